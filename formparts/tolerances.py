@@ -1,0 +1,31 @@
+"""Every tolerance of the library, once, named for its quantity, with its reason."""
+
+from __future__ import annotations
+
+from typing import Final
+
+LENGTH: Final = 1e-6
+"""Two points closer than this are one point [mm]: a thousandth of what any shop can measure, and ten
+times what the solid kernel itself takes for one point (1e-7 mm)."""
+
+SHORTEST_EDGE: Final = 1e-3
+"""The shortest edge a part may have [mm]: a thousand times LENGTH; no cutter follows a shorter one, and
+the kernel loses very small edges."""
+
+ANGLE_DEG: Final = 1e-9
+"""Two angles closer than this are one [deg]: a lever of 10 m then moves by 2e-7 mm."""
+
+DIRECTION: Final = 1e-10
+"""Two unit vectors whose cross product is smaller than this are parallel [-]."""
+
+VOLUME_REL: Final = 1e-9
+"""Closed form, solid and read-back agree to this, relative: rounding over some thousand faces, no more."""
+
+CHORD: Final = 1e-3
+"""Arcs are followed to this when two folded pieces are tested against each other [mm]: below any sheet."""
+
+CLASH_DEPTH: Final = 1e-4
+"""Folded pieces that run into each other by less than this only touch [mm]."""
+
+MESH_CHORD: Final = 0.05
+"""Default distance between a mesh and the true surface [mm]."""
