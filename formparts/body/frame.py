@@ -1,0 +1,119 @@
+"""Where a flat stands in space: right-handed frames, and how one flat's frame follows from another's."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
+
+Vector: TypeAlias = tuple[float, float, float]
+
+
+def dot(a: Vector, b: Vector) -> float:
+    """Scalar product."""
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def cross(a: Vector, b: Vector) -> Vector:
+    """Vector product."""
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def combined(origin: Vector, *terms: tuple[float, Vector]) -> Vector:
+    """Origin plus each factor times its vector."""
+    x, y, z = origin
+    for factor, (dx, dy, dz) in terms:
+        x, y, z = x + factor * dx, y + factor * dy, z + factor * dz
+    return (x, y, z)
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Origin and three axes at right angles, right-handed; lengths in mm."""
+
+    origin: Vector = (0.0, 0.0, 0.0)
+    x: Vector = (1.0, 0.0, 0.0)
+    y: Vector = (0.0, 1.0, 0.0)
+    z: Vector = (0.0, 0.0, 1.0)
+
+    def point(self, point: Point, height: float = 0.0) -> Vector:
+        """The place in space of a point of this frame's plane, raised by a height."""
+        return combined(self.origin, (point[0], self.x), (point[1], self.y), (height, self.z))
+
+    def direction(self, x: float, y: float, z: float = 0.0) -> Vector:
+        """The direction in space of a direction given in this frame."""
+        return combined((0.0, 0.0, 0.0), (x, self.x), (y, self.y), (z, self.z))
+
+    def local(self, place: Vector) -> Vector:
+        """The coordinates in this frame of a place in space."""
+        away = combined(place, (-1.0, self.origin))
+        return (dot(away, self.x), dot(away, self.y), dot(away, self.z))
+
+    def inside(self, outer: Frame) -> Frame:
+        """Give this frame, which was stated within `outer`, in space."""
+        return Frame(
+            outer.point((self.origin[0], self.origin[1]), self.origin[2]),
+            outer.direction(*self.x),
+            outer.direction(*self.y),
+            outer.direction(*self.z),
+        )
+
+    def moved_in_plane(self, motion: Motion) -> Frame:
+        """Give the frame in which a point p lies where motion(p) lies in this one."""
+        x = self.direction(motion.a, motion.c)
+        z = self.direction(0.0, 0.0, -1.0 if motion.turns_over else 1.0)
+        return Frame(self.point((motion.p, motion.q)), x, cross(z, x), z)
+
+
+def mirror_frame(frame: Frame, through: Vector, normal: Vector) -> Frame:
+    """
+    The mirror image of a frame in a plane, made right-handed again by turning its y axis about.
+
+    A point (u, v) of the old frame has its image at (u, -v) of the new one; up stays up.
+    """
+
+    def image(vector: Vector) -> Vector:
+        return combined(vector, (-2.0 * dot(vector, normal), normal))
+
+    away = combined(frame.origin, (-1.0, through))
+    origin = combined(through, (1.0, image(away)))
+    back = image(frame.y)
+    return Frame(origin, image(frame.x), (-back[0], -back[1], -back[2]), image(frame.z))
+
+
+def bend_frame(start: Point, end: Point) -> Motion:
+    """The plane motion that lays the x axis along start-end, with its origin at start."""
+    length = math.dist(start, end)
+    cos, sin = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    return Motion(cos, -sin, sin, cos, start[0], start[1])
+
+
+def inverse(motion: Motion) -> Motion:
+    """Undo a rigid plane motion."""
+    back = Motion(motion.a, motion.c, motion.b, motion.d)
+    p, q = back((motion.p, motion.q))
+    return Motion(back.a, back.b, back.c, back.d, -p, -q)
+
+
+def frame_across(
+    parent: Frame, parent_line: tuple[Point, Point], child_line: tuple[Point, Point],
+    angle: float, radius: float, up: bool,
+) -> Frame:
+    """
+    Frame of the flat beyond a bend; `radius` [mm] is that of the mid-surface, `angle` [deg] from flat.
+
+    The parent lies to the left of its line, the child to the right of its own.
+    """
+    at_line = parent.moved_in_plane(bend_frame(*parent_line))
+    side = 1.0 if up else -1.0
+    cos, sin = cos_deg(angle), sin_deg(angle)
+    # The child leaves the line to its right, which is -y of the frame laid along the line.
+    origin = combined(
+        at_line.origin, (-radius * sin, at_line.y), (side * radius * (1.0 - cos), at_line.z)
+    )
+    y = at_line.direction(0.0, cos, -side * sin)
+    z = at_line.direction(0.0, side * sin, cos)
+    beyond = Frame(origin, at_line.x, y, z)
+    return beyond.moved_in_plane(inverse(bend_frame(*child_line)))

@@ -1,0 +1,256 @@
+"""The model of a formed part: flats joined by bends. Frozen data; everything else is derived from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Literal, TypeAlias
+
+from formparts.bending import BendRule
+from formparts.body.frame import Frame, frame_across
+from formparts.errors import InputError
+from formparts.materials import Material
+from formparts.outline import Outline, cut
+from formparts.outline.edges import Point
+
+Side: TypeAlias = Literal["up", "down"]
+BendLine: TypeAlias = tuple[Point, Point]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """
+    The stock that a part is made of.
+
+    Parameters
+    ----------
+    thickness : float [mm]
+        Thickness of the sheet.
+    inside_radius : float [mm]
+        Inside radius of a bend that names no other.
+    material : Material
+        What it is made of.
+    bend_rule : BendRule
+        Gives the developed length of each bend.
+    """
+
+    thickness: float
+    inside_radius: float
+    material: Material
+    bend_rule: BendRule
+
+
+@dataclass(frozen=True)
+class Opening:
+    """
+    A way through a flat that stays open whatever is fused to the flat later.
+
+    Parameters
+    ----------
+    name : str
+        Name within the part.
+    outline : Outline
+        Its shape, in the flat's coordinates [mm].
+    """
+
+    name: str
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Flat:
+    """
+    A planar piece of the part, drawn on its mid-surface.
+
+    Parameters
+    ----------
+    name : str
+        Name within the part.
+    outline : Outline
+        The material before its openings are taken out, in coordinates of its own [mm].
+    openings : tuple of Opening
+        What goes through it.
+
+    Raises
+    ------
+    InputError
+        The openings leave nothing, or cut the flat in pieces.
+    """
+
+    name: str
+    outline: Outline
+    openings: tuple[Opening, ...] = ()
+    net: Outline = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "net", _net_outline(self))
+
+
+def _net_outline(flat: Flat) -> Outline:
+    """What is left of a flat once its openings are out; edges of an opening carry the opening's name."""
+    if not flat.openings:
+        return flat.outline
+    tools = [opening.outline.tagged(f"{opening.name}.wall") for opening in flat.openings]
+    pieces = cut(flat.outline, *tools)
+    if len(pieces) != 1:
+        names = ", ".join(opening.name for opening in flat.openings)
+        what = "leave nothing of it" if not pieces else f"cut it into {len(pieces)} pieces"
+        raise InputError(flat.name, "openings", names, what, "make them smaller, or move them inward")
+    return pieces[0]
+
+
+@dataclass(frozen=True)
+class Bend:
+    """
+    A cylindrical piece between two flats.
+
+    Parameters
+    ----------
+    name : str
+        Name within the part.
+    parent, child : str
+        Names of the two flats.
+    parent_line, child_line : pair of points [mm]
+        The tangent line in the coordinates of each flat; the parent lies to the left of its line,
+        the child to the right of its own. Point for point the two are opposite each other.
+    angle : float [deg]
+        Rotation from flat, 0 < angle < 180.
+    side : "up" or "down"
+        Towards the upper face of the two flats, or away from it.
+    inside_radius : float [mm]
+        Radius of the hollow face.
+    """
+
+    name: str
+    parent: str
+    child: str
+    parent_line: BendLine
+    child_line: BendLine
+    angle: float
+    side: Side
+    inside_radius: float
+
+    @property
+    def width(self) -> float:
+        """Length of the bend line [mm]."""
+        (x0, y0), (x1, y1) = self.parent_line
+        return float(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
+
+    def swapped(self) -> Bend:
+        """The same bend, seen from its child."""
+        return replace(
+            self,
+            parent=self.child,
+            child=self.parent,
+            parent_line=(self.child_line[1], self.child_line[0]),
+            child_line=(self.parent_line[1], self.parent_line[0]),
+        )
+
+
+@dataclass(frozen=True)
+class Body:
+    """
+    A tree of flats joined by bends: everything that is known of a part, or of a piece of one.
+
+    Parameters
+    ----------
+    name : str
+        Name of the part; the files are called by it.
+    sheet : Sheet
+        The stock.
+    flats : tuple of Flat
+        The root flat first; each later one hangs by a bend on an earlier one.
+    bends : tuple of Bend
+        One for every flat but the root, in the order of the flats that they lead to.
+    frame : Frame
+        Where the mid-surface of the root flat stands.
+    """
+
+    name: str
+    sheet: Sheet
+    flats: tuple[Flat, ...]
+    bends: tuple[Bend, ...]
+    frame: Frame
+
+    def flat(self, name: str) -> Flat:
+        """
+        Give the flat of that name.
+
+        Parameters
+        ----------
+        name : str
+            As in the bend schedule.
+
+        Returns
+        -------
+        Flat
+
+        Raises
+        ------
+        InputError
+            There is no such flat.
+        """
+        for flat in self.flats:
+            if flat.name == name:
+                return flat
+        names = ", ".join(flat.name for flat in self.flats)
+        raise InputError(self.name, "flat", name, "there is no such flat", f"there are: {names}")
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of all flats, bends and openings."""
+        return tuple(_names(self))
+
+
+def _names(body: Body) -> Iterator[str]:
+    for flat in body.flats:
+        yield flat.name
+        yield from (opening.name for opening in flat.openings)
+    yield from (bend.name for bend in body.bends)
+
+
+def frames(body: Body) -> dict[str, Frame]:
+    """
+    Where every flat stands when the part is folded.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    dict of str to Frame
+        By the flat's name; the frame's plane is the flat's mid-surface [mm].
+    """
+    half = body.sheet.thickness / 2.0
+    placed = {body.flats[0].name: body.frame}
+    for bend in body.bends:
+        placed[bend.child] = frame_across(
+            placed[bend.parent],
+            bend.parent_line,
+            bend.child_line,
+            bend.angle,
+            bend.inside_radius + half,
+            bend.side == "up",
+        )
+    return placed
+
+
+def bends_on(body: Body, flat: str) -> tuple[Bend, ...]:
+    """
+    The bends that meet a flat, each turned so that the flat is its parent.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+    flat : str
+        Name of the flat.
+
+    Returns
+    -------
+    tuple of Bend
+    """
+    turned = (bend.swapped() if bend.child == flat else bend for bend in body.bends)
+    return tuple(bend for bend in turned if bend.parent == flat)

@@ -1,0 +1,121 @@
+"""What a blank is: frozen data that the road from the model and the road from a solid both end in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from formparts.outline.edges import Point
+from formparts.outline.regions import Outline
+
+
+@dataclass(frozen=True)
+class BendMark:
+    """
+    One bend as it lies on the blank.
+
+    Parameters
+    ----------
+    name : str
+        Name of the bend.
+    start, end : (x, y) [mm]
+        The bend line: the middle of the strip that becomes the bend.
+    angle : float [deg]
+        Rotation from flat.
+    side : "up" or "down"
+        Towards the viewer of the blank, or away.
+    inside_radius : float [mm]
+        Radius of the hollow face.
+    allowance : float [mm]
+        Developed length of the bend, so the width of the strip.
+    """
+
+    name: str
+    start: Point
+    end: Point
+    angle: float
+    side: Literal["up", "down"]
+    inside_radius: float
+    allowance: float
+
+    @property
+    def length(self) -> float:
+        """Length of the bend line [mm]."""
+        return float(((self.end[0] - self.start[0]) ** 2 + (self.end[1] - self.start[1]) ** 2) ** 0.5)
+
+
+@dataclass(frozen=True)
+class Overlap:
+    """
+    Two pieces of the blank that lie on one another, or touch along an edge.
+
+    Parameters
+    ----------
+    first, second : str
+        Names of the pieces (flats or bends).
+    place : (x, y) [mm]
+        Middle of the overlap on the blank.
+    depth : float [mm]
+        Narrowest width of the overlap; 0 when the two only touch.
+    area : float [mm2]
+        Area of the overlap.
+    """
+
+    first: str
+    second: str
+    place: Point
+    depth: float
+    area: float
+
+
+@dataclass(frozen=True)
+class Blank:
+    """
+    The flat part before bending, as the cutter gets it; seen from its upper side.
+
+    Parameters
+    ----------
+    name : str
+        Name of the part.
+    thickness : float [mm]
+        Thickness of the sheet.
+    outline : Outline
+        What is cut: outer loop and openings [mm].
+    bends : tuple of BendMark
+        Where it is bent.
+    overlaps : tuple of Overlap
+        Why it could not be cut from one sheet; none when it can.
+    """
+
+    name: str
+    thickness: float
+    outline: Outline
+    bends: tuple[BendMark, ...]
+    overlaps: tuple[Overlap, ...] = ()
+
+    @property
+    def length(self) -> float:
+        """Overall size along x [mm]."""
+        xmin, _, xmax, _ = self.outline.bounds
+        return xmax - xmin
+
+    @property
+    def width(self) -> float:
+        """Overall size along y [mm]."""
+        _, ymin, _, ymax = self.outline.bounds
+        return ymax - ymin
+
+    @property
+    def area(self) -> float:
+        """Area of the sheet that is left [mm2]."""
+        return self.outline.area
+
+    @property
+    def cut_length(self) -> float:
+        """Length of all cuts [mm]."""
+        return self.outline.perimeter
+
+    @property
+    def pierces(self) -> int:
+        """How often the cutter starts anew: once for the outside and once for each opening."""
+        return 1 + len(self.outline.holes)
