@@ -1,0 +1,53 @@
+"""Bend mathematics: allowance, setbacks, deduction, offsets, and the rules that place the neutral fibre."""
+
+from formparts.bending.din_6935 import din_6935_compensation, din_6935_factor
+from formparts.bending.lengths import (
+    bend_allowance,
+    bend_deduction,
+    inside_setback,
+    k_factor_from_allowance,
+    k_factor_from_deduction,
+    mid_setback,
+    outside_setback,
+)
+from formparts.bending.offsets import offset_angle, offset_run, offset_slope, smallest_rise
+from formparts.bending.rules import (
+    RULES,
+    AircraftHandbook,
+    BendRule,
+    Din6935,
+    Groover,
+    KFactor,
+    MachineryHandbook,
+    bend_rule,
+    rule_texts,
+)
+from formparts.bending.table import AllowanceRow, AllowanceTable, allowance_table
+
+__all__ = [
+    "RULES",
+    "AircraftHandbook",
+    "AllowanceRow",
+    "AllowanceTable",
+    "BendRule",
+    "Din6935",
+    "Groover",
+    "KFactor",
+    "MachineryHandbook",
+    "allowance_table",
+    "bend_allowance",
+    "bend_deduction",
+    "bend_rule",
+    "din_6935_compensation",
+    "din_6935_factor",
+    "inside_setback",
+    "k_factor_from_allowance",
+    "k_factor_from_deduction",
+    "mid_setback",
+    "offset_angle",
+    "offset_run",
+    "offset_slope",
+    "outside_setback",
+    "rule_texts",
+    "smallest_rise",
+]

@@ -1,0 +1,125 @@
+"""The range of every figure that bend mathematics takes, in one table, and the check against it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec, Protocol, cast, overload
+
+from formparts.errors import InputError
+from formparts.tolerances import ANGLE_DEG, LENGTH
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+P = ParamSpec("P")
+
+
+class Elementwise(Protocol[P]):
+    """A formula that takes plain numbers or numpy arrays: numbers give a number, any array an array."""
+
+    @overload
+    def __call__(self, *args: P.args, **kwargs: P.kwargs) -> float: ...
+    @overload
+    def __call__(self, *args: Any, **kwargs: Any) -> NDArray[np.float64]: ...
+
+
+def elementwise(formula: Callable[P, Any]) -> Elementwise[P]:
+    """Tell the type checker that a formula also takes arrays; nothing is wrapped, so nothing is slower."""
+    return cast("Elementwise[P]", formula)
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """The closed range of one figure, as it is called, and how it is said."""
+
+    parameter: str
+    low: float
+    high: float
+    unit: str
+    allowed: str
+
+
+_LONGEST: Final = 1e6
+"""A kilometre [mm]: longer than any sheet, and far from where floating point overflows."""
+
+LIMITS: Final = {
+    limit_of: Limit(parameter, low, high, unit, allowed)
+    for limit_of, parameter, low, high, unit, allowed in (
+        ("angle", "angle", ANGLE_DEG, 180.0, "deg", "a bend turns by more than 0 and at most 180 deg"),
+        # Near 180 degrees the two faces become parallel and their mould line runs away to infinity.
+        ("mould_angle", "angle", ANGLE_DEG, 180.0 - 1e-6, "deg",
+         "there is a mould line only between 0 and 180 deg; give runs to the tangent line instead"),
+        ("opening_angle", "opening_angle", 0.0, 180.0 - ANGLE_DEG, "deg",
+         "the opening angle is 180 deg less the bend angle: from 0 to less than 180 deg"),
+        ("inside_radius", "inside_radius", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
+        ("thickness", "thickness", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
+        ("k_factor", "k_factor", 0.0, 1.0, "", "the neutral fibre is in the sheet: 0 (inside) to 1 (outside)"),
+        ("allowance", "allowance", LENGTH, 4 * math.pi * _LONGEST, "mm", "a developed length is more than 0"),
+        ("deduction", "deduction", -4 * math.pi * _LONGEST, 1e15, "mm", "a finite length is allowed"),
+        ("rise", "rise", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
+        ("slope_length", "slope_length", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
+    )
+}  # fmt: skip
+
+
+def figures(where: str, **values: Any) -> Any:
+    """Check each figure against its range; give `math` if all are plain numbers, or else `numpy`."""
+    space: Any = math
+    for limit_of, value in values.items():
+        limit = LIMITS[limit_of]
+        if type(value) is not float and type(value) is not int:
+            space = _array_figures(where, limit, value)
+        elif not limit.low <= value <= limit.high:
+            refuse(where, limit, value)
+    return space
+
+
+def either(condition: Any, yes: Any, no: Any) -> Any:
+    """Choose by a condition: one of two numbers, or element by element."""
+    if isinstance(condition, bool):
+        return yes if condition else no
+    import numpy
+
+    return numpy.where(condition, yes, no)
+
+
+def first_where(condition: Any, value: Any) -> float | None:
+    """Give the first element of a figure for which a condition holds, or None."""
+    if isinstance(condition, bool):
+        return float(value) if condition else None
+    import numpy
+
+    condition, value = numpy.broadcast_arrays(condition, value)
+    return float(value[condition].flat[0]) if condition.any() else None
+
+
+def refuse(where: str, limit: Limit, value: object) -> NoReturn:
+    """Say that a figure is outside its range."""
+    problem = "is outside its range"
+    if isinstance(value, int) and abs(value) > 1e300:
+        value = math.inf  # so many digits would not go on one line
+    if isinstance(value, float) and not math.isfinite(value):
+        problem = "is not a finite number"
+    raise InputError(where, limit.parameter, value, problem, limit.allowed, limit.unit)
+
+
+def _array_figures(where: str, limit: Limit, value: Any) -> Any:
+    """Check every element of an array; give `numpy`."""
+    import numpy
+
+    if getattr(getattr(value, "dtype", None), "kind", "") not in ("i", "u", "f"):
+        problem = f"is a {type(value).__name__}, not a number"
+        raise InputError(where, limit.parameter, shortened(value), problem, limit.allowed)
+    outside = first_where(~((limit.low <= value) & (value <= limit.high)), value)
+    if outside is not None:
+        refuse(where, limit, outside)
+    return numpy
+
+
+def shortened(value: object) -> str:
+    """Show what was given on one short line."""
+    shown = " ".join(repr(value).split())
+    return shown if len(shown) <= 60 else shown[:57] + "..."

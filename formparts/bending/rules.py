@@ -1,0 +1,303 @@
+"""Bend rules: small values that say how long a bend is along the neutral fibre, each with its source.
+
+`RULES` is the one table of them: help texts, docs and the reader of a rule's name are made from it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import ClassVar, Final, Protocol
+
+from formparts.bending.din_6935 import din_6935_allowance
+from formparts.bending.lengths import bend_allowance
+from formparts.bending.ranges import figures, shortened
+from formparts.bending.table import allowance_table
+from formparts.errors import InputError
+from formparts.tolerances import LENGTH
+
+
+class BendRule(Protocol):
+    """
+    What every bend rule offers; a rule of one's own needs no more than this.
+
+    A rule is a frozen value: it can be hashed, compared and pickled.
+    """
+
+    @property
+    def name(self) -> str:
+        """Short text for reports."""
+
+    @property
+    def source(self) -> str:
+        """Where the rule is from."""
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        """Developed length of one bend [mm]: angle is the rotation from flat [deg], lengths in mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class KFactor:
+    """
+    The neutral fibre at a fixed part of the thickness, counted from the inside face.
+
+    Parameters
+    ----------
+    k : float [-]
+        K-factor, 0 <= k <= 1.
+
+    Raises
+    ------
+    InputError
+        The K-factor is outside its range.
+
+    Source
+    ------
+    The shop's own figure.
+    """
+
+    k: float = 0.44
+    source: ClassVar[str] = "K-factor given by the user"
+
+    def __post_init__(self) -> None:
+        figures("KFactor", k_factor=self.k)
+
+    @property
+    def name(self) -> str:
+        return f"K-factor {self.k:g}"
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        return bend_allowance(angle, inside_radius, thickness, self.k)
+
+
+@dataclass(frozen=True, slots=True)
+class Din6935:
+    """
+    DIN 6935 for cold bending of steel: K = k/2, with k = 0.65 + 0.5 log10(r/s) up to r/s = 5, and 1 above.
+
+    For bend angles below 15 deg (opening angles above 165 deg) the standard takes nothing off the legs to the
+    mould line, so the allowance steps up there to twice the outside setback. Bends sharper than r/s = 0.0501
+    are refused: k would be negative.
+
+    Source
+    ------
+    DIN 6935 (1975), as reproduced in Tabellenbuch Metall.
+    """
+
+    name: ClassVar[str] = "DIN 6935"
+    source: ClassVar[str] = "DIN 6935 (1975), as reproduced in Tabellenbuch Metall"
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        return float(din_6935_allowance(angle, inside_radius, thickness))
+
+
+@dataclass(frozen=True, slots=True)
+class Groover:
+    """
+    K = 0.33 for an inside radius below two thicknesses, and 0.50 from there on.
+
+    Source
+    ------
+    M. P. Groover, Fundamentals of Modern Manufacturing, section on bending.
+    """
+
+    name: ClassVar[str] = "Groover"
+    source: ClassVar[str] = "M. P. Groover, Fundamentals of Modern Manufacturing, section on bending"
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        figures("Groover", angle=angle, inside_radius=inside_radius, thickness=thickness)
+        # A radius within LENGTH of 2 t counts as 2 t: 0.6 and 2 x 0.3 need not be equal in floating point.
+        k_factor = 0.33 if inside_radius < 2 * thickness - LENGTH else 0.5
+        return bend_allowance(angle, inside_radius, thickness, k_factor)
+
+
+HANDBOOK_FACTORS: Final = {"soft": 0.55, "medium": 0.64, "hard": 0.71}
+"""Part of the thickness that the straight length of a 90 degree bend takes, by temper [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class MachineryHandbook:
+    """
+    Straight length of a 90 deg bend by temper, L = c T + 1.57 R, in proportion to the angle.
+
+    The coefficients are used as they are printed (1.57, not half pi), so that printed lengths come out.
+
+    Parameters
+    ----------
+    temper : str
+        `soft` (soft brass and copper, c = 0.55), `medium` (half-hard copper and brass, soft steel, aluminium,
+        c = 0.64) or `hard` (bronze, hard copper, cold-rolled and spring steel, c = 0.71).
+
+    Raises
+    ------
+    InputError
+        The temper is none of the three.
+
+    Source
+    ------
+    Machinery's Handbook, Lengths of Straight Stock Required for Bending, tables 1 to 3 (from memory).
+    """
+
+    temper: str = "medium"
+    source: ClassVar[str] = (
+        "Machinery's Handbook, Lengths of Straight Stock Required for Bending, tables 1 to 3 (from memory)"
+    )
+
+    def __post_init__(self) -> None:
+        if self.temper not in HANDBOOK_FACTORS:
+            known = ", ".join(HANDBOOK_FACTORS)
+            raise InputError(
+                "MachineryHandbook", "temper", shortened(self.temper), "is not a temper", f"one of {known}"
+            )
+
+    @property
+    def name(self) -> str:
+        return f"Machinery's Handbook, {self.temper}"
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        figures("MachineryHandbook", angle=angle, inside_radius=inside_radius, thickness=thickness)
+        return (HANDBOOK_FACTORS[self.temper] * thickness + 1.57 * inside_radius) * angle / 90
+
+
+@dataclass(frozen=True, slots=True)
+class AircraftHandbook:
+    """
+    Empirical formula of the aircraft trade: (0.01743 R + 0.0078 T) a degree, K = 0.447.
+
+    The coefficients are used as they are printed (0.01743, not pi/180).
+
+    Source
+    ------
+    FAA AC 43.13-1B, chapter 4, and FAA-H-8083-31, chapter 4.
+    """
+
+    name: ClassVar[str] = "aircraft handbook"
+    source: ClassVar[str] = "FAA AC 43.13-1B, chapter 4, and FAA-H-8083-31, chapter 4"
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        figures("AircraftHandbook", angle=angle, inside_radius=inside_radius, thickness=thickness)
+        return (0.01743 * inside_radius + 0.0078 * thickness) * angle
+
+
+@dataclass(frozen=True, slots=True)
+class RuleLine:
+    """One line of the table of rules: how it is written, what it says, where it holds, where it is from."""
+
+    pattern: str
+    example: str
+    formula: str
+    reach: str
+    source: str
+    make: Callable[[str], BendRule]
+
+
+def _read_k_factor(text: str) -> KFactor:
+    return KFactor(float(text))
+
+
+RULES: Final = (
+    RuleLine(
+        r"(?:k(?:-?factor)?\s*=?\s*)?([+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?)",
+        "K 0.44",
+        "A (R + K t)",
+        "0 < A <= 180 deg, 0 <= K <= 1",
+        KFactor.source,
+        _read_k_factor,
+    ),
+    RuleLine(
+        r"din[ _-]?6935()",
+        "DIN 6935",
+        "A (r + k s/2), k = 0.65 + 0.5 log10(r/s) up to r/s = 5, then 1; under 15 deg 2 x outside setback",
+        "r/s >= 0.0501; steel, cold",
+        Din6935.source,
+        lambda _: Din6935(),
+    ),
+    RuleLine(
+        r"groover()",
+        "Groover",
+        "A (R + K t), K = 0.33 for R < 2 t, else 0.50",
+        "0 < A <= 180 deg",
+        Groover.source,
+        lambda _: Groover(),
+    ),
+    RuleLine(
+        r"machinery'?s?[ _-]handbook,?[ _-](soft|medium|hard)",
+        "Machinery's Handbook soft | medium | hard",
+        "(c T + 1.57 R) A/90 deg, c = " + " | ".join(f"{c:g}" for c in HANDBOOK_FACTORS.values()),
+        "0 < A <= 180 deg, printed for 90 deg",
+        MachineryHandbook.source,
+        MachineryHandbook,
+    ),
+    RuleLine(
+        r"aircraft[ _-]handbook()",
+        "aircraft handbook",
+        "(0.01743 R + 0.0078 T) a degree",
+        "0 < A <= 180 deg; aluminium alloys, R and T in one unit",
+        AircraftHandbook.source,
+        lambda _: AircraftHandbook(),
+    ),
+    RuleLine(
+        r"(.+\.csv)",
+        "press_brake.csv",
+        "allowances or deductions measured, interpolated linearly in thickness, radius and angle",
+        "inside the rows of the table, never beyond",
+        "the user's own measurements",
+        allowance_table,
+    ),
+)
+"""Every bend rule, once. The pattern takes the whole text; what is in its brackets goes to `make`."""
+
+
+def rule_texts() -> tuple[str, ...]:
+    """One line for each bend rule: how it is written, its formula, its reach and its source."""
+    return tuple(f"{rule.example}: {rule.formula} ({rule.reach}) - {rule.source}" for rule in RULES)
+
+
+def bend_rule(rule: str | float | Path | BendRule) -> BendRule:
+    """
+    Give the bend rule that a text, a bare K-factor, a file or a rule itself stands for.
+
+    Parameters
+    ----------
+    rule : str, float, Path or BendRule [-]
+        `K 0.44`, `DIN 6935`, `Groover`, `Machinery's Handbook medium`, `aircraft handbook`, the path of a CSV
+        file with one's own table, a bare K-factor, or a rule, which is given back.
+
+    Returns
+    -------
+    BendRule
+
+    Raises
+    ------
+    InputError
+        No rule is written so, or what it says is outside its range.
+
+    Examples
+    --------
+    >>> bend_rule("K 0.44")
+    KFactor(k=0.44)
+    >>> bend_rule("din 6935").name
+    'DIN 6935'
+    """
+    if isinstance(rule, (str, Path)):
+        return _rule_from_text(str(rule).strip())
+    if isinstance(rule, (int, float)):
+        return KFactor(rule)
+    if isinstance(rule, type) or not callable(getattr(rule, "allowance", None)):
+        raise _not_a_rule(rule)
+    return rule
+
+
+def _rule_from_text(text: str) -> BendRule:
+    for line in RULES:
+        if found := re.fullmatch(line.pattern, text, re.IGNORECASE):
+            # A path keeps its capitals; every other word is written small.
+            return line.make(found[1] if text.lower().endswith(".csv") else found[1].lower())
+    raise _not_a_rule(text)
+
+
+def _not_a_rule(given: object) -> InputError:
+    known = ", ".join(rule.example for rule in RULES)
+    return InputError("bend_rule", "rule", shortened(given), "is not a bend rule", f"one of: {known}")
