@@ -2,8 +2,9 @@
 
 from formparts.body.frame import Frame, frame_across, mirror_frame
 from formparts.body.model import Bend, Body, Flat, Opening, Sheet, Side, bends_on, frames
+from formparts.body.rims import Rim, RimEdge, flat_rims, rims
 
 __all__ = [
-    "Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "Side",
-    "bends_on", "frame_across", "frames", "mirror_frame",
+    "Bend", "Body", "Flat", "Frame", "Opening", "Rim", "RimEdge", "Sheet", "Side",
+    "bends_on", "flat_rims", "frame_across", "frames", "mirror_frame", "rims",
 ]

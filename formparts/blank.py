@@ -1,0 +1,203 @@
+"""Body to blank: the rims of the flats are sewn together across the developed bends, and searched for overlaps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from formparts.body import Bend, Body, Rim, RimEdge, rims
+from formparts.body.frame import bend_frame, inverse
+from formparts.errors import InputError
+from formparts.layout import BendMark, Blank, Overlap
+from formparts.outline import Loop, Outline, common_edges, intersect, merged, minimal_width, outline_of
+from formparts.outline.edges import Edge, Line, Motion, Point
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
+
+
+def blank(body: Body) -> Blank:
+    """
+    Lay the part out flat, the root flat where it is, seen from its upper side.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    Blank
+        Exact outline, bend lines, and every overlap [mm].
+
+    Raises
+    ------
+    InputError
+        A bend does not lie on the edge of its flat, or the bend rule has no figure for a bend.
+
+    Source
+    ------
+    Exact mathematics: flats keep their shape, and each bend becomes a strip as long as its bend line and
+    as wide as its allowance.
+    """
+    edges_of = rims(body)
+    laid = laid_out(body)
+    loops = [merged(Loop(tuple(edges))) for edges in _sewn(body, edges_of, laid)]
+    marks = tuple(_mark(body, bend, laid) for bend in body.bends)
+    overlaps = tuple(_overlaps(body, laid))
+    return Blank(body.name, body.sheet.thickness, outline_of(loops), marks, overlaps)
+
+
+def allowance(body: Body, bend: Bend) -> float:
+    """Developed length of one bend of a body by its sheet's rule [mm]."""
+    found = float(body.sheet.bend_rule.allowance(bend.angle, bend.inside_radius, body.sheet.thickness))
+    if not found > LENGTH:
+        raise InputError(
+            body.name, f"allowance of {bend.name}", found, f"is not positive by {body.sheet.bend_rule}",
+            "take a larger inside radius or another bend rule", "mm",
+        )
+    return found
+
+
+def laid_out(body: Body) -> dict[str, Motion]:
+    """
+    Where every flat lies on the blank.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    dict of str to Motion
+        By the flat's name: from the flat's coordinates to the blank's [mm].
+    """
+    laid = {body.flats[0].name: Motion()}
+    for bend in body.bends:
+        to_line = laid[bend.parent].after(bend_frame(*bend.parent_line))
+        across = to_line.after(Motion.shift(0.0, -allowance(body, bend)))
+        laid[bend.child] = across.after(inverse(bend_frame(*bend.child_line)))
+    return laid
+
+
+def _sewn(
+    body: Body, edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]
+) -> Iterator[list[Edge]]:
+    """Walk all rims; at a bend go along the end of its strip and on round the flat beyond it."""
+    del body
+    following, across = _links(edges_of)
+    todo = {key for key, (_, item) in following.items() if item.bend is None}
+    for start in sorted(todo):
+        if start not in todo:
+            continue
+        loop: list[Edge] = []
+        key = start
+        while True:
+            after, item = following[key]
+            if item.bend is None:
+                todo.discard(key)
+                loop.append(item.edge.moved(laid[key[0]]))
+            else:
+                beyond = across[key]
+                loop.append(_strip_end(item, following[beyond][1], laid[key[0]], laid[beyond[0]]))
+                after = following[beyond][0]
+            key = after
+            if key == start:
+                break
+        yield _joined(loop)
+
+
+Key = tuple[str, int, int]
+"""Flat, number of the loop, number of the edge."""
+
+
+def _links(edges_of: dict[str, tuple[Rim, ...]]) -> tuple[dict[Key, tuple[Key, RimEdge]], dict[Key, Key]]:
+    """What follows each rim edge in its loop, and which rim edge is opposite across a bend."""
+    following: dict[Key, tuple[Key, RimEdge]] = {}
+    by_bend: dict[str, list[Key]] = {}
+    for flat, loops in edges_of.items():
+        for number, rim in enumerate(loops):
+            for place, item in enumerate(rim):
+                key = (flat, number, place)
+                following[key] = ((flat, number, (place + 1) % len(rim)), item)
+                if item.bend is not None:
+                    by_bend.setdefault(item.bend.name, []).append(key)
+    across = {}
+    for first, second in by_bend.values():
+        across[first], across[second] = second, first
+    return following, across
+
+
+def _strip_end(here: RimEdge, there: RimEdge, from_here: Motion, from_there: Motion) -> Line:
+    """The edge of a bend's strip that leaves the rim where the bend's line begins."""
+    assert here.bend is not None
+    return Line(from_here(here.edge.start), from_there(there.edge.end), f"{here.bend.name}.start")
+
+
+def _joined(loop: list[Edge]) -> list[Edge]:
+    """Make each edge end in the very figures in which the next begins (they differ by rounding at strips)."""
+    out: list[Edge] = []
+    for edge, after in zip(loop, loop[1:] + loop[:1], strict=True):
+        if isinstance(edge, Line) and edge.end != after.start:
+            edge = Line(edge.start, after.start, edge.tag)
+        out.append(edge)
+    return out
+
+
+def _mark(body: Body, bend: Bend, laid: dict[str, Motion]) -> BendMark:
+    """The bend line, in the middle of the strip."""
+    at = laid[bend.parent].after(bend_frame(*bend.parent_line))
+    width = allowance(body, bend)
+    start, end = at((0.0, -width / 2.0)), at((bend.width, -width / 2.0))
+    return BendMark(bend.name, start, end, bend.angle, bend.side, bend.inside_radius, width)
+
+
+def strip(body: Body, bend: Bend, laid: dict[str, Motion]) -> Outline:
+    """The developed bend as it lies on the blank: a rectangle."""
+    at = laid[bend.parent].after(bend_frame(*bend.parent_line))
+    width = allowance(body, bend)
+    corners: list[Point] = [(0.0, -width), (bend.width, -width), (bend.width, 0.0), (0.0, 0.0)]
+    placed = [at(corner) for corner in corners]
+    sides = zip(placed, placed[1:] + placed[:1], strict=True)
+    return outline_of([Loop(tuple(Line(start, end) for start, end in sides))])
+
+
+def _overlaps(body: Body, laid: dict[str, Motion]) -> Iterator[Overlap]:
+    """Every pair of pieces that lie on one another, or touch where no bend joins them."""
+    pieces = [(flat.name, flat.net.moved(laid[flat.name])) for flat in body.flats]
+    pieces += [(bend.name, strip(body, bend, laid)) for bend in body.bends]
+    joined = {(flat, bend.name): bend.width for bend in body.bends for flat in (bend.parent, bend.child)}
+    for (first, one), (second, two) in combinations(pieces, 2):
+        if not _meet(one.bounds, two.bounds):
+            continue
+        pair = list(_pair_overlaps(first, one, second, two))
+        yield from pair
+        touching = common_edges(one, two) - joined.get((first, second), 0.0)
+        if not pair and touching > SHORTEST_EDGE:
+            yield _contact(first, one, second, two)
+
+
+def _meet(one: tuple[float, ...], two: tuple[float, ...]) -> bool:
+    """True when two bounding boxes meet, within LENGTH."""
+    return (
+        one[0] <= two[2] + LENGTH and two[0] <= one[2] + LENGTH
+        and one[1] <= two[3] + LENGTH and two[1] <= one[3] + LENGTH
+    )
+
+
+def _pair_overlaps(first: str, one: Outline, second: str, two: Outline) -> Iterator[Overlap]:
+    for common in intersect(one, two):
+        depth = minimal_width(common)
+        if depth > LENGTH:
+            mx, my = common.first_moments
+            place = (mx / common.area, my / common.area)
+            yield Overlap(first, second, place, depth, common.area)
+
+
+def _contact(first: str, one: Outline, second: str, two: Outline) -> Overlap:
+    """Two pieces that touch along an edge which no bend joins: a cut of no width."""
+    a, b = one.bounds, two.bounds
+    place = (
+        (max(a[0], b[0]) + min(a[2], b[2])) / 2.0,
+        (max(a[1], b[1]) + min(a[3], b[3])) / 2.0,
+    )
+    return Overlap(first, second, place, 0.0, 0.0)

@@ -1,0 +1,108 @@
+"""The rim of a flat: its loops, split where bends begin and end, so that each edge is free or leads to a bend."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formparts.body.model import Bend, Body, Flat, bends_on
+from formparts.errors import InputError
+from formparts.outline.edges import Edge, Line, Point
+from formparts.tolerances import LENGTH
+
+
+@dataclass(frozen=True, slots=True)
+class RimEdge:
+    """One edge of a flat with the material to its left, and the bend that it leads to, if any."""
+
+    edge: Edge
+    bend: Bend | None = None
+
+
+Rim = tuple[RimEdge, ...]
+
+
+def rims(body: Body) -> dict[str, tuple[Rim, ...]]:
+    """
+    The loops of every flat, each edge free or leading to one bend; each bend has the flat as its parent.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    dict of str to tuple of tuple of RimEdge
+        By the flat's name; the outer loop first [mm].
+
+    Raises
+    ------
+    InputError
+        A bend's line does not lie on the edge of its flat.
+    """
+    return {flat.name: flat_rims(flat, bends_on(body, flat.name)) for flat in body.flats}
+
+
+def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
+    """The loops of one flat, split at the ends of the bends given, which all have it as parent."""
+    waiting = list(bends)
+    loops = []
+    for loop in flat.net.loops:
+        rim: list[RimEdge] = []
+        for edge in loop.edges:
+            here = [bend for bend in waiting if isinstance(edge, Line) and lies_on(edge, bend.parent_line)]
+            rim.extend(_split(edge, here) if here and isinstance(edge, Line) else [RimEdge(edge)])
+            for bend in here:
+                waiting.remove(bend)
+        loops.append(tuple(rim))
+    if waiting:
+        raise _loose(flat, waiting[0])
+    return tuple(loops)
+
+
+def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
+    """True when the line lies on the edge and runs the same way, within LENGTH."""
+    first, last = _along(edge, line[0]), _along(edge, line[1])
+    if not (-LENGTH <= first[0] < last[0] <= edge.length + LENGTH):
+        return False
+    return abs(first[1]) <= LENGTH and abs(last[1]) <= LENGTH
+
+
+def _along(edge: Line, point: Point) -> tuple[float, float]:
+    """How far along an edge a point lies, and how far to its left."""
+    (x0, y0), (x1, y1) = edge.start, edge.end
+    length = edge.length
+    ux, uy = (x1 - x0) / length, (y1 - y0) / length
+    dx, dy = point[0] - x0, point[1] - y0
+    return (dx * ux + dy * uy, dy * ux - dx * uy)
+
+
+def _split(edge: Line, bends: list[Bend]) -> list[RimEdge]:
+    """Cut one straight edge at the ends of the bends on it."""
+    pieces: list[RimEdge] = []
+    at = edge.start
+    for bend in sorted(bends, key=lambda bend: _along(edge, bend.parent_line[0])[0]):
+        start, end = bend.parent_line
+        if math.dist(at, start) > LENGTH:
+            pieces.append(RimEdge(Line(at, start, edge.tag)))
+        else:
+            start = at
+        if math.dist(end, edge.end) <= LENGTH:
+            end = edge.end
+        pieces.append(RimEdge(Line(start, end, edge.tag), bend))
+        at = end
+    if at != edge.end:
+        pieces.append(RimEdge(Line(at, edge.end, edge.tag)))
+    return pieces
+
+
+def _loose(flat: Flat, bend: Bend) -> InputError:
+    """Say that a bend's line is not on the edge of its flat."""
+    (x0, y0), (x1, y1) = bend.parent_line
+    shown = f"({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g}) mm"
+    return InputError(
+        flat.name, f"bend line of {bend.name}", shown,
+        f"does not lie wholly on the edge of {flat.name}",
+        "a bend starts from a straight edge; move the line, or what was cut or fused there",
+    )

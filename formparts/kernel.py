@@ -1,0 +1,83 @@
+"""The one door to the solid kernel: its errors become ours, and its global settings are put back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from formparts.errors import FormpartsError, KernelError
+
+KERNEL_MODULES = ("OCP", "cadquery")
+
+
+def is_kernel_error(error: BaseException) -> bool:
+    """
+    Tell whether an error comes from the kernel.
+
+    Its exception classes share no base but Exception, so they are known by the module they live in; the
+    binding itself refuses an argument with a TypeError, and a null shape with a ValueError.
+    """
+    return any(kind.__module__.split(".")[0] in KERNEL_MODULES for kind in type(error).__mro__) or isinstance(
+        error, (TypeError, ValueError, RuntimeError, SystemError)
+    )
+
+
+@contextmanager
+def guard(where: str, reproduce: str = "") -> Iterator[None]:
+    """Let no foreign error out of a block of kernel calls: it becomes a KernelError that says where."""
+    try:
+        yield
+    except FormpartsError:
+        raise
+    except Exception as error:  # noqa: BLE001  the kernel's classes have no common base to name
+        if not is_kernel_error(error):
+            raise
+        cause = " ".join(f"{type(error).__name__}: {error}".split())
+        raise KernelError(where, cause, reproduce) from error
+
+
+@contextmanager
+def settings(**values: str | int | float) -> Iterator[None]:
+    """
+    Set the kernel's global reader and writer settings for a block, and put the old ones back.
+
+    Names have dots in the kernel and underscores here. A setting that is refused is an error: the kernel
+    refuses silently those of a reader or writer that was never made.
+    """
+    from OCP.STEPCAFControl import STEPCAFControl_Controller
+
+    STEPCAFControl_Controller.Init_s()
+    wanted = {name.replace("_", "."): value for name, value in values.items()}
+    before = {name: _read(name, value) for name, value in wanted.items()}
+    try:
+        for name, value in wanted.items():
+            _write(name, value)
+            if _read(name, value) != value:
+                raise KernelError(f"setting {name}", f"{value!r} was refused")
+        yield
+    finally:
+        for name, value in before.items():
+            _write(name, value)
+
+
+def _read(name: str, like: str | int | float) -> str | int | float:
+    """Read one setting of the kernel, as the type of `like`."""
+    from OCP.Interface import Interface_Static
+
+    if isinstance(like, str):
+        return str(Interface_Static.CVal_s(name))
+    if isinstance(like, int):
+        return int(Interface_Static.IVal_s(name))
+    return float(Interface_Static.RVal_s(name))
+
+
+def _write(name: str, value: str | int | float) -> None:
+    """Write one setting of the kernel."""
+    from OCP.Interface import Interface_Static
+
+    if isinstance(value, str):
+        Interface_Static.SetCVal_s(name, value)
+    elif isinstance(value, int):
+        Interface_Static.SetIVal_s(name, value)
+    else:
+        Interface_Static.SetRVal_s(name, value)
