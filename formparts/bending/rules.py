@@ -63,6 +63,7 @@ class KFactor:
 
     def __post_init__(self) -> None:
         figures("KFactor", k_factor=self.k)
+        object.__setattr__(self, "k", float(self.k))
 
     @property
     def name(self) -> str:
