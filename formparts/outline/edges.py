@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 Point: TypeAlias = tuple[float, float]
+Bounds: TypeAlias = tuple[float, float, float, float]
 
 
 def cos_deg(angle: float) -> float:
@@ -71,6 +72,43 @@ class Motion:
         )
 
 
+def is_left(start: Point, end: Point, point: Point) -> bool:
+    """True when the point is left of start-end; on the line, as if it were a hair further right, then up."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    side = dx * (point[1] - start[1]) - dy * (point[0] - start[0])
+    return side > 0.0 or (side == 0.0 and (dy < 0.0 or (dy == 0.0 and dx > 0.0)))
+
+
+def chord_crossing(start: Point, end: Point, point: Point) -> int:
+    """Count how start-end crosses the ray from the point to the right: +1 upward, -1 downward, 0 not."""
+    upward = start[1] <= point[1]
+    if upward == (end[1] <= point[1]) or is_left(start, end, point) != upward:
+        return 0
+    return 1 if upward else -1
+
+
+def arc_crossing(start: Point, end: Point, arc: Arc, point: Point) -> int:
+    """Count the same for a piece start-end of an arc: its chord, and one more in between chord and arc."""
+    count = chord_crossing(start, end, point)
+    if math.dist(point, arc.centre) < arc.radius and is_left(start, end, point) != arc.ccw:
+        return count + (1 if arc.ccw else -1)
+    return count
+
+
+def arc_middle(start: Point, end: Point, arc: Arc) -> Point:
+    """Point half-way along a piece start-end of an arc."""
+    cx, cy = arc.centre
+    turn = arc.radius if arc.ccw else -arc.radius
+    # The arc is to the right of its chord when it runs anticlockwise; this holds its digits at half a turn.
+    dx, dy = (start[0] - cx) + (end[0] - cx), (start[1] - cy) + (end[1] - cy)
+    chord_x, chord_y = end[0] - start[0], end[1] - start[1]
+    chord = math.hypot(chord_x, chord_y)
+    if math.hypot(dx, dy) < chord:
+        return (cx + turn * chord_y / chord, cy - turn * chord_x / chord)
+    scale = arc.radius / math.hypot(dx, dy)
+    return (cx + scale * dx, cy + scale * dy)
+
+
 @dataclass(frozen=True, slots=True)
 class Line:
     """A straight edge from start to end; `tag` is the name of the face it will become."""
@@ -91,6 +129,32 @@ class Line:
 
     def tagged(self, tag: str) -> Line:
         return replace(self, tag=tag)
+
+    @property
+    def middle(self) -> Point:
+        return ((self.start[0] + self.end[0]) / 2.0, (self.start[1] + self.end[1]) / 2.0)
+
+    @property
+    def bounds(self) -> Bounds:
+        """Least x, least y, greatest x, greatest y."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+
+    def distance(self, point: Point) -> float:
+        """Distance of a point from the edge."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        dx, dy = x1 - x0, y1 - y0
+        square = dx * dx + dy * dy
+        along = (point[0] - x0) * dx + (point[1] - y0) * dy
+        if square == 0.0 or along <= 0.0:
+            return math.dist(point, self.start)
+        if along >= square:
+            return math.dist(point, self.end)
+        return abs((point[1] - y0) * dx - (point[0] - x0) * dy) / math.sqrt(square)
+
+    def crossing(self, point: Point) -> int:
+        """Count how the edge crosses the ray from the point to the right."""
+        return chord_crossing(self.start, self.end, point)
 
     def point_at(self, fraction: float) -> Point:
         (x0, y0), (x1, y1) = self.start, self.end
@@ -129,6 +193,38 @@ class Arc:
 
     def tagged(self, tag: str) -> Arc:
         return replace(self, tag=tag)
+
+    @property
+    def middle(self) -> Point:
+        return arc_middle(self.start, self.end, self)
+
+    @property
+    def bounds(self) -> Bounds:
+        """Least x, least y, greatest x, greatest y, the arc's own extremes among them."""
+        (x0, y0), (x1, y1), (cx, cy), r = self.start, self.end, self.centre, self.radius
+        # An extreme of the circle belongs to the arc when it is on the arc's side of the chord.
+        dx, dy = (x1 - x0, y1 - y0) if self.ccw else (x0 - x1, y0 - y1)
+        base = dx * (cy - y0) - dy * (cx - x0)
+        return (
+            cx - r if base + dy * r < 0.0 else min(x0, x1),
+            cy - r if base - dx * r < 0.0 else min(y0, y1),
+            cx + r if base - dy * r < 0.0 else max(x0, x1),
+            cy + r if base + dx * r < 0.0 else max(y0, y1),
+        )
+
+    def distance(self, point: Point) -> float:
+        """Distance of a point from the edge."""
+        px, py = point[0] - self.centre[0], point[1] - self.centre[1]
+        ax, ay = self.start[0] - self.centre[0], self.start[1] - self.centre[1]
+        bx, by = self.end[0] - self.centre[0], self.end[1] - self.centre[1]
+        sense = 1.0 if self.ccw else -1.0
+        if sense * (ax * py - ay * px) >= 0.0 and sense * (px * by - py * bx) >= 0.0:
+            return abs(math.hypot(px, py) - self.radius)
+        return min(math.dist(point, self.start), math.dist(point, self.end))
+
+    def crossing(self, point: Point) -> int:
+        """Count how the edge crosses the ray from the point to the right."""
+        return arc_crossing(self.start, self.end, self, point)
 
     def point_at(self, fraction: float) -> Point:
         angle = self.sweep_rad * fraction * (1.0 if self.ccw else -1.0)

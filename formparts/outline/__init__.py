@@ -1,0 +1,58 @@
+"""Exact planar outlines of lines and arcs: shapes, measures, union, cut, intersection. Lengths in mm."""
+
+from __future__ import annotations
+
+from .edges import Arc, Edge, Line, Motion, Point, cos_deg, sin_deg
+from .overlay import cut, intersect, overlap, unite
+from .paths import ArcTo, arc_to, closed_path
+from .queries import common_edges, edge_along, minimal_width, split_at
+from .regions import Loop, Outline, outline_of
+from .shapes import (
+    bolt_circle,
+    disc,
+    grid,
+    obround,
+    polygon,
+    rectangle,
+    ring,
+    round_ended_rectangle,
+)
+from .simplify import alike, circle_loop, merged, simplified
+from .soundness import problem
+
+__all__ = [
+    "Arc",
+    "ArcTo",
+    "Edge",
+    "Line",
+    "Loop",
+    "Motion",
+    "Outline",
+    "Point",
+    "alike",
+    "arc_to",
+    "bolt_circle",
+    "circle_loop",
+    "closed_path",
+    "common_edges",
+    "cos_deg",
+    "cut",
+    "disc",
+    "edge_along",
+    "grid",
+    "intersect",
+    "merged",
+    "minimal_width",
+    "obround",
+    "outline_of",
+    "overlap",
+    "polygon",
+    "problem",
+    "rectangle",
+    "ring",
+    "round_ended_rectangle",
+    "simplified",
+    "sin_deg",
+    "split_at",
+    "unite",
+]

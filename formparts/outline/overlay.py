@@ -1,0 +1,205 @@
+"""Exact union, cut and intersection of outlines: lines stay lines, arcs stay arcs, no solid kernel.
+
+Everything is laid over everything else at once; coincident edges, tangent arcs and shared corners are the normal
+case. Each result is one connected area; where it touches itself in a point, the loops are split there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from ..errors import FormpartsError
+from ..tolerances import LENGTH
+from .arrangement import Operand, arrange, edge_of
+from .edges import Edge, Point
+from .faces import Faces, InconsistentFacesError, Winding, faces_of
+from .regions import Loop, Outline, outline_of
+from .simplify import merged
+
+
+def unite(*outlines: Outline) -> tuple[Outline, ...]:
+    """
+    Unite outlines that overlap, or touch along an edge.
+
+    Parameters
+    ----------
+    outlines : Outline [mm]
+        Any number; on edges they share, the first one's tag stays.
+
+    Returns
+    -------
+    tuple of Outline [mm]
+        One for each connected area, sorted by first vertex; areas that only touch in a point stay apart.
+
+    Raises
+    ------
+    FormpartsError
+        The outlines could not be laid over each other: a fault of formparts.
+
+    Source
+    ------
+    exact mathematics
+    """
+    return _overlay([(_chains(outline), 1, 0) for outline in outlines], lambda winding: winding[0] > 0)
+
+
+def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
+    """
+    Cut tools out of an outline.
+
+    Parameters
+    ----------
+    outline : Outline [mm]
+        What is cut; on shared edges its tags stay.
+    tools : Outline [mm]
+        What is taken away.
+
+    Returns
+    -------
+    tuple of Outline [mm]
+        One for each connected area that is left, sorted by first vertex; none when nothing is left.
+
+    Raises
+    ------
+    FormpartsError
+        The outlines could not be laid over each other: a fault of formparts.
+
+    Source
+    ------
+    exact mathematics
+    """
+    operands: list[Operand] = [(_chains(outline), 1, 0), *[(_chains(tool), 0, 1) for tool in tools]]
+    return _overlay(operands, lambda winding: winding[0] > 0 and winding[1] <= 0)
+
+
+def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
+    """
+    Give what two outlines have in common.
+
+    Parameters
+    ----------
+    first, second : Outline [mm]
+        On edges they share, the first one's tag stays.
+
+    Returns
+    -------
+    tuple of Outline [mm]
+        One for each connected area, sorted by first vertex; none when they do not overlap.
+
+    Raises
+    ------
+    FormpartsError
+        The outlines could not be laid over each other: a fault of formparts.
+
+    Source
+    ------
+    exact mathematics
+    """
+    operands: list[Operand] = [(_chains(first), 1, 0), (_chains(second), 0, 1)]
+    return _overlay(operands, lambda winding: winding[0] > 0 and winding[1] > 0)
+
+
+overlap = intersect
+
+
+def _chains(outline: Outline) -> list[tuple[Edge, ...]]:
+    return [loop.edges for loop in outline.loops]
+
+
+def _overlay(operands: Sequence[Operand], wanted: Callable[[Winding], bool]) -> tuple[Outline, ...]:
+    """Lay operands over each other and give the connected areas of the wanted winding numbers."""
+    for tolerance in (LENGTH, 10.0 * LENGTH):
+        try:
+            points, strands = arrange(operands, tolerance)
+            return _areas(faces_of(points, strands), wanted)
+        except InconsistentFacesError as error:
+            last = error
+    raise FormpartsError(f"outlines cannot be laid over each other, {last}: {operands!r}")
+
+
+def _areas(faces: Faces, wanted: Callable[[Winding], bool]) -> tuple[Outline, ...]:
+    """Connected areas whose winding numbers are wanted."""
+    inside = [wanted(winding) for winding in faces.left]
+    border = {h for h in range(len(inside)) if inside[h] and not inside[h ^ 1]}
+    loops = [loop for walk in _walks(faces, border) for loop in _simple(faces, walk)]
+    keep = _touching_points(faces, border)
+    return _nested([merged(_loop(faces, loop), keep) for loop in loops])
+
+
+def _loop(faces: Faces, halves: Sequence[int]) -> Loop:
+    """The loop along these half-edges."""
+    return Loop(tuple([edge_of(faces.strands[h >> 1], faces.points, not h & 1) for h in halves]))
+
+
+def _walks(faces: Faces, border: set[int]) -> Iterable[list[int]]:
+    """Closed walks along the border, each round one side of one connected area."""
+    left = dict.fromkeys(sorted(border))
+    while left:
+        half = next(iter(left))
+        walk = []
+        while half in left:
+            del left[half]
+            walk.append(half)
+            half = _next_on_border(faces, border, half)
+        yield walk
+
+
+def _next_on_border(faces: Faces, border: set[int], half: int) -> int:
+    """The border's half-edge that comes first when turning clockwise from the way back."""
+    strand = faces.strands[half >> 1]
+    fan = faces.fans[strand.start if half & 1 else strand.end]
+    at = fan.index(half ^ 1)
+    return next(out for out in (fan[at - i] for i in range(1, len(fan) + 1)) if out in border)
+
+
+def _simple(faces: Faces, walk: list[int]) -> Iterable[list[int]]:
+    """Split a walk where it comes back to a vertex, so that no loop touches itself."""
+    path: list[int] = []
+    places: dict[int, int] = {}
+    for half in [*walk, walk[0]]:
+        strand = faces.strands[half >> 1]
+        vertex = strand.end if half & 1 else strand.start
+        if vertex in places:
+            loop = path[places[vertex] :]
+            del path[places[vertex] :]
+            for each in loop:
+                passed = faces.strands[each >> 1]
+                places.pop(passed.end if each & 1 else passed.start)
+            yield loop
+        places[vertex] = len(path)
+        path.append(half)
+
+
+def _touching_points(faces: Faces, border: set[int]) -> frozenset[Point]:
+    """Vertices that the border passes more than once."""
+    seen: set[int] = set()
+    twice: set[int] = set()
+    for half in border:
+        strand = faces.strands[half >> 1]
+        vertex = strand.end if half & 1 else strand.start
+        (twice if vertex in seen else seen).add(vertex)
+    return frozenset(faces.points[vertex] for vertex in twice)
+
+
+def _nested(loops: Sequence[Loop]) -> tuple[Outline, ...]:
+    """Outlines from simple loops, each hole in the smallest outer loop round it; slivers of no width fall away."""
+    outers: list[tuple[float, Loop, list[Loop]]] = []
+    holes: list[Loop] = []
+    for loop in loops:
+        area = loop.signed_area
+        if abs(area) <= LENGTH * loop.length / 2.0:
+            continue
+        if area > 0.0:
+            outers.append((area, loop, []))
+        else:
+            holes.append(loop)
+    outers.sort(key=lambda outer: outer[0])
+    for hole in holes:
+        # An edge's middle, because a hole may touch its outer loop in a vertex.
+        middle = max(hole.edges, key=lambda edge: edge.length).middle
+        owner = next((o for o in outers if len(outers) == 1 or o[1].winds_round(middle) > 0), None)
+        if owner is None:
+            raise InconsistentFacesError(f"a hole lies in no outline, near {middle}")
+        owner[2].append(hole)
+    outlines = [outline_of([outer, *inner]) for _, outer, inner in outers]
+    return tuple(sorted(outlines, key=lambda o: [round(value, 6) for value in o.outer.edges[0].start]))

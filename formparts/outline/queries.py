@@ -1,0 +1,167 @@
+"""Questions about outlines: edges in common, an edge under a segment, the smallest width. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import combinations
+
+from ..tolerances import LENGTH
+from .arrangement import arrange
+from .edges import Arc, Edge, Line, Point
+from .regions import Loop, Outline
+
+_STEP_DEG = 2.0
+
+
+def common_edges(first: Outline, second: Outline) -> float:
+    """
+    Length of the boundary that two outlines share from opposite sides, so without overlapping there.
+
+    Parameters
+    ----------
+    first, second : Outline [mm]
+        In any order.
+
+    Returns
+    -------
+    float [mm]
+        0 when they do not touch, or touch in points only.
+
+    Source
+    ------
+    exact mathematics
+    """
+    loops = [
+        ([loop.edges for loop in outline.loops], *ab) for outline, ab in ((first, (1, 0)), (second, (0, 1)))
+    ]
+    points, strands = arrange(loops, LENGTH)
+    shared = [s for s in strands if s.a * s.b < 0]
+    return math.fsum([_length(s.edge, points[s.start], points[s.end]) for s in shared])
+
+
+def _length(edge: Edge, start: Point, end: Point) -> float:
+    """Length of the piece of an edge between two of its points."""
+    if isinstance(edge, Line):
+        return math.dist(start, end)
+    return Arc(start, end, edge.centre, edge.radius, edge.ccw).length
+
+
+def edge_along(outline: Outline, start: Point, end: Point) -> tuple[int, int] | None:
+    """
+    Find the straight edge of an outline on which a segment lies, in either direction.
+
+    Parameters
+    ----------
+    outline : Outline [mm]
+        Its loop 0 is the outer one; holes follow.
+    start, end : point [mm]
+        Ends of the segment.
+
+    Returns
+    -------
+    (loop index, edge index) or None
+        None when no straight edge holds both ends within LENGTH.
+    """
+    for i, loop in enumerate(outline.loops):
+        for j, edge in enumerate(loop.edges):
+            if isinstance(edge, Line) and edge.distance(start) <= LENGTH and edge.distance(end) <= LENGTH:
+                return (i, j)
+    return None
+
+
+def split_at(loop: Loop, points: Iterable[Point]) -> Loop:
+    """
+    Insert vertices into a loop; both halves of a split edge keep its tag.
+
+    Parameters
+    ----------
+    loop : Loop [mm]
+        Any closed chain.
+    points : points [mm]
+        On its edges within LENGTH; a point that is a vertex already, or on no edge, changes nothing.
+
+    Returns
+    -------
+    Loop [mm]
+        The same shape with more vertices.
+    """
+    for point in points:
+        edges: list[Edge] = []
+        for edge in loop.edges:
+            ends = min(math.dist(point, edge.start), math.dist(point, edge.end))
+            on = ends > LENGTH and edge.distance(point) <= LENGTH
+            edges += _halves(edge, point) if on else [edge]
+        loop = Loop(tuple(edges))
+    return loop
+
+
+def _halves(edge: Edge, point: Point) -> list[Edge]:
+    if isinstance(edge, Line):
+        return [Line(edge.start, point, edge.tag), Line(point, edge.end, edge.tag)]
+    circle = (edge.centre, edge.radius, edge.ccw, edge.tag)
+    return [Arc(edge.start, point, *circle), Arc(point, edge.end, *circle)]
+
+
+def minimal_width(outline: Outline) -> float:
+    """
+    Smallest distance between two parallel lines that hold the outline between them.
+
+    Parameters
+    ----------
+    outline : Outline [mm]
+        Holes take no part.
+
+    Returns
+    -------
+    float [mm]
+        Exact for a given direction; the best direction is sought square to every line between two vertices or
+        arc centres, along it, and every 2 deg, and then narrowed down between its neighbours.
+
+    Source
+    ------
+    exact mathematics
+    """
+    edges = outline.outer.edges
+    arcs = [edge for edge in edges if isinstance(edge, Arc) and edge.ccw]
+    vertices = [edge.start for edge in edges]
+    headings = [math.radians(i * _STEP_DEG) for i in range(int(180.0 / _STEP_DEG))]
+    for (ax, ay), (bx, by) in combinations(set(vertices + [arc.centre for arc in arcs]), 2):
+        along = math.atan2(by - ay, bx - ax)
+        headings += [along, along + math.pi / 2.0]
+    best = min(headings, key=lambda heading: _extent(vertices, arcs, heading))
+    return _narrowed(vertices, arcs, best)
+
+
+def _narrowed(vertices: Sequence[Point], arcs: Sequence[Arc], heading: float) -> float:
+    """Least extent within one step of a heading, by cutting the range in golden sections."""
+    golden = (math.sqrt(5.0) - 1.0) / 2.0
+    low, high = heading - math.radians(_STEP_DEG), heading + math.radians(_STEP_DEG)
+    least = _extent(vertices, arcs, heading)
+    while high - low > 1e-12:
+        a, b = high - golden * (high - low), low + golden * (high - low)
+        at_a, at_b = _extent(vertices, arcs, a), _extent(vertices, arcs, b)
+        least = min(least, at_a, at_b)
+        low, high = (low, b) if at_a < at_b else (a, high)
+    return least
+
+
+def _extent(vertices: Sequence[Point], arcs: Sequence[Arc], heading: float) -> float:
+    """Extent of the outline along a heading."""
+    ux, uy = math.cos(heading), math.sin(heading)
+    reaches = [ux * x + uy * y for x, y in vertices]
+    most, least = max(reaches), min(reaches)
+    for arc in arcs:
+        at, r = ux * arc.centre[0] + uy * arc.centre[1], arc.radius
+        if _bulges(arc, ux, uy):
+            most = max(most, at + r)
+        if _bulges(arc, -ux, -uy):
+            least = min(least, at - r)
+    return most - least
+
+
+def _bulges(arc: Arc, ux: float, uy: float) -> bool:
+    """True when the arc's point in a direction from its centre belongs to the arc (it runs anticlockwise)."""
+    (x0, y0), (x1, y1) = arc.start, arc.end
+    px, py = arc.centre[0] + arc.radius * ux - x0, arc.centre[1] + arc.radius * uy - y0
+    return (x1 - x0) * py - (y1 - y0) * px <= 0.0

@@ -1,0 +1,463 @@
+"""Outlines from the dimensions that drawings carry. Lengths in mm, angles in deg anticlockwise from the x axis.
+
+Edges are tagged by side where the trade has a word: `front` is -y, `back` +y, `left` -x, `right` +x.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Literal
+
+from ..errors import InputError
+from ..tolerances import LENGTH, SHORTEST_EDGE
+from .checks import count_of, number, pair, positive
+from .edges import Arc, Edge, Line, Motion, Point
+from .overlay import intersect
+from .regions import Loop, Outline, outline_of
+from .simplify import circle_loop
+
+PerCorner = float | Sequence[float]
+
+
+def rectangle(length: float, width: float, corner_radius: float = 0.0) -> Outline:
+    """
+    Rectangle centred on the origin, its length along x.
+
+    Parameters
+    ----------
+    length, width : float [mm]
+        Overall, along x and along y.
+    corner_radius : float [mm]
+        Of all four corners; 0 is sharp.
+
+    Returns
+    -------
+    Outline [mm]
+        Sides `front`, `right`, `back`, `left`; corners `front_right`, `back_right`, `back_left`, `front_left`.
+
+    Raises
+    ------
+    InputError
+        A dimension is not a positive number, or the radius is more than half the shorter side.
+
+    Examples
+    --------
+    >>> rectangle(40, 25).area
+    1000.0
+    """
+    where = "rectangle"
+    length, width = positive(where, "length", length), positive(where, "width", width)
+    radius = number(where, "corner_radius", corner_radius, least=0.0)
+    largest = min(length, width) / 2.0
+    if radius > largest:
+        problem = f"the corners do not fit on a side of {2 * largest:.6g} mm"
+        raise InputError(where, "corner_radius", radius, problem, f"at most {largest:.6g} mm", "mm")
+    x, y = length / 2.0, width / 2.0
+    corners = ((-x, -y), (x, -y), (x, y), (-x, y))
+    sides = ("front", "right", "back", "left")
+    names = ("front_left", "front_right", "back_right", "back_left")
+    return _blended(corners, (radius,) * 4, (0.0,) * 4, sides, names)
+
+
+def polygon(
+    points: Sequence[Point], radii: PerCorner | None = None, chamfers: PerCorner | None = None
+) -> Outline:
+    """
+    Polygon through its corners in order, either way round, with rounded or chamfered corners.
+
+    Parameters
+    ----------
+    points : (n, 2) sequence [mm]
+        At least three corners.
+    radii : float or one per corner [mm]
+        Corner radius, tangent to both sides; 0 is sharp.
+    chamfers : float or one per corner [mm]
+        Length cut off along each side of the corner; 0 is none.
+
+    Returns
+    -------
+    Outline [mm]
+        Side from corner i to the next is `edge[i]`, the blend at corner i is `corner[i]`, from 1.
+
+    Raises
+    ------
+    InputError
+        Fewer than three corners, corners that coincide, or blends that do not fit on a side.
+
+    Examples
+    --------
+    >>> polygon([(0, 0), (4, 0), (0, 3)]).area
+    6.0
+    """
+    where = "polygon"
+    corners = tuple([pair(where, f"points[{i}]", point) for i, point in enumerate(points, 1)])
+    if len(corners) < 3:
+        raise InputError(where, "points", len(corners), "a polygon has at least three corners", "add corners")
+    for i, corner in enumerate(corners):
+        if math.dist(corner, corners[i - 1]) < SHORTEST_EDGE:
+            problem = f"closer than {SHORTEST_EDGE:g} mm to the corner before it"
+            raise InputError(where, f"points[{i + 1}]", corner, problem, "leave one of the two out")
+    rounds = _per_corner(where, "radii", radii, len(corners))
+    cuts = _per_corner(where, "chamfers", chamfers, len(corners))
+    numbers = range(1, len(corners) + 1)
+    for i, corner in enumerate(corners):
+        if rounds[i] and cuts[i]:
+            problem = f"the corner at {_place(corner)} has a chamfer of {cuts[i]:.6g} mm too"
+            raise InputError(where, f"radii[{i + 1}]", rounds[i], problem, "set one of the two to 0", "mm")
+    sides, names = [f"edge[{i}]" for i in numbers], [f"corner[{i}]" for i in numbers]
+    return _blended(corners, rounds, cuts, sides, names)
+
+
+def _per_corner(where: str, name: str, values: PerCorner | None, count: int) -> tuple[float, ...]:
+    """One value for each corner, from none, one for all, or one for each."""
+    if values is None:
+        return (0.0,) * count
+    if isinstance(values, (int, float, str)):
+        return (number(where, name, values, least=0.0),) * count
+    if len(values) != count:
+        problem = f"{len(values)} values for {count} corners"
+        raise InputError(where, name, tuple(values), problem, "give one for all, or one for each")
+    return tuple([number(where, f"{name}[{i}]", value, least=0.0) for i, value in enumerate(values, 1)])
+
+
+def _blended(
+    corners: Sequence[Point],
+    radii: Sequence[float],
+    chamfers: Sequence[float],
+    sides: Sequence[str],
+    names: Sequence[str],
+) -> Outline:
+    """Polygon with its corners rounded or chamfered, each tagged with its name."""
+    cuts = [_cut_back(corners, i, radii[i], chamfers[i]) for i in range(len(corners))]
+    _check_sides(corners, cuts, radii, chamfers)
+    edges: list[Edge] = []
+    starts: list[Point] = []
+    for i, corner in enumerate(corners):
+        following = corners[(i + 1) % len(corners)]
+        blend = _blend(corners[i - 1], corner, following, cuts[i], radii[i], names[i])
+        edges.extend(blend)
+        starts.append(blend[0].start if blend else corner)
+        end_corner = (i + 1) % len(corners)
+        start = blend[-1].end if blend else corner
+        end = _towards(following, corner, cuts[end_corner]) if cuts[end_corner] else following
+        if math.dist(start, end) > LENGTH:
+            edges.append(Line(start, end, sides[i]))
+    return outline_of([Loop(_closed(edges))])
+
+
+def _cut_back(corners: Sequence[Point], i: int, radius: float, chamfer: float) -> float:
+    """Length that the blend of a corner takes from each of its sides."""
+    if not radius:
+        return chamfer
+    before, corner, after = corners[i - 1], corners[i], corners[(i + 1) % len(corners)]
+    ax, ay = corner[0] - before[0], corner[1] - before[1]
+    bx, by = after[0] - corner[0], after[1] - corner[1]
+    turn = math.atan2(abs(ax * by - ay * bx), ax * bx + ay * by)
+    if turn > math.pi - 1e-6:
+        problem = f"the sides at {_place(corner)} fold back on each other"
+        raise InputError("polygon", f"radii[{i + 1}]", radius, problem, "move the corner", "mm")
+    # A right angle takes exactly the radius, which the tangent of 45 deg gives only nearly.
+    return radius if abs(turn - math.pi / 2.0) < 1e-15 else radius * math.tan(turn / 2.0)
+
+
+def _check_sides(
+    corners: Sequence[Point], cuts: Sequence[float], radii: Sequence[float], chamfers: Sequence[float]
+) -> None:
+    """Refuse blends that need more than a side has; say the largest that fits on the tightest one."""
+    following = [*range(1, len(corners)), 0]
+    lengths = [math.dist(corners[i], corners[j]) for i, j in enumerate(following)]
+    needs = [cuts[i] + cuts[j] for i, j in enumerate(following)]
+    tightest = max(range(len(corners)), key=lambda i: needs[i] / lengths[i])
+    side, needed = lengths[tightest], needs[tightest]
+    if needed <= side + LENGTH / 2.0:
+        return
+    k = max(tightest, following[tightest], key=lambda i: cuts[i])
+    name, value = ("radii", radii[k]) if radii[k] else ("chamfers", chamfers[k])
+    problem = f"the blends take {needed:.6g} mm of the side of {side:.6g} mm from {_place(corners[tightest])}"
+    remedy = f"at most {value * side / needed:.6g} mm, when its neighbour shrinks alike"
+    raise InputError("polygon", f"{name}[{k + 1}]", value, problem, remedy, "mm")
+
+
+def _towards(start: Point, target: Point, distance: float) -> Point:
+    """Point at a distance from the start on the way to the target."""
+    if start[1] == target[1]:
+        return (start[0] + math.copysign(distance, target[0] - start[0]), start[1])
+    if start[0] == target[0]:
+        return (start[0], start[1] + math.copysign(distance, target[1] - start[1]))
+    part = distance / math.dist(start, target)
+    return (start[0] + part * (target[0] - start[0]), start[1] + part * (target[1] - start[1]))
+
+
+def _blend(before: Point, corner: Point, after: Point, cut: float, radius: float, name: str) -> list[Edge]:
+    """The arc or the chamfer at one corner; nothing where it is sharp, or has no turn to blend."""
+    if cut <= LENGTH:
+        return []
+    start, end = _towards(corner, before, cut), _towards(corner, after, cut)
+    if not radius:
+        return [Line(start, end, name)]
+    ax, ay = corner[0] - before[0], corner[1] - before[1]
+    bx, by = after[0] - corner[0], after[1] - corner[1]
+    left = ax * by - ay * bx > 0.0
+    reach = (radius if left else -radius) / math.hypot(ax, ay)
+    return [Arc(start, end, (start[0] - reach * ay, start[1] + reach * ax), radius, left, name)]
+
+
+def _closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
+    """Let every edge start exactly where the one before it ends (two blends may meet with no side left)."""
+    closed: list[Edge] = []
+    for i, edge in enumerate(edges):
+        start = edges[i - 1].end
+        if isinstance(edge, Line):
+            closed.append(Line(start, edge.end, edge.tag))
+        else:
+            closed.append(Arc(start, edge.end, edge.centre, edge.radius, edge.ccw, edge.tag))
+    return tuple(closed)
+
+
+def _place(point: Point) -> str:
+    return f"({point[0]:.6g}, {point[1]:.6g})"
+
+
+def obround(length: float, width: float) -> Outline:
+    """
+    Slot with two full-round ends, centred on the origin.
+
+    Parameters
+    ----------
+    length : float [mm]
+        Overall, along x, ends included.
+    width : float [mm]
+        Along y; the ends are half circles of this diameter.
+
+    Returns
+    -------
+    Outline [mm]
+        Sides `front` and `back`, ends `left` and `right`; a circle `rim` when length and width are equal.
+
+    Raises
+    ------
+    InputError
+        A dimension is not a positive number, or the slot is shorter than it is wide.
+
+    Examples
+    --------
+    >>> round(obround(30, 10).area, 6)
+    278.539816
+    """
+    return _round_ended("obround", length, width, both=True)
+
+
+def round_ended_rectangle(length: float, width: float, ends: Literal["one", "both"] = "one") -> Outline:
+    """
+    Rectangle with a full-round right end (+x), or two; centred on the origin by its overall length.
+
+    Parameters
+    ----------
+    length : float [mm]
+        Overall, along x, round ends included.
+    width : float [mm]
+        Along y; a round end is a half circle of this diameter.
+    ends : str
+        `one`: the right end is round, the left one square; `both`: both are round.
+
+    Returns
+    -------
+    Outline [mm]
+        Sides `front` and `back`, ends `left` and `right`.
+
+    Raises
+    ------
+    InputError
+        A dimension is not a positive number, or the length leaves no room for the round ends.
+
+    Examples
+    --------
+    >>> round(round_ended_rectangle(30, 10).area, 6)
+    289.269908
+    """
+    where = "round_ended_rectangle"
+    if ends not in ("one", "both"):
+        raise InputError(where, "ends", ends, "not a choice", "give 'one' or 'both'")
+    return _round_ended(where, length, width, both=ends == "both")
+
+
+def _round_ended(where: str, length: float, width: float, both: bool) -> Outline:
+    """Rectangle whose right end, or both ends, are half circles."""
+    length, width = positive(where, "length", length), positive(where, "width", width)
+    least = width if both else width / 2.0
+    if length < least - LENGTH:
+        problem = f"shorter than its round ends ({least:.6g} mm)"
+        raise InputError(where, "length", length, problem, f"at least {least:.6g} mm", "mm")
+    x, y = length / 2.0, width / 2.0
+    inner = x - y
+    start = -inner if both else -x
+    if inner - start < SHORTEST_EDGE and both:
+        return disc(width)
+    edges: list[Edge] = [
+        Line((start, -y), (inner, -y), "front"),
+        Arc((inner, -y), (inner, y), (inner, 0.0), y, True, "right"),
+        Line((inner, y), (start, y), "back"),
+    ]
+    if inner - start < SHORTEST_EDGE:
+        edges = [Arc((start, -y), (start, y), (start, 0.0), y, True, "right")]
+    if both:
+        edges.append(Arc((start, y), (start, -y), (start, 0.0), y, True, "left"))
+    else:
+        edges.append(Line((start, y), (start, -y), "left"))
+    return outline_of([Loop(tuple(edges))])
+
+
+def disc(diameter: float) -> Outline:
+    """
+    Disc centred on the origin.
+
+    Parameters
+    ----------
+    diameter : float [mm]
+        Of the disc.
+
+    Returns
+    -------
+    Outline [mm]
+        Two half arcs, both tagged `rim`.
+
+    Raises
+    ------
+    InputError
+        The diameter is not a positive number.
+
+    Examples
+    --------
+    >>> round(disc(2).area, 6)
+    3.141593
+    """
+    return Outline(circle_loop((0.0, 0.0), positive("disc", "diameter", diameter) / 2.0, True, "rim"))
+
+
+def ring(outside_diameter: float, inside_diameter: float) -> Outline:
+    """
+    Ring centred on the origin.
+
+    Parameters
+    ----------
+    outside_diameter, inside_diameter : float [mm]
+        Of the rim and of the bore.
+
+    Returns
+    -------
+    Outline [mm]
+        Outer circle `rim`, hole `bore`.
+
+    Raises
+    ------
+    InputError
+        A diameter is not a positive number, or the bore is not smaller than the rim.
+
+    Examples
+    --------
+    >>> round(ring(4, 2).area, 6)
+    9.424778
+    """
+    rim = positive("ring", "outside_diameter", outside_diameter)
+    bore = positive("ring", "inside_diameter", inside_diameter)
+    if rim - bore < 2.0 * SHORTEST_EDGE:
+        problem = f"leaves no ring inside the outside diameter of {rim:.6g} mm"
+        raise InputError("ring", "inside_diameter", bore, problem, f"less than {rim:.6g} mm", "mm")
+    outer = circle_loop((0.0, 0.0), rim / 2.0, True, "rim")
+    return Outline(outer, (circle_loop((0.0, 0.0), bore / 2.0, False, "bore"),))
+
+
+def bolt_circle(
+    opening: Outline | None, count: int, pitch_diameter: float, start_angle: float = 0.0
+) -> tuple[Motion, ...]:
+    """
+    Motions that place something evenly on a circle about the origin, each turned with its place.
+
+    Parameters
+    ----------
+    opening : Outline or None [mm]
+        What will be placed, as it lies at the origin; refused when two places overlap. None: not checked.
+    count : int
+        Number of places, at least 1.
+    pitch_diameter : float [mm]
+        Diameter of the circle through the places.
+    start_angle : float [deg]
+        Where the first place is, anticlockwise from the x axis.
+
+    Returns
+    -------
+    tuple of Motion [mm]
+        In order, anticlockwise.
+
+    Raises
+    ------
+    InputError
+        A number is out of its range, or neighbouring places overlap.
+
+    Examples
+    --------
+    >>> [motion((0, 0)) for motion in bolt_circle(None, 2, 60)]
+    [(30.0, 0.0), (-30.0, 0.0)]
+    """
+    where = "bolt_circle"
+    count = count_of(where, "count", count)
+    radius = positive(where, "pitch_diameter", pitch_diameter) / 2.0
+    start = number(where, "start_angle", start_angle, unit="deg")
+    outwards = Motion.shift(radius, 0.0)
+    motions = [Motion.turn(start + i * 360.0 / count).after(outwards) for i in range(count)]
+    _check_neighbours(where, "count", count, opening, motions[:2])
+    return tuple(motions)
+
+
+def grid(
+    columns: int, rows: int, pitch_x: float, pitch_y: float, opening: Outline | None = None
+) -> tuple[Motion, ...]:
+    """
+    Motions that place something in columns and rows, the whole centred on the origin.
+
+    Parameters
+    ----------
+    columns, rows : int
+        Number of places along x and along y, at least 1.
+    pitch_x, pitch_y : float [mm]
+        From one place to the next.
+    opening : Outline or None [mm]
+        What will be placed; refused when two places overlap. None: not checked.
+
+    Returns
+    -------
+    tuple of Motion [mm]
+        Row by row from the front, each from the left.
+
+    Raises
+    ------
+    InputError
+        A number is out of its range, or neighbouring places overlap.
+
+    Examples
+    --------
+    >>> [motion((0, 0)) for motion in grid(2, 1, 10, 5)]
+    [(-5.0, 0.0), (5.0, 0.0)]
+    """
+    where = "grid"
+    columns, rows = count_of(where, "columns", columns), count_of(where, "rows", rows)
+    dx, dy = positive(where, "pitch_x", pitch_x), positive(where, "pitch_y", pitch_y)
+    xs = [(i - (columns - 1) / 2.0) * dx for i in range(columns)]
+    ys = [(i - (rows - 1) / 2.0) * dy for i in range(rows)]
+    _check_neighbours(where, "pitch_x", dx, opening, [Motion.shift(x, 0.0) for x in xs[:2]])
+    _check_neighbours(where, "pitch_y", dy, opening, [Motion.shift(0.0, y) for y in ys[:2]])
+    return tuple([Motion.shift(x, y) for y in ys for x in xs])
+
+
+def _check_neighbours(
+    where: str, name: str, value: float, opening: Outline | None, motions: Sequence[Motion]
+) -> None:
+    """Refuse two neighbouring places that overlap."""
+    if opening is None or len(motions) < 2:
+        return
+    common = intersect(opening.moved(motions[0]), opening.moved(motions[1]))
+    if common:
+        area = sum(piece.area for piece in common)
+        problem = f"neighbouring places overlap by {area:.6g} mm2"
+        raise InputError(where, name, value, problem, "place fewer, further apart, or smaller ones")

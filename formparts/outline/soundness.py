@@ -1,0 +1,163 @@
+"""What makes an outline unusable, said in a short phrase with its place, before anything is built on it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+
+from ..tolerances import LENGTH, SHORTEST_EDGE
+from .edges import Arc, Edge, Point
+from .meeting import meet
+from .regions import Loop, Outline
+
+
+def problem(outline: Outline) -> str | None:
+    """
+    Say what makes an outline unusable.
+
+    Parameters
+    ----------
+    outline : Outline [mm]
+        As given; nothing is mended.
+
+    Returns
+    -------
+    str or None
+        A short phrase with the place; None when the outline is sound.
+    """
+    for loop in outline.loops:
+        found = _loop_problem(loop)
+        if found:
+            return found
+    if outline.outer.signed_area < 0.0:
+        return "its outer loop runs clockwise"
+    return _hole_problem(outline)
+
+
+def _loop_problem(loop: Loop) -> str | None:
+    """What is wrong with one loop by itself."""
+    for edge in loop.edges:
+        found = _edge_problem(edge)
+        if found:
+            return found
+    for i, edge in enumerate(loop.edges):
+        before = loop.edges[i - 1]
+        if before.end != edge.start:
+            gap = math.dist(before.end, edge.start)
+            return f"not closed: a gap of {gap:.3g} mm at {_place(edge.start)}"
+    found = _self_contact(loop)
+    if found:
+        return found
+    if abs(loop.signed_area) <= LENGTH * loop.length:
+        return f"encloses no area at {_place(loop.edges[0].start)}"
+    return None
+
+
+def _edge_problem(edge: Edge) -> str | None:
+    """What is wrong with one edge."""
+    figures = [*edge.start, *edge.end]
+    if isinstance(edge, Arc):
+        figures += [*edge.centre, edge.radius]
+    if not all(map(math.isfinite, figures)):
+        return f"not a finite number in the edge from {_place(edge.start)}"
+    if math.dist(edge.start, edge.end) < SHORTEST_EDGE:
+        length = math.dist(edge.start, edge.end)
+        return f"an edge of only {length:.3g} mm (shortest {SHORTEST_EDGE:g} mm) at {_place(edge.start)}"
+    if isinstance(edge, Arc):
+        off = max(abs(math.dist(p, edge.centre) - edge.radius) for p in (edge.start, edge.end))
+        if off > LENGTH:
+            return f"an end of an arc is {off:.3g} mm off its circle at {_place(edge.start)}"
+    return None
+
+
+def _self_contact(loop: Loop) -> str | None:
+    """Where a loop crosses or touches itself."""
+    boxes = [edge.bounds for edge in loop.edges]
+    for i, edge in enumerate(loop.edges):
+        for j in range(i):
+            if _apart(boxes[i], boxes[j]):
+                continue
+            other = loop.edges[j]
+            joints = _joints(loop, j, i)
+            points = [
+                p for p in meet(other, edge, LENGTH) if all(math.dist(p, q) > 2 * LENGTH for q in joints)
+            ]
+            if not points and _share_corner(edge, other, joints):
+                points = [edge.start]
+            if points:
+                return _contact("itself", points[0], (edge, other))
+            if len(joints) == 2 and math.dist(edge.middle, other.middle) <= LENGTH:
+                return f"folds back on itself at {_place(edge.start)}"
+    return None
+
+
+def _joints(loop: Loop, i: int, j: int) -> list[Point]:
+    """Vertices at which two edges of a loop are meant to meet."""
+    joints = [loop.edges[j].start] if j == i + 1 else []
+    if i == 0 and j == len(loop.edges) - 1:
+        joints.append(loop.edges[0].start)
+    return joints
+
+
+def _share_corner(edge: Edge, other: Edge, joints: list[Point]) -> bool:
+    """True when two edges start in one point that is no joint of theirs."""
+    return math.dist(edge.start, other.start) <= LENGTH and edge.start not in joints
+
+
+def _hole_problem(outline: Outline) -> str | None:
+    """How the loops of an outline lie to each other."""
+    for i, hole in enumerate(outline.holes):
+        if hole.signed_area > 0.0:
+            return f"the hole at {_place(hole.edges[0].start)} runs anticlockwise"
+        place = _place(hole.edges[0].start)
+        contact = _contact_between(hole, outline.outer, "the outer loop")
+        if contact:
+            return f"the hole at {place} {contact}"
+        if outline.outer.winds_round(hole.edges[0].start) == 0:
+            return f"the hole at {place} lies outside"
+        for other in outline.holes[:i]:
+            contact = _contact_between(hole, other, "another hole")
+            if contact:
+                return f"the hole at {place} {contact}"
+            if other.winds_round(hole.edges[0].start) or hole.winds_round(other.edges[0].start):
+                return f"the hole at {place} overlaps another hole"
+    return None
+
+
+def _contact_between(first: Loop, second: Loop, name: str) -> str | None:
+    """Where two loops cross or touch each other."""
+    if _apart(first.bounds, second.bounds):
+        return None
+    boxes = [edge.bounds for edge in second.edges]
+    for edge in first.edges:
+        box = edge.bounds
+        for other, other_box in zip(second.edges, boxes, strict=True):
+            if _apart(box, other_box):
+                continue
+            points = meet(edge, other, LENGTH)
+            if not points and math.dist(edge.start, other.start) <= LENGTH:
+                points = [edge.start]
+            if points:
+                return _contact(name, points[0], (edge, other))
+    return None
+
+
+def _contact(name: str, point: Point, edges: Iterable[Edge]) -> str:
+    """Say that something crosses or touches something at a place."""
+    ends = [end for edge in edges for end in (edge.start, edge.end)]
+    touches = any(math.dist(point, end) <= LENGTH for end in ends)
+    return f"{'touches' if touches else 'crosses'} {name} at {_place(point)}"
+
+
+def _apart(first: tuple[float, ...], second: tuple[float, ...]) -> bool:
+    """True when two boxes are more than LENGTH apart."""
+    return (
+        first[0] > second[2] + LENGTH
+        or second[0] > first[2] + LENGTH
+        or first[1] > second[3] + LENGTH
+        or second[1] > first[3] + LENGTH
+    )
+
+
+def _place(point: Point) -> str:
+    return f"({point[0]:.6g}, {point[1]:.6g})"
