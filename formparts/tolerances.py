@@ -12,6 +12,9 @@ SHORTEST_EDGE: Final = 1e-3
 """The shortest edge a part may have [mm]: a thousand times LENGTH; no cutter follows a shorter one, and
 the kernel loses very small edges."""
 
+THINNEST_SHEET: Final = 1e-2
+"""The thinnest sheet that is taken [mm]: thinner stock is foil, and is not bent on a press brake."""
+
 ANGLE_DEG: Final = 1e-9
 """Two angles closer than this are one [deg]: a lever of 10 m then moves by 2e-7 mm."""
 

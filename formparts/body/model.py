@@ -7,17 +7,21 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
 from formparts.bending import BendRule
+from formparts.bending import bend_rule as as_bend_rule
 from formparts.body.frame import Frame, frame_across
 from formparts.errors import InputError
 from formparts.materials import Material
+from formparts.materials import material as find_material
 from formparts.outline import Outline, cut
 from formparts.outline.edges import Point
+from formparts.quantities import Limits, length
+from formparts.tolerances import SHORTEST_EDGE, THINNEST_SHEET
 
 Side: TypeAlias = Literal["up", "down"]
 BendLine: TypeAlias = tuple[Point, Point]
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, init=False)
 class Sheet:
     """
     The stock that a part is made of.
@@ -28,16 +32,34 @@ class Sheet:
         Thickness of the sheet.
     inside_radius : float [mm]
         Inside radius of a bend that names no other.
-    material : Material
-        What it is made of.
-    bend_rule : BendRule
-        Gives the developed length of each bend.
+    material : Material or str
+        What it is made of, or its name in the material table.
+    bend_rule : BendRule, str or float
+        Gives the developed length of each bend: a rule, its name, or a K-factor.
+
+    Raises
+    ------
+    InputError
+        A length is not positive (the radius: negative), or the material or the rule is not known.
     """
 
     thickness: float
     inside_radius: float
     material: Material
     bend_rule: BendRule
+
+    def __init__(
+        self,
+        thickness: object,
+        inside_radius: object,
+        material: Material | str = "S235JR",
+        bend_rule: BendRule | str | float = 0.44,
+    ) -> None:
+        put = object.__setattr__
+        put(self, "thickness", length(thickness, "thickness", "sheet", Limits(minimum=THINNEST_SHEET)))
+        put(self, "inside_radius", length(inside_radius, "inside_radius", "sheet", Limits(minimum=SHORTEST_EDGE)))
+        put(self, "material", find_material(material) if isinstance(material, str) else material)
+        put(self, "bend_rule", as_bend_rule(bend_rule))
 
 
 @dataclass(frozen=True)
@@ -90,8 +112,7 @@ def _net_outline(flat: Flat) -> Outline:
     """What is left of a flat once its openings are out; edges of an opening carry the opening's name."""
     if not flat.openings:
         return flat.outline
-    tools = [opening.outline.tagged(f"{opening.name}.wall") for opening in flat.openings]
-    pieces = cut(flat.outline, *tools)
+    pieces = cut(flat.outline, *(opening.outline for opening in flat.openings))
     if len(pieces) != 1:
         names = ", ".join(opening.name for opening in flat.openings)
         what = "leave nothing of it" if not pieces else f"cut it into {len(pieces)} pieces"

@@ -1,0 +1,18 @@
+"""Builders: the dimensions that drawings carry, in; bodies, out."""
+
+from formparts.shapes.flange import Relief, add_flange, relief
+from formparts.shapes.fuse import fuse
+from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mirror, rotate, translate
+from formparts.shapes.naming import renamed
+from formparts.shapes.offset import offset_lug
+from formparts.shapes.openings import cut_opening
+from formparts.shapes.plate import plate, shifted, tongue
+from formparts.shapes.profile import Run, Turn, down, profile, run, up
+from formparts.shapes.tip import Hole, Tip, hole, tip
+from formparts.shapes.tree import rooted
+
+__all__ = [
+    "X_AXIS", "Y_AXIS", "Z_AXIS", "Axis", "Hole", "Relief", "Run", "Tip", "Turn",
+    "add_flange", "array_about", "cut_opening", "down", "fuse", "hole", "mirror", "offset_lug", "plate",
+    "profile", "relief", "renamed", "rooted", "rotate", "run", "shifted", "tip", "tongue", "translate", "up",
+]

@@ -1,0 +1,238 @@
+"""Joining bodies whose flats lie in one plane and overlap or touch."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from formparts.body import Bend, Body, Flat, Frame, Opening, bends_on, flat_rims, frames
+from formparts.body.frame import combined, dot
+from formparts.errors import InputError
+from formparts.outline import Outline, common_edges, intersect, unite
+from formparts.outline.edges import Motion, Point
+from formparts.shapes.moves import turned_over
+from formparts.shapes.naming import refuse_doubles
+from formparts.shapes.tree import rooted
+from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
+
+Bodies: TypeAlias = Body | Iterable["Bodies"]
+
+
+@dataclass(frozen=True)
+class _Fit:
+    """One flat of a new body that lies in the plane of a flat of the part, and how it is laid on it."""
+
+    host: str
+    guest: Body
+    laid: Motion
+
+
+def fuse(*bodies: Bodies, name: str = "") -> Body:
+    """
+    Join bodies into one part: flats that lie in one plane and overlap or touch along an edge become one flat.
+
+    Outlines are united exactly; what hung on each flat by a bend hangs on the united one. Openings stay open.
+    Where the faces of two flats look opposite ways, the second body is described from its other side.
+
+    Parameters
+    ----------
+    *bodies : Body, or iterables of Body
+        The first is the part that the others are joined to; order does not matter for the others.
+    name : str
+        Name of the part; that of the first body when none is given.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The sheets differ, a body meets none of the others (the gap or the height difference is said), two
+        bodies meet in more than one flat, or a bend ends up inside a flat.
+    """
+    first, *others = list(_listed(bodies))
+    for other in others:
+        _same_sheet(first, other)
+    part = _Joined(first)
+    waiting = others
+    while waiting:
+        left = [body for body in waiting if not part.took(body)]
+        if len(left) == len(waiting):
+            raise _no_meeting(part.body, left[0])
+        waiting = left
+    return refuse_doubles(replace(part.united(), name=name or first.name), "fuse")
+
+
+def _listed(bodies: Bodies) -> Iterator[Body]:
+    if isinstance(bodies, Body):
+        yield bodies
+        return
+    if isinstance(bodies, str) or not isinstance(bodies, Iterable):
+        raise InputError("fuse", "bodies", repr(bodies)[:60], "is not a body", "give bodies or lists of bodies")
+    for item in bodies:
+        yield from _listed(item)
+
+
+def _same_sheet(first: Body, other: Body) -> None:
+    one, two = first.sheet, other.sheet
+    if one.thickness != two.thickness:
+        raise InputError(
+            "fuse", f"thickness of {other.name}", two.thickness, f"{first.name} is {one.thickness:.6g} mm thick",
+            "make both of one sheet", "mm",
+        )
+    if one != two:
+        raise InputError(
+            "fuse", f"sheet of {other.name}", two.material.name, f"differs from that of {first.name}",
+            "make both of one sheet (material, inside radius and bend rule)",
+        )
+
+
+class _Joined:
+    """A part that grows body by body; its outlines are united once, at the end."""
+
+    def __init__(self, first: Body) -> None:
+        self.body = first
+        self.frames = frames(first)
+        self.outlines: dict[str, list[tuple[str, Outline]]] = {
+            flat.name: [(flat.name, flat.outline)] for flat in first.flats
+        }
+        self.openings: dict[str, list[Opening]] = {flat.name: list(flat.openings) for flat in first.flats}
+        self.flats = list(first.flats)
+        self.bends = list(first.bends)
+
+    def took(self, other: Body) -> bool:
+        """Join another body when it meets the part in just one flat; False when it meets it nowhere yet."""
+        fits = list(self._fits(other))
+        if not fits:
+            return False
+        if len(fits) > 1:
+            pairs = "; ".join(f"{fit.guest.flats[0].name} on {fit.host}" for fit in fits)
+            raise InputError(
+                "fuse", "bodies", other.name, f"meets {self.body.name} in more than one flat ({pairs})",
+                "a part is a tree of flats: let it meet in one of them, and shorten the others",
+            )
+        self._join(fits[0])
+        return True
+
+    def _fits(self, other: Body) -> Iterator[_Fit]:
+        """All pairs of flats that lie in one plane and overlap or touch."""
+        for flat, frame in frames(other).items():
+            for host, at in self.frames.items():
+                if _in_one_plane(at, frame):
+                    guest = rooted(other, flat)
+                    guest = guest if dot(at.z, frame.z) > 0.0 else turned_over(guest)
+                    laid = _laid(at, guest.frame)
+                    if self._meets(host, guest.flats[0].outline.moved(laid)):
+                        yield _Fit(host, guest, laid)
+
+    def _meets(self, host: str, outline: Outline) -> bool:
+        return any(
+            _boxes_meet(old, outline) and (intersect(old, outline) or common_edges(old, outline) > SHORTEST_EDGE)
+            for _, old in self.outlines[host]
+        )
+
+    def _join(self, fit: _Fit) -> None:
+        root, *rest = fit.guest.flats
+        self.outlines[fit.host].append((root.name, root.outline.moved(fit.laid)))
+        self.openings[fit.host] += [Opening(o.name, o.outline.moved(fit.laid)) for o in root.openings]
+        self.flats += rest
+        self.bends += [_rehung(bend, root.name, fit) for bend in fit.guest.bends]
+        for flat, frame in frames(fit.guest).items():
+            if flat != root.name:
+                self.frames[flat] = frame
+                own = fit.guest.flat(flat)
+                self.outlines[flat] = [(flat, own.outline)]
+                self.openings[flat] = list(own.openings)
+
+    def united(self) -> Body:
+        """The part with the outlines of each flat united; every bend still on an edge."""
+        flats = tuple(self._flat(flat) for flat in self.flats)
+        body = replace(self.body, flats=flats, bends=tuple(self.bends))
+        for flat in flats:
+            if len(self.outlines[flat.name]) > 1:
+                _on_edges(body, flat)
+        return body
+
+    def _flat(self, flat: Flat) -> Flat:
+        drawn = self.outlines[flat.name]
+        if len(drawn) == 1:
+            return flat
+        pieces = unite(*(outline for _, outline in drawn))
+        if len(pieces) != 1:
+            raise InputError(
+                "fuse", "bodies", ", ".join(name for name, _ in drawn), "touch only in a point",
+                "let them overlap, or touch along an edge",
+            )
+        return Flat(flat.name, pieces[0], tuple(self.openings[flat.name]))
+
+
+def _on_edges(body: Body, flat: Flat) -> None:
+    """Refuse a bend whose line is no longer on the edge of the united flat."""
+    for bend in bends_on(body, flat.name):
+        try:
+            flat_rims(flat, (bend,))
+        except InputError as error:
+            raise InputError(
+                "fuse", "bend", bend.name, f"its line ends up inside {flat.name}, or is cut short by it",
+                f"let the bend of {bend.child} begin clear of the flat: move it, or open the flat there",
+            ) from error
+
+
+def _in_one_plane(one: Frame, two: Frame) -> bool:
+    """True when two mid-surfaces lie in one plane, within LENGTH."""
+    across = 1.0 - abs(dot(one.z, two.z))
+    return across < DIRECTION and abs(_height(one, two)) <= LENGTH
+
+
+def _height(one: Frame, two: Frame) -> float:
+    """How far the origin of the second stands above the plane of the first."""
+    return dot(one.z, combined(two.origin, (-1.0, one.origin)))
+
+
+def _laid(host: Frame, guest: Frame) -> Motion:
+    """From the coordinates of the guest's flat to those of the host's."""
+    p, q, _ = host.local(guest.origin)
+    return Motion(
+        dot(host.x, guest.x), dot(host.x, guest.y), dot(host.y, guest.x), dot(host.y, guest.y), p, q
+    )
+
+
+def _boxes_meet(one: Outline, two: Outline) -> bool:
+    a, b = one.bounds, two.bounds
+    return all(a[i] <= b[i + 2] + LENGTH and b[i] <= a[i + 2] + LENGTH for i in (0, 1))
+
+
+def _rehung(bend: Bend, root: str, fit: _Fit) -> Bend:
+    """A bend of the guest; one on its root now hangs on the host, its line in the host's coordinates."""
+    if bend.parent != root:
+        return bend
+    start, end = (fit.laid(point) for point in bend.parent_line)
+    return replace(bend, parent=fit.host, parent_line=(start, end))
+
+
+def _no_meeting(part: Body, other: Body) -> InputError:
+    """Say why a body meets nothing: the least gap in one plane, or the least height between planes."""
+    gaps, heights = [], []
+    for flat, frame in frames(other).items():
+        for host, at in frames(part).items():
+            if _in_one_plane(at, frame):
+                laid = _laid(at, frame)
+                gap = _gap(part.flat(host).outline, other.flat(flat).outline.moved(laid))
+                gaps.append((gap, f"{flat} lies in the plane of {host}, {gap:.6g} mm away from it"))
+            elif 1.0 - abs(dot(at.z, frame.z)) < DIRECTION:
+                high = _height(at, frame)
+                heights.append((abs(high), f"{flat} lies {abs(high):.6g} mm {'above' if high > 0 else 'below'} {host}"))
+    nearest = min(gaps or heights or [(math.inf, "no flat of it is parallel to any other")])
+    return InputError("fuse", "bodies", other.name, f"does not meet {part.name}: {nearest[1]}", "move it so that they overlap")
+
+
+def _gap(one: Outline, two: Outline) -> float:
+    """Least distance between two outlines that do not meet, from the ends and middles of their edges."""
+    def reach(a: Outline, b: Outline) -> float:
+        points: list[Point] = [p for edge in a.edges for p in (edge.start, edge.point_at(0.5))]
+        return min(b.distance_to_edge(point) for point in points)
+
+    return min(reach(one, two), reach(two, one))

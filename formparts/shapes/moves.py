@@ -1,0 +1,231 @@
+"""Moving bodies in space: translate, rotate, mirror, array about an axis."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
+
+from formparts.body import Bend, Body, Flat, Frame, Opening, mirror_frame
+from formparts.body.frame import Vector, combined, cross, dot
+from formparts.errors import InputError
+from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
+from formparts.quantities import Limits, angle, count, length
+from formparts.shapes.naming import renamed
+
+PlaneName: TypeAlias = Literal["xy", "yz", "xz"]
+_NORMALS: dict[str, Vector] = {"xy": (0.0, 0.0, 1.0), "yz": (1.0, 0.0, 0.0), "xz": (0.0, 1.0, 0.0)}
+MOST_COPIES = 10_000
+
+
+@dataclass(frozen=True)
+class Axis:
+    """
+    A line in space that things turn about, anticlockwise as seen against its direction.
+
+    Parameters
+    ----------
+    origin : (x, y, z) [mm]
+        A point on it.
+    direction : (x, y, z) [-]
+        Along it; of any length but zero.
+
+    Raises
+    ------
+    InputError
+        The direction has no length, or a figure is not finite.
+    """
+
+    origin: Vector = (0.0, 0.0, 0.0)
+    direction: Vector = (0.0, 0.0, 1.0)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "origin", _place("axis", "origin", self.origin))
+        away = _place("axis", "direction", self.direction)
+        size = math.sqrt(dot(away, away))
+        if size == 0.0:
+            raise InputError("axis", "direction", self.direction, "has no length", "give (0, 0, 1) for the z axis")
+        object.__setattr__(self, "direction", (away[0] / size, away[1] / size, away[2] / size))
+
+
+X_AXIS = Axis(direction=(1.0, 0.0, 0.0))
+Y_AXIS = Axis(direction=(0.0, 1.0, 0.0))
+Z_AXIS = Axis()
+
+
+def _place(where: str, parameter: str, given: Sequence[object]) -> Vector:
+    """Three lengths."""
+    if isinstance(given, str) or not isinstance(given, Sequence) or len(given) != 3:
+        raise InputError(where, parameter, given, "is not three figures", "give (x, y, z)")
+    x, y, z = (length(value, parameter, where) for value in given)
+    return (x, y, z)
+
+
+def translate(body: Body, by: Sequence[object]) -> Body:
+    """
+    The same body, shifted.
+
+    Parameters
+    ----------
+    body : Body
+        Any body.
+    by : (x, y, z) [mm]
+        How far along each axis.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The shift is not three finite lengths.
+    """
+    x, y, z = _place("translate", "by", by)
+    frame = body.frame
+    origin = combined(frame.origin, (1.0, (x, y, z)))
+    return replace(body, frame=Frame(origin, frame.x, frame.y, frame.z))
+
+
+def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
+    """
+    The same body, turned about an axis.
+
+    Parameters
+    ----------
+    body : Body
+        Any body.
+    angle_ : angle [deg]
+        Anticlockwise as seen against the direction of the axis.
+    axis : Axis
+        The z axis when none is given.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The angle is not a finite angle.
+    """
+    turn = angle(angle_, "angle", "rotate")
+    cos, sin = cos_deg(turn), sin_deg(turn)
+
+    def turned(vector: Vector) -> Vector:
+        # Rodrigues' formula; the part along the axis stays.
+        along = dot(axis.direction, vector)
+        return combined(
+            (0.0, 0.0, 0.0),
+            (cos, vector), (sin, cross(axis.direction, vector)), (along * (1.0 - cos), axis.direction),
+        )
+
+    frame = body.frame
+    away = combined(frame.origin, (-1.0, axis.origin))
+    origin = combined(axis.origin, (1.0, turned(away)))
+    return replace(body, frame=Frame(origin, turned(frame.x), turned(frame.y), turned(frame.z)))
+
+
+def mirror(body: Body, plane: PlaneName = "xz", through: Sequence[object] = (0, 0, 0), name: str = "") -> Body:
+    """
+    The mirror image of a body.
+
+    Parameters
+    ----------
+    body : Body
+        Any body.
+    plane : "xy", "yz" or "xz"
+        Direction of the mirror plane.
+    through : (x, y, z) [mm]
+        A point of the plane.
+    name : str
+        Name of the image; that of the body when none is given (fuse wants two names for two bodies).
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The plane is not one of the three, or the point is not three finite lengths.
+    """
+    if plane not in _NORMALS:
+        raise InputError("mirror", "plane", plane, "is not a plane", 'one of "xy", "yz", "xz"')
+    point = _place("mirror", "through", through)
+    image = drawn_over(body)
+    image = replace(image, frame=mirror_frame(body.frame, point, _NORMALS[plane]))
+    return renamed(image, name) if name else image
+
+
+def drawn_over(body: Body) -> Body:
+    """Every flat drawn with its y axis turned about, sides kept: half of a mirror, and half of turning over."""
+    over = Motion.turn_over()
+    flats = tuple(
+        Flat(
+            flat.name,
+            flat.outline.moved(over),
+            tuple(Opening(o.name, o.outline.moved(over)) for o in flat.openings),
+        )
+        for flat in body.flats
+    )
+    return replace(body, flats=flats, bends=tuple(_bend_drawn_over(bend, over) for bend in body.bends))
+
+
+def _bend_drawn_over(bend: Bend, over: Motion) -> Bend:
+    """A mirrored line runs the other way, so that each flat keeps its side of it."""
+
+    def flipped(line: tuple[Point, Point]) -> tuple[Point, Point]:
+        return (over(line[1]), over(line[0]))
+
+    return replace(bend, parent_line=flipped(bend.parent_line), child_line=flipped(bend.child_line))
+
+
+def turned_over(body: Body) -> Body:
+    """The same part in the same place, described with upper and lower face exchanged."""
+    drawn = drawn_over(body)
+    bends = tuple(replace(bend, side="down" if bend.side == "up" else "up") for bend in drawn.bends)
+    frame = body.frame
+    back = Frame(frame.origin, frame.x, _minus(frame.y), _minus(frame.z))
+    return replace(drawn, bends=bends, frame=back)
+
+
+def _minus(vector: Vector) -> Vector:
+    return (-vector[0], -vector[1], -vector[2])
+
+
+def array_about(
+    body: Body, axis: Axis, copies: object, start: object = 0.0, step: object = None
+) -> tuple[Body, ...]:
+    """
+    Copies of a body round an axis, each a body of its own: `name[1]`, `name[2]`...
+
+    Parameters
+    ----------
+    body : Body
+        The first is this one, turned by `start`.
+    axis : Axis
+        What they stand round; `Z_AXIS` for the z axis.
+    copies : count [-]
+        How many in all.
+    start : angle [deg]
+        Where the first stands.
+    step : angle or None [deg]
+        From one to the next; a full turn divided by the count when none is given.
+
+    Returns
+    -------
+    tuple of Body
+
+    Raises
+    ------
+    InputError
+        The count is not a whole number from 1, or an angle is not finite.
+    """
+    number = count(copies, "copies", "array_about", Limits(minimum=1, maximum=MOST_COPIES))
+    first = angle(start, "start", "array_about")
+    each = 360.0 / number if step is None else angle(step, "step", "array_about")
+    return tuple(
+        rotate(renamed(body, f"{body.name}[{place + 1}]"), first + place * each, axis) for place in range(number)
+    )

@@ -1,0 +1,82 @@
+"""Names of flats, bends, openings and edges: from the recipe's own words, the same whatever the parameters."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+
+from formparts.body import Bend, Body, Flat, Opening
+from formparts.errors import InputError
+from formparts.outline import Outline, problem
+
+
+def named_flat(name: str, outline: Outline, where: str, openings: tuple[Opening, ...] = ()) -> Flat:
+    """A flat whose edges carry its name; an outline that cannot be cut is refused."""
+    wrong = problem(outline)
+    if wrong is not None:
+        raise InputError(where, "outline", name, wrong, "give a closed outline that does not cross itself")
+    return Flat(name, outline.retagged(lambda tag: f"{name}.{tag}" if tag else name), openings)
+
+
+def wall_of(name: str, outline: Outline) -> Opening:
+    """An opening whose edges carry its name."""
+    return Opening(name, outline.retagged(lambda _: f"{name}.wall"))
+
+
+def checked_name(name: object, where: str) -> str:
+    """A name that can stand in a file name, a schedule and a STEP file."""
+    if not isinstance(name, str) or not name.strip() or not name.isprintable() or len(name) > 80:
+        raise InputError(where, "name", repr(name), "is not a name", "give up to 80 printable characters")
+    return name
+
+
+def renamed(body: Body, name: str) -> Body:
+    """
+    The same body under another name; the names of its pieces follow.
+
+    Parameters
+    ----------
+    body : Body
+        Any body.
+    name : str
+        Its new name: what began with the old one now begins with the new one.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The name is empty or not printable.
+    """
+    old, new = body.name, checked_name(name, "renamed")
+
+    def follow(text: str) -> str:
+        return new + text[len(old) :] if text == old or text.startswith(f"{old}.") else text
+
+    flats = tuple(
+        Flat(
+            follow(flat.name),
+            flat.outline.retagged(follow),
+            tuple(Opening(follow(o.name), o.outline.retagged(follow)) for o in flat.openings),
+        )
+        for flat in body.flats
+    )
+    bends = tuple(_bend_renamed(bend, follow(bend.name), follow(bend.parent), follow(bend.child)) for bend in body.bends)
+    return replace(body, name=new, flats=flats, bends=bends)
+
+
+def _bend_renamed(bend: Bend, name: str, parent: str, child: str) -> Bend:
+    return replace(bend, name=name, parent=parent, child=child)
+
+
+def refuse_doubles(body: Body, where: str) -> Body:
+    """Give the body back when no name occurs twice in it."""
+    double = [name for name, count in Counter(body.names).items() if count > 1]
+    if double:
+        raise InputError(
+            where, "name", double[0], "is the name of more than one piece",
+            "give each body or opening a name of its own (name=, or renamed(body, name))",
+        )
+    return body

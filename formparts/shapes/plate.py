@@ -1,0 +1,121 @@
+"""Bodies of one flat: plates, and tongues in the plane."""
+
+from __future__ import annotations
+
+from formparts.body import Body, Flat, Frame, Sheet
+from formparts.errors import InputError
+from formparts.outline import Outline
+from formparts.outline.edges import Motion
+from formparts.quantities import Limits, length
+from formparts.shapes.naming import checked_name, named_flat, wall_of
+from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
+from formparts.tolerances import SHORTEST_EDGE
+
+
+def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
+    """
+    A flat plate of any outline, in the x-y plane, its lower face on z = 0.
+
+    A hole of the outline is part of the plate's shape, and what is fused to the plate may reach into it;
+    what must stay open whatever comes later is an opening (`cut_opening`).
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The stock.
+    outline : Outline
+        Lines and arcs, with or without holes [mm].
+    name : str
+        Name of the body and of its one flat.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The outline cannot be cut (it crosses itself, or has too short an edge).
+    """
+    checked_name(name, "plate")
+    if not isinstance(outline, Outline):
+        raise InputError(name, "outline", repr(outline)[:60], "is not an outline", "make one with rectangle, disc, polygon...")
+    return _lying(sheet, named_flat(name, outline, name), name)
+
+
+def tongue(
+    sheet: Sheet,
+    length_: object,
+    width: object,
+    end: Tip | TipShape = "round",
+    hole: Hole | None = None,
+    opening: Outline | None = None,
+    name: str = "tongue",
+) -> Body:
+    """
+    A tongue in the plane, along x from x = 0, on both sides of the x axis; fuse it to what it belongs to.
+
+    With a hole or an opening it is a lug.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The stock.
+    length_ : length [mm]
+        Overall, along x.
+    width : length [mm]
+        Along y.
+    end : Tip or str
+        Shape of the far end: `round`, `square`, or `tip("chamfered", 5)`, `tip("radiused", 5)`.
+    hole : Hole or None
+        Round hole on its middle line.
+    opening : Outline or None
+        Any other opening, in the tongue's coordinates [mm].
+    name : str
+        Name of the body and of its one flat; the opening is `name.hole`.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        The end does not fit the tongue, or the hole leaves no material beside it.
+    """
+    checked_name(name, "tongue")
+    strip = Limits(minimum=SHORTEST_EDGE)
+    along, across = length(length_, "length", name, strip), length(width, "width", name, strip)
+    shape = as_tip(end)
+    outline = tongue_outline(name, along, across, shape)
+    ways = [] if hole is None else [hole_outline(name, hole, along, shape, across)]
+    ways += [] if opening is None else [opening]
+    openings = tuple(
+        wall_of(f"{name}.hole" if place == 0 else f"{name}.hole[{place + 1}]", way) for place, way in enumerate(ways)
+    )
+    return _lying(sheet, named_flat(name, outline, name, openings), name)
+
+
+def _lying(sheet: Sheet, flat: Flat, name: str) -> Body:
+    """A body of one flat with its lower face on z = 0."""
+    return Body(name, sheet, (flat,), (), Frame((0.0, 0.0, sheet.thickness / 2.0)))
+
+
+def shifted(outline: Outline, x: float = 0.0, y: float = 0.0, turned: float = 0.0) -> Outline:
+    """
+    The same outline elsewhere: turned about the origin first, then shifted.
+
+    Parameters
+    ----------
+    outline : Outline
+        Any outline [mm].
+    x, y : float [mm]
+        How far along each axis.
+    turned : float [deg]
+        Anticlockwise.
+
+    Returns
+    -------
+    Outline
+    """
+    return outline.moved(Motion.shift(x, y).after(Motion.turn(turned)))

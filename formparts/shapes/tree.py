@@ -1,0 +1,40 @@
+"""Changing which flat a body is rooted at; the part itself stays where and what it is."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from formparts.body import Body, bends_on, frames
+
+
+def rooted(body: Body, flat: str) -> Body:
+    """
+    The same part, hung on another of its flats.
+
+    Parameters
+    ----------
+    body : Body
+        Any body.
+    flat : str
+        Name of the flat that becomes the root.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        There is no such flat.
+    """
+    root = body.flat(flat)
+    if root is body.flats[0]:
+        return body
+    order, bends, seen = [root], [], {flat}
+    for here in order:  # grows while it is walked
+        for bend in bends_on(body, here.name):
+            if bend.child not in seen:
+                seen.add(bend.child)
+                order.append(body.flat(bend.child))
+                bends.append(bend)
+    return replace(body, flats=tuple(order), bends=tuple(bends), frame=frames(body)[flat])
