@@ -144,6 +144,8 @@ def with_density(grade: Material, given_density: object) -> Material:
     InputError
         It is no density, or none that a sheet can have.
     """
+    if _is_density(grade.name):
+        return material_of_density(given_density)
     value = _density(given_density, grade.name)
     others = tuple(pair for pair in grade.sourced if pair[0] != "density")
     name = f"{grade.name.partition(' at ')[0]} at {_exact_density(value)}"
@@ -182,8 +184,8 @@ def figure(grade: Material, name: str, where: str = "") -> float:
     grade : Material
         The material.
     name : str
-        `density` [kg/m3], `modulus` [MPa], `poisson` [-], `yield_strength` [MPa], `tensile_strength_min` [MPa]
-        or `tensile_strength_max` [MPa].
+        `density` [kg/m3], `modulus` [MPa], `poisson` [-], `yield_strength` [MPa],
+        `tensile_strength_min` [MPa] or `tensile_strength_max` [MPa].
     where : str
         What asks for it.
 
@@ -225,7 +227,7 @@ def _named(name: str) -> Material:
     found = _index().get(_key(name))
     if found is not None:
         return found
-    near = get_close_matches(_key(name), _index(), n=3, cutoff=0.6)
+    near = get_close_matches(_key(name), _index(), n=3, cutoff=0.7)
     names = dict.fromkeys(_index()[key].name for key in near)
     hint = f"did you mean {' or '.join(names)}? " if names else ""
     raise InputError("material", "name", shown_value(name), "there is no such material", hint + _all_names())

@@ -1,0 +1,26 @@
+"""Recipes: the decorator, what parameters can be, how recipes are found and described."""
+
+from __future__ import annotations
+
+from formparts.recipe.decorator import Parameter, Recipe, recipe
+from formparts.recipe.describe import describe, listing
+from formparts.recipe.discovery import find_recipe, recipes, recipes_in
+from formparts.recipe.kinds import Angle, Choice, Count, Length, MaterialName, Number, Yes
+
+__all__ = [
+    "Angle",
+    "Choice",
+    "Count",
+    "Length",
+    "MaterialName",
+    "Number",
+    "Parameter",
+    "Recipe",
+    "Yes",
+    "describe",
+    "find_recipe",
+    "listing",
+    "recipe",
+    "recipes",
+    "recipes_in",
+]

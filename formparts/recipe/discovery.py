@@ -1,0 +1,212 @@
+"""Finding recipes: the shipped ones by name, one's own by file, those of other packages by entry point."""
+
+from __future__ import annotations
+
+import hashlib
+import importlib.util
+import sys
+from collections.abc import Iterable, Mapping
+from difflib import get_close_matches
+from functools import cache
+from pathlib import Path
+from types import ModuleType
+
+from formparts.errors import InputError
+from formparts.quantities import shown_value
+from formparts.recipe.decorator import Recipe
+from formparts.recipe.foreign import foreign_errors_at
+
+ENTRY_POINTS = "formparts.recipes"
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+def find_recipe(reference: str) -> Recipe:
+    """
+    Find a recipe by its name, or by its file.
+
+    Parameters
+    ----------
+    reference : str
+        `ring_riser` for a shipped recipe or one of an entry point (a shipped one goes first);
+        `path/to/file.py:function`, or `path/to/file.py` when the file holds exactly one recipe.
+
+    Returns
+    -------
+    Recipe
+
+    Raises
+    ------
+    InputError
+        There is no such recipe, or its file cannot be loaded.
+    """
+    if not isinstance(reference, str):
+        raise InputError(
+            "recipe", "name", shown_value(reference), "not a name", "give a recipe's name or its file"
+        )
+    path, colon, function = reference.rpartition(".py:")
+    if colon:
+        return _of_file(Path(path + ".py"), function)
+    if reference.endswith(".py") or "/" in reference or "\\" in reference:
+        return _only_one(Path(reference))
+    return _by_name(reference)
+
+
+def recipes() -> tuple[Recipe, ...]:
+    """
+    All recipes that can be asked for by name, in the order of their names.
+
+    Returns
+    -------
+    tuple of Recipe
+
+    Raises
+    ------
+    InputError
+        A shipped file or another package's entry point cannot be loaded.
+    """
+    found = {**_of_packages(), **_shipped()}
+    return tuple(found[name] for name in sorted(found))
+
+
+def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
+    """
+    The recipes that a file holds, in its own order.
+
+    Parameters
+    ----------
+    path : str or Path
+        A Python file.
+
+    Returns
+    -------
+    tuple of Recipe
+
+    Raises
+    ------
+    InputError
+        The file is not there, or cannot be loaded.
+    """
+    full = Path(path).expanduser().resolve()
+    if not full.is_file():
+        raise InputError(
+            "recipe", "file", str(path), "there is no such file", "check the path and the folder"
+        )
+    if full.suffix != ".py":
+        raise InputError("recipe", "file", str(path), "not a Python file", "a recipe's file ends in .py")
+    values = vars(_loaded(full, full.stat().st_mtime_ns)).values()
+    # A recipe that was imported from elsewhere is not this file's own.
+    own = (value for value in values if isinstance(value, Recipe) and value.source == full)
+    return tuple({recipe.name: recipe for recipe in own}.values())
+
+
+def shipped_folder() -> Path:
+    """The folder of the shipped recipes: inside the installed package, or beside it in a clone."""
+    inside = _PACKAGE / "recipes"
+    if inside.is_dir():
+        return inside
+    beside = _PACKAGE.parent / "recipes"
+    if beside.is_dir() and (_PACKAGE.parent / "pyproject.toml").is_file():
+        return beside
+    raise InputError(
+        "recipe", "folder", str(inside), "the shipped recipes are missing", "install formparts again"
+    )
+
+
+def _shipped_files() -> list[Path]:
+    return [path for path in sorted(shipped_folder().glob("*.py")) if not path.name.startswith("_")]
+
+
+def _shipped() -> Mapping[str, Recipe]:
+    return {recipe.name: recipe for path in _shipped_files() for recipe in recipes_in(path)}
+
+
+def _by_name(name: str) -> Recipe:
+    """A shipped file of that name goes first, so that asking for one recipe loads one file."""
+    likely = [path for path in _shipped_files() if path.stem == name]
+    # Lazily: the second loads all shipped files, the third asks all installed packages.
+    roads = (lambda: _all_in(likely), lambda: _shipped().values(), lambda: _of_packages().values())
+    found = next((recipe for road in roads for recipe in road() if recipe.name == name), None)
+    if found is not None:
+        return found
+    names = [recipe.name for recipe in recipes()]
+    remedy = f"{_near(name, names)}there are: {', '.join(names) or 'none'}; or give path/to/file.py:function"
+    raise InputError("recipe", "name", shown_value(name), "there is no such recipe", remedy)
+
+
+def _all_in(paths: Iterable[Path]) -> list[Recipe]:
+    return [recipe for path in paths for recipe in recipes_in(path)]
+
+
+def _named(found: Iterable[Recipe], name: str) -> Recipe | None:
+    return next((recipe for recipe in found if recipe.name == name), None)
+
+
+def _near(name: str, names: Iterable[str]) -> str:
+    near = get_close_matches(name, list(names), n=3)
+    return f"did you mean {' or '.join(near)}? " if near else ""
+
+
+def _of_file(path: Path, function: str) -> Recipe:
+    held = recipes_in(path)
+    found = _named(held, function)
+    if found is not None:
+        return found
+    names = [recipe.name for recipe in held]
+    plain = callable(getattr(_module_of(path), function, None))
+    problem = "this function is no recipe" if plain else "the file holds no such recipe"
+    remedy = (
+        "put @recipe above it" if plain else f"{_near(function, names)}it holds: {', '.join(names) or 'none'}"
+    )
+    raise InputError("recipe", "name", f"{path}:{function}", problem, remedy)
+
+
+def _only_one(path: Path) -> Recipe:
+    held = recipes_in(path)
+    if len(held) == 1:
+        return held[0]
+    names = ", ".join(recipe.name for recipe in held)
+    remedy = f"name one of them: {path}:{held[0].name}" if held else "put @recipe above its function"
+    raise InputError(
+        "recipe", "file", str(path), f"it holds {len(held)} recipes ({names})".replace(" ()", ""), remedy
+    )
+
+
+def _module_of(path: Path) -> ModuleType:
+    full = path.expanduser().resolve()
+    return _loaded(full, full.stat().st_mtime_ns)
+
+
+@cache
+def _loaded(path: Path, changed: int) -> ModuleType:
+    """Load a file once; again when it has changed. Its module's name is ours alone and shadows nothing."""
+    mark = hashlib.sha256(f"{path}@{changed}".encode()).hexdigest()[:12]
+    name = f"_formparts_recipe_{mark}_{path.stem}"
+    spec = importlib.util.spec_from_file_location(name, path)
+    if spec is None or spec.loader is None:
+        raise InputError(
+            "recipe", "file", str(path), "cannot be loaded as Python", "a recipe's file ends in .py"
+        )
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[name] = module
+    try:
+        with foreign_errors_at(path, "recipe", "the file cannot be loaded"):
+            spec.loader.exec_module(module)
+    except BaseException:
+        del sys.modules[name]
+        raise
+    return module
+
+
+def _of_packages() -> Mapping[str, Recipe]:
+    """Recipes that installed packages offer by entry point; the name of the function counts, not that of the entry."""
+    from importlib.metadata import entry_points
+
+    found: dict[str, Recipe] = {}
+    for entry in sorted(entry_points(group=ENTRY_POINTS), key=lambda entry: (entry.name, entry.value)):
+        with foreign_errors_at(Path(), f"entry point {entry.name}", f"{entry.value} cannot be loaded"):
+            loaded = entry.load()
+        if not isinstance(loaded, Recipe):
+            remedy = "its package must point to a function under @recipe, or be removed"
+            raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is no recipe", remedy)
+        found.setdefault(loaded.name, loaded)
+    return found
