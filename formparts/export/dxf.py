@@ -1,0 +1,205 @@
+"""
+The blank as DXF for the cutter, and the proof of the written file.
+
+Every loop is one closed polyline with true arcs, or a true circle; bend lines stand on layers of their own.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import os
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Final
+
+from formparts.errors import InputError
+from formparts.export.dxf_proof import proved_blank_dxf
+from formparts.export.files import delivered, file_date
+from formparts.export.layers import BEND_LAYERS, CUT, NOTES
+from formparts.layout import BendMark, Blank
+from formparts.outline import Arc, Edge, Loop
+
+DXF_VERSIONS: Final = {
+    "R12": "no unit in the file, old-style polylines: for controls that read nothing newer",
+    "R2000": "what nearly every cutting shop reads",
+    "R2004": "to be avoided: read by fewer programs than its neighbours",
+    "R2007": "to be avoided: read by fewer programs than its neighbours",
+    "R2010": "",
+    "R2013": "",
+    "R2018": "",
+}
+"""The versions that can be written, and what is to be known of each."""
+
+_NO_UNIT: Final = "R12"
+
+_LINETYPES: Final = {
+    "up": ("dash-dot", (10.0, 6.0, -1.75, 0.5, -1.75)),
+    "down": ("dashed", (5.0, 3.5, -1.5)),
+}
+"""Line type of each side: name, then length of the pattern and its strokes, gaps negative [mm]."""
+
+_COLOURS: Final = {CUT: 7, BEND_LAYERS["up"]: 4, BEND_LAYERS["down"]: 6, NOTES: 8}
+"""Index colours: black or white for the cut, the lines by side, notes in grey."""
+
+_DATES: Final = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE")
+
+
+def write_blank_dxf(
+    blank: Blank,
+    path: str | os.PathLike[str],
+    version: str = "R2000",
+    *,
+    notes: bool = False,
+    date: datetime | None = None,
+) -> Path:
+    """
+    Write a blank as DXF, 1:1 in mm, prove the file, and only then deliver it.
+
+    Parameters
+    ----------
+    blank : Blank
+        What is cut and where it is bent [mm].
+    path : path
+        Where the file is to stand.
+    version : str
+        One of DXF_VERSIONS; R2004 and R2007 are to be avoided.
+    notes : bool
+        Also write name, angle, side and inside radius of each bend, on a layer of their own.
+    date : datetime, optional
+        The date in the file; else that of SOURCE_DATE_EPOCH, else the start of 1970.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The version is unknown, or the file cannot be written there.
+    FileProofError
+        The file did not read back as the blank; nothing was delivered.
+
+    Source
+    ------
+    DXF reference of each version for header variables, closed flag and bulge (tan of a quarter of the sweep).
+    """
+    if version not in DXF_VERSIONS:
+        raise InputError(
+            "DXF", "version", version, "is not one that is written", f"choose of {', '.join(DXF_VERSIONS)}"
+        )
+    content = dxf_bytes(blank, version, notes, file_date(date))
+    return delivered(path, content, lambda draft: proved_blank_dxf(draft, blank))[0]
+
+
+def dxf_bytes(blank: Blank, version: str, notes: bool, date: datetime) -> bytes:
+    """The whole file, the same for the same blank and date."""
+    with _fixed_marks():
+        document = _new_document(version)
+        _lay_out(document, notes)
+        space = document.modelspace()
+        for loop in blank.outline.loops:
+            _draw_loop(space, loop, old_style=version == _NO_UNIT)
+        for mark in blank.bends:
+            _draw_bend(space, mark, notes)
+        _set_extents(document, space, blank)
+        stream = io.StringIO()
+        document.write(stream)
+    return bytes(document.encode(_dated(stream.getvalue(), date)))
+
+
+def _new_document(version: str) -> Any:
+    """An empty document in mm; the oldest version has no place for a unit, and the library would grumble."""
+    import ezdxf
+    from ezdxf.document import Drawing
+
+    if version == _NO_UNIT:
+        return Drawing.new("AC1009")
+    document = ezdxf.new(version, units=4)
+    document.header["$MEASUREMENT"] = 1
+    return document
+
+
+@contextmanager
+def _fixed_marks() -> Iterator[None]:
+    """Keep clock and random marks out of the file, and put the library's global option back."""
+    from ezdxf import options
+
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        options.write_fixed_meta_data_for_testing = before
+
+
+def _dated(text: str, date: datetime) -> str:
+    """Put our date in place of the library's fixed one: days since noon of 1 January 4713 BC."""
+    day = 2440587.5 + date.timestamp() / 86400.0
+    for name in _DATES:
+        text = re.sub(rf"(\{name}\n\s*40\n)[^\n]*", rf"\g<1>{day!r}", text)
+    return text
+
+
+def _lay_out(document: Any, notes: bool) -> None:
+    """Make the layers, and the line types that tell up from down on paper too."""
+    document.layers.add(CUT, color=_COLOURS[CUT])
+    for side, layer in BEND_LAYERS.items():
+        name, pattern = _LINETYPES[side]
+        document.linetypes.add(name, list(pattern), description=f"bend {side}")
+        document.layers.add(layer, color=_COLOURS[layer], linetype=name)
+    if notes:
+        document.layers.add(NOTES, color=_COLOURS[NOTES])
+
+
+def _draw_loop(space: Any, loop: Loop, old_style: bool) -> None:
+    """One loop as a true circle, or as one closed polyline with a bulge for each arc."""
+    marks = {"layer": CUT}
+    circle = loop.circle
+    if circle is not None:
+        centre, radius = circle
+        space.add_circle(_plain(*centre), float(radius), dxfattribs=marks)
+        return
+    points = [(*_plain(*edge.start), bulge(edge)) for edge in loop.edges]
+    add = space.add_polyline2d if old_style else space.add_lwpolyline
+    add(points, format="xyb", close=True, dxfattribs=marks)
+
+
+def _plain(x: float, y: float) -> tuple[float, float]:
+    """Plain floats; adding zero takes the sign off a negative zero."""
+    return (float(x) + 0.0, float(y) + 0.0)
+
+
+def bulge(edge: Edge) -> float:
+    """How DXF says an arc: tangent of a quarter of its sweep, positive anticlockwise; 0 for a line."""
+    if not isinstance(edge, Arc):
+        return 0.0
+    return math.tan(edge.sweep_rad / 4.0) * (1.0 if edge.ccw else -1.0)
+
+
+def _draw_bend(space: Any, mark: BendMark, notes: bool) -> None:
+    """The bend line on the layer of its side, and its text if wanted."""
+    space.add_line(_plain(*mark.start), _plain(*mark.end), dxfattribs={"layer": BEND_LAYERS[mark.side]})
+    if notes:
+        text = f"{mark.name} {mark.angle:.6g} deg {mark.side} R{mark.inside_radius:.6g}"
+        note = space.add_text(text, height=2.5, rotation=_reading_angle(mark), dxfattribs={"layer": NOTES})
+        (x0, y0), (x1, y1) = mark.start, mark.end
+        note.set_placement(_plain((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+
+
+def _reading_angle(mark: BendMark) -> float:
+    """Direction along the bend line that is not upside down [deg]."""
+    (x0, y0), (x1, y1) = mark.start, mark.end
+    angle = round(math.degrees(math.atan2(y1 - y0, x1 - x0)), 9) % 180.0
+    return angle - 180.0 if angle > 90.0 else angle
+
+
+def _set_extents(document: Any, space: Any, blank: Blank) -> None:
+    """Say the size of the blank in the header, for viewers that believe it."""
+    xmin, ymin, xmax, ymax = blank.outline.bounds
+    low, high = (*_plain(xmin, ymin), 0.0), (*_plain(xmax, ymax), 0.0)
+    space.reset_extents(low, high)
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = low, high

@@ -1,0 +1,14 @@
+"""Names of the layers of a blank's DXF: plain words of our own."""
+
+from __future__ import annotations
+
+from typing import Final
+
+CUT: Final = "cut"
+"""What the cutter follows, and nothing else."""
+
+BEND_LAYERS: Final = {"up": "bend-up", "down": "bend-down"}
+"""Bend lines, by the side that the part is bent to, seen from above."""
+
+NOTES: Final = "notes"
+"""Text, for people."""
