@@ -57,7 +57,7 @@ LIMITS: Final = {
         ("inside_radius", "inside_radius", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
         ("thickness", "thickness", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
         ("k_factor", "k_factor", 0.0, 1.0, "", "the neutral fibre is in the sheet: from 0 (inside) to 1"),
-        ("allowance", "allowance", math.ulp(0.0), 4 * math.pi * _LONGEST, "mm", "a developed length is more than 0"),
+        ("allowance", "allowance", math.ulp(0.0), 4 * math.pi * _LONGEST, "mm", "more than 0 is allowed"),
         ("deduction", "deduction", -4 * math.pi * _LONGEST, 1e15, "mm", "a finite length is allowed"),
         ("rise", "rise", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
         ("slope_length", "slope_length", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),

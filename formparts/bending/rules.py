@@ -147,7 +147,7 @@ class MachineryHandbook:
     )
 
     def __post_init__(self) -> None:
-        if self.temper not in HANDBOOK_FACTORS:
+        if self.temper not in tuple(HANDBOOK_FACTORS):
             known = ", ".join(HANDBOOK_FACTORS)
             raise InputError(
                 "MachineryHandbook", "temper", shortened(self.temper), "is not a temper", f"one of {known}"

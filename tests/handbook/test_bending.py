@@ -1,4 +1,4 @@
-"""Every published figure on bends that we know of is a row; rows can fail, and what is left out is counted."""
+"""Every published figure on bends that we know of is a row; rows can fail; what is left out is counted."""
 
 from __future__ import annotations
 
