@@ -1,0 +1,142 @@
+"""From a mesh, a view and lines to the points of a picture: light, pens, and the mean of the fine samples."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from formparts.report import camera as cameras
+from formparts.report import raster, strokes
+from formparts.report.arrays import Mesh, Polyline, Vector
+from formparts.report.legend import axes_strokes
+
+if TYPE_CHECKING:
+    from formparts.report.arrays import Bytes, Flags, Floats, Integers
+
+_FINE = 3
+"""Samples on a side of one picture point."""
+_MARGIN = 28.0
+"""White around the part [picture points]."""
+_OUTLINE, _EDGE, _TANGENT, _LEGEND = 1.9, 1.25, 0.9, 1.3
+"""Widths of the lines [picture points]."""
+_INK: Vector = (0.11, 0.13, 0.16)
+_LIGHT_INK = 0.38
+"""How much of the ink a tangent edge gets."""
+_AMBIENT = 0.36
+_LIGHTS = (((-0.35, 0.75, 0.56), 0.56), ((0.75, 0.10, 0.65), 0.26))
+"""Where light comes from (right, up, towards the viewer) and how much of it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """What a viewer has of a mesh: which triangles face them, how near those are, which is seen where."""
+
+    camera: cameras.Camera
+    towards: Flags
+    corners: Floats
+    depth: raster.Planes
+    seen: Integers
+    samples: tuple[int, int]
+
+
+def drawn(mesh: Mesh, size: tuple[int, int], view: Vector) -> Sight:
+    """Project a mesh so that it fills a picture of a size [picture points], and find what is seen of it."""
+    samples = (size[0] * _FINE, size[1] * _FINE)
+    margin = min(_MARGIN, 0.1 * min(size)) * _FINE
+    camera = cameras.fitted_camera(mesh.vertices, view, samples, margin)
+    corners = camera.project(mesh.vertices)[mesh.triangles]
+    towards = cameras.facing(corners) > 0.0
+    front = corners[towards]
+    depth = raster.planes(front, front[:, :, 2])
+    return Sight(camera, towards, front, depth, raster.seen(front, depth, samples), samples)
+
+
+def shaded(sight: Sight, mesh: Mesh, colour: Vector) -> Floats:
+    """The part without its lines, on white: (height, width, 3), each from 0 to 1."""
+    import numpy as np
+
+    light = raster.planes(sight.corners, _light(_normals(mesh)[sight.towards], sight.camera))
+    row, column = np.nonzero(sight.seen >= 0)
+    bright = np.zeros(sight.seen.shape)
+    bright[row, column] = light.at(sight.seen[row, column], column, row)
+    value, cover = _averaged(bright), _averaged(sight.seen >= 0)
+    paint = np.clip(value[:, :, None] * np.array(colour), 0.0, 1.0)
+    result: Floats = paint + (1.0 - cover[:, :, None])
+    return result
+
+
+def _normals(mesh: Mesh) -> Floats:
+    """Outward unit normals at the corners of the triangles, the mesh's own or the mean within each face."""
+    import numpy as np
+
+    if mesh.normals is not None:
+        return mesh.normals
+    a, b, c = (mesh.vertices[mesh.triangles[:, i]] for i in range(3))
+    areas = np.repeat(np.cross(b - a, c - a), 3, axis=0)
+    corners = np.column_stack([np.repeat(mesh.groups, 3), mesh.triangles.ravel()])
+    _, which = np.unique(corners, axis=0, return_inverse=True)
+    total = np.zeros((int(which.max()) + 1, 3))
+    np.add.at(total, which.ravel(), areas)
+    length = np.sqrt((total * total).sum(axis=1, keepdims=True))
+    result: Floats = (total / np.where(length > 0.0, length, 1.0))[which.ravel()].reshape(-1, 3, 3)
+    return result
+
+
+def _light(normals: Floats, camera: Camera) -> Floats:
+    """How bright each corner of each triangle is; 1 is the colour itself."""
+    import numpy as np
+
+    total = np.full(normals.shape[:2], _AMBIENT)
+    for direction, strength in _LIGHTS:
+        towards = sum(part * axis for part, axis in zip(direction, camera.axes, strict=True))
+        towards = towards / np.sqrt((towards * towards).sum())
+        cosine = sum(normals[:, :, i] * towards[i] for i in range(3))
+        total += strength * np.maximum(cosine, 0.0)
+    return total
+
+
+def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], axes: bool) -> Floats:
+    """How much ink lies on each picture point, from 0 to 1: true edges, contours of bends, the small axes."""
+    import numpy as np
+
+    project = sight.camera.project
+    turned = strokes.contours(mesh.triangles, mesh.groups, sight.towards)
+    sharp = [project(edge.points) for edge in edges if not edge.tangent]
+    sharp += list(project(mesh.vertices)[turned])
+    soft = [project(edge.points) for edge in edges if edge.tangent]
+    inner, outer = _seen_dots(sight, sharp)
+    faint = np.concatenate(_seen_dots(sight, soft))
+    legend = strokes.dots(axes_strokes(sight.camera, sight.seen, _FINE) if axes else [])
+    pens = ((outer, _OUTLINE, 1.0), (inner, _EDGE, 1.0), (faint, _TANGENT, _LIGHT_INK), (legend, _LEGEND, 1.0))
+    layers = [_averaged(strokes.inked(dot, pen * _FINE, sight.samples)) * much for dot, pen, much in pens]
+    result: Floats = np.maximum.reduce(layers) / 255.0
+    return result
+
+
+def _seen_dots(sight: Sight, polylines: Sequence[Floats]) -> tuple[Floats, Floats]:
+    """The seen points along projected lines: those with the part on both sides, those against the background."""
+    points = strokes.dots(polylines)
+    near, far = sight.corners[:, :, 2].max(axis=1), sight.corners[:, :, 2].min(axis=1)
+    shown, bordering = strokes.visible(points, sight.seen, sight.depth, near, far)
+    return points[shown & ~bordering], points[shown & bordering]
+
+
+def composed(paint: Floats, ink: Floats) -> Bytes:
+    """Lay the ink over the paint, and round to eight bits."""
+    import numpy as np
+
+    mixed = paint + (np.array(_INK) - paint) * ink[:, :, None]
+    result: Bytes = np.round(np.clip(mixed, 0.0, 1.0) * 255.0).astype(np.uint8)
+    return result
+
+
+def _averaged(samples: Any) -> Floats:
+    """Mean of the samples of each picture point."""
+    import numpy as np
+
+    total: Floats = np.zeros((samples.shape[0] // _FINE, samples.shape[1] // _FINE))
+    for row in range(_FINE):
+        for column in range(_FINE):
+            total += samples[row::_FINE, column::_FINE]
+    return total / (_FINE * _FINE)

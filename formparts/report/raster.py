@@ -1,0 +1,140 @@
+"""Triangles to samples: which triangle is seen at each sample of the picture. One row of a triangle at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from formparts.report.arrays import Floats, Integers
+
+_TRIANGLE_BITS = 22
+"""Low bits of a depth word: the triangle; the bits above hold how near it is."""
+_DEPTH_BITS = 40
+_AT_ONCE = 1_000_000
+"""Samples handled at once: it bounds the memory, and changes nothing else."""
+
+NOTHING = -1
+"""The triangle seen where there is only background."""
+
+LARGEST_MESH: int = 1 << _TRIANGLE_BITS
+
+
+@dataclass(frozen=True, eq=False)
+class Planes:
+    """A quantity that is linear over each triangle of the picture: at x, y it is `x` x + `y` y + `base`."""
+
+    x: Floats
+    y: Floats
+    base: Floats
+
+    def at(self, triangle: Integers, x: Floats | Integers, y: Floats | Integers) -> Floats:
+        """The quantity on given triangles at given samples."""
+        return self.x[triangle] * x + self.y[triangle] * y + self.base[triangle]
+
+
+def planes(corners: Floats, values: Floats) -> Planes:
+    """The linear function over each projected triangle that takes three values at its corners."""
+    ax, ay = corners[:, 0, 0], corners[:, 0, 1]
+    bx, by = corners[:, 1, 0] - ax, corners[:, 1, 1] - ay
+    cx, cy = corners[:, 2, 0] - ax, corners[:, 2, 1] - ay
+    first, second, third = values[:, 0], values[:, 1] - values[:, 0], values[:, 2] - values[:, 0]
+    area = bx * cy - by * cx
+    x = (second * cy - third * by) / area
+    y = (third * bx - second * cx) / area
+    return Planes(x, y, first - x * ax - y * ay)
+
+
+def seen(corners: Floats, depth: Planes, samples: tuple[int, int]) -> Integers:
+    """
+    The triangle that is nearest to the viewer at each sample, or NOTHING.
+
+    A sample on an edge that two triangles share belongs to exactly one of them, so no sample is lost.
+    """
+    import numpy as np
+
+    width, height = samples
+    if not len(corners):
+        return np.full((height, width), NOTHING, dtype=np.int64)
+    nearest = np.full(width * height, NOTHING, dtype=np.int64)
+    steps = _DepthSteps.over(corners[:, :, 2])
+    for where, word in _fragments(corners, depth, steps, samples):
+        np.maximum.at(nearest, where, word)
+    triangle = np.where(nearest == NOTHING, NOTHING, nearest & (LARGEST_MESH - 1))
+    return triangle.reshape(height, width)
+
+
+@dataclass(frozen=True)
+class _DepthSteps:
+    """Depths as whole numbers that grow towards the viewer."""
+
+    low: float
+    scale: float
+
+    @staticmethod
+    def over(depths: Floats) -> _DepthSteps:
+        low, high = float(depths.min()), float(depths.max())
+        # A tenth of the range stays free at either end for the rounding of steep triangles.
+        spread = max(high - low, 1.0)
+        return _DepthSteps(low - 0.1 * spread, (1 << _DEPTH_BITS) / (1.2 * spread))
+
+    def words(self, depth: Floats, triangle: Integers) -> Integers:
+        """Depth and triangle in one number: the larger one is seen."""
+        import numpy as np
+
+        whole = np.clip((depth - self.low) * self.scale, 0, (1 << _DEPTH_BITS) - 1).astype(np.int64)
+        return (whole << _TRIANGLE_BITS) | triangle
+
+
+def _fragments(
+    corners: Floats, depth: Planes, steps: _DepthSteps, samples: tuple[int, int]
+) -> Iterator[tuple[Integers, Integers]]:
+    """Every sample of every triangle: its place in the picture, and its depth word."""
+    import numpy as np
+
+    triangle, row, start, length = _spans(corners, samples)
+    ends = np.cumsum(length)
+    total = int(ends[-1]) if len(ends) else 0
+    cuts = np.unique(np.searchsorted(ends, np.arange(_AT_ONCE, total + _AT_ONCE, _AT_ONCE)))
+    for part in np.split(np.arange(len(ends)), cuts):
+        if len(part):
+            count = length[part]
+            span = np.repeat(part, count)
+            offset = np.arange(len(span)) - np.repeat(np.cumsum(count) - count, count)
+            x = start[span] + offset
+            near = depth.at(triangle[span], x, row[span])
+            yield row[span] * samples[0] + x, steps.words(near, triangle[span])
+
+
+def _spans(corners: Floats, samples: tuple[int, int]) -> tuple[Integers, Integers, Integers, Integers]:
+    """Every row of samples in every triangle: triangle, row, first sample, number of samples."""
+    import numpy as np
+
+    width, height = samples
+    order = np.argsort(corners[:, :, 1], axis=1, kind="stable")
+    x = np.take_along_axis(corners[:, :, 0], order, axis=1)
+    y = np.take_along_axis(corners[:, :, 1], order, axis=1)
+    first = np.clip(np.ceil(y[:, 0]), 0, height).astype(np.int64)
+    count = np.clip(np.ceil(y[:, 2]), 0, height).astype(np.int64) - first
+    triangle = np.repeat(np.arange(len(corners)), count)
+    row = np.arange(len(triangle)) - np.repeat(np.cumsum(count) - count - first, count)
+    # Each side is followed from its upper end down, in whichever triangle: two neighbours find the same place.
+    upper = row < y[triangle, 1]
+    long_side = _crossing(x, y, triangle, row, 0, 2)
+    short_side = np.where(
+        upper, _crossing(x, y, triangle, row, 0, 1), _crossing(x, y, triangle, row, 1, 2)
+    )
+    start = np.clip(np.ceil(np.minimum(long_side, short_side)), 0, width).astype(np.int64)
+    end = np.clip(np.ceil(np.maximum(long_side, short_side)), 0, width).astype(np.int64)
+    some = end > start
+    return triangle[some], row[some], start[some], (end - start)[some]
+
+
+def _crossing(x: Floats, y: Floats, triangle: Integers, row: Integers, upper: int, lower: int) -> Floats:
+    """Where the side between two corners crosses a row; a level side is never asked in earnest."""
+    import numpy as np
+
+    fall = y[:, lower] - y[:, upper]
+    slope = (x[:, lower] - x[:, upper]) / np.where(fall > 0.0, fall, 1.0)
+    return x[triangle, upper] + (row - y[triangle, upper]) * slope[triangle]

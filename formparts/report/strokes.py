@@ -1,0 +1,92 @@
+"""Lines on the picture: which of their points are seen, and smooth strokes of a pen along them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from formparts.report.raster import NOTHING, Planes
+
+if TYPE_CHECKING:
+    from formparts.report.arrays import Bytes, Flags, Floats, Integers
+
+_STEP = 0.6
+"""Distance of the pen's dots along a line [samples]: close enough that they make one even line."""
+_BIAS = 0.75
+"""A line is hidden only by what lies more than this in front of it [samples], so never by its own faces."""
+_BEND_OF_LINE_DEG = 1e-6
+
+
+def dots(lines: Sequence[Floats]) -> Floats:
+    """Points close together along projected polylines."""
+    import numpy as np
+
+    starts = [line[:-1] for line in lines if len(line) > 1]
+    ends = [line[1:] for line in lines if len(line) > 1]
+    if not starts:
+        return np.zeros((0, 3))
+    start, end = np.concatenate(starts), np.concatenate(ends)
+    length = np.hypot(end[:, 0] - start[:, 0], end[:, 1] - start[:, 1])
+    count = np.ceil(length / _STEP).astype(np.int64) + 1
+    piece = np.repeat(np.arange(len(start)), count)
+    number = np.arange(len(piece)) - np.repeat(np.cumsum(count) - count, count)
+    fraction = number / np.maximum(count - 1, 1)[piece]
+    result: Floats = start[piece] + fraction[:, None] * (end - start)[piece]
+    return result
+
+
+def visible(points: Floats, seen: Integers, depth: Planes, near: Floats, far: Floats) -> tuple[Flags, Flags]:
+    """
+    Which points of lines are seen, and which of them border on the background.
+
+    A point is held against the planes of the triangles seen at the four samples around it, worked out at the
+    point itself: so neither a steep face nor a hollow corner hides the edge that belongs to it.
+    """
+    import numpy as np
+
+    height, width = seen.shape
+    x, y, z = points[:, 0], points[:, 1], points[:, 2]
+    shown, bordering = np.zeros(len(points), dtype=bool), np.zeros(len(points), dtype=bool)
+    for column in (np.floor(x), np.floor(x) + 1.0):
+        for row in (np.floor(y), np.floor(y) + 1.0):
+            inside = (column >= 0) & (column < width) & (row >= 0) & (row < height)
+            at = np.where(inside, row * width + column, 0.0).astype(np.int64)
+            triangle = np.where(inside, seen.ravel()[at], NOTHING)
+            empty = triangle == NOTHING
+            front = np.clip(depth.at(triangle, x, y), far[triangle], near[triangle]) if len(near) else z
+            shown |= empty | (z + _BIAS >= front)
+            bordering |= empty
+    return shown, bordering
+
+
+def inked(points: Floats, width: float, samples: tuple[int, int]) -> Bytes:
+    """Cover each sample by a round pen of a width [samples] that goes from point to point: 0 none, 255 whole."""
+    import numpy as np
+
+    columns, rows = samples
+    ink = np.zeros(rows * columns, dtype=np.uint8)
+    column, row = (np.round(points[:, i]).astype(np.int64) for i in (0, 1))
+    aside, down = column - points[:, 0], row - points[:, 1]
+    reach = int(np.ceil(width / 2.0 + 0.5))
+    for i in range(-reach, reach + 1):
+        for j in range(-reach, reach + 1):
+            cover = np.clip(width / 2.0 + 0.5 - np.hypot(aside + i, down + j), 0.0, 1.0)
+            x, y = column + i, row + j
+            hit = (cover > 0.0) & (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
+            np.maximum.at(ink, (y * columns + x)[hit], np.round(cover[hit] * 255.0).astype(np.uint8))
+    return ink.reshape(rows, columns)
+
+
+def contours(triangles: Integers, groups: Integers, towards: Flags) -> Integers:
+    """(k, 2): the triangle sides along which a curved face turns away from the viewer."""
+    import numpy as np
+
+    sides = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
+    group, front = np.tile(groups, 3), np.tile(towards, 3)
+    keys = np.column_stack([group, sides.min(axis=1), sides.max(axis=1)])
+    order = np.lexsort(keys.T[::-1])
+    keys, front = keys[order], front[order]
+    same = (keys[1:] == keys[:-1]).all(axis=1)
+    turns = same & (front[1:] != front[:-1])
+    result: Integers = keys[1:][turns][:, 1:]
+    return result
