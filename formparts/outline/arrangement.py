@@ -1,7 +1,7 @@
 """Lay the edges of several outlines over each other: one list of vertices, edges that meet only there.
 
-Each operand is an outline with two counts (a, b): how much it adds to the winding numbers a and b of the points
-inside it. An edge carries what they rise by from its right to its left.
+Each operand is an outline with two counts (a, b): how much it adds to the winding numbers a and b of the
+points inside it. An edge carries what they rise by from its right to its left.
 """
 
 from __future__ import annotations
@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TypeAlias
 
 from .edges import Arc, Bounds, Edge, Line, Point, arc_middle
@@ -63,7 +64,7 @@ def arrange(operands: Sequence[Operand], tolerance: float) -> tuple[list[Point],
             if chain.cuts[i]:
                 inner = [_vertex(points, cells, p, tolerance) for p in chain.cuts[i]]
                 stops = _in_order(edge, stops, inner, points)
-            for start, end in zip(stops, stops[1:], strict=False):
+            for start, end in pairwise(stops):
                 if start != end:
                     _lay(strands, points, Strand(start, end, edge, chain.a, chain.b), tolerance)
     return points, [s for pile in strands.values() for s in pile if s.a or s.b]

@@ -1,4 +1,4 @@
-"""Faces of an arrangement: the order of edges round each vertex, the winding numbers on both sides of each edge.
+"""Faces of an arrangement: the order of edges round each vertex, the winding numbers beside each edge.
 
 Half-edge 2k runs along strand k, half-edge 2k + 1 back; a face lies to the left of its half-edges.
 """

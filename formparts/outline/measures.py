@@ -87,7 +87,7 @@ def shifted(moments: Moments, x: float, y: float) -> Moments:
 
 
 def moments(edges: Iterable[Edge], reference: Point) -> Moments:
-    """Moments about the origin of the axes, summed near a reference point so that far outlines keep digits."""
+    """Moments about the origin of the axes, summed near a reference point to keep digits far away."""
     rx, ry = reference
     parts: list[Moments] = []
     for edge in edges:

@@ -26,7 +26,7 @@ def meet(first: Edge, second: Edge, tolerance: float) -> list[Point]:
 
 
 def _on(edge: Edge, point: Point, tolerance: float) -> bool:
-    """True when a point is on an edge within the tolerance and square to it (its ends are vertices anyway)."""
+    """True when a point is on an edge within the tolerance (beyond its ends it is not)."""
     (x0, y0), (x1, y1) = edge.start, edge.end
     dx, dy, px, py = x1 - x0, y1 - y0, point[0] - x0, point[1] - y0
     side = dx * py - dy * px

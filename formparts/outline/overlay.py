@@ -1,7 +1,7 @@
 """Exact union, cut and intersection of outlines: lines stay lines, arcs stay arcs, no solid kernel.
 
-Everything is laid over everything else at once; coincident edges, tangent arcs and shared corners are the normal
-case. Each result is one connected area; where it touches itself in a point, the loops are split there.
+Everything is laid over everything else at once; coincident edges, tangent arcs and shared corners are the
+normal case. Each result is one connected area; where it touches itself in a point, the loops are split there.
 """
 
 from __future__ import annotations
@@ -182,7 +182,7 @@ def _touching_points(faces: Faces, border: set[int]) -> frozenset[Point]:
 
 
 def _nested(loops: Sequence[Loop]) -> tuple[Outline, ...]:
-    """Outlines from simple loops, each hole in the smallest outer loop round it; slivers of no width fall away."""
+    """Outlines from simple loops, each hole in the smallest one round it; what has no width falls away."""
     outers: list[tuple[float, Loop, list[Loop]]] = []
     holes: list[Loop] = []
     for loop in loops:

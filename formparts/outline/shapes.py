@@ -1,4 +1,4 @@
-"""Outlines from the dimensions that drawings carry. Lengths in mm, angles in deg anticlockwise from the x axis.
+"""Outlines from the dimensions that drawings carry. Lengths in mm, angles in deg, anticlockwise from +x.
 
 Edges are tagged by side where the trade has a word: `front` is -y, `back` +y, `left` -x, `right` +x.
 """
@@ -34,7 +34,7 @@ def rectangle(length: float, width: float, corner_radius: float = 0.0) -> Outlin
     Returns
     -------
     Outline [mm]
-        Sides `front`, `right`, `back`, `left`; corners `front_right`, `back_right`, `back_left`, `front_left`.
+        Sides `front`, `right`, `back`, `left`; rounded corners `front_right` and so on.
 
     Raises
     ------

@@ -79,9 +79,7 @@ def _self_contact(loop: Loop) -> str | None:
                 continue
             other = loop.edges[j]
             joints = _joints(loop, j, i)
-            points = [
-                p for p in meet(other, edge, LENGTH) if all(math.dist(p, q) > 2 * LENGTH for q in joints)
-            ]
+            points = [p for p in meet(other, edge, LENGTH) if not _at_joint(p, joints, (edge, other))]
             if not points and _share_corner(edge, other, joints):
                 points = [edge.start]
             if points:
@@ -97,6 +95,18 @@ def _joints(loop: Loop, i: int, j: int) -> list[Point]:
     if i == 0 and j == len(loop.edges) - 1:
         joints.append(loop.edges[0].start)
     return joints
+
+
+def _at_joint(point: Point, joints: list[Point], edges: tuple[Edge, Edge]) -> bool:
+    """True when a meeting point is a joint, or two tangent edges run on each other from a joint to it."""
+    tangent = isinstance(edges[0], Arc) != isinstance(edges[1], Arc)
+    for joint in joints:
+        between = ((point[0] + joint[0]) / 2.0, (point[1] + joint[1]) / 2.0)
+        if math.dist(point, joint) <= 2.0 * LENGTH:
+            return True
+        if tangent and all(edge.distance(between) <= LENGTH for edge in edges):
+            return True
+    return False
 
 
 def _share_corner(edge: Edge, other: Edge, joints: list[Point]) -> bool:
