@@ -9,7 +9,7 @@ from formparts.body import Bend, Body, Rim, RimEdge, rims
 from formparts.body.frame import bend_frame, inverse
 from formparts.errors import InputError
 from formparts.layout import BendMark, Blank, Overlap
-from formparts.outline import Loop, Outline, common_edges, intersect, merged, minimal_width, outline_of
+from formparts.outline import Loop, Outline, common_edges, intersect, merged, minimal_width, outline_of, problem
 from formparts.outline.edges import Edge, Line, Motion, Point
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -40,10 +40,13 @@ def blank(body: Body) -> Blank:
     """
     edges_of = rims(body)
     laid = laid_out(body)
-    loops = [merged(Loop(tuple(edges))) for edges in _sewn(body, edges_of, laid)]
+    loops = [merged(Loop(tuple(edges))) for edges in _sewn(edges_of, laid)]
+    outline = outline_of(loops)
     marks = tuple(_mark(body, bend, laid) for bend in body.bends)
-    overlaps = tuple(_overlaps(body, laid))
-    return Blank(body.name, body.sheet.thickness, outline_of(loops), marks, overlaps)
+    # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
+    # as often as its boundary winds round it, and simple loops wind once.
+    overlaps = () if problem(outline) is None else tuple(_overlaps(body, laid))
+    return Blank(body.name, body.sheet.thickness, outline, marks, overlaps)
 
 
 def allowance(body: Body, bend: Bend) -> float:
@@ -79,11 +82,8 @@ def laid_out(body: Body) -> dict[str, Motion]:
     return laid
 
 
-def _sewn(
-    body: Body, edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]
-) -> Iterator[list[Edge]]:
+def _sewn(edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> Iterator[list[Edge]]:
     """Walk all rims; at a bend go along the end of its strip and on round the flat beyond it."""
-    del body
     following, across = _links(edges_of)
     todo = {key for key, (_, item) in following.items() if item.bend is None}
     for start in sorted(todo):

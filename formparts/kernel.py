@@ -23,8 +23,12 @@ def is_kernel_error(error: BaseException) -> bool:
 
 
 @contextmanager
-def guard(where: str, reproduce: str = "") -> Iterator[None]:
-    """Let no foreign error out of a block of kernel calls: it becomes a KernelError that says where."""
+def guard(where: str, reproduce: object = "") -> Iterator[None]:
+    """
+    Let no foreign error out of a block of kernel calls: it becomes a KernelError that says where.
+
+    What reproduces the failure is put into words only when there is one.
+    """
     try:
         yield
     except FormpartsError:
@@ -33,7 +37,7 @@ def guard(where: str, reproduce: str = "") -> Iterator[None]:
         if not is_kernel_error(error):
             raise
         cause = " ".join(f"{type(error).__name__}: {error}".split())
-        raise KernelError(where, cause, reproduce) from error
+        raise KernelError(where, cause, str(reproduce)) from error
 
 
 @contextmanager

@@ -7,8 +7,11 @@ name from the recipe's tree from the moment it is made.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
+from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 from formparts.body import Bend, Body, Frame, RimEdge, frames, rims
@@ -68,10 +71,10 @@ def solid(body: Body) -> Solid:
     InputError
         A bend does not lie on the edge of its flat.
     KernelError
-        The kernel refused, or its solid is not closed and valid.
+        The kernel refused, or the shell is not closed.
     """
     edges_of = rims(body)
-    with guard(f"solid of {body.name}", repr(body)):
+    with guard(f"solid of {body.name}", body):
         shell = _Shell()
         corners = _flats(shell, body, edges_of)
         for bend in body.bends:
@@ -99,33 +102,36 @@ class _Joint:
     line: Frame
 
 
+@cache
+def _kernel() -> SimpleNamespace:
+    """The kernel's names that a shell is made with, looked up once: there are thousands of calls to a part."""
+    from OCP import BRep, Geom, Geom2d, TopAbs, TopLoc, TopoDS, gp
+
+    names: dict[str, Any] = {}
+    for module in (BRep, Geom, Geom2d, TopAbs, TopLoc, TopoDS, gp):
+        names.update(vars(module))
+    return SimpleNamespace(**names)
+
+
 class _Shell:
     """Makes vertices, edges and faces for one shell, and keeps the faces by name."""
 
     def __init__(self) -> None:
-        from OCP.BRep import BRep_Builder
-        from OCP.TopAbs import TopAbs_FORWARD, TopAbs_REVERSED
-        from OCP.TopoDS import TopoDS_Shell
-
-        self.make = BRep_Builder()
+        self.k = _kernel()
+        self.make = self.k.BRep_Builder()
         self.faces: dict[str, Any] = {}
-        self.forward, self.reversed = TopAbs_FORWARD, TopAbs_REVERSED
-        self.shell = TopoDS_Shell()
+        self.forward, self.reversed = self.k.TopAbs_FORWARD, self.k.TopAbs_REVERSED
+        self.shell = self.k.TopoDS_Shell()
         self.make.MakeShell(self.shell)
 
     def vertex(self, place: tuple[float, float, float]) -> Any:
-        from OCP.gp import gp_Pnt
-        from OCP.TopoDS import TopoDS_Vertex
-
-        vertex = TopoDS_Vertex()
-        self.make.MakeVertex(vertex, gp_Pnt(*place), _PRECISION)
+        vertex = self.k.TopoDS_Vertex()
+        self.make.MakeVertex(vertex, self.k.gp_Pnt(*place), _PRECISION)
         return vertex
 
     def edge(self, curve: Any, length: float, first: Any, last: Any) -> Any:
         """An edge along a curve from parameter 0 to its length."""
-        from OCP.TopoDS import TopoDS_Edge
-
-        edge = TopoDS_Edge()
+        edge = self.k.TopoDS_Edge()
         self.make.MakeEdge(edge, curve, _PRECISION)
         self.make.Add(edge, first.Oriented(self.forward))
         self.make.Add(edge, last.Oriented(self.reversed))
@@ -134,52 +140,44 @@ class _Shell:
 
     def line(self, first: Any, last: Any, start: Any, end: Any) -> Any:
         """A straight edge between two vertices whose places are given."""
-        from OCP.Geom import Geom_Line
-        from OCP.gp import gp_Dir, gp_Pnt
 
         away = [b - a for a, b in zip(start, end, strict=True)]
         length = sum(value * value for value in away) ** 0.5
-        return self.edge(Geom_Line(gp_Pnt(*start), gp_Dir(*away)), length, first, last)
+        return self.edge(self.k.Geom_Line(self.k.gp_Pnt(*start), self.k.gp_Dir(*away)), length, first, last)
 
     def arc(self, axes: Any, radius: float, sweep_rad: float, first: Any, last: Any) -> Any:
-        from OCP.Geom import Geom_Circle
 
-        return self.edge(Geom_Circle(axes, radius), sweep_rad, first, last)
+        return self.edge(self.k.Geom_Circle(axes, radius), sweep_rad, first, last)
 
     def plane(self, name: str, frame: Frame, loops: Sequence[Sequence[Use]]) -> None:
         """A plane face whose outward normal is the frame's z; loops run with the material to their left."""
-        from OCP.Geom import Geom_Plane
-        from OCP.gp import gp_Ax3
 
-        self._face(name, Geom_Plane(gp_Ax3(_axes(frame.origin, frame.z, frame.x))), loops, outward=True)
+        self._face(name, self.k.Geom_Plane(self.k.gp_Ax3(_axes(frame.origin, frame.z, frame.x))), loops, outward=True)
 
     def cylinder(
         self, name: str, axes: Any, radius: float, uses: Sequence[Use], pcurves: Sequence[Any], outward: bool
     ) -> None:
         """A face on a cylinder, with the flat curve of each edge on it; `outward`: the axis is in the material."""
-        from OCP.Geom import Geom_CylindricalSurface
-        from OCP.gp import gp_Ax3
-        from OCP.TopLoc import TopLoc_Location
 
-        surface = Geom_CylindricalSurface(gp_Ax3(axes), radius)
+        surface = self.k.Geom_CylindricalSurface(self.k.gp_Ax3(axes), radius)
         for (edge, _), pcurve in zip(uses, pcurves, strict=True):
-            self.make.UpdateEdge(edge, pcurve, surface, TopLoc_Location(), _PRECISION)
+            self.make.UpdateEdge(edge, pcurve, surface, self.k.TopLoc_Location(), _PRECISION)
         self._face(name, surface, [uses], outward)
 
     def _face(self, name: str, surface: Any, loops: Sequence[Sequence[Use]], outward: bool) -> None:
         """A face on a surface; `outward` tells whether the surface's normal points out of the material."""
-        from OCP.TopoDS import TopoDS_Face, TopoDS_Wire
 
-        face = TopoDS_Face()
+        face = self.k.TopoDS_Face()
         self.make.MakeFace(face, surface, _PRECISION)
         for uses in loops:
-            wire = TopoDS_Wire()
+            wire = self.k.TopoDS_Wire()
             self.make.MakeWire(wire)
             for edge, along in uses:
                 self.make.Add(wire, edge.Oriented(self.forward if along == outward else self.reversed))
             wire.Closed(True)
             self.make.Add(face, wire)
-        face = _as_face(face.Oriented(self.forward if outward else self.reversed))
+        if not outward:
+            face.Orientation(self.reversed)
         self.faces[self._unused(name)] = face
         self.make.Add(self.shell, face)
 
@@ -193,17 +191,13 @@ class _Shell:
         return f"{name}.{number}"
 
     def closed(self) -> Any:
-        """The solid inside the shell, proved closed and valid by the kernel's own analyser."""
-        from OCP.BRep import BRep_Tool
-        from OCP.BRepCheck import BRepCheck_Analyzer
-        from OCP.TopoDS import TopoDS_Solid
-
-        self.shell.Closed(BRep_Tool.IsClosed_s(self.shell))
-        made = TopoDS_Solid()
+        """The solid inside the shell; every edge must have been used by two faces."""
+        if not self.k.BRep_Tool.IsClosed_s(self.shell):
+            raise KernelError("solid", "the shell is not closed")
+        self.shell.Closed(True)
+        made = self.k.TopoDS_Solid()
         self.make.MakeSolid(made)
         self.make.Add(made, self.shell)
-        if not self.shell.Closed() or not BRepCheck_Analyzer(made).IsValid():
-            raise KernelError("solid", "the shell is not closed and valid")
         return made
 
 
@@ -211,24 +205,15 @@ _PRECISION = 1e-7
 """What the kernel takes for one point [mm]."""
 
 
-def _as_face(shape: Any) -> Any:
-    from OCP.TopoDS import TopoDS
-
-    return TopoDS.Face_s(shape)
-
-
 def _axes(origin: tuple[float, float, float], main: Any, x: Any) -> Any:
-    from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
-
-    return gp_Ax2(gp_Pnt(*origin), gp_Dir(*main), gp_Dir(*x))
+    k = _kernel()
+    return k.gp_Ax2(k.gp_Pnt(*origin), k.gp_Dir(*main), k.gp_Dir(*x))
 
 
 def _straight(u: float, v: float, du: float, dv: float) -> Any:
     """A straight curve on a surface, from (u, v) onwards."""
-    from OCP.Geom2d import Geom2d_Line
-    from OCP.gp import gp_Dir2d, gp_Pnt2d
-
-    return Geom2d_Line(gp_Pnt2d(u, v), gp_Dir2d(du, dv))
+    k = _kernel()
+    return k.Geom2d_Line(k.gp_Pnt2d(u, v), k.gp_Dir2d(du, dv))
 
 
 def _flats(shell: _Shell, body: Body, edges_of: dict[str, Any]) -> dict[tuple[str, str], _Joint]:
@@ -279,9 +264,7 @@ def _corner(shell: _Shell, frame: Frame, point: Point, thickness: float) -> _Cor
 
 def _frame_of_line(frame: Frame, start: Point, end: Point) -> Frame:
     """Frame with its origin at the start, x along the line, -y away from the flat, z up."""
-    from math import dist
-
-    length = dist(start, end)
+    length = math.dist(start, end)
     cos, sin = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     return Frame(frame.point(start), frame.direction(cos, sin), frame.direction(-sin, cos), frame.z)
 
@@ -336,10 +319,8 @@ def _curved_side(
 
 def _bend(shell: _Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thickness: float) -> None:
     """The four faces of a bend: two skins on cylinders, and a plane at either end."""
-    from math import radians
-
     near, far = joints[bend.name, bend.parent], joints[bend.name, bend.child]
-    width, sweep = bend.width, radians(bend.angle)
+    width, sweep = bend.width, math.radians(bend.angle)
     up = bend.side == "up"
     sense = -1.0 if up else 1.0  # the axis of the turn runs against the line when the bend goes up
     middle = bend.inside_radius + thickness / 2.0

@@ -19,6 +19,14 @@ _NORMALS: dict[str, Vector] = {"xy": (0.0, 0.0, 1.0), "yz": (1.0, 0.0, 0.0), "xz
 MOST_COPIES = 10_000
 
 
+def _place(where: str, parameter: str, given: Sequence[object]) -> Vector:
+    """Three lengths."""
+    if isinstance(given, str) or not isinstance(given, Sequence) or len(given) != 3:
+        raise InputError(where, parameter, given, "is not three figures", "give (x, y, z)")
+    x, y, z = (length(value, parameter, where) for value in given)
+    return (x, y, z)
+
+
 @dataclass(frozen=True)
 class Axis:
     """
@@ -52,14 +60,6 @@ class Axis:
 X_AXIS = Axis(direction=(1.0, 0.0, 0.0))
 Y_AXIS = Axis(direction=(0.0, 1.0, 0.0))
 Z_AXIS = Axis()
-
-
-def _place(where: str, parameter: str, given: Sequence[object]) -> Vector:
-    """Three lengths."""
-    if isinstance(given, str) or not isinstance(given, Sequence) or len(given) != 3:
-        raise InputError(where, parameter, given, "is not three figures", "give (x, y, z)")
-    x, y, z = (length(value, parameter, where) for value in given)
-    return (x, y, z)
 
 
 def translate(body: Body, by: Sequence[object]) -> Body:

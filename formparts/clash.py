@@ -1,0 +1,223 @@
+"""
+Pieces of a folded part that run into each other, found in the model by pairs of flats and bends.
+
+Every piece is an outline with a thickness: a flat is its outline through the sheet, a bend is the end of a ring
+along its line. Two such pieces run into each other just when an edge of the one passes through the inside of the
+other. A union of solids would hide it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from formparts.body import Bend, Body, Frame, frames
+from formparts.body.frame import Vector, bend_frame, combined
+from formparts.outline import Loop, Outline, outline_of
+from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
+from formparts.tolerances import CHORD, CLASH_DEPTH
+
+Segment = tuple[Vector, Vector]
+
+
+@dataclass(frozen=True)
+class Clash:
+    """
+    Two pieces of a folded part that run into each other.
+
+    Parameters
+    ----------
+    first, second : str
+        Names of the two flats or bends.
+    place : (x, y, z) [mm]
+        A point inside both.
+    """
+
+    first: str
+    second: str
+    place: Vector
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """An outline in the plane of a frame, from one height above that plane to another."""
+
+    name: str
+    outline: Outline
+    frame: Frame
+    low: float
+    high: float
+    box: tuple[Vector, Vector]
+    segments: tuple[Segment, ...]
+
+
+def clashes(body: Body) -> tuple[Clash, ...]:
+    """
+    All pairs of flats and bends that run into each other when the part is folded.
+
+    Pieces that only touch, or go into each other by less than `tolerances.CLASH_DEPTH`, do not count; curved
+    edges are followed to `tolerances.CHORD`.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    tuple of Clash
+        One for each pair.
+    """
+    pieces = list(_pieces(body))
+    found = (_clash(one, two) for one, two in combinations(pieces, 2) if _boxes_meet(one.box, two.box))
+    return tuple(clash for clash in found if clash is not None)
+
+
+def _pieces(body: Body) -> Iterator[_Piece]:
+    half = body.sheet.thickness / 2.0
+    placed = frames(body)
+    for flat in body.flats:
+        yield _piece(flat.name, flat.net, placed[flat.name], -half, half)
+    for bend in body.bends:
+        yield _piece(bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width)
+
+
+def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Frame]:
+    """The end of a bend as an outline about the axis of the bend, in a frame whose z runs along its line."""
+    line = parent.moved_in_plane(bend_frame(*bend.parent_line))
+    inner, outer = bend.inside_radius, bend.inside_radius + thickness
+    sense = 1.0 if bend.side == "up" else -1.0
+    centre = combined(line.origin, (sense * (inner + thickness / 2.0), line.z))
+    out, along = line.direction(0.0, 0.0, -sense), line.direction(0.0, -1.0)
+    # With z along the line these axes are right-handed for one side only: turn y about for the other.
+    frame = Frame(centre, out, _minus(along) if sense > 0 else along, line.x)
+    turn = -sense
+    far = (cos_deg(bend.angle), turn * sin_deg(bend.angle))
+
+    def at(radius: float, direction: Point) -> Point:
+        return (radius * direction[0], radius * direction[1])
+
+    ccw = turn > 0
+    edges: tuple[Edge, ...] = (
+        Line(at(inner, (1.0, 0.0)), at(outer, (1.0, 0.0))),
+        Arc(at(outer, (1.0, 0.0)), at(outer, far), (0.0, 0.0), outer, ccw),
+        Line(at(outer, far), at(inner, far)),
+        Arc(at(inner, far), at(inner, (1.0, 0.0)), (0.0, 0.0), inner, not ccw),
+    )
+    loop = Loop(edges)
+    return outline_of([loop if ccw else loop.reversed()]), frame
+
+
+def _minus(vector: Vector) -> Vector:
+    """The opposite direction."""
+    return (-vector[0], -vector[1], -vector[2])
+
+
+def _piece(name: str, outline: Outline, frame: Frame, low: float, high: float) -> _Piece:
+    segments = tuple(_segments(outline, frame, low, high))
+    ends = [point for segment in segments for point in segment]
+    lowest = (min(p[0] for p in ends), min(p[1] for p in ends), min(p[2] for p in ends))
+    highest = (max(p[0] for p in ends), max(p[1] for p in ends), max(p[2] for p in ends))
+    return _Piece(name, outline, frame, low, high, (lowest, highest), segments)
+
+
+def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[Segment]:
+    """All edges of a piece in space, arcs as chords."""
+    for edge in outline.edges:
+        points = _followed(edge)
+        for start, end in zip(points, points[1:], strict=False):
+            yield frame.point(start, low), frame.point(end, low)
+            yield frame.point(start, high), frame.point(end, high)
+            yield frame.point(start, low), frame.point(start, high)
+
+
+def _followed(edge: Edge) -> list[Point]:
+    """Points along an edge, no farther from it than CHORD between them."""
+    if isinstance(edge, Line):
+        return [edge.start, edge.end]
+    step = 2.0 * math.acos(max(0.0, 1.0 - CHORD / edge.radius))
+    number = max(2, math.ceil(edge.sweep_rad / step))
+    return [edge.start, *(edge.point_at(place / number) for place in range(1, number)), edge.end]
+
+
+def _boxes_meet(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
+    """True when two boxes go into each other by more than CLASH_DEPTH."""
+    return all(
+        one[0][axis] < two[1][axis] - CLASH_DEPTH and two[0][axis] < one[1][axis] - CLASH_DEPTH
+        for axis in range(3)
+    )
+
+
+def _clash(one: _Piece, two: _Piece) -> Clash | None:
+    """The first place where an edge of either piece passes through the inside of the other."""
+    for piece, other in ((one, two), (two, one)):
+        for segment in piece.segments:
+            place = _inside(segment, other)
+            if place is not None:
+                return Clash(one.name, two.name, place)
+    return None
+
+
+def _inside(segment: Segment, piece: _Piece) -> Vector | None:
+    """A point of the segment that lies deeper than CLASH_DEPTH inside the piece, or None."""
+    a, b = piece.frame.local(segment[0]), piece.frame.local(segment[1])
+    part = _within(a[2], b[2], piece.low + CLASH_DEPTH, piece.high - CLASH_DEPTH)
+    if part is None:
+        return None
+    first, last = (_between(a, b, share) for share in part)
+    start, end = (first[0], first[1]), (last[0], last[1])
+    cuts = sorted({0.0, 1.0, *_crossings(start, end, piece.outline)})
+    for low, high in zip(cuts, cuts[1:], strict=False):
+        middle = _between(first, last, (low + high) / 2.0)
+        flat = (middle[0], middle[1])
+        if piece.outline.contains(flat) and piece.outline.distance_to_edge(flat) > CLASH_DEPTH:
+            return piece.frame.point(flat, middle[2])
+    return None
+
+
+def _between(a: Vector, b: Vector, share: float) -> Vector:
+    return (a[0] + share * (b[0] - a[0]), a[1] + share * (b[1] - a[1]), a[2] + share * (b[2] - a[2]))
+
+
+def _within(start: float, end: float, low: float, high: float) -> tuple[float, float] | None:
+    """The shares of a segment between which its height lies between two others."""
+    if start == end:
+        return (0.0, 1.0) if low < start < high else None
+    shares = sorted(((low - start) / (end - start), (high - start) / (end - start)))
+    first, last = max(0.0, shares[0]), min(1.0, shares[1])
+    return (first, last) if first < last else None
+
+
+def _crossings(start: Point, end: Point, outline: Outline) -> Iterator[float]:
+    """The shares of a segment at which it crosses an edge of the outline."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    size = dx * dx + dy * dy
+    if size == 0.0:
+        return
+    for edge in outline.edges:
+        if isinstance(edge, Line):
+            yield from _line_crossing(start, dx, dy, edge)
+        else:
+            yield from _circle_crossings(start, dx, dy, edge)
+
+
+def _line_crossing(start: Point, dx: float, dy: float, edge: Line) -> Iterator[float]:
+    ex, ey = edge.end[0] - edge.start[0], edge.end[1] - edge.start[1]
+    across = dx * ey - dy * ex
+    if across != 0.0:
+        share = ((edge.start[0] - start[0]) * ey - (edge.start[1] - start[1]) * ex) / across
+        if 0.0 < share < 1.0:
+            yield share
+
+
+def _circle_crossings(start: Point, dx: float, dy: float, edge: Arc) -> Iterator[float]:
+    """Where the whole circle is crossed; a crossing off the arc only cuts the segment once more."""
+    fx, fy = start[0] - edge.centre[0], start[1] - edge.centre[1]
+    a, b, c = dx * dx + dy * dy, fx * dx + fy * dy, fx * fx + fy * fy - edge.radius**2
+    root = b * b - a * c
+    if root > 0.0:
+        for share in ((-b - math.sqrt(root)) / a, (-b + math.sqrt(root)) / a):
+            if 0.0 < share < 1.0:
+                yield share
