@@ -32,16 +32,11 @@ class Asked:
     def refusal(self, problem: str, way_out: str = "", error: type[InputError] = InputError) -> InputError:
         """The one line: what, value, reason, limits, way out."""
         allowed = said(self.limits, self.kind.unit)
-        limits = f"{allowed} is allowed" if allowed else f"give {self.kind.wanted}"
-        remedy = f"{limits}; {way_out}" if way_out else f"{limits}, for instance {self.kind.example}"
-        return error(
-            self.where,
-            self.parameter,
-            _said_value(self.value, self.kind.unit),
-            problem,
-            remedy,
-            self.kind.unit,
-        )
+        # An example that breaks the limits would be no help: it is given only where there are none.
+        free = f"give {self.kind.wanted}" + ("" if way_out else f", for instance {self.kind.example}")
+        remedy = "; ".join(filter(None, (f"{allowed} is allowed" if allowed else free, way_out)))
+        value = _said_value(self.value, self.kind.unit)
+        return error(self.where, self.parameter, value, problem, remedy, self.kind.unit)
 
 
 def _said_value(value: object, unit: str) -> float | str:
@@ -53,7 +48,7 @@ def _said_value(value: object, unit: str) -> float | str:
     except OverflowError:
         return f"a number of {int(value).bit_length()} bits"
     # 4.9999999 must not be shown as 5 and then be called smaller than 5.
-    return figure if float(f"{figure:.6g}") == figure else with_unit(figure, unit)
+    return figure if float(f"{figure:.6g}") == figure else f"{figure!r} {unit}".rstrip()
 
 
 def shown_value(value: object) -> str:

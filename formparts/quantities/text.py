@@ -16,7 +16,7 @@ LONGEST_SHOWN = 48
 _WHOLE_AND_FRACTION = r"(?:(?P<whole>[0-9]{1,9})(?:\s+|-))?(?P<over>[0-9]{1,9})\s*/\s*(?P<under>[0-9]{1,9})"
 _DECIMAL = r"(?P<decimal>(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3}(?![0-9]))?)"
 _QUANTITY = re.compile(
-    rf"\s*(?P<sign>[+\-−]?)\s*(?:{_WHOLE_AND_FRACTION}|{_DECIMAL})(?![0-9.])\s*(?P<unit>.*?)\s*"
+    rf"\s*(?P<sign>[+\-−]?)\s*(?:{_WHOLE_AND_FRACTION}|{_DECIMAL})(?![0-9.]|[eE][+-]?[0-9])\s*(?P<unit>.*?)\s*"
 )
 _FACTOR = re.compile(r"(?P<by>[*/·⋅]?)\s*(?P<name>[^\W\d]+|[°%])(?:\s*(?:\^|\*\*)?\s*(?P<power>-?[1-4]))?\s*")
 _SUPERSCRIPTS = str.maketrans("²³", "23")

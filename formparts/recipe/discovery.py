@@ -198,7 +198,7 @@ def _loaded(path: Path, changed: int) -> ModuleType:
 
 
 def _of_packages() -> Mapping[str, Recipe]:
-    """Recipes that installed packages offer by entry point; the name of the function counts, not that of the entry."""
+    """Recipes that installed packages offer by entry point, by the names of their functions."""
     from importlib.metadata import entry_points
 
     found: dict[str, Recipe] = {}
