@@ -220,7 +220,7 @@ def _exact_density(value: float) -> str:
 
 def _is_density(text: str) -> bool:
     """A figure and a slash, as in `7850 kg/m3`; grades such as 1.0038 and 5754-H22 have no slash."""
-    return "/" in text and text[:1].isdigit()
+    return "/" in text and text[:1].isdigit() and " at " not in text
 
 
 def _named(name: str) -> Material:
