@@ -1,0 +1,271 @@
+"""The blank as a picture in true mm: outline, bend lines with what they mean, overlaps, overall size."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+from xml.etree import ElementTree
+
+from formparts.errors import FileProofError
+from formparts.export.files import delivered
+from formparts.export.svg_marks import (
+    WIDE,
+    Balloon,
+    arrow,
+    balloon,
+    clean,
+    figure,
+    free_place,
+    line,
+    loop_path,
+    shown,
+    text,
+)
+from formparts.layout import BendMark, Blank
+from formparts.outline import Edge, Line, Point
+from formparts.outline.edges import Bounds
+
+SIDE_WORDS: Final = {"up": "bend up, towards you", "down": "bend down, away from you"}
+"""Said in full, so that nobody bends to the wrong side."""
+
+_HEADINGS: Final = ("bend", "name", "angle", "side", "inside radius", "bend line")
+
+
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """Height of the letters, the box of the drawing with its dimensions, and the whole page [mm]."""
+
+    height: float
+    drawing: Bounds
+    rows: tuple[tuple[str, ...], ...]
+    columns: tuple[float, ...]
+    footer: tuple[str, ...]
+
+    @property
+    def line_step(self) -> float:
+        return 1.6 * self.height
+
+    @property
+    def width(self) -> float:
+        words = [WIDE * self.height * len(words) for words in self.footer]
+        return max(self.drawing[2] - self.drawing[0], sum(self.columns), *words) + 2.0 * self.height
+
+    @property
+    def left(self) -> float:
+        """Left end of what is written; the drawing stands in the middle of the page."""
+        spare = self.width - 2.0 * self.height - (self.drawing[2] - self.drawing[0])
+        return self.drawing[0] - spare / 2.0
+
+    @property
+    def depth(self) -> float:
+        """Height of the whole page: drawing, legend, table and footer."""
+        lines = 2.0 + len(self.rows) + len(self.footer) + (2.0 if self.rows else 0.0)
+        return self.drawing[3] - self.drawing[1] + lines * self.line_step + self.height
+
+
+def write_blank_svg(blank: Blank, path: str | os.PathLike[str]) -> Path:
+    """
+    Draw a blank to scale, seen from its upper side: one mm of the drawing is one mm of the page.
+
+    Parameters
+    ----------
+    blank : Blank
+        What is cut and where it is bent [mm].
+    path : path
+        Where the file is to stand.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The file cannot be written there.
+    FileProofError
+        The file did not read back as well-formed; nothing was delivered.
+    """
+    return delivered(path, svg_text(blank), _well_formed)[0]
+
+
+def _well_formed(draft: Path) -> None:
+    try:
+        ElementTree.parse(draft)
+    except ElementTree.ParseError as error:
+        raise FileProofError(str(draft), f"not well-formed: {error}") from error
+
+
+def svg_text(blank: Blank) -> str:
+    """The whole file, the same for the same blank."""
+    page = _page(blank)
+    x, y = page.left - page.height, -page.drawing[3] - page.height / 2.0
+    width, depth = figure(page.width), figure(page.depth)
+    return "\n".join(
+        [
+            '<?xml version="1.0" encoding="UTF-8"?>',
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{depth}mm" '
+            f'viewBox="{figure(x)} {figure(y)} {width} {depth}">',
+            f"<title>{clean(blank.name)}: blank</title>",
+            f"<style>{_style(page.height)}</style>",
+            f'<rect class="paper" x="{figure(x)}" y="{figure(y)}" width="{width}" height="{depth}"/>',
+            *_drawn(blank, page),
+            *_legend(page),
+            *_table(page),
+            *_footer(page),
+            "</svg>",
+            "",
+        ]
+    )
+
+
+def _page(blank: Blank) -> _Page:
+    """Letters as high as a fiftieth of the picture, so that they are read at any size of the blank."""
+    xmin, ymin, xmax, ymax = blank.outline.bounds
+    height = max(blank.length, blank.width) / 44.0
+    drawing = (xmin - 5.0 * height, ymin - 5.0 * height, xmax + 3.0 * height, ymax + 3.0 * height)
+    rows = tuple(_row(number, mark) for number, mark in enumerate(blank.bends, 1))
+    table = [_HEADINGS, *rows] if rows else []
+    columns = tuple((max(map(len, cells)) + 2) * WIDE * height for cells in zip(*table, strict=True))
+    return _Page(height, drawing, rows, columns, tuple(_remarks(blank)))
+
+
+def _row(number: int, mark: BendMark) -> tuple[str, ...]:
+    """What the table says of one bend."""
+    radius, length = f"R {shown(mark.inside_radius)}", shown(mark.length)
+    return (str(number), mark.name, f"{mark.angle:.6g}°", SIDE_WORDS[mark.side], radius, length)
+
+
+def _remarks(blank: Blank) -> Iterator[str]:
+    """What stands below: overlaps first, then the figures of the whole."""
+    for number, found in enumerate(blank.overlaps, 1):
+        x, y = found.place
+        what = f"overlap {found.depth:.3g} mm deep" if found.depth > 0.0 else "touch"
+        at = f"x = {shown(x)}, y = {shown(y)}"
+        yield f"!{number}  {found.first} and {found.second} {what} at {at}: not to be cut from one sheet"
+    yield f"{blank.name}: blank of {shown(blank.thickness)} mm sheet, seen from its upper side; lengths in mm"
+    pierces = "1 pierce" if blank.pierces == 1 else f"{blank.pierces} pierces"
+    yield f"area {shown(blank.area)} mm², cut length {shown(blank.cut_length)} mm, {pierces}"
+
+
+def _style(height: float) -> str:
+    """Line widths and letters, all from the height of a letter."""
+    thin, thick = figure(0.05 * height), figure(0.11 * height)
+    dash_dot = " ".join(figure(part * height) for part in (0.9, 0.25, 0.12, 0.25))
+    dashed = " ".join(figure(part * height) for part in (0.5, 0.3))
+    return (
+        f"text{{font-family:sans-serif;font-size:{figure(height)}px;fill:#222}}"
+        ".middle{text-anchor:middle}.end{text-anchor:end}.head{fill:#666}.bad{fill:#c00000}"
+        ".paper{fill:#fff}"
+        f".sheet{{fill:#e8edf2;fill-rule:evenodd;stroke:#1a1a1a;stroke-width:{thick};stroke-linejoin:round}}"
+        f".up,.down{{stroke-width:{thick};fill:none}}"
+        f".up{{stroke:#0b5cad;stroke-dasharray:{dash_dot}}}"
+        f".down{{stroke:#b3470b;stroke-dasharray:{dashed}}}"
+        f".leader,.dimension{{stroke:#555;stroke-width:{thin};stroke-dasharray:none}}"
+        f".balloon{{fill:#fff;stroke-width:{thin};stroke-dasharray:none;stroke:#555}}"
+        f".wrong{{fill:#ffe1e1;stroke:#c00000;stroke-width:{thick}}}.arrow{{fill:#555}}"
+    )
+
+
+def _drawn(blank: Blank, page: _Page) -> Iterator[str]:
+    """Outline, bend lines, overall size, and then the balloons over them."""
+    yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.outline.loops)}"/>'
+    for mark in blank.bends:
+        yield line(mark.start, mark.end, mark.side)
+    yield from _overall_length(blank, page)
+    yield from _overall_width(blank, page)
+    for number, sign in enumerate(_balloons(blank, page)):
+        kind = blank.bends[number].side if number < len(blank.bends) else "wrong"
+        yield from balloon(sign, kind, page.height)
+
+
+def _balloons(blank: Blank, page: _Page) -> list[Balloon]:
+    """One for each bend, at the middle of its line, then one for each overlap."""
+    lines = [Line(mark.start, mark.end) for mark in blank.bends]
+    edges: list[Edge] = [*blank.outline.edges, *lines]
+    targets = [(str(number), bend.middle) for number, bend in enumerate(lines, 1)]
+    targets += [(f"!{number}", found.place) for number, found in enumerate(blank.overlaps, 1)]
+    xmin, ymin, xmax, ymax = page.drawing
+    # Below and to the left stand the overall dimensions; balloons keep out of there.
+    frame = (xmin + 2.5 * page.height, ymin + 2.5 * page.height, xmax, ymax)
+    taken: list[Balloon] = []
+    for number, target in targets:
+        taken.append(free_place(target, number, 0.95 * page.height, edges, taken, frame))
+    return taken
+
+
+def _overall_length(blank: Blank, page: _Page) -> Iterator[str]:
+    """Dimension below the outline."""
+    xmin, ymin, xmax, _ = blank.outline.bounds
+    y, words = ymin - 3.6 * page.height, shown(blank.length)
+    for x in (xmin, xmax):
+        yield line((x, ymin - 0.6 * page.height), (x, y - 0.5 * page.height), "dimension")
+    if _has_room(words, blank.length, page.height):
+        yield from _dimension((xmin, y), (xmax, y), (-1.0, 0.0), page.height)
+        yield text(words, ((xmin + xmax) / 2.0, y + 0.4 * page.height), "middle")
+    else:
+        yield from _dimension((xmin, y), (xmax, y), (1.0, 0.0), page.height)
+        yield text(words, (xmax + 1.2 * page.height, y - 0.35 * page.height))
+
+
+def _overall_width(blank: Blank, page: _Page) -> Iterator[str]:
+    """Dimension to the left of the outline, read from the right."""
+    xmin, ymin, _, ymax = blank.outline.bounds
+    x, words = xmin - 3.2 * page.height, shown(blank.width)
+    for y in (ymin, ymax):
+        yield line((xmin - 0.6 * page.height, y), (x - 0.5 * page.height, y), "dimension")
+    if _has_room(words, blank.width, page.height):
+        yield from _dimension((x, ymin), (x, ymax), (0.0, -1.0), page.height)
+        at = (x - 0.4 * page.height, (ymin + ymax) / 2.0)
+        yield text(words, at, "middle", turned=True)
+    else:
+        yield from _dimension((x, ymin), (x, ymax), (0.0, 1.0), page.height)
+        yield text(words, (x + 0.35 * page.height, ymin - 1.2 * page.height), "end", turned=True)
+
+
+def _has_room(words: str, span: float, height: float) -> bool:
+    """True when the words, and two arrow heads, fit between the ends of a dimension."""
+    return span > max(WIDE * height * len(words), 2.4 * height)
+
+
+def _dimension(start: Point, end: Point, heading: Point, height: float) -> Iterator[str]:
+    """A dimension line with its two arrow heads; `heading` is that of the head at the start."""
+    yield line(start, end, "dimension")
+    yield arrow(start, heading, 0.9 * height)
+    yield arrow(end, (-heading[0], -heading[1]), 0.9 * height)
+
+
+def _legend(page: _Page) -> Iterator[str]:
+    """What the two kinds of line mean, each with a sample."""
+    x, y = page.left, page.drawing[1] - page.line_step
+    if not page.rows:
+        yield text("no bends", (x, y))
+        return
+    for side, words in SIDE_WORDS.items():
+        middle = y + 0.35 * page.height
+        yield line((x, middle), (x + 4.0 * page.height, middle), side)
+        yield text(words, (x + 4.6 * page.height, y))
+        x += (6.5 + WIDE * len(words)) * page.height
+
+
+def _table(page: _Page) -> Iterator[str]:
+    """One line for each bend below its heading."""
+    y = page.drawing[1] - 2.5 * page.line_step
+    for number, cells in enumerate([_HEADINGS, *page.rows] if page.rows else []):
+        yield from _cells(cells, page, y - number * page.line_step, "" if number else "head")
+
+
+def _cells(cells: Sequence[str], page: _Page, y: float, kind: str) -> Iterator[str]:
+    x = page.left
+    for words, width in zip(cells, page.columns, strict=True):
+        yield text(words, (x, y), kind)
+        x += width
+
+
+def _footer(page: _Page) -> Iterator[str]:
+    """Remarks at the foot of the page, overlaps in red."""
+    y = page.drawing[1] - (2.2 + len(page.rows) + (1.8 if page.rows else 0.0)) * page.line_step
+    for number, words in enumerate(page.footer):
+        yield text(words, (page.left, y - number * page.line_step), "bad" if words[0] == "!" else "")

@@ -1,0 +1,162 @@
+"""Pieces of a drawing as SVG text, and the search for a free place for a mark. Lengths in mm, y upwards."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+from typing import Final
+from xml.sax.saxutils import escape
+
+from formparts.outline import Arc, Edge, Line, Loop, Point
+from formparts.outline.edges import Bounds, is_left
+
+WIDE: Final = 0.62
+"""Width of one letter in letter heights, on the safe side for the usual sans-serif faces; common practice,
+no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Balloon:
+    """A number in a circle, and the point that its leader runs to."""
+
+    text: str
+    centre: Point
+    radius: float
+    target: Point
+
+
+def figure(value: float) -> str:
+    """A coordinate: nine digits, no negative zero, no needless noughts."""
+    text = f"{value:.9g}"
+    return "0" if text == "-0" else text
+
+
+def shown(value: float) -> str:
+    """A length for people: two decimals, without needless noughts."""
+    text = f"{value:.2f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def clean(text: str) -> str:
+    """Text that is allowed in XML: markup escaped, control characters replaced."""
+    return escape(re.sub("[^\t -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", "?", text), {'"': "&quot;"})
+
+
+def place(point: Point) -> str:
+    """A point as SVG has it: y runs downwards there."""
+    return f"{figure(point[0])} {figure(-point[1])}"
+
+
+def loop_path(loop: Loop) -> str:
+    """One closed piece of a path, with true arcs."""
+    steps = " ".join(step(edge) for edge in loop.edges)
+    return f"M {place(loop.edges[0].start)} {steps} Z"
+
+
+def step(edge: Edge) -> str:
+    """One edge; an arc of at most half a turn, whose sense is seen from above as in the model."""
+    if isinstance(edge, Arc):
+        r = figure(edge.radius)
+        return f"A {r} {r} 0 0 {0 if edge.ccw else 1} {place(edge.end)}"
+    return f"L {place(edge.end)}"
+
+
+def line(start: Point, end: Point, kind: str) -> str:
+    """A straight line of a kind that the style sheet knows."""
+    (x0, y0), (x1, y1) = start, end
+    ends = f'x1="{figure(x0)}" y1="{figure(-y0)}" x2="{figure(x1)}" y2="{figure(-y1)}"'
+    return f'<line class="{kind}" {ends}/>'
+
+
+def text(words: str, at: Point, kind: str = "", turned: bool = False) -> str:
+    """Words on one line from a point on; `turned` reads upwards."""
+    turn = f' transform="rotate(-90 {place(at)})"' if turned else ""
+    marks = f' class="{kind}"' if kind else ""
+    return f'<text{marks} x="{figure(at[0])}" y="{figure(-at[1])}"{turn}>{clean(words)}</text>'
+
+
+def circle(centre: Point, radius: float, kind: str) -> str:
+    """A circle of a kind that the style sheet knows."""
+    at = f'cx="{figure(centre[0])}" cy="{figure(-centre[1])}"'
+    return f'<circle class="{kind}" {at} r="{figure(radius)}"/>'
+
+
+def balloon(mark: Balloon, kind: str, height: float) -> Iterator[str]:
+    """Leader, circle and number; the leader stops at the circle."""
+    away = math.dist(mark.centre, mark.target)
+    if away > mark.radius:
+        share = mark.radius / away
+        (cx, cy), (tx, ty) = mark.centre, mark.target
+        yield line((cx + share * (tx - cx), cy + share * (ty - cy)), mark.target, f"leader {kind}")
+    yield circle(mark.centre, mark.radius, f"balloon {kind}")
+    yield text(mark.text, (mark.centre[0], mark.centre[1] - 0.35 * height), "middle")
+
+
+def arrow(tip: Point, heading: Point, size: float) -> str:
+    """A slim arrow head whose tip is at a point; heading is a unit vector towards the tip."""
+    (x, y), (ux, uy) = tip, heading
+    back = (x - size * ux, y - size * uy)
+    half = size / 6.0
+    corners = [tip, (back[0] - half * uy, back[1] + half * ux), (back[0] + half * uy, back[1] - half * ux)]
+    return f'<path class="arrow" d="M {" L ".join(place(corner) for corner in corners)} Z"/>'
+
+
+def free_place(
+    target: Point, number: str, radius: float, edges: Sequence[Edge], taken: Sequence[Balloon], frame: Bounds
+) -> Balloon:
+    """
+    The nearest place for a balloon that lies on no line, on no other balloon, and inside the frame.
+
+    Each line that the leader would cross counts as much as three radii of way.
+    """
+    found: tuple[float, Balloon] | None = None
+    for reach, angle in product(_REACHES, _HEADINGS_DEG):
+        away = reach * radius
+        if found is not None and away >= found[0]:
+            break
+        heading = math.radians(angle)
+        centre = (target[0] + away * math.cos(heading), target[1] + away * math.sin(heading))
+        mark = Balloon(number, centre, radius, target)
+        if not _is_free(mark, edges, taken, frame):
+            continue
+        cost = away + 3.0 * radius * _crossings(mark, edges, taken)
+        if found is None or cost < found[0]:
+            found = (cost, mark)
+    return found[1] if found else Balloon(number, target, radius, target)
+
+
+_REACHES: Final = (1.6, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 13.0, 17.0, 22.0)
+"""How far from its target a balloon is tried, in radii."""
+
+_HEADINGS_DEG: Final = tuple(15.0 * turn for turn in (3, 9, 15, 21, *range(24)))
+"""In which directions; the slanting ones first, for they are seldom along a line."""
+
+
+def _is_free(mark: Balloon, edges: Sequence[Edge], taken: Sequence[Balloon], frame: Bounds) -> bool:
+    (x, y), clear = mark.centre, 1.25 * mark.radius
+    if not (frame[0] + clear <= x <= frame[2] - clear and frame[1] + clear <= y <= frame[3] - clear):
+        return False
+    for other in taken:
+        leader = Line(other.centre, other.target)
+        if math.dist(mark.centre, other.centre) < 2.4 * mark.radius or leader.distance(mark.centre) < clear:
+            return False
+    return all(edge.distance(mark.centre) >= clear for edge in edges)
+
+
+def _crossings(mark: Balloon, edges: Sequence[Edge], taken: Sequence[Balloon]) -> int:
+    """How many lines a leader crosses, short of its target."""
+    (cx, cy), (tx, ty) = mark.centre, mark.target
+    short = (cx + 0.98 * (tx - cx), cy + 0.98 * (ty - cy))
+    chords = [(edge.start, edge.end) for edge in edges]
+    chords += [(other.centre, other.target) for other in taken]
+    count = sum(_cross(mark.centre, short, *chord) for chord in chords)
+    leader = Line(mark.centre, short)
+    return count + sum(2 for other in taken if leader.distance(other.centre) < 1.1 * other.radius)
+
+
+def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
+    """True when two straight pieces cross."""
+    return is_left(a, b, c) != is_left(a, b, d) and is_left(c, d, a) != is_left(c, d, b)
