@@ -1,1 +1,9 @@
-"""What a person looks at."""
+"""What a person looks at: the shaded picture of a part."""
+
+from __future__ import annotations
+
+from formparts.report.arrays import Mesh, Polyline
+from formparts.report.picture import VIEW, picture, write_picture
+from formparts.report.png import png
+
+__all__ = ["VIEW", "Mesh", "Polyline", "picture", "png", "write_picture"]

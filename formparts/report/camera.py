@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from formparts.report.arrays import Vector
 
 if TYPE_CHECKING:
-    from formparts.report.arrays import Floats, Integers
+    from formparts.report.arrays import Floats
 
 _SNAP = 256.0
 """Places on the picture are rounded to this part of a sample, so that the two copies of an edge that two
@@ -47,18 +47,20 @@ class Camera:
         return np.column_stack([across, down, np.round(seen[:, 2] * _SNAP**2) / _SNAP**2])
 
 
-def fitted_camera(points: Floats, view: Vector, samples: tuple[int, int], margin: float) -> Camera:
-    """The camera that shows all points as large as the picture takes them, with a margin [samples] around."""
+def fitted_camera(
+    points: Floats, view: Vector, samples: tuple[int, int], margin: float, aside: float = 0.0
+) -> Camera:
+    """The camera that shows all points as large as the picture takes them; margins and a strip aside free."""
     import numpy as np
 
     axes = view_axes(view)
     seen = _along(axes, points)
     low, high = seen.min(axis=0), seen.max(axis=0)
-    room = np.array(samples, dtype=float) - 2.0 * margin
-    spread = np.maximum((high - low)[:2], 1e-9)
     width, height = samples
-    # A sample stands in the middle of its square: the middle of the picture is half a sample before width / 2.
-    middle = (width / 2.0 - 0.5, height / 2.0 - 0.5)
+    room = np.array([width - aside - 2.0 * margin, height - 2.0 * margin])
+    spread = np.maximum((high - low)[:2], 1e-9)
+    # A sample stands in the middle of its square: sample 0 is half a sample inside the picture.
+    middle = ((width + aside) / 2.0 - 0.5, height / 2.0 - 0.5)
     return Camera(axes, float((room / spread).min()), middle, (low + high) / 2.0)
 
 
@@ -91,8 +93,3 @@ def facing(corners: Floats) -> Floats:
     """Twice the area of projected triangles [samples2], positive when their outside faces the viewer."""
     (ax, ay), (bx, by), (cx, cy) = ((corners[:, i, 0], corners[:, i, 1]) for i in range(3))
     return -((bx - ax) * (cy - ay) - (by - ay) * (cx - ax))
-
-
-def corners_of(places: Floats, triangles: Integers) -> Floats:
-    """(m, 3, 3): the projected corners of each triangle."""
-    return places[triangles]

@@ -1,8 +1,9 @@
-"""The small axes in a corner of the picture, that are its scale as well: each arm has a stated true length."""
+"""The small axes in a corner of the picture, which are its scale as well: the length of an arm is stated."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from formparts.report.camera import Camera
@@ -11,11 +12,23 @@ from formparts.report.letters import lettering, text_width
 if TYPE_CHECKING:
     from formparts.report.arrays import Floats, Integers
 
-_ARM = 58.0
+_ARM = 60.0
 """Longest arm, seen in its full length [picture points]."""
-_LETTER = 9.0
+_LETTER, _LINE, _BORDER, _MARGIN = 9.0, 15.0, 15.0, 8.0
+"""Height of a figure, from line to line, room for the name of an arm, and from the frame [picture points]."""
 _SHORTEST_ARM = 0.2
-"""An arm that points at the viewer more squarely than this gets no letter: it would stand on the others'."""
+"""An arm that points at the viewer more squarely than this gets no name: it would stand on the others'."""
+SMALLEST_PICTURE = 300
+"""A picture narrower or lower than this has no room for axes [picture points]."""
+
+
+@dataclass(frozen=True, eq=False)
+class Legend:
+    """The small axes as projected lines, the width they take, how much of the part they hide [samples]."""
+
+    strokes: list[Floats]
+    width: float
+    hidden: int
 
 
 def round_length(largest: float) -> float:
@@ -24,49 +37,62 @@ def round_length(largest: float) -> float:
     return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= largest * (1.0 + 1e-9))
 
 
-def axes_strokes(camera: Camera, seen: Integers, fine: int) -> list[Floats]:
-    """The axes, their letters and the length of an arm as projected polylines, in the emptiest lower corner."""
+def legend(camera: Camera, seen: Integers, fine: int) -> Legend:
+    """The axes, their names and the length of an arm, in the corner where the least of the part is hidden."""
     import numpy as np
 
     length = round_length(_ARM * fine / camera.scale)
-    arms = camera.axes[:2].T * np.array([1.0, -1.0]) * length * camera.scale
-    caption = f"{length:.10g} mm"
-    low, high = _extent(arms, caption, fine)
-    place = _emptiest(seen, low, high, 10.0 * fine)
-    strokes = [np.array([place, place + arm]) for arm in arms]
-    for name, arm in zip("xyz", arms, strict=True):
-        strokes += _name_of_arm(name, place, arm, length * camera.scale, fine)
-    left = place[0] + (low[0] + high[0] - text_width(caption, _LETTER * fine)) / 2.0
-    strokes += [np.array(s) for s in lettering(caption, left, place[1] + high[1], _LETTER * fine)]
-    return [np.column_stack([stroke, np.zeros(len(stroke))]) for stroke in strokes]
+    directions = camera.axes[:2].T * np.array([1.0, -1.0])
+    captions = ("each arm", f"{length:.10g} mm")
+    low, high = _extent(directions * _ARM * fine, captions, fine)
+    place = _emptiest(seen, low, high, _MARGIN * fine)
+    arms = directions * length * camera.scale
+    lines = [np.array([place, place + arm]) for arm in arms]
+    for name, direction in zip("xyz", directions, strict=True):
+        lines += _named(name, place, direction, length * camera.scale, fine)
+    lines += _captions(captions, place + low, place + high, fine)
+    flat = [np.column_stack([line, np.zeros(len(line))]) for line in lines]
+    return Legend(flat, float(high[0] - low[0]) + _MARGIN * fine, _covered(seen, place + low, place + high))
 
 
-def _name_of_arm(name: str, place: Floats, arm: Floats, full: float, fine: int) -> list[Floats]:
-    """The letter behind the end of an arm."""
+def _named(name: str, place: Floats, direction: Floats, long: float, fine: int) -> list[Floats]:
+    """The letter behind the end of an arm of a length [samples]."""
     import numpy as np
 
-    long = math.hypot(arm[0], arm[1])
-    if long < _SHORTEST_ARM * full:
+    shown = math.hypot(direction[0], direction[1])
+    if shown < _SHORTEST_ARM:
         return []
-    x, y = place + arm * (1.0 + 9.0 * fine / long)
+    x, y = place + direction * (long + _LETTER * fine / shown)
     size = _LETTER * fine
-    return [np.array(s) for s in lettering(name, x - 0.28 * size, y + 0.37 * size, size)]
+    return [np.array(stroke) for stroke in lettering(name, x - 0.28 * size, y + 0.37 * size, size)]
 
 
-def _extent(arms: Floats, caption: str, fine: int) -> tuple[Floats, Floats]:
+def _captions(captions: tuple[str, ...], low: Floats, high: Floats, fine: int) -> list[Floats]:
+    """Lines of text, centred at the foot of the legend."""
+    import numpy as np
+
+    size, strokes = _LETTER * fine, []
+    for number, text in enumerate(reversed(captions)):
+        left = (low[0] + high[0] - text_width(text, size)) / 2.0
+        strokes += lettering(text, left, high[1] - number * _LINE * fine, size)
+    return [np.array(stroke) for stroke in strokes]
+
+
+def _extent(arms: Floats, captions: tuple[str, ...], fine: int) -> tuple[Floats, Floats]:
     """Least and greatest x and y of the whole legend, seen from where the arms meet."""
     import numpy as np
 
-    border = 14.0 * fine
-    low = np.minimum(arms.min(axis=0), 0.0) - border
-    high = np.maximum(arms.max(axis=0), 0.0) + border
-    high[1] += 1.6 * _LETTER * fine
-    short = max(text_width(caption, _LETTER * fine) - (high[0] - low[0]), 0.0) / 2.0
-    return low - [short, 0.0], high + [short, 0.0]
+    low = np.minimum(arms.min(axis=0), 0.0) - _BORDER * fine
+    high = np.maximum(arms.max(axis=0), 0.0) + _BORDER * fine
+    high[1] += len(captions) * _LINE * fine
+    widest = max(text_width(text, _LETTER * fine) for text in captions)
+    short = max(widest - (high[0] - low[0]), 0.0) / 2.0
+    aside = np.array([short, 0.0])
+    return low - aside, high + aside
 
 
 def _emptiest(seen: Integers, low: Floats, high: Floats, margin: float) -> Floats:
-    """Where the arms meet: in the corner of the picture where the least of the part would be hidden."""
+    """Where the arms meet: in the corner where the least of the part is hidden, bottom left by choice."""
     import numpy as np
 
     rows, columns = seen.shape

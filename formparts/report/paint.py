@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.report import camera as cameras
 from formparts.report import raster, strokes
 from formparts.report.arrays import Mesh, Polyline, Vector
-from formparts.report.legend import axes_strokes
+from formparts.report.legend import SMALLEST_PICTURE, Legend, legend
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Bytes, Flags, Floats, Integers
@@ -23,9 +23,11 @@ _OUTLINE, _EDGE, _TANGENT, _LEGEND = 1.9, 1.25, 0.9, 1.3
 _INK: Vector = (0.11, 0.13, 0.16)
 _LIGHT_INK = 0.38
 """How much of the ink a tangent edge gets."""
-_AMBIENT = 0.36
-_LIGHTS = (((-0.35, 0.75, 0.56), 0.56), ((0.75, 0.10, 0.65), 0.26))
+_AMBIENT = 0.42
+_LIGHTS = (((-0.6, 0.7, 0.4), 0.47), ((0.5, 0.0, 0.85), 0.3))
 """Where light comes from (right, up, towards the viewer) and how much of it."""
+_WRAP = 0.35
+"""How far light reaches past the edge of shadow, as a cosine: so that a bend is shaded all the way round."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,11 +42,23 @@ class Sight:
     samples: tuple[int, int]
 
 
-def drawn(mesh: Mesh, size: tuple[int, int], view: Vector) -> Sight:
-    """Project a mesh so that it fills a picture of a size [picture points], and find what is seen of it."""
+def drawn(mesh: Mesh, size: tuple[int, int], view: Vector, axes: bool) -> tuple[Sight, Legend | None]:
+    """What is seen of a mesh in a picture of a size; room is made for axes that would hide some."""
+    sight = _sight(mesh, size, view, 0.0)
+    if not axes or min(size) < SMALLEST_PICTURE:
+        return sight, None
+    small = legend(sight.camera, sight.seen, _FINE)
+    if small.hidden:
+        sight = _sight(mesh, size, view, small.width)
+        small = legend(sight.camera, sight.seen, _FINE)
+    return sight, small
+
+
+def _sight(mesh: Mesh, size: tuple[int, int], view: Vector, aside: float) -> Sight:
+    """Project a mesh so that it fills a picture but for a strip on the left [samples]; find what is seen."""
     samples = (size[0] * _FINE, size[1] * _FINE)
     margin = min(_MARGIN, 0.1 * min(size)) * _FINE
-    camera = cameras.fitted_camera(mesh.vertices, view, samples, margin)
+    camera = cameras.fitted_camera(mesh.vertices, view, samples, margin, aside)
     corners = camera.project(mesh.vertices)[mesh.triangles]
     towards = cameras.facing(corners) > 0.0
     front = corners[towards]
@@ -83,7 +97,7 @@ def _normals(mesh: Mesh) -> Floats:
     return result
 
 
-def _light(normals: Floats, camera: Camera) -> Floats:
+def _light(normals: Floats, camera: cameras.Camera) -> Floats:
     """How bright each corner of each triangle is; 1 is the colour itself."""
     import numpy as np
 
@@ -92,11 +106,11 @@ def _light(normals: Floats, camera: Camera) -> Floats:
         towards = sum(part * axis for part, axis in zip(direction, camera.axes, strict=True))
         towards = towards / np.sqrt((towards * towards).sum())
         cosine = sum(normals[:, :, i] * towards[i] for i in range(3))
-        total += strength * np.maximum(cosine, 0.0)
+        total += strength * np.maximum(cosine + _WRAP, 0.0) / (1.0 + _WRAP)
     return total
 
 
-def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], axes: bool) -> Floats:
+def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | None) -> Floats:
     """How much ink lies on each picture point, from 0 to 1: true edges, contours of bends, the small axes."""
     import numpy as np
 
@@ -107,15 +121,15 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], axes: bool) -> Fl
     soft = [project(edge.points) for edge in edges if edge.tangent]
     inner, outer = _seen_dots(sight, sharp)
     faint = np.concatenate(_seen_dots(sight, soft))
-    legend = strokes.dots(axes_strokes(sight.camera, sight.seen, _FINE) if axes else [])
-    pens = ((outer, _OUTLINE, 1.0), (inner, _EDGE, 1.0), (faint, _TANGENT, _LIGHT_INK), (legend, _LEGEND, 1.0))
+    notes = strokes.dots(small.strokes if small else [])
+    pens = ((outer, _OUTLINE, 1.0), (inner, _EDGE, 1.0), (faint, _TANGENT, _LIGHT_INK), (notes, _LEGEND, 1.0))
     layers = [_averaged(strokes.inked(dot, pen * _FINE, sight.samples)) * much for dot, pen, much in pens]
     result: Floats = np.maximum.reduce(layers) / 255.0
     return result
 
 
 def _seen_dots(sight: Sight, polylines: Sequence[Floats]) -> tuple[Floats, Floats]:
-    """The seen points along projected lines: those with the part on both sides, those against the background."""
+    """The seen points along projected lines: those with the part all round, those against the background."""
     points = strokes.dots(polylines)
     near, far = sight.corners[:, :, 2].max(axis=1), sight.corners[:, :, 2].min(axis=1)
     shown, bordering = strokes.visible(points, sight.seen, sight.depth, near, far)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from formparts.errors import InputError
 from formparts.report.arrays import Mesh, Polyline, Vector
+from formparts.report.raster import LARGEST_MESH
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Bytes
@@ -33,7 +34,7 @@ def picture(
     axes: bool = True,
 ) -> Bytes:
     """
-    Draw a closed solid, shaded, on white.
+    Draw a closed solid, shaded, on white, as large as the picture takes it with 28 white points around.
 
     Parameters
     ----------
@@ -48,7 +49,7 @@ def picture(
     view : (x, y, z) [-]
         Direction from the part to the viewer, of any length; z points up on the picture.
     axes : bool
-        Draw small axes in a corner, with the true length of an arm below.
+        Draw small axes in a corner, with the true length of an arm below, if the picture has room.
 
     Returns
     -------
@@ -67,8 +68,8 @@ def picture(
     from formparts.report.paint import composed, drawn, lines, shaded
 
     _check(mesh, colour, size, view)
-    sight = drawn(mesh, size, view)
-    return composed(shaded(sight, mesh, colour), lines(sight, mesh, edges, axes))
+    sight, legend = drawn(mesh, size, view, axes)
+    return composed(shaded(sight, mesh, colour), lines(sight, mesh, edges, legend))
 
 
 def write_picture(
@@ -106,29 +107,34 @@ def write_picture(
     KernelError
         The kernel could not follow the solid with triangles.
     """
+    from formparts.export.files import written
     from formparts.report.png import png
     from formparts.report.scene import scene
 
     mesh, edges = scene(solid)
     data = png(picture(mesh, edges, colour, size, view))
-    return _written(Path(path), data)
+    return written(path, data)
 
 
 def _check(mesh: Mesh, colour: Vector, size: tuple[int, int], view: Vector) -> None:
     """Refuse what makes no picture."""
-    if not len(mesh.triangles):
-        raise InputError("picture", "mesh", "no triangles", "there is nothing to draw", "give a solid")
-    if not all(isinstance(side, int) and 1 <= side <= _LARGEST for side in size):
+    triangles = len(mesh.triangles)
+    if not 0 < triangles < LARGEST_MESH:
+        limit = f"a picture takes 1 to {LARGEST_MESH - 1} triangles"
+        raise InputError("picture", "mesh", f"{triangles} triangles", "cannot be drawn", limit)
+    if not _holds(size, 2, 1, _LARGEST) or not all(isinstance(side, int) for side in size):
         limit = f"width and height are whole numbers from 1 to {_LARGEST}, as (1000, 750)"
         raise InputError("picture", "size", size, "makes no picture", limit)
-    if len(colour) != 3 or not all(0.0 <= part <= 1.0 for part in colour):
+    if not _holds(colour, 3, 0.0, 1.0):
         limit = "red, green and blue are each from 0 to 1, as (0.72, 0.75, 0.79)"
         raise InputError("picture", "colour", colour, "is no colour", limit)
-    if len(view) != 3 or not 0.0 < math.hypot(*view) < math.inf:
+    if not _holds(view, 3, -math.inf, math.inf) or not 0.0 < math.hypot(*view) < math.inf:
         limit = f"give x, y and z of a direction towards the viewer, as {VIEW}"
         raise InputError("picture", "view", view, "is no direction", limit)
 
 
-def _written(path: Path, data: bytes) -> Path:
-    path.write_bytes(data)
-    return path
+def _holds(value: object, count: int, low: float, high: float) -> bool:
+    """True for so many numbers within limits; not-a-number is within none."""
+    if not isinstance(value, (tuple, list)) or len(value) != count:
+        return False
+    return all(isinstance(part, (int, float)) and low <= part <= high for part in value)

@@ -1,4 +1,4 @@
-"""Triangles to samples: which triangle is seen at each sample of the picture. One row of a triangle at a time."""
+"""Triangles to samples: which triangle is seen at each sample of the picture, row by row."""
 
 from __future__ import annotations
 
@@ -119,12 +119,10 @@ def _spans(corners: Floats, samples: tuple[int, int]) -> tuple[Integers, Integer
     count = np.clip(np.ceil(y[:, 2]), 0, height).astype(np.int64) - first
     triangle = np.repeat(np.arange(len(corners)), count)
     row = np.arange(len(triangle)) - np.repeat(np.cumsum(count) - count - first, count)
-    # Each side is followed from its upper end down, in whichever triangle: two neighbours find the same place.
+    # Each side is followed from its upper end down: its two triangles find the very same place.
     upper = row < y[triangle, 1]
     long_side = _crossing(x, y, triangle, row, 0, 2)
-    short_side = np.where(
-        upper, _crossing(x, y, triangle, row, 0, 1), _crossing(x, y, triangle, row, 1, 2)
-    )
+    short_side = np.where(upper, _crossing(x, y, triangle, row, 0, 1), _crossing(x, y, triangle, row, 1, 2))
     start = np.clip(np.ceil(np.minimum(long_side, short_side)), 0, width).astype(np.int64)
     end = np.clip(np.ceil(np.maximum(long_side, short_side)), 0, width).astype(np.int64)
     some = end > start
@@ -137,4 +135,5 @@ def _crossing(x: Floats, y: Floats, triangle: Integers, row: Integers, upper: in
 
     fall = y[:, lower] - y[:, upper]
     slope = (x[:, lower] - x[:, upper]) / np.where(fall > 0.0, fall, 1.0)
-    return x[triangle, upper] + (row - y[triangle, upper]) * slope[triangle]
+    place: Floats = x[triangle, upper] + (row - y[triangle, upper]) * slope[triangle]
+    return place

@@ -1,4 +1,4 @@
-"""From a solid of the kernel to the triangles and lines of its picture, on a copy: the solid stays unmeshed."""
+"""From a solid of the kernel to triangles and lines, on a copy: the solid itself stays without a mesh."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from formparts.errors import KernelError
 from formparts.kernel import guard
 from formparts.report.arrays import Mesh, Polyline
 
@@ -17,14 +18,14 @@ if TYPE_CHECKING:
 _ANGLE_RAD = math.radians(4.0)
 """Greatest turn from one facet to the next."""
 _CHORD_PART = 1.0 / 4000.0
-"""Greatest distance of a facet from the true surface, in lengths of the part: a quarter of a picture point."""
+"""Greatest distance of a facet from the true surface, in lengths of the part: a quarter of a point."""
 _SAME_NORMAL = 1e-4
 """Unit normals that differ by less belong to two faces that run into each other without a corner."""
 
 
 @dataclass(frozen=True, eq=False)
 class _Facets:
-    """One face in triangles: corners [mm], outward normals there, and triangles anticlockwise from outside."""
+    """One face in triangles: corners [mm], outward normals there, triangles anticlockwise from outside."""
 
     nodes: Floats
     normals: Floats
@@ -43,7 +44,7 @@ def scene(solid: Solid) -> tuple[Mesh, list[Polyline]]:
 
 
 def _meshed_copy(shape: Any) -> Any:
-    """A copy of a shape with triangles on it; the kernel keeps them with the shape, so ours must be a copy."""
+    """A copy of a shape, with triangles on it: the kernel keeps them with the shape they were made of."""
     from OCP.Bnd import Bnd_Box
     from OCP.BRepBndLib import BRepBndLib
     from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
@@ -79,12 +80,14 @@ def _facets(shape: Any) -> _Facets:
 
     face, location = TopoDS.Face_s(shape), TopLoc_Location()
     mesh = BRep_Tool.Triangulation_s(face, location)
+    if mesh is None:
+        raise KernelError("picture", "a face was left without triangles")
     BRepLib_ToolTriangulatedShape.ComputeNormals_s(face, mesh)
     move, count = location.Transformation(), range(1, mesh.NbNodes() + 1)
     nodes = np.array([_xyz(mesh.Node(i).Transformed(move)) for i in count])
     normals = np.array([_xyz(mesh.Normal(i).Transformed(move)) for i in count])
     triangles = np.array([mesh.Triangle(i).Get() for i in range(1, mesh.NbTriangles() + 1)]) - 1
-    # The kernel gives a reversed face the triangles of its surface, but its nodal normals already turned.
+    # The kernel gives a face the triangles of its surface, whichever side of that the material is on.
     if face.Orientation() == TopAbs_REVERSED:
         triangles = triangles[:, ::-1]
     return _Facets(nodes, _outward(nodes, normals, triangles), triangles, mesh, location)

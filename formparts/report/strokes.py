@@ -14,7 +14,6 @@ _STEP = 0.6
 """Distance of the pen's dots along a line [samples]: close enough that they make one even line."""
 _BIAS = 0.75
 """A line is hidden only by what lies more than this in front of it [samples], so never by its own faces."""
-_BEND_OF_LINE_DEG = 1e-6
 
 
 def dots(lines: Sequence[Floats]) -> Floats:
@@ -60,7 +59,7 @@ def visible(points: Floats, seen: Integers, depth: Planes, near: Floats, far: Fl
 
 
 def inked(points: Floats, width: float, samples: tuple[int, int]) -> Bytes:
-    """Cover each sample by a round pen of a width [samples] that goes from point to point: 0 none, 255 whole."""
+    """How far a round pen of a width [samples] covers each sample, going from point to point: 0 to 255."""
     import numpy as np
 
     columns, rows = samples
