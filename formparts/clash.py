@@ -154,10 +154,21 @@ def _clash(one: _Piece, two: _Piece) -> Clash | None:
     """The first place where an edge of either piece passes through the inside of the other."""
     for piece, other in ((one, two), (two, one)):
         for segment in piece.segments:
-            place = _inside(segment, other)
+            place = _inside(segment, other) if _near(segment, other.box) else None
             if place is not None:
                 return Clash(one.name, two.name, place)
     return None
+
+
+def _near(segment: Segment, box: tuple[Vector, Vector]) -> bool:
+    """False when a segment lies wholly beside a box."""
+    (ax, ay, az), (bx, by, bz) = segment
+    low, high = box
+    return not (
+        (ax < low[0] and bx < low[0]) or (ax > high[0] and bx > high[0])
+        or (ay < low[1] and by < low[1]) or (ay > high[1] and by > high[1])
+        or (az < low[2] and bz < low[2]) or (az > high[2] and bz > high[2])
+    )  # fmt: skip
 
 
 def _inside(segment: Segment, piece: _Piece) -> Vector | None:

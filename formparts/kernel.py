@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
 
 from formparts.errors import FormpartsError, KernelError
 
@@ -85,3 +87,42 @@ def _write(name: str, value: str | int | float) -> None:
         Interface_Static.SetIVal_s(name, value)
     else:
         Interface_Static.SetRVal_s(name, value)
+
+
+@dataclass(frozen=True)
+class Measured:
+    """
+    What the kernel measures on a solid.
+
+    Parameters
+    ----------
+    volume : float [mm3]
+        Negative when the solid is inside out.
+    surface : float [mm2]
+        Area of all faces.
+    centroid : (x, y, z) [mm]
+        Centre of mass.
+    inertia : 3 x 3 tuple [mm5]
+        Matrix of inertia about the centroid, for a density of one.
+    """
+
+    volume: float
+    surface: float
+    centroid: tuple[float, float, float]
+    inertia: tuple[tuple[float, float, float], ...]
+
+
+def measured(shape: Any) -> Measured:
+    """Measure a shape of the kernel."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+
+    with guard("measuring a solid"):
+        inside, skin = GProp_GProps(), GProp_GProps()
+        BRepGProp.VolumeProperties_s(shape, inside)
+        BRepGProp.SurfaceProperties_s(shape, skin)
+        centre, matrix = inside.CentreOfMass(), inside.MatrixOfInertia()
+        rows = tuple(
+            (matrix.Value(row, 1), matrix.Value(row, 2), matrix.Value(row, 3)) for row in (1, 2, 3)
+        )
+        return Measured(inside.Mass(), skin.Mass(), (centre.X(), centre.Y(), centre.Z()), rows)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from formparts.recipe.decorator import Parameter, Recipe, recipe
 from formparts.recipe.describe import describe, listing
 from formparts.recipe.discovery import find_recipe, recipes, recipes_in
-from formparts.recipe.kinds import Angle, Choice, Count, Length, MaterialName, Number, Yes
+from formparts.recipe.kinds import Angle, BendRuleName, Choice, Count, Length, MaterialName, Number, Yes
 
 __all__ = [
     "Angle",
+    "BendRuleName",
     "Choice",
     "Count",
     "Length",

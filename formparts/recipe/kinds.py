@@ -12,8 +12,9 @@ from difflib import get_close_matches
 from types import MappingProxyType
 from typing import Any, ClassVar, Protocol
 
+from formparts.bending import bend_rule
 from formparts.errors import InputError
-from formparts.materials import Material, material
+from formparts.materials import material
 from formparts.quantities import (
     FREE,
     KINDS,
@@ -263,14 +264,79 @@ class MaterialName:
         return self
 
     def read(self, value: object, parameter: str, where: str) -> str:
+        return _by_name(material, value, parameter, where)
+
+    def shown(self, value: str) -> str:
+        return value
+
+
+@dataclass(frozen=True)
+class BendRuleName:
+    """
+    A bend rule by its name (`DIN 6935`), a K-factor (`K 0.44`, `0.44`), or the path of a table of one's own (CSV).
+
+    Parameters
+    ----------
+    text : str
+        What it gives.
+    """
+
+    text: str
+    base: ClassVar[type] = str
+    unit: ClassVar[str] = ""
+
+    @property
+    def limits(self) -> str:
+        return "a K-factor, DIN 6935, another rule's name, or a CSV file"
+
+    def checked(self, parameter: str, where: str) -> BendRuleName:  # noqa: ARG002  one shape for all kinds
+        return self
+
+    def read(self, value: object, parameter: str, where: str) -> str:
+        number = isinstance(value, (int, float)) and not isinstance(value, bool)
+        given = f"K {value}" if number else value
+        if not isinstance(given, str):
+            raise InputError(
+                where, parameter, shown_value(value), "is not the name of a bend rule", "try K 0.44"
+            )
         try:
-            found = material(value)
+            bend_rule(given)
         except InputError as error:
             raise InputError(where, parameter, shown_value(value), error.problem, error.remedy) from error
-        if isinstance(value, Material) and material(found.name) != value:
-            remedy = "give the name of one that is, or a density such as 7850 kg/m3"
-            raise InputError(where, parameter, found.name, "this material is not in the table", remedy)
-        return found.name
+        return given.strip()
+
+    def shown(self, value: str) -> str:
+        return value
+
+
+@dataclass(frozen=True)
+class BendRuleName:
+    """
+    A bend rule by its name, a K-factor, or the path of one's own table.
+
+    Parameters
+    ----------
+    text : str
+        What it is for.
+    """
+
+    text: str
+    base: ClassVar[type] = str
+    unit: ClassVar[str] = ""
+
+    @property
+    def limits(self) -> str:
+        return "a K-factor, a bend rule's name, or a table"
+
+    def checked(self, parameter: str, where: str) -> BendRuleName:  # noqa: ARG002  one shape for all kinds
+        return self
+
+    def read(self, value: object, parameter: str, where: str) -> str:
+        if isinstance(value, bool):
+            raise InputError(
+                where, parameter, str(value), "is not a bend rule", "give its name or a K-factor"
+            )
+        return _by_name(bend_rule, value, parameter, where)
 
     def shown(self, value: str) -> str:
         return value
@@ -309,7 +375,7 @@ class Yes:
         return "yes" if value else "no"
 
 
-ALL_KINDS = (Length, Angle, Count, Number, Choice, MaterialName, Yes)
+ALL_KINDS = (Length, Angle, Count, Number, Choice, MaterialName, BendRuleName, Yes)
 
 
 def _bounds(kind: Any, reader: Callable[..., float], parameter: str, where: str) -> tuple[float, float]:
@@ -324,6 +390,30 @@ def _bounds(kind: Any, reader: Callable[..., float], parameter: str, where: str)
         problem = f"its minimum is greater than its maximum, {with_unit(most, kind.unit)}"
         raise InputError(where, parameter, least, problem, "swap them", kind.unit)
     return least, most
+
+
+def _by_name(find: Callable[[Any], Any], value: object, parameter: str, where: str) -> str:
+    """
+    The name by which a thing is found again: its own, or else the text that was given.
+
+    What cannot be found again by any text could not be written down with the part, and is refused.
+    """
+    try:
+        found = find(value)
+    except InputError as error:
+        raise InputError(where, parameter, shown_value(value), error.problem, error.remedy) from error
+    for name in (found.name, value.strip() if isinstance(value, str) else ""):
+        if name and _finds(find, name, found):
+            return str(name)
+    problem = "it is one's own, and no name leads to it"
+    raise InputError(where, parameter, shown_value(found.name), problem, "give one that has a name")
+
+
+def _finds(find: Callable[[Any], Any], name: str, wanted: object) -> bool:
+    try:
+        return bool(find(name) == wanted)
+    except InputError:
+        return False
 
 
 def _one_of(words: Any) -> str:

@@ -6,13 +6,13 @@ from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mi
 from formparts.shapes.naming import renamed
 from formparts.shapes.offset import offset_lug
 from formparts.shapes.openings import cut_opening
-from formparts.shapes.plate import plate, shifted, tongue
+from formparts.shapes.plate import pierced, plate, shifted, tongue
 from formparts.shapes.profile import Run, Turn, down, profile, run, up
 from formparts.shapes.tip import Hole, Tip, hole, tip
 from formparts.shapes.tree import rooted
 
 __all__ = [
     "X_AXIS", "Y_AXIS", "Z_AXIS", "Axis", "Hole", "Relief", "Run", "Tip", "Turn",
-    "add_flange", "array_about", "cut_opening", "down", "fuse", "hole", "mirror", "offset_lug", "plate",
+    "add_flange", "array_about", "cut_opening", "down", "fuse", "hole", "mirror", "offset_lug", "pierced", "plate",
     "profile", "relief", "renamed", "rooted", "rotate", "run", "shifted", "tip", "tongue", "translate", "up",
 ]

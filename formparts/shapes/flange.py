@@ -15,7 +15,7 @@ from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length
 from formparts.shapes.naming import checked_name, named_flat, refuse_doubles, wall_of
 from formparts.shapes.profile import BEND_ANGLES, DATUMS, Datum, setback
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
-from formparts.tolerances import LENGTH, SHORTEST_EDGE
+from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
 
 Facing: TypeAlias = Literal["front", "back", "left", "right"]
 _OUTWARD: dict[str, Point] = {"front": (0.0, -1.0), "back": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
@@ -116,7 +116,7 @@ def add_flange(
     body : Body
         What it is added to.
     edge : "front", "back", "left", "right" or two points [mm]
-        The one straight edge that faces so, or from where to where along an edge, in the flat's coordinates.
+        The straight edge that faces so and lies farthest out, or from where to where along an edge, in the flat's coordinates.
     height : length [mm]
         Of the flange, to `height_to`.
     flat : str
@@ -251,21 +251,29 @@ def _on(edge: Line, point: Point) -> Point | None:
 
 
 def edge_facing(flat: Flat, facing: str, name: str) -> Line:
-    """The one straight outer edge of a flat whose outward side faces along an axis."""
+    """The straight outer edge of a flat that faces along an axis; of several, the one that lies farthest out."""
     if facing not in _OUTWARD:
         raise InputError(name, "edge", repr(facing), "is not a side", f"one of {', '.join(_OUTWARD)}, or two points")
-    ox, oy = _OUTWARD[facing]
-    found = []
-    for edge in flat.net.outer.edges:
-        if isinstance(edge, Line):
-            (x0, y0), (x1, y1) = edge.start, edge.end
-            outward = ((y1 - y0) / edge.length, (x0 - x1) / edge.length)
-            if abs(outward[0] - ox) + abs(outward[1] - oy) < 1e-9:
-                found.append(edge)
-    if len(found) != 1:
-        many = "no straight edge of it faces" if not found else f"{len(found)} straight edges of it face"
-        raise InputError(name, "edge", facing, f"{flat.name}: {many} so", "give the two ends of the edge meant")
-    return found[0]
+    outward = _OUTWARD[facing]
+    edges = [edge for edge in flat.net.outer.edges if isinstance(edge, Line) and _faces(edge, outward)]
+    far = max((_out(edge, outward) for edge in edges), default=0.0)
+    farthest = [edge for edge in edges if _out(edge, outward) > far - LENGTH]
+    if len(farthest) != 1:
+        many = "has no straight edge facing" if not farthest else f"has {len(farthest)} edges in one line facing"
+        raise InputError(name, "edge", facing, f"{flat.name} {many} so", "give the two ends of the edge meant")
+    return farthest[0]
+
+
+def _faces(edge: Line, outward: Point) -> bool:
+    """True when the outward side of an edge looks along a direction."""
+    (x0, y0), (x1, y1) = edge.start, edge.end
+    away = ((y1 - y0) / edge.length, (x0 - x1) / edge.length)
+    return math.dist(away, outward) < DIRECTION
+
+
+def _out(edge: Line, outward: Point) -> float:
+    """How far out an edge lies."""
+    return edge.start[0] * outward[0] + edge.start[1] * outward[1]
 
 
 def _notched(flat: Flat, place: _Place, relief: Relief | None, name: str) -> Flat:

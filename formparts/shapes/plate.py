@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from formparts.body import Body, Flat, Frame, Sheet
 from formparts.errors import InputError
-from formparts.outline import Outline
+from formparts.outline import Outline, cut
 from formparts.outline.edges import Motion
 from formparts.quantities import Limits, length
 from formparts.shapes.naming import checked_name, named_flat, wall_of
@@ -119,3 +119,31 @@ def shifted(outline: Outline, x: float = 0.0, y: float = 0.0, turned: float = 0.
     Outline
     """
     return outline.moved(Motion.shift(x, y).after(Motion.turn(turned)))
+
+
+def pierced(outline: Outline, *holes: Outline) -> Outline:
+    """
+    An outline less others, where one piece must be left: a plate's shape with its holes and notches.
+
+    Parameters
+    ----------
+    outline : Outline
+        What is cut from [mm].
+    *holes : Outline
+        What is taken out [mm].
+
+    Returns
+    -------
+    Outline
+
+    Raises
+    ------
+    InputError
+        Nothing is left, or more than one piece.
+    """
+    pieces = cut(outline, *holes)
+    if len(pieces) != 1:
+        raise InputError(
+            "pierced", "holes", len(holes), f"leave {len(pieces) or 'no'} pieces", "make them smaller or move them"
+        )
+    return pieces[0]

@@ -1,0 +1,85 @@
+"""
+formparts: solid models of bent sheet parts, with their blank, mass, checks and proof, from short recipes.
+
+Every public name is here. Each is looked up when it is first asked for, so that `import formparts` costs nothing
+and no solid kernel is loaded before a solid is wanted.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from types import ModuleType
+from typing import TYPE_CHECKING, Any
+
+__version__ = "0.1.0"
+
+_HOMES = {
+    "formparts.audit": ("AuditRow", "audit"),
+    "formparts.bending": (
+        "AircraftHandbook", "AllowanceRow", "AllowanceTable", "BendRule", "Din6935", "Groover", "KFactor",
+        "MachineryHandbook", "allowance_table", "bend_allowance", "bend_deduction", "bend_rule",
+        "din_6935_compensation", "din_6935_factor", "inside_setback", "k_factor_from_allowance",
+        "k_factor_from_deduction", "mid_setback", "offset_angle", "offset_run", "offset_slope",
+        "outside_setback", "smallest_rise",
+    ),
+    "formparts.blank": ("blank",),
+    "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
+    "formparts.checks": ("Finding", "findings"),
+    "formparts.clash": ("Clash", "clashes"),
+    "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
+    "formparts.layout": ("BendMark", "Blank", "Overlap"),
+    "formparts.make": ("Made", "make"),
+    "formparts.materials": ("Material", "material", "material_of_density", "materials", "with_density"),
+    "formparts.outline": (
+        "Arc", "Line", "Loop", "Motion", "Outline", "arc_to", "bolt_circle", "closed_path", "cut", "disc",
+        "grid", "intersect", "obround", "polygon", "rectangle", "ring", "round_ended_rectangle", "unite",
+    ),
+    "formparts.properties": ("Properties", "bend_volume", "properties"),
+    "formparts.recipe": (
+        "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
+        "describe", "find_recipe", "recipe", "recipes",
+    ),
+    "formparts.shapes": (
+        "Axis", "Hole", "Relief", "Run", "Tip", "Turn", "X_AXIS", "Y_AXIS", "Z_AXIS", "add_flange",
+        "array_about", "cut_opening", "down", "fuse", "hole", "mirror", "offset_lug", "pierced", "plate",
+        "profile", "relief", "renamed", "rooted", "rotate", "run", "shifted", "tip", "tongue", "translate",
+        "up",
+    ),
+    "formparts.solid": ("Solid", "solid"),
+}  # fmt: skip
+_HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
+
+__all__ = sorted([*_HOME_OF, "__version__"])  # noqa: PLE0605
+
+
+class _Package(ModuleType):
+    """
+    Keeps `formparts.solid` the function and not the room of the same name.
+
+    When a room is imported, Python puts it on its package under the room's own name. Where a public name is the
+    same word (blank, solid, recipe...), the public name wins; the room is reached by `from formparts.solid import`.
+    """
+
+    def __setattr__(self, name: str, value: object) -> None:
+        if isinstance(value, ModuleType) and name in _HOME_OF:
+            return
+        super().__setattr__(name, value)
+
+
+sys.modules[__name__].__class__ = _Package
+
+
+def __getattr__(name: str) -> Any:
+    """Look a public name up in the room that it comes from."""
+    if name not in _HOME_OF:
+        raise AttributeError(f"module 'formparts' has no attribute {name!r}")
+    value = getattr(import_module(_HOME_OF[name]), name)
+    if callable(value) and hasattr(value, "__module__"):
+        value.__module__ = __name__
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return list(__all__)

@@ -1,0 +1,142 @@
+"""The table in which independent roads to the same figure are compared."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from formparts.body import Body
+from formparts.kernel import Measured
+from formparts.layout import Blank
+from formparts.outline.edges import Arc
+from formparts.properties import Properties
+from formparts.tolerances import LENGTH, VOLUME_REL
+
+
+@dataclass(frozen=True)
+class AuditRow:
+    """
+    One figure, by all roads that lead to it.
+
+    Parameters
+    ----------
+    figure : str
+        Name with its unit.
+    routes : mapping of str to float
+        The figure by each road.
+    allowed : float
+        By how much the roads may differ, in the unit of the figure.
+    """
+
+    figure: str
+    routes: Mapping[str, float]
+    allowed: float
+
+    @property
+    def spread(self) -> float:
+        """Greatest less smallest, in the unit of the figure."""
+        return max(self.routes.values()) - min(self.routes.values())
+
+    @property
+    def agrees(self) -> bool:
+        """True when the roads differ by no more than is allowed (a figure that is no number never agrees)."""
+        return self.spread <= self.allowed
+
+
+def volume_by_blank(body: Body, blank: Blank) -> float:
+    """
+    Volume of the part, worked out from the area of its blank.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+    blank : Blank
+        Its blank.
+
+    Returns
+    -------
+    float [mm3]
+
+    Source
+    ------
+    Exact mathematics: V = t x (area of the blank) - sum over bends of t w (allowance - angle (R + t/2)).
+    """
+    thickness = body.sheet.thickness
+    lost = math.fsum(
+        mark.length * (mark.allowance - math.radians(mark.angle) * (mark.inside_radius + thickness / 2.0))
+        for mark in blank.bends
+    )
+    return thickness * (blank.area - lost)
+
+
+def chord_bound(body: Body, chord: float) -> float:
+    """How much a mesh may miss of the volume: the area of all curved faces times the chord's distance [mm3]."""
+    thickness = body.sheet.thickness
+    curved = sum(
+        edge.length * thickness for flat in body.flats for edge in flat.net.edges if isinstance(edge, Arc)
+    )
+    for bend in body.bends:
+        curved += math.radians(bend.angle) * (2.0 * bend.inside_radius + thickness) * bend.width
+    return curved * chord
+
+
+def audit(
+    body: Body,
+    figures: Properties,
+    blank: Blank,
+    solid: Measured,
+    step: Measured,
+    mesh_volume: float,
+    mesh_chord: float,
+) -> tuple[AuditRow, ...]:
+    """
+    Compare all roads to the volume, the surface and the centroid.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+    figures : Properties
+        Its figures in closed form.
+    blank : Blank
+        Its blank.
+    solid, step : Measured
+        What the kernel measures on the solid, and on the STEP file read back.
+    mesh_volume : float [mm3]
+        Volume of its mesh.
+    mesh_chord : float [mm]
+        How far the mesh may be from the true surface.
+
+    Returns
+    -------
+    tuple of AuditRow
+    """
+    return (*_volumes(body, figures, blank, solid, step, mesh_volume, mesh_chord), *_others(figures, solid, step))
+
+
+def _volumes(
+    body: Body, figures: Properties, blank: Blank, solid: Measured, step: Measured, mesh: float, chord: float
+) -> Iterator[AuditRow]:
+    exact = {
+        "closed form": figures.volume,
+        "solid": solid.volume,
+        "STEP file read back": step.volume,
+        "blank area": volume_by_blank(body, blank),
+    }
+    yield AuditRow("volume_mm3", exact, VOLUME_REL * figures.volume)
+    meshed = {"closed form": figures.volume, f"mesh, chord {chord:g} mm": mesh}
+    yield AuditRow("volume_by_mesh_mm3", meshed, chord_bound(body, chord))
+
+
+def _others(figures: Properties, solid: Measured, step: Measured) -> Iterator[AuditRow]:
+    surfaces = {"closed form": figures.surface, "solid": solid.surface, "STEP file read back": step.surface}
+    yield AuditRow("surface_mm2", surfaces, VOLUME_REL * figures.surface)
+    for axis, name in enumerate("xyz"):
+        places = {
+            "closed form": figures.centroid[axis],
+            "solid": solid.centroid[axis],
+            "STEP file read back": step.centroid[axis],
+        }
+        yield AuditRow(f"centroid_{name}_mm", places, LENGTH)

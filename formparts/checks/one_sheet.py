@@ -1,0 +1,35 @@
+"""Can the blank be cut from one sheet? Overlaps and contacts of its pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from formparts.checks.finding import Finding
+from formparts.layout import Blank, Overlap
+from formparts.outline import problem
+
+
+def one_sheet(blank: Blank) -> Iterator[Finding]:
+    """Pieces that lie on one another, or touch where no bend joins them; worst first."""
+    for overlap in sorted(blank.overlaps, key=lambda overlap: -overlap.depth):
+        yield _finding(overlap)
+    wrong = problem(blank.outline)
+    if wrong is not None and not blank.overlaps:
+        yield Finding(
+            "blank-outline", "error", blank.name, f"the outline of the blank cannot be cut: {wrong}", 0.0, 0.0, "mm",
+            "exact geometry", "move what meets there apart",
+        )
+
+
+def _finding(overlap: Overlap) -> Finding:
+    x, y = overlap.place
+    where = f"{overlap.first} and {overlap.second}"
+    at = f"near x = {x:.1f}, y = {y:.1f} mm of the blank"
+    if overlap.depth > 0.0:
+        message = f"blank: {where} overlap by {overlap.depth:.3g} mm {at}"
+    else:
+        message = f"blank: {where} touch {at}: the cut between them would have no width"
+    return Finding(
+        "blank-overlap", "error", where, message, overlap.depth, 0.0, "mm", "exact geometry",
+        "the part cannot be cut from one sheet as it is: make the pieces narrower, shorter or fewer, or move them apart",
+    )
