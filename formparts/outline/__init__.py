@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from .edges import Arc, Edge, Line, Motion, Point, cos_deg, sin_deg
-from .overlay import cut, intersect, overlap, unite
-from .paths import ArcTo, arc_to, closed_path
-from .queries import common_edges, edge_along, minimal_width, split_at
-from .regions import Loop, Outline, outline_of
-from .shapes import (
+from formparts.outline.edges import Arc, Edge, Line, Motion, Point, cos_deg, sin_deg
+from formparts.outline.overlay import cut, intersect, overlap, unite
+from formparts.outline.paths import ArcTo, arc_to, closed_path
+from formparts.outline.queries import common_edges, edge_along, minimal_width, split_at
+from formparts.outline.regions import Loop, Outline, outline_of
+from formparts.outline.shapes import (
     bolt_circle,
     disc,
     grid,
@@ -17,8 +17,8 @@ from .shapes import (
     ring,
     round_ended_rectangle,
 )
-from .simplify import alike, circle_loop, merged, simplified
-from .soundness import problem
+from formparts.outline.simplify import alike, circle_loop, merged, simplified
+from formparts.outline.soundness import problem
 
 __all__ = [
     "Arc",

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeAlias
 
-from .edges import Arc, Bounds, Edge, Line, Point, arc_middle
-from .meeting import meet
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, arc_middle
+from formparts.outline.meeting import meet
 
 Operand: TypeAlias = tuple["Loops", int, int]
 Loops: TypeAlias = Sequence[Sequence[Edge]]

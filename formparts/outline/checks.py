@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 from typing import Any
 
-from ..errors import InputError
-from ..tolerances import SHORTEST_EDGE
-from .edges import Point
+from formparts.errors import InputError
+from formparts.outline.edges import Point
+from formparts.tolerances import SHORTEST_EDGE
 
 
 def number(where: str, name: str, value: Any, least: float = -math.inf, unit: str = "mm") -> float:

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from .arrangement import Strand
-from .edges import Arc, Point, arc_crossing, chord_crossing
-from .measures import segment_factor
+from formparts.outline.arrangement import Strand
+from formparts.outline.edges import Arc, Point, arc_crossing, chord_crossing
+from formparts.outline.measures import segment_factor
 
 Winding: TypeAlias = tuple[int, int]
 

@@ -10,7 +10,7 @@ import math
 from collections.abc import Iterable
 from typing import TypeAlias
 
-from .edges import Arc, Edge, Point
+from formparts.outline.edges import Arc, Edge, Point
 
 Moments: TypeAlias = tuple[float, float, float, float, float, float]
 """Area, int x, int y, int x^2, int y^2, int xy over the area."""

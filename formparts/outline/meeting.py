@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from .edges import Arc, Edge, Line, Point
+from formparts.outline.edges import Arc, Edge, Line, Point
 
 
 def meet(first: Edge, second: Edge, tolerance: float) -> list[Point]:

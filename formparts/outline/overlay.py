@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from ..errors import FormpartsError
-from ..tolerances import LENGTH
-from .arrangement import Operand, arrange, edge_of
-from .edges import Edge, Point
-from .faces import Faces, InconsistentFacesError, Winding, faces_of
-from .regions import Loop, Outline, outline_of
-from .simplify import merged
+from formparts.errors import FormpartsError
+from formparts.outline.arrangement import Operand, arrange, edge_of
+from formparts.outline.edges import Edge, Point
+from formparts.outline.faces import Faces, InconsistentFacesError, Winding, faces_of
+from formparts.outline.regions import Loop, Outline, outline_of
+from formparts.outline.simplify import merged
+from formparts.tolerances import LENGTH
 
 
 def unite(*outlines: Outline) -> tuple[Outline, ...]:

@@ -6,13 +6,13 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from ..errors import InputError
-from ..tolerances import LENGTH, SHORTEST_EDGE
-from .checks import pair, positive
-from .edges import Arc, Edge, Line, Point
-from .regions import Loop, Outline, outline_of
-from .simplify import turned
-from .soundness import problem
+from formparts.errors import InputError
+from formparts.outline.checks import pair, positive
+from formparts.outline.edges import Arc, Edge, Line, Point
+from formparts.outline.regions import Loop, Outline, outline_of
+from formparts.outline.simplify import turned
+from formparts.outline.soundness import problem
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _WHERE = "closed_path"
 

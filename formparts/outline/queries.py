@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import combinations
 
-from ..tolerances import LENGTH
-from .arrangement import arrange
-from .edges import Arc, Edge, Line, Point
-from .regions import Loop, Outline
+from formparts.outline.arrangement import arrange
+from formparts.outline.edges import Arc, Edge, Line, Point
+from formparts.outline.regions import Loop, Outline
+from formparts.tolerances import LENGTH
 
 _STEP_DEG = 2.0
 

@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from ..tolerances import LENGTH
-from .edges import Arc, Bounds, Edge, Motion, Point
-from .measures import Moments, edge_area, moments
+from formparts.outline.edges import Arc, Bounds, Edge, Motion, Point
+from formparts.outline.measures import Moments, edge_area, moments
+from formparts.tolerances import LENGTH
 
 Names: TypeAlias = Mapping[str, str] | Callable[[str], str]
 

@@ -9,13 +9,14 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
-from ..errors import InputError
-from ..tolerances import LENGTH, SHORTEST_EDGE
-from .checks import count_of, number, pair, positive
-from .edges import Arc, Edge, Line, Motion, Point
-from .overlay import intersect
-from .regions import Loop, Outline, outline_of
-from .simplify import circle_loop
+from formparts.errors import InputError
+from formparts.outline.checks import count_of, number, pair, positive
+from formparts.outline.edges import Arc, Edge, Line, Motion, Point
+from formparts.outline.overlay import intersect
+from formparts.outline.regions import Loop, Outline, outline_of
+from formparts.outline.simplify import circle_loop
+from formparts.outline.soundness import problem as fault_of
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 PerCorner = float | Sequence[float]
 
@@ -83,7 +84,7 @@ def polygon(
     Raises
     ------
     InputError
-        Fewer than three corners, corners that coincide, or blends that do not fit on a side.
+        Fewer than three corners, coinciding corners, blends that do not fit on a side, or sides that cross.
 
     Examples
     --------
@@ -106,7 +107,11 @@ def polygon(
             problem = f"the corner at {_place(corner)} has a chamfer of {cuts[i]:.6g} mm too"
             raise InputError(where, f"radii[{i + 1}]", rounds[i], problem, "set one of the two to 0", "mm")
     sides, names = [f"edge[{i}]" for i in numbers], [f"corner[{i}]" for i in numbers]
-    return _blended(corners, rounds, cuts, sides, names)
+    outline = _blended(corners, rounds, cuts, sides, names)
+    fault = fault_of(outline)
+    if fault:
+        raise InputError(where, "points", len(corners), fault, "mend the polygon there", "corners")
+    return outline
 
 
 def _per_corner(where: str, name: str, values: PerCorner | None, count: int) -> tuple[float, ...]:
@@ -132,15 +137,12 @@ def _blended(
     cuts = [_cut_back(corners, i, radii[i], chamfers[i]) for i in range(len(corners))]
     _check_sides(corners, cuts, radii, chamfers)
     edges: list[Edge] = []
-    starts: list[Point] = []
     for i, corner in enumerate(corners):
         following = corners[(i + 1) % len(corners)]
         blend = _blend(corners[i - 1], corner, following, cuts[i], radii[i], names[i])
         edges.extend(blend)
-        starts.append(blend[0].start if blend else corner)
-        end_corner = (i + 1) % len(corners)
         start = blend[-1].end if blend else corner
-        end = _towards(following, corner, cuts[end_corner]) if cuts[end_corner] else following
+        end = _towards(following, corner, cuts[(i + 1) % len(corners)])
         if math.dist(start, end) > LENGTH:
             edges.append(Line(start, end, sides[i]))
     return outline_of([Loop(_closed(edges))])
@@ -181,6 +183,8 @@ def _check_sides(
 
 def _towards(start: Point, target: Point, distance: float) -> Point:
     """Point at a distance from the start on the way to the target."""
+    if distance <= LENGTH:
+        return start
     if start[1] == target[1]:
         return (start[0] + math.copysign(distance, target[0] - start[0]), start[1])
     if start[0] == target[0]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from ..tolerances import LENGTH
-from .edges import Arc, Edge, Line, Point
-from .regions import Loop, Outline, same_circle
+from formparts.outline.edges import Arc, Edge, Line, Point
+from formparts.outline.regions import Loop, Outline, same_circle
+from formparts.tolerances import LENGTH
 
 _HALF_TURN = math.pi + 1e-9
 """An arc may exceed half a turn by rounding [rad]: 1e-9 of any radius a part has is below LENGTH."""

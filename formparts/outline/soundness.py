@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from ..tolerances import LENGTH, SHORTEST_EDGE
-from .edges import Arc, Edge, Point
-from .meeting import meet
-from .regions import Loop, Outline
+from formparts.outline.edges import Arc, Edge, Point
+from formparts.outline.meeting import meet
+from formparts.outline.regions import Loop, Outline
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
 def problem(outline: Outline) -> str | None:

@@ -1,8 +1,7 @@
 """Union, cut and intersection of random pairs hold against two referees: shapely and the solid kernel.
 
 Half of the pairs have coincident or tangent edges on purpose: sizes and places on a grid of 5 mm, corners
-rounded by multiples of the grid (so tangent to their sides and to each other), and the pair then moved as one by a
-motion that turns it (so that coincident coordinates agree to rounding only, as in an array about an axis).
+rounded to suit it (so tangent to their sides and to each other), and the pair then turned as one (so that coincident coordinates agree to rounding only, as in an array about an axis).
 """
 
 from __future__ import annotations
@@ -139,8 +138,8 @@ def test_random_pairs_agree_with_polygons_and_with_the_area_identities(chunk: in
     """|A|+|B| = |AuB|+|AnB|, |A-B|+|AnB| = |A|, |AuB| = |A-B|+|B-A|+|AnB|; shapely agrees to faceting.
 
     Source: set theory; bound of the faceting error: circular segments, exact mathematics. A boolean result of
-    two faceted outlines differs from the true one by no more than what faceting took from or gave to both. Where
-    faceting makes loops cross that only touch, the referee counts even and odd, and the bound still holds.
+    two faceted outlines differs from the true one by no more than what faceting took from or gave to both.
+    Where faceting makes loops cross that only touch, the referee counts even and odd: the bound still holds.
     """
     import shapely
 

@@ -1,0 +1,79 @@
+"""Edges that outlines share, and the smallest width of an outline."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from formparts.outline import (
+    Motion,
+    Outline,
+    arc_to,
+    closed_path,
+    common_edges,
+    disc,
+    intersect,
+    minimal_width,
+    obround,
+    polygon,
+    rectangle,
+    ring,
+)
+
+
+@pytest.mark.parametrize("angle", [0.0, 27.0, 90.0])
+@pytest.mark.parametrize(
+    ("first", "second", "length"),
+    [
+        (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(15, 3)), 10.0),
+        (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(15, 7)), 8.0),
+        (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(15, 15)), 0.0),
+        (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(5, 5)), 0.0),
+        (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(40, 0)), 0.0),
+        (ring(30, 18), disc(18), 18 * math.pi),
+        (disc(20), disc(20).moved(Motion.shift(20, 0)), 0.0),
+        (disc(20), disc(20), 0.0),
+    ],
+)
+def test_shared_boundary_counts_only_where_outlines_lie_on_opposite_sides(
+    first: Outline, second: Outline, length: float, angle: float
+) -> None:
+    """Hand calculation: lengths of the sides in contact; the circle of a disc in a ring."""
+    turn = Motion.turn(angle)
+    assert common_edges(first.moved(turn), second.moved(turn)) == pytest.approx(length, abs=1e-9)
+    assert common_edges(second.moved(turn), first.moved(turn)) == pytest.approx(length, abs=1e-9)
+
+
+def reuleaux(side: float) -> Outline:
+    """Three arcs, each about the opposite corner."""
+    a, b, c = (0.0, 0.0), (side, 0.0), (side / 2, side * 3**0.5 / 2)
+    return closed_path(a, arc_to(b, centre=c), arc_to(c, centre=a), arc_to(a, centre=b))
+
+
+@pytest.mark.parametrize("angle", [0.0, 12.3, 71.0])
+@pytest.mark.parametrize(
+    ("outline", "width"),
+    [
+        (rectangle(40, 25), 25.0),
+        (rectangle(40, 25, 12.5), 25.0),
+        (disc(18), 18.0),
+        (obround(30, 7), 7.0),
+        # A triangle's least width is its height on the longest side.
+        (polygon([(0, 0), (12, 0), (0, 5)]), 60 / 13),
+        (polygon([(0, 0), (10, 0), (5, 75**0.5)]), 75**0.5),
+        # A Reuleaux triangle has one width all round (Reuleaux 1876, from memory).
+        (reuleaux(10.0), 10.0),
+        # Two circles of radius 10 whose centres are 16 apart have a lens 4 wide in common.
+        (intersect(disc(20), disc(20).moved(Motion.shift(16, 0)))[0], 4.0),
+        # An L counts by its hull: the corner (0, 0) to the line through (30, 10) and (10, 30).
+        (polygon([(0, 0), (30, 0), (30, 10), (10, 10), (10, 30), (0, 30)]), 40 / 2**0.5),
+        # A half disc is as wide as its radius; with a point 30 mm off, square to the line from (0, 5) to it.
+        (closed_path((-8, 0), (8, 0), arc_to((-8, 0), radius=8)), 8.0),
+        (closed_path((0, 5), arc_to((0, -5), radius=5), (30, 0)), 5 + 30 / 37**0.5),
+    ],
+)
+def test_smallest_width_is_that_of_geometry(outline: Outline, width: float, angle: float) -> None:
+    """Exact mathematics for each shape, whichever way it is turned."""
+    turned = outline.moved(Motion.turn(angle))
+    assert minimal_width(turned) == pytest.approx(width, rel=1e-8)

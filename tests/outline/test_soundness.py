@@ -1,0 +1,92 @@
+"""An outline that cannot be used is told so, with the place; a sound one is not."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from formparts.outline import (
+    Arc,
+    Line,
+    Loop,
+    Motion,
+    Outline,
+    Point,
+    circle_loop,
+    disc,
+    obround,
+    polygon,
+    problem,
+    rectangle,
+    ring,
+)
+
+
+def chain(*points: Point) -> Loop:
+    """Straight edges through points, closed."""
+    return Loop(tuple(Line(p, q) for p, q in zip(points, (*points[1:], points[0]), strict=True)))
+
+
+def hole(x: float, y: float, diameter: float) -> Loop:
+    return circle_loop((x, y), diameter / 2, ccw=False)
+
+
+PLATE = rectangle(60, 40).outer
+
+
+@pytest.mark.parametrize(
+    ("outline", "words"),
+    [
+        (Outline(Loop(PLATE.edges[:3])), "not closed: a gap of 40 mm at (-30, -20)"),
+        (Outline(Loop((*PLATE.edges[:3], Line((-30, 20), (-30, -19.99))))), "not closed: a gap of 0.01 mm"),
+        (Outline(chain((0, 0), (9, 0), (9, 5e-4), (9, 9))), "an edge of only 0.0005 mm"),
+        (Outline(chain((0, 0), (9, 9), (9, 0), (0, 9))), "crosses itself at (4.5, 4.5)"),
+        (Outline(chain((0, 0), (8, 0), (8, 6), (4, 0), (0, 6))), "touches itself at (4, 0)"),
+        (Outline(chain((0, 0), (4, 4), (8, 0), (8, 8), (4, 4), (0, 8))), "touches itself at (4, 4)"),
+        (Outline(chain((0, 0), (8, 0), (3, 0))), "touches itself"),
+        (Outline(chain((0, 0), (8, 0), (8, 5), (8, -5), (0, 5))), "touches itself"),
+        (Outline(Loop((Line((0, 0), (8, 0)), Line((8, 0), (0, 0))))), "folds back on itself at (8, 0)"),
+        (Outline(chain((0, 0), (8, 0), (math.nan, 5))), "not a finite number"),
+        (Outline(chain((0, 0), (math.inf, 0), (0, 5))), "not a finite number"),
+        (Outline(PLATE.reversed()), "its outer loop runs clockwise"),
+        (Outline(PLATE, (hole(0, 0, 10).reversed(),)), "the hole at (-5, 0) runs anticlockwise"),
+        (Outline(PLATE, (hole(50, 0, 10),)), "the hole at (45, 0) lies outside"),
+        (Outline(PLATE, (hole(30, 0, 10),)), "crosses the outer loop"),
+        (Outline(PLATE, (hole(25, 0, 10),)), "touches the outer loop at (30, 0)"),
+        (Outline(PLATE, (hole(0, 0, 10), hole(5, 0, 10))), "crosses another hole"),
+        (Outline(PLATE, (hole(0, 0, 10), hole(0, 0, 4))), "overlaps another hole"),
+        (Outline(PLATE, (hole(0, 0, 4), hole(0, 0, 10))), "overlaps another hole"),
+        (Outline(PLATE, (hole(-5, 0, 10), hole(5, 0, 10))), "touches another hole at (0, 0)"),
+        (Outline(PLATE, (disc(10).outer.reversed(), disc(10).outer.reversed())), "another hole"),
+        (
+            Outline(Loop((Arc((3, 0), (-3, 0), (0, 0), 3.1, True), Line((-3, 0), (3, 0))))),
+            "an end of an arc is 0.1 mm off its circle",
+        ),
+        (
+            Outline(Loop((Arc((3, 0), (-3, 0), (0, 0), 3, True), Arc((-3, 0), (3, 0), (0, 0), 3, False)))),
+            "folds back on itself",
+        ),
+    ],
+)
+def test_what_is_wrong_is_said_with_its_place(outline: Outline, words: str) -> None:
+    found = problem(outline)
+    assert found is not None
+    assert words in found
+
+
+@pytest.mark.parametrize("angle", [0.0, 33.3, 90.0])
+@pytest.mark.parametrize(
+    "outline",
+    [
+        ring(30, 29.99),
+        obround(30, 10),
+        rectangle(20, 20, 10),
+        polygon([(0, 0), (30, 0), (30, 10), (10, 10), (10, 30), (0, 30)], radii=5),
+        Outline(PLATE, (hole(24.99, 0, 10), hole(14.98, 0, 10))),
+        polygon([(0, 0), (9, 0), (9, 0.01)]),
+    ],
+)
+def test_a_sound_outline_is_not_found_fault_with(outline: Outline, angle: float) -> None:
+    """Tangent edges, thin webs of 0.01 mm and whole circles are all in order."""
+    assert problem(outline.moved(Motion.turn(angle))) is None
