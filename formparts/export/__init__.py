@@ -3,14 +3,29 @@
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, file_date, write_json, written
+from formparts.export.meshing import mesh, write_stl
+from formparts.export.step import STEP_SCHEMAS, write_step
+from formparts.export.step_proof import StepFigures, proved_step
+from formparts.export.step_reading import StepPart, read_step, read_step_solid
+from formparts.export.svg import write_blank_svg
 
 __all__ = [
     "DXF_VERSIONS",
+    "STEP_SCHEMAS",
     "DxfFigures",
+    "StepFigures",
+    "StepPart",
     "delivered",
     "file_date",
+    "mesh",
     "proved_blank_dxf",
+    "proved_step",
+    "read_step",
+    "read_step_solid",
     "write_blank_dxf",
+    "write_blank_svg",
     "write_json",
+    "write_step",
+    "write_stl",
     "written",
 ]

@@ -1,0 +1,190 @@
+"""Reading STEP files: one solid, with its name, its face names and its unit."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from formparts.errors import InputError
+from formparts.kernel import guard, settings
+
+
+@dataclass(frozen=True)
+class StepPart:
+    """
+    What a STEP file of one part holds.
+
+    Parameters
+    ----------
+    name : str
+        Name of the product.
+    shape : TopoDS_Solid
+        The kernel's solid [mm].
+    faces : dict of str to TopoDS_Face
+        Those of its faces that have a name.
+    unit : str
+        Unit of length that the file is written in.
+    """
+
+    name: str
+    shape: Any
+    faces: dict[str, Any]
+    unit: str
+
+
+@contextmanager
+def silence() -> Iterator[None]:
+    """Keep the kernel from writing its own reports to the terminal, and give it its voice back."""
+    from OCP.Message import Message
+
+    messenger = Message.DefaultMessenger_s()
+    printers = list(messenger.Printers())
+    for printer in printers:
+        messenger.RemovePrinter(printer)
+    try:
+        yield
+    finally:
+        for printer in printers:
+            messenger.AddPrinter(printer)
+
+
+def read_step_solid(path: str | os.PathLike[str]) -> Any:
+    """
+    Read the one solid of a STEP file.
+
+    Parameters
+    ----------
+    path : path
+        A STEP file in any unit.
+
+    Returns
+    -------
+    TopoDS_Solid
+        The kernel's solid [mm].
+
+    Raises
+    ------
+    InputError
+        There is no such file, it is not STEP, or it does not hold exactly one solid.
+    """
+    return read_step(path).shape
+
+
+def read_step(path: str | os.PathLike[str]) -> StepPart:
+    """
+    Read the one part of a STEP file, with names and unit.
+
+    Parameters
+    ----------
+    path : path
+        A STEP file in any unit.
+
+    Returns
+    -------
+    StepPart
+
+    Raises
+    ------
+    InputError
+        There is no such file, it is not STEP, or it does not hold exactly one solid.
+    """
+    _check_readable(path)
+    with guard(f"reading {path}"), silence():
+        document, unit = _transferred(path)
+        labels = _free_labels(document)
+        solids = [(label, shape) for label in labels for shape in _solids_under(label)]
+        if len(solids) != 1:
+            raise _refused(path, f"holds {len(solids)} solids", "give a file of exactly one solid")
+        label, shape = solids[0]
+        return StepPart(_name_of(label), shape, _named_faces(label), unit)
+
+
+def _check_readable(path: str | os.PathLike[str]) -> None:
+    """The kernel does not say why it cannot open a file."""
+    try:
+        with open(path, "rb"):
+            return
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _refused(path, f"cannot be read: {reason.lower()}", "") from error
+
+
+def _refused(path: str | os.PathLike[str], problem: str, remedy: str) -> InputError:
+    return InputError("STEP", "path", str(Path(path)), problem, remedy)
+
+
+def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:
+    """The file as a document of the kernel, and its unit of length."""
+    from OCP.IFSelect import IFSelect_RetDone
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+
+    document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
+    with settings(read_stepcaf_subshapes_name=1, xstep_cascade_unit="MM"):
+        reader = STEPCAFControl_Reader()
+        reader.SetNameMode(True)
+        if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
+            raise _refused(path, "is not a STEP file that can be read", "write it anew")
+        return document, _unit_of(reader.ChangeReader())
+
+
+def _unit_of(reader: Any) -> str:
+    """The units of length that the file speaks of, once each."""
+    from OCP.TColStd import TColStd_SequenceOfAsciiString
+
+    lengths, angles, solid_angles = (TColStd_SequenceOfAsciiString() for _ in range(3))
+    reader.FileUnits(lengths, angles, solid_angles)
+    names = {lengths.Value(number).ToCString() for number in range(1, lengths.Length() + 1)}
+    return ", ".join(sorted(names))
+
+
+def _free_labels(document: Any) -> list[Any]:
+    """Labels of the shapes that belong to no other."""
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    labels = TDF_LabelSequence()
+    XCAFDoc_DocumentTool.ShapeTool_s(document.Main()).GetFreeShapes(labels)
+    return [labels.Value(number) for number in range(1, labels.Length() + 1)]
+
+
+def _solids_under(label: Any) -> Iterator[Any]:
+    from OCP.TopAbs import TopAbs_SOLID
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+    from OCP.XCAFDoc import XCAFDoc_ShapeTool
+
+    explorer = TopExp_Explorer(XCAFDoc_ShapeTool.GetShape_s(label), TopAbs_SOLID)
+    while explorer.More():
+        yield TopoDS.Solid_s(explorer.Current())
+        explorer.Next()
+
+
+def _name_of(label: Any) -> str:
+    """The name of a label, or nothing."""
+    from OCP.TDataStd import TDataStd_Name
+
+    name = TDataStd_Name()
+    return str(name.Get().ToExtString()) if label.FindAttribute(TDataStd_Name.GetID_s(), name) else ""
+
+
+def _named_faces(label: Any) -> dict[str, Any]:
+    """The faces that have a name; a name that stands twice is kept with a number behind it."""
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopoDS import TopoDS
+    from OCP.XCAFDoc import XCAFDoc_ShapeTool
+
+    labels = TDF_LabelSequence()
+    XCAFDoc_ShapeTool.GetSubShapes_s(label, labels)
+    faces: dict[str, Any] = {}
+    for number in range(1, labels.Length() + 1):
+        shape, name = XCAFDoc_ShapeTool.GetShape_s(labels.Value(number)), _name_of(labels.Value(number))
+        if name and shape.ShapeType() == TopAbs_FACE:
+            faces[name if name not in faces else f"{name} ({number})"] = TopoDS.Face_s(shape)
+    return faces
