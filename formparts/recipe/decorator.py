@@ -28,7 +28,7 @@ class Parameter:
     ----------
     name : str
         As in the function.
-    kind : Length, Angle, Count, Number, Choice, MaterialName or Yes
+    kind : Length, Angle, Count, Number, Choice, MaterialName, BendRuleName or Yes
         What it can be, with its limits and its line of text.
     default : float, int, str or bool [house unit]
         What it is when nothing is given.
@@ -109,11 +109,11 @@ class Recipe:
         from formparts.body import Body
 
         resolved = self.resolved(**values)
-        try:
-            with foreign_errors_at(self.source, self.name, "the recipe's own code failed"):
+        with foreign_errors_at(self.source, self.name, "the recipe's own code failed"):
+            try:
                 body: object = self.function(**resolved)
-        except InputError as error:
-            raise error.located(self.name) from error
+            except InputError as error:
+                raise error.located(self.name) from error
         if not isinstance(body, Body):
             problem = f"the recipe gave back {type(body).__name__}, and a Body is wanted"
             raise InputError(

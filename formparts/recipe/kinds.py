@@ -273,7 +273,7 @@ class MaterialName:
 @dataclass(frozen=True)
 class BendRuleName:
     """
-    A bend rule by its name (`DIN 6935`), a K-factor (`K 0.44`, `0.44`), or the path of a table of one's own (CSV).
+    A bend rule by its name (`DIN 6935`), a K-factor (`K 0.44`, `0.44`), or the path of one's own table (CSV).
 
     Parameters
     ----------
@@ -287,56 +287,19 @@ class BendRuleName:
 
     @property
     def limits(self) -> str:
-        return "a K-factor, DIN 6935, another rule's name, or a CSV file"
+        return "a K-factor, a rule's name, or a CSV file"
 
     def checked(self, parameter: str, where: str) -> BendRuleName:  # noqa: ARG002  one shape for all kinds
         return self
 
     def read(self, value: object, parameter: str, where: str) -> str:
-        number = isinstance(value, (int, float)) and not isinstance(value, bool)
-        given = f"K {value}" if number else value
-        if not isinstance(given, str):
-            raise InputError(
-                where, parameter, shown_value(value), "is not the name of a bend rule", "try K 0.44"
-            )
-        try:
-            bend_rule(given)
-        except InputError as error:
-            raise InputError(where, parameter, shown_value(value), error.problem, error.remedy) from error
-        return given.strip()
-
-    def shown(self, value: str) -> str:
-        return value
-
-
-@dataclass(frozen=True)
-class BendRuleName:
-    """
-    A bend rule by its name, a K-factor, or the path of one's own table.
-
-    Parameters
-    ----------
-    text : str
-        What it is for.
-    """
-
-    text: str
-    base: ClassVar[type] = str
-    unit: ClassVar[str] = ""
-
-    @property
-    def limits(self) -> str:
-        return "a K-factor, a bend rule's name, or a table"
-
-    def checked(self, parameter: str, where: str) -> BendRuleName:  # noqa: ARG002  one shape for all kinds
-        return self
-
-    def read(self, value: object, parameter: str, where: str) -> str:
-        if isinstance(value, bool):
-            raise InputError(
-                where, parameter, str(value), "is not a bend rule", "give its name or a K-factor"
-            )
-        return _by_name(bend_rule, value, parameter, where)
+        given = value
+        if isinstance(value, bool):  # which would pass for a K-factor of 0 or 1
+            given = str(value)
+        elif isinstance(value, (int, float)):
+            given = f"K {value}"
+        name = _by_name(bend_rule, given, parameter, where)
+        return given.strip() if isinstance(given, str) else name
 
     def shown(self, value: str) -> str:
         return value
