@@ -252,7 +252,13 @@ RULES: Final = (
 
 
 def rule_texts() -> tuple[str, ...]:
-    """One line for each bend rule: how it is written, its formula, its reach and its source."""
+    """
+    One line for each bend rule: how it is written, its formula, its reach and its source.
+
+    Returns
+    -------
+    tuple of str
+    """
     return tuple(f"{rule.example}: {rule.formula} ({rule.reach}) - {rule.source}" for rule in RULES)
 
 

@@ -1,0 +1,111 @@
+"""One public namespace: complete, sorted, looked up lazily, and cheap to import."""
+
+from __future__ import annotations
+
+import inspect
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import formparts
+from tests.house.exports import export_faults, public_names
+
+ROOT = Path(__file__).parents[2]
+ROOMS = sorted((ROOT / "formparts").glob("*/**/__init__.py"))
+ROOM = "parlour"
+HEAVY = {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "vtkmodules", "matplotlib", "numpy"}
+
+
+def test_all_is_sorted_and_has_no_name_twice() -> None:
+    """`formparts.__all__` is one sorted list."""
+    assert list(formparts.__all__) == sorted(set(formparts.__all__))
+    assert dir(formparts) == list(formparts.__all__)
+
+
+def test_nothing_public_is_left_out() -> None:
+    """What the front door itself defines is in `__all__`."""
+    assert public_names(ROOT / "formparts" / "__init__.py") <= set(formparts.__all__)
+
+
+@pytest.mark.parametrize("name", [name for name in formparts.__all__ if not name.startswith("_")])
+def test_exported_name_lives_in_formparts(name: str) -> None:
+    """Each name is found, and a function or class says that its home is `formparts`."""
+    exported = getattr(formparts, name)
+    if inspect.isclass(exported) or inspect.isfunction(exported):
+        assert exported.__module__ == "formparts"
+
+
+def test_unknown_name_is_an_attribute_error() -> None:
+    """As with any module, a name that is not there is an AttributeError that says so."""
+    with pytest.raises(AttributeError, match="no_such_name"):
+        formparts.no_such_name  # noqa: B018
+
+
+@pytest.mark.parametrize("init", ROOMS, ids=lambda init: init.parent.name)
+def test_room_says_what_is_public(init: Path) -> None:
+    """The `__all__` of a room is sorted and complete."""
+    assert export_faults(init) == []
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("from .edges import Line\n", "has no __all__"),
+        ("from .edges import Line\n__all__ = []\n", "Line is left out"),
+        ("def span(): ...\n__all__ = ()\n", "span is left out"),
+        ("LIMIT = 1\n__all__ = []\n", "LIMIT is left out"),
+        (f"from formparts.{ROOM}.model import Flat as Piece\n__all__ = ['Flat']\n", "Piece is left out"),
+        ("def span(): ...\n__all__ = ['span', 'spin']\n", "spin is in __all__ and is nowhere"),
+        ("def a(): ...\ndef b(): ...\n__all__ = ['b', 'a']\n", "not sorted"),
+        ("def a(): ...\n__all__ = ['a', 'a']\n", "name twice"),
+    ],
+)
+def test_a_planted_fault_is_found(text: str, said: str, tmp_path: Path) -> None:
+    """Each rule can fail, and a front door without fault is let pass."""
+    init = tmp_path / ROOM / "__init__.py"
+    init.parent.mkdir()
+    init.write_text(
+        "import math\nfrom .edges import Line, Arc\nfrom ..errors import E\n_x = Arc\n__all__ = ['Line']\n"
+    )
+    assert export_faults(init) == []
+    init.write_text(text)
+    assert any(said in fault for fault in export_faults(init)), export_faults(init)
+
+
+def loaded_by(code: str) -> set[str]:
+    """Run some code in a new interpreter and give the top-level modules that it has loaded."""
+    report = "\nimport json, sys; print(json.dumps(sorted({name.split('.')[0] for name in sys.modules})))"
+    done = subprocess.run(
+        [sys.executable, "-c", code + report],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    return set(json.loads(done.stdout.splitlines()[-1]))
+
+
+def test_import_is_cheap() -> None:
+    """Importing formparts and touching every public name loads neither kernel, pint, writers nor numpy."""
+    assert not loaded_by("import formparts\nfor name in formparts.__all__: getattr(formparts, name)") & HEAVY
+
+
+def test_bend_mathematics_is_cheap() -> None:
+    """Bends, materials and the model are worked with before anything heavy is loaded."""
+    work = """
+import formparts as fp
+fp.bend_rule("DIN 6935").allowance(90, 2, 2)
+fp.offset_angle(5, 4, 3, 2)
+fp.Sheet(2.0, 2.0, "S235JR")
+fp.material("DC01")
+"""
+    assert not loaded_by(work) & HEAVY
+
+
+def test_cheapness_can_fail() -> None:
+    """The same look finds a module that is loaded."""
+    assert loaded_by("import numpy") & HEAVY == {"numpy"}
