@@ -8,12 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from formparts.errors import FormpartsError
-from formparts.outline.arrangement import Operand, arrange, edge_of
-from formparts.outline.edges import Edge, Point
+from formparts.errors import FormpartsError, InputError
+from formparts.outline.arrangement import arrange, edge_of
+from formparts.outline.edges import Point
 from formparts.outline.faces import Faces, InconsistentFacesError, Winding, faces_of
 from formparts.outline.regions import Loop, Outline, outline_of
 from formparts.outline.simplify import merged
+from formparts.outline.soundness import problem, shown
 from formparts.tolerances import LENGTH
 
 
@@ -33,14 +34,14 @@ def unite(*outlines: Outline) -> tuple[Outline, ...]:
 
     Raises
     ------
-    FormpartsError
-        The outlines could not be laid over each other: a fault of formparts.
+    InputError
+        An outline is not sound, and cannot be laid over the others.
 
     Source
     ------
     exact mathematics
     """
-    return _overlay([(_chains(outline), 1, 0) for outline in outlines], lambda winding: winding[0] > 0)
+    return _overlay("unite", [(outline, 1, 0) for outline in outlines], lambda winding: winding[0] > 0)
 
 
 def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
@@ -61,15 +62,15 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
 
     Raises
     ------
-    FormpartsError
-        The outlines could not be laid over each other: a fault of formparts.
+    InputError
+        An outline is not sound, and cannot be laid over the others.
 
     Source
     ------
     exact mathematics
     """
-    operands: list[Operand] = [(_chains(outline), 1, 0), *[(_chains(tool), 0, 1) for tool in tools]]
-    return _overlay(operands, lambda winding: winding[0] > 0 and winding[1] <= 0)
+    operands = [(outline, 1, 0), *[(tool, 0, 1) for tool in tools]]
+    return _overlay("cut", operands, lambda winding: winding[0] > 0 and winding[1] <= 0)
 
 
 def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
@@ -88,32 +89,35 @@ def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
 
     Raises
     ------
-    FormpartsError
-        The outlines could not be laid over each other: a fault of formparts.
+    InputError
+        An outline is not sound, and cannot be laid over the others.
 
     Source
     ------
     exact mathematics
     """
-    operands: list[Operand] = [(_chains(first), 1, 0), (_chains(second), 0, 1)]
-    return _overlay(operands, lambda winding: winding[0] > 0 and winding[1] > 0)
+    operands = [(first, 1, 0), (second, 0, 1)]
+    return _overlay("intersect", operands, lambda winding: winding[0] > 0 and winding[1] > 0)
 
 
 overlap = intersect
 
 
-def _chains(outline: Outline) -> list[tuple[Edge, ...]]:
-    return [loop.edges for loop in outline.loops]
-
-
-def _overlay(operands: Sequence[Operand], wanted: Callable[[Winding], bool]) -> tuple[Outline, ...]:
+def _overlay(
+    where: str, operands: Sequence[tuple[Outline, int, int]], wanted: Callable[[Winding], bool]
+) -> tuple[Outline, ...]:
     """Lay operands over each other and give the connected areas of the wanted winding numbers."""
+    chains = [([loop.edges for loop in outline.loops], a, b) for outline, a, b in operands]
     for tolerance in (LENGTH, 10.0 * LENGTH):
         try:
-            points, strands = arrange(operands, tolerance)
+            points, strands = arrange(chains, tolerance)
             return _areas(faces_of(points, strands), wanted)
         except InconsistentFacesError as error:
             last = error
+    for number, (outline, _, _) in enumerate(operands, 1):
+        fault = problem(outline)
+        if fault:
+            raise InputError(where, f"outlines[{number}]", shown(outline), fault, "mend the outline first")
     raise FormpartsError(f"outlines cannot be laid over each other, {last}: {operands!r}")
 
 

@@ -169,5 +169,11 @@ def _apart(first: tuple[float, ...], second: tuple[float, ...]) -> bool:
     )
 
 
+def shown(outline: Outline) -> str:
+    """An outline in a few words, for a message."""
+    count = len(outline.holes)
+    return f"{len(outline.outer.edges)} edges from {_place(outline.outer.edges[0].start)}, {count} holes"
+
+
 def _place(point: Point) -> str:
     return f"({point[0]:.6g}, {point[1]:.6g})"

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 import subprocess
 import sys
+import timeit
 
 import pytest
 
@@ -225,6 +226,14 @@ def test_edges_of_results_are_lines_and_arcs_of_at_most_half_a_turn() -> None:
     assert problem(shape) is None
     assert {type(edge) for edge in shape.edges} == {Line, Arc}
     assert all(edge.sweep_rad <= math.pi + 1e-9 for edge in shape.edges if isinstance(edge, Arc))
+
+
+def test_a_plate_and_four_feet_are_united_in_no_time() -> None:
+    """A figure of a part must come while a slider moves: the union in less than 3 ms in plain Python."""
+    (plate,) = cut(rectangle(100, 60, 8), disc(20))
+    feet = [at(rectangle(10, 20), x, y) for x, y in ((50, 0), (-50, 0), (0, 30), (0, -30))]
+    # The least of many runs: what else the machine does can only add.
+    assert min(timeit.repeat(lambda: unite(plate, *feet), number=1, repeat=40)) < 3e-3
 
 
 def test_importing_outlines_loads_no_kernel() -> None:

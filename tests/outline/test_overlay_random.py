@@ -1,7 +1,8 @@
 """Union, cut and intersection of random pairs hold against two referees: shapely and the solid kernel.
 
 Half of the pairs have coincident or tangent edges on purpose: sizes and places on a grid of 5 mm, corners
-rounded to suit it (so tangent to their sides and to each other), and the pair then turned as one (so that coincident coordinates agree to rounding only, as in an array about an axis).
+rounded to suit it (so tangent to their sides and to each other), and the pair then turned as one (so that
+coincident coordinates agree to rounding only, as in an array about an axis).
 """
 
 from __future__ import annotations

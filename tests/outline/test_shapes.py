@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import doctest
 import math
 from collections.abc import Callable
+from types import ModuleType
 
 import pytest
 
@@ -18,11 +20,13 @@ from formparts.outline import (
     disc,
     grid,
     obround,
+    paths,
     polygon,
     problem,
     rectangle,
     ring,
     round_ended_rectangle,
+    shapes,
 )
 
 ALL = {
@@ -226,6 +230,12 @@ def test_the_largest_radius_named_in_a_refusal_does_fit() -> None:
     assert problem(polygon(points, radii=largest * 0.999)) is None
     with pytest.raises(InputError):
         polygon(points, radii=largest * 1.001)
+
+
+@pytest.mark.parametrize("module", [paths, shapes])
+def test_the_examples_in_the_docstrings_hold(module: ModuleType) -> None:
+    ran = doctest.testmod(module)
+    assert (ran.failed, ran.attempted > 0) == (0, True)
 
 
 def test_bolt_circle_takes_as_many_as_geometry_allows() -> None:

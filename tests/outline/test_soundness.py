@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from formparts.errors import InputError
 from formparts.outline import (
     Arc,
     Line,
@@ -14,6 +15,7 @@ from formparts.outline import (
     Outline,
     Point,
     circle_loop,
+    cut,
     disc,
     obround,
     polygon,
@@ -73,6 +75,16 @@ def test_what_is_wrong_is_said_with_its_place(outline: Outline, words: str) -> N
     found = problem(outline)
     assert found is not None
     assert words in found
+
+
+def test_an_unsound_outline_is_not_cut_into_nonsense() -> None:
+    """A bow tie under a strip gives no consistent areas: it is refused by name, in one line."""
+    bow = Outline(chain((0, 0), (9, 9), (9, 0), (0, 9)))
+    with pytest.raises(
+        InputError, match=r"cut: outlines\[1\] = 4 edges .*crosses itself at .4.5, 4.5."
+    ) as caught:
+        cut(bow, rectangle(2, 8).moved(Motion.shift(7, 2)))
+    assert "\n" not in str(caught.value)
 
 
 @pytest.mark.parametrize("angle", [0.0, 33.3, 90.0])
