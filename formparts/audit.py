@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 
 from formparts.body import Body
 from formparts.kernel import Measured
@@ -12,6 +13,17 @@ from formparts.layout import Blank
 from formparts.outline.edges import Arc
 from formparts.properties import Properties
 from formparts.tolerances import LENGTH, VOLUME_REL
+
+
+class ReadBack(Protocol):
+    """What is measured on a STEP file."""
+
+    @property
+    def volume(self) -> float: ...
+    @property
+    def area(self) -> float: ...
+    @property
+    def centroid(self) -> tuple[float, float, float]: ...
 
 
 @dataclass(frozen=True)
@@ -87,7 +99,7 @@ def audit(
     figures: Properties,
     blank: Blank,
     solid: Measured,
-    step: Measured,
+    step: ReadBack,
     mesh_volume: float,
     mesh_chord: float,
 ) -> tuple[AuditRow, ...]:
@@ -102,8 +114,10 @@ def audit(
         Its figures in closed form.
     blank : Blank
         Its blank.
-    solid, step : Measured
-        What the kernel measures on the solid, and on the STEP file read back.
+    solid : Measured
+        What the kernel measures on the solid.
+    step : ReadBack
+        What it measures on the STEP file read back.
     mesh_volume : float [mm3]
         Volume of its mesh.
     mesh_chord : float [mm]
@@ -117,7 +131,7 @@ def audit(
 
 
 def _volumes(
-    body: Body, figures: Properties, blank: Blank, solid: Measured, step: Measured, mesh: float, chord: float
+    body: Body, figures: Properties, blank: Blank, solid: Measured, step: ReadBack, mesh: float, chord: float
 ) -> Iterator[AuditRow]:
     exact = {
         "closed form": figures.volume,
@@ -130,8 +144,8 @@ def _volumes(
     yield AuditRow("volume_by_mesh_mm3", meshed, chord_bound(body, chord))
 
 
-def _others(figures: Properties, solid: Measured, step: Measured) -> Iterator[AuditRow]:
-    surfaces = {"closed form": figures.surface, "solid": solid.surface, "STEP file read back": step.surface}
+def _others(figures: Properties, solid: Measured, step: ReadBack) -> Iterator[AuditRow]:
+    surfaces = {"closed form": figures.surface, "solid": solid.surface, "STEP file read back": step.area}
     yield AuditRow("surface_mm2", surfaces, VOLUME_REL * figures.surface)
     for axis, name in enumerate("xyz"):
         places = {

@@ -1,0 +1,139 @@
+"""The command: list, describe, make. Exits 0 when all is well, 1 when a check fails, 2 on bad input."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, NoReturn
+
+from formparts import __version__
+from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
+
+if TYPE_CHECKING:
+    from formparts.make import Made
+
+WELL, CHECK_FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong with the command in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        raise InputError("formparts", "command", " ".join(sys.argv[1:]) or "none", message, f"see {self.prog} --help")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """
+    Run the command.
+
+    Parameters
+    ----------
+    arguments : sequence of str or None
+        What stands behind the command's name; those of the process when none are given.
+
+    Returns
+    -------
+    int
+        0 when all is well, 1 when a check fails, 2 on bad input.
+    """
+    try:
+        options = _parser().parse_args(arguments)
+        return int(options.run(options))
+    except InputError as error:
+        return _said(error, BAD_INPUT)
+    except (FileProofError, KernelError) as error:
+        return _said(error, CHECK_FAILED)
+    except FormpartsError as error:
+        return _said(error, BAD_INPUT)
+    except BrokenPipeError:
+        # Whoever read our output has gone (as `head` does); there is nobody left to tell.
+        sys.stdout = None  # type: ignore[assignment]  # keeps the interpreter from flushing into nowhere
+        return WELL
+    except KeyboardInterrupt:
+        print("formparts: stopped; finished files are whole, nothing is half-written", file=sys.stderr)
+        return STOPPED
+
+
+def _said(error: FormpartsError, code: int) -> int:
+    print(" ".join(str(error).split()), file=sys.stderr)
+    return code
+
+
+def _parser() -> _Parser:
+    parser = _Parser(
+        prog="formparts",
+        description="Solid models of bent sheet parts, with their blank, mass, checks and proof, from recipes.",
+        epilog="Exits 0 when all is well, 1 when a check fails, 2 on bad input.",
+    )
+    parser.add_argument("--version", action="version", version=f"formparts {__version__}")
+    commands = parser.add_subparsers(metavar="COMMAND", required=True)
+    listed = commands.add_parser("list", help="the recipes that can be made")
+    listed.set_defaults(run=_list)
+    described = commands.add_parser("describe", help="what a recipe makes, and its parameters")
+    described.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    described.set_defaults(run=_describe)
+    _make_parser(commands.add_parser("make", help="make a part and write its files"))
+    return parser
+
+
+def _make_parser(made: argparse.ArgumentParser) -> None:
+    made.description = "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON, each proved."
+    made.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    made.add_argument(
+        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
+        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
+    )  # fmt: skip
+    made.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    made.add_argument(
+        "--expect", metavar="FIGURE=VALUE", action="append", default=[],
+        help="a figure of the drawing, as mass=0.86kg; exits 1 when the part is off",
+    )  # fmt: skip
+    made.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
+    made.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
+    made.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
+    made.set_defaults(run=_make)
+
+
+def _list(options: argparse.Namespace) -> int:
+    from formparts.recipe import listing, recipes
+
+    del options
+    print(listing(recipes()))
+    return WELL
+
+
+def _describe(options: argparse.Namespace) -> int:
+    from formparts.recipe import describe, find_recipe
+
+    print(describe(find_recipe(options.recipe)))
+    return WELL
+
+
+def _make(options: argparse.Namespace) -> int:
+    from formparts.expect import expectation
+    from formparts.make import make
+    from formparts.quantities import Limits, fraction
+    from formparts.recipe import find_recipe
+    from formparts.report.summary import summary
+
+    recipe = find_recipe(options.recipe)
+    within = fraction(options.within, "--within", "formparts make", Limits(minimum=0.0, maximum=1.0))
+    expect = tuple(expectation(text, within) for text in options.expect)
+    values = _values(part for parts in options.values for part in parts)
+    made: Made = make(recipe, options.out, expect, options.dxf, options.step, **values)
+    print(summary(made))
+    return WELL if made.ok else CHECK_FAILED
+
+
+def _values(parts: Iterable[str]) -> dict[str, str]:
+    """NAME=VALUE as a mapping; a name given twice is refused."""
+    values: dict[str, str] = {}
+    for part in parts:
+        name, equals, value = (piece.strip() for piece in part.partition("="))
+        if not equals or not name or not value:
+            raise InputError("--set", "parameter", repr(part), "is not NAME=VALUE", "write it as rise=20mm")
+        if name in values:
+            raise InputError("--set", name, value, f"is given twice, before as {values[name]}", "give it once")
+        values[name] = value
+    return values

@@ -1,0 +1,125 @@
+"""Figures that a drawing gives, held against our own."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from formparts.errors import InputError
+from formparts.layout import Blank
+from formparts.properties import Properties
+from formparts.quantities import POSITIVE, Limits, length, mass, quantity
+
+Reader = Callable[[object, str, str, Limits], float]
+
+
+@dataclass(frozen=True)
+class Expectation:
+    """
+    A figure that the drawing gives.
+
+    Parameters
+    ----------
+    figure : str
+        One of FIGURES.
+    value : float [house unit]
+        What the drawing says.
+    within : float [-]
+        How far off we may be, as a share of it.
+    """
+
+    figure: str
+    value: float
+    within: float
+
+
+@dataclass(frozen=True)
+class Expected:
+    """
+    A figure that the drawing gives, and our own.
+
+    Parameters
+    ----------
+    figure : str
+        One of FIGURES.
+    unit : str
+        Unit of both.
+    drawing, ours : float [unit]
+        The two figures.
+    within : float [-]
+        How far apart they may be, as a share of the drawing's.
+    """
+
+    figure: str
+    unit: str
+    drawing: float
+    ours: float
+    within: float
+
+    @property
+    def off(self) -> float:
+        """Our figure less the drawing's, as a share of the drawing's."""
+        return self.ours / self.drawing - 1.0
+
+    @property
+    def met(self) -> bool:
+        """True when ours is near enough; the last digit of a limit in per cent is not lost to rounding."""
+        return abs(self.off) <= self.within + 1e-12
+
+
+def _kind(name: str) -> Reader:
+    def read(value: object, parameter: str, where: str, limits: Limits) -> float:
+        return quantity(value, name, parameter, where, limits)
+
+    return read
+
+
+FIGURES: dict[str, tuple[str, Reader, Callable[[Properties, Blank], float]]] = {
+    "mass": ("kg", mass, lambda figures, _: figures.mass),
+    "volume": ("mm3", _kind("volume"), lambda figures, _: figures.volume),
+    "surface": ("mm2", _kind("area"), lambda figures, _: figures.surface),
+    "envelope_x": ("mm", length, lambda figures, _: figures.envelope[0]),
+    "envelope_y": ("mm", length, lambda figures, _: figures.envelope[1]),
+    "envelope_z": ("mm", length, lambda figures, _: figures.envelope[2]),
+    "blank_length": ("mm", length, lambda _, blank: blank.length),
+    "blank_width": ("mm", length, lambda _, blank: blank.width),
+    "blank_area": ("mm2", _kind("area"), lambda _, blank: blank.area),
+}
+"""What a drawing may be compared in: unit, reader, and our own figure."""
+
+
+def expectation(text: str, within: float) -> Expectation:
+    """
+    Read `mass=0.86 kg` as an expectation.
+
+    Parameters
+    ----------
+    text : str
+        One of FIGURES, an equals sign, and a positive value.
+    within : float [-]
+        How far off we may be, as a share of it.
+
+    Returns
+    -------
+    Expectation
+
+    Raises
+    ------
+    InputError
+        There is no such figure, or the value cannot be read.
+    """
+    name, equals, value = (part.strip() for part in text.partition("="))
+    if not equals or name not in FIGURES:
+        raise InputError(
+            "--expect", "figure", text, "is not FIGURE=VALUE with a figure that is known",
+            f"one of {', '.join(FIGURES)}, as in mass=0.86kg",
+        )
+    return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), within)
+
+
+def compared(expect: tuple[Expectation, ...], figures: Properties, blank: Blank) -> tuple[Expected, ...]:
+    """Our own figures beside those of the drawing."""
+    return tuple(
+        Expected(item.figure, FIGURES[item.figure][0], item.value, FIGURES[item.figure][2](figures, blank), item.within)
+        for item in expect
+    )

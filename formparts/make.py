@@ -1,0 +1,155 @@
+"""From a recipe to all its files: the whole way once, in one function."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from formparts.audit import AuditRow, audit
+from formparts.blank import blank
+from formparts.body import Body
+from formparts.checks import Finding, findings
+from formparts.errors import InputError
+from formparts.expect import Expectation, Expected, compared
+from formparts.export import mesh, proved_step, write_blank_dxf, write_blank_svg, write_json, write_step
+from formparts.kernel import measured
+from formparts.layout import Blank
+from formparts.properties import Properties, properties
+from formparts.record import record
+from formparts.report import write_picture
+from formparts.solid import solid
+from formparts.tolerances import MESH_CHORD
+
+if TYPE_CHECKING:
+    from formparts.recipe import Recipe
+
+
+@dataclass(frozen=True)
+class Made:
+    """
+    A part, all that is known of it, and its files.
+
+    Parameters
+    ----------
+    recipe : str
+        Name of the recipe.
+    parameters : mapping of str to float, int, str or bool
+        All parameters in house units.
+    body : Body
+        The part.
+    figures : Properties
+        Volume, mass, surface, centroid, envelope.
+    blank : Blank
+        The flat part.
+    audit : tuple of AuditRow
+        Independent roads to the same figures.
+    findings : tuple of Finding
+        What the checks say.
+    expected : tuple of Expected
+        Figures of the drawing, beside our own.
+    files : tuple of Path
+        What was written.
+    """
+
+    recipe: str
+    parameters: Mapping[str, Any]
+    body: Body
+    figures: Properties
+    blank: Blank
+    audit: tuple[AuditRow, ...]
+    findings: tuple[Finding, ...]
+    expected: tuple[Expected, ...]
+    files: tuple[Path, ...]
+
+    @property
+    def ok(self) -> bool:
+        """True when no finding is an error, all roads agree, and the drawing's figures are met."""
+        return (
+            all(finding.severity != "error" for finding in self.findings)
+            and all(row.agrees for row in self.audit)
+            and all(figure.met for figure in self.expected)
+        )
+
+
+def make(
+    recipe: Recipe,
+    out: str | Path = "out",
+    expect: tuple[Expectation, ...] = (),
+    dxf_version: str = "R2000",
+    step_schema: str = "AP214",
+    /,
+    **values: object,
+) -> Made:
+    """
+    Build a part and write its files: STEP, blank as DXF and SVG, picture, and all figures as JSON.
+
+    Each file is proved by reading it back, and stands in its place only when it is whole.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What to build.
+    out : path
+        Folder for the files; made when it is not there.
+    expect : tuple of Expectation
+        Figures of the drawing to compare with.
+    dxf_version : str
+        Version of the DXF file.
+    step_schema : "AP214" or "AP242"
+        Application protocol of the STEP file.
+    **values : object [house unit]
+        Parameters of the recipe: numbers in mm and deg, text with a unit, or pint quantities.
+
+    Returns
+    -------
+    Made
+
+    Raises
+    ------
+    InputError
+        A parameter is bad, the part cannot be built with it, or a file cannot be written.
+    FileProofError
+        A file did not read back as what was meant.
+    KernelError
+        The solid kernel failed.
+    """
+    parameters = recipe.resolved(**values)
+    body = recipe(**values)
+    folder = _folder(out)
+    figures, flat = properties(body), blank(body)
+    checked = findings(body, flat)
+    compare = compared(expect, figures, flat)
+    files = [folder / f"{recipe.name}{end}" for end in (".step", "-blank.dxf", "-blank.svg", ".png", ".json")]
+    rows = _written(body, figures, flat, files, dxf_version, step_schema)
+    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, tuple(files))
+    write_json(record(made), files[-1])
+    return made
+
+
+def _folder(out: str | Path) -> Path:
+    folder = Path(out)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(
+            "make", "out", str(out), f"no folder can be made there ({error.strerror})", "name another folder"
+        ) from error
+    return folder
+
+
+def _written(
+    body: Body, figures: Properties, flat: Blank, files: list[Path], dxf_version: str, step_schema: str
+) -> tuple[AuditRow, ...]:
+    """Write all files that need a solid or a blank, and compare the roads."""
+    step, dxf, svg, picture, _ = files
+    colour = body.sheet.material.colour
+    write_blank_dxf(flat, dxf, dxf_version)
+    write_blank_svg(flat, svg)
+    whole = solid(body)
+    write_step(whole, step, schema=step_schema, colour=colour, volume=figures.volume)
+    read_back = proved_step(step, whole, figures.volume)
+    write_picture(whole, picture, colour)
+    volume = float(mesh(whole, MESH_CHORD).volume)
+    return audit(body, figures, flat, measured(whole.shape), read_back, volume, MESH_CHORD)

@@ -1,0 +1,148 @@
+"""All figures of a part as plain data: what stands in its JSON file. The schema is data/part.schema.json."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any, Protocol
+
+from formparts.audit import AuditRow
+from formparts.body import Body
+from formparts.checks import Finding
+from formparts.expect import Expected
+from formparts.layout import BendMark, Blank
+from formparts.properties import Properties
+
+CAUTIONS = (
+    "Cut edges are sharp: deburr them, and handle blanks and parts with gloves.",
+    "Figures are for planning. The limits of the press brake, local codes and a qualified operator decide.",
+    "A part that carries load or people must be released by a licensed practitioner.",
+)
+"""What goes with every part."""
+
+
+class Part(Protocol):
+    """What a record is made of."""
+
+    @property
+    def recipe(self) -> str: ...
+    @property
+    def parameters(self) -> Mapping[str, Any]: ...
+    @property
+    def body(self) -> Body: ...
+    @property
+    def figures(self) -> Properties: ...
+    @property
+    def blank(self) -> Blank: ...
+    @property
+    def audit(self) -> Sequence[AuditRow]: ...
+    @property
+    def findings(self) -> Sequence[Finding]: ...
+    @property
+    def expected(self) -> Sequence[Expected]: ...
+
+
+def record(part: Part) -> dict[str, Any]:
+    """
+    All figures of a part as plain data, names with their units.
+
+    Parameters
+    ----------
+    part : Made
+        The part and what is known of it.
+
+    Returns
+    -------
+    dict
+        As the schema says.
+    """
+    sheet, figures = part.body.sheet, part.figures
+    return {
+        "recipe": part.recipe,
+        "parameters": dict(part.parameters),
+        "sheet": {
+            "thickness_mm": sheet.thickness,
+            "inside_radius_mm": sheet.inside_radius,
+            "material": sheet.material.name,
+            "density_kg_m3": sheet.material.density,
+            "bend_rule": sheet.bend_rule.name,
+        },
+        "volume_mm3": figures.volume,
+        "mass_kg": figures.mass,
+        "surface_mm2": figures.surface,
+        "centroid_mm": list(figures.centroid),
+        "envelope_mm": list(figures.envelope),
+        "blank": _blank(part.blank),
+        "bends": [_bend(mark) for mark in part.blank.bends],
+        "audit": [_row(row) for row in part.audit],
+        "expected": [_expected(figure) for figure in part.expected],
+        "findings": [_finding(finding) for finding in part.findings],
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _blank(blank: Blank) -> dict[str, Any]:
+    return {
+        "length_mm": blank.length,
+        "width_mm": blank.width,
+        "area_mm2": blank.area,
+        "cut_length_mm": blank.cut_length,
+        "pierces": blank.pierces,
+        "overlaps": [
+            {
+                "first": overlap.first,
+                "second": overlap.second,
+                "place_mm": list(overlap.place),
+                "depth_mm": overlap.depth,
+                "area_mm2": overlap.area,
+            }
+            for overlap in blank.overlaps
+        ],
+    }
+
+
+def _bend(mark: BendMark) -> dict[str, Any]:
+    return {
+        "name": mark.name,
+        "angle_deg": mark.angle,
+        "inside_radius_mm": mark.inside_radius,
+        "length_mm": mark.length,
+        "allowance_mm": mark.allowance,
+        "side": mark.side,
+        "line_on_blank_mm": [list(mark.start), list(mark.end)],
+    }
+
+
+def _row(row: AuditRow) -> dict[str, Any]:
+    return {
+        "figure": row.figure,
+        "routes": dict(row.routes),
+        "spread": row.spread,
+        "allowed": row.allowed,
+        "agrees": row.agrees,
+    }
+
+
+def _expected(figure: Expected) -> dict[str, Any]:
+    return {
+        "figure": figure.figure,
+        "unit": figure.unit,
+        "drawing": figure.drawing,
+        "ours": figure.ours,
+        "off_percent": 100.0 * figure.off,
+        "within_percent": 100.0 * figure.within,
+        "met": figure.met,
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "where": finding.where,
+        "message": finding.message,
+        "measured": finding.measured,
+        "limit": finding.limit,
+        "unit": finding.unit,
+        "source": finding.source,
+        "mend": finding.mend,
+    }

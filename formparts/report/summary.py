@@ -1,0 +1,106 @@
+"""What the command prints of a part: a short table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from formparts.audit import AuditRow
+from formparts.expect import Expected
+from formparts.record import CAUTIONS
+
+MOST_FINDINGS = 8
+
+
+def summary(made: Any) -> str:
+    """
+    A part in a few lines: figures, blank, bends, audit, findings, files, cautions.
+
+    Parameters
+    ----------
+    made : Made
+        The part and what is known of it.
+
+    Returns
+    -------
+    str
+        Lines of at most about 100 characters.
+    """
+    return "\n".join(
+        [*_figures(made), *_bends(made), *_audit(made.audit), *_verdict(made), *_files(made.files)]
+    )
+
+
+def _figures(made: Any) -> Iterator[str]:
+    sheet, figures, blank = made.body.sheet, made.figures, made.blank
+    x, y, z = figures.envelope
+    yield f"{made.recipe}: {sheet.material.name}, {sheet.thickness:g} mm, {sheet.bend_rule.name}"
+    yield f"  mass       {_mass(figures.mass)} at {sheet.material.density:g} kg/m3"
+    yield f"  volume     {figures.volume:.1f} mm3"
+    yield f"  envelope   {x:.2f} x {y:.2f} x {z:.2f} mm"
+    yield f"  blank      {blank.length:.2f} x {blank.width:.2f} mm, area {blank.area:.1f} mm2"
+    yield f"  cut        {blank.cut_length:.1f} mm, {_count(blank.pierces, 'pierce')}"
+
+
+def _mass(mass: float) -> str:
+    return f"{mass:.4f} kg" if mass >= 1.0 else f"{1000.0 * mass:.2f} g"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
+
+
+def _bends(made: Any) -> Iterator[str]:
+    """Equal bends in one line; up is towards the upper face of the blank, the side that its drawing shows."""
+    groups: dict[tuple[float, str, float, float, float], list[str]] = {}
+    for mark in made.blank.bends:
+        key = (
+            round(mark.angle, 6),
+            mark.side,
+            mark.inside_radius,
+            round(mark.length, 6),
+            round(mark.allowance, 9),
+        )
+        groups.setdefault(key, []).append(mark.name)
+    yield f"  bends      {len(made.blank.bends)} (up: towards you as the blank drawing shows it)"
+    for (angle, side, radius, length, allowance), names in groups.items():
+        who = names[0] if len(names) == 1 else f"{names[0]} ... {names[-1]}"
+        yield (
+            f"    {len(names)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
+            f"allowance {allowance:.4f} mm  {who}"
+        )
+
+
+def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
+    for row in rows:
+        if not row.agrees:
+            values = ", ".join(f"{route} {value:.9g}" for route, value in row.routes.items())
+            yield f"  AUDIT      {row.figure} disagrees by {row.spread:.3g} (allowed {row.allowed:.3g}): {values}"
+    agreeing = [row for row in rows if row.agrees]
+    roads = sorted({route for row in agreeing for route in row.routes})
+    yield f"  audit      {len(agreeing)} of {len(rows)} figures agree by all roads: {', '.join(roads)}"
+
+
+def _verdict(made: Any) -> Iterator[str]:
+    for figure in made.expected:
+        yield f"  {_drawing(figure)}"
+    errors = made.findings
+    for finding in errors[:MOST_FINDINGS]:
+        yield f"  {finding}"
+    if len(errors) > MOST_FINDINGS:
+        yield f"  ... and {len(errors) - MOST_FINDINGS} more findings, all in the JSON file"
+    if not errors:
+        yield "  checks     nothing found: the blank can be cut from one sheet, the folded part is clear of itself"
+
+
+def _drawing(figure: Expected) -> str:
+    word = "agrees with" if figure.met else "DIFFERS FROM"
+    return (
+        f"drawing    {figure.figure} {figure.ours:.6g} {figure.unit} {word} the drawing's {figure.drawing:.6g} "
+        f"{figure.unit}: {100 * figure.off:+.3f} %, allowed {100 * figure.within:g} %"
+    )
+
+
+def _files(files: Sequence[Any]) -> Iterator[str]:
+    yield f"  files      {files[0].parent}/: {', '.join(path.name for path in files)}"
+    yield from (f"  caution    {caution}" for caution in CAUTIONS)
