@@ -95,9 +95,10 @@ def _from_text(text: str, asked: Asked) -> float:
         )
     if not text.strip():
         raise asked.refusal("nothing is written")
-    parts = split(text)
-    if parts is None or "," in text:
-        raise _not_read(text, asked)
+    plain = " ".join(text.split())
+    parts = split(plain)
+    if parts is None or "," in plain or not plain.isprintable():
+        raise _not_read(plain, asked)
     size, unit = parts
     factor = dict(asked.kind.spellings).get(unit)
     return _finite(size * (_factor(unit, asked) if factor is None else factor), asked)
@@ -105,11 +106,12 @@ def _from_text(text: str, asked: Asked) -> float:
 
 def _not_read(text: str, asked: Asked) -> InputError:
     """Why text does not begin with a number; the decimal comma is the usual reason."""
-    if "," in text:
+    if "," in text and text.isprintable():
         meant = decimal_comma(text)
         way_out = f"write {meant}" if meant else "write a decimal point, and no mark between thousands"
         return asked.refusal("a comma is not read, neither as decimal point nor between thousands", way_out)
-    return asked.refusal("cannot be read as one number with one unit")
+    wanted = asked.kind.wanted if asked.kind.spellings == PLAIN else "one number with one unit"
+    return asked.refusal(f"cannot be read as {wanted}")
 
 
 def _factor(unit: str, asked: Asked) -> Fraction:

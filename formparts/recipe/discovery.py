@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-import importlib.util
 import sys
 from collections.abc import Iterable, Mapping
+from contextlib import ExitStack
 from difflib import get_close_matches
 from functools import cache
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from importlib.util import module_from_spec
 from pathlib import Path
 from types import ModuleType
 
@@ -181,19 +183,16 @@ def _loaded(path: Path, changed: int) -> ModuleType:
     """Load a file once; again when it has changed. Its module's name is ours alone and shadows nothing."""
     mark = hashlib.sha256(f"{path}@{changed}".encode()).hexdigest()[:12]
     name = f"_formparts_recipe_{mark}_{path.stem}"
-    spec = importlib.util.spec_from_file_location(name, path)
-    if spec is None or spec.loader is None:
-        raise InputError(
-            "recipe", "file", str(path), "cannot be loaded as Python", "a recipe's file ends in .py"
-        )
-    module = importlib.util.module_from_spec(spec)
+    loader = SourceFileLoader(name, str(path))
+    module = module_from_spec(ModuleSpec(name, loader, origin=str(path)))
+    module.__file__ = str(path)
     sys.modules[name] = module
-    try:
-        with foreign_errors_at(path, "recipe", "the file cannot be loaded"):
-            spec.loader.exec_module(module)
-    except BaseException:
-        del sys.modules[name]
-        raise
+    with ExitStack() as undo, foreign_errors_at(path, "recipe", "the file cannot be loaded"):
+        undo.callback(sys.modules.pop, name)
+        # Not by way of cached bytecode: that does not see two changes within one second, and it would leave a
+        # folder of its own beside the user's files.
+        exec(loader.source_to_code(loader.get_data(str(path)), str(path)), vars(module))
+        undo.pop_all()
     return module
 
 
