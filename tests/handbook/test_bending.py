@@ -15,13 +15,14 @@ from tests.handbook.figures import FIGURES, WRONG, worked_out
 from tests.handbook.rows import Row, agrees, left_out, read_rows
 
 SOURCES = (
-    "course_texts",
     "din_6935",
     "din_6935_table",
     "exact",
     "faa",
     "groover",
+    "lecture",
     "machinerys_handbook",
+    "navy",
     "offset",
     "workbook",
 )
