@@ -11,7 +11,7 @@ from formparts.errors import FileProofError, InputError
 from formparts.export.step_reading import StepPart, read_step
 from formparts.kernel import guard
 from formparts.solid import Solid
-from formparts.tolerances import VOLUME_REL
+from formparts.tolerances import LENGTH, VOLUME_REL
 
 
 @dataclass(frozen=True)
@@ -114,6 +114,17 @@ def _face_faults(part: StepPart, count: int, solid: Solid) -> Iterator[str]:
             yield f"the face {name!r} is a {read}, and not a {meant}"
         if read not in ("plane", "cylinder"):
             yield f"the face {name!r} is a {read}: neither plane nor cylinder"
+        yield from _place_faults(name, face, solid.faces[name])
+
+
+def _place_faults(name: str, face: Any, meant: Any) -> Iterator[str]:
+    """A name that has gone over to another face shows in its area or its middle."""
+    there, here = _properties(face, "SurfaceProperties_s"), _properties(meant, "SurfaceProperties_s")
+    off = there.CentreOfMass().Distance(here.CentreOfMass())
+    if off > LENGTH:
+        yield f"the middle of the face {name!r} is {off:.6g} mm from its place"
+    if not abs(there.Mass() - here.Mass()) <= VOLUME_REL * here.Mass():
+        yield f"the face {name!r} has {there.Mass():.9g} mm2, and not {here.Mass():.9g} mm2"
 
 
 def kind_of(face: Any) -> str:

@@ -28,11 +28,11 @@ class Mesh:
     ----------
     vertices : (n, 3) array of float [mm]
         Corners; triangles of one face share theirs.
-    triangles : (m, 3) array of int
+    triangles : (m, 3) array of int [-]
         Three rows of `vertices` each.
-    groups : (m,) array of int
+    groups : (m,) array of int [-]
         The face that each triangle belongs to: shading is smooth inside a face and breaks between two.
-    normals : (m, 3, 3) array of float, or None
+    normals : (m, 3, 3) array of float, or None [-]
         Outward unit normal at each corner of each triangle; None works them out from the triangles.
     """
 

@@ -19,7 +19,9 @@ _FINE = 3
 _MARGIN = 28.0
 """White around the part [picture points]."""
 _OUTLINE, _EDGE, _TANGENT, _LEGEND = 1.9, 1.25, 0.9, 1.3
-"""Widths of the lines [picture points]."""
+"""Widths of the lines [picture points], in a picture of at least the height that follows."""
+_FULL_PEN, _THINNEST_PEN = 500.0, 0.5
+"""Smaller pictures get thinner lines in proportion, down to this part."""
 _INK: Vector = (0.11, 0.13, 0.16)
 _LIGHT_INK = 0.38
 """How much of the ink a tangent edge gets."""
@@ -122,8 +124,12 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | N
     inner, outer = _seen_dots(sight, sharp)
     faint = np.concatenate(_seen_dots(sight, soft))
     notes = strokes.dots(small.strokes if small else [])
-    pens = ((outer, _OUTLINE, 1.0), (inner, _EDGE, 1.0), (faint, _TANGENT, _LIGHT_INK), (notes, _LEGEND, 1.0))
-    layers = [_averaged(strokes.inked(dot, pen * _FINE, sight.samples)) * much for dot, pen, much in pens]
+    thin = min(max(min(sight.samples) / _FINE / _FULL_PEN, _THINNEST_PEN), 1.0)
+    pens = ((outer, thin * _OUTLINE, 1.0), (inner, thin * _EDGE, 1.0), (faint, thin * _TANGENT, _LIGHT_INK))
+    layers = [
+        _averaged(strokes.inked(dots, pen * _FINE, sight.samples)) * much
+        for dots, pen, much in (*pens, (notes, _LEGEND, 1.0))
+    ]
     result: Floats = np.maximum.reduce(layers) / 255.0
     return result
 

@@ -44,7 +44,7 @@ def picture(
         Its true edges [mm]; those hidden by the solid are left out.
     colour : (red, green, blue) [-]
         Colour of the part, each from 0 to 1.
-    size : (width, height) [-]
+    size : (width, height) [px]
         Picture points.
     view : (x, y, z) [-]
         Direction from the part to the viewer, of any length; z points up on the picture.
@@ -53,7 +53,7 @@ def picture(
 
     Returns
     -------
-    (height, width, 3) array of uint8
+    (height, width, 3) array of uint8 [-]
         Red, green and blue, the top row first.
 
     Raises
@@ -90,7 +90,7 @@ def write_picture(
         Where the file goes; what is there is replaced.
     colour : (red, green, blue) [-]
         Colour of the part, each from 0 to 1.
-    size : (width, height) [-]
+    size : (width, height) [px]
         Picture points.
     view : (x, y, z) [-]
         Direction from the part to the viewer, of any length; z points up on the picture.

@@ -19,7 +19,7 @@ def png(pixels: Bytes) -> bytes:
 
     Parameters
     ----------
-    pixels : (height, width, 3) array of uint8
+    pixels : (height, width, 3) array of uint8 [-]
         Red, green and blue, the top row first.
 
     Returns

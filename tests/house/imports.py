@@ -76,7 +76,10 @@ def _modules(node: ast.stmt | ast.Call, inside: tuple[str, ...], package: Path) 
         base = [PACKAGE, *inside[: len(inside) - node.level + 1], *base]
     if base[0] != PACKAGE:
         return [".".join(base)]
-    return [".".join(_deepest(base, alias.name, package)) for alias in node.names]
+    names = [
+        alias.name for alias in node.names if alias.name != "__version__"
+    ]  # any room may say the version
+    return [".".join(_deepest(base, name, package)) for name in names]
 
 
 def _deepest(base: list[str], name: str, package: Path) -> list[str]:

@@ -8,8 +8,8 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "properties", "solid", "blank", "unfold"}),
-    frozenset({"checks", "audit", "clash"}),
-    frozenset({"export", "report"}),
+    frozenset({"checks", "audit", "clash", "expect"}),
+    frozenset({"export", "report", "record"}),
     frozenset({"recipe", "make", "family", "cli", "__main__"}),
 )
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""

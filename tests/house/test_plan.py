@@ -35,7 +35,7 @@ SOUND = {
     "unfold/__init__.py": "from .walk import step\n",
     "unfold/walk.py": "from formparts.layout import Blank\nfrom formparts.outline.edges import Line\n",
     "audit.py": "def table():\n    from formparts import blank, unfold\n",
-    "cli.py": "from formparts import blank, unfold, recipe\n",
+    "cli.py": "from formparts import __version__, blank, unfold, recipe\n",
     "recipe.py": "from formparts.audit import table\n",
 }
 

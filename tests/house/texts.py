@@ -18,7 +18,7 @@ _HOSTS = (
     r"pypi\.org",
     r"pythonhosted\.org",
     r"registry\.npmjs",
-    r"index-url",
+    r"index[-]url",
     r"conda\.anaconda",
     r"proxy\.golang",
 )

@@ -1,0 +1,28 @@
+"""The tolerances of reading foreign solids, each with its reason; our own are in formparts.tolerances."""
+
+from __future__ import annotations
+
+from typing import Final
+
+SAME_PLACE: Final = 1e-4
+"""Two lengths read from a solid closer than this are one [mm]: exporters state an uncertainty of 1e-3 to 1e-7
+mm, and a sheet's own tolerance is a hundred times as wide."""
+
+SAME_DIRECTION: Final = 1e-5
+"""Two directions read from a solid whose cross product is smaller than this are parallel [-]."""
+
+TANGENT: Final = 1e-3
+"""Two faces whose normals differ by less than this at their common edge run into each other smoothly [-]."""
+
+RECOGNISED: Final = 1e-6
+"""A free-form curve or surface within this of a line, circle, plane or cylinder is one [mm]."""
+
+FOLLOWED: Final = 1e-3
+"""How closely lines and arcs follow a curve that is neither [mm]: a tenth of what a cutter can do."""
+
+VOLUME_FIT: Final = 1e-6
+"""Volume and thickness times middle area of a bent sheet agree to this, relative: the digits a STEP file
+keeps of places, over a sheet's thickness."""
+
+ROUGH_FIT: Final = 0.3
+"""How far the same two may differ while a thickness is still worth a try: pockets, countersinks, bevels."""

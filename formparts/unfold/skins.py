@@ -1,0 +1,218 @@
+"""The thickness of a sheet is measured, and its two skins are found: each a set of faces that run on smoothly."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import combinations
+
+from formparts.errors import InputError
+from formparts.unfold.families import Families
+from formparts.unfold.limits import ROUGH_FIT, SAME_PLACE, TANGENT, VOLUME_FIT
+from formparts.unfold.parts import Cylinder, Other, Part, Plane, normal_of
+from formparts.unfold.space import along, cross, dot, length, minus, shown
+
+WALL_EDGES = 12
+"""A face with more edges than this is no edge face to measure a thickness by."""
+GUESSES = 8
+"""So many thicknesses are weighed, those first that the largest faces speak for."""
+STOUTER = 5.0
+"""A second thickness is tried when it is at most this many times the first: a narrow ring is no tube."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What is known of a solid before its skins are found."""
+
+    part: Part
+    families: Families
+    areas: list[float]
+    volume: float
+
+
+@dataclass(frozen=True, slots=True)
+class Skins:
+    """The two skins of a sheet, as sets of faces; `seed` is the largest face, and lies in the first."""
+
+    thickness: float
+    seed: int
+    first: frozenset[int]
+    second: frozenset[int]
+
+
+def thicknesses(sheet: Sheet) -> list[float]:
+    """The thicknesses worth a try, the likeliest first: thickness x middle area must give the volume."""
+    weighed = []
+    for thickness in _guesses(sheet):
+        covered = math.fsum(sheet.areas[face] for face in paired(sheet, thickness))
+        misfit = abs(thickness * covered / 2.0 / sheet.volume - 1.0)
+        weighed.append((thickness, covered, misfit))
+    exact = sorted(thickness for thickness, _, misfit in weighed if misfit < 100.0 * VOLUME_FIT)
+    if exact:
+        return [thickness for thickness in exact if thickness <= STOUTER * exact[0]]
+    rough = [(covered, thickness) for thickness, covered, misfit in weighed if misfit < ROUGH_FIT]
+    if rough:
+        return [max(rough)[1]]
+    raise _no_sheet(sheet, weighed)
+
+
+def _guesses(sheet: Sheet) -> list[float]:
+    """Distances through the material, between faces on both sides of an edge face and below the largest faces."""
+    weights: dict[int, float] = {}
+    exact: dict[int, float] = {}
+    for one, other in _opposites(sheet):
+        (_, sign, height), (_, _, height2) = sheet.families.standing[one], sheet.families.standing[other]
+        distance = sign * (height - height2)
+        key = round(distance / (10.0 * SAME_PLACE))
+        if distance > SAME_PLACE:
+            weights[key] = weights.get(key, 0.0) + min(sheet.areas[one], sheet.areas[other])
+            exact.setdefault(key, distance)
+    heaviest = sorted(weights, key=lambda key: -weights[key])[:GUESSES]
+    return [exact[key] for key in heaviest]
+
+
+def _opposites(sheet: Sheet) -> list[tuple[int, int]]:
+    """Pairs of faces of one family that look opposite ways and are joined by one face, or lie next to each other."""
+    part, standing = sheet.part, sheet.families.standing
+    pairs = []
+    for number, face in enumerate(part.faces):
+        if len(face.coedges) <= WALL_EDGES:
+            near = sorted(part.neighbours(number) & standing.keys())
+            pairs.extend(
+                (one, other)
+                for one, other in combinations(near, 2)
+                if standing[one][0] == standing[other][0] and standing[one][1] != standing[other][1]
+            )
+    largest = sorted(standing, key=lambda face: -sheet.areas[face])[:GUESSES]
+    pairs.extend((face, other) for face in largest for other in _next_below(sheet, face))
+    return pairs
+
+
+def _next_below(sheet: Sheet, face: int) -> list[int]:
+    """The nearest face of the same family on the other side of the material."""
+    family, sign, height = sheet.families.standing[face]
+    others = sheet.families.ordered.get((family, -sign), [])
+    below = [(sign * (height - other), number) for other, number in others if sign * (height - other) > SAME_PLACE]
+    return [min(below)[1]] if below else []
+
+
+def paired(sheet: Sheet, thickness: float) -> set[int]:
+    """All faces that have a partner at one thickness, and the outsides of sharp bends, which have an edge instead."""
+    found = {face for face in sheet.families.standing if sheet.families.partners(face, thickness)}
+    return found | sharp_outsides(sheet, thickness)
+
+
+def sharp_outsides(sheet: Sheet, thickness: float) -> set[int]:
+    """Cylinders whose radius is the thickness, and whose axis is an edge: the outsides of bends with no inside radius."""
+    return {
+        number
+        for number, face in enumerate(sheet.part.faces)
+        if isinstance(face.surface, Cylinder)
+        and face.surface.outward > 0
+        and abs(face.surface.radius - thickness) <= SAME_PLACE
+        and _has_edge_for_axis(sheet, number, face.surface, thickness)
+    }
+
+
+def _has_edge_for_axis(sheet: Sheet, face: int, cylinder: Cylinder, thickness: float) -> bool:
+    """True when the planes below the neighbours of an outside meet in an edge on its axis."""
+    part = sheet.part
+    near = [other for other in part.neighbours(face) if isinstance(part.faces[other].surface, Plane)]
+    below = {other for plane in near for other in sheet.families.partners(plane, thickness)}
+    return any(
+        below.issuperset(part.edges[edge].faces) and _lies_on_axis(part, edge, cylinder)
+        for other in below
+        for edge, _ in part.faces[other].coedges
+    )
+
+
+def skins_of(sheet: Sheet, thickness: float) -> Skins:
+    """Both skins for one thickness, grown from the largest face and from what is opposite it."""
+    allowed = paired(sheet, thickness)
+    axes = [sheet.part.faces[face].surface for face in sharp_outsides(sheet, thickness)]
+    sharp = [axis for axis in axes if isinstance(axis, Cylinder)]
+    # A sharp bend's outside has nothing to grow the other skin from.
+    seed = max(allowed, key=lambda face: (bool(sheet.families.partners(face, thickness)), sheet.areas[face], -face))
+    first = _grown(sheet.part, allowed, seed, sharp)
+    choices: list[frozenset[int]] = []
+    for face in sheet.families.partners(seed, thickness):
+        if face not in first and not any(face in choice for choice in choices):
+            choices.append(_grown(sheet.part, allowed, face, sharp))
+    if not choices:
+        raise InputError(
+            sheet.part.name, "face", shown(sheet.part.place(seed)), "the two skins of the sheet run into each other",
+            "a sheet ends in edge faces that stand square on its skins",
+        )
+    total = math.fsum(sheet.areas[face] for face in first)
+
+    def misfit(skin: frozenset[int]) -> float:
+        return abs(sheet.volume - thickness * (total + math.fsum(sheet.areas[face] for face in skin)) / 2.0)
+
+    return Skins(thickness, seed, first, min(choices, key=misfit))
+
+
+def _grown(part: Part, allowed: set[int], seed: int, sharp: list[Cylinder]) -> frozenset[int]:
+    """All allowed faces that can be reached from one across smooth edges, or across the edge of a sharp bend."""
+    found, todo = {seed}, [seed]
+    while todo:
+        face = todo.pop()
+        for number, _ in part.faces[face].coedges:
+            for other in part.edges[number].faces:
+                if other in allowed and other not in found and (
+                    is_smooth(part, number, face, other) or sharp_bend(part, number, face, other, sharp)
+                ):
+                    found.add(other)
+                    todo.append(other)
+    return frozenset(found)
+
+
+def is_smooth(part: Part, edge: int, one: int, other: int) -> bool:
+    """True when two faces run into each other without a corner at the middle of their common edge."""
+    first, second = part.faces[one].surface, part.faces[other].surface
+    if isinstance(first, Plane) and isinstance(second, Plane):
+        a, b = first.normal, second.normal
+    else:
+        place = part.edges[edge].middle
+        a, b = normal_of(first, place), normal_of(second, place)
+    return dot(a, b) > 0.0 and length(cross(a, b)) < TANGENT
+
+
+def sharp_bend(part: Part, edge: int, one: int, other: int, sharp: list[Cylinder]) -> Cylinder | None:
+    """The outside of the bend whose inside is this one edge between two planes, if there is one."""
+    first, second = part.faces[one].surface, part.faces[other].surface
+    if not sharp or part.edges[edge].kind != "line" or not isinstance(first, Plane) or not isinstance(second, Plane):
+        return None
+    return next((cylinder for cylinder in sharp if _lies_on_axis(part, edge, cylinder)), None)
+
+
+def _lies_on_axis(part: Part, edge: int, cylinder: Cylinder) -> bool:
+    """True when both ends of an edge are on the axis of a cylinder."""
+    ends = (part.points[part.edges[edge].start], part.points[part.edges[edge].end])
+    return all(_off_axis(cylinder, place) <= SAME_PLACE for place in ends)
+
+
+def _off_axis(cylinder: Cylinder, place: tuple[float, float, float]) -> float:
+    """Distance of a place from the axis of a cylinder."""
+    away = minus(place, cylinder.point)
+    return length(along(away, -dot(away, cylinder.axis), cylinder.axis))
+
+
+def _no_sheet(sheet: Sheet, weighed: list[tuple[float, float, float]]) -> InputError:
+    """Say why no thickness fits."""
+    part = sheet.part
+    curved = [number for number, face in enumerate(part.faces) if isinstance(face.surface, Other)]
+    if curved:
+        largest = max(curved, key=lambda face: sheet.areas[face])
+        surface = part.faces[largest].surface
+        kind = surface.kind if isinstance(surface, Other) else ""
+        return InputError(
+            part.name, "face", shown(part.place(largest)), f"is doubly curved ({kind}), which no bending makes",
+            "a part to be unfolded is made of planes, cylinders and cones",
+        )
+    best = min(weighed, key=lambda row: row[2], default=None)
+    found = "no two faces lie parallel with the material between them"
+    if best is not None:
+        found = f"the best guess of {best[0]:.6g} mm misses the volume by {100.0 * best[2]:.3g} %"
+    return InputError(
+        part.name, "thickness", "not constant", found, "a part to be unfolded has one thickness everywhere"
+    )
