@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 __version__ = "0.1.0"
 
@@ -50,7 +50,7 @@ _HOMES = {
 }  # fmt: skip
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
-__all__ = sorted([*_HOME_OF, "__version__"])  # noqa: PLE0605
+__all__ = sorted([*_HOME_OF, "__version__"])
 
 
 class _Package(ModuleType):

@@ -127,7 +127,10 @@ def audit(
     -------
     tuple of AuditRow
     """
-    return (*_volumes(body, figures, blank, solid, step, mesh_volume, mesh_chord), *_others(figures, solid, step))
+    return (
+        *_volumes(body, figures, blank, solid, step, mesh_volume, mesh_chord),
+        *_others(figures, solid, step),
+    )
 
 
 def _volumes(

@@ -9,7 +9,16 @@ from formparts.body import Bend, Body, Rim, RimEdge, rims
 from formparts.body.frame import bend_frame, inverse
 from formparts.errors import InputError
 from formparts.layout import BendMark, Blank, Overlap
-from formparts.outline import Loop, Outline, common_edges, intersect, merged, minimal_width, outline_of, problem
+from formparts.outline import (
+    Loop,
+    Outline,
+    common_edges,
+    intersect,
+    merged,
+    minimal_width,
+    outline_of,
+    problem,
+)
 from formparts.outline.edges import Edge, Line, Motion, Point
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -54,8 +63,12 @@ def allowance(body: Body, bend: Bend) -> float:
     found = float(body.sheet.bend_rule.allowance(bend.angle, bend.inside_radius, body.sheet.thickness))
     if not found > LENGTH:
         raise InputError(
-            body.name, f"allowance of {bend.name}", found, f"is not positive by {body.sheet.bend_rule}",
-            "take a larger inside radius or another bend rule", "mm",
+            body.name,
+            f"allowance of {bend.name}",
+            found,
+            f"is not positive by {body.sheet.bend_rule}",
+            "take a larger inside radius or another bend rule",
+            "mm",
         )
     return found
 
@@ -179,8 +192,10 @@ def _overlaps(body: Body, laid: dict[str, Motion]) -> Iterator[Overlap]:
 def _meet(one: tuple[float, ...], two: tuple[float, ...]) -> bool:
     """True when two bounding boxes meet, within LENGTH."""
     return (
-        one[0] <= two[2] + LENGTH and two[0] <= one[2] + LENGTH
-        and one[1] <= two[3] + LENGTH and two[1] <= one[3] + LENGTH
+        one[0] <= two[2] + LENGTH
+        and two[0] <= one[2] + LENGTH
+        and one[1] <= two[3] + LENGTH
+        and two[1] <= one[3] + LENGTH
     )
 
 

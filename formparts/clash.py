@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined
@@ -127,7 +127,7 @@ def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterat
     """All edges of a piece in space, arcs as chords."""
     for edge in outline.edges:
         points = _followed(edge)
-        for start, end in zip(points, points[1:], strict=False):
+        for start, end in pairwise(points):
             yield frame.point(start, low), frame.point(end, low)
             yield frame.point(start, high), frame.point(end, high)
             yield frame.point(start, low), frame.point(start, high)
@@ -180,7 +180,7 @@ def _inside(segment: Segment, piece: _Piece) -> Vector | None:
     first, last = (_between(a, b, share) for share in part)
     start, end = (first[0], first[1]), (last[0], last[1])
     cuts = sorted({0.0, 1.0, *_crossings(start, end, piece.outline)})
-    for low, high in zip(cuts, cuts[1:], strict=False):
+    for low, high in pairwise(cuts):
         middle = _between(first, last, (low + high) / 2.0)
         flat = (middle[0], middle[1])
         if piece.outline.contains(flat) and piece.outline.distance_to_edge(flat) > CLASH_DEPTH:

@@ -20,7 +20,9 @@ class _Parser(argparse.ArgumentParser):
     """Says what is wrong with the command in one line."""
 
     def error(self, message: str) -> NoReturn:
-        raise InputError("formparts", "command", " ".join(sys.argv[1:]) or "none", message, f"see {self.prog} --help")
+        raise InputError(
+            "formparts", "command", " ".join(sys.argv[1:]) or "none", message, f"see {self.prog} --help"
+        )
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -48,7 +50,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _said(error, BAD_INPUT)
     except BrokenPipeError:
         # Whoever read our output has gone (as `head` does); there is nobody left to tell.
-        sys.stdout = None  # type: ignore[assignment]  # keeps the interpreter from flushing into nowhere
+        sys.stdout = None  # keeps the interpreter from flushing into nowhere
         return WELL
     except KeyboardInterrupt:
         print("formparts: stopped; finished files are whole, nothing is half-written", file=sys.stderr)
@@ -78,7 +80,9 @@ def _parser() -> _Parser:
 
 
 def _make_parser(made: argparse.ArgumentParser) -> None:
-    made.description = "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON, each proved."
+    made.description = (
+        "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON, each proved."
+    )
     made.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     made.add_argument(
         "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
@@ -134,6 +138,8 @@ def _values(parts: Iterable[str]) -> dict[str, str]:
         if not equals or not name or not value:
             raise InputError("--set", "parameter", repr(part), "is not NAME=VALUE", "write it as rise=20mm")
         if name in values:
-            raise InputError("--set", name, value, f"is given twice, before as {values[name]}", "give it once")
+            raise InputError(
+                "--set", name, value, f"is given twice, before as {values[name]}", "give it once"
+            )
         values[name] = value
     return values

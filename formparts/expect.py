@@ -111,7 +111,10 @@ def expectation(text: str, within: float) -> Expectation:
     name, equals, value = (part.strip() for part in text.partition("="))
     if not equals or name not in FIGURES:
         raise InputError(
-            "--expect", "figure", text, "is not FIGURE=VALUE with a figure that is known",
+            "--expect",
+            "figure",
+            text,
+            "is not FIGURE=VALUE with a figure that is known",
             f"one of {', '.join(FIGURES)}, as in mass=0.86kg",
         )
     return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), within)
@@ -120,6 +123,12 @@ def expectation(text: str, within: float) -> Expectation:
 def compared(expect: tuple[Expectation, ...], figures: Properties, blank: Blank) -> tuple[Expected, ...]:
     """Our own figures beside those of the drawing."""
     return tuple(
-        Expected(item.figure, FIGURES[item.figure][0], item.value, FIGURES[item.figure][2](figures, blank), item.within)
+        Expected(
+            item.figure,
+            FIGURES[item.figure][0],
+            item.value,
+            FIGURES[item.figure][2](figures, blank),
+            item.within,
+        )
         for item in expect
     )

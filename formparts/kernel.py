@@ -35,7 +35,7 @@ def guard(where: str, reproduce: object = "") -> Iterator[None]:
         yield
     except FormpartsError:
         raise
-    except Exception as error:  # noqa: BLE001  the kernel's classes have no common base to name
+    except Exception as error:
         if not is_kernel_error(error):
             raise
         cause = " ".join(f"{type(error).__name__}: {error}".split())
@@ -122,7 +122,5 @@ def measured(shape: Any) -> Measured:
         BRepGProp.VolumeProperties_s(shape, inside)
         BRepGProp.SurfaceProperties_s(shape, skin)
         centre, matrix = inside.CentreOfMass(), inside.MatrixOfInertia()
-        rows = tuple(
-            (matrix.Value(row, 1), matrix.Value(row, 2), matrix.Value(row, 3)) for row in (1, 2, 3)
-        )
+        rows = tuple((matrix.Value(row, 1), matrix.Value(row, 2), matrix.Value(row, 3)) for row in (1, 2, 3))
         return Measured(inside.Mass(), skin.Mass(), (centre.X(), centre.Y(), centre.Z()), rows)

@@ -188,14 +188,10 @@ def _bend_extremes(bend: Bend, parent: Frame, thickness: float) -> Iterator[Vect
             yield from _reaches(place, out, along, radius, math.radians(bend.angle))
 
 
-def _reaches(
-    centre: Vector, out: Vector, along: Vector, radius: float, sweep_rad: float
-) -> Iterator[Vector]:
+def _reaches(centre: Vector, out: Vector, along: Vector, radius: float, sweep_rad: float) -> Iterator[Vector]:
     """Where an arc reaches farthest along each axis; the arc starts at `out` and goes towards `along`."""
     for axis in range(3):
         top = math.atan2(along[axis], out[axis])
         for angle in (top % math.tau, (top + math.pi) % math.tau):
             if angle <= sweep_rad:
-                yield combined(
-                    centre, (radius * math.cos(angle), out), (radius * math.sin(angle), along)
-                )
+                yield combined(centre, (radius * math.cos(angle), out), (radius * math.sin(angle), along))

@@ -152,7 +152,9 @@ class _Shell:
     def plane(self, name: str, frame: Frame, loops: Sequence[Sequence[Use]]) -> None:
         """A plane face whose outward normal is the frame's z; loops run with the material to their left."""
 
-        self._face(name, self.k.Geom_Plane(self.k.gp_Ax3(_axes(frame.origin, frame.z, frame.x))), loops, outward=True)
+        self._face(
+            name, self.k.Geom_Plane(self.k.gp_Ax3(_axes(frame.origin, frame.z, frame.x))), loops, outward=True
+        )
 
     def cylinder(
         self, name: str, axes: Any, radius: float, uses: Sequence[Use], pcurves: Sequence[Any], outward: bool
@@ -236,7 +238,11 @@ def _flats(shell: _Shell, body: Body, edges_of: dict[str, Any]) -> dict[tuple[st
 
 
 def _rim(
-    shell: _Shell, flat: str, rim: tuple[RimEdge, ...], frame: Frame, thickness: float,
+    shell: _Shell,
+    flat: str,
+    rim: tuple[RimEdge, ...],
+    frame: Frame,
+    thickness: float,
     joints: dict[tuple[str, str], _Joint],
 ) -> tuple[list[Use], list[Use]]:
     """Make the edges round one loop and its side faces; give the loop on the lower and on the upper skin."""
@@ -334,9 +340,7 @@ def _bend(shell: _Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thic
     for skin in ("lower", "upper"):
         hollow = (skin == "upper") == up
         radius = bend.inside_radius + (0.0 if hollow else thickness)
-        arcs = [
-            shell.arc(axes[i], radius, sweep, *(_of(corner, skin) for corner in ends[i])) for i in (0, 1)
-        ]
+        arcs = [shell.arc(axes[i], radius, sweep, *(_of(corner, skin) for corner in ends[i])) for i in (0, 1)]
         skins[skin] = arcs
         uses = [(getattr(near, skin), False), (arcs[0], True), (getattr(far, skin), False), (arcs[1], False)]
         pcurves = [
@@ -358,17 +362,28 @@ def _of(corner: _Corner, skin: str) -> Any:
 
 
 def _bend_ends(
-    shell: _Shell, name: str, line: Frame, width: float, ends: Sequence[Sequence[_Corner]],
+    shell: _Shell,
+    name: str,
+    line: Frame,
+    width: float,
+    ends: Sequence[Sequence[_Corner]],
     skins: dict[str, list[Any]],
 ) -> None:
     """The plane face at either end of a bend."""
     back = line.direction(-1.0, 0.0)
     away = line.direction(0.0, -1.0)
     (near, far), (near_last, far_last) = ends
-    start = [(skins["lower"][0], True), (far.upright, True), (skins["upper"][0], False), (near.upright, False)]
+    start = [
+        (skins["lower"][0], True),
+        (far.upright, True),
+        (skins["upper"][0], False),
+        (near.upright, False),
+    ]
     shell.plane(f"{name}.start", Frame(line.origin, away, line.z, back), [start])
     end = [
-        (skins["lower"][1], False), (near_last.upright, True), (skins["upper"][1], True),
+        (skins["lower"][1], False),
+        (near_last.upright, True),
+        (skins["upper"][1], True),
         (far_last.upright, False),
     ]
     towards = line.direction(0.0, 1.0)

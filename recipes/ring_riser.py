@@ -43,12 +43,16 @@ def ring_riser(
     lug_width: Annotated[float, Length("width of a lug", 4, 500)] = 26,
     lug_hole: Annotated[float, Length("diameter of the hole in each tip", 1, 400)] = 9,
     pitch_diameter: Annotated[float, Length("pitch circle of the holes in the tips", 4, 1800)] = 82,
-    lug_start: Annotated[float, Length("first bend of a lug, inward from the edge of the opening", 0, 500)] = 3,
+    lug_start: Annotated[
+        float, Length("first bend of a lug, inward from the edge of the opening", 0, 500)
+    ] = 3,
     flange_width: Annotated[float, Length("width of the stiffening flange", 10, 1900)] = 120,
     flange_height: Annotated[float, Length("height of the stiffening flange, to the outside", 3, 500)] = 22,
     ear_reach: Annotated[float, Length("how far an ear stands out of the plate", 5, 500)] = 28,
     ear_width: Annotated[float, Length("width of an ear", 5, 500)] = 30,
-    slot_length: Annotated[float, Length("overall length of the slot in an ear, across the plate", 1, 400)] = 16,
+    slot_length: Annotated[
+        float, Length("overall length of the slot in an ear, across the plate", 1, 400)
+    ] = 16,
     slot_width: Annotated[float, Length("width of the slot in an ear", 1, 100)] = 9,
     relief_width: Annotated[float, Length("width of the reliefs beside the flange", 0.1, 50)] = 4,
     relief_depth: Annotated[float, Length("of the reliefs, beyond the tangent line of the bend", 0, 100)] = 4,
@@ -91,5 +95,10 @@ def ring_riser(
 
     body = fuse(seat, lugs, ear, mirror(ear, "yz", name="ear_left"), name="ring_riser")
     return add_flange(
-        body, "back", flange_height, width=flange_width, relief=relief(relief_width, relief_depth), name="flange"
+        body,
+        "back",
+        flange_height,
+        width=flange_width,
+        relief=relief(relief_width, relief_depth),
+        name="flange",
     )

@@ -31,7 +31,9 @@ def z_clip(
     width: Annotated[float, Length("width along the bends", 3, 2000)] = 40,
     bend_angle: Annotated[float, Angle("of both bends, from flat", 15, 90)] = 90,
     foot_hole: Annotated[float, Length("diameter of the hole in the foot", 1, 500)] = 7,
-    head_slot: Annotated[float, Length("overall length of the slot in the head, along the bends", 1, 500)] = 14,
+    head_slot: Annotated[
+        float, Length("overall length of the slot in the head, along the bends", 1, 500)
+    ] = 14,
     head_slot_width: Annotated[float, Length("width of the slot in the head", 1, 500)] = 6,
     thickness: Annotated[float, Length("thickness of the sheet", 0.2, 25)] = 2,
     inside_radius: Annotated[float, Length("inside radius of both bends", 0.01, 100)] = 2,

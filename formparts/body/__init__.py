@@ -5,6 +5,19 @@ from formparts.body.model import Bend, Body, Flat, Opening, Sheet, Side, bends_o
 from formparts.body.rims import Rim, RimEdge, flat_rims, rims
 
 __all__ = [
-    "Bend", "Body", "Flat", "Frame", "Opening", "Rim", "RimEdge", "Sheet", "Side",
-    "bends_on", "flat_rims", "frame_across", "frames", "mirror_frame", "rims",
+    "Bend",
+    "Body",
+    "Flat",
+    "Frame",
+    "Opening",
+    "Rim",
+    "RimEdge",
+    "Sheet",
+    "Side",
+    "bends_on",
+    "flat_rims",
+    "frame_across",
+    "frames",
+    "mirror_frame",
+    "rims",
 ]

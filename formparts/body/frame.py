@@ -98,8 +98,12 @@ def inverse(motion: Motion) -> Motion:
 
 
 def frame_across(
-    parent: Frame, parent_line: tuple[Point, Point], child_line: tuple[Point, Point],
-    angle: float, radius: float, up: bool,
+    parent: Frame,
+    parent_line: tuple[Point, Point],
+    child_line: tuple[Point, Point],
+    angle: float,
+    radius: float,
+    up: bool,
 ) -> Frame:
     """
     Frame of the flat beyond a bend; `radius` [mm] is that of the mid-surface, `angle` [deg] from flat.
@@ -110,9 +114,7 @@ def frame_across(
     side = 1.0 if up else -1.0
     cos, sin = cos_deg(angle), sin_deg(angle)
     # The child leaves the line to its right, which is -y of the frame laid along the line.
-    origin = combined(
-        at_line.origin, (-radius * sin, at_line.y), (side * radius * (1.0 - cos), at_line.z)
-    )
+    origin = combined(at_line.origin, (-radius * sin, at_line.y), (side * radius * (1.0 - cos), at_line.z))
     y = at_line.direction(0.0, cos, -side * sin)
     z = at_line.direction(0.0, side * sin, cos)
     beyond = Frame(origin, at_line.x, y, z)

@@ -57,7 +57,11 @@ class Sheet:
     ) -> None:
         put = object.__setattr__
         put(self, "thickness", length(thickness, "thickness", "sheet", Limits(minimum=THINNEST_SHEET)))
-        put(self, "inside_radius", length(inside_radius, "inside_radius", "sheet", Limits(minimum=SHORTEST_EDGE)))
+        put(
+            self,
+            "inside_radius",
+            length(inside_radius, "inside_radius", "sheet", Limits(minimum=SHORTEST_EDGE)),
+        )
         put(self, "material", find_material(material) if isinstance(material, str) else material)
         put(self, "bend_rule", as_bend_rule(bend_rule))
 

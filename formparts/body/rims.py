@@ -102,7 +102,9 @@ def _loose(flat: Flat, bend: Bend) -> InputError:
     (x0, y0), (x1, y1) = bend.parent_line
     shown = f"({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g}) mm"
     return InputError(
-        flat.name, f"bend line of {bend.name}", shown,
+        flat.name,
+        f"bend line of {bend.name}",
+        shown,
         f"does not lie wholly on the edge of {flat.name}",
         "a bend starts from a straight edge; move the line, or what was cut or fused there",
     )

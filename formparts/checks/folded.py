@@ -16,6 +16,13 @@ def folded(body: Body) -> Iterator[Finding]:
         where = f"{clash.first} and {clash.second}"
         message = f"folded part: {where} run into each other near x = {x:.1f}, y = {y:.1f}, z = {z:.1f} mm"
         yield Finding(
-            "folded-clash", "error", where, message, 1.0, 0.0, "clashes", "exact geometry",
+            "folded-clash",
+            "error",
+            where,
+            message,
+            1.0,
+            0.0,
+            "clashes",
+            "exact geometry",
             "the part cannot be folded as it is: make one of the two shorter, or change an angle",
         )

@@ -16,8 +16,15 @@ def one_sheet(blank: Blank) -> Iterator[Finding]:
     wrong = problem(blank.outline)
     if wrong is not None and not blank.overlaps:
         yield Finding(
-            "blank-outline", "error", blank.name, f"the outline of the blank cannot be cut: {wrong}", 0.0, 0.0, "mm",
-            "exact geometry", "move what meets there apart",
+            "blank-outline",
+            "error",
+            blank.name,
+            f"the outline of the blank cannot be cut: {wrong}",
+            0.0,
+            0.0,
+            "mm",
+            "exact geometry",
+            "move what meets there apart",
         )
 
 
@@ -30,6 +37,13 @@ def _finding(overlap: Overlap) -> Finding:
     else:
         message = f"blank: {where} touch {at}: the cut between them would have no width"
     return Finding(
-        "blank-overlap", "error", where, message, overlap.depth, 0.0, "mm", "exact geometry",
-        "the part cannot be cut from one sheet as it is: make the pieces narrower, shorter or fewer, or move them apart",
+        "blank-overlap",
+        "error",
+        where,
+        message,
+        overlap.depth,
+        0.0,
+        "mm",
+        "exact geometry",
+        "the part cannot be cut from one sheet as it is: make the pieces narrower or fewer, or move them apart",
     )

@@ -12,13 +12,18 @@ from formparts.errors import InputError
 from formparts.outline import Outline, cut, polygon, rectangle, round_ended_rectangle
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length
-from formparts.shapes.naming import checked_name, named_flat, refuse_doubles, wall_of
+from formparts.shapes.naming import all_tagged, checked_name, named_flat, refuse_doubles, wall_of
 from formparts.shapes.profile import BEND_ANGLES, DATUMS, Datum, setback
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
 
 Facing: TypeAlias = Literal["front", "back", "left", "right"]
-_OUTWARD: dict[str, Point] = {"front": (0.0, -1.0), "back": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
+_OUTWARD: dict[str, Point] = {
+    "front": (0.0, -1.0),
+    "back": (0.0, 1.0),
+    "left": (-1.0, 0.0),
+    "right": (1.0, 0.0),
+}
 
 
 @dataclass(frozen=True)
@@ -116,7 +121,7 @@ def add_flange(
     body : Body
         What it is added to.
     edge : "front", "back", "left", "right" or two points [mm]
-        The straight edge that faces so and lies farthest out, or from where to where along an edge, in the flat's coordinates.
+        The straight edge that faces so and lies farthest out, or two points of an edge, in the flat's coordinates.
     height : length [mm]
         Of the flange, to `height_to`.
     flat : str
@@ -198,8 +203,12 @@ def _above_tangent(height: float, taken: float, name: str) -> float:
     """Height of the flange above the tangent line of its bend."""
     if height - taken < SHORTEST_EDGE:
         raise InputError(
-            name, "height", height, f"lower than its bend, which takes {taken:.6g} mm",
-            f"at least {taken + SHORTEST_EDGE:.6g} mm, or a smaller inside radius", "mm",
+            name,
+            "height",
+            height,
+            f"lower than its bend, which takes {taken:.6g} mm",
+            f"at least {taken + SHORTEST_EDGE:.6g} mm, or a smaller inside radius",
+            "mm",
         )
     return height - taken
 
@@ -217,8 +226,12 @@ def _place(
         if first < -LENGTH or last > whole.length + LENGTH:
             over = max(-first, last - whole.length)
             raise InputError(
-                name, "width", wide, f"runs past the end of its edge by {over:.6g} mm",
-                f"the edge is {whole.length:.6g} mm long; make the flange narrower or move its centre", "mm",
+                name,
+                "width",
+                wide,
+                f"runs past the end of its edge by {over:.6g} mm",
+                f"the edge is {whole.length:.6g} mm long; make the flange narrower or move its centre",
+                "mm",
             )
         start, end = whole.point_at(first / whole.length), whole.point_at(last / whole.length)
     before, after = math.dist(whole.start, start), math.dist(end, whole.end)
@@ -241,7 +254,11 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
             first, last = sorted(ends, key=lambda end: math.dist(candidate.start, end))
             return candidate, first, last
     raise InputError(
-        name, "edge", edge, f"is not on one straight edge of {flat.name}", "give two points of a straight edge"
+        name,
+        "edge",
+        edge,
+        f"is not on one straight edge of {flat.name}",
+        "give two points of a straight edge",
     )
 
 
@@ -253,14 +270,20 @@ def _on(edge: Line, point: Point) -> Point | None:
 def edge_facing(flat: Flat, facing: str, name: str) -> Line:
     """The straight outer edge of a flat that faces along an axis; of several, the one that lies farthest out."""
     if facing not in _OUTWARD:
-        raise InputError(name, "edge", repr(facing), "is not a side", f"one of {', '.join(_OUTWARD)}, or two points")
+        raise InputError(
+            name, "edge", repr(facing), "is not a side", f"one of {', '.join(_OUTWARD)}, or two points"
+        )
     outward = _OUTWARD[facing]
     edges = [edge for edge in flat.net.outer.edges if isinstance(edge, Line) and _faces(edge, outward)]
     far = max((_out(edge, outward) for edge in edges), default=0.0)
     farthest = [edge for edge in edges if _out(edge, outward) > far - LENGTH]
     if len(farthest) != 1:
-        many = "has no straight edge facing" if not farthest else f"has {len(farthest)} edges in one line facing"
-        raise InputError(name, "edge", facing, f"{flat.name} {many} so", "give the two ends of the edge meant")
+        many = (
+            "has no straight edge facing" if not farthest else f"has {len(farthest)} edges in one line facing"
+        )
+        raise InputError(
+            name, "edge", facing, f"{flat.name} {many} so", "give the two ends of the edge meant"
+        )
     return farthest[0]
 
 
@@ -283,7 +306,9 @@ def _notched(flat: Flat, place: _Place, relief: Relief | None, name: str) -> Fla
         return flat
     pieces = cut(flat.outline, *(tool.moved(place.motion) for tool in tools))
     if len(pieces) != 1:
-        raise InputError(name, "relief", flat.name, f"cuts the flat into {len(pieces)} pieces", "make it smaller")
+        raise InputError(
+            name, "relief", flat.name, f"cuts the flat into {len(pieces)} pieces", "make it smaller"
+        )
     return Flat(flat.name, pieces[0], flat.openings)
 
 
@@ -292,33 +317,46 @@ def _tools(place: _Place, relief: Relief | None, name: str) -> list[Outline]:
     beside = [end for end, free in ((0, place.before), (1, place.after)) if free]
     if beside and place.back > 0.0 and relief is None:
         raise InputError(
-            name, "relief", "none", f"the flat goes on beside a bend that lies {place.back:.6g} mm inside its edge",
+            name,
+            "relief",
+            "none",
+            f"the flat goes on beside a bend that lies {place.back:.6g} mm inside its edge",
             "give a relief, or let the bend begin at the edge: edge_to='tangent line'",
         )
     out = 1.0 + place.back
     tools = []
     if place.back > 0.0:
         corners = [(0.0, -out), (place.width, -out), (place.width, place.back), (0.0, place.back)]
-        tools.append(polygon(corners).retagged(lambda _: f"{name}.notch"))
+        tools.append(all_tagged(polygon(corners), f"{name}.notch"))
     if relief is not None:
         for end in beside:
             _check_room(relief, (place.before, place.after)[end], place.back, name)
             middle = -relief.width / 2.0 if end == 0 else place.width + relief.width / 2.0
             deep = place.back + relief.depth
-            tools.append(_slot(relief, middle, -out, deep).retagged(lambda _, n=end: f"{name}.relief[{n + 1}]"))
+            tools.append(all_tagged(_slot(relief, middle, -out, deep), f"{name}.relief[{end + 1}]"))
     return tools
 
 
 def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
     if relief.width > free - SHORTEST_EDGE:
         raise InputError(
-            name, "relief width", relief.width, f"wider than the {free:.6g} mm of edge beside the bend",
-            "make it narrower, or the flange narrower", "mm",
+            name,
+            "relief width",
+            relief.width,
+            f"wider than the {free:.6g} mm of edge beside the bend",
+            "make it narrower, or the flange narrower",
+            "mm",
         )
-    if relief.depth + back < SHORTEST_EDGE or (relief.shape == "round" and relief.depth + back < relief.width / 2.0):
+    if relief.depth + back < SHORTEST_EDGE or (
+        relief.shape == "round" and relief.depth + back < relief.width / 2.0
+    ):
         raise InputError(
-            name, "relief depth", relief.depth, "too shallow for its inner end",
-            f"at least {max(0.0, relief.width / 2.0 - back) or SHORTEST_EDGE:.6g} mm", "mm",
+            name,
+            "relief depth",
+            relief.depth,
+            "too shallow for its inner end",
+            f"at least {max(0.0, relief.width / 2.0 - back) or SHORTEST_EDGE:.6g} mm",
+            "mm",
         )
 
 
@@ -341,5 +379,9 @@ def _standing(
     # A strip along x, its middle on the x axis, is stood up and shifted over the bend line.
     stand = Motion.shift(wide + wider[0] - across / 2.0, 0.0).after(Motion.turn(90.0))
     outline = tongue_outline(name, tall, across, end).moved(stand)
-    ways = () if hole is None else (wall_of(f"{name}.hole", hole_outline(name, hole, tall, end, across).moved(stand)),)
+    ways = (
+        ()
+        if hole is None
+        else (wall_of(f"{name}.hole", hole_outline(name, hole, tall, end, across).moved(stand)),)
+    )
     return named_flat(name, outline, name, ways)

@@ -71,7 +71,9 @@ def _listed(bodies: Bodies) -> Iterator[Body]:
         yield bodies
         return
     if isinstance(bodies, str) or not isinstance(bodies, Iterable):
-        raise InputError("fuse", "bodies", repr(bodies)[:60], "is not a body", "give bodies or lists of bodies")
+        raise InputError(
+            "fuse", "bodies", repr(bodies)[:60], "is not a body", "give bodies or lists of bodies"
+        )
     for item in bodies:
         yield from _listed(item)
 
@@ -80,12 +82,19 @@ def _same_sheet(first: Body, other: Body) -> None:
     one, two = first.sheet, other.sheet
     if one.thickness != two.thickness:
         raise InputError(
-            "fuse", f"thickness of {other.name}", two.thickness, f"{first.name} is {one.thickness:.6g} mm thick",
-            "make both of one sheet", "mm",
+            "fuse",
+            f"thickness of {other.name}",
+            two.thickness,
+            f"{first.name} is {one.thickness:.6g} mm thick",
+            "make both of one sheet",
+            "mm",
         )
     if one != two:
         raise InputError(
-            "fuse", f"sheet of {other.name}", two.material.name, f"differs from that of {first.name}",
+            "fuse",
+            f"sheet of {other.name}",
+            two.material.name,
+            f"differs from that of {first.name}",
             "make both of one sheet (material, inside radius and bend rule)",
         )
 
@@ -111,7 +120,10 @@ class _Joined:
         if len(fits) > 1:
             pairs = "; ".join(f"{fit.guest.flats[0].name} on {fit.host}" for fit in fits)
             raise InputError(
-                "fuse", "bodies", other.name, f"meets {self.body.name} in more than one flat ({pairs})",
+                "fuse",
+                "bodies",
+                other.name,
+                f"meets {self.body.name} in more than one flat ({pairs})",
                 "a part is a tree of flats: let it meet in one of them, and shorten the others",
             )
         self._join(fits[0])
@@ -130,7 +142,8 @@ class _Joined:
 
     def _meets(self, host: str, outline: Outline) -> bool:
         return any(
-            _boxes_meet(old, outline) and (intersect(old, outline) or common_edges(old, outline) > SHORTEST_EDGE)
+            _boxes_meet(old, outline)
+            and (intersect(old, outline) or common_edges(old, outline) > SHORTEST_EDGE)
             for _, old in self.outlines[host]
         )
 
@@ -163,7 +176,10 @@ class _Joined:
         pieces = unite(*(outline for _, outline in drawn))
         if len(pieces) != 1:
             raise InputError(
-                "fuse", "bodies", ", ".join(name for name, _ in drawn), "touch only in a point",
+                "fuse",
+                "bodies",
+                ", ".join(name for name, _ in drawn),
+                "touch only in a point",
                 "let them overlap, or touch along an edge",
             )
         return Flat(flat.name, pieces[0], tuple(self.openings[flat.name]))
@@ -176,7 +192,10 @@ def _on_edges(body: Body, flat: Flat) -> None:
             flat_rims(flat, (bend,))
         except InputError as error:
             raise InputError(
-                "fuse", "bend", bend.name, f"its line ends up inside {flat.name}, or is cut short by it",
+                "fuse",
+                "bend",
+                bend.name,
+                f"its line ends up inside {flat.name}, or is cut short by it",
                 f"let the bend of {bend.child} begin clear of the flat: move it, or open the flat there",
             ) from error
 
@@ -224,13 +243,22 @@ def _no_meeting(part: Body, other: Body) -> InputError:
                 gaps.append((gap, f"{flat} lies in the plane of {host}, {gap:.6g} mm away from it"))
             elif 1.0 - abs(dot(at.z, frame.z)) < DIRECTION:
                 high = _height(at, frame)
-                heights.append((abs(high), f"{flat} lies {abs(high):.6g} mm {'above' if high > 0 else 'below'} {host}"))
+                heights.append(
+                    (abs(high), f"{flat} lies {abs(high):.6g} mm {'above' if high > 0 else 'below'} {host}")
+                )
     nearest = min(gaps or heights or [(math.inf, "no flat of it is parallel to any other")])
-    return InputError("fuse", "bodies", other.name, f"does not meet {part.name}: {nearest[1]}", "move it so that they overlap")
+    return InputError(
+        "fuse",
+        "bodies",
+        other.name,
+        f"does not meet {part.name}: {nearest[1]}",
+        "move it so that they overlap",
+    )
 
 
 def _gap(one: Outline, two: Outline) -> float:
     """Least distance between two outlines that do not meet, from the ends and middles of their edges."""
+
     def reach(a: Outline, b: Outline) -> float:
         points: list[Point] = [p for edge in a.edges for p in (edge.start, edge.point_at(0.5))]
         return min(b.distance_to_edge(point) for point in points)

@@ -53,7 +53,9 @@ class Axis:
         away = _place("axis", "direction", self.direction)
         size = math.sqrt(dot(away, away))
         if size == 0.0:
-            raise InputError("axis", "direction", self.direction, "has no length", "give (0, 0, 1) for the z axis")
+            raise InputError(
+                "axis", "direction", self.direction, "has no length", "give (0, 0, 1) for the z axis"
+            )
         object.__setattr__(self, "direction", (away[0] / size, away[1] / size, away[2] / size))
 
 
@@ -118,7 +120,9 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
         along = dot(axis.direction, vector)
         return combined(
             (0.0, 0.0, 0.0),
-            (cos, vector), (sin, cross(axis.direction, vector)), (along * (1.0 - cos), axis.direction),
+            (cos, vector),
+            (sin, cross(axis.direction, vector)),
+            (along * (1.0 - cos), axis.direction),
         )
 
     frame = body.frame
@@ -127,7 +131,9 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     return replace(body, frame=Frame(origin, turned(frame.x), turned(frame.y), turned(frame.z)))
 
 
-def mirror(body: Body, plane: PlaneName = "xz", through: Sequence[object] = (0, 0, 0), name: str = "") -> Body:
+def mirror(
+    body: Body, plane: PlaneName = "xz", through: Sequence[object] = (0, 0, 0), name: str = ""
+) -> Body:
     """
     The mirror image of a body.
 
@@ -227,5 +233,6 @@ def array_about(
     first = angle(start, "start", "array_about")
     each = 360.0 / number if step is None else angle(step, "step", "array_about")
     return tuple(
-        rotate(renamed(body, f"{body.name}[{place + 1}]"), first + place * each, axis) for place in range(number)
+        rotate(renamed(body, f"{body.name}[{place + 1}]"), first + place * each, axis)
+        for place in range(number)
     )

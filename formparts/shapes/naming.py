@@ -18,9 +18,14 @@ def named_flat(name: str, outline: Outline, where: str, openings: tuple[Opening,
     return Flat(name, outline.retagged(lambda tag: f"{name}.{tag}" if tag else name), openings)
 
 
+def all_tagged(outline: Outline, tag: str) -> Outline:
+    """The outline with one name for all its edges."""
+    return outline.retagged(lambda _: tag)
+
+
 def wall_of(name: str, outline: Outline) -> Opening:
     """An opening whose edges carry its name."""
-    return Opening(name, outline.retagged(lambda _: f"{name}.wall"))
+    return Opening(name, all_tagged(outline, f"{name}.wall"))
 
 
 def checked_name(name: object, where: str) -> str:
@@ -63,7 +68,9 @@ def renamed(body: Body, name: str) -> Body:
         )
         for flat in body.flats
     )
-    bends = tuple(_bend_renamed(bend, follow(bend.name), follow(bend.parent), follow(bend.child)) for bend in body.bends)
+    bends = tuple(
+        _bend_renamed(bend, follow(bend.name), follow(bend.parent), follow(bend.child)) for bend in body.bends
+    )
     return replace(body, name=new, flats=flats, bends=bends)
 
 
@@ -76,7 +83,10 @@ def refuse_doubles(body: Body, where: str) -> Body:
     double = [name for name, count in Counter(body.names).items() if count > 1]
     if double:
         raise InputError(
-            where, "name", double[0], "is the name of more than one piece",
+            where,
+            "name",
+            double[0],
+            "is the name of more than one piece",
             "give each body or opening a name of its own (name=, or renamed(body, name))",
         )
     return body

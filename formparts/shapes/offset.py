@@ -81,13 +81,19 @@ def offset_lug(
         raise InputError(name, "side", repr(side), "is not a side", 'give "up" or "down"')
     across, back = length(width, "width", name, STRIP), length(foot, "foot", name, STRIP)
     steep = angle(slope, "slope", name, SLOPES)
-    radius = sheet.inside_radius if inside_radius is None else length(inside_radius, "inside_radius", name, STRIP)
+    radius = (
+        sheet.inside_radius if inside_radius is None else length(inside_radius, "inside_radius", name, STRIP)
+    )
     straight = _straight(sheet, name, length(rise, "rise", name, POSITIVE), steep, radius)
     plan = float(offset_run(length(rise, "rise", name), steep, radius, sheet.thickness))
     level = _level(name, length(reach, "reach", name, POSITIVE), plan)
     shape = as_tip(end)
     last = tongue_outline(name, level, across, shape)
-    ways = () if hole is None else (wall_of(f"{name}.hole", hole_outline(name, hole, level, shape, across, plan)),)
+    ways = (
+        ()
+        if hole is None
+        else (wall_of(f"{name}.hole", hole_outline(name, hole, level, shape, across, plan)),)
+    )
     square = Tip("square")
     flats = (
         named_flat(f"{name}.foot", tongue_outline(name, back, across, square), name),
@@ -109,9 +115,13 @@ def _straight(sheet: Sheet, name: str, rise: float, slope: float, radius: float)
     if straight < SHORTEST_EDGE:
         fits = float(least) + SHORTEST_EDGE * sin_deg(slope)
         raise InputError(
-            name, "rise", rise, "too small for its two bends",
+            name,
+            "rise",
+            rise,
+            "too small for its two bends",
             f"at least {fits:.6g} mm at a slope of {slope:.6g} deg and an inside radius of {radius:.6g} mm; "
-            "or take a flatter slope or a smaller radius", "mm",
+            "or take a flatter slope or a smaller radius",
+            "mm",
         )
     return straight
 
@@ -120,19 +130,36 @@ def _level(name: str, reach: float, plan: float) -> float:
     """Length of the level tip; the reach must leave some."""
     if reach - plan < SHORTEST_EDGE:
         raise InputError(
-            name, "reach", reach, f"ends {plan - reach:.6g} mm before the second bend does",
-            f"at least {plan + SHORTEST_EDGE:.6g} mm and what the tip needs", "mm",
+            name,
+            "reach",
+            reach,
+            f"ends {plan - reach:.6g} mm before the second bend does",
+            f"at least {plan + SHORTEST_EDGE:.6g} mm and what the tip needs",
+            "mm",
         )
     return reach - plan
 
 
 def _across(
-    name: str, number: Literal[1, 2], parent: Flat, child: Flat, at: float, width: float,
-    slope: float, side: Side, radius: float,
+    name: str,
+    number: Literal[1, 2],
+    parent: Flat,
+    child: Flat,
+    at: float,
+    width: float,
+    slope: float,
+    side: Side,
+    radius: float,
 ) -> Bend:
     """The bend from the end of one strip, at x = `at`, to the start of the next."""
     half = width / 2.0
     return Bend(
-        f"{name}.bend[{number}]", parent.name, child.name,
-        ((at, -half), (at, half)), ((0.0, -half), (0.0, half)), slope, side, radius,
+        f"{name}.bend[{number}]",
+        parent.name,
+        child.name,
+        ((at, -half), (at, half)),
+        ((0.0, -half), (0.0, half)),
+        slope,
+        side,
+        radius,
     )

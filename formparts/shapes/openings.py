@@ -13,7 +13,11 @@ from formparts.shapes.naming import checked_name, refuse_doubles, wall_of
 
 
 def cut_opening(
-    body: Body, outline: Outline, flat: str = "", places: Iterable[Motion] | None = None, name: str = "opening"
+    body: Body,
+    outline: Outline,
+    flat: str = "",
+    places: Iterable[Motion] | None = None,
+    name: str = "opening",
 ) -> Body:
     """
     Cut an opening, or one at each of several places, through a flat.
@@ -49,7 +53,9 @@ def cut_opening(
     numbered = [name] if places is None else [f"{name}[{number + 1}]" for number in range(len(shapes))]
     for shape, called in zip(shapes, numbered, strict=True):
         if not intersect(here.outline, shape):
-            raise InputError(called, "place", here.name, "misses the flat altogether", "move it onto the flat")
+            raise InputError(
+                called, "place", here.name, "misses the flat altogether", "move it onto the flat"
+            )
     openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
     opened = Flat(here.name, here.outline, here.openings + openings)
     flats = tuple(opened if old.name == here.name else old for old in body.flats)

@@ -39,7 +39,13 @@ def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
     """
     checked_name(name, "plate")
     if not isinstance(outline, Outline):
-        raise InputError(name, "outline", repr(outline)[:60], "is not an outline", "make one with rectangle, disc, polygon...")
+        raise InputError(
+            name,
+            "outline",
+            repr(outline)[:60],
+            "is not an outline",
+            "make one with rectangle, disc, polygon...",
+        )
     return _lying(sheet, named_flat(name, outline, name), name)
 
 
@@ -91,7 +97,8 @@ def tongue(
     ways = [] if hole is None else [hole_outline(name, hole, along, shape, across)]
     ways += [] if opening is None else [opening]
     openings = tuple(
-        wall_of(f"{name}.hole" if place == 0 else f"{name}.hole[{place + 1}]", way) for place, way in enumerate(ways)
+        wall_of(f"{name}.hole" if place == 0 else f"{name}.hole[{place + 1}]", way)
+        for place, way in enumerate(ways)
     )
     return _lying(sheet, named_flat(name, outline, name, openings), name)
 
@@ -144,6 +151,10 @@ def pierced(outline: Outline, *holes: Outline) -> Outline:
     pieces = cut(outline, *holes)
     if len(pieces) != 1:
         raise InputError(
-            "pierced", "holes", len(holes), f"leave {len(pieces) or 'no'} pieces", "make them smaller or move them"
+            "pierced",
+            "holes",
+            len(holes),
+            f"leave {len(pieces) or 'no'} pieces",
+            "make them smaller or move them",
         )
     return pieces[0]

@@ -92,7 +92,9 @@ def run(length_: object, to: Datum | tuple[Datum, Datum] = "outside", name: str 
     ends = (to, to) if isinstance(to, str) else tuple(to)
     for end in ends:
         if end not in DATUMS or len(ends) != 2:
-            raise InputError("run", "to", to, "is not a datum", f"one of {', '.join(DATUMS)}, or a pair of them")
+            raise InputError(
+                "run", "to", to, "is not a datum", f"one of {', '.join(DATUMS)}, or a pair of them"
+            )
     return Run(length(length_, "length", "run", POSITIVE), (ends[0], ends[1]), name)
 
 
@@ -226,7 +228,8 @@ def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profi
     straights = [_straight(sheet, name, runs, turns, number) for number in range(len(runs))]
     flats = tuple(_flat(name, item, number, straights[number], across) for number, item in enumerate(runs))
     bends = tuple(
-        _bend(sheet, name, turn, number, flats, straights[number], across) for number, turn in enumerate(turns)
+        _bend(sheet, name, turn, number, flats, straights[number], across)
+        for number, turn in enumerate(turns)
     )
     on_floor = Frame((0.0, 0.0, sheet.thickness / 2.0))
     body = rooted(Body(name, sheet, flats, bends, on_floor), flats[root - 1].name)
@@ -239,7 +242,11 @@ def _alternating(pieces: tuple[Run | Turn, ...], name: str) -> tuple[list[Run], 
     if not pieces or kinds != [(Run, Turn)[place % 2] for place in range(len(pieces))] or kinds[-1] is Turn:
         shown = ", ".join(kind.__name__.lower() for kind in kinds) or "nothing"
         raise InputError(
-            name, "pieces", shown, "runs and bends do not take turns", "begin and end with a run, one bend between two"
+            name,
+            "pieces",
+            shown,
+            "runs and bends do not take turns",
+            "begin and end with a run, one bend between two",
         )
     runs = [piece for piece in pieces if isinstance(piece, Run)]
     return runs, [piece for piece in pieces if isinstance(piece, Turn)]
@@ -260,9 +267,12 @@ def _straight(sheet: Sheet, name: str, runs: list[Run], turns: list[Turn], numbe
     left = item.length - taken
     if left < SHORTEST_EDGE:
         raise InputError(
-            name, f"run {number + 1}", item.length,
+            name,
+            f"run {number + 1}",
+            item.length,
             f"shorter by {SHORTEST_EDGE - left:.6g} mm than its setbacks leave room for",
-            f"make it {taken + SHORTEST_EDGE:.6g} mm or longer, or the inside radius smaller", "mm",
+            f"make it {taken + SHORTEST_EDGE:.6g} mm or longer, or the inside radius smaller",
+            "mm",
         )
     return left
 
@@ -287,4 +297,3 @@ def _bend(
         turn.side,
         _radius(sheet, turn),
     )
-

@@ -121,8 +121,12 @@ def tongue_outline(where: str, along: float, across: float, end: Tip) -> Outline
     if end.shape == "round":
         if along < across / 2.0 + SHORTEST_EDGE:
             raise InputError(
-                where, "length", along, f"shorter than its full-round end of {across / 2.0:.6g} mm",
-                f"make it {across / 2.0 + SHORTEST_EDGE:.6g} mm or longer, or narrower", "mm",
+                where,
+                "length",
+                along,
+                f"shorter than its full-round end of {across / 2.0:.6g} mm",
+                f"make it {across / 2.0 + SHORTEST_EDGE:.6g} mm or longer, or narrower",
+                "mm",
             )
         made = round_ended_rectangle(along, across, "one").moved(Motion.shift(along / 2.0, 0.0))
         return made.retagged(SIDES)
@@ -131,8 +135,12 @@ def tongue_outline(where: str, along: float, across: float, end: Tip) -> Outline
     cut = (0.0, end.size, end.size, 0.0)
     if end.size > min(half, along) - LENGTH:
         raise InputError(
-            where, f"{end.shape} tip", end.size, f"does not fit the end of a strip {across:.6g} mm wide",
-            f"make it smaller than {min(half, along):.6g} mm, or choose a round tip", "mm",
+            where,
+            f"{end.shape} tip",
+            end.size,
+            f"does not fit the end of a strip {across:.6g} mm wide",
+            f"make it smaller than {min(half, along):.6g} mm, or choose a round tip",
+            "mm",
         )
     if end.shape == "radiused":
         return polygon(corners, radii=cut).retagged(_NUMBERED)
@@ -142,7 +150,9 @@ def tongue_outline(where: str, along: float, across: float, end: Tip) -> Outline
 _NUMBERED = {"edge[1]": "right_side", "edge[2]": "end", "edge[3]": "left_side", "edge[4]": "start"}
 
 
-def hole_outline(where: str, wanted: Hole, along: float, end: Tip, across: float, before: float = 0.0) -> Outline:
+def hole_outline(
+    where: str, wanted: Hole, along: float, end: Tip, across: float, before: float = 0.0
+) -> Outline:
     """
     The hole on the middle line of a strip that begins at x = 0.
 
@@ -151,8 +161,12 @@ def hole_outline(where: str, wanted: Hole, along: float, end: Tip, across: float
     x = _hole_x(where, wanted, along, end, across, before)
     if wanted.diameter >= across:
         raise InputError(
-            where, "hole diameter", wanted.diameter, f"as wide as the lug or wider ({across:.6g} mm)",
-            f"make it smaller than {across:.6g} mm, or the lug wider", "mm",
+            where,
+            "hole diameter",
+            wanted.diameter,
+            f"as wide as the lug or wider ({across:.6g} mm)",
+            f"make it smaller than {across:.6g} mm, or the lug wider",
+            "mm",
         )
     return disc(wanted.diameter).moved(Motion.shift(x, 0.0))
 
@@ -161,7 +175,10 @@ def _hole_x(where: str, wanted: Hole, along: float, end: Tip, across: float, bef
     if wanted.distance is None:
         if end.shape != "round":
             raise InputError(
-                where, "hole distance", "none", "only a full-round end has a centre of its own",
+                where,
+                "hole distance",
+                "none",
+                "only a full-round end has a centre of its own",
                 "say how far the hole is from the end: hole(diameter, distance)",
             )
         return along - across / 2.0
