@@ -116,6 +116,14 @@ def test_every_rule_has_a_line_in_the_table() -> None:
     assert {rule.source for rule in KINDS} == {line.source for line in bending.RULES}
 
 
+def test_rounding_does_not_move_a_bend_over_the_step_of_groover() -> None:
+    """R = 2 t is R = 2 t, also where 0.1 + 0.2 is a little more than 0.3."""
+    assert bending.Groover().allowance(90, 0.6, 0.1 + 0.2) == pytest.approx(
+        bending.bend_allowance(90, 0.6, 0.3, 0.5)
+    )
+    assert bending.Groover().allowance(90, 0.599, 0.3) == bending.bend_allowance(90, 0.599, 0.3, 0.33)
+
+
 def test_din_takes_nothing_from_the_legs_of_a_slight_bend() -> None:
     """DIN 6935: above an opening angle of 165 deg v = 0, so the allowance is both outside setbacks."""
     rule = bending.Din6935()

@@ -33,6 +33,13 @@ def test_rows_come_back() -> None:
         assert table.allowance(angle, radius, thickness) == allowance
 
 
+def test_rounding_does_not_put_a_bend_beyond_the_table() -> None:
+    """A bend that is a measured one but for the last digits is the measured one."""
+    table = bending.AllowanceTable(ROWS)
+    assert table.allowance(90 + 1e-12, 3 + 1e-12, 2 + 1e-12) == 5.8
+    assert table.allowance(30 - 1e-12, 1 - 1e-12, 1 - 1e-12) == 0.7
+
+
 @pytest.mark.parametrize(
     ("angle", "radius", "thickness", "by_hand"),
     [
