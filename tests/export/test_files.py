@@ -1,0 +1,142 @@
+"""A file is there whole, or it is not there."""
+
+from __future__ import annotations
+
+import errno
+import json
+import os
+from datetime import UTC, datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+
+from formparts.errors import FileProofError, InputError
+from formparts.export import delivered, file_date, write_json, written
+
+
+def names_in(folder: Path) -> list[str]:
+    return sorted(entry.name for entry in folder.iterdir())
+
+
+def test_text_is_written_as_utf_8_with_plain_line_feeds(tmp_path: Path) -> None:
+    path = written(tmp_path / "Träger.txt", "3 µm\n")
+    assert path.read_bytes() == b"3 \xc2\xb5m\n"
+    assert names_in(tmp_path) == ["Träger.txt"]
+
+
+def test_an_older_file_is_replaced(tmp_path: Path) -> None:
+    written(tmp_path / "a", "old")
+    written(tmp_path / "a", b"new")
+    assert (tmp_path / "a").read_bytes() == b"new"
+
+
+def test_permissions_are_those_of_any_new_file(tmp_path: Path) -> None:
+    with open(tmp_path / "plain", "w") as file:
+        file.write("")
+    path = written(tmp_path / "ours", "")
+    assert path.stat().st_mode == (tmp_path / "plain").stat().st_mode
+
+
+def test_a_failed_proof_leaves_the_older_file_and_no_draft(tmp_path: Path) -> None:
+    written(tmp_path / "a.txt", "old")
+
+    def refuse(draft: Path) -> None:
+        assert draft.read_text() == "new"
+        assert draft.parent == tmp_path
+        assert draft.suffix == ".txt"
+        raise FileProofError(str(draft), "area 1 mm2, and not 2 mm2")
+
+    with pytest.raises(FileProofError) as caught:
+        delivered(tmp_path / "a.txt", "new", refuse)
+    assert str(caught.value) == f"{tmp_path / 'a.txt'}: not delivered: area 1 mm2, and not 2 mm2"
+    assert names_in(tmp_path) == ["a.txt"]
+    assert (tmp_path / "a.txt").read_text() == "old"
+
+
+def test_a_run_that_is_stopped_leaves_no_draft(tmp_path: Path) -> None:
+    def stop(draft: Path) -> None:
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        delivered(tmp_path / "a", "new", stop)
+    assert names_in(tmp_path) == []
+
+
+def test_two_drafts_have_two_names(tmp_path: Path) -> None:
+    drafts = [delivered(tmp_path / "a", "", lambda draft: draft.name)[1] for _ in range(2)]
+    assert drafts[0] != drafts[1]
+
+
+@pytest.mark.parametrize(
+    ("name", "problem"),
+    [
+        ("missing/a.step", "there is no folder"),
+        ("folder", "it is a folder"),
+        ("file/a.step", "is not a folder"),
+        ("x" * 300, "name is too long"),
+        ("a\0b", "null character"),
+        ("", "it is a folder"),
+    ],
+)
+def test_a_place_that_will_not_do_is_refused_in_one_line(tmp_path: Path, name: str, problem: str) -> None:
+    (tmp_path / "folder").mkdir()
+    (tmp_path / "file").write_text("")
+    with pytest.raises(InputError) as caught:
+        written(f"{tmp_path}/{name}", "text")
+    assert problem in str(caught.value)
+    assert "\n" not in str(caught.value)
+    assert names_in(tmp_path) == ["file", "folder"]
+
+
+@pytest.mark.parametrize(
+    ("number", "problem"),
+    [
+        (errno.ENOSPC, "the disk is full"),
+        (errno.EACCES, "no permission in"),
+        (errno.EROFS, "is read-only"),
+        (errno.EIO, os.strerror(errno.EIO).lower()),
+    ],
+)
+def test_what_the_disk_refuses_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, problem: str
+) -> None:
+    def refuse(_: int) -> None:
+        raise OSError(number, os.strerror(number))
+
+    monkeypatch.setattr(os, "fsync", refuse)
+    with pytest.raises(InputError) as caught:
+        written(tmp_path / "a.step", "text")
+    assert problem in str(caught.value)
+    assert names_in(tmp_path) == []
+
+
+def test_a_date_comes_from_the_call_then_the_environment_then_1970(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
+    assert file_date() == datetime(1970, 1, 1, tzinfo=UTC)
+    # 1234567890 s after the epoch: 13 February 2009, 23:31:30 UTC, as `date -u -d @1234567890` says.
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1234567890")
+    assert file_date() == datetime(2009, 2, 13, 23, 31, 30, tzinfo=UTC)
+    there = datetime(2020, 6, 1, 2, 0, 0, 999, tzinfo=timezone(timedelta(hours=2)))
+    assert file_date(there) == datetime(2020, 6, 1, tzinfo=UTC)
+
+
+@pytest.mark.parametrize("text", ["", "yesterday", "1.5", "9" * 40])
+def test_a_date_that_is_none_is_refused(monkeypatch: pytest.MonkeyPatch, text: str) -> None:
+    monkeypatch.setenv("SOURCE_DATE_EPOCH", text)
+    with pytest.raises(InputError, match="SOURCE_DATE_EPOCH"):
+        file_date()
+
+
+def test_json_keeps_order_letters_and_every_digit(tmp_path: Path) -> None:
+    data = {"z": 0.1 + 0.2, "a": ["Träger", (1, 2.5)], "n": None}
+    path = write_json(data, tmp_path / "a.json")
+    assert json.loads(path.read_text(encoding="utf-8")) == {"z": 0.1 + 0.2, "a": ["Träger", [1, 2.5]], "n": None}
+    assert path.read_text(encoding="utf-8").index("z") < path.read_text(encoding="utf-8").index("Träger")
+    assert path.read_bytes().endswith(b"}\n")
+
+
+@pytest.mark.parametrize("value", [float("nan"), float("inf"), object(), {1: "a number as a name"}])
+def test_json_of_what_is_no_plain_finite_figure_is_not_delivered(tmp_path: Path, value: object) -> None:
+    with pytest.raises(FileProofError):
+        write_json({"volume_mm3": value}, tmp_path / "a.json")
+    assert names_in(tmp_path) == []
