@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
-from formparts.errors import FormpartsError, KernelError
+from formparts.errors import FormpartsError, InputError, KernelError
 
 KERNEL_MODULES = ("OCP", "cadquery")
+SYSTEM_PACKAGES = {"libGL.so.1": "libgl1", "libX11.so.6": "libx11-6", "libexpat.so.1": "libexpat1"}
+"""Which Debian package holds a library that the kernel needs of the system."""
 
 
 def is_kernel_error(error: BaseException) -> bool:
@@ -35,11 +38,23 @@ def guard(where: str, reproduce: object = "") -> Iterator[None]:
         yield
     except FormpartsError:
         raise
+    except ImportError as error:
+        raise _not_installed(error) from error
     except Exception as error:
         if not is_kernel_error(error):
             raise
         cause = " ".join(f"{type(error).__name__}: {error}".split())
         raise KernelError(where, cause, str(reproduce)) from error
+
+
+def _not_installed(error: ImportError) -> InputError:
+    """The kernel's own libraries are there, but one of the system's that they need is not."""
+    found = re.search(r"(lib[\w.+-]+\.so[\w.]*)", str(error))
+    missing = found[1] if found else str(error.name or error)
+    package = SYSTEM_PACKAGES.get(missing, "that holds it")
+    return InputError(
+        "solid kernel", "library", missing, "is not on this machine", f"install the Debian package {package}"
+    )
 
 
 @contextmanager
