@@ -63,6 +63,18 @@ def test_solid_stays_without_a_mesh(tmp_path):
     assert all(BRep_Tool.Triangulation_s(face, TopLoc_Location()) is None for face in part.faces.values())
 
 
+def test_an_older_mesh_on_the_solid_is_not_used(tmp_path):
+    """A part that somebody meshed coarsely gives the same picture as a fresh one."""
+    from OCP.BRepMesh import BRepMesh_IncrementalMesh
+
+    fresh, coarse = bracket(), bracket()
+    BRepMesh_IncrementalMesh(coarse.shape, 5.0, False, 1.5, False)
+    files = [
+        write_picture(part, tmp_path / "part.png", GREY, (320, 240)).read_bytes() for part in (fresh, coarse)
+    ]
+    assert files[0] == files[1]
+
+
 def test_mesh_of_the_picture_is_closed_and_looks_outwards():
     """Volume by trimesh = volume by hand: 2 mm x (55 + 35) x 50 of flats and a quarter ring of bend."""
     import trimesh
