@@ -35,9 +35,9 @@ class AuditRow:
     ----------
     figure : str
         Name with its unit.
-    routes : mapping of str to float
+    routes : mapping of str to float [unit]
         The figure by each road.
-    allowed : float
+    allowed : float [unit]
         By how much the roads may differ, in the unit of the figure.
     """
 

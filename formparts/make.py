@@ -35,8 +35,8 @@ class Made:
     ----------
     recipe : str
         Name of the recipe.
-    parameters : mapping of str to float, int, str or bool
-        All parameters in house units.
+    parameters : mapping of str to float, int, str or bool [house unit]
+        All parameters.
     body : Body
         The part.
     figures : Properties

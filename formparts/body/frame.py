@@ -31,7 +31,16 @@ def combined(origin: Vector, *terms: tuple[float, Vector]) -> Vector:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """Origin and three axes at right angles, right-handed; lengths in mm."""
+    """
+    Where a flat stands in space: an origin and three axes at right angles, right-handed.
+
+    Parameters
+    ----------
+    origin : (x, y, z) [mm]
+        Of the flat's own coordinates.
+    x, y, z : (x, y, z) [-]
+        Directions of length one; z points out of the upper face.
+    """
 
     origin: Vector = (0.0, 0.0, 0.0)
     x: Vector = (1.0, 0.0, 0.0)

@@ -34,7 +34,7 @@ class Sheet:
         Inside radius of a bend that names no other.
     material : Material or str
         What it is made of, or its name in the material table.
-    bend_rule : BendRule, str or float
+    bend_rule : BendRule, str or float [-]
         Gives the developed length of each bend: a rule, its name, or a K-factor.
 
     Raises
