@@ -63,14 +63,15 @@ def test_solid_stays_without_a_mesh(tmp_path):
     assert all(BRep_Tool.Triangulation_s(face, TopLoc_Location()) is None for face in part.faces.values())
 
 
-def test_an_older_mesh_on_the_solid_is_not_used(tmp_path):
-    """A part that somebody meshed coarsely gives the same picture as a fresh one."""
+@pytest.mark.parametrize(("chord", "turn_rad"), [(5.0, 1.5), (1e-3, 0.01)], ids=["coarse", "fine"])
+def test_an_older_mesh_on_the_solid_is_not_used(tmp_path, chord, turn_rad):
+    """A part that somebody meshed before, coarsely or finely, gives the same picture as a fresh one."""
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
 
-    fresh, coarse = bracket(), bracket()
-    BRepMesh_IncrementalMesh(coarse.shape, 5.0, False, 1.5, False)
+    fresh, meshed = bracket(), bracket()
+    BRepMesh_IncrementalMesh(meshed.shape, chord, False, turn_rad, False)
     files = [
-        write_picture(part, tmp_path / "part.png", GREY, (320, 240)).read_bytes() for part in (fresh, coarse)
+        write_picture(part, tmp_path / "part.png", GREY, (320, 240)).read_bytes() for part in (fresh, meshed)
     ]
     assert files[0] == files[1]
 
