@@ -25,8 +25,8 @@ _FULL_PEN, _THINNEST_PEN = 500.0, 0.5
 _INK: Vector = (0.11, 0.13, 0.16)
 _LIGHT_INK = 0.38
 """How much of the ink a tangent edge gets."""
-_AMBIENT = 0.42
-_LIGHTS = (((-0.6, 0.7, 0.4), 0.47), ((0.5, 0.0, 0.85), 0.3))
+_AMBIENT = 0.48
+_LIGHTS = (((-0.6, 0.7, 0.4), 0.54), ((0.5, 0.0, 0.85), 0.34))
 """Where light comes from (right, up, towards the viewer) and how much of it."""
 _WRAP = 0.35
 """How far light reaches past the edge of shadow, as a cosine: so that a bend is shaded all the way round."""

@@ -117,6 +117,7 @@ def test_picture_does_not_depend_on_the_order_of_triangles():
 
 def test_hidden_edges_are_left_out_and_seen_ones_drawn():
     """A box seen from one side of its corner shows nine of its twelve edges (a fact of the trade)."""
+    frame = (800, 600)  # large enough for lines of their full width
     size, view = (50.0, 30.0, 20.0), np.array((0.62, -1.0, 0.78))
     white, edges = (1.0, 1.0, 1.0), box_edges(size)
     towards = view / np.sqrt(view @ view)
@@ -124,12 +125,12 @@ def test_hidden_edges_are_left_out_and_seen_ones_drawn():
     axes = np.stack([right, np.cross(towards, right)])
     corners = box(size).vertices @ axes.T
     low, high = corners.min(axis=0), corners.max(axis=0)
-    scale = min((np.array(SIZE) - 2 * FREE) / (high - low))
-    pixels = picture(box(size), edges, white, SIZE, tuple(view), axes=False)
+    scale = min((np.array(frame) - 2 * FREE) / (high - low))
+    pixels = picture(box(size), edges, white, frame, tuple(view), axes=False)
     shown = []
     for edge in edges:
         x, y = (edge.points.mean(axis=0) @ axes.T - (low + high) / 2.0) * scale
-        column, row = round(SIZE[0] / 2 + x - 0.5), round(SIZE[1] / 2 - y - 0.5)
+        column, row = round(frame[0] / 2 + x - 0.5), round(frame[1] / 2 - y - 0.5)
         shown.append(pixels[row - 1 : row + 2, column - 1 : column + 2].min() < 120)
     # Hidden are the three that meet in the farthest corner: least x, greatest y, least z.
     hidden = [(np.array((0.0, 30.0, 0.0)) == edge.points).all(axis=1).any() for edge in edges]
