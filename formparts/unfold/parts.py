@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from formparts.unfold.space import Vector, along, cross, dot, minus, times
@@ -144,8 +145,14 @@ def swept(part: Part, edge: Edge) -> Vector:
         chord = minus(edge.circle.point(edge.last), edge.circle.point(edge.first))
         turned = edge.circle.radius**2 * (edge.last - edge.first)
         return along(cross(edge.circle.centre, chord), turned, edge.circle.axis)
-    total = (0.0, 0.0, 0.0)
     places = edge.places(65)
-    for here, there in zip(places, places[1:], strict=False):
+    # Halving the step takes the error of chords down to a quarter, so that the two together cancel it.
+    return along(times(4.0 / 3.0, _chords(places)), -1.0 / 3.0, _chords(places[::2]))
+
+
+def _chords(places: list[Vector]) -> Vector:
+    """The same integral along the chords between the places of a row."""
+    total = (0.0, 0.0, 0.0)
+    for here, there in pairwise(places):
         total = along(total, 1.0, cross(here, there))
     return total

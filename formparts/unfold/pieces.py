@@ -11,7 +11,7 @@ from formparts.unfold.families import Families
 from formparts.unfold.measures import angle_between
 from formparts.unfold.parts import Cone, Cylinder, Edge, Part, Plane, Surface
 from formparts.unfold.skins import sharp_bend
-from formparts.unfold.space import Vector, cross, dot, minus, shown, square_to
+from formparts.unfold.space import Vector, cross, dot, minus, shown, square_to, times
 
 SAMPLES = 33
 """A free curve on a bend is sampled at so many places to follow its angle."""
@@ -39,6 +39,7 @@ class Piece:
     faces: tuple[int, ...]
     surface: Surface
     round: Round | None = None
+    radius: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,20 +102,48 @@ def _numbered(part: Part, families: Families, skin: frozenset[int]) -> dict[int,
 
 def _piece(part: Part, faces: tuple[int, ...]) -> Piece:
     surface = part.faces[faces[0]].surface
-    if isinstance(surface, (Cylinder, Cone)):
-        return Piece(faces, surface, _round(part, faces, surface))
+    if isinstance(surface, Cylinder):
+        return Piece(faces, surface, _round(part, faces, surface), surface.radius)
+    if isinstance(surface, Cone):
+        return Piece(faces, surface, _round(part, faces, surface), _mean_radius(part, faces, surface))
     return Piece(faces, surface)
+
+
+def _mean_radius(part: Part, faces: tuple[int, ...], cone: Cone) -> float:
+    """Mean of the smallest and largest radius of a conical piece, over its corners."""
+    edges = [part.edges[edge] for face in faces for edge, _ in part.faces[face].coedges]
+    heights = [dot(minus(part.points[edge.start], cone.point), cone.axis) for edge in edges]
+    return (min(heights) + max(heights)) / 2.0 * math.tan(cone.half_angle_rad)
 
 
 def _hinge(part: Part, net: Net, edge: int, one: int, other: int, sharp: list[Cylinder]) -> None:
     """Add the hinge on an edge; a sharp bend puts a piece of its own in between, one for each such edge."""
-    outside = sharp_bend(part, edge, *part.edges[edge].faces, sharp)
+    if part.edges[edge].kind != "line":
+        raise InputError(
+            part.name,
+            "bend line",
+            shown(part.edges[edge].middle),
+            "is not straight, so it cannot have been bent",
+            "a bend meets its flats along straight lines",
+        )
+    outside = sharp_bend(part, edge, part.edges[edge].faces[0], part.edges[edge].faces[1], sharp)
     if outside is None:
         net.hinges.append(Hinge(one, other, edge))
         return
     between = len(net.pieces)
-    net.pieces.append(Piece((), Cylinder(outside.point, outside.axis, 0.0, -1)))
+    net.pieces.append(_sharp_piece(outside, [net.pieces[number].surface for number in (one, other)]))
     net.hinges.extend((Hinge(one, between, edge), Hinge(between, other, edge)))
+
+
+def _sharp_piece(outside: Cylinder, neighbours: list[Surface]) -> Piece:
+    """The inside of a sharp bend: a hollow cylinder of radius 0, from the one flat to the other."""
+    x = square_to(outside.axis)
+    frame = Round(x, cross(outside.axis, x), 0.0, 0.0)
+    # The hollow face looks at its axis, so its places lie against the normals of its flats.
+    first, last = (frame.angle(times(-1.0, flat.normal)) for flat in neighbours if isinstance(flat, Plane))
+    turn = math.remainder(last - first, math.tau)
+    measured = Round(frame.x, frame.y, first + turn / 2.0, abs(turn) / 2.0)
+    return Piece((), Cylinder(outside.point, outside.axis, 0.0, -1), measured)
 
 
 def _round(part: Part, faces: tuple[int, ...], surface: Cylinder | Cone) -> Round:
@@ -134,10 +163,16 @@ def _round(part: Part, faces: tuple[int, ...], surface: Cylinder | Cone) -> Roun
     seen: set[int] = set()
     for vertex in sorted(steps):
         if vertex not in seen:
-            angles = _walked(part, vertex, frame.angle(minus(part.points[vertex], surface.point)), steps, surface)
+            angles = _walked(
+                part, vertex, frame.angle(minus(part.points[vertex], surface.point)), steps, surface
+            )
             seen.update(angles)
-            lows = [angles[part.edges[n].start] + ranges[n][0] for n in edges if part.edges[n].start in angles]
-            highs = [angles[part.edges[n].start] + ranges[n][1] for n in edges if part.edges[n].start in angles]
+            lows = [
+                angles[part.edges[n].start] + ranges[n][0] for n in edges if part.edges[n].start in angles
+            ]
+            highs = [
+                angles[part.edges[n].start] + ranges[n][1] for n in edges if part.edges[n].start in angles
+            ]
             spans.append((max(highs) - min(lows), (max(highs) + min(lows)) / 2.0))
     width, middle = max(spans)
     return Round(frame.x, frame.y, middle, width / 2.0)
@@ -157,7 +192,11 @@ def _turns(edge: Edge, surface: Cylinder | Cone) -> list[float]:
 
 
 def _walked(
-    part: Part, start: int, angle_rad: float, steps: dict[int, list[tuple[int, float]]], surface: Cylinder | Cone
+    part: Part,
+    start: int,
+    angle_rad: float,
+    steps: dict[int, list[tuple[int, float]]],
+    surface: Cylinder | Cone,
 ) -> dict[int, float]:
     """Angle of all vertices that are joined to one, counted on past a whole turn [rad]."""
     angles, todo = {start: angle_rad}, [start]
@@ -169,7 +208,9 @@ def _walked(
                 todo.append(other)
             elif abs(angles[other] - angles[vertex] - turn) > 1.0:
                 raise InputError(
-                    part.name, "bend", shown(part.points[vertex]),
+                    part.name,
+                    "bend",
+                    shown(part.points[vertex]),
                     f"closes on itself: a tube of radius {getattr(surface, 'radius', 0.0):.6g} mm without a seam",
                     "leave a seam open, of any width above 0",
                 )

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from formparts.errors import InputError
 from formparts.unfold.limits import SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Part, Plane
 from formparts.unfold.pieces import Hinge, Net, Piece, Round, hinges_at
-from formparts.unfold.space import Pair, Vector, cross, dot, minus, shown, times, unit
+from formparts.unfold.space import Pair, Vector, along, cross, dot, minus, shown, times, unit
 
 Allowance: TypeAlias = Callable[[float, float, float], float]
 """Developed length [mm] of a bend from its angle [deg], inside radius and thickness [mm]."""
@@ -93,18 +93,19 @@ class Side:
 
 
 def figures(piece: Piece, thickness: float) -> tuple[float, float]:
-    """Angle [deg] and inside radius [mm] of a bend; of a conical one, the radius where it is asked for is 0."""
-    assert piece.round is not None or isinstance(piece.surface, Cylinder)
+    """Angle [deg] and inside radius [mm] of a bend; the radius of a conical one is its mean."""
     surface = piece.surface
-    angle = math.degrees(2.0 * piece.round.half_rad) if piece.round else 0.0
-    if not isinstance(surface, Cylinder):
-        return (angle, 0.0)
-    inside = surface.radius - (thickness if surface.outward > 0 else 0.0)
-    return (angle, max(inside, 0.0) if inside > SAME_PLACE else 0.0)
+    assert piece.round is not None and isinstance(surface, (Cylinder, Cone))
+    wall = thickness if surface.outward > 0 else 0.0
+    if isinstance(surface, Cone):
+        wall *= math.cos(surface.half_angle_rad)
+    inside = piece.radius - wall
+    return (math.degrees(2.0 * piece.round.half_rad), inside if inside > SAME_PLACE else 0.0)
 
 
-def developed(angle: float, inside_radius: float, side: Side) -> float:
+def developed(piece: Piece, side: Side) -> float:
     """Allowance of a bend [mm]; one of more than half a turn is made of equal shares."""
+    angle, inside_radius = figures(piece, side.thickness)
     shares = max(1, math.ceil(angle / LARGEST_ANGLE - 1e-9))
     return shares * float(side.allowance(angle / shares, inside_radius, side.thickness))
 
@@ -127,107 +128,124 @@ def placed(part: Part, net: Net, root: int, root_map: Map, side: Side) -> dict[i
         for hinge in near.get(piece, []):
             beyond = hinge.beyond(piece)
             if beyond not in maps:
-                maps[beyond] = across(part, net, hinge, piece, maps[piece], side)
+                maps[beyond] = _across(part, net, hinge, piece, maps[piece], side)
                 order.append(beyond)
             else:
-                _require_met(part, hinge, maps)
+                _require_met(part, net, hinge, maps)
     return maps
 
 
-def _require_met(part: Part, hinge: Hinge, maps: dict[int, Map]) -> None:
+def spot(net: Net, piece: int, known: Map, place: Vector, neighbour: int) -> Pair:
+    """Where a piece has a place of its hinge; the hinge of a sharp bend is its axis, at the angle of its neighbour."""
+    if net.pieces[piece].faces or not isinstance(known, BendMap):
+        return known(place)
+    surface = net.pieces[neighbour].surface
+    assert isinstance(surface, Plane)
+    height = dot(minus(place, known.point), known.axis)
+    return known.at(height, known.round.angle(times(-1.0, surface.normal)))
+
+
+def _require_met(part: Part, net: Net, hinge: Hinge, maps: dict[int, Map]) -> None:
     """Refuse a ring of flats and bends that does not close on the blank as it does in space."""
     edge = part.edges[hinge.edge]
     for place in (part.points[edge.start], part.points[edge.end]):
-        gap = math.dist(maps[hinge.one](place), maps[hinge.other](place))
+        here = spot(net, hinge.one, maps[hinge.one], place, hinge.other)
+        there = spot(net, hinge.other, maps[hinge.other], place, hinge.one)
+        gap = math.dist(here, there)
         if gap > 10.0 * SAME_PLACE:
             raise InputError(
-                part.name, "bend line", shown(place),
+                part.name,
+                "bend line",
+                shown(place),
                 f"closes a ring of flats and bends that would have to tear open by {gap:.6g} mm to lie flat",
                 "leave one seam of the ring open, of any width above 0",
             )
 
 
-def across(part: Part, net: Net, hinge: Hinge, piece: int, known: Map, side: Side) -> Map:
+def _across(part: Part, net: Net, hinge: Hinge, piece: int, known: Map, side: Side) -> Map:
     """The map of the piece beyond a hinge."""
-    beyond = net.pieces[hinge.beyond(piece)]
+    number = hinge.beyond(piece)
+    beyond = net.pieces[number]
     edge = part.edges[hinge.edge]
     start, end = part.points[edge.start], part.points[edge.end]
-    axis = _axis_of(beyond) or _axis_of(net.pieces[piece]) or unit(minus(end, start))
-    if isinstance(beyond.surface, Cone) or isinstance(net.pieces[piece].surface, Cone):
-        axis = unit(minus(end, start))
-    (x0, y0), (x1, y1) = known(start), known(end)
-    reach = math.hypot(x1 - x0, y1 - y0)
-    way = ((x1 - x0) / reach, (y1 - y0) / reach)
-    if dot(axis, minus(end, start)) < 0.0:
-        way = (-way[0], -way[1])
-    way = _exact_way(known, axis) or way
-    loose = _loose(beyond, axis, way, side, _round_of_sharp(part, net, hinge, piece, beyond))
-    (u0, v0), (u1, v1) = loose(start), loose(end)
-    return _shifted(loose, ((x0 + x1 - u0 - u1) / 2.0, (y0 + y1 - v0 - v1) / 2.0))
+    known_start, known_end = (spot(net, piece, known, place, number) for place in (start, end))
+    axis = _hinge_axis(net.pieces[piece], beyond, minus(end, start))
+    way = _exact_way(known, axis) or _chord(known_start, known_end, dot(axis, minus(end, start)) < 0.0)
+    loose = _loose(beyond, axis, way, side, start)
+    loose_start, loose_end = (spot(net, number, loose, place, piece) for place in (start, end))
+    (x, y), (u, v) = _mean(known_start, known_end), _mean(loose_start, loose_end)
+    return replace(loose, shift=(x - u, y - v))
 
 
-def _axis_of(piece: Piece) -> Vector | None:
-    """The axis of a cylindrical bend: the one direction that both pieces at a hinge have in common."""
-    return piece.surface.axis if isinstance(piece.surface, Cylinder) else None
+def _mean(first: Pair, second: Pair) -> Pair:
+    return ((first[0] + second[0]) / 2.0, (first[1] + second[1]) / 2.0)
+
+
+def _hinge_axis(piece: Piece, beyond: Piece, chord: Vector) -> Vector:
+    """Direction of a hinge: the axis of a cylindrical bend has more digits than the ends of a short edge."""
+    for surface in (beyond.surface, piece.surface):
+        if isinstance(surface, Cylinder):
+            return surface.axis
+    outward = next(s.axis for s in (beyond.surface, piece.surface) if isinstance(s, Cone))
+    return unit(chord) if dot(chord, outward) > 0.0 else times(-1.0, unit(chord))
+
+
+def _chord(start: Pair, end: Pair, backwards: bool) -> Pair:
+    """Direction on the blank between two places, turned about when the axis runs the other way."""
+    reach = math.dist(start, end) * (-1.0 if backwards else 1.0)
+    return ((end[0] - start[0]) / reach, (end[1] - start[1]) / reach)
 
 
 def _exact_way(known: Map, axis: Vector) -> Pair | None:
-    """The axis on the blank, from the directions of the known piece: the ends of a short hinge have fewer digits."""
+    """Direction on the blank of a direction in space, from the directions of the known piece."""
     if isinstance(known, FlatMap):
-        return _unit_pair((dot(axis, known.x), dot(axis, known.y)))
+        x, y = dot(axis, known.x), dot(axis, known.y)
+        size = math.hypot(x, y)
+        return (x / size, y / size)
     if isinstance(known, BendMap):
         sense = 1.0 if dot(axis, known.axis) > 0.0 else -1.0
         return (sense * known.way[0], sense * known.way[1])
     return None
 
 
-def _unit_pair(pair: Pair) -> Pair:
-    size = math.hypot(*pair)
-    return (pair[0] / size, pair[1] / size)
-
-
-def _loose(piece: Piece, axis: Vector, way: Pair, side: Side, turned: Round | None) -> Map:
-    """The map of a piece whose axis runs along `way`, before it is shifted to its place."""
+def _loose(piece: Piece, axis: Vector, way: Pair, side: Side, place: Vector) -> Map:
+    """The map of a piece whose hinge through a place runs along `way`, before it is shifted there."""
     surface = piece.surface
     if isinstance(surface, Plane):
         return flat_map(times(float(side.sign), surface.normal), axis, way)
-    if isinstance(surface, Cylinder):
-        return bend_map(piece, way, side, turned)
-    raise InputError("unfold", "surface", type(surface).__name__, "cannot be laid flat")
+    return bend_map(piece, way, side) if isinstance(surface, Cylinder) else cone_map(piece, way, side, place)
 
 
 def flat_map(up: Vector, axis: Vector, way: Pair) -> FlatMap:
     """Map of a flat, seen from `up`, such that a direction in it comes to run along `way`."""
     left = cross(up, axis)
     (ex, ey) = way
-    x = (ex * axis[0] - ey * left[0], ex * axis[1] - ey * left[1], ex * axis[2] - ey * left[2])
-    y = (ey * axis[0] + ex * left[0], ey * axis[1] + ex * left[1], ey * axis[2] + ex * left[2])
+    x = along(times(ex, axis), -ey, left)
+    y = along(times(ey, axis), ex, left)
     return FlatMap(x, y, (0.0, 0.0))
 
 
-def bend_map(piece: Piece, way: Pair, side: Side, turned: Round | None = None) -> BendMap:
+def bend_map(piece: Piece, way: Pair, side: Side) -> BendMap:
     """Map of a bend whose axis comes to run along `way`."""
-    surface, measured = piece.surface, turned or piece.round
+    surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cylinder) and measured is not None
-    known = Piece(piece.faces, surface, measured)
-    angle, inside_radius = figures(known, side.thickness)
-    per_radian = developed(angle, inside_radius, side) / (2.0 * measured.half_rad)
-    # Seen from above, growing angles run to the right of the axis where it lies below the sheet.
-    stretch = per_radian if is_upward(known, side) else -per_radian
+    per_radian = developed(piece, side) / (2.0 * measured.half_rad)
+    # Seen from above, growing angles run to the left of the axis when it lies above the sheet.
+    stretch = per_radian if is_upward(piece, side) else -per_radian
     return BendMap(surface.point, surface.axis, measured, way, stretch)
 
 
-def _shifted(loose: Map, by: Pair) -> Map:
-    """The same map, moved on the blank."""
-    if isinstance(loose, FlatMap):
-        return FlatMap(loose.x, loose.y, by)
-    if isinstance(loose, BendMap):
-        return BendMap(loose.point, loose.axis, loose.round, loose.way, loose.stretch, by)
-    return ConeMap(
-        loose.point, loose.axis, loose.round, loose.half_angle_rad, loose.sense, loose.further, loose.way, by
-    )
-
-
-def _round_of_sharp(part: Part, net: Net, hinge: Hinge, piece: int, beyond: Piece) -> Round | None:
-    del part, net, hinge, piece, beyond
-    return None
+def cone_map(piece: Piece, way: Pair, side: Side, place: Vector) -> ConeMap:
+    """Map of a conical bend whose ruling through a place comes to run along `way`, away from the apex."""
+    surface, measured = piece.surface, piece.round
+    assert isinstance(surface, Cone) and measured is not None
+    half = surface.half_angle_rad
+    angle, inside_radius = figures(piece, side.thickness)
+    # The neutral fibre lies this far from the inside face, and so from this one, away from the axis.
+    fibre = developed(piece, side) / math.radians(angle) - inside_radius
+    offset = fibre if surface.outward < 0 else fibre - side.thickness
+    sense = 1.0 if is_upward(piece, side) else -1.0
+    turned = -sense * math.sin(half) * measured.angle(minus(place, surface.point))
+    cos, sin = math.cos(turned), math.sin(turned)
+    middle = (cos * way[0] - sin * way[1], cos * way[1] + sin * way[0])
+    return ConeMap(surface.point, surface.axis, measured, half, sense, offset / math.tan(half), middle)

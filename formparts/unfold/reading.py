@@ -52,7 +52,10 @@ def _shape(where: str, solid: Any) -> Any:
     if isinstance(solid, TopoDS_Shape) and not solid.IsNull():
         return solid
     raise InputError(
-        where, "solid", type(solid).__name__, "holds no shape",
+        where,
+        "solid",
+        type(solid).__name__,
+        "holds no shape",
         "give a TopoDS_Shape, a CadQuery object or a formparts solid",
     )
 
@@ -64,7 +67,10 @@ def _single_solid(where: str, shape: Any) -> Any:
     solids = _found(shape, TopAbs_SOLID)
     if len(solids) > 1:
         raise InputError(
-            where, "solids", len(solids), "a blank is cut for one part at a time",
+            where,
+            "solids",
+            len(solids),
+            "a blank is cut for one part at a time",
             "give the solids one by one, or fuse them if they are one part",
         )
     if not solids:
@@ -74,7 +80,10 @@ def _single_solid(where: str, shape: Any) -> Any:
     shells = _found(solids[0], TopAbs_SHELL)
     if len(shells) != 1:
         raise InputError(
-            where, "shells", len(shells), "a sheet has one closed skin and no hollow inside",
+            where,
+            "shells",
+            len(shells),
+            "a sheet has one closed skin and no hollow inside",
             "fill the hollow, or save the part anew",
         )
     return solids[0]
@@ -109,7 +118,9 @@ def _read(where: str, shape: Any, named: Mapping[str, Any]) -> Part:
     read = [_edge(edges.FindKey(number), vertices) for number in range(1, edges.Extent() + 1)]
     names = _names(faces, named)
     turned = _is_inside_out(shape)
-    found = [_face(faces.FindKey(number + 1), edges, names[number], turned) for number in range(faces.Extent())]
+    found = [
+        _face(faces.FindKey(number + 1), edges, names[number], turned) for number in range(faces.Extent())
+    ]
     for number, face in enumerate(found):
         for edge, _ in face.coedges:
             read[edge].faces.append(number)
@@ -180,7 +191,10 @@ def _require_closed(where: str, edges: list[Edge], points: list[tuple[float, flo
         if len(edge.faces) != 2 and (edge.start != edge.end or edge.kind != "line"):
             what = "open" if len(edge.faces) < 2 else "not one sheet: more than two faces meet"
             raise InputError(
-                where, "shell", what, f"the edge at {shown(edge.value((edge.first + edge.last) / 2.0))} has "
+                where,
+                "shell",
+                what,
+                f"the edge at {shown(edge.value((edge.first + edge.last) / 2.0))} has "
                 f"{len(edge.faces)} face{'' if len(edge.faces) == 1 else 's'} instead of 2",
                 "save the part as one closed solid",
             )

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from formparts.errors import InputError
 from formparts.unfold.families import Families
-from formparts.unfold.limits import ROUGH_FIT, SAME_PLACE, TANGENT, VOLUME_FIT
+from formparts.unfold.limits import ROUGH_FIT, SAME_DIRECTION, SAME_PLACE, TANGENT, VOLUME_FIT
 from formparts.unfold.parts import Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.space import along, cross, dot, length, minus, shown
 
@@ -92,7 +92,9 @@ def _next_below(sheet: Sheet, face: int) -> list[int]:
     """The nearest face of the same family on the other side of the material."""
     family, sign, height = sheet.families.standing[face]
     others = sheet.families.ordered.get((family, -sign), [])
-    below = [(sign * (height - other), number) for other, number in others if sign * (height - other) > SAME_PLACE]
+    below = [
+        (sign * (height - other), number) for other, number in others if sign * (height - other) > SAME_PLACE
+    ]
     return [min(below)[1]] if below else []
 
 
@@ -132,7 +134,9 @@ def skins_of(sheet: Sheet, thickness: float) -> Skins:
     axes = [sheet.part.faces[face].surface for face in sharp_outsides(sheet, thickness)]
     sharp = [axis for axis in axes if isinstance(axis, Cylinder)]
     # A sharp bend's outside has nothing to grow the other skin from.
-    seed = max(allowed, key=lambda face: (bool(sheet.families.partners(face, thickness)), sheet.areas[face], -face))
+    seed = max(
+        allowed, key=lambda face: (bool(sheet.families.partners(face, thickness)), sheet.areas[face], -face)
+    )
     first = _grown(sheet.part, allowed, seed, sharp)
     choices: list[frozenset[int]] = []
     for face in sheet.families.partners(seed, thickness):
@@ -140,7 +144,10 @@ def skins_of(sheet: Sheet, thickness: float) -> Skins:
             choices.append(_grown(sheet.part, allowed, face, sharp))
     if not choices:
         raise InputError(
-            sheet.part.name, "face", shown(sheet.part.place(seed)), "the two skins of the sheet run into each other",
+            sheet.part.name,
+            "face",
+            shown(sheet.part.place(seed)),
+            "the two skins of the sheet run into each other",
             "a sheet ends in edge faces that stand square on its skins",
         )
     total = math.fsum(sheet.areas[face] for face in first)
@@ -158,8 +165,10 @@ def _grown(part: Part, allowed: set[int], seed: int, sharp: list[Cylinder]) -> f
         face = todo.pop()
         for number, _ in part.faces[face].coedges:
             for other in part.edges[number].faces:
-                if other in allowed and other not in found and (
-                    is_smooth(part, number, face, other) or sharp_bend(part, number, face, other, sharp)
+                if (
+                    other in allowed
+                    and other not in found
+                    and (is_smooth(part, number, face, other) or sharp_bend(part, number, face, other, sharp))
                 ):
                     found.add(other)
                     todo.append(other)
@@ -170,17 +179,24 @@ def is_smooth(part: Part, edge: int, one: int, other: int) -> bool:
     """True when two faces run into each other without a corner at the middle of their common edge."""
     first, second = part.faces[one].surface, part.faces[other].surface
     if isinstance(first, Plane) and isinstance(second, Plane):
-        a, b = first.normal, second.normal
-    else:
-        place = part.edges[edge].middle
-        a, b = normal_of(first, place), normal_of(second, place)
+        # Two planes are one flat or meet in a corner; there is nothing in between.
+        return dot(first.normal, second.normal) > 0.0 and (
+            length(cross(first.normal, second.normal)) < 2.0 * SAME_DIRECTION
+        )
+    place = part.edges[edge].middle
+    a, b = normal_of(first, place), normal_of(second, place)
     return dot(a, b) > 0.0 and length(cross(a, b)) < TANGENT
 
 
 def sharp_bend(part: Part, edge: int, one: int, other: int, sharp: list[Cylinder]) -> Cylinder | None:
     """The outside of the bend whose inside is this one edge between two planes, if there is one."""
     first, second = part.faces[one].surface, part.faces[other].surface
-    if not sharp or part.edges[edge].kind != "line" or not isinstance(first, Plane) or not isinstance(second, Plane):
+    if (
+        not sharp
+        or part.edges[edge].kind != "line"
+        or not isinstance(first, Plane)
+        or not isinstance(second, Plane)
+    ):
         return None
     return next((cylinder for cylinder in sharp if _lies_on_axis(part, edge, cylinder)), None)
 
@@ -206,7 +222,10 @@ def _no_sheet(sheet: Sheet, weighed: list[tuple[float, float, float]]) -> InputE
         surface = part.faces[largest].surface
         kind = surface.kind if isinstance(surface, Other) else ""
         return InputError(
-            part.name, "face", shown(part.place(largest)), f"is doubly curved ({kind}), which no bending makes",
+            part.name,
+            "face",
+            shown(part.place(largest)),
+            f"is doubly curved ({kind}), which no bending makes",
             "a part to be unfolded is made of planes, cylinders and cones",
         )
     best = min(weighed, key=lambda row: row[2], default=None)

@@ -137,7 +137,12 @@ def _other(face: Any, adaptor: Any, outward: bool) -> Other:
     from OCP.BRep import BRep_Tool
 
     kind = str(adaptor.GetType()).rsplit("_", 1)[-1].lower()
-    words = {"bsplinesurface": "free-form", "beziersurface": "free-form", "torus": "torus", "sphere": "sphere"}
+    words = {
+        "bsplinesurface": "free-form",
+        "beziersurface": "free-form",
+        "torus": "torus",
+        "sphere": "sphere",
+    }
     surface = BRep_Tool.Surface_s(face)
     sign = 1.0 if outward else -1.0
 
@@ -216,7 +221,9 @@ def _circle_through(places: list[Vector]) -> Circle | None:
     if square < RECOGNISED**4:
         return None
     centre = along(
-        along(a, dot(ab, ab) / (2.0 * square), cross(ac, normal)), -dot(ac, ac) / (2.0 * square), cross(ab, normal)
+        along(a, dot(ab, ab) / (2.0 * square), cross(ac, normal)),
+        -dot(ac, ac) / (2.0 * square),
+        cross(ab, normal),
     )
     axis = unit(normal)
     radius = length(minus(a, centre))

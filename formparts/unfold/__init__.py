@@ -1,0 +1,9 @@
+"""The companion unfolder: a solid of one thickness, whoever made it, back to its blank.
+
+It shares no code with the road from the model to the blank, so that the two can be compared.
+"""
+
+from formparts.unfold.results import FoundBend, FoundFlat, Unfolded
+from formparts.unfold.unfolding import unfold
+
+__all__ = ["FoundBend", "FoundFlat", "Unfolded", "unfold"]

@@ -1,0 +1,91 @@
+"""The findings put together: outline, bend lines, overlaps and names, moved to where the blank shall lie."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from formparts.layout import BendMark, Blank
+from formparts.outline.edges import Edge
+from formparts.outline.regions import Loop
+from formparts.unfold.develop import Developed, mark_of, piece_edges
+from formparts.unfold.overlaps import overlaps, patch_of
+from formparts.unfold.parts import Cone, Plane
+from formparts.unfold.pieces import is_flat
+from formparts.unfold.results import FoundBend, FoundFlat, Unfolded
+from formparts.unfold.sewing import area_of, moved_edge, outline_from
+from formparts.unfold.skins import Sheet
+from formparts.unfold.space import Pair, times
+
+
+@dataclass(frozen=True, slots=True)
+class Sewn:
+    """The loops that are cut, and what is to be said about them."""
+
+    outer: Loop
+    holes: list[Loop]
+    notes: list[str]
+
+
+def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, to_origin: bool) -> Unfolded:
+    """Name and place all that was found; `to_origin` puts the lower left corner of the blank there."""
+    low_x, low_y, _, _ = sewn.outer.bounds
+    by = (-low_x, -low_y) if to_origin else (0.0, 0.0)
+    rims = piece_edges(skin)
+    marks = {
+        piece: _moved_mark(mark_of(skin, piece, names[piece], rims[piece]), by)
+        for piece in skin.maps
+        if not is_flat(skin.net.pieces[piece])
+    }
+    blank = Blank(
+        sheet.part.name,
+        skin.side.thickness,
+        outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes]),
+        tuple(marks.values()),
+        overlaps(
+            [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps],
+            {frozenset((names[hinge.one], names[hinge.other])) for hinge in skin.net.hinges},
+        ),
+    )
+    return Unfolded(
+        sheet.part.name,
+        skin.side.thickness,
+        tuple(_flat(skin, piece, names[piece], rims[piece]) for piece in skin.maps if piece not in marks),
+        tuple(_bend(skin, piece, mark) for piece, mark in marks.items()),
+        blank,
+        sheet.volume,
+        tuple(sewn.notes),
+    )
+
+
+def _moved(loop: Loop, by: Pair) -> Loop:
+    return Loop(tuple(moved_edge(edge, *by) for edge in loop.edges))
+
+
+def _moved_mark(mark: BendMark, by: Pair) -> BendMark:
+    (x0, y0), (x1, y1), (dx, dy) = mark.start, mark.end, by
+    return replace(mark, start=(x0 + dx, y0 + dy), end=(x1 + dx, y1 + dy))
+
+
+def _flat(skin: Developed, piece: int, name: str, rims: list[Edge]) -> FoundFlat:
+    found = skin.net.pieces[piece]
+    assert isinstance(found.surface, Plane)
+    sign = skin.side.sign
+    # The rims of the lower skin run anticlockwise too, as they are seen from above.
+    area = abs(area_of(rims, rims[0].start))
+    return FoundFlat(name, area, skin.part.place(found.faces[0]), times(float(sign), found.surface.normal))
+
+
+def _bend(skin: Developed, piece: int, mark: BendMark) -> FoundBend:
+    found = skin.net.pieces[piece]
+    place = skin.part.place(found.faces[0]) if found.faces else found.surface.point  # type: ignore[union-attr]
+    kind = "cone" if isinstance(found.surface, Cone) else "cylinder"
+    return FoundBend(
+        mark.name,
+        mark.angle,
+        mark.inside_radius,
+        mark.side,
+        mark.length,
+        mark.allowance,
+        place,
+        "cone" if kind == "cone" else "cylinder",
+    )

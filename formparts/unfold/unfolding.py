@@ -1,0 +1,197 @@
+"""Solid to blank: measure the thickness, find the skins, roll both out, compare them, and sew the outline."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import Any, TypeAlias
+
+from formparts.errors import InputError
+from formparts.outline.regions import Loop
+from formparts.unfold.composing import Sewn, composed
+from formparts.unfold.develop import Developed, developed_skin
+from formparts.unfold.families import families_of
+from formparts.unfold.limits import FOLLOWED, SAME_PLACE, VOLUME_FIT
+from formparts.unfold.measures import area, sweeps_of, volume
+from formparts.unfold.parts import Cylinder
+from formparts.unfold.pieces import net_of
+from formparts.unfold.placing import Allowance, Side
+from formparts.unfold.reading import part_of
+from formparts.unfold.results import Unfolded
+from formparts.unfold.rooting import Stand, default_root, other_root, root_map, upper_sign
+from formparts.unfold.skins import Sheet, Skins, sharp_outsides, skins_of, thicknesses
+from formparts.unfold.space import Pair, Vector
+from formparts.unfold.walls import alike, examined, largest
+
+Frame: TypeAlias = tuple[Vector, Vector, Vector]
+
+
+def unfold(
+    solid: Any,
+    bend_rule: Any,
+    *,
+    fixed: str | None = None,
+    up: Vector | None = None,
+    frame: Frame | None = None,
+    name: str | None = None,
+    faces: Mapping[str, Any] | None = None,
+) -> Unfolded:
+    """
+    Lay a bent solid of one thickness flat, whoever made it, in whatever position.
+
+    The fixed flat lies as it is seen from its upper side: x runs along its longest bend line (else along its
+    longest straight edge), as far as may be towards +x, else +y, else +z of space; the origin is the lower left corner of
+    the whole blank. With `frame` the blank comes out in the coordinates of that frame instead.
+
+    Parameters
+    ----------
+    solid : TopoDS_Shape, CadQuery object, or anything with a `shape` and `faces` by name
+        One closed solid [mm].
+    bend_rule : callable, or object with such a method `allowance`
+        Gives the developed length [mm] from angle [deg], inside radius [mm] and thickness [mm]. A rolled
+        part of more than 180 deg is asked for in equal shares.
+    fixed : str, optional
+        Name of the flat that stays put; the largest one if none is named.
+    up : (x, y, z), optional
+        Direction in space of the upper side of the fixed flat; the side called `upper` in the face names,
+        else the one that looks up (+z, else +y, else +x).
+    frame : (origin, x, z), optional
+        A place and two directions in space: origin and x axis of the blank, and its upper side [mm].
+    name : str, optional
+        Name of the part; that of the solid if it has one.
+    faces : dict of str to face, optional
+        Names of faces, if the solid brings none.
+
+    Returns
+    -------
+    Unfolded
+        Thickness, flats, bends, blank, volume and notes.
+
+    Raises
+    ------
+    InputError
+        The solid cannot be unfolded; the message says why, and where.
+
+    Source
+    ------
+    Exact mathematics: flats keep their shape, cylinders and cones are developable.
+    """
+    part = part_of(solid, name, faces)
+    sweeps = sweeps_of(part)
+    areas = [area(part, face, sweeps) for face in part.faces]
+    sheet = Sheet(part, families_of(part), areas, volume(part, sweeps))
+    if not sheet.volume > 0.0:
+        raise InputError(
+            part.name, "volume", sheet.volume, "is not positive", "save the part as one closed solid", "mm3"
+        )
+    wish = Stand(fixed, up, frame)
+    first_refusal: InputError | None = None
+    for thickness in thicknesses(sheet):
+        try:
+            return _unfolded(sheet, skins_of(sheet, thickness), _allowance(bend_rule), wish)
+        except InputError as refusal:
+            first_refusal = first_refusal or refusal
+    assert first_refusal is not None
+    raise first_refusal
+
+
+def _allowance(bend_rule: Any) -> Allowance:
+    """The rule as a plain function; a length that is not positive is refused where it is asked for."""
+    found: Callable[[float, float, float], float] = getattr(bend_rule, "allowance", bend_rule)
+
+    def checked(angle: float, inside_radius: float, thickness: float) -> float:
+        value = float(found(angle, inside_radius, thickness))
+        if not value > 0.0:
+            raise InputError(
+                "unfold",
+                "allowance",
+                value,
+                f"is not positive for {angle:.6g} deg at inside radius {inside_radius:.6g} mm",
+                "take another bend rule",
+                "mm",
+            )
+        return value
+
+    return checked
+
+
+def _unfolded(sheet: Sheet, skins: Skins, allowance: Allowance, wish: Stand) -> Unfolded:
+    """Unfold with one thickness."""
+    part, thickness = sheet.part, skins.thickness
+    outsides = [part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
+    sharp = [surface for surface in outsides if isinstance(surface, Cylinder)]
+    nets = [net_of(part, sheet.families, skin, sharp) for skin in (skins.first, skins.second)]
+    root, names = default_root(sheet, nets[0], wish)
+    sign = upper_sign(part, nets[0].pieces[root], wish)
+    sides = (Side(sign, thickness, allowance), Side(-sign, thickness, allowance))
+    start = root_map(part, nets[0], root, sides[0], wish)
+    one = developed_skin(part, nets[0], root, start, sides[0])
+    beyond, other_start = other_root(sheet, nets[0], root, start, nets[1], sides[1])
+    other = developed_skin(part, nets[1], beyond, other_start, sides[1])
+    upper, lower = (one, other) if sign > 0 else (other, one)
+    sewn = _sewn(sheet, upper, lower)
+    return composed(sheet, one, names, sewn, to_origin=wish.frame is None)
+
+
+def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
+    """The loops to be cut: at once when both skins agree and the volume fits, else wall by wall."""
+    exact = all(run.exact for skin in (upper, lower) for run in skin.runs)
+    covered = math.fsum(sheet.areas[face] for skin in (upper, lower) for face in skin.net.skin)
+    misfit = abs(upper.side.thickness * covered / 2.0 - sheet.volume)
+    slack = VOLUME_FIT * sheet.volume + (
+        0.0 if exact else FOLLOWED * _followed_length(upper) * upper.side.thickness
+    )
+    outer = largest(upper.loops)
+    notes = [] if exact else [_followed_note(upper)]
+    if misfit <= slack and _agree(upper.loops, lower.loops, SAME_PLACE if exact else 2.0 * FOLLOWED):
+        holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
+        return Sewn(upper.loops[outer], holes, notes)
+    first, holes, found = examined(sheet, upper, lower)
+    if misfit > slack and not found:
+        raise InputError(
+            sheet.part.name,
+            "thickness",
+            f"{upper.side.thickness:.6g} mm",
+            f"is not constant: the skins would give {upper.side.thickness * covered / 2.0:.9g} mm3, the solid has "
+            f"{sheet.volume:.9g} mm3",
+            "a part to be unfolded has one thickness everywhere",
+        )
+    return Sewn(first, holes, notes + found)
+
+
+def _followed_length(skin: Developed) -> float:
+    return math.fsum(edge.length for run in skin.runs if not run.exact for edge in run.traced)
+
+
+def _followed_note(skin: Developed) -> str:
+    count = sum(not run.exact for run in skin.runs)
+    return f"{count} curved edges are followed by lines and arcs to within {FOLLOWED:g} mm"
+
+
+def _agree(upper: list[Loop], lower: list[Loop], tolerance: float) -> bool:
+    """True when every loop of one skin lies on one of the other."""
+    if len(upper) != len(lower):
+        return False
+    cell = 100.0 * tolerance
+    waiting: dict[tuple[int, int], list[Loop]] = {}
+    for loop in lower:
+        x, y = _corner(loop)
+        waiting.setdefault((math.floor(x / cell), math.floor(y / cell)), []).append(loop)
+    return all(_taken(loop, waiting, cell, tolerance) for loop in upper)
+
+
+def _taken(loop: Loop, waiting: dict[tuple[int, int], list[Loop]], cell: float, tolerance: float) -> bool:
+    """Take the loop that lies on this one out of those that wait."""
+    x, y = _corner(loop)
+    columns = {math.floor((x + step) / cell) for step in (-tolerance, tolerance)}
+    rows = {math.floor((y + step) / cell) for step in (-tolerance, tolerance)}
+    for key in [(column, row) for column in columns for row in rows]:
+        for other in waiting.get(key, []):
+            if alike(loop, other, tolerance):
+                waiting[key].remove(other)
+                return True
+    return False
+
+
+def _corner(loop: Loop) -> Pair:
+    return loop.bounds[:2]

@@ -1,0 +1,237 @@
+"""What is neither skin: edge faces that stand square, openings of two widths, and what cannot be unfolded at all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from formparts.errors import InputError
+from formparts.outline.regions import Loop
+from formparts.unfold.develop import Developed
+from formparts.unfold.limits import SAME_PLACE
+from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
+from formparts.unfold.sewing import area_of
+from formparts.unfold.skins import Sheet
+from formparts.unfold.space import dot, shown
+
+SQUARE = 1e-4
+"""An edge face is square to the skin when the cosine between the two is smaller than this [-]."""
+
+
+@dataclass(slots=True)
+class Wall:
+    """Edge faces that hang together, and the loops of the upper and lower skin that they lead to."""
+
+    faces: list[int]
+    upper: list[int] = field(default_factory=list)
+    lower: list[int] = field(default_factory=list)
+
+
+def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, list[Loop], list[str]]:
+    """
+    Pair the loops of the two skins by the edge faces between them, and take of each pair what must be cut.
+
+    Gives the outer loop, the openings and the notes; refuses what has no blank.
+    """
+    part = sheet.part
+    chosen: list[Loop] = []
+    notes: list[str] = []
+    outer = largest(upper.loops)
+    first: Loop | None = None
+    for wall in _walls(part, upper, lower):
+        if not wall.upper or not wall.lower:
+            raise _one_sided(sheet, upper, wall)
+        if len(wall.upper) != 1 or len(wall.lower) != 1:
+            raise _not_a_sheet(sheet, upper, lower, wall)
+        is_outer = wall.upper[0] == outer
+        pair = (upper.loops[wall.upper[0]], lower.loops[wall.lower[0]])
+        loop, note = _of_two(sheet, upper, lower, wall, pair, is_outer)
+        notes.extend(note)
+        if is_outer:
+            first = loop
+        else:
+            chosen.append(loop)
+    assert first is not None
+    return (first, chosen, notes)
+
+
+def largest(loops: list[Loop]) -> int:
+    """Number of the loop with the largest area."""
+    return max(range(len(loops)), key=lambda number: abs(size(loops[number])))
+
+
+def size(loop: Loop) -> float:
+    """Area inside a loop, with the sign of its sense [mm2]."""
+    return area_of(loop.edges, loop.edges[0].start)
+
+
+def _walls(part: Part, upper: Developed, lower: Developed) -> list[Wall]:
+    """Sort all faces that are on neither skin by what they hang together with."""
+    skins = upper.net.skin | lower.net.skin
+    wall_of: dict[int, int] = {}
+    walls: list[Wall] = []
+    for seed in range(len(part.faces)):
+        if seed in skins or seed in wall_of:
+            continue
+        wall_of[seed], todo = len(walls), [seed]
+        walls.append(Wall([]))
+        while todo:
+            face = todo.pop()
+            walls[-1].faces.append(face)
+            for other in sorted(part.neighbours(face) - skins):
+                if other not in wall_of:
+                    wall_of[other] = wall_of[seed]
+                    todo.append(other)
+    for skin, rows in ((upper, [wall.upper for wall in walls]), (lower, [wall.lower for wall in walls])):
+        for number, chain in enumerate(skin.chains):
+            beyond = {face for run in chain for face in part.edges[run.edge].faces} - skins
+            for wall_number in sorted({wall_of[face] for face in beyond}):
+                rows[wall_number].append(number)
+    return walls
+
+
+def alike(one: Loop, other: Loop, tolerance: float) -> bool:
+    """True when two loops have the same box, area and length within a tolerance."""
+    boxes = zip(one.bounds, other.bounds, strict=True)
+    lengths = (sum(edge.length for edge in loop.edges) for loop in (one, other))
+    along = next(lengths)
+    return (
+        all(abs(a - b) <= tolerance for a, b in boxes)
+        and abs(along - next(lengths)) <= tolerance * max(4.0, len(one.edges))
+        and abs(size(one) - size(other)) <= tolerance * along
+    )
+
+
+def _of_two(
+    sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, pair: tuple[Loop, Loop], is_outer: bool
+) -> tuple[Loop, list[str]]:
+    """Of an opening that is wider on one side, the narrow contour; of an outer edge, the further one."""
+    slanted = [face for face in wall.faces if not _is_square(sheet.part, upper, lower, face)]
+    if not slanted and alike(*pair, 2.0 * SAME_PLACE):
+        return (pair[0], [])
+    through = [
+        face for face in wall.faces if _touches(sheet.part, upper, face) and _touches(sheet.part, lower, face)
+    ]
+    small, large = sorted(pair, key=lambda loop: abs(size(loop)))
+    if is_outer:
+        stray = sorted(set(slanted) - set(through))
+        if stray:
+            raise _stray(sheet, upper, lower, stray)
+        chosen, what = large, "the outer edge is slanted; the blank has its further contour"
+    else:
+        skin = upper if small is pair[0] else lower
+        if set(slanted) - set(through) and any(_touches(sheet.part, skin, face) for face in slanted):
+            raise _stray(sheet, upper, lower, slanted)
+        chosen, what = (
+            small,
+            "is wider on one side (countersunk, stepped or slanted); the blank has its narrow contour",
+        )
+    place = shown(sheet.part.place((slanted or wall.faces)[0]))
+    more = abs(abs(size(large)) - abs(size(small)))
+    head = what if is_outer else f"opening at {place} {what}"
+    return (chosen, [f"{head}, {more:.6g} mm2 {'more' if is_outer else 'less'} than the other, near {place}"])
+
+
+def _touches(part: Part, skin: Developed, face: int) -> bool:
+    """True when a face shares an edge with a skin."""
+    return not skin.net.skin.isdisjoint(part.neighbours(face))
+
+
+def _is_square(part: Part, upper: Developed, lower: Developed, face: int) -> bool:
+    """True when a face that touches a skin stands square on it; one that touches none must do so to its neighbours."""
+    surface = part.faces[face].surface
+    skins = upper.net.skin | lower.net.skin
+    touched = False
+    for number, _ in part.faces[face].coedges:
+        edge = part.edges[number]
+        for other in edge.faces:
+            if other in skins:
+                touched = True
+                places = [edge.value(edge.first + s * (edge.last - edge.first)) for s in (0.03, 0.5, 0.9)]
+                for place in places:
+                    if (
+                        abs(dot(normal_of(surface, place), normal_of(part.faces[other].surface, place)))
+                        > SQUARE
+                    ):
+                        return False
+    return touched or not isinstance(surface, Plane) or not _is_level(part, upper, face)
+
+
+def _is_level(part: Part, upper: Developed, face: int) -> bool:
+    """True when a plane lies parallel to a flat of the upper skin."""
+    surface = part.faces[face].surface
+    planes = [part.faces[other].surface for other in upper.net.skin]
+    return isinstance(surface, Plane) and any(
+        isinstance(plane, Plane) and abs(dot(plane.normal, surface.normal)) > 1.0 - SQUARE**2
+        for plane in planes
+    )
+
+
+def _one_sided(sheet: Sheet, upper: Developed, wall: Wall) -> InputError:
+    """A pocket or a boss: its walls lead to one skin only."""
+    part = sheet.part
+    floors = [face for face in wall.faces if _is_level(part, upper, face)]
+    place = shown(part.place((floors or wall.faces)[0]))
+    what = (
+        "a pocket or boss ends within the sheet"
+        if wall.upper or wall.lower
+        else "a hollow lies within the sheet"
+    )
+    return InputError(
+        part.name,
+        "thickness",
+        f"{upper.side.thickness:.6g} mm",
+        f"is not constant: {what} at {place}",
+        "take machined features off before unfolding, or run them right through",
+    )
+
+
+def _not_a_sheet(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall) -> InputError:
+    stray = [face for face in wall.faces if not _is_square(sheet.part, upper, lower, face)] or wall.faces
+    return _stray(sheet, upper, lower, stray)
+
+
+def _stray(sheet: Sheet, upper: Developed, lower: Developed, stray: list[int]) -> InputError:
+    """Name a face that is neither skin nor edge, with what it seems to be."""
+    part, thickness = sheet.part, upper.side.thickness
+    skins = upper.net.skin | lower.net.skin
+    near = [face for face in stray if not skins.isdisjoint(part.neighbours(face))]
+    face = max(near or stray, key=lambda number: sheet.areas[number])
+    surface = part.faces[face].surface
+    smooth = any(
+        abs(
+            dot(
+                normal_of(surface, part.edges[n].middle),
+                normal_of(part.faces[other].surface, part.edges[n].middle),
+            )
+        )
+        > 0.999
+        for n, _ in part.faces[face].coedges
+        for other in part.edges[n].faces
+        if other in skins
+    )
+    why, remedy = _reason(sheet, face, smooth, thickness)
+    return InputError(part.name, "face", shown(part.place(face)), why, remedy)
+
+
+def _reason(sheet: Sheet, face: int, smooth: bool, thickness: float) -> tuple[str, str]:
+    """What is wrong with a face, and the way out."""
+    surface = sheet.part.faces[face].surface
+    if isinstance(surface, Other) and (smooth or surface.kind != "free-form"):
+        return (
+            f"is doubly curved ({surface.kind}), which no bending makes",
+            "a part to be unfolded is made of planes, cylinders and cones",
+        )
+    if smooth and isinstance(surface, (Cylinder, Cone)):
+        return (
+            f"is rounded into the skin, but has no other skin {thickness:.6g} mm from it",
+            "the thickness must be the same in every bend, and edges must be square",
+        )
+    if isinstance(surface, Plane) and sheet.families.partners(face, thickness):
+        return (
+            "meets the skin in a sharp corner without a bend between them",
+            "bend the corner, or give the solid its inside radius",
+        )
+    return (
+        f"is neither a skin of the {thickness:.6g} mm sheet nor an edge face square to it",
+        "a part to be unfolded has two parallel skins, and edge faces between them",
+    )
