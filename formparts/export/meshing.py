@@ -46,6 +46,7 @@ def mesh(solid: Solid, chord: float = MESH_CHORD) -> Trimesh:
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
     """
+    import numpy as np
     from trimesh import Trimesh
 
     if not 0.0 < chord < float("inf"):
@@ -58,7 +59,7 @@ def mesh(solid: Solid, chord: float = MESH_CHORD) -> Trimesh:
         points,
         triangles,
         process=False,
-        face_attributes={"face": owners},
+        face_attributes={"face": np.array(owners)},
         metadata={"name": solid.name, "faces": list(solid.faces)},
     )
     if not made.is_watertight or not made.is_winding_consistent or made.volume <= 0.0:

@@ -94,6 +94,9 @@ def _faults(part: StepPart, figures: StepFigures, solid: Solid, volume: float) -
             yield f"an edge lies in {count} faces, and not in 2"
     if not BRepCheck_Analyzer(part.shape).IsValid():
         yield "its solid is not valid"
+    slack = _widest_tolerance(part.shape)
+    if slack > LENGTH:
+        yield f"a point or an edge lies {slack:.6g} mm off the faces that meet there"
     if not abs(figures.volume - volume) <= VOLUME_REL * abs(volume):
         yield f"volume {figures.volume:.12g} mm3, and not {volume:.12g} mm3"
     if figures.volume <= 0.0:
@@ -154,6 +157,13 @@ def _faces_at_edges(shape: Any) -> Iterator[int]:
     TopExp.MapShapesAndAncestors_s(shape, TopAbs_EDGE, TopAbs_FACE, found)
     for number in range(1, found.Extent() + 1):
         yield found.FindFromIndex(number).Extent()
+
+
+def _widest_tolerance(shape: Any) -> float:
+    """How far points and edges lie off their faces at most [mm]: the reader widens tolerances to cover it up."""
+    from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
+
+    return float(ShapeAnalysis_ShapeTolerance().Tolerance(shape, 1))
 
 
 def volume_of(shape: Any) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -104,13 +105,26 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
 
 
 def _check_readable(path: str | os.PathLike[str]) -> None:
-    """The kernel does not say why it cannot open a file."""
+    """The kernel does not say why it cannot open a file, and it may crash on one that is not whole."""
     try:
-        with open(path, "rb"):
-            return
+        content = Path(path).read_bytes()
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _refused(path, f"cannot be read: {reason.lower()}", "") from error
+    if not content.lstrip().startswith(b"ISO-10303-21;"):
+        raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21;")
+    if b"END-ISO-10303-21;" not in content:
+        raise _refused(path, "is a STEP file that was cut short", "write it anew")
+    missing = _undefined(content)
+    if missing:
+        raise _refused(path, f"is not whole: entity #{missing} is referred to and not there", "write it anew")
+
+
+def _undefined(content: bytes) -> int | None:
+    """The first entity that others refer to and that is not there."""
+    bare = re.sub(rb"'(?:[^']|'')*'|/\*.*?\*/", b"", content, flags=re.DOTALL)
+    there = set(re.findall(rb"#(\d+)\s*=", bare))
+    return min((int(number) for number in set(re.findall(rb"#(\d+)", bare)) - there), default=None)
 
 
 def _refused(path: str | os.PathLike[str], problem: str, remedy: str) -> InputError:

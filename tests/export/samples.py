@@ -41,7 +41,7 @@ ANGLE_SURFACE = (
 def angle_part(name: str = ODD_NAME) -> Body:
     """An angle: flats of 35 and 25 mm beside a bend of 90 deg, R 3, in sheet of 2 mm, 50 mm long."""
     runs = (run(35, to="tangent line"), up(90), run(25, to="tangent line"))
-    return profile(SHEET, *runs, width=50, name=name)
+    return profile(SHEET, 50, *runs, name=name)
 
 
 def pierced_plate() -> Body:
@@ -82,5 +82,8 @@ def overlapping_blank() -> Blank:
     """A blank whose slot breaks through its edge: not to be cut, but to be shown."""
     plain = rectangle(50, 30)
     slot = disc(10).moved(Motion.shift(25, 0)).outer.reversed().started()
-    found = (Overlap("lug[1]", "lug[2]", (22.0, 0.0), 1.25, 30.0), Overlap("lug[2]", "lug[3]", (0.0, 9.0), 0.0, 0.0))
+    found = (
+        Overlap("lug[1]", "lug[2]", (22.0, 0.0), 1.25, 30.0),
+        Overlap("lug[2]", "lug[3]", (0.0, 9.0), 0.0, 0.0),
+    )
     return Blank("clash", 1.0, Outline(plain.outer, (slot,)), (), found)

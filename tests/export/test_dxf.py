@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -189,7 +190,7 @@ def open_it(space: Any) -> None:
 def leave_a_gap(space: Any) -> None:
     outer = outer_of(space)
     points = [(x, y) for x, y in outer.get_points("xy")]
-    for start, end in zip(points, points[1:], strict=False):
+    for start, end in pairwise(points):
         space.add_line(start, end, dxfattribs={"layer": "cut"})
     space.delete_entity(outer)
 

@@ -54,7 +54,7 @@ def test_a_failed_proof_leaves_the_older_file_and_no_draft(tmp_path: Path) -> No
 
 
 def test_a_run_that_is_stopped_leaves_no_draft(tmp_path: Path) -> None:
-    def stop(draft: Path) -> None:
+    def stop(_: Path) -> None:
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
@@ -130,7 +130,11 @@ def test_a_date_that_is_none_is_refused(monkeypatch: pytest.MonkeyPatch, text: s
 def test_json_keeps_order_letters_and_every_digit(tmp_path: Path) -> None:
     data = {"z": 0.1 + 0.2, "a": ["Träger", (1, 2.5)], "n": None}
     path = write_json(data, tmp_path / "a.json")
-    assert json.loads(path.read_text(encoding="utf-8")) == {"z": 0.1 + 0.2, "a": ["Träger", [1, 2.5]], "n": None}
+    assert json.loads(path.read_text(encoding="utf-8")) == {
+        "z": 0.1 + 0.2,
+        "a": ["Träger", [1, 2.5]],
+        "n": None,
+    }
     assert path.read_text(encoding="utf-8").index("z") < path.read_text(encoding="utf-8").index("Träger")
     assert path.read_bytes().endswith(b"}\n")
 

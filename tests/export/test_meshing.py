@@ -1,0 +1,103 @@
+"""The mesh: closed, as close to the true surface as was asked, and nothing changed in the solid."""
+
+from __future__ import annotations
+
+import io
+import math
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import trimesh
+from OCP.Bnd import Bnd_Box
+from OCP.BRepBndLib import BRepBndLib
+
+from formparts.errors import InputError
+from formparts.export import mesh, write_stl
+from formparts.outline import disc, rectangle
+from formparts.shapes import plate
+from formparts.solid import solid
+from tests.export.samples import ANGLE_VOLUME, SHEET, angle_part, pierced_plate, riser
+
+
+def box_of(shape: Any) -> tuple[float, ...]:
+    box = Bnd_Box()
+    BRepBndLib.Add_s(shape, box, True)
+    return tuple(box.Get())
+
+
+def test_flat_faces_are_met_exactly() -> None:
+    made = mesh(solid(plate(SHEET, rectangle(60, 40))))
+    assert made.volume == pytest.approx(60 * 40 * 2, rel=1e-12)
+    assert made.area == pytest.approx(2 * 60 * 40 + 2 * 2 * (60 + 40), rel=1e-12)
+    assert (len(made.vertices), len(made.faces)) == (8, 12)
+
+
+@pytest.mark.parametrize(("part", "holes"), [(angle_part, 0), (riser, 0), (pierced_plate, 1)])
+def test_mesh_is_watertight_and_has_as_many_holes_as_the_part(part: Any, holes: int) -> None:
+    made = mesh(solid(part()))
+    assert made.is_watertight
+    assert made.is_winding_consistent
+    assert made.body_count == 1
+    # Euler and Poincaré: vertices - edges + faces = 2 - 2 x number of ways through. The lugs of the riser
+    # stand in the opening of the seat, which is then one way through as well.
+    assert made.euler_number == 2 - 2 * (holes if part is not riser else 1)
+
+
+@pytest.mark.parametrize("chord", [0.5, 0.05, 0.005])
+def test_points_lie_on_the_true_surface_and_chords_within_tolerance(chord: float) -> None:
+    made = mesh(solid(plate(SHEET, disc(80))), chord)
+    names, owners = made.metadata["faces"], made.face_attributes["face"]
+    round_side = np.isin(owners, [i for i, name in enumerate(names) if not name.endswith(("upper", "lower"))])
+    corners = made.vertices[made.faces[round_side]]
+    radii = np.hypot(corners[:, :, 0], corners[:, :, 1])
+    assert radii == pytest.approx(np.full(radii.shape, 40.0), abs=1e-9)
+    # The middle of a triangle's longest level side is where it lies farthest inside the circle.
+    middles = (corners + np.roll(corners, 1, axis=1)) / 2.0
+    sagitta = 40.0 - np.hypot(middles[:, :, 0], middles[:, :, 1])
+    assert 0.0 < sagitta.max() <= chord
+
+
+def test_volume_converges_with_the_chord_in_first_order() -> None:
+    made = solid(angle_part())
+    chords = (0.04, 0.01, 0.0025, 0.000625)
+    faults = [abs(mesh(made, chord).volume - ANGLE_VOLUME) for chord in chords]
+    # The area between chord and arc is two thirds of sagitta times chord: the fault goes with the sagitta.
+    orders = [math.log(a / b) / math.log(4.0) for a, b in pairwise(faults)]
+    assert orders == pytest.approx([1.0, 1.0, 1.0], abs=0.35)
+    assert faults[-1] < 1e-4 * ANGLE_VOLUME
+
+
+def test_each_triangle_knows_its_face() -> None:
+    part = solid(angle_part("angle"))
+    made = mesh(part)
+    names, owners = made.metadata["faces"], made.face_attributes["face"]
+    assert names == list(part.faces)
+    inside = made.area_faces[owners == names.index("angle.bend[1].inside")].sum()
+    assert inside == pytest.approx(math.radians(90) * 3 * 50, rel=1e-2)
+    end = made.area_faces[owners == names.index("angle.run[1].upper")].sum()
+    assert end == pytest.approx(35 * 50, rel=1e-12)
+
+
+def test_meshing_leaves_the_box_of_the_solid_as_it_was() -> None:
+    part = solid(angle_part())
+    before = box_of(part.shape)
+    mesh(part, 0.5)
+    assert box_of(part.shape) == before
+
+
+@pytest.mark.parametrize("chord", [0.0, -1.0, math.nan, math.inf])
+def test_chord_that_is_no_length_is_refused(chord: float) -> None:
+    with pytest.raises(InputError, match="is not a positive length"):
+        mesh(solid(angle_part()), chord)
+
+
+def test_stl_reads_back_closed_with_the_same_volume(tmp_path: Path) -> None:
+    part = solid(pierced_plate())
+    path = write_stl(part, tmp_path / "a.stl")
+    read = trimesh.load(io.BytesIO(path.read_bytes()), file_type="stl")
+    assert read.is_watertight
+    # The format holds 24 bits of each coordinate.
+    assert read.volume == pytest.approx(mesh(part).volume, rel=1e-6)
