@@ -211,6 +211,17 @@ def test_gaps_and_overlaps_below_the_tolerance_are_none(gap: float, angle: float
     assert sum(o.area for o in left) == pytest.approx(400 - 100 * math.pi, abs=1e-4)
 
 
+@pytest.mark.parametrize("angle", TURNS)
+def test_a_wedge_of_less_than_the_tolerance_is_none(angle: float) -> None:
+    """A square that leans 1.5e-6 mm over its neighbour at the top: 0.75e-6 mm in the mean, so nothing."""
+    turn = Motion.turn(angle)
+    lean = Motion.shift(10, -10).after(Motion.turn(math.degrees(7.5e-8))).after(Motion.shift(10, 10))
+    first, second = SQUARE.moved(turn), SQUARE.moved(turn.after(lean))
+    assert intersect(first, second) == ()
+    assert len(unite(first, second)) == 1
+    assert [o.area for o in cut(first, second)] == pytest.approx([400])
+
+
 @pytest.mark.parametrize("gap", [1e-5, 1e-4])
 def test_gaps_above_the_tolerance_are_gaps(gap: float) -> None:
     """Ten times LENGTH apart, pieces are apart, and an overlap that deep is an area."""

@@ -17,11 +17,13 @@ from formparts.outline import (
     circle_loop,
     cut,
     disc,
+    intersect,
     obround,
     polygon,
     problem,
     rectangle,
     ring,
+    unite,
 )
 
 
@@ -46,6 +48,10 @@ PLATE = rectangle(60, 40).outer
         (Outline(chain((0, 0), (9, 9), (9, 0), (0, 9))), "crosses itself at (4.5, 4.5)"),
         (Outline(chain((0, 0), (8, 0), (8, 6), (4, 0), (0, 6))), "touches itself at (4, 0)"),
         (Outline(chain((0, 0), (4, 4), (8, 0), (8, 8), (4, 4), (0, 8))), "touches itself at (4, 4)"),
+        (
+            Outline(chain((0, 0), (8, 0), (4 + 3e-7, 4), (8, 8), (0, 8), (4 - 3e-7, 4))),
+            "touches itself at (4, 4)",
+        ),
         (Outline(chain((0, 0), (8, 0), (3, 0))), "touches itself"),
         (Outline(chain((0, 0), (8, 0), (8, 5), (8, -5), (0, 5))), "touches itself"),
         (Outline(Loop((Line((0, 0), (8, 0)), Line((8, 0), (0, 0))))), "folds back on itself at (8, 0)"),
@@ -85,6 +91,28 @@ def test_an_unsound_outline_is_not_cut_into_nonsense() -> None:
     ) as caught:
         cut(bow, rectangle(2, 8).moved(Motion.shift(7, 2)))
     assert "\n" not in str(caught.value)
+    # Here the walks close, and only the winding numbers do not agree.
+    for operation in (unite, intersect):
+        with pytest.raises(InputError, match=rf"{operation.__name__}: outlines\[2\] .*crosses itself"):
+            operation(rectangle(8, 8).moved(Motion.shift(7, 6)), bow)
+
+
+def test_two_tangent_edges_may_run_out_of_a_corner_side_by_side() -> None:
+    """A line and an arc of 25 mm that leave a corner 1e-6 mm off tangent: their true second crossing is noise.
+
+    At 0.03 mm from the corner arc and tangent are 0.03^2 / 50 = 1.8e-5 mm apart, at 5e-3 mm less than LENGTH.
+    """
+    corner, slope = (0.0, 0.0), 1e-4
+    far = (25.0 * math.sin(0.2), 25.0 * (1.0 - math.cos(0.2)))
+    edges = (
+        Line(corner, (6.0, 6.0 * slope)),
+        Line((6.0, 6.0 * slope), far),
+        Arc(far, corner, (0.0, 25.0), 25.0, False),
+    )
+    # The line is above the arc for the first 2 x 25 x 1e-4 = 0.005 mm, by at most 25 x 1e-8 / 2 = 1.25e-7 mm.
+    assert problem(Outline(Loop(edges))) is None
+    steep = (Line(corner, (6.0, 0.06)), Line((6.0, 0.06), far), edges[2])
+    assert "crosses itself" in str(problem(Outline(Loop(steep))))
 
 
 @pytest.mark.parametrize("angle", [0.0, 33.3, 90.0])
