@@ -32,7 +32,7 @@ class DxfFigures:
         Area between them.
     cut_length : float [mm]
         Length of all of them.
-    bend_lines : int
+    bend_lines : int [-]
         How many bend lines there are.
     """
 

@@ -27,7 +27,7 @@ class StepFigures:
         Surface of the solid.
     centroid : (x, y, z) [mm]
         Of the volume.
-    faces : int
+    faces : int [-]
         How many faces the solid has.
     """
 

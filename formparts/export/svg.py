@@ -16,6 +16,7 @@ from formparts.export.svg_marks import (
     Balloon,
     arrow,
     balloon,
+    circle,
     clean,
     figure,
     free_place,
@@ -165,7 +166,8 @@ def _style(height: float) -> str:
         f".down{{stroke:#b3470b;stroke-dasharray:{dashed}}}"
         f".leader,.dimension{{stroke:#555;stroke-width:{thin};stroke-dasharray:none}}"
         f".balloon{{fill:#fff;stroke-width:{thin};stroke-dasharray:none;stroke:#555}}"
-        f".wrong{{fill:#ffe1e1;stroke:#c00000;stroke-width:{thick}}}.arrow{{fill:#555}}"
+        f".wrong{{fill:#ffe1e1;stroke:#c00000;stroke-width:{thick}}}"
+        f".leader.wrong{{stroke-width:{thin}}}.spot{{fill:#c00000}}.arrow{{fill:#555}}"
     )
 
 
@@ -179,6 +181,8 @@ def _drawn(blank: Blank, page: _Page) -> Iterator[str]:
     for number, sign in enumerate(_balloons(blank, page)):
         kind = blank.bends[number].side if number < len(blank.bends) else "wrong"
         yield from balloon(sign, kind, page.height)
+    for found in blank.overlaps:
+        yield circle(found.place, 0.18 * page.height, "spot")
 
 
 def _balloons(blank: Blank, page: _Page) -> list[Balloon]:

@@ -144,6 +144,8 @@ def test_overlaps_are_marked_numbered_and_named(tmp_path: Path) -> None:
     words = [item.text for item in root.iter(f"{SVG}text")]
     assert len(classed(root, "circle", "wrong")) == 2
     assert {"!1", "!2"} <= set(words)
+    spots = [(spot.get("cx"), spot.get("cy")) for spot in classed(root, "circle", "spot")]
+    assert spots == [("22", "0"), ("0", "-9")]
     assert any("lug[1] and lug[2] overlap 1.25 mm deep at x = 22, y = 0" in line for line in words)
     assert any("lug[2] and lug[3] touch at x = 0, y = 9" in line for line in words)
 
