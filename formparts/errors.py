@@ -52,8 +52,9 @@ class InputError(FormpartsError, ValueError):
         return f"{head}; {self.remedy}" if self.remedy else head
 
     def located(self, where: str) -> InputError:
-        """Give the same error, said of another place (a recipe says its own name)."""
-        return type(self)(where, self.parameter, self.value, self.problem, self.remedy, self.unit)
+        """Give the same error, said of another place: a recipe says its own name before that of the piece."""
+        parameter = self.parameter if self.where == where else f"{self.where} {self.parameter}"
+        return type(self)(where, parameter, self.value, self.problem, self.remedy, self.unit)
 
 
 class UnitsError(InputError):

@@ -197,7 +197,7 @@ def test_several_bad_values_are_all_named_and_the_first_is_the_error() -> None:
 
 
 def test_an_error_of_a_builder_is_said_under_the_recipes_name() -> None:
-    with pytest.raises(InputError, match=r"^long_tongue: length = 5 mm: .*; .*longer"):
+    with pytest.raises(InputError, match=r"^long_tongue: tongue length = 5 mm: .*; .*longer"):
         TONGUE(length=5, width=100)
 
 
