@@ -28,6 +28,12 @@ _HOMES = {
     "formparts.checks": ("Finding", "findings"),
     "formparts.clash": ("Clash", "clashes"),
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
+    "formparts.forming": (
+        "ForceRule", "LeastRadius", "air_bend_radius", "angle_to_form", "bending_force", "bending_work",
+        "die_opening", "die_opening_range", "force_per_length", "least_radius", "outer_fibre_strain",
+        "overbend", "radius_for_area_reduction", "radius_for_elongation", "radius_to_form",
+        "released_radius", "shortest_flange", "springback_factor", "springback_ratio",
+    ),
     "formparts.layout": ("BendMark", "Blank", "Overlap"),
     "formparts.make": ("Made", "make"),
     "formparts.materials": ("Material", "material", "material_of_density", "materials", "with_density"),

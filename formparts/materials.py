@@ -47,6 +47,10 @@ class Material:
         How to take the yield strength.
     tensile_strength_min, tensile_strength_max : float [MPa], optional
         Range of the tensile strength; no upper end where the standard sets none.
+    elongation : float [%], optional
+        Elongation after fracture that is guaranteed, or a typical one.
+    family : str
+        `carbon steel`, `stainless steel`, `aluminium`, `copper`, `brass`, `bronze`, `titanium`, or none.
     note : str
         What else must be known.
     colour : tuple of three floats [-]
@@ -67,6 +71,8 @@ class Material:
     yield_is: Literal["least", "most", "typical"] = "typical"
     tensile_strength_min: float | None = None
     tensile_strength_max: float | None = None
+    elongation: float | None = None
+    family: str = ""
     note: str = ""
     colour: tuple[float, float, float] = _GREY
     aliases: tuple[str, ...] = ()
@@ -184,7 +190,7 @@ def figure(grade: Material, name: str, where: str = "") -> float:
     grade : Material
         The material.
     name : str
-        `density` [kg/m3], `modulus` [MPa], `poisson` [-], `yield_strength` [MPa],
+        `density` [kg/m3], `modulus` [MPa], `poisson` [-], `yield_strength` [MPa], `elongation` [%],
         `tensile_strength_min` [MPa] or `tensile_strength_max` [MPa].
     where : str
         What asks for it.
@@ -271,6 +277,8 @@ def _of_row(row: Mapping[str, Any]) -> Material:
         yield_is=row["yield_is"],
         tensile_strength_min=float(least),
         tensile_strength_max=None if most is None else float(most),
+        elongation=float(row["elongation"]) if "elongation" in row else None,
+        family=row.get("family", ""),
         note=row.get("note", ""),
         colour=tuple(row["colour"]),
         aliases=tuple(row["aliases"]),

@@ -1,4 +1,4 @@
-"""The range of every figure that bend mathematics takes, in one table, and the check against it."""
+"""The range of every figure of bend mathematics and press-brake practice, in one table, and the check against it."""
 
 from __future__ import annotations
 
@@ -61,6 +61,15 @@ LIMITS: Final = {
         ("deduction", "deduction", -4 * math.pi * _LONGEST, 1e15, "mm", "a finite length is allowed"),
         ("rise", "rise", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
         ("slope_length", "slope_length", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
+        ("straight", "straight", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
+        ("length", "length", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
+        ("die_opening", "die_opening", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
+        ("stroke", "stroke", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
+        ("strength", "strength", 1e-3, 1e5, "MPa", "metals have from 1e-3 to 1e5 MPa"),
+        ("modulus", "modulus", 1.0, 1e7, "MPa", "metals have from 1 to 1e7 MPa"),
+        ("share", "share", 0.0, 1.0, "", "from 0 to 1 is allowed"),
+        ("elongation", "elongation", 1e-3, 100.0, "%", "more than 0 and at most 100 % is allowed"),
+        ("area_reduction", "area_reduction", 1e-3, 100.0, "%", "more than 0 and at most 100 % is allowed"),
     )
 }  # fmt: skip
 

@@ -18,7 +18,7 @@ from formparts.quantities import density
 TABLE = Path(__file__).parents[1] / "handbook" / "materials.csv"
 with TABLE.open(encoding="utf-8", newline="") as file:
     ROWS = list(csv.DictReader(file))
-FIGURES = ("density", "modulus", "poisson", "yield_strength", "tensile_strength")
+FIGURES = ("density", "modulus", "poisson", "yield_strength", "tensile_strength", "elongation")
 NUMBERS = ("density", "modulus", "poisson", "yield_strength", "tensile_strength_min")
 STEELS = ("steel", "S235JR", "S275JR", "S355MC", "DC01", "DX51D+Z", "1.4301", "1.4404")
 OTHERS = ("5754-H22", "5052-H32", "6061-T6", "Cu-ETP", "CuZn37")

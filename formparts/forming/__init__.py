@@ -1,0 +1,64 @@
+"""Press-brake practice: dies, force, springback, smallest radius. Figures are for planning, each with its source."""
+
+from formparts.forming.dies import (
+    AIR_BEND_SHARES,
+    DIE_BANDS,
+    DIE_SERIES,
+    DieBand,
+    air_bend_radius,
+    die_opening,
+    die_opening_range,
+    shortest_flange,
+)
+from formparts.forming.force import (
+    FORCE_RULES,
+    ForceRule,
+    bending_force,
+    bending_work,
+    force_per_length,
+    force_rule,
+)
+from formparts.forming.least_radius import LeastRadius, RadiusTable, least_radius, radius_tables
+from formparts.forming.springback import (
+    angle_to_form,
+    overbend,
+    radius_to_form,
+    released_radius,
+    springback_factor,
+    springback_factors,
+    springback_ratio,
+    tool_radius,
+)
+from formparts.forming.strain import outer_fibre_strain, radius_for_area_reduction, radius_for_elongation
+
+__all__ = [
+    "AIR_BEND_SHARES",
+    "DIE_BANDS",
+    "DIE_SERIES",
+    "FORCE_RULES",
+    "DieBand",
+    "ForceRule",
+    "LeastRadius",
+    "RadiusTable",
+    "air_bend_radius",
+    "angle_to_form",
+    "bending_force",
+    "bending_work",
+    "die_opening",
+    "die_opening_range",
+    "force_per_length",
+    "force_rule",
+    "least_radius",
+    "outer_fibre_strain",
+    "overbend",
+    "radius_for_area_reduction",
+    "radius_for_elongation",
+    "radius_tables",
+    "radius_to_form",
+    "released_radius",
+    "shortest_flange",
+    "springback_factor",
+    "springback_factors",
+    "springback_ratio",
+    "tool_radius",
+]
