@@ -26,7 +26,7 @@ def hat_section(
     brim: Annotated[float, Length("width of each brim, to its mould line", 3, 1000)] = 22,
     bend_angle: Annotated[float, Angle("of all four bends, from flat", 15, 120)] = 75,
     thickness: Annotated[float, Length("thickness of the sheet", 0.2, 25)] = 1.5,
-    inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2,
+    inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2.5,
     material: Annotated[str, MaterialName("of the sheet")] = "6061-T6",
     bend_rule: Annotated[str, BendRuleName("that gives the developed length of a bend")] = "K 0.44",
 ) -> Body:

@@ -45,7 +45,7 @@ def ring_riser(
     pitch_diameter: Annotated[float, Length("pitch circle of the holes in the tips", 4, 1800)] = 82,
     lug_start: Annotated[
         float, Length("first bend of a lug, inward from the edge of the opening", 0, 500)
-    ] = 3,
+    ] = 4.5,
     flange_width: Annotated[float, Length("width of the stiffening flange", 10, 1900)] = 120,
     flange_height: Annotated[float, Length("height of the stiffening flange, to the outside", 3, 500)] = 22,
     ear_reach: Annotated[float, Length("how far an ear stands out of the plate", 5, 500)] = 28,
@@ -55,9 +55,9 @@ def ring_riser(
     ] = 16,
     slot_width: Annotated[float, Length("width of the slot in an ear", 1, 100)] = 9,
     relief_width: Annotated[float, Length("width of the reliefs beside the flange", 0.1, 50)] = 4,
-    relief_depth: Annotated[float, Length("of the reliefs, beyond the tangent line of the bend", 0, 100)] = 4,
+    relief_depth: Annotated[float, Length("of the reliefs, beyond the tangent line of the bend", 0, 100)] = 4.5,
     thickness: Annotated[float, Length("thickness of the sheet", 0.2, 25)] = 2,
-    inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2,
+    inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2.5,
     material: Annotated[str, MaterialName("of the sheet")] = "S235JR",
     bend_rule: Annotated[str, BendRuleName("that gives the developed length of a bend")] = "K 0.44",
 ) -> Body:
@@ -70,8 +70,8 @@ def ring_riser(
 
     The axis of the meter is the z axis, the lower face of the plate z = 0.
 
-    By hand, at the defaults: a lug takes 2 (2 + 1)(1 - cos 60) = 3 mm of its rise for its two bends, the slope
-    (14 - 3) / sin 60 = 12.70 mm; on plan it runs 2 (2 + 1) sin 60 + 12.70 cos 60 = 11.55 mm.
+    By hand, at the defaults: a lug takes 2 (2.5 + 1)(1 - cos 60) = 3.5 mm of its rise for its two bends, the
+    slope is (14 - 3.5) / sin 60 = 12.12 mm long; on plan it runs 2 (2.5 + 1) sin 60 + 12.12 cos 60 = 12.12 mm.
     """
     sheet = Sheet(thickness, inside_radius, material, bend_rule)
     seat = plate(sheet, pierced(rectangle(length, width, corner_radius), disc(opening)))

@@ -37,7 +37,7 @@ def stepped_seat(
     lug_reach: Annotated[float, Length("in plan, from the first bend to the end of the lug", 5, 500)] = 32,
     lug_start: Annotated[
         float, Length("first bend of a lug, outward from the edge of the ring", 0.1, 500)
-    ] = 2,
+    ] = 2.5,
     lug_hole: Annotated[float, Length("diameter of the hole in each lug", 0.5, 400)] = 5.5,
     hole_from_end: Annotated[float, Length("from the end of a lug to the middle of its hole", 1, 400)] = 9,
     tip_radius: Annotated[float, Length("radius of the corners of a lug", 0.1, 250)] = 4,

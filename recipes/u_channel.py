@@ -29,7 +29,7 @@ def u_channel(
     hole_pitch: Annotated[float, Length("from one hole to the next", 1, 3000)] = 80,
     hole_diameter: Annotated[float, Length("diameter of the holes", 0.5, 500)] = 6.6,
     thickness: Annotated[float, Length("thickness of the sheet", 0.2, 25)] = 2,
-    inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2,
+    inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2.5,
     material: Annotated[str, MaterialName("of the sheet")] = "DC01",
     bend_rule: Annotated[str, BendRuleName("that gives the developed length of a bend")] = "DIN 6935",
 ) -> Body:
@@ -38,9 +38,9 @@ def u_channel(
 
     The web lies on z = 0, the flanges stand at both ends of x, the rail runs along y.
 
-    By hand, at the defaults and by DIN 6935: at r/s = 1 the factor is 0.65, so an allowance is
-    pi/2 (2 + 0.65 x 1) = 4.163 mm and a deduction 2 x 4 - 4.163 = 3.837 mm; the blank is
-    30 + 50 + 30 - 2 x 3.837 = 102.325 mm wide.
+    By hand, at the defaults and by DIN 6935: at r/s = 1.25 the factor is 0.65 + 0.5 lg 1.25 = 0.6985, so an allowance
+    is pi/2 (2.5 + 0.6985 x 1) = 5.024 mm and a deduction 2 x 4.5 - 5.024 = 3.976 mm; the blank is
+    30 + 50 + 30 - 2 x 3.976 = 102.048 mm wide.
     """
     sheet = Sheet(thickness, inside_radius, material, bend_rule)
     rail = profile(

@@ -27,7 +27,7 @@ from formparts import (
 def z_clip(
     foot: Annotated[float, Length("length of the foot, to the outside of its bend", 3, 1000)] = 30,
     rise: Annotated[float, Length("from foot to head, between like faces", 1, 1000)] = 20,
-    head: Annotated[float, Length("length of the head, to the outside of its bend", 3, 1000)] = 25,
+    head: Annotated[float, Length("length of the head, to the outside of its bend", 3, 1000)] = 27,
     width: Annotated[float, Length("width along the bends", 3, 2000)] = 40,
     bend_angle: Annotated[float, Angle("of both bends, from flat", 15, 90)] = 90,
     foot_hole: Annotated[float, Length("diameter of the hole in the foot", 1, 500)] = 7,
@@ -36,7 +36,7 @@ def z_clip(
     ] = 14,
     head_slot_width: Annotated[float, Length("width of the slot in the head", 1, 500)] = 6,
     thickness: Annotated[float, Length("thickness of the sheet", 0.2, 25)] = 2,
-    inside_radius: Annotated[float, Length("inside radius of both bends", 0.01, 100)] = 2,
+    inside_radius: Annotated[float, Length("inside radius of both bends", 0.01, 100)] = 2.5,
     material: Annotated[str, MaterialName("of the sheet")] = "DX51D",
     bend_rule: Annotated[str, BendRuleName("that gives the developed length of a bend")] = "K 0.44",
 ) -> Body:
@@ -45,8 +45,8 @@ def z_clip(
 
     The foot lies along x on z = 0; the web goes up, the head on in the direction of the foot.
 
-    By hand, at the defaults: runs of 30, 22 (the rise and one thickness) and 25 mm to the outside less two
-    deductions of 2 x 4 - pi/2 (2 + 0.88) = 3.476 mm give a blank of 70.048 mm.
+    By hand, at the defaults: runs of 30, 22 (the rise and one thickness) and 27 mm to the outside less two
+    deductions of 2 x 4.5 - pi/2 (2.5 + 0.88) = 3.691 mm give a blank of 71.619 mm.
     """
     sheet = Sheet(thickness, inside_radius, material, bend_rule)
     clip = profile(
