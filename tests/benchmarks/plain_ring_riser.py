@@ -25,7 +25,7 @@ def plain_ring_riser(
     lug_width: float = 26.0,
     lug_hole: float = 9.0,
     pitch_diameter: float = 82.0,
-    lug_start: float = 3.0,
+    lug_start: float = 4.5,
     flange_width: float = 120.0,
     flange_height: float = 22.0,
     ear_reach: float = 28.0,
@@ -33,9 +33,9 @@ def plain_ring_riser(
     slot_length: float = 16.0,
     slot_width: float = 9.0,
     relief_width: float = 4.0,
-    relief_depth: float = 4.0,
+    relief_depth: float = 4.5,
     thickness: float = 2.0,
-    inside_radius: float = 2.0,
+    inside_radius: float = 2.5,
 ) -> cq.Workplane:
     """Give the part as one solid; lengths in mm, the slope in degrees, lower face of the plate on z = 0."""
     plate = cq.Workplane("XY").rect(length, width).extrude(thickness)
