@@ -4,6 +4,7 @@ It shares no code with the road from the model to the blank, so that the two can
 """
 
 from formparts.unfold.results import FoundBend, FoundFlat, Unfolded
+from formparts.unfold.step import StepSolid, read_solid
 from formparts.unfold.unfolding import unfold
 
-__all__ = ["FoundBend", "FoundFlat", "Unfolded", "unfold"]
+__all__ = ["FoundBend", "FoundFlat", "StepSolid", "Unfolded", "read_solid", "unfold"]

@@ -11,6 +11,7 @@ from formparts.unfold.develop import Developed, mark_of, piece_edges
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.parts import Cone, Plane
 from formparts.unfold.pieces import is_flat
+from formparts.unfold.placing import spot
 from formparts.unfold.results import FoundBend, FoundFlat, Unfolded
 from formparts.unfold.sewing import area_of, moved_edge, outline_from
 from formparts.unfold.skins import Sheet
@@ -43,7 +44,7 @@ def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, t
         tuple(marks.values()),
         overlaps(
             [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps],
-            {frozenset((names[hinge.one], names[hinge.other])) for hinge in skin.net.hinges},
+            _hinge_lines(skin, names, by),
         ),
     )
     return Unfolded(
@@ -55,6 +56,18 @@ def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, t
         sheet.volume,
         tuple(sewn.notes),
     )
+
+
+def _hinge_lines(skin: Developed, names: dict[int, str], by: Pair) -> dict[frozenset[str], list[tuple[Pair, Pair]]]:
+    """Where two pieces are joined on the blank, by the names of both."""
+    lines: dict[frozenset[str], list[tuple[Pair, Pair]]] = {}
+    for hinge in skin.net.hinges:
+        edge, where = skin.part.edges[hinge.edge], skin.maps[hinge.one]
+        places = (skin.part.points[vertex] for vertex in (edge.start, edge.end))
+        (x0, y0), (x1, y1) = (spot(skin.net, hinge.one, where, place, hinge.other) for place in places)
+        line = ((x0 + by[0], y0 + by[1]), (x1 + by[0], y1 + by[1]))
+        lines.setdefault(frozenset((names[hinge.one], names[hinge.other])), []).append(line)
+    return lines
 
 
 def _moved(loop: Loop, by: Pair) -> Loop:

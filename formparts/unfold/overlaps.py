@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from formparts.layout import Overlap
-from formparts.outline.edges import Arc, Edge
+from formparts.outline.edges import Arc, Bounds, Edge, Line
 from formparts.tolerances import CHORD, LENGTH
 from formparts.unfold.space import Pair
 
@@ -16,24 +17,29 @@ Segment = tuple[Pair, Pair]
 
 @dataclass(frozen=True, slots=True)
 class Patch:
-    """One piece of the blank with straight edges, in any order, and its box."""
+    """One piece of the blank: its edges in any order, material to their left, with their boxes and its own."""
 
     name: str
-    segments: list[Segment]
+    edges: list[tuple[Edge, Bounds]]
     low: Pair
     high: Pair
 
+    def reaching(self, low: Pair, high: Pair) -> list[Segment]:
+        """Straight segments at the height of a box that are not wholly to its right."""
+        near = [e for e, (x, y0, _, y1) in self.edges if y0 < high[1] and y1 > low[1] and x <= high[0]]
+        return [segment for edge in near for segment in chords(edge)]
+
 
 def patch_of(name: str, edges: list[Edge]) -> Patch:
-    """A piece from its rims; arcs become chords that stay within CHORD of them."""
-    segments = [segment for edge in edges for segment in chords(edge)]
-    xs = [place[0] for segment in segments for place in segment]
-    ys = [place[1] for segment in segments for place in segment]
-    return Patch(name, segments, (min(xs), min(ys)), (max(xs), max(ys)))
+    """A piece from its rims."""
+    boxed = [(edge, edge.bounds) for edge in edges]
+    boxes = [box for _, box in boxed]
+    low = (min([box[0] for box in boxes]), min([box[1] for box in boxes]))
+    return Patch(name, boxed, low, (max([box[2] for box in boxes]), max([box[3] for box in boxes])))
 
 
 def chords(edge: Edge) -> list[Segment]:
-    """A line as it is, and an arc as chords."""
+    """A line as it is, and an arc as chords that stay within CHORD of it."""
     if not isinstance(edge, Arc):
         return [(edge.start, edge.end)]
     step = 2.0 * math.acos(max(0.0, 1.0 - CHORD / edge.radius))
@@ -42,11 +48,11 @@ def chords(edge: Edge) -> list[Segment]:
     return [(places[number], places[number + 1]) for number in range(count)]
 
 
-def overlaps(patches: list[Patch], joined: set[frozenset[str]]) -> tuple[Overlap, ...]:
-    """Every two pieces that lie on one another, or that touch along an edge without being joined there."""
+def overlaps(patches: list[Patch], hinges: dict[frozenset[str], list[Segment]]) -> tuple[Overlap, ...]:
+    """Every two pieces that lie on one another, or that touch along an edge where no hinge joins them."""
     found = []
     for one, other in _near(patches):
-        overlap = _overlap(one, other, frozenset((one.name, other.name)) in joined)
+        overlap = _overlap(one, other, hinges.get(frozenset((one.name, other.name)), []))
         if overlap is not None:
             found.append(overlap)
     return tuple(sorted(found, key=lambda overlap: (overlap.first, overlap.second)))
@@ -63,44 +69,71 @@ def _near(patches: list[Patch]) -> Iterator[tuple[Patch, Patch]]:
         active.append(patch)
 
 
-def _overlap(one: Patch, other: Patch, joined: bool) -> Overlap | None:
+def _overlap(one: Patch, other: Patch, hinges: list[Segment]) -> Overlap | None:
     """The overlap of two pieces, if they have one."""
     low = (max(one.low[0], other.low[0]), max(one.low[1], other.low[1]))
     high = (min(one.high[0], other.high[0]), min(one.high[1], other.high[1]))
     corners: list[Pair] = []
     if min(high[0] - low[0], high[1] - low[1]) > LENGTH:
-        corners = _common_corners(one, other, low, high)
+        mine, theirs = one.reaching(low, high), other.reaching(low, high)
+        if _cover(mine, theirs, low, high) or _runs_within(one, theirs, low, high) or _runs_within(other, mine, low, high):
+            corners = _common_corners(mine, theirs, low, high)
     area = sum(_trapezoid(corners[n : n + 4]) for n in range(0, len(corners), 4))
     depth = least_width(corners) if corners else 0.0
     if depth > LENGTH and area > LENGTH * LENGTH:
         return Overlap(one.name, other.name, _centre(corners), depth, area)
-    if joined:
-        return None
-    touching = _touching(one, other, low, high)
+    touching = _touching(one, other, low, high, hinges)
     if touching is None:
         return None
     (x0, y0), (x1, y1) = touching
     return Overlap(one.name, other.name, ((x0 + x1) / 2.0, (y0 + y1) / 2.0), 0.0, 0.0)
 
 
-def _common_corners(one: Patch, other: Patch, low: Pair, high: Pair) -> list[Pair]:
+def _cover(mine: list[Segment], theirs: list[Segment], low: Pair, high: Pair) -> bool:
+    """True when the rims of two pieces cross or meet in a box, other than end to end."""
+    first, second = ([s for s in segments if _in_box(s, low, high)] for segments in (mine, theirs))
+    return any(_crossing_height(s, t) is not None for s in first for t in second if not _meet_end(s, t))
+
+
+def _runs_within(patch: Patch, others: list[Segment], low: Pair, high: Pair) -> bool:
+    """True when a rim of one piece runs within the other, by the middle of each of its edges in a box."""
+    return any(
+        low[0] < x < high[0] and low[1] < y < high[1] and _is_within((x, y), others)
+        for edge, box in patch.edges
+        if box[0] < high[0] and box[2] > low[0] and box[1] < high[1] and box[3] > low[1]
+        for x, y in (_just_left(edge),)
+    )
+
+
+def _meet_end(one: Segment, other: Segment) -> bool:
+    """True when two segments have an end in common."""
+    return any(math.dist(a, b) <= LENGTH for a in one for b in other)
+
+
+def _just_left(edge: Edge) -> Pair:
+    """A place a hair within the material, by the middle of an edge of its rim."""
+    (x0, y0), (x1, y1), (x, y) = edge.start, edge.end, edge.middle
+    step = 2.0 * LENGTH / (math.hypot(x1 - x0, y1 - y0) or 1.0)
+    return (x - step * (y1 - y0), y + step * (x1 - x0))
+
+
+def _is_within(place: Pair, segments: list[Segment]) -> bool:
+    """True when a ray from the place to the left crosses the rims an odd number of times."""
+    x, y = place
+    return sum((y0 <= y) != (y1 <= y) and x0 + (x1 - x0) * (y - y0) / (y1 - y0) < x for (x0, y0), (x1, y1) in segments) % 2 == 1
+
+
+def _common_corners(mine: list[Segment], theirs: list[Segment], low: Pair, high: Pair) -> list[Pair]:
     """Corners of the trapezoids that both pieces cover, four for each, lower two first."""
-    mine, theirs = ([s for s in patch.segments if _reaches(s, low, high)] for patch in (one, other))
     heights = {low[1], high[1]}
     heights.update(y for a, b in (*mine, *theirs) for y in (a[1], b[1]) if low[1] < y < high[1])
     heights.update(y for s in mine for t in theirs if (y := _crossing_height(s, t)) is not None)
     levels = sorted(y for y in heights if low[1] <= y <= high[1])
     corners: list[Pair] = []
-    for bottom, top in zip(levels, levels[1:], strict=False):
+    for bottom, top in pairwise(levels):
         if top - bottom > 1e-9:
             corners.extend(_slab(mine, theirs, bottom, top))
     return corners
-
-
-def _reaches(segment: Segment, low: Pair, high: Pair) -> bool:
-    """True when a segment is at the height of a box, and not wholly to its right."""
-    (x0, y0), (x1, y1) = segment
-    return min(y0, y1) < high[1] and max(y0, y1) > low[1] and min(x0, x1) <= high[0]
 
 
 def _crossing_height(one: Segment, other: Segment) -> float | None:
@@ -195,11 +228,15 @@ def _turns_right(a: Pair, b: Pair, c: Pair) -> bool:
     return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) <= 0.0
 
 
-def _touching(one: Patch, other: Patch, low: Pair, high: Pair) -> Segment | None:
-    """A stretch along which an edge of one piece lies on an edge of the other."""
+def _touching(one: Patch, other: Patch, low: Pair, high: Pair, hinges: list[Segment]) -> Segment | None:
+    """A stretch along which an edge of one piece lies on an edge of the other, and no hinge does."""
     box = ((low[0] - LENGTH, low[1] - LENGTH), (high[0] + LENGTH, high[1] + LENGTH))
-    mine, theirs = ([s for s in patch.segments if _in_box(s, *box)] for patch in (one, other))
-    return next((found for s in mine for t in theirs if (found := _shared(s, t)) is not None), None)
+    mine, theirs = (
+        [(e.start, e.end) for e, _ in patch.edges if isinstance(e, Line) and _in_box((e.start, e.end), *box)]
+        for patch in (one, other)
+    )
+    shared = (found for s in mine for t in theirs if (found := _shared(s, t)) is not None)
+    return next((found for found in shared if not any(_shared(found, hinge) for hinge in hinges)), None)
 
 
 def _in_box(segment: Segment, low: Pair, high: Pair) -> bool:
