@@ -14,7 +14,12 @@ from tests.benchmarks.plain_ring_riser import plain_ring_riser
 
 @pytest.mark.parametrize(
     "change",
-    [{}, {"lug_count": 3}, {"slope": 90, "rise": 20}, {"thickness": 3, "inside_radius": 4, "rise": 20}],
+    [
+        {},
+        {"lug_count": 3},
+        {"slope": 90, "rise": 20},
+        {"thickness": 3, "inside_radius": 4, "rise": 20, "lug_start": 3},
+    ],
     ids=str,
 )
 def test_plain_script_makes_the_same_part(change):
