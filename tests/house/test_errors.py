@@ -81,10 +81,12 @@ def test_house_pattern_of_a_message() -> None:
 
 
 def test_relocated_error_keeps_its_kind() -> None:
-    """A recipe says its own name, and an error of units stays one."""
-    error = errors.UnitsError(*FIELDS[errors.UnitsError]).located("hat_section")
-    assert type(error) is errors.UnitsError
-    assert str(error).startswith("hat_section: width = 3 kg")
+    """A recipe says its own name before that of the piece, and an error of units stays one."""
+    error = errors.UnitsError(*FIELDS[errors.UnitsError])
+    moved = error.located("hat_section")
+    assert type(moved) is errors.UnitsError
+    assert str(moved).startswith(f"hat_section: {error.where} width = 3 kg")
+    assert str(moved.located("hat_section")) == str(moved)
 
 
 def test_keyword_only_error_would_not_survive() -> None:

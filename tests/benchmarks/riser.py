@@ -1,0 +1,41 @@
+"""`ring_riser` with four lugs against a plain script of the same part (extrude, revolve, union, cut)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from formparts import blank, find_recipe, properties, solid
+from formparts.kernel import measured
+from tests.benchmarks.plain_ring_riser import plain_ring_riser
+from tests.benchmarks.rounds import in_turn
+
+AGREE = 1e-9
+
+
+def run() -> Iterator[dict[str, object]]:
+    """Solid and its measured volume; and the closed-form mass with all figures of the blank."""
+    recipe = find_recipe("ring_riser")
+
+    def plain() -> float:
+        return float(plain_ring_riser(lug_count=4).val().Volume())
+
+    def whole() -> float:
+        return measured(solid(recipe(lug_count=4)).shape).volume
+
+    def figures() -> float:
+        body = recipe(lug_count=4)
+        flat = blank(body)
+        assert flat.area and flat.cut_length and flat.pierces and not flat.overlaps
+        return properties(body).volume
+
+    reference = plain()
+    for name, ours, target in (("solid and volume", whole, 8.0), ("closed-form mass and blank", figures, 20.0)):
+        off = abs(ours() / reference - 1.0)
+        assert off < AGREE, f"{name}: the two volumes differ by {off:.2g}"
+        yield {
+            "benchmark": f"ring_riser, 4 lugs: {name}",
+            "reference": "plain script: extrude, revolve, union, cut, and its volume",
+            **in_turn(ours, plain),
+            "target_ratio": target,
+            "volumes_differ": off,
+        }
