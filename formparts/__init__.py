@@ -17,11 +17,11 @@ __version__ = "0.1.0"
 _HOMES = {
     "formparts.audit": ("AuditRow", "audit"),
     "formparts.bending": (
-        "AircraftHandbook", "AllowanceRow", "AllowanceTable", "BendRule", "Din6935", "Groover", "KFactor",
+        "AircraftHandbook", "AllowanceRow", "AllowanceTable", "BendRule", "Din6935", "Groover", "KFactor", "KTable",
         "MachineryHandbook", "allowance_table", "bend_allowance", "bend_deduction", "bend_rule",
-        "din_6935_compensation", "din_6935_factor", "inside_setback", "k_factor_from_allowance",
-        "k_factor_from_deduction", "mid_setback", "offset_angle", "offset_run", "offset_slope",
-        "outside_setback", "smallest_rise",
+        "blank_length", "din_6935_compensation", "din_6935_factor", "inside_setback", "k_factor_from_allowance",
+        "k_factor_from_deduction", "mid_setback", "missing_mould_length", "mould_lengths", "mould_straights",
+        "offset_angle", "offset_run", "offset_slope", "outside_setback", "smallest_rise",
     ),
     "formparts.blank": ("blank",),
     "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
@@ -81,8 +81,6 @@ def __getattr__(name: str) -> Any:
     if name not in _HOME_OF:
         raise AttributeError(f"module 'formparts' has no attribute {name!r}")
     value = getattr(import_module(_HOME_OF[name]), name)
-    if callable(value) and hasattr(value, "__module__"):
-        value.__module__ = __name__
     globals()[name] = value
     return value
 

@@ -10,6 +10,12 @@ from formparts.bending.lengths import (
     mid_setback,
     outside_setback,
 )
+from formparts.bending.mould_lines import (
+    blank_length,
+    missing_mould_length,
+    mould_lengths,
+    mould_straights,
+)
 from formparts.bending.offsets import offset_angle, offset_run, offset_slope, smallest_rise
 from formparts.bending.rules import (
     RULES,
@@ -18,6 +24,7 @@ from formparts.bending.rules import (
     Din6935,
     Groover,
     KFactor,
+    KTable,
     MachineryHandbook,
     bend_rule,
     rule_texts,
@@ -33,17 +40,22 @@ __all__ = [
     "Din6935",
     "Groover",
     "KFactor",
+    "KTable",
     "MachineryHandbook",
     "allowance_table",
     "bend_allowance",
     "bend_deduction",
     "bend_rule",
+    "blank_length",
     "din_6935_compensation",
     "din_6935_factor",
     "inside_setback",
     "k_factor_from_allowance",
     "k_factor_from_deduction",
     "mid_setback",
+    "missing_mould_length",
+    "mould_lengths",
+    "mould_straights",
     "offset_angle",
     "offset_run",
     "offset_slope",

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -182,6 +183,76 @@ class AircraftHandbook:
         return (0.01743 * inside_radius + 0.0078 * thickness) * angle
 
 
+K_TABLE_LIMITS: Final = (1.0, 3.0, math.inf)
+"""The columns of the table of K-factors: inside radius over thickness, up to and with these [-]."""
+
+K_TABLE: Final = {
+    ("air", "soft"): (0.33, 0.40, 0.50),
+    ("air", "medium"): (0.38, 0.43, 0.50),
+    ("air", "hard"): (0.40, 0.45, 0.50),
+    ("bottoming", "soft"): (0.42, 0.46, 0.50),
+    ("bottoming", "medium"): (0.44, 0.47, 0.50),
+    ("bottoming", "hard"): (0.46, 0.48, 0.50),
+    ("coining", "soft"): (0.38, 0.44, 0.50),
+    ("coining", "medium"): (0.41, 0.46, 0.50),
+    ("coining", "hard"): (0.44, 0.47, 0.50),
+}
+"""K-factors by process and class of material, for the columns of `K_TABLE_LIMITS` [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class KTable:
+    """
+    K by process, class of material and inside radius over thickness, from a widely copied table.
+
+    Other sources disagree with it by up to 0.1; it is there for comparison, and no first choice.
+
+    Parameters
+    ----------
+    process : str
+        `air`, `bottoming` or `coining`.
+    material_class : str
+        `soft`, `medium` or `hard`.
+
+    Raises
+    ------
+    InputError
+        There is no such process or class.
+
+    Source
+    ------
+    Encyclopaedia article on bending of metal, table of K-factors, without a source of its own (air bending seen,
+    bottoming and coining from memory).
+    """
+
+    process: str = "air"
+    material_class: str = "medium"
+    source: ClassVar[str] = (
+        "encyclopaedia article on bending of metal, without a source (bottoming and coining from memory)"
+    )
+
+    def __post_init__(self) -> None:
+        if (self.process, self.material_class) not in tuple(K_TABLE):
+            given = shortened(f"{self.process} {self.material_class}")
+            known = ", ".join(" ".join(key) for key in K_TABLE)
+            raise InputError("KTable", "process", given, "is not in the table", f"one of {known}")
+
+    @property
+    def name(self) -> str:
+        return f"K table {self.process} {self.material_class}"
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        figures("KTable", angle=angle, inside_radius=inside_radius, thickness=thickness)
+        factors = zip(K_TABLE_LIMITS, K_TABLE[self.process, self.material_class], strict=True)
+        k_factor = next(k for limit, k in factors if inside_radius <= limit * thickness + LENGTH)
+        return bend_allowance(angle, inside_radius, thickness, k_factor)
+
+
+def _read_k_table(text: str) -> KTable:
+    process, material_class = text.split()
+    return KTable(process, material_class)
+
+
 @dataclass(frozen=True, slots=True)
 class RuleLine:
     """One line of the table of rules: how it is written, what it says, where it holds, where it is from."""
@@ -238,6 +309,14 @@ RULES: Final = (
         "0 < A <= 180 deg; aluminium alloys, R and T in one unit",
         AircraftHandbook.source,
         lambda _: AircraftHandbook(),
+    ),
+    RuleLine(
+        r"k[ _-]table[ _-]((?:air|bottoming|coining)[ _-](?:soft|medium|hard))",
+        "K table air soft | medium | hard",
+        "A (R + K t), K from 0.33 to 0.50 by R/t up to 1, up to 3, above",
+        "0 < A <= 180 deg; or bottoming, coining for air; other sources disagree by up to 0.1",
+        KTable.source,
+        lambda text: _read_k_table(re.sub("[_-]", " ", text)),
     ),
     RuleLine(
         r"(.+\.csv)",

@@ -20,6 +20,8 @@ KINDS = [
     bending.MachineryHandbook("soft"),
     bending.MachineryHandbook("hard"),
     bending.AircraftHandbook(),
+    bending.KTable("air", "soft"),
+    bending.KTable("coining", "hard"),
     bending.AllowanceTable(((2.0, 2.0, 30.0, 1.5), (2.0, 2.0, 150.0, 7.5))),
 ]
 
@@ -63,6 +65,8 @@ def test_allowance_grows_with_the_angle_and_lies_in_the_sheet(rule: bending.Bend
         ("Machinery's Handbook hard", bending.MachineryHandbook("hard")),
         ("Machinery's Handbook, SOFT", bending.MachineryHandbook("soft")),
         ("aircraft handbook", bending.AircraftHandbook()),
+        ("K table air medium", bending.KTable("air", "medium")),
+        ("k_table_bottoming_hard", bending.KTable("bottoming", "hard")),
     ],
 )
 def test_rule_is_read_from_text(text: str | float, rule: bending.BendRule) -> None:
@@ -98,6 +102,13 @@ def test_unknown_temper_is_refused(temper: object) -> None:
     """Three tempers are printed, no more."""
     with pytest.raises(InputError, match="one of soft, medium, hard"):
         bending.MachineryHandbook(temper)
+
+
+@pytest.mark.parametrize("given", [("air", "tough"), ("rolling", "soft"), ("", ""), (None, 3)], ids=str)
+def test_unknown_process_or_class_is_refused(given: tuple[str, str]) -> None:
+    """Three processes and three classes are printed, no more."""
+    with pytest.raises(InputError, match="one of air soft, air medium"):
+        bending.KTable(*given)
 
 
 def test_table_of_rules_reads_its_own_examples() -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from formparts import bending
 from tests.handbook.figures import FIGURES, WRONG, worked_out
-from tests.handbook.rows import Row, agrees, left_out, read_rows
+from tests.handbook.rows import Row, agrees, left_out, number, read_rows
 
 SOURCES = (
     "din_6935",
@@ -20,6 +20,7 @@ SOURCES = (
     "exact",
     "faa",
     "groover",
+    "k_table",
     "lecture",
     "machinerys_handbook",
     "navy",
@@ -109,7 +110,7 @@ def test_left_out_rows_are_counted() -> None:
     assert dict(kinds) == {
         "no such row in the list of check values": 10,
         "property": 9,
-        "gate C": 12,
+        "gate C": 7,
         "another room": 12,
     }
     text = Path(__file__).read_text(encoding="utf-8")
@@ -169,6 +170,21 @@ def test_an_opening_angle_of_120_is_a_bend_of_60(tmp_path: Path) -> None:
     table = tmp_path / "bends.csv"
     table.write_text("thickness [mm],inside_radius [mm],opening_angle [deg],allowance [mm]\n1,2,120,2.5\n")
     assert bending.allowance_table(table).allowance(60, 2, 1) == 2.5
+
+
+@pytest.mark.parametrize(
+    "row", [row for row in ROWS if row.figure == "flat by mould lines"], ids=lambda row: row.id
+)
+def test_blank_of_a_strip_and_back(row: Row) -> None:
+    """The published flats come out of `blank_length`, and each strip's last leg comes back from its blank."""
+    legs = [number(leg) for leg in row.inputs["legs"].split("+")]
+    bend = [number(row.inputs[name]) for name in ("angle", "inside_radius", "thickness")]
+    rule = bending.bend_rule(row.inputs["rule"])
+    flat = bending.blank_length(legs, *bend, rule)
+    assert agrees(flat, row)
+    assert bending.missing_mould_length(flat, legs[:-1], *bend, rule) == pytest.approx(legs[-1], rel=1e-12)
+    back = bending.mould_lengths(bending.mould_straights(legs, *bend), *bend)
+    assert back == pytest.approx(legs, rel=1e-12)
 
 
 def test_a_bend_is_a_piece_of_a_ring() -> None:
