@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from itertools import combinations
 
@@ -12,13 +13,13 @@ from formparts.layout import BendMark, Blank, Overlap
 from formparts.outline import (
     Loop,
     Outline,
-    common_edges,
     intersect,
     merged,
     minimal_width,
     outline_of,
     problem,
 )
+from formparts.outline.arrangement import arrange, edge_of
 from formparts.outline.edges import Edge, Line, Motion, Point
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -61,12 +62,12 @@ def blank(body: Body) -> Blank:
 def allowance(body: Body, bend: Bend) -> float:
     """Developed length of one bend of a body by its sheet's rule [mm]."""
     found = float(body.sheet.bend_rule.allowance(bend.angle, bend.inside_radius, body.sheet.thickness))
-    if not found > LENGTH:
+    if not found >= SHORTEST_EDGE:
         raise InputError(
             body.name,
             f"allowance of {bend.name}",
             found,
-            f"is not positive by {body.sheet.bend_rule}",
+            f"is less than the shortest edge of {SHORTEST_EDGE:g} mm by {body.sheet.bend_rule}",
             "take a larger inside radius or another bend rule",
             "mm",
         )
@@ -178,15 +179,22 @@ def _overlaps(body: Body, laid: dict[str, Motion]) -> Iterator[Overlap]:
     """Every pair of pieces that lie on one another, or touch where no bend joins them."""
     pieces = [(flat.name, flat.net.moved(laid[flat.name])) for flat in body.flats]
     pieces += [(bend.name, strip(body, bend, laid)) for bend in body.bends]
-    joined = {(flat, bend.name): bend.width for bend in body.bends for flat in (bend.parent, bend.child)}
+    joints = dict(_joints(body, laid))
     for (first, one), (second, two) in combinations(pieces, 2):
         if not _meet(one.bounds, two.bounds):
             continue
         pair = list(_pair_overlaps(first, one, second, two))
         yield from pair
-        touching = common_edges(one, two) - joined.get((first, second), 0.0)
-        if not pair and touching > SHORTEST_EDGE:
-            yield _contact(first, one, second, two)
+        if not pair:
+            yield from _contact(first, one, second, two, joints.get((first, second)))
+
+
+def _joints(body: Body, laid: dict[str, Motion]) -> Iterator[tuple[tuple[str, str], Line]]:
+    """Where each flat is joined to each of its bends on the blank."""
+    for bend in body.bends:
+        for flat, ends in ((bend.parent, bend.parent_line), (bend.child, bend.child_line)):
+            start, end = (laid[flat](point) for point in ends)
+            yield (flat, bend.name), Line(start, end)
 
 
 def _meet(one: tuple[float, ...], two: tuple[float, ...]) -> bool:
@@ -208,11 +216,14 @@ def _pair_overlaps(first: str, one: Outline, second: str, two: Outline) -> Itera
             yield Overlap(first, second, place, depth, common.area)
 
 
-def _contact(first: str, one: Outline, second: str, two: Outline) -> Overlap:
+def _contact(first: str, one: Outline, second: str, two: Outline, joint: Line | None) -> Iterator[Overlap]:
     """Two pieces that touch along an edge which no bend joins: a cut of no width."""
-    a, b = one.bounds, two.bounds
-    place = (
-        (max(a[0], b[0]) + min(a[2], b[2])) / 2.0,
-        (max(a[1], b[1]) + min(a[3], b[3])) / 2.0,
-    )
-    return Overlap(first, second, place, 0.0, 0.0)
+    drawn = [
+        ([loop.edges for loop in piece.loops], *sides) for piece, sides in ((one, (1, 0)), (two, (0, 1)))
+    ]
+    points, strands = arrange(drawn, LENGTH)
+    shared = [edge_of(strand, points, True) for strand in strands if strand.a * strand.b < 0]
+    touching = [edge for edge in shared if joint is None or joint.distance(edge.middle) > LENGTH]
+    if math.fsum(edge.length for edge in touching) > SHORTEST_EDGE:
+        longest = max(touching, key=lambda edge: edge.length)
+        yield Overlap(first, second, longest.middle, 0.0, 0.0)

@@ -12,6 +12,13 @@ SHORTEST_EDGE: Final = 1e-3
 """The shortest edge a part may have [mm]: a thousand times LENGTH; no cutter follows a shorter one, and
 the kernel loses very small edges."""
 
+LONGEST: Final = 1e6
+"""The longest dimension a part may have [mm]: a kilometre. The last digit of such a figure is 1e-10 mm, still
+far below LENGTH; no strip of sheet is longer, and figures stay finite."""
+
+THICKEST_SHEET: Final = 1e3
+"""The thickest sheet that is taken [mm]: more is a block, and is not bent."""
+
 THINNEST_SHEET: Final = 1e-2
 """The thinnest sheet that is taken [mm]: thinner stock is foil, and is not bent on a press brake."""
 

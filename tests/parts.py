@@ -82,7 +82,9 @@ def rooted_elsewhere() -> Body:
 
 def mirrored() -> Body:
     """The mirror image of a crooked part, in a plane that misses it."""
-    body = add_flange(angle(), "front", 12, flat="angle.run[1]", width=14, centre=5, relief=relief(2, 3), name="side")
+    body = add_flange(
+        angle(), "front", 12, flat="angle.run[1]", width=14, centre=5, relief=relief(2, 3), name="side"
+    )
     return mirror(body, "yz", (70, 0, 0), name="angle_left")
 
 
@@ -116,7 +118,13 @@ def bend_on_a_hole() -> Body:
     body = plate(SHEET, pierced(rectangle(90, 70), rectangle(40, 30)), "frame")
     body = add_flange(body, ((-20, 15), (20, 15)), 9, edge_to="tangent line", name="tab")
     return add_flange(
-        body, ((-20, -15), (20, -15)), 10, width=18, relief=relief(2, 1, "square"), side="down", name="tab_below"
+        body,
+        ((-20, -15), (20, -15)),
+        10,
+        width=18,
+        relief=relief(2, 1, "square"),
+        side="down",
+        name="tab_below",
     )
 
 
@@ -140,13 +148,17 @@ def extended() -> Body:
 def flange_on_a_flange() -> Body:
     """A lip on the flange of a slanted edge: three flats in three directions."""
     slanted = closed_path((0, 0), (60, 0), (50, 40), (0, 30))
-    body = add_flange(plate(SHEET, slanted, "base"), ((60, 0), (50, 40)), 25, edge_to="mould line", name="wall")
+    body = add_flange(
+        plate(SHEET, slanted, "base"), ((60, 0), (50, 40)), 25, width=24, relief=relief(2, 1), name="wall"
+    )
     return add_flange(body, "back", 10, flat="wall", angle_=70, side="down", name="lip")
 
 
 def lug_down_15() -> Body:
     """A lug offset down by the flattest slope."""
-    return offset_lug(SHEET, width=16, rise=1.5, reach=34, foot=12, slope=15, side="down", hole=hole(7), name="lug")
+    return offset_lug(
+        SHEET, width=16, rise=1.5, reach=34, foot=12, slope=15, side="down", hole=hole(7), name="lug"
+    )
 
 
 def lug_down_90() -> Body:
@@ -179,14 +191,18 @@ def outward_ring() -> Body:
     raised = offset_lug(THIN, width=8, rise=4, reach=14, foot=5, slope=45, end="square", name="up")
     lowered = offset_lug(THIN, width=6, rise=3, reach=12, foot=5, slope=70, side="down", name="down")
     raised, lowered = (translate(lug, (26, 0, 0)) for lug in (raised, lowered))
-    return fuse(seat, array_about(raised, Z_AXIS, 3), array_about(lowered, Z_AXIS, 3, 60), name="outward_ring")
+    return fuse(
+        seat, array_about(raised, Z_AXIS, 3), array_about(lowered, Z_AXIS, 3, 60), name="outward_ring"
+    )
 
 
 def pierced_wall() -> Body:
     """Openings on an upright and on a sloping flat, one of an outline of its own."""
     body = profile(SHEET, 40, run(30), up(90), run(35), down(40), run(30), name="wall")
     body = cut_opening(body, polygon([(0, 0), (9, 0), (4, 8)]), "wall.run[2]", [Motion.shift(8, 15)], "eye")
-    return cut_opening(body, shifted(obround(14, 6), turned=30), "wall.run[3]", [Motion.shift(13, 20)], "slot")
+    return cut_opening(
+        body, shifted(obround(14, 6), turned=30), "wall.run[3]", [Motion.shift(13, 20)], "slot"
+    )
 
 
 def flange_and_ears() -> Body:
@@ -199,7 +215,9 @@ def flange_and_ears() -> Body:
 
 def upside_down() -> Body:
     """A channel standing on its flanges."""
-    body = profile(TIGHT, 22, run(15, "inside"), down(90), run(30, "inside"), down(90), run(15, "inside"), name="upside")
+    body = profile(
+        TIGHT, 22, run(15, "inside"), down(90), run(30, "inside"), down(90), run(15, "inside"), name="upside"
+    )
     return rotate(body, 180, X_AXIS)
 
 

@@ -2,7 +2,7 @@
 
 from formparts.body.frame import Frame, frame_across, mirror_frame
 from formparts.body.model import Bend, Body, Flat, Opening, Sheet, Side, bends_on, frames
-from formparts.body.rims import Rim, RimEdge, flat_rims, rims
+from formparts.body.rims import Rim, RimEdge, first_lost, flat_rims, rims
 
 __all__ = [
     "Bend",
@@ -15,6 +15,7 @@ __all__ = [
     "Sheet",
     "Side",
     "bends_on",
+    "first_lost",
     "flat_rims",
     "frame_across",
     "frames",

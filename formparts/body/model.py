@@ -15,10 +15,14 @@ from formparts.materials import material as find_material
 from formparts.outline import Outline, cut
 from formparts.outline.edges import Point
 from formparts.quantities import Limits, length
-from formparts.tolerances import SHORTEST_EDGE, THINNEST_SHEET
+from formparts.tolerances import LONGEST, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
 
 Side: TypeAlias = Literal["up", "down"]
 BendLine: TypeAlias = tuple[Point, Point]
+
+
+_THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
+_RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 
 
 @dataclass(frozen=True, init=False)
@@ -40,7 +44,7 @@ class Sheet:
     Raises
     ------
     InputError
-        A length is not positive (the radius: negative), or the material or the rule is not known.
+        A length is outside its limits, or the material or the rule is not known.
     """
 
     thickness: float
@@ -56,13 +60,9 @@ class Sheet:
         bend_rule: BendRule | str | float = 0.44,
     ) -> None:
         put = object.__setattr__
-        put(self, "thickness", length(thickness, "thickness", "sheet", Limits(minimum=THINNEST_SHEET)))
-        put(
-            self,
-            "inside_radius",
-            length(inside_radius, "inside_radius", "sheet", Limits(minimum=SHORTEST_EDGE)),
-        )
-        put(self, "material", find_material(material) if isinstance(material, str) else material)
+        put(self, "thickness", length(thickness, "thickness", "sheet", _THICKNESSES))
+        put(self, "inside_radius", length(inside_radius, "inside_radius", "sheet", _RADII))
+        put(self, "material", find_material(material))
         put(self, "bend_rule", as_bend_rule(bend_rule))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from formparts.body.model import Bend, Body, Flat, bends_on
 from formparts.errors import InputError
@@ -52,13 +53,28 @@ def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
         rim: list[RimEdge] = []
         for edge in loop.edges:
             here = [bend for bend in waiting if isinstance(edge, Line) and lies_on(edge, bend.parent_line)]
-            rim.extend(_split(edge, here) if here and isinstance(edge, Line) else [RimEdge(edge)])
+            rim.extend(_split(flat, edge, here) if here and isinstance(edge, Line) else [RimEdge(edge)])
             for bend in here:
                 waiting.remove(bend)
         loops.append(tuple(rim))
     if waiting:
         raise _loose(flat, waiting[0])
     return tuple(loops)
+
+
+def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
+    """The first of the bends, all with the flat as parent, that has no straight edge to itself; or None."""
+    try:
+        flat_rims(flat, bends)
+    except InputError:
+        alone = (bend for bend in reversed(bends) if not _has_an_edge(flat, bend))
+        return next(alone, bends[-1])
+    return None
+
+
+def _has_an_edge(flat: Flat, bend: Bend) -> bool:
+    """True when the line of a bend lies on a straight edge of its flat."""
+    return any(isinstance(edge, Line) and lies_on(edge, bend.parent_line) for edge in flat.net.edges)
 
 
 def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
@@ -78,11 +94,15 @@ def _along(edge: Line, point: Point) -> tuple[float, float]:
     return (dx * ux + dy * uy, dy * ux - dx * uy)
 
 
-def _split(edge: Line, bends: list[Bend]) -> list[RimEdge]:
+def _split(flat: Flat, edge: Line, bends: list[Bend]) -> list[RimEdge]:
     """Cut one straight edge at the ends of the bends on it."""
     pieces: list[RimEdge] = []
     at = edge.start
-    for bend in sorted(bends, key=lambda bend: _along(edge, bend.parent_line[0])[0]):
+    in_order = sorted(bends, key=lambda bend: _along(edge, bend.parent_line[0])[0])
+    for before, after in pairwise(in_order):
+        if _along(edge, before.parent_line[1])[0] > _along(edge, after.parent_line[0])[0] + LENGTH:
+            raise _overlapping(flat, before, after)
+    for bend in in_order:
         start, end = bend.parent_line
         if math.dist(at, start) > LENGTH:
             pieces.append(RimEdge(Line(at, start, edge.tag)))
@@ -95,6 +115,17 @@ def _split(edge: Line, bends: list[Bend]) -> list[RimEdge]:
     if at != edge.end:
         pieces.append(RimEdge(Line(at, edge.end, edge.tag)))
     return pieces
+
+
+def _overlapping(flat: Flat, one: Bend, two: Bend) -> InputError:
+    """Say that two bends want the same piece of an edge."""
+    return InputError(
+        flat.name,
+        f"bend lines of {one.name}",
+        f"and {two.name}",
+        "lie on one another on the same edge",
+        "make one of the two narrower, or move it along the edge",
+    )
 
 
 def _loose(flat: Flat, bend: Bend) -> InputError:

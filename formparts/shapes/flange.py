@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal, TypeAlias
 
-from formparts.body import Bend, Body, Flat, Sheet, Side, bends_on, flat_rims
-from formparts.body.frame import bend_frame
+from formparts.body import Bend, Body, Flat, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
-from formparts.outline import Outline, cut, polygon, rectangle, round_ended_rectangle
 from formparts.outline.edges import Line, Motion, Point
-from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length
-from formparts.shapes.naming import all_tagged, checked_name, named_flat, refuse_doubles, wall_of
-from formparts.shapes.profile import BEND_ANGLES, DATUMS, Datum, setback
+from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length, shown_value
+from formparts.shapes.naming import checked_body, checked_name, named_flat, refuse_doubles, wall_of
+from formparts.shapes.profile import BEND_ANGLES, DATUMS, Datum, refuse_slight, setback
+from formparts.shapes.reliefs import Place, Relief, notched
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
 
@@ -24,74 +23,6 @@ _OUTWARD: dict[str, Point] = {
     "left": (-1.0, 0.0),
     "right": (1.0, 0.0),
 }
-
-
-@dataclass(frozen=True)
-class Relief:
-    """
-    The notch beside a bend that does not run the full width of its edge.
-
-    Parameters
-    ----------
-    width : float [mm]
-        Along the edge.
-    depth : float [mm]
-        Beyond the tangent line of the bend, into the flat.
-    shape : "square" or "round"
-        Of its inner end.
-    """
-
-    width: float
-    depth: float
-    shape: Literal["square", "round"] = "round"
-
-
-def relief(width: object, depth: object, shape: Literal["square", "round"] = "round") -> Relief:
-    """
-    The notch beside a bend that does not run the full width of its edge.
-
-    Parameters
-    ----------
-    width : length [mm]
-        Along the edge.
-    depth : length [mm]
-        Beyond the tangent line of the bend, into the flat.
-    shape : "square" or "round"
-        Of its inner end.
-
-    Returns
-    -------
-    Relief
-
-    Raises
-    ------
-    InputError
-        A length is out of its limits, or the shape is neither.
-    """
-    if shape not in ("square", "round"):
-        raise InputError("relief", "shape", repr(shape), "is not a shape", 'give "square" or "round"')
-    across = length(width, "width", "relief", Limits(minimum=SHORTEST_EDGE))
-    return Relief(across, length(depth, "depth", "relief", NOT_NEGATIVE), shape)
-
-
-@dataclass(frozen=True)
-class _Place:
-    """Where a bend goes: its ends on the edge, the free lengths of edge beside them, and how far it is set back."""
-
-    start: Point
-    end: Point
-    before: float
-    after: float
-    back: float
-
-    @property
-    def width(self) -> float:
-        return math.dist(self.start, self.end)
-
-    @property
-    def motion(self) -> Motion:
-        """From along the edge (x) and into the flat (y) to the flat's coordinates."""
-        return bend_frame(self.start, self.end)
 
 
 def add_flange(
@@ -162,26 +93,51 @@ def add_flange(
         goes on beside it and no relief sets it free.
     """
     checked_name(name, "add_flange")
+    checked_body(body, name)
     here = body.flat(flat) if flat else body.flats[0]
     bent = _bend_figures(body.sheet, name, angle_, side, inside_radius, height_to, edge_to)
     back = setback(edge_to, bent[0], bent[1], body.sheet.thickness)
     place = _place(here, edge, width, centre, back, name)
     tall = length(height, "height", name, POSITIVE)
-    up_to = _above_tangent(tall, setback(height_to, bent[0], bent[1], body.sheet.thickness), name)
-    opened = _notched(here, place, relief, name)
-    line = (place.motion((0.0, back)), place.motion((place.width, back)))
-    wider = tuple(length(value, "extend", name, NOT_NEGATIVE) for value in extend)
-    new = _standing(name, up_to, place.width, (wider[0], wider[1]), as_tip(end), hole)
+    taken = setback(height_to, bent[0], bent[1], body.sheet.thickness)
+    _refuse_low(tall, taken, name)
+    opened = notched(here, place, _checked_relief(relief, name), name)
+    new = _standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
     child_line = ((place.width, 0.0), (0.0, 0.0))
-    bend = Bend(f"{name}.bend", here.name, name, line, child_line, bent[0], side, bent[1])
+    bend = Bend(f"{name}.bend", here.name, name, place.line, child_line, bent[0], side, bent[1])
     return _with_flange(body, opened, new, bend)
 
 
 def _with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
+    """The body with its flange, every bend of the flat that it stands on still on an edge of its own."""
     flats = (*(opened if old.name == opened.name else old for old in body.flats), new)
-    grown = replace(body, flats=flats, bends=(*body.bends, bend))
-    flat_rims(opened, bends_on(grown, opened.name))  # refuses a bend that is not on the edge any more
-    return refuse_doubles(grown, "add_flange")
+    grown = refuse_doubles(replace(body, flats=flats, bends=(*body.bends, bend)), "add_flange")
+    lost = first_lost(opened, bends_on(grown, opened.name))
+    if lost is not None:
+        whose = "its bend line" if lost.name == bend.name else f"the bend line of {lost.name}"
+        raise InputError(
+            new.name,
+            "place",
+            f"on {opened.name}",
+            f"{whose} is cut by a notch, a relief, an opening or another bend",
+            "move it, make it or its reliefs narrower, or let the bends begin at the edge: edge_to='tangent line'",
+        )
+    return grown
+
+
+def _checked_relief(relief: Relief | None, name: str) -> Relief | None:
+    if relief is not None and not isinstance(relief, Relief):
+        raise InputError(name, "relief", shown_value(relief), "is not a relief", "give relief(width, depth)")
+    return relief
+
+
+def _wider(extend: object, name: str) -> tuple[float, float]:
+    """How far a flange is wider than its bend at either end."""
+    if not isinstance(extend, (tuple, list)) or len(extend) != 2:
+        remedy = "give how far it is wider at its start and at its end: (2, 0)"
+        raise InputError(name, "extend", shown_value(extend), "is not a pair of lengths", remedy)
+    first, last = (length(value, "extend", name, NOT_NEGATIVE) for value in extend)
+    return first, last
 
 
 def _bend_figures(
@@ -193,14 +149,15 @@ def _bend_figures(
     for datum in datums:
         if datum not in DATUMS:
             raise InputError(name, "datum", repr(datum), "is not a datum", f"one of {', '.join(DATUMS)}")
-    turn = angle(angle_, "angle", name, BEND_ANGLES)
-    if inside_radius is None:
-        return turn, sheet.inside_radius
-    return turn, length(inside_radius, "inside_radius", name, Limits(minimum=SHORTEST_EDGE))
+    turn, radius = angle(angle_, "angle", name, BEND_ANGLES), sheet.inside_radius
+    if inside_radius is not None:
+        radius = length(inside_radius, "inside_radius", name, Limits(minimum=SHORTEST_EDGE))
+    refuse_slight(name, "angle", turn, radius, sheet.thickness)
+    return turn, radius
 
 
-def _above_tangent(height: float, taken: float, name: str) -> float:
-    """Height of the flange above the tangent line of its bend."""
+def _refuse_low(height: float, taken: float, name: str) -> None:
+    """A flange must rise above the tangent line of its bend."""
     if height - taken < SHORTEST_EDGE:
         raise InputError(
             name,
@@ -210,12 +167,11 @@ def _above_tangent(height: float, taken: float, name: str) -> float:
             f"at least {taken + SHORTEST_EDGE:.6g} mm, or a smaller inside radius",
             "mm",
         )
-    return height - taken
 
 
 def _place(
     flat: Flat, edge: Facing | tuple[Point, Point], width: object, centre: object, back: float, name: str
-) -> _Place:
+) -> Place:
     """Where the bend begins and ends, and how much edge is left beside it."""
     whole, start, end = _edge_and_part(flat, edge, name)
     if width is not None:
@@ -237,7 +193,7 @@ def _place(
     before, after = math.dist(whole.start, start), math.dist(end, whole.end)
     start = whole.start if before <= LENGTH else start
     end = whole.end if after <= LENGTH else end
-    return _Place(start, end, 0.0 if before <= LENGTH else before, 0.0 if after <= LENGTH else after, back)
+    return Place(start, end, 0.0 if before <= LENGTH else before, 0.0 if after <= LENGTH else after, back)
 
 
 def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) -> tuple[Line, Point, Point]:
@@ -245,7 +201,7 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
     if isinstance(edge, str):
         found = edge_facing(flat, edge, name)
         return found, found.start, found.end
-    ends = tuple((length(x, "edge", name), length(y, "edge", name)) for x, y in edge)
+    ends = _two_points(edge, name)
     for candidate in flat.net.edges:
         if not isinstance(candidate, Line):
             continue
@@ -253,13 +209,22 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
         if None not in along:
             first, last = sorted(ends, key=lambda end: math.dist(candidate.start, end))
             return candidate, first, last
-    raise InputError(
-        name,
-        "edge",
-        edge,
-        f"is not on one straight edge of {flat.name}",
-        "give two points of a straight edge",
-    )
+    remedy = f"give two points of a straight edge, in the coordinates of {flat.name}"
+    shown = " to ".join(f"({x:.6g}, {y:.6g})" for x, y in ends)
+    raise InputError(name, "edge", shown, f"is not on one straight edge of {flat.name}", remedy)
+
+
+def _two_points(edge: object, name: str) -> tuple[Point, Point]:
+    """Two points apart, or an error that says what an edge is."""
+    ends = edge if isinstance(edge, (tuple, list)) and len(edge) == 2 else ()
+    points = [end for end in ends if isinstance(end, (tuple, list)) and len(end) == 2]
+    if len(points) != 2:
+        remedy = f"one of {', '.join(_OUTWARD)}, or two points: ((0, 0), (40, 0))"
+        raise InputError(name, "edge", shown_value(edge), "is not an edge", remedy)
+    first, last = ((length(x, "edge", name), length(y, "edge", name)) for x, y in points)
+    if math.dist(first, last) < SHORTEST_EDGE:
+        raise InputError(name, "edge", shown_value(edge), "its two points are one", "give two points apart")
+    return first, last
 
 
 def _on(edge: Line, point: Point) -> Point | None:
@@ -271,7 +236,7 @@ def edge_facing(flat: Flat, facing: str, name: str) -> Line:
     """The straight outer edge of a flat that faces along an axis; of several, the one that lies farthest out."""
     if facing not in _OUTWARD:
         raise InputError(
-            name, "edge", repr(facing), "is not a side", f"one of {', '.join(_OUTWARD)}, or two points"
+            name, "edge", shown_value(facing), "is not a side", f"one of {', '.join(_OUTWARD)}, or two points"
         )
     outward = _OUTWARD[facing]
     edges = [edge for edge in flat.net.outer.edges if isinstance(edge, Line) and _faces(edge, outward)]
@@ -299,86 +264,21 @@ def _out(edge: Line, outward: Point) -> float:
     return edge.start[0] * outward[0] + edge.start[1] * outward[1]
 
 
-def _notched(flat: Flat, place: _Place, relief: Relief | None, name: str) -> Flat:
-    """The flat with the room for the bend and its reliefs cut out."""
-    tools = list(_tools(place, relief, name))
-    if not tools:
-        return flat
-    pieces = cut(flat.outline, *(tool.moved(place.motion) for tool in tools))
-    if len(pieces) != 1:
-        raise InputError(
-            name, "relief", flat.name, f"cuts the flat into {len(pieces)} pieces", "make it smaller"
-        )
-    return Flat(flat.name, pieces[0], flat.openings)
-
-
-def _tools(place: _Place, relief: Relief | None, name: str) -> list[Outline]:
-    """What is cut away, along the edge (x) and into the flat (y)."""
-    beside = [end for end, free in ((0, place.before), (1, place.after)) if free]
-    if beside and place.back > 0.0 and relief is None:
-        raise InputError(
-            name,
-            "relief",
-            "none",
-            f"the flat goes on beside a bend that lies {place.back:.6g} mm inside its edge",
-            "give a relief, or let the bend begin at the edge: edge_to='tangent line'",
-        )
-    out = 1.0 + place.back
-    tools = []
-    if place.back > 0.0:
-        corners = [(0.0, -out), (place.width, -out), (place.width, place.back), (0.0, place.back)]
-        tools.append(all_tagged(polygon(corners), f"{name}.notch"))
-    if relief is not None:
-        for end in beside:
-            _check_room(relief, (place.before, place.after)[end], place.back, name)
-            middle = -relief.width / 2.0 if end == 0 else place.width + relief.width / 2.0
-            deep = place.back + relief.depth
-            tools.append(all_tagged(_slot(relief, middle, -out, deep), f"{name}.relief[{end + 1}]"))
-    return tools
-
-
-def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
-    if relief.width > free - SHORTEST_EDGE:
-        raise InputError(
-            name,
-            "relief width",
-            relief.width,
-            f"wider than the {free:.6g} mm of edge beside the bend",
-            "make it narrower, or the flange narrower",
-            "mm",
-        )
-    if relief.depth + back < SHORTEST_EDGE or (
-        relief.shape == "round" and relief.depth + back < relief.width / 2.0
-    ):
-        raise InputError(
-            name,
-            "relief depth",
-            relief.depth,
-            "too shallow for its inner end",
-            f"at least {max(0.0, relief.width / 2.0 - back) or SHORTEST_EDGE:.6g} mm",
-            "mm",
-        )
-
-
-def _slot(relief: Relief, middle: float, low: float, high: float) -> Outline:
-    """A notch from below the edge to its inner end."""
-    tall = high - low
-    if relief.shape == "round":
-        made = round_ended_rectangle(tall, relief.width, "one").moved(Motion.turn(90.0))
-    else:
-        made = rectangle(relief.width, tall)
-    return made.moved(Motion.shift(middle, (low + high) / 2.0))
-
-
 def _standing(
-    name: str, tall: float, wide: float, wider: tuple[float, float], end: Tip, hole: Hole | None
+    name: str,
+    height: float,
+    taken: float,
+    wide: float,
+    wider: tuple[float, float],
+    end: Tip,
+    hole: Hole | None,
 ) -> Flat:
     """The flange: x along its bend line from its left end seen on its upper face, y away from the bend."""
     # Along the edge is against x of the flange, so that what comes first along the edge is at its far x.
-    across = wide + wider[0] + wider[1]
+    across, tall = wide + wider[0] + wider[1], height - taken
     # A strip along x, its middle on the x axis, is stood up and shifted over the bend line.
     stand = Motion.shift(wide + wider[0] - across / 2.0, 0.0).after(Motion.turn(90.0))
-    outline = tongue_outline(name, tall, across, end).moved(stand)
+    outline = tongue_outline(name, tall, across, end, "height", taken).moved(stand)
     ways = (
         ()
         if hole is None

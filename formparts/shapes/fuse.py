@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from formparts.body import Bend, Body, Flat, Frame, Opening, bends_on, flat_rims, frames
-from formparts.body.frame import combined, dot
+from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, frames
+from formparts.body.frame import dot
 from formparts.errors import InputError
 from formparts.outline import Outline, common_edges, intersect, unite
-from formparts.outline.edges import Motion, Point
+from formparts.outline.edges import Motion
+from formparts.quantities import shown_value
+from formparts.shapes.apart import Placed, in_one_plane, laid_on, no_meeting
 from formparts.shapes.moves import turned_over
-from formparts.shapes.naming import refuse_doubles
+from formparts.shapes.naming import checked_name, refuse_doubles
 from formparts.shapes.tree import rooted
-from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 Bodies: TypeAlias = Body | Iterable["Bodies"]
 
@@ -53,7 +54,9 @@ def fuse(*bodies: Bodies, name: str = "") -> Body:
         The sheets differ, a body meets none of the others (the gap or the height difference is said), two
         bodies meet in more than one flat, or a bend ends up inside a flat.
     """
-    first, *others = list(_listed(bodies))
+    first, *others = _checked(bodies)
+    if name:
+        checked_name(name, "fuse")
     for other in others:
         _same_sheet(first, other)
     part = _Joined(first)
@@ -61,9 +64,17 @@ def fuse(*bodies: Bodies, name: str = "") -> Body:
     while waiting:
         left = [body for body in waiting if not part.took(body)]
         if len(left) == len(waiting):
-            raise _no_meeting(part.body, left[0])
+            raise no_meeting(part.placed(), left[0])
         waiting = left
     return refuse_doubles(replace(part.united(), name=name or first.name), "fuse")
+
+
+def _checked(bodies: tuple[Bodies, ...]) -> list[Body]:
+    """All bodies in one list, at least one."""
+    found = list(_listed(bodies))
+    if not found:
+        raise InputError("fuse", "bodies", "none", "there is nothing to join", "give two bodies or more")
+    return found
 
 
 def _listed(bodies: Bodies) -> Iterator[Body]:
@@ -72,31 +83,34 @@ def _listed(bodies: Bodies) -> Iterator[Body]:
         return
     if isinstance(bodies, str) or not isinstance(bodies, Iterable):
         raise InputError(
-            "fuse", "bodies", repr(bodies)[:60], "is not a body", "give bodies or lists of bodies"
+            "fuse", "bodies", shown_value(bodies), "is not a body", "give bodies or lists of bodies"
         )
     for item in bodies:
         yield from _listed(item)
 
 
 def _same_sheet(first: Body, other: Body) -> None:
-    one, two = first.sheet, other.sheet
-    if one.thickness != two.thickness:
-        raise InputError(
-            "fuse",
-            f"thickness of {other.name}",
-            two.thickness,
-            f"{first.name} is {one.thickness:.6g} mm thick",
-            "make both of one sheet",
-            "mm",
-        )
-    if one != two:
-        raise InputError(
-            "fuse",
-            f"sheet of {other.name}",
-            two.material.name,
-            f"differs from that of {first.name}",
-            "make both of one sheet (material, inside radius and bend rule)",
-        )
+    if first.sheet == other.sheet:
+        return
+    one, two = _sheet_words(first.sheet), _sheet_words(other.sheet)
+    word = next((word for word in one if one[word] != two[word]), "sheet")
+    raise InputError(
+        "fuse",
+        f"{word} of {other.name}",
+        two.get(word, "another"),
+        f"that of {first.name} is {one.get(word, 'not the same')}",
+        "a part is cut from one sheet: make both of the same Sheet; a bend may have a radius of its own",
+    )
+
+
+def _sheet_words(sheet: Sheet) -> dict[str, str]:
+    """What a sheet is, in words."""
+    return {
+        "thickness": f"{sheet.thickness:.12g} mm",
+        "inside_radius": f"{sheet.inside_radius:.12g} mm",
+        "material": f"{sheet.material.name}, {sheet.material.density:g} kg/m3",
+        "bend_rule": str(sheet.bend_rule),
+    }
 
 
 class _Joined:
@@ -133,10 +147,10 @@ class _Joined:
         """All pairs of flats that lie in one plane and overlap or touch."""
         for flat, frame in frames(other).items():
             for host, at in self.frames.items():
-                if _in_one_plane(at, frame):
+                if in_one_plane(at, frame):
                     guest = rooted(other, flat)
                     guest = guest if dot(at.z, frame.z) > 0.0 else turned_over(guest)
-                    laid = _laid(at, guest.frame)
+                    laid = laid_on(at, guest.frame)
                     if self._meets(host, guest.flats[0].outline.moved(laid)):
                         yield _Fit(host, guest, laid)
 
@@ -159,6 +173,10 @@ class _Joined:
                 own = fit.guest.flat(flat)
                 self.outlines[flat] = [(flat, own.outline)]
                 self.openings[flat] = list(own.openings)
+
+    def placed(self) -> Placed:
+        """Every flat that there is by now: its name, where it stands, and what it is drawn of."""
+        return [(name, self.frames[name], [one for _, one in drawn]) for name, drawn in self.outlines.items()]
 
     def united(self) -> Body:
         """The part with the outlines of each flat united; every bend still on an edge."""
@@ -187,36 +205,15 @@ class _Joined:
 
 def _on_edges(body: Body, flat: Flat) -> None:
     """Refuse a bend whose line is no longer on the edge of the united flat."""
-    for bend in bends_on(body, flat.name):
-        try:
-            flat_rims(flat, (bend,))
-        except InputError as error:
-            raise InputError(
-                "fuse",
-                "bend",
-                bend.name,
-                f"its line ends up inside {flat.name}, or is cut short by it",
-                f"let the bend of {bend.child} begin clear of the flat: move it, or open the flat there",
-            ) from error
-
-
-def _in_one_plane(one: Frame, two: Frame) -> bool:
-    """True when two mid-surfaces lie in one plane, within LENGTH."""
-    across = 1.0 - abs(dot(one.z, two.z))
-    return across < DIRECTION and abs(_height(one, two)) <= LENGTH
-
-
-def _height(one: Frame, two: Frame) -> float:
-    """How far the origin of the second stands above the plane of the first."""
-    return dot(one.z, combined(two.origin, (-1.0, one.origin)))
-
-
-def _laid(host: Frame, guest: Frame) -> Motion:
-    """From the coordinates of the guest's flat to those of the host's."""
-    p, q, _ = host.local(guest.origin)
-    return Motion(
-        dot(host.x, guest.x), dot(host.x, guest.y), dot(host.y, guest.x), dot(host.y, guest.y), p, q
-    )
+    lost = first_lost(flat, bends_on(body, flat.name))
+    if lost is not None:
+        raise InputError(
+            "fuse",
+            "bend",
+            lost.name,
+            f"its line ends up inside {flat.name}, on another bend, or is cut short",
+            f"let the bend of {lost.child} begin clear of the flat: move it, or open the flat there",
+        )
 
 
 def _boxes_meet(one: Outline, two: Outline) -> bool:
@@ -230,37 +227,3 @@ def _rehung(bend: Bend, root: str, fit: _Fit) -> Bend:
         return bend
     start, end = (fit.laid(point) for point in bend.parent_line)
     return replace(bend, parent=fit.host, parent_line=(start, end))
-
-
-def _no_meeting(part: Body, other: Body) -> InputError:
-    """Say why a body meets nothing: the least gap in one plane, or the least height between planes."""
-    gaps, heights = [], []
-    for flat, frame in frames(other).items():
-        for host, at in frames(part).items():
-            if _in_one_plane(at, frame):
-                laid = _laid(at, frame)
-                gap = _gap(part.flat(host).outline, other.flat(flat).outline.moved(laid))
-                gaps.append((gap, f"{flat} lies in the plane of {host}, {gap:.6g} mm away from it"))
-            elif 1.0 - abs(dot(at.z, frame.z)) < DIRECTION:
-                high = _height(at, frame)
-                heights.append(
-                    (abs(high), f"{flat} lies {abs(high):.6g} mm {'above' if high > 0 else 'below'} {host}")
-                )
-    nearest = min(gaps or heights or [(math.inf, "no flat of it is parallel to any other")])
-    return InputError(
-        "fuse",
-        "bodies",
-        other.name,
-        f"does not meet {part.name}: {nearest[1]}",
-        "move it so that they overlap",
-    )
-
-
-def _gap(one: Outline, two: Outline) -> float:
-    """Least distance between two outlines that do not meet, from the ends and middles of their edges."""
-
-    def reach(a: Outline, b: Outline) -> float:
-        points: list[Point] = [p for edge in a.edges for p in (edge.start, edge.point_at(0.5))]
-        return min(b.distance_to_edge(point) for point in points)
-
-    return min(reach(one, two), reach(two, one))

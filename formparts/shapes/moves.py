@@ -11,19 +11,21 @@ from formparts.body import Bend, Body, Flat, Frame, Opening, mirror_frame
 from formparts.body.frame import Vector, combined, cross, dot
 from formparts.errors import InputError
 from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
-from formparts.quantities import Limits, angle, count, length
-from formparts.shapes.naming import renamed
+from formparts.quantities import Limits, angle, count, length, shown_value
+from formparts.shapes.naming import checked_body, renamed
+from formparts.tolerances import LONGEST
 
 PlaneName: TypeAlias = Literal["xy", "yz", "xz"]
 _NORMALS: dict[str, Vector] = {"xy": (0.0, 0.0, 1.0), "yz": (1.0, 0.0, 0.0), "xz": (0.0, 1.0, 0.0)}
 MOST_COPIES = 10_000
+_PLACES = Limits(minimum=-LONGEST, maximum=LONGEST)
 
 
 def _place(where: str, parameter: str, given: Sequence[object]) -> Vector:
     """Three lengths."""
     if isinstance(given, str) or not isinstance(given, Sequence) or len(given) != 3:
-        raise InputError(where, parameter, given, "is not three figures", "give (x, y, z)")
-    x, y, z = (length(value, parameter, where) for value in given)
+        raise InputError(where, parameter, shown_value(given), "is not three figures", "give (x, y, z)")
+    x, y, z = (length(value, parameter, where, _PLACES) for value in given)
     return (x, y, z)
 
 
@@ -59,6 +61,14 @@ class Axis:
         object.__setattr__(self, "direction", (away[0] / size, away[1] / size, away[2] / size))
 
 
+def _checked_axis(axis: object, where: str) -> None:
+    """Refuse what is no axis."""
+    if not isinstance(axis, Axis):
+        raise InputError(
+            where, "axis", shown_value(axis), "is not an axis", "give X_AXIS, Y_AXIS, Z_AXIS or Axis(...)"
+        )
+
+
 X_AXIS = Axis(direction=(1.0, 0.0, 0.0))
 Y_AXIS = Axis(direction=(0.0, 1.0, 0.0))
 Z_AXIS = Axis()
@@ -82,10 +92,10 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     Raises
     ------
     InputError
-        The shift is not three finite lengths.
+        The shift is not three finite lengths, or what is shifted is no body.
     """
     x, y, z = _place("translate", "by", by)
-    frame = body.frame
+    frame = checked_body(body, "translate").frame
     origin = combined(frame.origin, (1.0, (x, y, z)))
     return replace(body, frame=Frame(origin, frame.x, frame.y, frame.z))
 
@@ -110,8 +120,10 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     Raises
     ------
     InputError
-        The angle is not a finite angle.
+        The angle is not a finite angle, or there is no body or no axis.
     """
+    checked_body(body, "rotate")
+    _checked_axis(axis, "rotate")
     turn = angle(angle_, "angle", "rotate")
     cos, sin = cos_deg(turn), sin_deg(turn)
 
@@ -155,10 +167,11 @@ def mirror(
     Raises
     ------
     InputError
-        The plane is not one of the three, or the point is not three finite lengths.
+        The plane is not one of the three, the point is not three finite lengths, or there is no body.
     """
-    if plane not in _NORMALS:
-        raise InputError("mirror", "plane", plane, "is not a plane", 'one of "xy", "yz", "xz"')
+    checked_body(body, "mirror")
+    if not isinstance(plane, str) or plane not in _NORMALS:
+        raise InputError("mirror", "plane", shown_value(plane), "is not a plane", 'one of "xy", "yz", "xz"')
     point = _place("mirror", "through", through)
     image = drawn_over(body)
     image = replace(image, frame=mirror_frame(body.frame, point, _NORMALS[plane]))
@@ -227,8 +240,10 @@ def array_about(
     Raises
     ------
     InputError
-        The count is not a whole number from 1, or an angle is not finite.
+        The count is not a whole number from 1, an angle is not finite, or there is no body or no axis.
     """
+    checked_body(body, "array_about")
+    _checked_axis(axis, "array_about")
     number = count(copies, "copies", "array_about", Limits(minimum=1, maximum=MOST_COPIES))
     first = angle(start, "start", "array_about")
     each = 360.0 / number if step is None else angle(step, "step", "array_about")

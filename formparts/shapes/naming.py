@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
-from formparts.body import Bend, Body, Flat, Opening
+from formparts.body import Bend, Body, Flat, Opening, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, problem
+from formparts.quantities import shown_value
+from formparts.tolerances import LONGEST
 
 
 def named_flat(name: str, outline: Outline, where: str, openings: tuple[Opening, ...] = ()) -> Flat:
     """A flat whose edges carry its name; an outline that cannot be cut is refused."""
-    wrong = problem(outline)
-    if wrong is not None:
-        raise InputError(where, "outline", name, wrong, "give a closed outline that does not cross itself")
+    checked_outline(outline, where, name)
     return Flat(name, outline.retagged(lambda tag: f"{name}.{tag}" if tag else name), openings)
 
 
@@ -28,10 +28,44 @@ def wall_of(name: str, outline: Outline) -> Opening:
     return Opening(name, all_tagged(outline, f"{name}.wall"))
 
 
+def checked_outline(outline: object, where: str, name: str) -> Outline:
+    """An outline that can be cut, and is no longer than a part may be."""
+    if not isinstance(outline, Outline):
+        remedy = "make one with rectangle, disc, polygon..."
+        raise InputError(where, "outline", shown_value(outline), "is not an outline", remedy)
+    wrong = problem(outline)
+    if wrong is not None:
+        raise InputError(where, "outline", name, wrong, "give a closed outline that does not cross itself")
+    far = max(abs(figure) for figure in outline.bounds)
+    if far > LONGEST:
+        problem_ = f"reaches {far:.6g} mm from its origin"
+        raise InputError(where, "outline", name, problem_, f"no part is larger than {LONGEST:.6g} mm")
+    return outline
+
+
+def checked_sheet(sheet: object, where: str) -> Sheet:
+    """A sheet, and nothing else."""
+    if not isinstance(sheet, Sheet):
+        remedy = "make one with Sheet(thickness, inside_radius, material, bend_rule)"
+        raise InputError(where, "sheet", shown_value(sheet), "is not a sheet", remedy)
+    return sheet
+
+
+def checked_body(body: object, where: str) -> Body:
+    """A body, and nothing else."""
+    if not isinstance(body, Body):
+        remedy = "give what plate, profile, tongue, offset_lug or fuse returned"
+        many = "is more than one body" if isinstance(body, (tuple, list)) else "is not a body"
+        raise InputError(where, "body", shown_value(body), many, remedy)
+    return body
+
+
 def checked_name(name: object, where: str) -> str:
     """A name that can stand in a file name, a schedule and a STEP file."""
     if not isinstance(name, str) or not name.strip() or not name.isprintable() or len(name) > 80:
-        raise InputError(where, "name", repr(name), "is not a name", "give up to 80 printable characters")
+        raise InputError(
+            where, "name", shown_value(name), "is not a name", "give up to 80 printable characters"
+        )
     return name
 
 
@@ -53,9 +87,9 @@ def renamed(body: Body, name: str) -> Body:
     Raises
     ------
     InputError
-        The name is empty or not printable.
+        The name is empty or not printable, or what is named is no body.
     """
-    old, new = body.name, checked_name(name, "renamed")
+    old, new = checked_body(body, "renamed").name, checked_name(name, "renamed")
 
     def follow(text: str) -> str:
         return new + text[len(old) :] if text == old or text.startswith(f"{old}.") else text

@@ -9,7 +9,7 @@ from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline.edges import sin_deg
 from formparts.quantities import POSITIVE, Limits, angle, length
-from formparts.shapes.naming import checked_name, named_flat, wall_of
+from formparts.shapes.naming import checked_name, checked_sheet, named_flat, wall_of
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import SHORTEST_EDGE
 
@@ -77,6 +77,7 @@ def offset_lug(
     Exact geometry: rise = 2 (R + t/2)(1 - cos A) + s sin A, with s the straight between the bends.
     """
     checked_name(name, "offset_lug")
+    checked_sheet(sheet, name)
     if side not in ("up", "down"):
         raise InputError(name, "side", repr(side), "is not a side", 'give "up" or "down"')
     across, back = length(width, "width", name, STRIP), length(foot, "foot", name, STRIP)
@@ -88,7 +89,7 @@ def offset_lug(
     plan = float(offset_run(length(rise, "rise", name), steep, radius, sheet.thickness))
     level = _level(name, length(reach, "reach", name, POSITIVE), plan)
     shape = as_tip(end)
-    last = tongue_outline(name, level, across, shape)
+    last = tongue_outline(name, level, across, shape, "reach", plan)
     ways = (
         ()
         if hole is None

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from formparts.body import Body, Flat, bends_on, flat_rims
+from formparts.body import Body, Flat, bends_on, first_lost
 from formparts.errors import InputError
-from formparts.outline import Outline, intersect, problem
+from formparts.outline import Outline, intersect
 from formparts.outline.edges import Motion
-from formparts.shapes.naming import checked_name, refuse_doubles, wall_of
+from formparts.quantities import shown_value
+from formparts.shapes.naming import checked_body, checked_name, checked_outline, refuse_doubles, wall_of
 
 
 def cut_opening(
@@ -45,19 +46,40 @@ def cut_opening(
         An opening misses the flat, cuts into one of its bends, or cuts the flat in pieces.
     """
     checked_name(name, "cut_opening")
-    wrong = problem(outline)
-    if wrong is not None:
-        raise InputError(name, "outline", name, wrong, "give a closed outline that does not cross itself")
+    checked_outline(outline, name, "opening")
+    checked_body(body, name)
     here = body.flat(flat) if flat else body.flats[0]
-    shapes = [outline] if places is None else [outline.moved(place) for place in places]
+    shapes = [outline] if places is None else [outline.moved(place) for place in _motions(places, name)]
     numbered = [name] if places is None else [f"{name}[{number + 1}]" for number in range(len(shapes))]
     for shape, called in zip(shapes, numbered, strict=True):
         if not intersect(here.outline, shape):
-            raise InputError(
-                called, "place", here.name, "misses the flat altogether", "move it onto the flat"
-            )
+            raise _missing(called, shape, here)
     openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
     opened = Flat(here.name, here.outline, here.openings + openings)
     flats = tuple(opened if old.name == here.name else old for old in body.flats)
-    flat_rims(opened, bends_on(body, here.name))  # refuses an opening that eats into a bend
+    lost = first_lost(opened, bends_on(body, here.name))
+    if lost is not None:
+        remedy = "move it away from the bend, or make it smaller"
+        raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", remedy)
     return refuse_doubles(replace(body, flats=flats), "cut_opening")
+
+
+def _motions(places: object, name: str) -> list[Motion]:
+    """Places as motions in the plane."""
+    found: list[Motion] = []
+    for place in places if isinstance(places, Iterable) else [places]:
+        if not isinstance(place, Motion):
+            remedy = "give a list of Motion.shift(x, y), or what bolt_circle or grid returned"
+            raise InputError(name, "places", shown_value(place), "is not a place", remedy)
+        found.append(place)
+    return found
+
+
+def _missing(called: str, shape: Outline, flat: Flat) -> InputError:
+    """Say where an opening lies that misses its flat, and where the flat is."""
+
+    def said(box: tuple[float, float, float, float]) -> str:
+        return f"x {box[0]:.6g} to {box[2]:.6g}, y {box[1]:.6g} to {box[3]:.6g} mm"
+
+    remedy = f"move it onto the flat, whose own coordinates run over {said(flat.outline.bounds)}"
+    return InputError(called, "place", said(shape.bounds), f"misses {flat.name} altogether", remedy)

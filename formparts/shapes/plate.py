@@ -6,8 +6,8 @@ from formparts.body import Body, Flat, Frame, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, cut
 from formparts.outline.edges import Motion
-from formparts.quantities import Limits, length
-from formparts.shapes.naming import checked_name, named_flat, wall_of
+from formparts.quantities import Limits, angle, length
+from formparts.shapes.naming import checked_name, checked_outline, checked_sheet, named_flat, wall_of
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import SHORTEST_EDGE
 
@@ -35,17 +35,10 @@ def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
     Raises
     ------
     InputError
-        The outline cannot be cut (it crosses itself, or has too short an edge).
+        The outline cannot be cut (it crosses itself, or has too short an edge), or the sheet is none.
     """
     checked_name(name, "plate")
-    if not isinstance(outline, Outline):
-        raise InputError(
-            name,
-            "outline",
-            repr(outline)[:60],
-            "is not an outline",
-            "make one with rectangle, disc, polygon...",
-        )
+    checked_sheet(sheet, name)
     return _lying(sheet, named_flat(name, outline, name), name)
 
 
@@ -90,12 +83,13 @@ def tongue(
         The end does not fit the tongue, or the hole leaves no material beside it.
     """
     checked_name(name, "tongue")
+    checked_sheet(sheet, name)
     strip = Limits(minimum=SHORTEST_EDGE)
     along, across = length(length_, "length", name, strip), length(width, "width", name, strip)
     shape = as_tip(end)
     outline = tongue_outline(name, along, across, shape)
     ways = [] if hole is None else [hole_outline(name, hole, along, shape, across)]
-    ways += [] if opening is None else [opening]
+    ways += [] if opening is None else [checked_outline(opening, name, "opening")]
     openings = tuple(
         wall_of(f"{name}.hole" if place == 0 else f"{name}.hole[{place + 1}]", way)
         for place, way in enumerate(ways)
@@ -108,7 +102,7 @@ def _lying(sheet: Sheet, flat: Flat, name: str) -> Body:
     return Body(name, sheet, (flat,), (), Frame((0.0, 0.0, sheet.thickness / 2.0)))
 
 
-def shifted(outline: Outline, x: float = 0.0, y: float = 0.0, turned: float = 0.0) -> Outline:
+def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object = 0.0) -> Outline:
     """
     The same outline elsewhere: turned about the origin first, then shifted.
 
@@ -116,16 +110,23 @@ def shifted(outline: Outline, x: float = 0.0, y: float = 0.0, turned: float = 0.
     ----------
     outline : Outline
         Any outline [mm].
-    x, y : float [mm]
+    x, y : length [mm]
         How far along each axis.
-    turned : float [deg]
+    turned : angle [deg]
         Anticlockwise.
 
     Returns
     -------
     Outline
+
+    Raises
+    ------
+    InputError
+        A length or the angle is not finite, or what is shifted is no outline.
     """
-    return outline.moved(Motion.shift(x, y).after(Motion.turn(turned)))
+    checked_outline(outline, "shifted", "outline")
+    along, across = length(x, "x", "shifted"), length(y, "y", "shifted")
+    return outline.moved(Motion.shift(along, across).after(Motion.turn(angle(turned, "turned", "shifted"))))
 
 
 def pierced(outline: Outline, *holes: Outline) -> Outline:
@@ -146,15 +147,12 @@ def pierced(outline: Outline, *holes: Outline) -> Outline:
     Raises
     ------
     InputError
-        Nothing is left, or more than one piece.
+        Nothing is left, or more than one piece; or one of them is no outline.
     """
+    for one in (outline, *holes):
+        checked_outline(one, "pierced", "outline")
     pieces = cut(outline, *holes)
     if len(pieces) != 1:
-        raise InputError(
-            "pierced",
-            "holes",
-            len(holes),
-            f"leave {len(pieces) or 'no'} pieces",
-            "make them smaller or move them",
-        )
+        what = f"leave {len(pieces)} pieces" if pieces else "leave nothing"
+        raise InputError("pierced", "holes", len(holes), what, "make them smaller or move them")
     return pieces[0]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -9,16 +10,16 @@ from formparts.bending import inside_setback, mid_setback, outside_setback
 from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import polygon
-from formparts.quantities import POSITIVE, Limits, angle, length
-from formparts.shapes.naming import checked_name, named_flat
+from formparts.quantities import POSITIVE, Limits, angle, length, shown_value
+from formparts.shapes.naming import checked_name, checked_sheet, named_flat, refuse_doubles
 from formparts.shapes.tree import rooted
-from formparts.tolerances import ANGLE_DEG, SHORTEST_EDGE
+from formparts.tolerances import SHORTEST_EDGE
 
 Datum: TypeAlias = Literal["outside", "inside", "mould line", "tangent line", "mid-surface"]
 
 DATUMS: tuple[Datum, ...] = ("outside", "inside", "mould line", "tangent line", "mid-surface")
 STEEPEST = 170.0
-BEND_ANGLES = Limits(minimum=10.0 * ANGLE_DEG, maximum=STEEPEST)
+BEND_ANGLES = Limits(above=0.0, maximum=STEEPEST)
 
 
 @dataclass(frozen=True)
@@ -89,13 +90,17 @@ def run(length_: object, to: Datum | tuple[Datum, Datum] = "outside", name: str 
     InputError
         The length is not positive, or the datum is not one of the five.
     """
-    ends = (to, to) if isinstance(to, str) else tuple(to)
+    ends = tuple(to) if isinstance(to, (tuple, list)) else (to, to)
     for end in ends:
         if end not in DATUMS or len(ends) != 2:
-            raise InputError(
-                "run", "to", to, "is not a datum", f"one of {', '.join(DATUMS)}, or a pair of them"
-            )
-    return Run(length(length_, "length", "run", POSITIVE), (ends[0], ends[1]), name)
+            remedy = f"one of {', '.join(DATUMS)}, or a pair of them"
+            raise InputError("run", "to", shown_value(to), "is not a datum", remedy)
+    return Run(length(length_, "length", "run", POSITIVE), (ends[0], ends[1]), _name(name, "run"))
+
+
+def _name(name: object, where: str) -> str:
+    """A name, or none."""
+    return "" if name == "" else checked_name(name, where)
 
 
 def up(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
@@ -152,7 +157,7 @@ def _turn(side: Side, angle_: object, inside_radius: object, name: str) -> Turn:
     radius = None
     if inside_radius is not None:
         radius = length(inside_radius, "inside_radius", side, Limits(minimum=SHORTEST_EDGE))
-    return Turn(angle(angle_, "angle", side, BEND_ANGLES), side, radius, name)
+    return Turn(angle(angle_, "angle", side, BEND_ANGLES), side, radius, _name(name, side))
 
 
 def setback(datum: Datum, angle_: float, inside_radius: float, thickness: float) -> float:
@@ -190,6 +195,22 @@ def setback(datum: Datum, angle_: float, inside_radius: float, thickness: float)
     return float(mid_setback(angle_, inside_radius, thickness))
 
 
+def refuse_slight(where: str, parameter: str, turn: float, radius: float, thickness: float) -> None:
+    """A bend so slight that its own faces are shorter than the shortest edge is refused."""
+    middle = radius + thickness / 2.0
+    long = math.radians(turn) * middle
+    if long < SHORTEST_EDGE:
+        least = math.degrees(SHORTEST_EDGE / middle)
+        raise InputError(
+            where,
+            parameter,
+            turn,
+            f"makes a bend only {long:.3g} mm long, less than the shortest edge of {SHORTEST_EDGE:g} mm",
+            f"at least {least * 1.00001:.6g} deg at an inside radius of {radius:.6g} mm; or leave it flat",
+            "deg",
+        )
+
+
 def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profile", root: int = 1) -> Body:
     """
     A thin-walled section: straight runs with bends between them, of any number, up and down mixed.
@@ -217,13 +238,14 @@ def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profi
     Raises
     ------
     InputError
-        A run is shorter than its setbacks (by how much is said), the pieces do not alternate, or a
-        dimension is outside its limits.
+        A run is shorter than its setbacks (by how much is said), the pieces do not alternate, a name occurs
+        twice, or a dimension is outside its limits.
     """
     checked_name(name, "profile")
-    across = length(width, "width", "profile", Limits(minimum=SHORTEST_EDGE))
+    checked_sheet(sheet, name)
+    across = length(width, "width", name, Limits(minimum=SHORTEST_EDGE))
     runs, turns = _alternating(pieces, name)
-    if not isinstance(root, int) or not 1 <= root <= len(runs):
+    if isinstance(root, bool) or not isinstance(root, int) or not 1 <= root <= len(runs):
         raise InputError(name, "root", root, "there is no such run", f"give 1 to {len(runs)}")
     straights = [_straight(sheet, name, runs, turns, number) for number in range(len(runs))]
     flats = tuple(_flat(name, item, number, straights[number], across) for number, item in enumerate(runs))
@@ -232,7 +254,8 @@ def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profi
         for number, turn in enumerate(turns)
     )
     on_floor = Frame((0.0, 0.0, sheet.thickness / 2.0))
-    body = rooted(Body(name, sheet, flats, bends, on_floor), flats[root - 1].name)
+    body = refuse_doubles(Body(name, sheet, flats, bends, on_floor), name)
+    body = rooted(body, flats[root - 1].name)
     return Body(name, sheet, body.flats, body.bends, on_floor)
 
 
@@ -270,7 +293,7 @@ def _straight(sheet: Sheet, name: str, runs: list[Run], turns: list[Turn], numbe
             name,
             f"run {number + 1}",
             item.length,
-            f"shorter by {SHORTEST_EDGE - left:.6g} mm than its setbacks leave room for",
+            f"too short by {SHORTEST_EDGE - left:.6g} mm: its bends take {taken:.6g} mm of it",
             f"make it {taken + SHORTEST_EDGE:.6g} mm or longer, or the inside radius smaller",
             "mm",
         )
@@ -281,12 +304,14 @@ def _flat(name: str, item: Run, number: int, straight: float, width: float) -> F
     corners = [(0.0, 0.0), (straight, 0.0), (straight, width), (0.0, width)]
     tags = {"edge[1]": "front", "edge[2]": "right", "edge[3]": "back", "edge[4]": "left"}
     outline = polygon(corners).retagged(tags)
-    return named_flat(f"{name}.{item.name or f'run[{number + 1}]'}", outline, "profile")
+    return named_flat(f"{name}.{item.name or f'run[{number + 1}]'}", outline, name)
 
 
 def _bend(
     sheet: Sheet, name: str, turn: Turn, number: int, flats: tuple[Flat, ...], straight: float, width: float
 ) -> Bend:
+    radius = _radius(sheet, turn)
+    refuse_slight(name, f"angle of bend {number + 1}", turn.angle, radius, sheet.thickness)
     return Bend(
         f"{name}.{turn.name or f'bend[{number + 1}]'}",
         flats[number].name,
@@ -295,5 +320,5 @@ def _bend(
         ((0.0, 0.0), (0.0, width)),
         turn.angle,
         turn.side,
-        _radius(sheet, turn),
+        radius,
     )

@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 from formparts.errors import InputError
 from formparts.outline import Outline, disc, polygon, round_ended_rectangle
 from formparts.outline.edges import Motion
-from formparts.quantities import POSITIVE, Limits, length
+from formparts.quantities import POSITIVE, Limits, length, shown_value
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 TipShape: TypeAlias = Literal["round", "square", "chamfered", "radiused"]
@@ -116,16 +116,23 @@ def as_tip(given: Tip | TipShape) -> Tip:
     return given if isinstance(given, Tip) else tip(given)
 
 
-def tongue_outline(where: str, along: float, across: float, end: Tip) -> Outline:
-    """A strip from x = 0, on both sides of the x axis, its far end shaped; tagged by the side seen from above."""
+def tongue_outline(
+    where: str, along: float, across: float, end: Tip, parameter: str = "length", before: float = 0.0
+) -> Outline:
+    """
+    A strip from x = 0, on both sides of the x axis, its far end shaped; tagged by the side seen from above.
+
+    `parameter` is what the drawing calls its length, which is measured from `before` its beginning.
+    """
     if end.shape == "round":
         if along < across / 2.0 + SHORTEST_EDGE:
             raise InputError(
                 where,
-                "length",
-                along,
-                f"shorter than its full-round end of {across / 2.0:.6g} mm",
-                f"make it {across / 2.0 + SHORTEST_EDGE:.6g} mm or longer, or narrower",
+                parameter,
+                before + along,
+                f"leaves {along:.6g} mm for a full-round end of {across / 2.0:.6g} mm",
+                f"make it {before + across / 2.0 + SHORTEST_EDGE:.6g} mm or longer, or narrower than "
+                f"{2.0 * (along - SHORTEST_EDGE):.6g} mm, or choose a square tip",
                 "mm",
             )
         made = round_ended_rectangle(along, across, "one").moved(Motion.shift(along / 2.0, 0.0))
@@ -151,13 +158,15 @@ _NUMBERED = {"edge[1]": "right_side", "edge[2]": "end", "edge[3]": "left_side", 
 
 
 def hole_outline(
-    where: str, wanted: Hole, along: float, end: Tip, across: float, before: float = 0.0
+    where: str, wanted: Hole, along: float, end: Tip, across: float, before: float | None = None
 ) -> Outline:
     """
-    The hole on the middle line of a strip that begins at x = 0.
+    The hole on the middle line of a strip that begins at x = 0; it breaks out nowhere.
 
-    `before` is how far the `foot bend` lies before the start, in plan.
+    `before` is how far the `foot bend` lies before the start, in plan, where there is one.
     """
+    if not isinstance(wanted, Hole):
+        raise InputError(where, "hole", shown_value(wanted), "is not a hole", "give hole(diameter, distance)")
     x = _hole_x(where, wanted, along, end, across, before)
     if wanted.diameter >= across:
         raise InputError(
@@ -168,10 +177,32 @@ def hole_outline(
             f"make it smaller than {across:.6g} mm, or the lug wider",
             "mm",
         )
+    _refuse_breaking_out(where, wanted, x, along, end, across)
     return disc(wanted.diameter).moved(Motion.shift(x, 0.0))
 
 
-def _hole_x(where: str, wanted: Hole, along: float, end: Tip, across: float, before: float) -> float:
+def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, end: Tip, across: float) -> None:
+    """A hole that is cut by the end of its strip, or by its beginning, is no round hole."""
+    strip = tongue_outline(where, along, across, end)
+    radius = wanted.diameter / 2.0
+    room = (
+        strip.distance_to_edge((x, 0.0)) if strip.contains((x, 0.0)) else -abs(x - along / 2.0) + along / 2.0
+    )
+    if room - radius > SHORTEST_EDGE:
+        return
+    lowest, highest = radius + SHORTEST_EDGE, along - radius - SHORTEST_EDGE
+    fits = f"put its middle {lowest:.6g} to {highest:.6g} mm from the start of the strip"
+    raise InputError(
+        where,
+        "hole distance",
+        "none" if wanted.distance is None else wanted.distance,
+        f"the hole of {wanted.diameter:.6g} mm breaks out of the strip by {radius - room:.6g} mm",
+        fits if lowest < highest else "make it smaller, or the strip longer",
+        "mm",
+    )
+
+
+def _hole_x(where: str, wanted: Hole, along: float, end: Tip, across: float, before: float | None) -> float:
     if wanted.distance is None:
         if end.shape != "round":
             raise InputError(
@@ -184,7 +215,12 @@ def _hole_x(where: str, wanted: Hole, along: float, end: Tip, across: float, bef
         return along - across / 2.0
     if wanted.datum == "end":
         return along - wanted.distance
-    return wanted.distance - (before if wanted.datum == "foot bend" else 0.0)
+    if wanted.datum == "start":
+        return wanted.distance
+    if before is None:
+        remedy = "measure from its end, or from its start"
+        raise InputError(where, "hole datum", "foot bend", "only an offset lug has a foot bend", remedy)
+    return wanted.distance - before
 
 
 def strip_limits() -> Limits:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from formparts.body import Body, bends_on, frames
+from formparts.shapes.naming import checked_body
 
 
 def rooted(body: Body, flat: str) -> Body:
@@ -27,7 +28,7 @@ def rooted(body: Body, flat: str) -> Body:
     InputError
         There is no such flat.
     """
-    root = body.flat(flat)
+    root = checked_body(body, "rooted").flat(flat)
     if root is body.flats[0]:
         return body
     order, bends, seen = [root], [], {flat}

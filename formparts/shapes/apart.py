@@ -1,0 +1,106 @@
+"""How flats lie to each other: in one plane or not, and by how much bodies miss each other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from typing import TypeAlias
+
+from formparts.body import Body, Frame, frames
+from formparts.body.frame import combined, dot
+from formparts.errors import InputError
+from formparts.outline import Outline
+from formparts.outline.edges import Arc, Edge, Motion, Point
+from formparts.tolerances import DIRECTION, LENGTH
+
+Placed: TypeAlias = list[tuple[str, Frame, list[Outline]]]
+"""Flats of a part that is being joined: name, where it stands, and the outlines that it is drawn of."""
+
+
+def in_one_plane(one: Frame, two: Frame) -> bool:
+    """True when two mid-surfaces lie in one plane, within LENGTH."""
+    return parallel(one, two) and abs(height_over(one, two)) <= LENGTH
+
+
+def parallel(one: Frame, two: Frame) -> bool:
+    """True when two planes are parallel."""
+    return 1.0 - abs(dot(one.z, two.z)) < DIRECTION
+
+
+def height_over(one: Frame, two: Frame) -> float:
+    """How far the origin of the second stands above the plane of the first."""
+    return dot(one.z, combined(two.origin, (-1.0, one.origin)))
+
+
+def laid_on(host: Frame, guest: Frame) -> Motion:
+    """From the coordinates of the guest's flat to those of the host's."""
+    p, q, _ = host.local(guest.origin)
+    return Motion(
+        dot(host.x, guest.x), dot(host.x, guest.y), dot(host.y, guest.x), dot(host.y, guest.y), p, q
+    )
+
+
+def no_meeting(part: Placed, other: Body) -> InputError:
+    """Say why a body meets nothing: the least gap in one plane, or the least height between planes."""
+    gaps, heights = [], []
+    for flat, frame in frames(other).items():
+        for host, at, drawn in part:
+            if in_one_plane(at, frame):
+                moved = other.flat(flat).outline.moved(laid_on(at, frame))
+                gaps.append(_gap_said(host, flat, min(gap(one, moved) for one in drawn)))
+            elif parallel(at, frame):
+                high = height_over(at, frame)
+                side = "above" if high > 0 else "below"
+                heights.append((abs(high), f"{flat} lies {abs(high):.6g} mm {side} {host}"))
+    nearest = min(gaps or heights or [(math.inf, "no flat of the one is parallel to a flat of the other")])
+    return InputError(
+        "fuse",
+        "bodies",
+        other.name,
+        f"does not meet {part[0][0]}: {nearest[1]}",
+        "move it so that two flats lie in one plane and overlap, or touch along an edge",
+    )
+
+
+def _gap_said(host: str, flat: str, wide: float) -> tuple[float, str]:
+    if wide <= LENGTH:
+        return wide, f"{flat} touches {host} only in a point"
+    return wide, f"{flat} lies in the plane of {host}, {wide:.6g} mm away from it"
+
+
+def gap(one: Outline, two: Outline) -> float:
+    """Least distance between two outlines that do not overlap [mm]."""
+    return min(_reach(one.edges, two), _reach(two.edges, one))
+
+
+def _reach(edges: Sequence[Edge], other: Outline) -> float:
+    """Least distance to an outline from the ends of edges, and from where their arcs come nearest to it."""
+    return min(
+        other.distance_to_edge(point) for edge in edges for point in (edge.start, *_nearest(edge, other))
+    )
+
+
+def _nearest(edge: Edge, other: Outline) -> Iterator[Point]:
+    """Points of an arc that look straight at an edge of the outline."""
+    if not isinstance(edge, Arc):
+        return
+    for towards in other.edges:
+        target = towards.centre if isinstance(towards, Arc) else _foot(edge.centre, towards)
+        away = math.dist(edge.centre, target)
+        if away == 0.0:
+            continue
+        for share in (edge.radius / away, -edge.radius / away):
+            point = (
+                edge.centre[0] + share * (target[0] - edge.centre[0]),
+                edge.centre[1] + share * (target[1] - edge.centre[1]),
+            )
+            if edge.distance(point) <= LENGTH:
+                yield point
+
+
+def _foot(point: Point, edge: Edge) -> Point:
+    """Foot of the perpendicular from a point on the line through an edge."""
+    (x0, y0), (x1, y1) = edge.start, edge.end
+    dx, dy = x1 - x0, y1 - y0
+    share = ((point[0] - x0) * dx + (point[1] - y0) * dy) / (dx * dx + dy * dy)
+    return (x0 + share * dx, y0 + share * dy)

@@ -1,0 +1,215 @@
+"""Room for a bend inside the edge of its flat, and the reliefs beside it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from formparts.body import Flat
+from formparts.body.frame import bend_frame
+from formparts.errors import InputError
+from formparts.outline import Outline, closed_path, cut, intersect, polygon, rectangle
+from formparts.outline.edges import Line, Motion, Point
+from formparts.outline.meeting import meet
+from formparts.outline.paths import arc_to
+from formparts.quantities import NOT_NEGATIVE, Limits, length
+from formparts.shapes.naming import all_tagged
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
+
+
+@dataclass(frozen=True)
+class Relief:
+    """
+    The notch beside a bend that does not run the full width of its edge.
+
+    Parameters
+    ----------
+    width : float [mm]
+        Along the edge.
+    depth : float [mm]
+        Beyond the tangent line of the bend, into the flat.
+    shape : "square" or "round"
+        Of its inner end.
+    """
+
+    width: float
+    depth: float
+    shape: Literal["square", "round"] = "round"
+
+
+def relief(width: object, depth: object, shape: Literal["square", "round"] = "round") -> Relief:
+    """
+    The notch beside a bend that does not run the full width of its edge.
+
+    Parameters
+    ----------
+    width : length [mm]
+        Along the edge.
+    depth : length [mm]
+        Beyond the tangent line of the bend, into the flat.
+    shape : "square" or "round"
+        Of its inner end.
+
+    Returns
+    -------
+    Relief
+
+    Raises
+    ------
+    InputError
+        A length is out of its limits, or the shape is neither.
+    """
+    if shape not in ("square", "round"):
+        raise InputError("relief", "shape", repr(shape), "is not a shape", 'give "square" or "round"')
+    across = length(width, "width", "relief", Limits(minimum=SHORTEST_EDGE))
+    return Relief(across, length(depth, "depth", "relief", NOT_NEGATIVE), shape)
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a bend goes: its ends on the edge, the free lengths of edge beside them, and how far it is set back."""
+
+    start: Point
+    end: Point
+    before: float
+    after: float
+    back: float
+
+    @property
+    def width(self) -> float:
+        """Length of the bend line."""
+        return math.dist(self.start, self.end)
+
+    @property
+    def motion(self) -> Motion:
+        """From along the edge (x) and into the flat (y) to the flat's coordinates."""
+        return bend_frame(self.start, self.end)
+
+    @property
+    def line(self) -> tuple[Point, Point]:
+        """The tangent line of the bend, in the flat's coordinates."""
+        return self.motion((0.0, self.back)), self.motion((self.width, self.back))
+
+
+def notched(flat: Flat, place: Place, relief: Relief | None, name: str) -> Flat:
+    """The flat with the room for the bend and its reliefs cut out."""
+    _refuse_running_out(flat, place, name)
+    tools = list(_tools(flat, place, relief, name))
+    if not tools:
+        return flat
+    pieces = cut(flat.outline, *(tool.moved(place.motion) for tool in tools))
+    if len(pieces) != 1:
+        what = f"cuts {flat.name} into {len(pieces)} pieces"
+        raise InputError(name, "relief", _said(relief), what, "make it smaller, or the flange narrower")
+    return Flat(flat.name, pieces[0], flat.openings)
+
+
+def _said(relief: Relief | None) -> str:
+    return "none" if relief is None else f"{relief.width:.6g} x {relief.depth:.6g} mm, {relief.shape}"
+
+
+def _refuse_running_out(flat: Flat, place: Place, name: str) -> None:
+    """At a sharp corner a line inside the edge is shorter than the edge."""
+    first, last = _reach(flat, place)
+    if first < LENGTH and last > place.width - LENGTH:
+        return
+    over = max(first, place.width - last)
+    off = (first + last - place.width) / 2.0
+    raise InputError(
+        name,
+        "width",
+        place.width,
+        f"the bend line, {place.back:.6g} mm inside the edge, runs out of {flat.name} by {over:.6g} mm",
+        f"make it {max(0.0, last - first):.6g} mm or narrower, its centre shifted by {off:+.6g} mm; "
+        "or let the bend begin at the edge: edge_to='tangent line'",
+        "mm",
+    )
+
+
+def _reach(flat: Flat, place: Place) -> tuple[float, float]:
+    """From where to where the tangent line lies in the flat, counted along it from the start of the bend."""
+    if place.back == 0.0:
+        return 0.0, place.width
+    middle = place.width / 2.0
+    whole = Line(place.motion((-middle, place.back)), place.motion((place.width + middle, place.back)))
+    met = [point for edge in flat.outline.edges for point in meet(whole, edge, LENGTH)]
+    at = [math.dist(whole.start, point) - middle for point in met]
+    first = max((x for x in at if x < middle), default=0.0)
+    last = min((x for x in at if x > middle), default=place.width)
+    if not flat.outline.contains(place.motion((middle, place.back))):
+        return middle, middle
+    return max(0.0, first), min(place.width, last)
+
+
+def _tools(flat: Flat, place: Place, relief: Relief | None, name: str) -> Iterator[Outline]:
+    """What is cut away, along the edge (x) and into the flat (y)."""
+    beside = [end for end in (0, 1) if _goes_on(flat, place, end)]
+    if beside and place.back > 0.0 and relief is None:
+        raise InputError(
+            name,
+            "relief",
+            "none",
+            f"{flat.name} goes on beside a bend that lies {place.back:.6g} mm inside its edge",
+            "give a relief, or let the bend begin at the edge: edge_to='tangent line'",
+        )
+    if place.back > 0.0:
+        yield all_tagged(_box(0.0, place.width, place.back), f"{name}.notch")
+    if relief is not None:
+        for end in beside:
+            _check_room(relief, (place.before, place.after)[end], place.back, name)
+            first = -relief.width if end == 0 else place.width
+            slot = _slot(relief, place.back + relief.depth).moved(Motion.shift(first, 0.0))
+            yield all_tagged(slot, f"{name}.relief[{end + 1}]")
+
+
+def _goes_on(flat: Flat, place: Place, end: int) -> bool:
+    """True when there is material of the flat beside an end of the bend."""
+    if (place.before, place.after)[end] > 0.0:
+        return True
+    if place.back == 0.0:
+        return False
+    # Round a rounded or blunt corner the flat goes on although the edge ends.
+    wide = max(place.width, place.back)
+    beside = _box(-wide, 0.0, place.back) if end == 0 else _box(place.width, place.width + wide, place.back)
+    return any(
+        piece.area > LENGTH * place.back for piece in intersect(flat.outline, beside.moved(place.motion))
+    )
+
+
+def _box(left: float, right: float, high: float) -> Outline:
+    return polygon([(left, 0.0), (right, 0.0), (right, high), (left, high)])
+
+
+def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
+    if 0.0 < free < relief.width + SHORTEST_EDGE:
+        raise InputError(
+            name,
+            "relief width",
+            relief.width,
+            f"leaves nothing of the {free:.6g} mm of edge beside the bend",
+            f"make it narrower than {max(0.0, free - SHORTEST_EDGE):.6g} mm, or the flange narrower",
+            "mm",
+        )
+    # A round end is half a circle, and a short straight leads to it.
+    least = SHORTEST_EDGE + (relief.width / 2.0 if relief.shape == "round" else 0.0)
+    if relief.depth + back < least:
+        raise InputError(
+            name,
+            "relief depth",
+            relief.depth,
+            f"too shallow for its {relief.shape} inner end, {relief.width:.6g} mm wide",
+            f"at least {least - back:.6g} mm beyond the tangent line of the bend",
+            "mm",
+        )
+
+
+def _slot(relief: Relief, deep: float) -> Outline:
+    """A notch from the edge to its inner end, from x = 0."""
+    if relief.shape == "square":
+        return rectangle(relief.width, deep).moved(Motion.shift(relief.width / 2.0, deep / 2.0))
+    straight = deep - relief.width / 2.0
+    middle = (relief.width / 2.0, straight)
+    round_end = arc_to((0.0, straight), centre=middle, ccw=True)
+    return closed_path((0.0, 0.0), (relief.width, 0.0), (relief.width, straight), round_end)
