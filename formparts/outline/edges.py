@@ -25,7 +25,16 @@ def sin_deg(angle: float) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Motion:
-    """A rigid motion of the plane, with or without a turn-over: x' = a x + b y + p, y' = c x + d y + q."""
+    """
+    A rigid motion of the plane, with or without a turn-over: x' = a x + b y + p, y' = c x + d y + q.
+
+    Parameters
+    ----------
+    a, b, c, d : float [-]
+        The rotation, or rotation and mirror; of length one in rows and columns.
+    p, q : float [mm]
+        The shift.
+    """
 
     a: float = 1.0
     b: float = 0.0
@@ -111,7 +120,16 @@ def arc_middle(start: Point, end: Point, arc: Arc) -> Point:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A straight edge from start to end; `tag` is the name of the face it will become."""
+    """
+    A straight edge.
+
+    Parameters
+    ----------
+    start, end : (x, y) [mm]
+        Its two ends.
+    tag : str
+        Name of the face that the edge will become; takes no part in comparison.
+    """
 
     start: Point
     end: Point
@@ -163,7 +181,22 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """A piece of a circle of at most half a turn, from start to end, anticlockwise if `ccw`."""
+    """
+    A piece of a circle, of at most half a turn.
+
+    Parameters
+    ----------
+    start, end : (x, y) [mm]
+        Its two ends.
+    centre : (x, y) [mm]
+        Of the circle.
+    radius : float [mm]
+        Of the circle.
+    ccw : bool
+        Whether it runs anticlockwise from start to end.
+    tag : str
+        Name of the face that the edge will become; takes no part in comparison.
+    """
 
     start: Point
     end: Point

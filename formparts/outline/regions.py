@@ -20,7 +20,14 @@ Names: TypeAlias = Mapping[str, str] | Callable[[str], str]
 
 @dataclass(frozen=True, slots=True)
 class Loop:
-    """A closed chain of edges: each ends exactly where the next one starts."""
+    """
+    A closed chain of edges: each ends exactly where the next one starts.
+
+    Parameters
+    ----------
+    edges : tuple of Line or Arc [mm]
+        In order.
+    """
 
     edges: tuple[Edge, ...]
 
@@ -84,7 +91,16 @@ class Loop:
 
 @dataclass(frozen=True, slots=True)
 class Outline:
-    """The area inside an outer loop and outside its holes; make it with `outline_of`."""
+    """
+    The area inside an outer loop and outside its holes; make it with `outline_of`.
+
+    Parameters
+    ----------
+    outer : Loop [mm]
+        Anticlockwise.
+    holes : tuple of Loop [mm]
+        Clockwise, in order of their lowest leftmost vertices.
+    """
 
     outer: Loop
     holes: tuple[Loop, ...] = ()

@@ -382,7 +382,7 @@ def bolt_circle(
     ----------
     opening : Outline or None [mm]
         What will be placed, as it lies at the origin; refused when two places overlap. None: not checked.
-    count : int
+    count : int [-]
         Number of places, at least 1.
     pitch_diameter : float [mm]
         Diameter of the circle through the places.
@@ -422,7 +422,7 @@ def grid(
 
     Parameters
     ----------
-    columns, rows : int
+    columns, rows : int [-]
         Number of places along x and along y, at least 1.
     pitch_x, pitch_y : float [mm]
         From one place to the next.

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 from pathlib import Path
 
 import pytest
 
+import formparts
 from tests.house.texts import (
     command_faults,
     latest_change,
     place_faults,
+    read,
     shell_blocks,
     top_level_faults,
     version_faults,
@@ -97,3 +100,24 @@ def test_version_rule_can_fail() -> None:
     assert len(version_faults(pyproject, "1.2.1", developers)) == 1
     assert len(version_faults(pyproject, "1.2.0", developers.replace("1.2.0", "1.3.0"))) == 1
     assert latest_change("# How\n") == ""
+
+
+def test_readme_commands_are_what_ci_runs() -> None:
+    """The README's first two sh blocks are one line each, and CI runs the second."""
+    assert command_faults(read(ROOT / "README.md"), read(ROOT / ".ci" / "run")) == []
+
+
+def test_version_is_one() -> None:
+    """The project file, formparts and the newest entry of Changes say the same version."""
+    project = read(ROOT / "pyproject.toml")
+    assert version_faults(project, formparts.__version__, read(ROOT / "DEVELOPERS.md")) == []
+
+
+def test_python_of_the_readme_runs(tmp_path: Path) -> None:
+    """What the README shows can be typed: its recipe is made by path, and its second block runs."""
+    first, second = re.findall(r"```python\n(.*?)```", read(ROOT / "README.md"), re.DOTALL)
+    (tmp_path / "bracket.py").write_text(first)
+    body = formparts.find_recipe(f"{tmp_path / 'bracket.py'}:bracket")(length=120, height="1.5in")
+    assert {flat.name for flat in body.flats} == {"plate", "flange"}
+    assert len(first.strip().splitlines()) <= 24
+    exec(compile(second, "README.md", "exec"), {})
