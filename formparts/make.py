@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from formparts.audit import AuditRow, audit
@@ -24,6 +25,16 @@ from formparts.tolerances import MESH_CHORD
 
 if TYPE_CHECKING:
     from formparts.recipe import Recipe
+
+FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
+    {
+        "solid": (".step",),
+        "blank": ("-blank.dxf", "-blank.svg"),
+        "picture": (".png",),
+        "json": (".json",),
+    }
+)
+"""What can be written, and how the names of its files end."""
 
 
 @dataclass(frozen=True)
@@ -79,6 +90,8 @@ def make(
     expect: tuple[Expectation, ...] = (),
     dxf_version: str = "R2000",
     step_schema: str = "AP214",
+    only: tuple[str, ...] = tuple(FILES),
+    stem: str = "",
     /,
     **values: object,
 ) -> Made:
@@ -99,6 +112,10 @@ def make(
         Version of the DXF file.
     step_schema : "AP214" or "AP242"
         Application protocol of the STEP file.
+    only : tuple of str
+        Which of FILES to write; without the solid there is no audit.
+    stem : str
+        What the files' names begin with; the recipe's name when none is given.
     **values : object [house unit]
         Parameters of the recipe: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -121,11 +138,25 @@ def make(
     figures, flat = properties(body), blank(body)
     checked = findings(body, flat)
     compare = compared(expect, figures, flat)
-    files = [folder / f"{recipe.name}{end}" for end in (".step", "-blank.dxf", "-blank.svg", ".png", ".json")]
-    rows = _written(body, figures, flat, files, dxf_version, step_schema)
-    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, tuple(files))
-    write_json(record(made), files[-1])
+    files = {end: folder / f"{stem or recipe.name}{end}" for kind in _known(only) for end in FILES[kind]}
+    if "blank" in only:
+        write_blank_dxf(flat, files["-blank.dxf"], dxf_version)
+        write_blank_svg(flat, files["-blank.svg"])
+    rows = _solid_files(body, figures, flat, files, step_schema)
+    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, tuple(files.values()))
+    if "json" in only:
+        write_json(record(made), files[".json"])
     return made
+
+
+def _known(only: tuple[str, ...]) -> tuple[str, ...]:
+    """What is to be written, in the order of FILES; an unknown word is refused."""
+    unknown = [word for word in only if word not in FILES]
+    if unknown:
+        raise InputError(
+            "make", "only", unknown[0], "there is no such file", f"choose of: {', '.join(FILES)}"
+        )
+    return tuple(word for word in FILES if word in only)
 
 
 def _folder(out: str | Path) -> Path:
@@ -139,17 +170,20 @@ def _folder(out: str | Path) -> Path:
     return folder
 
 
-def _written(
-    body: Body, figures: Properties, flat: Blank, files: list[Path], dxf_version: str, step_schema: str
+def _solid_files(
+    body: Body, figures: Properties, flat: Blank, files: Mapping[str, Path], step_schema: str
 ) -> tuple[AuditRow, ...]:
-    """Write all files that need a solid or a blank, and compare the roads."""
-    step, dxf, svg, picture, _ = files
+    """Write the files that need a solid, and compare the roads when there is a STEP file to be read back."""
+    if not {".step", ".png"} & files.keys():
+        return ()
     colour = body.sheet.material.colour
-    write_blank_dxf(flat, dxf, dxf_version)
-    write_blank_svg(flat, svg)
     whole = solid(body)
-    write_step(whole, step, schema=step_schema, colour=colour, volume=figures.volume)
-    read_back = proved_step(step, whole, figures.volume)
-    write_picture(whole, picture, colour)
+    if ".step" in files:
+        write_step(whole, files[".step"], schema=step_schema, colour=colour, volume=figures.volume)
+    if ".png" in files:
+        write_picture(whole, files[".png"], colour)
+    if ".step" not in files:
+        return ()
+    read_back = proved_step(files[".step"], whole, figures.volume)
     volume = float(mesh(whole, MESH_CHORD).volume)
     return audit(body, figures, flat, measured(whole.shape), read_back, volume, MESH_CHORD)
