@@ -46,6 +46,7 @@ _HOMES = {
         "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
         "describe", "find_recipe", "recipe", "recipes",
     ),
+    "formparts.section": ("Section", "section"),
     "formparts.shapes": (
         "Axis", "Hole", "Relief", "Run", "Tip", "Turn", "X_AXIS", "Y_AXIS", "Z_AXIS", "add_flange",
         "array_about", "cut_opening", "down", "fuse", "hole", "mirror", "offset_lug", "pierced", "plate",

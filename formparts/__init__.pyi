@@ -111,6 +111,8 @@ from formparts.recipe import describe as describe
 from formparts.recipe import find_recipe as find_recipe
 from formparts.recipe import recipe as recipe
 from formparts.recipe import recipes as recipes
+from formparts.section import Section as Section
+from formparts.section import section as section
 from formparts.shapes import X_AXIS as X_AXIS
 from formparts.shapes import Y_AXIS as Y_AXIS
 from formparts.shapes import Z_AXIS as Z_AXIS

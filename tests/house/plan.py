@@ -7,9 +7,9 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"quantities", "materials", "outline", "kernel"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
-    frozenset({"shapes", "properties", "solid", "blank", "unfold"}),
+    frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
     frozenset({"checks", "audit", "clash", "expect"}),
-    frozenset({"export", "report", "record"}),
+    frozenset({"export", "report", "record", "fea", "assembly"}),
     frozenset({"recipe", "make", "family", "cli", "__main__"}),
 )
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""
