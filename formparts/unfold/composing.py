@@ -58,7 +58,9 @@ def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, t
     )
 
 
-def _hinge_lines(skin: Developed, names: dict[int, str], by: Pair) -> dict[frozenset[str], list[tuple[Pair, Pair]]]:
+def _hinge_lines(
+    skin: Developed, names: dict[int, str], by: Pair
+) -> dict[frozenset[str], list[tuple[Pair, Pair]]]:
     """Where two pieces are joined on the blank, by the names of both."""
     lines: dict[frozenset[str], list[tuple[Pair, Pair]]] = {}
     for hinge in skin.net.hinges:

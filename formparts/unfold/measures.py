@@ -12,7 +12,7 @@ from formparts.unfold.parts import Cone, Cylinder, Edge, Face, Other, Part, Plan
 from formparts.unfold.space import Vector, along, cross, dot, minus, square_to, times
 
 
-def vector_area(part: Part, face: Face, sweeps: list[Vector]) -> Vector:
+def vector_area(face: Face, sweeps: list[Vector]) -> Vector:
     """Integral of the outward normal over a face [mm2]; `sweeps` holds the integral of P x dP of every edge."""
     total = (0.0, 0.0, 0.0)
     for edge, forward in face.coedges:
@@ -22,7 +22,7 @@ def vector_area(part: Part, face: Face, sweeps: list[Vector]) -> Vector:
 
 def area(part: Part, face: Face, sweeps: list[Vector]) -> float:
     """Area of a face on a plane, cylinder or cone [mm2]; of another, that of its shadow, which is enough to sort by."""
-    vector = vector_area(part, face, sweeps)
+    vector = vector_area(face, sweeps)
     if isinstance(face.surface, Plane):
         return dot(vector, face.surface.normal)
     if isinstance(face.surface, Cylinder):
@@ -85,7 +85,7 @@ def volume(part: Part, sweeps: list[Vector]) -> float:
 def _cone_to(part: Part, face: Face, sweeps: list[Vector], origin: Vector) -> float:
     """Volume between a face and the origin given, negative when the face looks towards it."""
     surface = face.surface
-    vector = vector_area(part, face, sweeps)
+    vector = vector_area(face, sweeps)
     if isinstance(surface, Plane):
         return dot(minus(surface.point, origin), surface.normal) * dot(vector, surface.normal) / 3.0
     assert isinstance(surface, (Cylinder, Cone))

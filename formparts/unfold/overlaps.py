@@ -76,7 +76,8 @@ def _overlap(one: Patch, other: Patch, hinges: list[Segment]) -> Overlap | None:
     corners: list[Pair] = []
     if min(high[0] - low[0], high[1] - low[1]) > LENGTH:
         mine, theirs = one.reaching(low, high), other.reaching(low, high)
-        if _cover(mine, theirs, low, high) or _runs_within(one, theirs, low, high) or _runs_within(other, mine, low, high):
+        within = _runs_within(one, theirs, low, high) or _runs_within(other, mine, low, high)
+        if within or _cover(mine, theirs, low, high):
             corners = _common_corners(mine, theirs, low, high)
     area = sum(_trapezoid(corners[n : n + 4]) for n in range(0, len(corners), 4))
     depth = least_width(corners) if corners else 0.0
@@ -120,7 +121,8 @@ def _just_left(edge: Edge) -> Pair:
 def _is_within(place: Pair, segments: list[Segment]) -> bool:
     """True when a ray from the place to the left crosses the rims an odd number of times."""
     x, y = place
-    return sum((y0 <= y) != (y1 <= y) and x0 + (x1 - x0) * (y - y0) / (y1 - y0) < x for (x0, y0), (x1, y1) in segments) % 2 == 1
+    level = [s for s in segments if (s[0][1] <= y) != (s[1][1] <= y)]
+    return sum(_x_at(segment, y) < x for segment in level) % 2 == 1
 
 
 def _common_corners(mine: list[Segment], theirs: list[Segment], low: Pair, high: Pair) -> list[Pair]:

@@ -35,17 +35,21 @@ def _text(path: Path) -> str:
         raise InputError("unfold", "file", path.name, "there is no such file", "give the path of a STEP file")
     size = path.stat().st_size
     if size > LARGEST_FILE:
-        raise InputError(path.name, "size", size, "is too large for one sheet part", f"at most {LARGEST_FILE} bytes", "bytes")
+        remedy = f"at most {LARGEST_FILE} bytes"
+        raise InputError(path.name, "size", size, "is too large for one sheet part", remedy, "bytes")
     raw = path.read_bytes()
     if not raw.strip():
         raise InputError(path.name, "file", f"{size} bytes", "is empty", REMEDY)
     text = raw.decode("latin-1")
     if not text.lstrip("\ufeff\u00ef\u00bb\u00bf \t\r\n").startswith("ISO-10303-21"):
-        raise InputError(path.name, "file", f"{size} bytes", "is no STEP file: it does not begin with ISO-10303-21", REMEDY)
+        problem = "is no STEP file: it does not begin with ISO-10303-21"
+        raise InputError(path.name, "file", f"{size} bytes", problem, REMEDY)
     if "\0" in text:
         raise InputError(path.name, "file", f"{size} bytes", "holds binary data", REMEDY)
     if "END-ISO-10303-21" not in text[-4096:]:
-        raise InputError(path.name, "file", f"{size} bytes", "is cut short: END-ISO-10303-21 is missing", REMEDY)
+        raise InputError(
+            path.name, "file", f"{size} bytes", "is cut short: END-ISO-10303-21 is missing", REMEDY
+        )
     return _STRING.sub("''", _COMMENT.sub(" ", text))
 
 
@@ -54,7 +58,11 @@ def _instances(path: Path, text: str) -> dict[int, tuple[str, str]]:
     found: dict[int, tuple[str, str]] = {}
     for statement in _statements(path, text):
         match = _INSTANCE.fullmatch(statement)
-        if match is None or statement.count("(") != statement.count(")") or "'" in statement.replace("''", ""):
+        if (
+            match is None
+            or statement.count("(") != statement.count(")")
+            or "'" in statement.replace("''", "")
+        ):
             raise _broken(path, statement, "is no sound line of a STEP file")
         number = int(match[1])
         if number in found:
@@ -87,8 +95,9 @@ def _require_references(path: Path, instances: dict[int, tuple[str, str]]) -> No
     for number, (kind, arguments) in instances.items():
         for reference in _REFERENCE.findall(arguments):
             if int(reference) not in instances:
+                where = f"#{number} {kind}".strip()
                 raise InputError(
-                    path.name, f"#{number} {kind}".strip(), f"#{reference}", "is spoken of, but is not in the file", REMEDY
+                    path.name, where, f"#{reference}", "is spoken of, but is not in the file", REMEDY
                 )
 
 
@@ -97,11 +106,17 @@ def _require_one_solid(path: Path, instances: dict[int, tuple[str, str]]) -> Non
     solids = [number for number, (kind, _) in instances.items() if kind in SOLIDS]
     if not solids:
         surfaces = any(kind in SURFACES for kind, _ in instances.values())
-        problem = "the file holds surfaces, but no closed solid" if surfaces else "there is no solid in the file"
+        problem = (
+            "the file holds surfaces, but no closed solid" if surfaces else "there is no solid in the file"
+        )
         raise InputError(path.name, "solids", 0, problem, "save the part as a solid")
     if len(solids) > 1:
         raise InputError(
-            path.name, "solids", len(solids), "a blank is cut for one part at a time", "save the parts one by one"
+            path.name,
+            "solids",
+            len(solids),
+            "a blank is cut for one part at a time",
+            "save the parts one by one",
         )
     _require_no_ring(path, instances, solids[0])
 
@@ -121,4 +136,5 @@ def _require_no_ring(path: Path, instances: dict[int, tuple[str, str]], root: in
         elif number not in done:
             within.add(number)
             todo.append((number, True))
-            todo.extend((int(other), False) for other in _REFERENCE.findall(instances[number][1]) if int(other) not in done)
+            others = (int(other) for other in _REFERENCE.findall(instances[number][1]))
+            todo.extend((other, False) for other in others if other not in done)

@@ -56,7 +56,7 @@ class BendMap:
 
 @dataclass(frozen=True, slots=True)
 class ConeMap:
-    """A cone is rolled out round its apex: slant lengths become radii, and angles shrink by the sine of half its angle."""
+    """A cone is rolled out round its apex: slants become radii, angles shrink by the sine of half its angle."""
 
     point: Vector
     axis: Vector
@@ -95,7 +95,8 @@ class Side:
 def figures(piece: Piece, thickness: float) -> tuple[float, float]:
     """Angle [deg] and inside radius [mm] of a bend; the radius of a conical one is its mean."""
     surface = piece.surface
-    assert piece.round is not None and isinstance(surface, (Cylinder, Cone))
+    assert piece.round is not None
+    assert isinstance(surface, (Cylinder, Cone))
     wall = thickness if surface.outward > 0 else 0.0
     if isinstance(surface, Cone):
         wall *= math.cos(surface.half_angle_rad)
@@ -228,7 +229,8 @@ def flat_map(up: Vector, axis: Vector, way: Pair) -> FlatMap:
 def bend_map(piece: Piece, way: Pair, side: Side) -> BendMap:
     """Map of a bend whose axis comes to run along `way`."""
     surface, measured = piece.surface, piece.round
-    assert isinstance(surface, Cylinder) and measured is not None
+    assert isinstance(surface, Cylinder)
+    assert measured is not None
     per_radian = developed(piece, side) / (2.0 * measured.half_rad)
     # Seen from above, growing angles run to the left of the axis when it lies above the sheet.
     stretch = per_radian if is_upward(piece, side) else -per_radian
@@ -238,7 +240,8 @@ def bend_map(piece: Piece, way: Pair, side: Side) -> BendMap:
 def cone_map(piece: Piece, way: Pair, side: Side, place: Vector) -> ConeMap:
     """Map of a conical bend whose ruling through a place comes to run along `way`, away from the apex."""
     surface, measured = piece.surface, piece.round
-    assert isinstance(surface, Cone) and measured is not None
+    assert isinstance(surface, Cone)
+    assert measured is not None
     half = surface.half_angle_rad
     angle, inside_radius = figures(piece, side.thickness)
     # The neutral fibre lies this far from the inside face, and so from this one, away from the axis.

@@ -56,7 +56,7 @@ def _reached(net: Net, root: int) -> list[int]:
 
 def upper_sign(part: Part, root: Piece, wish: Stand) -> int:
     """1 when the skin of the root piece is the upper one, -1 when it is the lower."""
-    normal = _outward(part, root)
+    normal = _outward(root)
     wanted = wish.frame[2] if wish.frame else wish.up
     if wanted is not None:
         rise = dot(unit(wanted), normal) if length(wanted) > 0.0 else 0.0
@@ -80,12 +80,13 @@ def _leading(values: tuple[float, ...]) -> float:
     return next((value for value in values if abs(value) > 1e-6), 0.0)
 
 
-def _outward(part: Part, piece: Piece) -> Vector:
+def _outward(piece: Piece) -> Vector:
     """Direction of a flat's face, or of a bend's in the middle of its angles."""
     surface = piece.surface
     if isinstance(surface, Plane):
         return surface.normal
-    assert isinstance(surface, (Cylinder, Cone)) and piece.round is not None
+    assert isinstance(surface, (Cylinder, Cone))
+    assert piece.round is not None
     turn = piece.round
     cos, sin = math.cos(turn.middle_rad), math.sin(turn.middle_rad)
     radial = tuple(surface.outward * (cos * x + sin * y) for x, y in zip(turn.x, turn.y, strict=True))
@@ -106,7 +107,8 @@ def root_map(part: Part, net: Net, root: int, side: Side, wish: Stand) -> Map:
 
 def _middle_place(cone: Piece) -> Vector:
     """A place on the middle ruling of a cone."""
-    assert isinstance(cone.surface, Cone) and cone.round is not None
+    assert isinstance(cone.surface, Cone)
+    assert cone.round is not None
     turn = cone.round
     cos, sin = math.cos(turn.middle_rad), math.sin(turn.middle_rad)
     place = [p + cos * x + sin * y for p, x, y in zip(cone.surface.point, turn.x, turn.y, strict=True)]

@@ -74,7 +74,7 @@ def _guesses(sheet: Sheet) -> list[float]:
 def _opposites(sheet: Sheet) -> list[tuple[int, int]]:
     """Pairs of faces of one family that look opposite ways and are joined by one face, or lie next to each other."""
     part, standing = sheet.part, sheet.families.standing
-    pairs = []
+    pairs: list[tuple[int, int]] = []
     for number, face in enumerate(part.faces):
         if len(face.coedges) <= WALL_EDGES:
             near = sorted(part.neighbours(number) & standing.keys())
@@ -105,7 +105,7 @@ def paired(sheet: Sheet, thickness: float) -> set[int]:
 
 
 def sharp_outsides(sheet: Sheet, thickness: float) -> set[int]:
-    """Cylinders whose radius is the thickness, and whose axis is an edge: the outsides of bends with no inside radius."""
+    """Cylinders of the thickness as radius with an edge for axis: the outsides of bends with no inside radius."""
     return {
         number
         for number, face in enumerate(sheet.part.faces)

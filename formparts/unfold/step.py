@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
+import json
 import os
-import re
-from collections.abc import Iterator
-from contextlib import contextmanager
+import subprocess
+import sys
 from dataclasses import dataclass, field
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
-from formparts.errors import InputError, KernelError
-from formparts.kernel import guard, settings
+from formparts.errors import InputError
+from formparts.kernel import guard
 from formparts.unfold.part21 import REMEDY, checked_text
 
-LARGEST_PART = 1e5
-"""No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
-_WIDE = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
+CHILD = "formparts.unfold.step_child"
+"""The module that reads with the kernel."""
+TIME_LIMIT = 120.0
+"""A file that the kernel has not read by then is given up [s]."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ class StepSolid:
     unit: str = "millimetre"
 
 
-def read_solid(path: str | os.PathLike[str]) -> StepSolid:
+def read_solid(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) -> StepSolid:
     """
     Read the one solid of a STEP file, in whatever unit it is written.
 
@@ -50,6 +52,8 @@ def read_solid(path: str | os.PathLike[str]) -> StepSolid:
     ----------
     path : path
         A STEP file (ISO 10303-21).
+    time_limit : float [s]
+        How long the kernel may take, in a process of its own.
 
     Returns
     -------
@@ -59,97 +63,57 @@ def read_solid(path: str | os.PathLike[str]) -> StepSolid:
     Raises
     ------
     InputError
-        The file is missing, empty, cut short, broken, without a unit, or holds no solid or several.
+        The file is missing, empty, cut short, broken, without a unit, or not to be read in time, or it holds
+        no solid or several.
     """
     place = Path(path)
     checked_text(place)
+    with TemporaryDirectory(prefix="formparts_") as folder:
+        shape_path, report_path = Path(folder, "shape"), Path(folder, "report")
+        _run(place, shape_path, report_path, time_limit)
+        report = json.loads(report_path.read_text(encoding="utf-8"))
+        if "refused" in report:
+            raise InputError(*report["refused"])
+        shape = _shape(place, shape_path)
+    found = report["read"]
+    return StepSolid(place.stem, shape, _named_faces(shape, found["names"]), found["unit"])
+
+
+def _run(path: Path, shape_path: Path, report_path: Path, time_limit: float) -> None:
+    """Let a process of its own read the file; its end, whatever it is, is not ours."""
+    command = [sys.executable, "-m", CHILD, str(path.resolve()), str(shape_path), str(report_path)]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
     try:
-        with guard(place.name), _silence(), settings(xstep_cascade_unit="MM"):
-            return _read(place)
-    except KernelError as error:
-        raise InputError(place.name, "file", "unreadable", f"the kernel cannot read it ({error.cause})", REMEDY) from error
-
-
-@contextmanager
-def _silence() -> Iterator[None]:
-    """Take the kernel's own reports off the terminal for a block."""
-    from OCP.Message import Message
-
-    messenger = Message.DefaultMessenger_s()
-    printers = list(messenger.Printers())
-    for printer in printers:
-        messenger.RemovePrinter(printer)
-    try:
-        yield
-    finally:
-        for printer in printers:
-            messenger.AddPrinter(printer)
-
-
-def _read(path: Path) -> StepSolid:
-    """Read with the kernel."""
-    from OCP.IFSelect import IFSelect_RetDone
-    from OCP.STEPControl import STEPControl_Reader
-
-    reader = STEPControl_Reader()
-    if reader.ReadFile(str(path)) != IFSelect_RetDone:
-        raise InputError(path.name, "file", "unreadable", "is no sound STEP file", REMEDY)
-    unit = _unit(path, reader)
-    reader.TransferRoots()
-    shape = reader.OneShape()
-    if shape is None or shape.IsNull():
-        raise InputError(path.name, "solids", 0, "nothing in the file can be built", REMEDY)
-    _require_size(path, shape, unit)
-    return StepSolid(path.stem, shape, _named_faces(reader, shape), unit)
-
-
-def _unit(path: Path, reader: Any) -> str:
-    """Name of the unit of length; a file that states none is refused, for to guess is to be wrong 25.4 times."""
-    from OCP.TColStd import TColStd_SequenceOfAsciiString
-
-    lengths, angles, solids = (TColStd_SequenceOfAsciiString() for _ in range(3))
-    reader.FileUnits(lengths, angles, solids)
-    units = sorted({lengths.Value(number).ToCString() for number in range(1, lengths.Length() + 1)})
-    if len(units) != 1 or not units[0].strip():
-        shown = ", ".join(units) or "none"
-        raise InputError(path.name, "unit of length", shown, "the file must state one", "save it in mm or inch")
-    return str(units[0])
-
-
-def _require_size(path: Path, shape: Any, unit: str) -> None:
-    """Refuse a part of no size, or of one that shows a wrong unit."""
-    from OCP.Bnd import Bnd_Box
-    from OCP.BRepBndLib import BRepBndLib
-
-    box = Bnd_Box()
-    BRepBndLib.Add_s(shape, box)
-    if box.IsVoid():
-        raise InputError(path.name, "solids", 0, "there is nothing in the file", REMEDY)
-    size = float(box.SquareExtent() ** 0.5)
-    if not 1e-3 < size < LARGEST_PART:
+        subprocess.run(command, env=environment, timeout=time_limit, capture_output=True, check=False)
+    except subprocess.TimeoutExpired as error:
         raise InputError(
-            path.name, "size", size, f"is no size of a sheet part; the file is written in {unit}",
-            f"at most {LARGEST_PART:g} mm; save it with the right unit", "mm",
-        )
+            path.name, "file", "unreadable", f"the kernel was not done with it after {time_limit:g} s", REMEDY
+        ) from error
+    if not report_path.exists():
+        raise InputError(path.name, "file", "unreadable", "the kernel broke down over it", REMEDY)
 
 
-def _named_faces(reader: Any, shape: Any) -> dict[str, Any]:
-    """The faces that have a name of their own in the file."""
+def _shape(path: Path, shape_path: Path) -> Any:
+    """The shape that the other process left behind."""
+    from OCP.BinTools import BinTools
+    from OCP.TopoDS import TopoDS_Shape
+
+    shape = TopoDS_Shape()
+    with guard(path.name):
+        BinTools.Read_s(shape, str(shape_path))
+    return shape
+
+
+def _named_faces(shape: Any, names: list[str]) -> dict[str, Any]:
+    """The faces that have a name of their own, the first of each name."""
     from OCP.TopAbs import TopAbs_FACE
-    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopExp import TopExp
+    from OCP.TopTools import TopTools_IndexedMapOfShape
 
-    transfer = reader.WS().TransferReader()
-    faces: dict[str, Any] = {}
-    explorer = TopExp_Explorer(shape, TopAbs_FACE)
-    while explorer.More():
-        item = transfer.EntityFromShapeResult(explorer.Current(), 1)
-        name = decoded(item.Name().ToCString()) if item is not None and hasattr(item, "Name") else ""
+    faces = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_FACE, faces)
+    named: dict[str, Any] = {}
+    for number, name in enumerate(names, start=1):
         if name.strip() and name.upper() != "NONE":
-            faces.setdefault(name, explorer.Current())
-        explorer.Next()
-    return faces
-
-
-def decoded(name: str) -> str:
-    """A name with the wide characters of ISO 10303-21 written out."""
-    return _WIDE.sub(lambda match: bytes.fromhex(match[1]).decode("utf-16-be", "replace"), name)
+            named.setdefault(name, faces.FindKey(number))
+    return named

@@ -40,8 +40,8 @@ def unfold(
     Lay a bent solid of one thickness flat, whoever made it, in whatever position.
 
     The fixed flat lies as it is seen from its upper side: x runs along its longest bend line (else along its
-    longest straight edge), as far as may be towards +x, else +y, else +z of space; the origin is the lower left corner of
-    the whole blank. With `frame` the blank comes out in the coordinates of that frame instead.
+    longest straight edge), as far as may be towards +x, else +y, else +z of space; the origin is the lower left
+    corner of the whole blank. With `frame` the blank comes out in the coordinates of that frame instead.
 
     Parameters
     ----------
