@@ -25,7 +25,9 @@ _HOMES = {
     ),
     "formparts.blank": ("blank",),
     "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
-    "formparts.checks": ("Finding", "findings"),
+    "formparts.checks": (
+        "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
+    ),
     "formparts.clash": ("Clash", "clashes"),
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
     "formparts.forming": (

@@ -39,7 +39,12 @@ from formparts.body import Opening as Opening
 from formparts.body import Sheet as Sheet
 from formparts.body import frames as frames
 from formparts.checks import Finding as Finding
+from formparts.checks import Limit as Limit
+from formparts.checks import LimitProfile as LimitProfile
+from formparts.checks import blank_findings as blank_findings
 from formparts.checks import findings as findings
+from formparts.checks import limit_profile as limit_profile
+from formparts.checks import limit_profiles as limit_profiles
 from formparts.clash import Clash as Clash
 from formparts.clash import clashes as clashes
 from formparts.errors import FileProofError as FileProofError

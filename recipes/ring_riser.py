@@ -45,7 +45,7 @@ def ring_riser(
     pitch_diameter: Annotated[float, Length("pitch circle of the holes in the tips", 4, 1800)] = 82,
     lug_start: Annotated[
         float, Length("first bend of a lug, inward from the edge of the opening", 0, 500)
-    ] = 4.5,
+    ] = 6,
     flange_width: Annotated[float, Length("width of the stiffening flange", 10, 1900)] = 120,
     flange_height: Annotated[float, Length("height of the stiffening flange, to the outside", 3, 500)] = 22,
     ear_reach: Annotated[float, Length("how far an ear stands out of the plate", 5, 500)] = 28,

@@ -1,19 +1,40 @@
-"""Checks: one rule, one file, one source; they change nothing."""
+"""Checks: one rule, one function, one source; they change nothing."""
 
 from __future__ import annotations
 
 from formparts.body import Body
-from formparts.checks.finding import Finding
-from formparts.checks.folded import folded
-from formparts.checks.one_sheet import one_sheet
+from formparts.checks.finding import Finding, Severity, worst_first
+from formparts.checks.limits import GENERAL, Limit, LimitProfile, limit_profile, limit_profiles
+from formparts.checks.part import Part
+from formparts.checks.rules import RULES, Rule, part_findings, rule_of
+from formparts.expect import Expected
 from formparts.layout import Blank
+from formparts.materials import Material
 
-__all__ = ["Finding", "findings", "folded", "one_sheet"]
+__all__ = [
+    "GENERAL",
+    "RULES",
+    "Finding",
+    "Limit",
+    "LimitProfile",
+    "Part",
+    "Rule",
+    "Severity",
+    "blank_findings",
+    "findings",
+    "limit_profile",
+    "limit_profiles",
+    "part_findings",
+    "rule_of",
+    "worst_first",
+]
 
 
-def findings(body: Body, blank: Blank) -> tuple[Finding, ...]:
+def findings(
+    body: Body, blank: Blank, profile: LimitProfile | None = None, expected: tuple[Expected, ...] = ()
+) -> tuple[Finding, ...]:
     """
-    What all checks say of a part.
+    What all rules say of a part.
 
     Parameters
     ----------
@@ -21,10 +42,38 @@ def findings(body: Body, blank: Blank) -> tuple[Finding, ...]:
         The part.
     blank : Blank
         Its blank.
+    profile : LimitProfile, optional
+        What it is held against; `thin sheet general` when none is given.
+    expected : tuple of Expected
+        Figures of the drawing, beside our own.
 
     Returns
     -------
     tuple of Finding
-        Of the blank first, then of the folded part.
+        Errors first, then warnings, then notes.
     """
-    return (*one_sheet(blank), *folded(body))
+    limits = profile or limit_profile(GENERAL)
+    return worst_first(tuple(part_findings(Part(blank, body.sheet.material, limits, body, expected))))
+
+
+def blank_findings(
+    blank: Blank, material: Material | None = None, profile: LimitProfile | None = None
+) -> tuple[Finding, ...]:
+    """
+    What the rules say of a blank alone, as the unfolder gives it of a solid that somebody else made.
+
+    Parameters
+    ----------
+    blank : Blank
+        What is cut and where it is bent.
+    material : Material, optional
+        What it is made of; without it nothing is said of radius and force.
+    profile : LimitProfile, optional
+        What it is held against; `thin sheet general` when none is given.
+
+    Returns
+    -------
+    tuple of Finding
+        Errors first, then warnings, then notes.
+    """
+    return worst_first(tuple(part_findings(Part(blank, material, profile or limit_profile(GENERAL)))))

@@ -3,7 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal, TypeAlias
+
+from formparts.outline.edges import Point
+
+Severity: TypeAlias = Literal["error", "warning", "note"]
+Place: TypeAlias = tuple[float, float, float]
+
+RANK: Final = {"error": 0, "warning": 1, "note": 2}
+"""Worst first."""
 
 
 @dataclass(frozen=True)
@@ -16,9 +24,10 @@ class Finding:
     code : str
         Stable for ever; one for each rule.
     severity : "error", "warning" or "note"
-        An error means that the part cannot be made as it is.
+        An error means that the part cannot be made as it is; a warning, that it may fail or cost more; a note
+        says what to know.
     where : str
-        Names of the pieces and the place.
+        Names of the pieces.
     message : str
         What was found, in one line.
     measured, limit : float [unit]
@@ -29,10 +38,14 @@ class Finding:
         What the limit is from.
     mend : str
         What would clear it.
+    on_blank : (x, y) or None [mm]
+        The place on the blank; none when it is on no place of it.
+    on_part : (x, y, z) or None [mm]
+        The place on the folded part; none when only the blank is known.
     """
 
     code: str
-    severity: Literal["error", "warning", "note"]
+    severity: Severity
     where: str
     message: str
     measured: float
@@ -40,6 +53,32 @@ class Finding:
     unit: str
     source: str
     mend: str
+    on_blank: Point | None = None
+    on_part: Place | None = None
 
     def __str__(self) -> str:
         return f"{self.severity}: {self.message}; {self.mend}"
+
+
+def worst_first(found: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """
+    Errors before warnings before notes; among these by rule, and by how far the limit is missed.
+
+    Parameters
+    ----------
+    found : tuple of Finding
+        In any order.
+
+    Returns
+    -------
+    tuple of Finding
+    """
+    first = {finding.code: place for place, finding in reversed(list(enumerate(found)))}
+    return tuple(
+        sorted(found, key=lambda finding: (RANK[finding.severity], first[finding.code], -_missed(finding)))
+    )
+
+
+def _missed(finding: Finding) -> float:
+    """By how much of the limit it is missed [-]."""
+    return abs(finding.measured - finding.limit) / max(abs(finding.limit), 1e-9)

@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from formparts.checks.finding import Finding
-from formparts.layout import Blank, Overlap
+from formparts.checks.part import Part, at_blank
+from formparts.layout import Overlap
 from formparts.outline import problem
 
 
-def one_sheet(blank: Blank) -> Iterator[Finding]:
-    """Pieces that lie on one another, or touch where no bend joins them; worst first."""
+def one_sheet(part: Part) -> Iterator[Finding]:
+    """Pieces of the blank that lie on one another, or touch where no bend joins them; worst first."""
+    blank = part.blank
     for overlap in sorted(blank.overlaps, key=lambda overlap: -overlap.depth):
-        yield _finding(overlap)
+        yield _finding(part, overlap)
     wrong = problem(blank.outline)
     if wrong is not None and not blank.overlaps:
         yield Finding(
@@ -28,14 +30,12 @@ def one_sheet(blank: Blank) -> Iterator[Finding]:
         )
 
 
-def _finding(overlap: Overlap) -> Finding:
-    x, y = overlap.place
+def _finding(part: Part, overlap: Overlap) -> Finding:
     where = f"{overlap.first} and {overlap.second}"
-    at = f"near x = {x:.1f}, y = {y:.1f} mm of the blank"
     if overlap.depth > 0.0:
-        message = f"blank: {where} overlap by {overlap.depth:.3g} mm {at}"
+        message = f"blank: {where} overlap by {overlap.depth:.3g} mm {at_blank(overlap.place)}"
     else:
-        message = f"blank: {where} touch {at}: the cut between them would have no width"
+        message = f"blank: {where} touch {at_blank(overlap.place)}: the cut between them would have no width"
     return Finding(
         "blank-overlap",
         "error",
@@ -46,4 +46,6 @@ def _finding(overlap: Overlap) -> Finding:
         "mm",
         "exact geometry",
         "the part cannot be cut from one sheet as it is: make the pieces narrower or fewer, or move them apart",
+        overlap.place,
+        part.on_part(overlap.place),
     )

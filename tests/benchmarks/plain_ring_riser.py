@@ -25,7 +25,7 @@ def plain_ring_riser(
     lug_width: float = 26.0,
     lug_hole: float = 9.0,
     pitch_diameter: float = 82.0,
-    lug_start: float = 4.5,
+    lug_start: float = 6.0,
     flange_width: float = 120.0,
     flange_height: float = 22.0,
     ear_reach: float = 28.0,

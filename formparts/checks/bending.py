@@ -1,0 +1,138 @@
+"""Can each bend be made? Radius, rolling direction, length and force of the press, crossing lines."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import combinations
+
+from formparts.checks.finding import Finding
+from formparts.checks.part import Part, at_blank
+from formparts.errors import InputError
+from formparts.forming import bending_force, die_opening, least_radius
+from formparts.layout import BendMark
+from formparts.outline.edges import Line
+from formparts.outline.meeting import meet
+from formparts.tolerances import LENGTH
+
+_ALONG = 45.0
+"""A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
+
+
+def inside_radius(part: Part) -> Iterator[Finding]:
+    """An inside radius below the least for the material and thickness, bent across the rolling direction."""
+    for mark in part.blank.bends:
+        least, source = _least(part, mark, along=False)
+        if mark.inside_radius < least - LENGTH:
+            yield _radius_finding(part, mark, "inside-radius", least, source, "")
+
+
+def rolling_direction(part: Part) -> Iterator[Finding]:
+    """A bend along a stated rolling direction with a radius that is enough only across it."""
+    if part.profile.get("rolling_direction") is None:
+        return
+    for mark in part.blank.bends:
+        across, _ = _least(part, mark, along=False)
+        least, source = _least(part, mark, along=True)
+        if _is_along(part, mark) and across - LENGTH <= mark.inside_radius < least - LENGTH:
+            yield _radius_finding(
+                part, mark, "rolling-direction", least, source, " along the rolling direction"
+            )
+
+
+def press_length(part: Part) -> Iterator[Finding]:
+    """A bend that is longer than the press."""
+    limit = part.profile.get("press_length")
+    for mark in part.blank.bends:
+        if limit is not None and mark.length > limit.at() + LENGTH:
+            middle = Line(mark.start, mark.end).middle
+            message = f"{mark.name} is {mark.length:.5g} mm long, and the press {limit.at():g} mm"
+            yield Finding(
+                "press-length", "error", mark.name, message, mark.length, limit.at(), "mm",
+                part.source("press_length"), "make the bend shorter, or state a longer press in a limits file",
+                middle, part.on_part(middle),
+            )  # fmt: skip
+
+
+def press_force(part: Part) -> Iterator[Finding]:
+    """A bend that needs more force than the press has, bent in air."""
+    limit = part.profile.get("press_force")
+    strength = _strength(part)
+    for mark in part.blank.bends:
+        opening = die_of(part, mark)
+        if limit is None or strength is None or opening is None:
+            continue
+        force = float(bending_force(part.thickness, mark.length, opening, strength)) / 1000.0
+        if force > limit.at() + LENGTH:
+            middle = Line(mark.start, mark.end).middle
+            message = (
+                f"{mark.name} needs {force:.4g} kN over a die opening of {opening:g} mm, and the press has "
+                f"{limit.at():g} kN"
+            )
+            yield Finding(
+                "press-force", "error", mark.name, message, force, limit.at(), "kN", part.source("press_force"),
+                "make the bend shorter, take thinner sheet, or state a stronger press in a limits file",
+                middle, part.on_part(middle),
+            )  # fmt: skip
+
+
+def bend_lines(part: Part) -> Iterator[Finding]:
+    """Two bend lines that cross on the blank."""
+    for one, two in combinations(part.blank.bends, 2):
+        shared = meet(Line(one.start, one.end), Line(two.start, two.end), LENGTH)
+        if shared:
+            where = f"{one.name} and {two.name}"
+            message = f"the bend lines of {where} cross {at_blank(shared[0])}"
+            yield Finding(
+                "bend-lines-cross", "error", where, message, 1.0, 0.0, "-", "exact geometry",
+                "move one of the two, or give the corner a relief", shared[0], part.on_part(shared[0]),
+            )  # fmt: skip
+
+
+def die_of(part: Part, mark: BendMark) -> float | None:
+    """The die opening that would be taken for a bend; none when no die is wide enough."""
+    try:
+        return die_opening(part.thickness, mark.inside_radius, mark.angle)
+    except InputError:
+        return None
+
+
+def _strength(part: Part) -> float | None:
+    """The greatest tensile strength that the material may have, for it must be overcome."""
+    if part.material is None:
+        return None
+    return part.material.tensile_strength_max or part.material.tensile_strength_min
+
+
+def _least(part: Part, mark: BendMark, along: bool) -> tuple[float, str]:
+    """The least inside radius and its source; 0 where nothing is known of the material."""
+    if part.profile.get("inside_radius") is not None:
+        return part.limit("inside_radius"), part.source("inside_radius")
+    if part.material is None:
+        return 0.0, ""
+    try:
+        least = least_radius(part.material, part.thickness, mark.angle, along_rolling=along)
+    except InputError:  # neither a table nor an elongation for it
+        return 0.0, ""
+    return least.radius, f"{least.rule}: {least.source}"
+
+
+def _is_along(part: Part, mark: BendMark) -> bool:
+    """True when a bend line is nearer to the rolling direction than to the direction across it."""
+    (x0, y0), (x1, y1) = mark.start, mark.end
+    limit = part.profile.limits["rolling_direction"]
+    off = (math.degrees(math.atan2(y1 - y0, x1 - x0)) - limit.value) % 180.0
+    return min(off, 180.0 - off) < _ALONG
+
+
+def _radius_finding(part: Part, mark: BendMark, code: str, least: float, source: str, how: str) -> Finding:
+    middle = Line(mark.start, mark.end).middle
+    material = part.material.name if part.material else "the sheet"
+    message = (
+        f"{mark.name} has an inside radius of {mark.inside_radius:.4g} mm, and {least:.4g} mm is the least for "
+        f"{part.thickness:g} mm of {material} bent by {mark.angle:.4g} deg{how}"
+    )
+    return Finding(
+        code, "warning", mark.name, message, mark.inside_radius, least, "mm", source,
+        "take a larger inside radius, or a softer material", middle, part.on_part(middle),
+    )  # fmt: skip

@@ -1,0 +1,182 @@
+"""The smallest distance between edges of an outline, and its narrow places. Lengths in mm."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point
+from formparts.outline.meeting import meet
+from formparts.outline.regions import Outline
+from formparts.tolerances import LENGTH
+
+_SLANT = 1e-6
+"""Cosine below which two directions count as square to each other [-]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The shortest way from one edge to another."""
+
+    start: Point
+    end: Point
+
+    @property
+    def length(self) -> float:
+        return math.dist(self.start, self.end)
+
+    @property
+    def middle(self) -> Point:
+        return ((self.start[0] + self.end[0]) / 2.0, (self.start[1] + self.end[1]) / 2.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Narrow:
+    """A narrow place of an outline: the span across it, the two loops and edges, and what lies between."""
+
+    span: Span
+    loops: tuple[int, int]
+    tags: tuple[str, str]
+    material: bool
+
+
+def nearest(first: Edge, second: Edge) -> Span:
+    """
+    The shortest way from one edge to another.
+
+    Source: exact mathematics. Where two edges do not meet it starts at an end of one, or is square to both and
+    then runs through the centres of those that are arcs.
+    """
+    shared = meet(first, second, LENGTH)
+    if shared:
+        return Span(shared[0], shared[0])
+    ways = [Span(point, nearest_point(second, point)) for point in _candidates(first, second)]
+    ways += [Span(nearest_point(first, point), point) for point in _candidates(second, first)]
+    return min(ways, key=lambda way: way.length)
+
+
+def _candidates(edge: Edge, other: Edge) -> Iterator[Point]:
+    """Points of an edge at which the shortest way to another may start."""
+    yield edge.start
+    yield edge.end
+    if isinstance(other, Arc):
+        yield nearest_point(edge, other.centre)
+        if isinstance(edge, Arc):
+            (cx, cy), (ox, oy) = edge.centre, other.centre
+            yield nearest_point(edge, (2.0 * cx - ox, 2.0 * cy - oy))
+
+
+def nearest_point(edge: Edge, point: Point) -> Point:
+    """The point of an edge that is nearest to a point."""
+    if isinstance(edge, Line):
+        (x0, y0), (x1, y1) = edge.start, edge.end
+        dx, dy = x1 - x0, y1 - y0
+        share = ((point[0] - x0) * dx + (point[1] - y0) * dy) / (dx * dx + dy * dy)
+        return edge.point_at(min(1.0, max(0.0, share)))
+    away = math.dist(edge.centre, point)
+    if away > LENGTH:
+        scale = edge.radius / away
+        (cx, cy) = edge.centre
+        on_circle = (cx + scale * (point[0] - cx), cy + scale * (point[1] - cy))
+        if edge.distance(on_circle) <= LENGTH:
+            return on_circle
+    return min((edge.start, edge.end), key=lambda end: math.dist(end, point))
+
+
+@dataclass(frozen=True, slots=True)
+class _Corner:
+    """An edge of an outline with its place, its two neighbours and its box."""
+
+    loop: int
+    place: int
+    edge: Edge
+    before: Edge
+    after: Edge
+    box: Bounds
+    only: int
+
+
+def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
+    """
+    Every place where two edges that do not follow each other come nearer than a limit.
+
+    A place counts only when it grows wider both ways along both edges (a blended corner does not), and when
+    nothing lies between.
+    """
+    corners = list(_corners(outline))
+    for one, two in combinations(corners, 2):
+        if _follow(one, two) or not near(one.box, two.box, below):
+            continue
+        span = nearest(one.edge, two.edge)
+        if not LENGTH < span.length < below - LENGTH or not (_widens(one, span) and _widens(two, span)):
+            continue
+        if is_clear(span, corner_edges(corners, span)):
+            material = outline.contains(span.middle)
+            yield Narrow(span, (one.loop, two.loop), (one.edge.tag, two.edge.tag), material)
+
+
+def _corners(outline: Outline) -> Iterator[_Corner]:
+    for number, loop in enumerate(outline.loops):
+        count = len(loop.edges)
+        for place, edge in enumerate(loop.edges):
+            after = loop.edges[(place + 1) % count]
+            yield _Corner(number, place, edge, loop.edges[place - 1], after, edge.bounds, count)
+
+
+def corner_edges(corners: Sequence[_Corner], span: Span) -> list[Edge]:
+    """The edges whose boxes meet the box of a span."""
+    (ax, ay), (bx, by) = span.start, span.end
+    box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+    return [corner.edge for corner in corners if near(corner.box, box, LENGTH)]
+
+
+def _follow(one: _Corner, two: _Corner) -> bool:
+    """True for neighbours in one loop."""
+    return one.loop == two.loop and abs(one.place - two.place) in (1, one.only - 1)
+
+
+def near(one: Bounds, two: Bounds, reach: float) -> bool:
+    """True when two boxes come within a reach of each other."""
+    return (
+        one[0] - reach <= two[2]
+        and two[0] - reach <= one[2]
+        and one[1] - reach <= two[3]
+        and two[1] - reach <= one[3]
+    )
+
+
+def _widens(corner: _Corner, span: Span) -> bool:
+    """True when a step along the loop either way from the span's end leads no nearer to its other end."""
+    edge = corner.edge
+    here, there = sorted((span.start, span.end), key=edge.distance)
+    heading = (there[0] - here[0], there[1] - here[1])
+    ways = []
+    if math.dist(here, edge.start) <= LENGTH:
+        ways = [heading_from(corner.before, edge.start), heading_from(edge, edge.start)]
+    elif math.dist(here, edge.end) <= LENGTH:
+        ways = [heading_from(edge, edge.end), heading_from(corner.after, edge.end)]
+    return all(way[0] * heading[0] + way[1] * heading[1] <= _SLANT * span.length for way in ways)
+
+
+def heading_from(edge: Edge, end: Point) -> Point:
+    """Unit direction in which an edge leaves one of its ends."""
+    at_start = math.dist(end, edge.start) <= LENGTH
+    if isinstance(edge, Line):
+        far = edge.end if at_start else edge.start
+        return ((far[0] - end[0]) / edge.length, (far[1] - end[1]) / edge.length)
+    turn = (1.0 if edge.ccw else -1.0) * (1.0 if at_start else -1.0) / edge.radius
+    return (-turn * (end[1] - edge.centre[1]), turn * (end[0] - edge.centre[0]))
+
+
+def is_clear(span: Span, edges: Sequence[Edge]) -> bool:
+    """True when a span meets no edge but at its two ends."""
+    if span.length <= LENGTH:
+        return True
+    way = Line(span.start, span.end)
+    for edge in edges:
+        for point in meet(way, edge, LENGTH):
+            if min(math.dist(point, span.start), math.dist(point, span.end)) > 10.0 * LENGTH:
+                return False
+    return True

@@ -1,0 +1,136 @@
+"""Is there enough to lay on the die? Short flanges, offset lugs whose two bends are close, hems."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import combinations
+
+from formparts.bending import outside_setback
+from formparts.checks.bending import die_of
+from formparts.checks.distance import Span
+from formparts.checks.finding import Finding
+from formparts.checks.part import Part, Strip, is_parallel, moved
+from formparts.checks.rays import first_hit
+from formparts.forming import shortest_flange
+from formparts.layout import BendMark
+from formparts.outline.edges import Line, Point
+from formparts.tolerances import LENGTH
+
+_HEM = 150.0
+"""A bend by more than this is a hem, which is not finished on a V die [deg]; common practice, no source."""
+
+_SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
+"""Where along a bend line the flange is measured; the longest counts."""
+
+_DIE_SOURCE = "half the die opening by the bend angle: exact mathematics; the opening from the die table"
+
+
+def short_flange(part: Part) -> Iterator[Finding]:
+    """A flange that does not reach the shoulder of the die that its sheet is bent on."""
+    for strip in part.strips:
+        mark = strip.mark
+        opening = die_of(part, mark)
+        if opening is None or mark.angle > _HEM:
+            continue
+        limit = float(shortest_flange(opening, mark.angle))
+        setback = float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
+        leg = setback + min(_reach(part, strip, side) for side in strip.tangent_lines)
+        if leg < limit - LENGTH:
+            message = (
+                f"the flange at {mark.name} is {leg:.4g} mm long to its mould line, and {limit:.4g} mm is the least "
+                f"on a die opening of {opening:g} mm"
+            )
+            yield Finding(
+                "short-flange", "error", mark.name, message, leg, limit, "mm", _DIE_SOURCE,
+                "make the flange longer, or cut it back after bending", strip.middle, part.on_part(strip.middle),
+            )  # fmt: skip
+
+
+def offset_web(part: Part) -> Iterator[Finding]:
+    """The two bends of an offset, one up and one down, that are too close for standard tools."""
+    for one, two in combinations(part.strips, 2):
+        if one.mark.side == two.mark.side or not is_parallel(one.along, two.along):
+            continue
+        span = _span(one, two)
+        openings = [opening for opening in (die_of(part, one.mark), die_of(part, two.mark)) if opening]
+        if span is None or not openings:
+            continue
+        limit = part.limit("offset_web", die_opening=max(openings))
+        if LENGTH < span.length < limit - LENGTH and part.reaches(span):
+            where = f"{one.mark.name} and {two.mark.name}"
+            message = (
+                f"the bend lines of {where} are {span.length:.4g} mm apart, and {limit:.4g} mm is the least for "
+                "standard tools"
+            )
+            yield Finding(
+                "offset-web", "warning", where, message, span.length, limit, "mm", part.source("offset_web"),
+                "make the offset higher or flatter, or have an offset tool made", span.middle,
+                part.on_part(span.middle),
+            )  # fmt: skip
+
+
+def hems(part: Part) -> Iterator[Finding]:
+    """A hem whose return is too short to be closed, or whose inside is too tight to stay open."""
+    for strip in part.strips:
+        mark = strip.mark
+        if mark.angle <= _HEM:
+            continue
+        reach = min(_reach(part, strip, side) for side in strip.tangent_lines)
+        back = reach + mark.inside_radius + part.thickness
+        yield from _hem(part, strip, "hem-leg", "hem_leg", back, "return")
+        yield from _hem(part, strip, "hem-radius", "hem_radius", mark.inside_radius, "inside radius")
+
+
+def _hem(part: Part, strip: Strip, code: str, name: str, measured: float, word: str) -> Iterator[Finding]:
+    limit = part.limit(name)
+    if measured < limit - LENGTH:
+        message = (
+            f"the hem at {strip.mark.name} has {_article(word)} {word} of {measured:.4g} mm, and {limit:.4g} mm is "
+            "the least"
+        )
+        yield Finding(
+            code, "warning", strip.mark.name, message, measured, limit, "mm", part.source(name),
+            f"make the {word} larger", strip.middle, part.on_part(strip.middle),
+        )  # fmt: skip
+
+
+def _article(word: str) -> str:
+    return "an" if word[0] in "aeiou" else "a"
+
+
+def _reach(part: Part, strip: Strip, side: tuple[Line, Point]) -> float:
+    """From a tangent line to the free edge opposite; no limit when another bend comes first."""
+    line, out = side
+    reaches = [_free(part, strip.mark, line.point_at(share), out) for share in _SHARES]
+    return max(reaches)
+
+
+def _free(part: Part, mark: BendMark, start: Point, out: Point) -> float:
+    free = {way.number for way in part.openings}
+    rims = [
+        edge
+        for number, loop in enumerate(part.blank.outline.loops)
+        if number not in free
+        for edge in loop.edges
+    ]
+    reach = first_hit(rims, start, out)
+    others = [line for other in part.strips if other.mark is not mark for line, _ in other.tangent_lines]
+    return math.inf if first_hit(others, start, out) < reach else reach
+
+
+def _span(one: Strip, two: Strip) -> Span | None:
+    """The way square across from one bend line to a parallel one, in the middle of what they have side by side."""
+    ux, uy = one.along
+
+    def place(point: Point) -> float:
+        return (point[0] - one.mark.start[0]) * ux + (point[1] - one.mark.start[1]) * uy
+
+    ends = sorted((place(two.mark.start), place(two.mark.end)))
+    low, high = max(0.0, ends[0]), min(one.mark.length, ends[1])
+    if high - low <= LENGTH:
+        return None
+    start = moved(one.mark.start, one.along, (low + high) / 2.0)
+    dx, dy = two.mark.start[0] - start[0], two.mark.start[1] - start[1]
+    along = dx * ux + dy * uy
+    return Span(start, (start[0] + dx - along * ux, start[1] + dy - along * uy))

@@ -1,0 +1,127 @@
+"""Bends that do not run the full width of their flat: is there a relief beside each end, wide and deep enough?"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from formparts.checks.finding import Finding, Severity
+from formparts.checks.part import Part, Strip, at_blank, moved
+from formparts.checks.rays import first_hit
+from formparts.outline.edges import Line, Point
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
+
+_ASIDE = 10.0 * SHORTEST_EDGE
+"""How far beside the end of a bend the sheet is looked at [mm]: less than any relief."""
+
+
+@dataclass(frozen=True)
+class _End:
+    """One end of a tangent line: where it is, the way on along it, and the way into its flat."""
+
+    point: Point
+    on: Point
+    into: Point
+
+    def at(self, on: float, into: float) -> Point:
+        return moved(moved(self.point, self.on, on), self.into, into)
+
+
+def reliefs(part: Part) -> Iterator[Finding]:
+    """Ends of bends beside which the sheet goes on, with no relief, or one too narrow or too shallow."""
+    if part.blank.overlaps:
+        return  # an outline that covers itself has no inside to look at
+    for strip in part.strips:
+        for end in _ends(strip):
+            yield from _at_end(part, strip, end)
+
+
+def _ends(strip: Strip) -> Iterator[_End]:
+    (ux, uy) = strip.along
+    for line, into in strip.tangent_lines:
+        yield _End(line.start, (-ux, -uy), into)
+        yield _End(line.end, (ux, uy), into)
+
+
+def _at_end(part: Part, strip: Strip, end: _End) -> Iterator[Finding]:
+    """One end: the sheet beside the bend itself is a tear, beside the flat a relief that is missing or shallow."""
+    outline = part.blank.outline
+    if outline.contains(end.at(_ASIDE, -_ASIDE)):
+        yield _finding(part, strip, end, "width", 0.0, part.limit("relief_width"))
+        return
+    wanted = part.limit("relief_width")
+    beside = [edge for edge in outline.edges if not _through(edge.distance(end.point))]
+    width = first_hit(beside, end.at(0.0, _ASIDE), end.on)
+    if width < wanted - LENGTH:
+        yield _finding(part, strip, end, "width", width, wanted)
+    deep = part.limit("relief_depth", radius=strip.mark.inside_radius)
+    depth = _depth(part, end, min(width, 4.0 * wanted))
+    if depth < deep - LENGTH and not _is_corner(part, strip, end):
+        yield _finding(part, strip, end, "depth", depth, deep)
+
+
+def _through(distance: float) -> bool:
+    return distance <= LENGTH
+
+
+def _depth(part: Part, end: _End, width: float) -> float:
+    """How far the relief reaches into the flat where it is deepest."""
+    if part.blank.outline.contains(end.at(_ASIDE, _ASIDE)):
+        return 0.0
+    aside = (_ASIDE, *(share * width for share in (0.125, 0.25, 0.5, 0.75, 0.875)))
+    return max(first_hit(part.blank.outline.edges, end.at(way, 0.0), end.into) for way in aside)
+
+
+def _is_corner(part: Part, strip: Strip, end: _End) -> bool:
+    """
+    True where two bends meet in a corner that is cut away behind the place where their tangent lines cross.
+
+    There the sheet beside the bend belongs to the other one, and the relief is good when it holds that place.
+    """
+    ahead = Line(end.point, end.at(_reach(part, strip), 0.0))
+    for other in part.strips:
+        for line, _ in other.tangent_lines:
+            place = None if other is strip else _crossing(ahead, line, _reach(part, strip))
+            if place is not None and not part.blank.outline.contains(place):
+                return part.blank.outline.distance_to_edge(place) >= part.limit("relief_corner") - LENGTH
+    return False
+
+
+def _reach(part: Part, strip: Strip) -> float:
+    """How far beside a bend its corner is looked for [mm]."""
+    return 4.0 * (strip.mark.inside_radius + part.thickness)
+
+
+def _crossing(ahead: Line, line: Line, reach: float) -> Point | None:
+    """Where a way ahead crosses a tangent line or its continuation at either end."""
+    (ax, ay), (bx, by) = ahead.start, ahead.end
+    (cx, cy), (dx, dy) = line.start, line.end
+    ux, uy, vx, vy = bx - ax, by - ay, dx - cx, dy - cy
+    across = ux * vy - uy * vx
+    if abs(across) <= LENGTH * ahead.length:
+        return None
+    share = ((cx - ax) * vy - (cy - ay) * vx) / across
+    place = (ax + share * ux, ay + share * uy)
+    near = min(math.dist(place, line.start), math.dist(place, line.end)) <= reach
+    return place if 0.0 <= share <= 1.0 and near else None
+
+
+def _finding(
+    part: Part, strip: Strip, end: _End, what: Literal["width", "depth"], measured: float, limit: float
+) -> Finding:
+    missing = what == "width" and measured == 0.0
+    code = "relief-missing" if missing else {"width": "relief-narrow", "depth": "relief-shallow"}[what]
+    severity: Severity = "error" if missing else "warning"
+    word = {"width": "wide", "depth": "deep, beyond the tangent line"}[what]
+    name = strip.mark.name
+    said = f"the relief beside {name} is {measured:.3g} mm {word}, and {limit:.3g} mm is the least"
+    if missing:
+        said = f"{name} ends within the sheet, with no relief beside it: the sheet would tear"
+    return Finding(
+        code, severity, name, f"{said}, {at_blank(end.point)}", measured, limit, "mm",
+        part.source(f"relief_{what}"),
+        "add a relief beside the bend" if missing else "make the relief larger",
+        end.point, part.on_part(end.point),
+    )  # fmt: skip
