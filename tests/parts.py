@@ -116,7 +116,7 @@ def two_bends_at_one_corner() -> Body:
 def bend_on_a_hole() -> Body:
     """Flanges on the edges of a window, one of them in a notch of its own."""
     body = plate(SHEET, pierced(rectangle(90, 70), rectangle(40, 30)), "frame")
-    body = add_flange(body, ((-20, 15), (20, 15)), 9, edge_to="tangent line", name="tab")
+    body = add_flange(body, ((-20, 15), (20, 15)), 9, width=30, edge_to="tangent line", name="tab")
     return add_flange(
         body,
         ((-20, -15), (20, -15)),

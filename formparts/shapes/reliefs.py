@@ -192,15 +192,17 @@ def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
             f"make it narrower than {max(0.0, free - SHORTEST_EDGE):.6g} mm, or the flange narrower",
             "mm",
         )
-    # A round end is half a circle, and a short straight leads to it.
-    least = SHORTEST_EDGE + (relief.width / 2.0 if relief.shape == "round" else 0.0)
-    if relief.depth + back < least:
+    # Where a round end begins before the tangent line, a cusp of the flat would stand beside the bend.
+    round_end = relief.width / 2.0 if relief.shape == "round" else 0.0
+    least = max(round_end, round_end + SHORTEST_EDGE - back)
+    if relief.depth < least:
         raise InputError(
             name,
             "relief depth",
             relief.depth,
-            f"too shallow for its {relief.shape} inner end, {relief.width:.6g} mm wide",
-            f"at least {least - back:.6g} mm beyond the tangent line of the bend",
+            f"too shallow: a {relief.shape} inner end, {relief.width:.6g} mm wide, would not set the bend free",
+            f"at least {least:.6g} mm beyond the tangent line of the bend"
+            + (", or a square relief" if round_end else ""),
             "mm",
         )
 

@@ -1,0 +1,80 @@
+"""The sewn blank is the union of its pieces: held against our own exact union and against shapely."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import pytest
+import shapely
+from hypothesis import given
+
+from formparts.blank import blank, laid_out, strip
+from formparts.body import Body
+from formparts.layout import Blank
+from formparts.outline import Arc, Outline, alike, problem, unite
+from tests.invariants.subjects import RANDOM, SUBJECTS, blank_of, body_of
+from tests.strategies import bodies
+
+CHORDS = 720
+"""Chords to a full turn, in which arcs are given to shapely."""
+
+
+def pieces_of(body: Body) -> Iterator[Outline]:
+    laid = laid_out(body)
+    yield from (flat.net.moved(laid[flat.name]) for flat in body.flats)
+    yield from (strip(body, bend, laid) for bend in body.bends)
+
+
+def faceted(outline: Outline, grown: float = 0.0) -> shapely.Geometry:
+    """The outline as shapely knows it, arcs as chords; grown so that pieces which touch do overlap."""
+    loops = []
+    for loop in outline.loops:
+        points: list[tuple[float, float]] = []
+        for edge in loop.edges:
+            parts = math.ceil(CHORDS * edge.sweep_rad / math.tau) if isinstance(edge, Arc) else 1
+            points += [edge.start, *(edge.point_at(place / parts) for place in range(1, parts))]
+        loops.append(points)
+    return shapely.Polygon(loops[0], loops[1:]).buffer(grown, join_style="mitre")
+
+
+def area_missed(outline: Outline) -> float:
+    """Greatest area that chords can leave out: a circle segment on each chord."""
+    arcs = [edge for edge in outline.edges if isinstance(edge, Arc)]
+    half = math.tau / CHORDS / 2.0
+    return sum(edge.radius * edge.length * half**2 for edge in arcs)
+
+
+def assert_union(body: Body, flat: Blank) -> None:
+    pieces = list(pieces_of(body))
+    assert problem(flat.outline) is None
+    # Nothing overlaps, so the areas add up.
+    assert flat.area == pytest.approx(math.fsum(piece.area for piece in pieces), rel=1e-9)
+    united = unite(*pieces)
+    assert len(united) == 1
+    assert alike(united[0], flat.outline)
+    other = shapely.union_all([faceted(piece, 1e-7) for piece in pieces])
+    slack = area_missed(flat.outline) + 1e-6 * flat.cut_length
+    assert other.area == pytest.approx(flat.area, abs=slack)
+    assert len(shapely.get_parts(other)) == 1
+    assert len(other.interiors) == len(flat.outline.holes) == flat.pierces - 1
+    assert other.bounds == pytest.approx(flat.outline.bounds, abs=max(1e-6, slack))
+
+
+@pytest.mark.parametrize("subject", [name for name in SUBJECTS if not name.startswith("ring_riser-4")])
+def test_sewn_blank_is_the_union_of_its_pieces(subject: str) -> None:
+    assert blank_of(subject).overlaps == ()
+    assert_union(body_of(subject), blank_of(subject))
+
+
+@RANDOM
+@given(bodies())
+def test_sewn_blank_of_random_bodies_is_the_union_of_its_pieces(body: Body) -> None:
+    flat = blank(body)
+    pieces = list(pieces_of(body))
+    together = math.fsum(piece.area for piece in pieces)
+    if flat.overlaps:
+        other = shapely.union_all([faceted(piece) for piece in pieces])
+        assert other.area < together - 1e-9 or all(overlap.depth == 0.0 for overlap in flat.overlaps)
+    else:
+        assert_union(body, flat)
