@@ -11,7 +11,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from functools import cached_property
+from itertools import combinations, pairwise, product
 
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined
@@ -49,11 +50,22 @@ class _Piece:
     frame: Frame
     low: float
     high: float
-    box: tuple[Vector, Vector]
-    segments: tuple[Segment, ...]
+
+    @cached_property
+    def box(self) -> tuple[Vector, Vector]:
+        """Around the piece, with sides along the axes of space: that of its outline's own box."""
+        xmin, ymin, xmax, ymax = self.outline.bounds
+        plane = product((xmin, xmax), (ymin, ymax), (self.low, self.high))
+        xs, ys, zs = zip(*(self.frame.point((x, y), height) for x, y, height in plane), strict=True)
+        return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
+
+    @cached_property
+    def segments(self) -> tuple[Segment, ...]:
+        """Its edges in space; followed only when another piece is near."""
+        return tuple(_segments(self.outline, self.frame, self.low, self.high))
 
 
-def clashes(body: Body) -> tuple[Clash, ...]:
+def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...]:
     """
     All pairs of flats and bends that run into each other when the part is folded.
 
@@ -64,6 +76,8 @@ def clashes(body: Body) -> tuple[Clash, ...]:
     ----------
     body : Body
         The part.
+    moved : frozenset of str, optional
+        Names of flats and bends that have moved as one: only these are held against the others.
 
     Returns
     -------
@@ -71,17 +85,26 @@ def clashes(body: Body) -> tuple[Clash, ...]:
         One for each pair.
     """
     pieces = list(_pieces(body))
-    found = (_clash(one, two) for one, two in combinations(pieces, 2) if _boxes_meet(one.box, two.box))
+    if moved is None:
+        pairs = combinations(pieces, 2)
+    else:
+        pairs = product(_among(pieces, moved, True), _among(pieces, moved, False))
+    found = (_clash(one, two) for one, two in pairs if _boxes_meet(one.box, two.box))
     return tuple(clash for clash in found if clash is not None)
+
+
+def _among(pieces: list[_Piece], names: frozenset[str], wanted: bool) -> list[_Piece]:
+    """The pieces that are, or are not, called by one of the names."""
+    return [piece for piece in pieces if (piece.name in names) == wanted]
 
 
 def _pieces(body: Body) -> Iterator[_Piece]:
     half = body.sheet.thickness / 2.0
     placed = frames(body)
     for flat in body.flats:
-        yield _piece(flat.name, flat.net, placed[flat.name], -half, half)
+        yield _Piece(flat.name, flat.net, placed[flat.name], -half, half)
     for bend in body.bends:
-        yield _piece(bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width)
+        yield _Piece(bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width)
 
 
 def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Frame]:
@@ -113,14 +136,6 @@ def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Fra
 def _minus(vector: Vector) -> Vector:
     """The opposite direction."""
     return (-vector[0], -vector[1], -vector[2])
-
-
-def _piece(name: str, outline: Outline, frame: Frame, low: float, high: float) -> _Piece:
-    segments = tuple(_segments(outline, frame, low, high))
-    ends = [point for segment in segments for point in segment]
-    lowest = (min(p[0] for p in ends), min(p[1] for p in ends), min(p[2] for p in ends))
-    highest = (max(p[0] for p in ends), max(p[1] for p in ends), max(p[2] for p in ends))
-    return _Piece(name, outline, frame, low, high, (lowest, highest), segments)
 
 
 def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[Segment]:
