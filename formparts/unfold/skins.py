@@ -14,6 +14,8 @@ from formparts.unfold.space import along, cross, dot, length, minus, shown
 
 WALL_EDGES = 12
 """A face with more edges than this is no edge face to measure a thickness by."""
+LEAST_COVERED = 0.25
+"""Skins that are less of the whole surface than this are no skins: the part is thicker than it is wide."""
 GUESSES = 8
 """So many thicknesses are weighed, those first that the largest faces speak for."""
 STOUTER = 5.0
@@ -43,17 +45,24 @@ class Skins:
 def thicknesses(sheet: Sheet) -> list[float]:
     """The thicknesses worth a try, the likeliest first: thickness x middle area must give the volume."""
     weighed = []
+    least = LEAST_COVERED * math.fsum(sheet.areas)
     for thickness in _guesses(sheet):
         covered = math.fsum(sheet.areas[face] for face in paired(sheet, thickness))
         misfit = abs(thickness * covered / 2.0 / sheet.volume - 1.0)
         weighed.append((thickness, covered, misfit))
-    exact = sorted(thickness for thickness, _, misfit in weighed if misfit < 100.0 * VOLUME_FIT)
+    exact = sorted(
+        thickness for thickness, covered, misfit in weighed if misfit < 100.0 * VOLUME_FIT and covered > least
+    )
     if exact:
         return [thickness for thickness in exact if thickness <= STOUTER * exact[0]]
-    rough = [(covered, thickness) for thickness, covered, misfit in weighed if misfit < ROUGH_FIT]
+    rough = [
+        (covered, thickness)
+        for thickness, covered, misfit in weighed
+        if misfit < ROUGH_FIT and covered > least
+    ]
     if rough:
         return [max(rough)[1]]
-    raise _no_sheet(sheet, weighed)
+    raise _no_sheet(sheet, [row for row in weighed if row[1] > least])
 
 
 def _guesses(sheet: Sheet) -> list[float]:
@@ -229,7 +238,7 @@ def _no_sheet(sheet: Sheet, weighed: list[tuple[float, float, float]]) -> InputE
             "a part to be unfolded is made of planes, cylinders and cones",
         )
     best = min(weighed, key=lambda row: row[2], default=None)
-    found = "no two faces lie parallel with the material between them"
+    found = "no two parallel faces with the material between them make up enough of it"
     if best is not None:
         found = f"the best guess of {best[0]:.6g} mm misses the volume by {100.0 * best[2]:.3g} %"
     return InputError(

@@ -26,6 +26,12 @@ class Wall:
     lower: list[int] = field(default_factory=list)
 
 
+SHARP = (
+    "belongs to a second flat that meets the first in a sharp corner, without a bend between them",
+    "give the corner an inside radius and an outside radius one thickness larger",
+)
+
+
 def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, list[Loop], list[str]]:
     """
     Pair the loops of the two skins by the edge faces between them, and take of each pair what must be cut.
@@ -41,7 +47,7 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
         if not wall.upper or not wall.lower:
             raise _one_sided(sheet, upper, wall)
         if len(wall.upper) != 1 or len(wall.lower) != 1:
-            raise _not_a_sheet(sheet, upper, lower, wall)
+            raise _stray(sheet, upper, lower, wall, [])
         is_outer = wall.upper[0] == outer
         pair = (upper.loops[wall.upper[0]], lower.loops[wall.lower[0]])
         loop, note = _of_two(sheet, upper, lower, wall, pair, is_outer)
@@ -112,23 +118,18 @@ def _of_two(
         face for face in wall.faces if _touches(sheet.part, upper, face) and _touches(sheet.part, lower, face)
     ]
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
+    more = f"{abs(abs(size(large)) - abs(size(small))):.6g} mm2"
+    place = shown(sheet.part.place((slanted or wall.faces)[0]))
     if is_outer:
         stray = sorted(set(slanted) - set(through))
         if stray:
-            raise _stray(sheet, upper, lower, stray)
-        chosen, what = large, "the outer edge is slanted; the blank has its further contour"
-    else:
-        skin = upper if small is pair[0] else lower
-        if set(slanted) - set(through) and any(_touches(sheet.part, skin, face) for face in slanted):
-            raise _stray(sheet, upper, lower, slanted)
-        chosen, what = (
-            small,
-            "is wider on one side (countersunk, stepped or slanted); the blank has its narrow contour",
-        )
-    place = shown(sheet.part.place((slanted or wall.faces)[0]))
-    more = abs(abs(size(large)) - abs(size(small)))
-    head = what if is_outer else f"opening at {place} {what}"
-    return (chosen, [f"{head}, {more:.6g} mm2 {'more' if is_outer else 'less'} than the other, near {place}"])
+            raise _stray(sheet, upper, lower, wall, stray)
+        return (large, [f"edge at {place} is slanted; the blank has the longer of its two skins, by {more}"])
+    skin = upper if small is pair[0] else lower
+    if set(slanted) - set(through) and any(_touches(sheet.part, skin, face) for face in slanted):
+        raise _stray(sheet, upper, lower, wall, slanted)
+    what = "is wider on one side (countersunk, stepped or slanted)"
+    return (small, [f"opening at {place} {what}; the blank has the narrow contour, smaller by {more}"])
 
 
 def _touches(part: Part, skin: Developed, face: int) -> bool:
@@ -185,19 +186,28 @@ def _one_sided(sheet: Sheet, upper: Developed, wall: Wall) -> InputError:
     )
 
 
-def _not_a_sheet(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall) -> InputError:
-    stray = [face for face in wall.faces if not _is_square(sheet.part, upper, lower, face)] or wall.faces
-    return _stray(sheet, upper, lower, stray)
-
-
-def _stray(sheet: Sheet, upper: Developed, lower: Developed, stray: list[int]) -> InputError:
+def _stray(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, stray: list[int]) -> InputError:
     """Name a face that is neither skin nor edge, with what it seems to be."""
     part, thickness = sheet.part, upper.side.thickness
     skins = upper.net.skin | lower.net.skin
-    near = [face for face in stray if not skins.isdisjoint(part.neighbours(face))]
-    face = max(near or stray, key=lambda number: sheet.areas[number])
+    near = [face for face in stray or wall.faces if not skins.isdisjoint(part.neighbours(face))]
+    flats = [
+        face
+        for face in wall.faces
+        if not set(wall.faces).isdisjoint(sheet.families.partners(face, thickness))
+    ]
+    face = max(flats or near or wall.faces, key=lambda number: sheet.areas[number])
+    if flats:
+        why, remedy = SHARP
+    else:
+        why, remedy = _reason(sheet, face, _is_smooth_to(part, face, skins), thickness)
+    return InputError(part.name, "face", shown(part.place(face)), why, remedy)
+
+
+def _is_smooth_to(part: Part, face: int, skins: frozenset[int]) -> bool:
+    """True when a face runs into a skin without a corner."""
     surface = part.faces[face].surface
-    smooth = any(
+    return any(
         abs(
             dot(
                 normal_of(surface, part.edges[n].middle),
@@ -209,8 +219,6 @@ def _stray(sheet: Sheet, upper: Developed, lower: Developed, stray: list[int]) -
         for other in part.edges[n].faces
         if other in skins
     )
-    why, remedy = _reason(sheet, face, smooth, thickness)
-    return InputError(part.name, "face", shown(part.place(face)), why, remedy)
 
 
 def _reason(sheet: Sheet, face: int, smooth: bool, thickness: float) -> tuple[str, str]:
@@ -225,11 +233,6 @@ def _reason(sheet: Sheet, face: int, smooth: bool, thickness: float) -> tuple[st
         return (
             f"is rounded into the skin, but has no other skin {thickness:.6g} mm from it",
             "the thickness must be the same in every bend, and edges must be square",
-        )
-    if isinstance(surface, Plane) and sheet.families.partners(face, thickness):
-        return (
-            "meets the skin in a sharp corner without a bend between them",
-            "bend the corner, or give the solid its inside radius",
         )
     return (
         f"is neither a skin of the {thickness:.6g} mm sheet nor an edge face square to it",
