@@ -48,6 +48,7 @@ _HOMES = {
         "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
         "describe", "find_recipe", "recipe", "recipes",
     ),
+    "formparts.schedule": ("Schedule", "bend_order", "schedule"),
     "formparts.section": ("Section", "section"),
     "formparts.shapes": (
         "Axis", "Hole", "Relief", "Run", "Tip", "Turn", "X_AXIS", "Y_AXIS", "Z_AXIS", "add_flange",

@@ -116,6 +116,9 @@ from formparts.recipe import describe as describe
 from formparts.recipe import find_recipe as find_recipe
 from formparts.recipe import recipe as recipe
 from formparts.recipe import recipes as recipes
+from formparts.schedule import Schedule as Schedule
+from formparts.schedule import bend_order as bend_order
+from formparts.schedule import schedule as schedule
 from formparts.section import Section as Section
 from formparts.section import section as section
 from formparts.shapes import X_AXIS as X_AXIS

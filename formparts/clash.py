@@ -2,14 +2,14 @@
 Pieces of a folded part that run into each other, found in the model by pairs of flats and bends.
 
 Every piece is an outline with a thickness: a flat is its outline through the sheet, a bend is the end of a ring
-along its line. Two such pieces run into each other just when an edge of the one passes through the inside of the
-other. A union of solids would hide it.
+along its line. Two such pieces run into each other just when an edge of the one, drawn in by a hair, passes through
+the inside of the other. A union of solids would hide it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations, pairwise, product
@@ -21,6 +21,11 @@ from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
 from formparts.tolerances import CHORD, CLASH_DEPTH
 
 Segment = tuple[Vector, Vector]
+
+_DRAWN_IN = CLASH_DEPTH * 2.0 / 3.0
+_INSIDE = CLASH_DEPTH / 3.0
+"""How far edges are drawn in, and how deep they must then lie in the other piece [mm]: unlike, and CLASH_DEPTH
+together."""
 
 
 @dataclass(frozen=True)
@@ -85,6 +90,7 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
         One for each pair.
     """
     pieces = list(_pieces(body))
+    pairs: Iterable[tuple[_Piece, _Piece]]
     if moved is None:
         pairs = combinations(pieces, 2)
     else:
@@ -139,22 +145,45 @@ def _minus(vector: Vector) -> Vector:
 
 
 def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[Segment]:
-    """All edges of a piece in space, arcs as chords."""
-    for edge in outline.edges:
-        points = _followed(edge)
-        for start, end in pairwise(points):
-            yield frame.point(start, low), frame.point(end, low)
-            yield frame.point(start, high), frame.point(end, high)
-            yield frame.point(start, low), frame.point(start, high)
+    """
+    All edges of a piece in space, arcs as chords, drawn in from its faces by a hair.
+
+    Pieces of one strip have their side faces in common planes: edges that lie just in a face of the other
+    piece pass through the inside of neither, however deep the two run into each other.
+    """
+    bottom, top = low + _DRAWN_IN, high - _DRAWN_IN
+    for loop in outline.loops:
+        corners = _drawn_in([point for edge in loop.edges for point in _followed(edge)])
+        for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
+            yield frame.point(start, bottom), frame.point(end, bottom)
+            yield frame.point(start, top), frame.point(end, top)
+            yield frame.point(start, bottom), frame.point(start, top)
+
+
+def _drawn_in(points: list[Point]) -> list[Point]:
+    """Corners of a loop moved into the material, which lies to its left."""
+    aside = [_left(start, end) for start, end in zip(points, points[1:] + points[:1], strict=True)]
+    moved = []
+    for (x, y), (ax, ay), (bx, by) in zip(points, aside[-1:] + aside[:-1], aside, strict=True):
+        # At a needle's point the corner of two lines drawn in runs far off: there it stays nearer.
+        share = _DRAWN_IN / max(1.0 + ax * bx + ay * by, 0.1)
+        moved.append((x + share * (ax + bx), y + share * (ay + by)))
+    return moved
+
+
+def _left(start: Point, end: Point) -> Point:
+    """Unit vector to the left of the way from start to end."""
+    length = math.dist(start, end)
+    return ((start[1] - end[1]) / length, (end[0] - start[0]) / length)
 
 
 def _followed(edge: Edge) -> list[Point]:
-    """Points along an edge, no farther from it than CHORD between them."""
+    """Points along an edge but its last, no farther from it than CHORD between them."""
     if isinstance(edge, Line):
-        return [edge.start, edge.end]
+        return [edge.start]
     step = 2.0 * math.acos(max(0.0, 1.0 - CHORD / edge.radius))
     number = max(2, math.ceil(edge.sweep_rad / step))
-    return [edge.start, *(edge.point_at(place / number) for place in range(1, number)), edge.end]
+    return [edge.start, *(edge.point_at(place / number) for place in range(1, number))]
 
 
 def _boxes_meet(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
@@ -187,9 +216,9 @@ def _near(segment: Segment, box: tuple[Vector, Vector]) -> bool:
 
 
 def _inside(segment: Segment, piece: _Piece) -> Vector | None:
-    """A point of the segment that lies deeper than CLASH_DEPTH inside the piece, or None."""
+    """A point of the segment that lies inside the piece, a hair away from all its faces, or None."""
     a, b = piece.frame.local(segment[0]), piece.frame.local(segment[1])
-    part = _within(a[2], b[2], piece.low + CLASH_DEPTH, piece.high - CLASH_DEPTH)
+    part = _within(a[2], b[2], piece.low + _INSIDE, piece.high - _INSIDE)
     if part is None:
         return None
     first, last = (_between(a, b, share) for share in part)
@@ -198,7 +227,7 @@ def _inside(segment: Segment, piece: _Piece) -> Vector | None:
     for low, high in pairwise(cuts):
         middle = _between(first, last, (low + high) / 2.0)
         flat = (middle[0], middle[1])
-        if piece.outline.contains(flat) and piece.outline.distance_to_edge(flat) > CLASH_DEPTH:
+        if piece.outline.contains(flat) and piece.outline.distance_to_edge(flat) > _INSIDE:
             return piece.frame.point(flat, middle[2])
     return None
 

@@ -14,12 +14,21 @@ from formparts.body import Body
 from formparts.checks import Finding, findings
 from formparts.errors import InputError
 from formparts.expect import Expectation, Expected, compared
-from formparts.export import mesh, proved_step, write_blank_dxf, write_blank_svg, write_json, write_step
+from formparts.export import (
+    mesh,
+    proved_step,
+    write_blank_dxf,
+    write_blank_svg,
+    write_json,
+    write_schedule,
+    write_step,
+)
 from formparts.kernel import measured
 from formparts.layout import Blank
 from formparts.properties import Properties, properties
 from formparts.record import record
 from formparts.report import write_picture
+from formparts.schedule import Schedule, schedule
 from formparts.solid import solid
 from formparts.tolerances import MESH_CHORD
 
@@ -31,6 +40,7 @@ FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "solid": (".step",),
         "blank": ("-blank.dxf", "-blank.svg"),
         "picture": (".png",),
+        "bends": ("-bends.csv",),
         "json": (".json",),
     }
 )
@@ -60,6 +70,8 @@ class Made:
         What the checks say.
     expected : tuple of Expected
         Figures of the drawing, beside our own.
+    schedule : Schedule
+        The bend schedule.
     files : tuple of Path
         What was written.
     """
@@ -72,6 +84,7 @@ class Made:
     audit: tuple[AuditRow, ...]
     findings: tuple[Finding, ...]
     expected: tuple[Expected, ...]
+    schedule: Schedule
     files: tuple[Path, ...]
 
     @property
@@ -96,7 +109,7 @@ def make(
     **values: object,
 ) -> Made:
     """
-    Build a part and write its files: STEP, blank as DXF and SVG, picture, and all figures as JSON.
+    Build a part and write its files: STEP, blank as DXF and SVG, picture, bend schedule, and all figures as JSON.
 
     Each file is proved by reading it back, and stands in its place only when it is whole.
 
@@ -137,13 +150,16 @@ def make(
     folder = _folder(out)
     figures, flat = properties(body), blank(body)
     checked = findings(body, flat)
-    compare = compared(expect, figures, flat)
+    compare, bends = compared(expect, figures, flat), schedule(body, flat)
     files = {end: folder / f"{stem or recipe.name}{end}" for kind in _known(only) for end in FILES[kind]}
     if "blank" in only:
         write_blank_dxf(flat, files["-blank.dxf"], dxf_version)
         write_blank_svg(flat, files["-blank.svg"])
+    if "bends" in only:
+        write_schedule(bends, files["-bends.csv"])
     rows = _solid_files(body, figures, flat, files, step_schema)
-    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, tuple(files.values()))
+    written = tuple(files.values())
+    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written)
     if "json" in only:
         write_json(record(made), files[".json"])
     return made

@@ -9,8 +9,10 @@ from formparts.audit import AuditRow
 from formparts.body import Body
 from formparts.checks import Finding
 from formparts.expect import Expected
+from formparts.export import schedule_data
 from formparts.layout import BendMark, Blank
 from formparts.properties import Properties
+from formparts.schedule import Schedule
 
 CAUTIONS = (
     "Cut edges are sharp: deburr them, and handle blanks and parts with gloves.",
@@ -39,6 +41,8 @@ class Part(Protocol):
     def findings(self) -> Sequence[Finding]: ...
     @property
     def expected(self) -> Sequence[Expected]: ...
+    @property
+    def schedule(self) -> Schedule: ...
 
 
 def record(part: Part) -> dict[str, Any]:
@@ -73,6 +77,7 @@ def record(part: Part) -> dict[str, Any]:
         "envelope_mm": list(figures.envelope),
         "blank": _blank(part.blank),
         "bends": [_bend(mark) for mark in part.blank.bends],
+        "schedule": schedule_data(part.schedule),
         "audit": [_row(row) for row in part.audit],
         "expected": [_expected(figure) for figure in part.expected],
         "findings": [_finding(finding) for finding in part.findings],

@@ -4,6 +4,7 @@ from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, file_date, write_json, written
 from formparts.export.meshing import mesh, write_stl
+from formparts.export.schedule import schedule_data, write_schedule
 from formparts.export.step import STEP_SCHEMAS, write_step
 from formparts.export.step_proof import StepFigures, proved_step
 from formparts.export.step_reading import StepPart, read_step, read_step_solid
@@ -22,9 +23,11 @@ __all__ = [
     "proved_step",
     "read_step",
     "read_step_solid",
+    "schedule_data",
     "write_blank_dxf",
     "write_blank_svg",
     "write_json",
+    "write_schedule",
     "write_step",
     "write_stl",
     "written",

@@ -8,7 +8,7 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
-    frozenset({"checks", "audit", "clash", "expect"}),
+    frozenset({"checks", "audit", "clash", "expect", "schedule"}),
     frozenset({"export", "report", "record", "fea", "assembly"}),
     frozenset({"recipe", "make", "family", "cli", "__main__"}),
 )

@@ -1,0 +1,156 @@
+"""The bend schedule as CSV, for the sheet that goes with the blank, and as plain data for JSON."""
+
+from __future__ import annotations
+
+import csv
+import io
+import os
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from formparts.errors import FileProofError
+from formparts.export.files import delivered
+from formparts.schedule import CAUTIONS, Schedule, ScheduledBend
+
+DATUM = "positions from the left and the front edge of the blank, as its drawing shows it; up is towards the viewer"
+
+
+def schedule_data(schedule: Schedule) -> dict[str, Any]:
+    """
+    The bend schedule as plain data, names with their units.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        The schedule.
+
+    Returns
+    -------
+    dict
+        What is not known is None.
+    """
+    return {
+        "datum": DATUM,
+        "force_rule": schedule.force_rule,
+        "strength_mpa": schedule.strength,
+        "bends": [_bend(row) for row in schedule.bends],
+        "order_found": schedule.order.found,
+        "order_rule": schedule.order.word,
+        "order": [list(stroke) for stroke in schedule.order.strokes],
+        "cautions": list(CAUTIONS),
+    }
+
+
+def _bend(row: ScheduledBend) -> dict[str, Any]:
+    return {
+        "name": row.mark.name,
+        "stroke": row.stroke,
+        "edge": row.place.edge,
+        "position_mm": row.place.position,
+        "start_mm": list(row.place.start),
+        "end_mm": list(row.place.end),
+        "angle_deg": row.mark.angle,
+        "side": row.mark.side,
+        "inside_radius_mm": row.mark.inside_radius,
+        "length_mm": row.mark.length,
+        "allowance_mm": row.mark.allowance,
+        "flange_mm": row.flange,
+        "shortest_flange_mm": row.tools.shortest_flange,
+        "die_opening_mm": row.tools.die_opening,
+        "die_radius_mm": row.tools.die_radius,
+        "force_n_per_mm": row.tools.force_per_length,
+        "force_kn": row.tools.force,
+        "form_angle_deg": row.under_load.angle,
+        "overbend_deg": row.under_load.overbend,
+        "form_radius_mm": row.under_load.inside_radius,
+        "strain": row.strain,
+        "notes": list(row.notes),
+    }
+
+
+def write_schedule(schedule: Schedule, path: str | os.PathLike[str]) -> Path:
+    """
+    Write the bend schedule as CSV: comments with what holds for all, then one line for each bend.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        The schedule.
+    path : path
+        Where the file is to stand.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        It cannot be written there.
+    FileProofError
+        The figures did not read back; nothing was delivered.
+    """
+    rows = [_cells(_bend(row)) for row in schedule.bends]
+    text = io.StringIO()
+    for line in _heading(schedule):
+        text.write(f"# {' '.join(line.split())}\n")
+    writer = csv.writer(text, lineterminator="\n")
+    writer.writerow(_column(name) for name in _NAMES)
+    writer.writerows(row.values() for row in rows)
+    return delivered(path, text.getvalue(), lambda draft: _same_rows(draft, rows))[0]
+
+
+def _heading(schedule: Schedule) -> Iterator[str]:
+    """What holds for all bends, and the order."""
+    yield f"bend schedule of {schedule.part}: {schedule.material}, {schedule.thickness:g} mm"
+    yield DATUM
+    strength = "not known" if schedule.strength is None else f"{schedule.strength:g} MPa"
+    yield f"force by {schedule.force_rule}; strength {strength}"
+    yield f"strokes: {schedule.order.word}"
+    yield from CAUTIONS
+
+
+_NAMES = (
+    "name", "stroke", "edge", "position_mm", "start_x_mm", "start_y_mm", "end_x_mm", "end_y_mm", "angle_deg",
+    "side", "inside_radius_mm", "length_mm", "allowance_mm", "flange_mm", "shortest_flange_mm",
+    "die_opening_mm", "die_radius_mm", "force_n_per_mm", "force_kn", "form_angle_deg", "overbend_deg",
+    "form_radius_mm", "strain", "notes",
+)  # fmt: skip
+_UNITS = {"_n_per_mm": "N/mm", "_mm": "mm", "_deg": "deg", "_kn": "kN"}
+_DIGITS = {"force_kn": 3, "force_n_per_mm": 2, "angle_deg": 6}
+
+
+def _column(name: str) -> str:
+    """`force_kn` as `force [kN]`."""
+    for ending, unit in _UNITS.items():
+        if name.endswith(ending):
+            return f"{name.removesuffix(ending)} [{unit}]"
+    return name
+
+
+def _cells(bend: Mapping[str, Any]) -> dict[str, str]:
+    """One line of the file: plain figures, empty where one is not known."""
+    (start_x, start_y), (end_x, end_y) = bend["start_mm"], bend["end_mm"]
+    ends = {"start_x_mm": start_x, "start_y_mm": start_y, "end_x_mm": end_x, "end_y_mm": end_y}
+    values = {**bend, **ends, "notes": "; ".join(bend["notes"])}
+    return {name: _cell(name, values[name]) for name in _NAMES}
+
+
+def _cell(name: str, value: object) -> str:
+    """Figures to the fourth decimal: a tenth of what any brake can place."""
+    if value is None:
+        return ""
+    if not isinstance(value, float):
+        return str(value)
+    # Adding 0 takes the sign off a zero.
+    return f"{round(value, _DIGITS.get(name, 4)) + 0.0:.{_DIGITS.get(name, 4)}f}".rstrip("0").rstrip(".")
+
+
+def _same_rows(draft: Path, rows: list[dict[str, str]]) -> None:
+    """Read back what was written, and compare."""
+    with draft.open(encoding="utf-8", newline="") as file:
+        lines = csv.DictReader(line for line in file if not line.startswith("#"))
+        back = [list(line.values()) for line in lines]
+    if back != [list(row.values()) for row in rows]:
+        raise FileProofError(str(draft), "the bends read back differ from those that were written")

@@ -1,0 +1,30 @@
+"""Bend schedule: position, tools, force and overbend of each bend, and an order in which they can be made."""
+
+from formparts.schedule.order import MOST_TRIALS, RULE, BendOrder, bend_order
+from formparts.schedule.rows import (
+    CAUTIONS,
+    RADIUS_SHARE,
+    SHARPEST,
+    Place,
+    Schedule,
+    ScheduledBend,
+    Tools,
+    UnderLoad,
+    schedule,
+)
+
+__all__ = [
+    "CAUTIONS",
+    "MOST_TRIALS",
+    "RADIUS_SHARE",
+    "RULE",
+    "SHARPEST",
+    "BendOrder",
+    "Place",
+    "Schedule",
+    "ScheduledBend",
+    "Tools",
+    "UnderLoad",
+    "bend_order",
+    "schedule",
+]
