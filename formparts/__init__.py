@@ -36,6 +36,9 @@ _HOMES = {
         "overbend", "radius_for_area_reduction", "radius_for_elongation", "radius_to_form",
         "released_radius", "shortest_flange", "springback_factor", "springback_ratio",
     ),
+    "formparts.family": (
+        "Fault", "Outcome", "Row", "Variant", "as_array", "as_table", "family", "grid_rows", "read_table",
+    ),
     "formparts.layout": ("BendMark", "Blank", "Overlap"),
     "formparts.make": ("Made", "make"),
     "formparts.materials": ("Material", "material", "material_of_density", "materials", "with_density"),

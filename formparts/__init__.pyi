@@ -52,6 +52,15 @@ from formparts.errors import FormpartsError as FormpartsError
 from formparts.errors import InputError as InputError
 from formparts.errors import KernelError as KernelError
 from formparts.errors import UnitsError as UnitsError
+from formparts.family import Fault as Fault
+from formparts.family import Outcome as Outcome
+from formparts.family import Row as Row
+from formparts.family import Variant as Variant
+from formparts.family import as_array as as_array
+from formparts.family import as_table as as_table
+from formparts.family import family as family
+from formparts.family import grid_rows as grid_rows
+from formparts.family import read_table as read_table
 from formparts.forming import ForceRule as ForceRule
 from formparts.forming import LeastRadius as LeastRadius
 from formparts.forming import air_bend_radius as air_bend_radius

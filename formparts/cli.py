@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
+from formparts.commands import family
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
 if TYPE_CHECKING:
@@ -76,6 +77,7 @@ def _parser() -> _Parser:
     described.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     described.set_defaults(run=_describe)
     _make_parser(commands.add_parser("make", help="make a part and write its files"))
+    family.add_parser(commands)
     return parser
 
 

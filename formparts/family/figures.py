@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 
 from formparts.body import Body
-from formparts.checks import Finding, findings, one_sheet
+from formparts.checks import GENERAL, Finding, Part, findings, limit_profile, part_findings, rule_of
 from formparts.errors import InputError
 from formparts.forming import bending_force, die_opening
 from formparts.layout import Blank
@@ -73,5 +73,8 @@ def _force(body: Body) -> dict[str, float]:
 
 
 def findings_of(body: Body, flat: Blank, all_checks: bool) -> tuple[Finding, ...]:
-    """What the checks say; only of the blank when not all are asked for (the folded part takes the longest)."""
-    return findings(body, flat) if all_checks else tuple(one_sheet(flat))
+    """What the checks say; without all of them only whether the blank can be cut from one sheet."""
+    if all_checks:
+        return findings(body, flat)
+    part = Part(flat, body.sheet.material, limit_profile(GENERAL), body, ())
+    return tuple(part_findings(part, (rule_of("blank-overlap"),)))

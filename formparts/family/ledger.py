@@ -17,7 +17,7 @@ LEDGER = "family.sqlite"
 LOCK = ".family.lock"
 
 _COLUMNS = ("name", "folder", "hash", "state", "error", "parameters", "findings", "files", "seconds")
-_FIGURES = "".join(f', "{figure}" REAL' for figure in FIGURES)
+_FIGURES = "".join(f', "{figure}" {"REAL" if unit else "INTEGER"}' for figure, unit in FIGURES.items())
 _SCHEMA = f"""
 CREATE TABLE IF NOT EXISTS about (name TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS variant (
@@ -57,6 +57,8 @@ class Outcome:
         SHA-256 of each file by its name.
     seconds : float [s]
         Time that it took.
+    kept : bool
+        True when it was there from an earlier run.
     """
 
     name: str
@@ -69,6 +71,7 @@ class Outcome:
     findings: tuple[Mapping[str, Any], ...] = ()
     files: Mapping[str, str] = field(default_factory=dict)
     seconds: float = 0.0
+    kept: bool = False
 
     @property
     def well(self) -> bool:

@@ -8,7 +8,7 @@ import shutil
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -147,7 +147,7 @@ def _all(
         mark = variant_hash(source, variant.parameters, wanted)
         old = ledger.found(book, variant.name)
         if old is not None and old.hash == mark and old.state == "made" and _whole(folder, old):
-            yield old
+            yield replace(old, kept=True)
         else:
             todo.append((variant, mark))
     yield from _built(recipe, todo, folder, work, book, plan)

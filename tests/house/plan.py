@@ -10,14 +10,14 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
     frozenset({"checks", "audit", "clash", "expect", "schedule"}),
     frozenset({"export", "report", "record", "fea", "assembly"}),
-    frozenset({"recipe", "make", "family", "cli", "__main__"}),
+    frozenset({"recipe", "make", "family", "compare", "solve", "commands", "cli", "__main__"}),
 )
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""
 
 APART = 4
 """On this floor rooms may not bring in each other: each is a road of its own from the body to a figure."""
 
-HEAVY = frozenset({"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib"})
+HEAVY = frozenset({"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed"})
 """Slow to import, so only inside functions (and where only the type checker looks)."""
 
 REFEREE = "unfold"
