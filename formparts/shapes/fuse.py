@@ -138,7 +138,7 @@ class _Joined:
                 "bodies",
                 other.name,
                 f"meets {self.body.name} in more than one flat ({pairs})",
-                "a part is a tree of flats: let it meet in one of them, and shorten the others",
+                "a part is a tree of flats: let it meet in one only; make the others shorter or narrower, or move them",
             )
         self._join(fits[0])
         return True

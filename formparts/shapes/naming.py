@@ -33,13 +33,13 @@ def checked_outline(outline: object, where: str, name: str) -> Outline:
     if not isinstance(outline, Outline):
         remedy = "make one with rectangle, disc, polygon..."
         raise InputError(where, "outline", shown_value(outline), "is not an outline", remedy)
+    far = max(abs(figure) for figure in outline.bounds)
+    if not far <= LONGEST:
+        problem_ = f"reaches {far:.6g} mm from its origin"
+        raise InputError(where, "outline", name, problem_, f"no part is larger than {LONGEST:.6g} mm")
     wrong = problem(outline)
     if wrong is not None:
         raise InputError(where, "outline", name, wrong, "give a closed outline that does not cross itself")
-    far = max(abs(figure) for figure in outline.bounds)
-    if far > LONGEST:
-        problem_ = f"reaches {far:.6g} mm from its origin"
-        raise InputError(where, "outline", name, problem_, f"no part is larger than {LONGEST:.6g} mm")
     return outline
 
 
@@ -78,7 +78,8 @@ def renamed(body: Body, name: str) -> Body:
     body : Body
         Any body.
     name : str
-        Its new name: what began with the old one now begins with the new one.
+        Its new name. What began with the old one now begins with the new one; what had a name of its own now has
+        the new one before it (`flange` of a body renamed `left` becomes `left.flange`).
 
     Returns
     -------
@@ -90,9 +91,13 @@ def renamed(body: Body, name: str) -> Body:
         The name is empty or not printable, or what is named is no body.
     """
     old, new = checked_body(body, "renamed").name, checked_name(name, "renamed")
+    if new == old:
+        return body
 
     def follow(text: str) -> str:
-        return new + text[len(old) :] if text == old or text.startswith(f"{old}.") else text
+        if text == old or text.startswith(f"{old}."):
+            return new + text[len(old) :]
+        return f"{new}.{text}" if text else text
 
     flats = tuple(
         Flat(

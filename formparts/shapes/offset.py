@@ -8,13 +8,14 @@ from formparts.bending import offset_run, offset_slope, smallest_rise
 from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline.edges import sin_deg
-from formparts.quantities import POSITIVE, Limits, angle, length
+from formparts.quantities import Limits, angle, length
 from formparts.shapes.naming import checked_name, checked_sheet, named_flat, wall_of
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
-from formparts.tolerances import SHORTEST_EDGE
+from formparts.tolerances import LONGEST, SHORTEST_EDGE
 
 SLOPES = Limits(minimum=15.0, maximum=90.0)
-STRIP = Limits(minimum=SHORTEST_EDGE)
+STRIP = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
+RISES = Limits(above=0.0, maximum=LONGEST)
 
 
 def offset_lug(
@@ -85,9 +86,10 @@ def offset_lug(
     radius = (
         sheet.inside_radius if inside_radius is None else length(inside_radius, "inside_radius", name, STRIP)
     )
-    straight = _straight(sheet, name, length(rise, "rise", name, POSITIVE), steep, radius)
-    plan = float(offset_run(length(rise, "rise", name), steep, radius, sheet.thickness))
-    level = _level(name, length(reach, "reach", name, POSITIVE), plan)
+    high = length(rise, "rise", name, RISES)
+    straight = _straight(sheet, name, high, steep, radius)
+    plan = float(offset_run(high, steep, radius, sheet.thickness))
+    level = _level(name, length(reach, "reach", name, RISES), plan)
     shape = as_tip(end)
     last = tongue_outline(name, level, across, shape, "reach", plan)
     ways = (
