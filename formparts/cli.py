@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
-from formparts.commands import family
+from formparts.commands import check, family
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
 if TYPE_CHECKING:
@@ -77,6 +77,8 @@ def _parser() -> _Parser:
     described.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     described.set_defaults(run=_describe)
     _make_parser(commands.add_parser("make", help="make a part and write its files"))
+    check.add_parser(commands)
+    check.add_parser(commands)
     family.add_parser(commands)
     return parser
 
@@ -97,6 +99,9 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
     )  # fmt: skip
     made.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
     made.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
+    made.add_argument(
+        "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
+    )
     made.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
     made.set_defaults(run=_make)
 
@@ -118,7 +123,7 @@ def _describe(options: argparse.Namespace) -> int:
 
 def _make(options: argparse.Namespace) -> int:
     from formparts.expect import expectation
-    from formparts.make import make
+    from formparts.make import FILES, make
     from formparts.quantities import Limits, fraction
     from formparts.recipe import find_recipe
     from formparts.report.summary import summary
@@ -126,13 +131,14 @@ def _make(options: argparse.Namespace) -> int:
     recipe = find_recipe(options.recipe)
     within = fraction(options.within, "--within", "formparts make", Limits(minimum=0.0, maximum=1.0))
     expect = tuple(expectation(text, within) for text in options.expect)
-    values = _values(part for parts in options.values for part in parts)
-    made: Made = make(recipe, options.out, expect, options.dxf, options.step, **values)
+    values = given_values(part for parts in options.values for part in parts)
+    only = (*FILES, "report") if options.report else tuple(FILES)
+    made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, **values)
     print(summary(made))
     return WELL if made.ok else CHECK_FAILED
 
 
-def _values(parts: Iterable[str]) -> dict[str, str]:
+def given_values(parts: Iterable[str]) -> dict[str, str]:
     """NAME=VALUE as a mapping; a name given twice is refused."""
     values: dict[str, str] = {}
     for part in parts:

@@ -28,6 +28,7 @@ from formparts.layout import Blank
 from formparts.properties import Properties, properties
 from formparts.record import record
 from formparts.report import write_picture
+from formparts.report.html import write_report
 from formparts.schedule import Schedule, schedule
 from formparts.solid import solid
 from formparts.tolerances import MESH_CHORD
@@ -44,7 +45,11 @@ FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "json": (".json",),
     }
 )
-"""What can be written, and how the names of its files end."""
+"""What is written, and how the names of its files end."""
+
+ON_DEMAND: Mapping[str, tuple[str, ...]] = MappingProxyType({"report": (".html",)})
+"""What is written only when it is asked for."""
+_ALL = {**FILES, **ON_DEMAND}
 
 
 @dataclass(frozen=True)
@@ -126,7 +131,7 @@ def make(
     step_schema : "AP214" or "AP242"
         Application protocol of the STEP file.
     only : tuple of str
-        Which of FILES to write; without the solid there is no audit.
+        Which of FILES, and of ON_DEMAND, to write; without the solid there is no audit.
     stem : str
         What the files' names begin with; the recipe's name when none is given.
     **values : object [house unit]
@@ -151,7 +156,7 @@ def make(
     figures, flat = properties(body), blank(body)
     checked = findings(body, flat)
     compare, bends = compared(expect, figures, flat), schedule(body, flat)
-    files = {end: folder / f"{stem or recipe.name}{end}" for kind in _known(only) for end in FILES[kind]}
+    files = {end: folder / f"{stem or recipe.name}{end}" for kind in _known(only) for end in _ALL[kind]}
     if "blank" in only:
         write_blank_dxf(flat, files["-blank.dxf"], dxf_version)
         write_blank_svg(flat, files["-blank.svg"])
@@ -160,19 +165,20 @@ def make(
     rows = _solid_files(body, figures, flat, files, step_schema)
     written = tuple(files.values())
     made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written)
+    if "report" in only:
+        picture = files[".png"].read_bytes() if ".png" in files else None
+        write_report(made, files[".html"], recipe, picture)
     if "json" in only:
         write_json(record(made), files[".json"])
     return made
 
 
 def _known(only: tuple[str, ...]) -> tuple[str, ...]:
-    """What is to be written, in the order of FILES; an unknown word is refused."""
-    unknown = [word for word in only if word not in FILES]
+    """What is to be written, in one order; an unknown word is refused."""
+    unknown = [word for word in only if word not in _ALL]
     if unknown:
-        raise InputError(
-            "make", "only", unknown[0], "there is no such file", f"choose of: {', '.join(FILES)}"
-        )
-    return tuple(word for word in FILES if word in only)
+        raise InputError("make", "only", unknown[0], "there is no such file", f"choose of: {', '.join(_ALL)}")
+    return tuple(word for word in _ALL if word in only)
 
 
 def _folder(out: str | Path) -> Path:

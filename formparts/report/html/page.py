@@ -1,0 +1,295 @@
+"""The whole page: one file that needs no network."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from html.parser import HTMLParser
+from pathlib import Path
+from typing import Any, Protocol
+
+from formparts.audit import AuditRow, volume_by_blank
+from formparts.blank import blank as blank_of
+from formparts.body import Body
+from formparts.checks import Finding
+from formparts.checks import findings as findings_of
+from formparts.errors import FileProofError
+from formparts.expect import Expected
+from formparts.export.files import delivered, file_date
+from formparts.layout import Blank
+from formparts.properties import Properties, properties
+from formparts.record import CAUTIONS
+from formparts.report.calculation.whole import hand_calculation
+from formparts.report.html import tables
+from formparts.report.html.blank_picture import blank_picture
+from formparts.report.html.reckoning import calculation_section
+from formparts.report.html.shapes import folding_model
+from formparts.report.html.tags import Markup, data_block, element, said
+from formparts.schedule import Schedule, schedule
+from formparts.tolerances import VOLUME_REL
+
+_ASSETS = Path(__file__).with_name("assets")
+_SCRIPTS = ("fold.js", "view.js", "page.js")
+_POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
+"""The page may run what it brings with it, and fetch nothing."""
+
+
+class Part(Protocol):
+    """What a page is made of."""
+
+    @property
+    def recipe(self) -> str: ...
+    @property
+    def parameters(self) -> Mapping[str, Any]: ...
+    @property
+    def body(self) -> Body: ...
+    @property
+    def figures(self) -> Properties: ...
+    @property
+    def blank(self) -> Blank: ...
+    @property
+    def audit(self) -> Sequence[AuditRow]: ...
+    @property
+    def findings(self) -> Sequence[Finding]: ...
+    @property
+    def expected(self) -> Sequence[Expected]: ...
+    @property
+    def schedule(self) -> Schedule: ...
+
+
+@dataclass(frozen=True)
+class BareBody:
+    """A body and what its closed forms say of it, without any file or solid."""
+
+    body: Body
+    figures: Properties
+    blank: Blank
+    audit: tuple[AuditRow, ...]
+    findings: tuple[Finding, ...]
+    schedule: Schedule
+    parameters: Mapping[str, Any] = field(default_factory=dict)
+    expected: tuple[Expected, ...] = ()
+
+    @property
+    def recipe(self) -> str:
+        return self.body.name
+
+
+def bare(body: Body) -> BareBody:
+    """What can be known of a body without the solid kernel."""
+    figures, flat = properties(body), blank_of(body)
+    routes = {"closed form": figures.volume, "blank area": volume_by_blank(body, flat)}
+    row = AuditRow("volume_mm3", routes, VOLUME_REL * figures.volume)
+    return BareBody(body, figures, flat, (row,), tuple(findings_of(body, flat)), schedule(body, flat))
+
+
+def report(body: Body) -> str:
+    """
+    Show a part on one page of HTML that needs no network: 3D view that folds, blank, tables, hand calculation.
+
+    Parameters
+    ----------
+    body : Body
+        The part; no solid is built of it.
+
+    Returns
+    -------
+    str
+        The page. `make` with `report=True` gives it the audit of all roads as well.
+
+    Raises
+    ------
+    InputError
+        The bend rule has no figure for a bend.
+    """
+    return page_text(bare(body))
+
+
+def write_report(
+    part: Part, path: str | os.PathLike[str], recipe: Any = None, picture: bytes | None = None
+) -> Path:
+    """
+    Write the page of a part.
+
+    Parameters
+    ----------
+    part : Made
+        The part and what is known of it.
+    path : path
+        Where the file is to stand.
+    recipe : Recipe, optional
+        Gives units and meaning of the parameters.
+    picture : bytes, optional
+        A PNG to show where no 3D view can be.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The file cannot be written there.
+    FileProofError
+        An element was left open; nothing was delivered.
+    """
+    return delivered(path, page_text(part, recipe, picture), _well_formed)[0]
+
+
+class _Balance(HTMLParser):
+    """Follows the elements of a page: what is opened is closed."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        del attrs
+        if tag not in ("meta", "input", "img", "br"):
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if not self.open or self.open.pop() != tag:
+            raise FileProofError("page", f"</{tag}> closes what was not opened")
+
+
+def _well_formed(draft: Path) -> None:
+    balance = _Balance()
+    balance.feed(draft.read_text(encoding="utf-8"))
+    if balance.open:
+        raise FileProofError(str(draft), f"<{balance.open[-1]}> was left open")
+
+
+def page_text(part: Part, recipe: Any = None, picture: bytes | None = None) -> str:
+    """The whole file, the same for the same part."""
+    head = element(
+        "head",
+        '<meta charset="utf-8">',
+        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        '<meta name="color-scheme" content="light dark">',
+        element("title", said(f"{part.body.name}: report")),
+        element("style", _asset("page.css")),
+    )
+    body = element("body", _top(part), element("main", *_parts(part, recipe, picture)), *_foot(part))
+    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+
+
+def _asset(name: str) -> str:
+    return (_ASSETS / name).read_text(encoding="utf-8")
+
+
+def _top(part: Part) -> Markup:
+    """The title block."""
+    sheet, figures, blank = part.body.sheet, part.figures, part.blank
+    cells = (
+        ("material", f"{sheet.material.name}, {sheet.thickness:g} mm"),
+        ("mass", tables.mass_text(figures.mass)),
+        ("envelope", " × ".join(f"{value:.1f}" for value in figures.envelope) + " mm"),
+        ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm"),
+        ("bends", str(len(part.body.bends))),
+        ("recipe", part.recipe),
+        ("date", file_date().strftime("%Y-%m-%d")),
+    )
+    shown = [element("div", element("dt", said(a)), element("dd", said(b))) for a, b in cells]
+    return element("header", element("h1", said(part.body.name)), element("dl", *shown), _verdict(part))
+
+
+def _verdict(part: Part) -> Markup:
+    """One line: may it be made, and do the roads agree."""
+    errors = sum(found.severity == "error" for found in part.findings)
+    others = len(part.findings) - errors
+    agree = sum(row.agrees for row in part.audit)
+    missed = sum(not each.met for each in part.expected)
+    bad = errors or missed or agree < len(part.audit)
+    words = [
+        f"{errors} errors, {others} warnings and notes",
+        f"{agree} of {len(part.audit)} audited figures agree",
+    ]
+    words += [f"{missed} figures of the drawing not met"] if missed else []
+    return element("p", said("; ".join(words)), class_="verdict error" if bad else "verdict well")
+
+
+def _parts(part: Part, recipe: Any, picture: bytes | None) -> list[str]:
+    body, blank = part.body, part.blank
+    calculation = calculation_section(hand_calculation(body, blank))
+    return [
+        element(
+            "section", element("h2", said("The part")), *_view(picture), aria_label="The part", class_="view"
+        ),
+        _section("The blank", blank_picture(body, blank, part.findings), _legend()),
+        _section("Findings", tables.finding_table(part.findings)),
+        _section("Bends", tables.bend_table(body, part.schedule), tables.schedule_words(part.schedule)),
+        _section("Flats and openings", tables.piece_table(body)),
+        _section("Figures", tables.figure_table(part), *tables.drawing_table(part.expected)),
+        *(
+            [_section("Parameters", tables.parameter_table(part.parameters, recipe))]
+            if part.parameters
+            else []
+        ),
+        _section("Audit", tables.audit_table(part.audit)),
+        _section("Hand calculation", calculation),
+        _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
+    ]
+
+
+def _section(title: str, *inside: str) -> Markup:
+    return element("section", element("h2", said(title)), *inside, aria_label=title)
+
+
+def _view(picture: bytes | None) -> list[str]:
+    """Canvas, slider and buttons; a still picture stands in on paper, or where there is no 3D view."""
+    label = (
+        "3D view of the part. Arrow keys turn it, plus and minus zoom, Home goes back; "
+        "its pieces can be picked in the tables below."
+    )
+    return [
+        element("canvas", id="part", tabindex=0, role="application", aria_label=label),
+        '<img id="printed" alt="Picture of the part">',
+        *([_still(picture)] if picture is not None else []),
+        element("p", said("This browser shows no 3D view."), class_="missing"),
+        element("div", *_controls(), class_="controls"),
+        element("p", said(_HINT), id="readout", role="status", data_empty=_HINT),
+    ]
+
+
+_HINT = "Point at a piece, or tap it, to see its name and figures."
+
+
+def _still(picture: bytes) -> str:
+    from base64 import b64encode
+
+    data = b64encode(picture).decode()
+    return f'<img class="still" alt="Shaded picture of the part" src="data:image/png;base64,{data}">'
+
+
+def _controls() -> list[str]:
+    views = [
+        element("button", said(word), type="button", data_view=view)
+        for view, word in (("corner", "Corner"), ("top", "Top"), ("front", "Front"), ("side", "Side"))
+    ]
+    return [
+        '<label for="fold">Fold</label><input id="fold" type="range" min="0" max="1000" value="1000">',
+        element("output", id="fold-shown", for_="fold"),
+        element("button", said("Fold"), type="button", id="play"),
+        '<label><input id="single" type="checkbox"> stroke by stroke</label>',
+        element("span", *views, class_="views", role="group", aria_label="Views"),
+    ]
+
+
+def _legend() -> Markup:
+    words = (
+        element("span", element("span", class_="sample up"), said("bend up, towards you")),
+        element("span", element("span", class_="sample down"), said("bend down, away from you")),
+        element("span", said("seen from the upper side; lengths in mm")),
+    )
+    return element("p", *words, class_="legend")
+
+
+def _foot(part: Part) -> list[str]:
+    return [
+        data_block("model", folding_model(part.body, part.blank, part.schedule.order.strokes)),
+        data_block("figures", tables.piece_figures(part.body, part.blank)),
+        element("script", "\n".join(_asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
+    ]

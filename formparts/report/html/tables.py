@@ -1,0 +1,206 @@
+"""The tables of the page: parameters, figures, pieces, bends, audit, findings, the drawing's figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from formparts.audit import AuditRow
+from formparts.body import Bend, Body, Flat
+from formparts.checks import Finding
+from formparts.expect import Expected
+from formparts.export.svg_marks import shown
+from formparts.layout import BendMark, Blank
+from formparts.report.html.tags import Markup, element, piece_button, said, table
+from formparts.schedule import CAUTIONS as SCHEDULE_CAUTIONS
+from formparts.schedule import Place, Schedule, ScheduledBend
+
+
+def mass_text(mass: float) -> str:
+    """A mass for people: grams below a kilogram."""
+    return f"{mass:.4f} kg" if mass >= 1.0 else f"{1000.0 * mass:.2f} g"
+
+
+def piece_figures(body: Body, blank: Blank) -> dict[str, str]:
+    """What is said of each flat, bend and opening when it is picked."""
+    said_of = {flat.name: _flat_words(flat) for flat in body.flats}
+    said_of |= {
+        bend.name: _bend_words(bend, mark) for bend, mark in zip(body.bends, blank.bends, strict=True)
+    }
+    for flat in body.flats:
+        said_of |= {opening.name: opening_words(opening, flat) for opening in flat.openings}
+    return said_of
+
+
+def _flat_words(flat: Flat) -> str:
+    x0, y0, x1, y1 = flat.net.bounds
+    size = f"flat, {shown(x1 - x0)} × {shown(y1 - y0)} mm, area {flat.net.area:.2f} mm²"
+    count = len(flat.openings)
+    return size + (f", {count} opening{'s' if count > 1 else ''}" if count else "")
+
+
+def _bend_words(bend: Bend, mark: BendMark) -> str:
+    return (
+        f"bend, {bend.angle:.6g}° {bend.side}, inside radius {shown(bend.inside_radius)} mm, "
+        f"{shown(bend.width)} mm long, allowance {mark.allowance:.4f} mm"
+    )
+
+
+def opening_words(opening: Any, flat: Flat) -> str:
+    """An opening's size: a circle by its diameter, anything else by its box."""
+    circle = opening.outline.outer.circle
+    if circle is not None:
+        return f"opening in {flat.name}, ⌀ {shown(2.0 * circle[1])} mm"
+    x0, y0, x1, y1 = opening.outline.bounds
+    return f"opening in {flat.name}, {shown(x1 - x0)} × {shown(y1 - y0)} mm"
+
+
+def parameter_table(parameters: Mapping[str, Any], recipe: Any) -> Markup:
+    """All parameters; with the recipe at hand also their units and meaning."""
+    known = {each.name: each for each in recipe.parameters} if recipe is not None else {}
+    rows = []
+    for name, value in parameters.items():
+        kind = known.get(name)
+        unit = kind.unit if kind is not None else ""
+        rows.append([said(name), said(_value(value)), said(unit), said(kind.text if kind else "")])
+    return table("Parameters", ("name", "value", "unit", "meaning"), rows, numbers=frozenset({1}))
+
+
+def _value(value: Any) -> str:
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
+
+
+def figure_table(part: Any) -> Markup:
+    """Mass, volume and what else is asked for first."""
+    sheet, figures, blank = part.body.sheet, part.figures, part.blank
+    rows = [
+        ("material", f"{sheet.material.name}, {sheet.material.density:g} kg/m³"),
+        ("sheet", f"{sheet.thickness:g} mm"),
+        ("bend rule", f"{sheet.bend_rule.name} ({sheet.bend_rule.source})"),
+        ("mass", mass_text(figures.mass)),
+        ("volume", f"{figures.volume:.2f} mm³"),
+        ("surface", f"{figures.surface:.2f} mm²"),
+        ("centre of mass", " / ".join(f"{value + 0.0:.3f}" for value in figures.centroid) + " mm"),
+        ("envelope", " × ".join(f"{value:.2f}" for value in figures.envelope) + " mm"),
+        ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm, area {blank.area:.2f} mm²"),
+        ("mass of the blank's rectangle", mass_text(_gross(part))),
+        ("cut", f"{blank.cut_length:.1f} mm, pierces: {blank.pierces}"),
+    ]
+    return table("Material, mass and blank", ("figure", "value"), [[said(a), said(b)] for a, b in rows])
+
+
+def _gross(part: Any) -> float:
+    sheet = part.body.sheet
+    return float(part.blank.length * part.blank.width * sheet.thickness * sheet.material.density / 1e9)
+
+
+def bend_table(body: Body, bends: Schedule) -> Markup:
+    """The bend schedule, numbered as on the blank."""
+    heading = (
+        "no.", "bend", "stroke", "angle", "side", "inside radius", "length", "allowance", "bend line from",
+        "die V", "force [kN]", "overbend", "notes",
+    )  # fmt: skip
+    rows = [_bend_row(number, each) for number, each in enumerate(bends.bends, 1)]
+    names = [bend.name for bend in body.bends]
+    caption = "Bend schedule (lengths in mm; up is towards you as the blank is drawn)"
+    return table(caption, heading, rows, names, frozenset({0, 2, 3, 5, 6, 7, 9, 10, 11}))
+
+
+def _bend_row(number: int, bend: ScheduledBend) -> list[str]:
+    mark, tools = bend.mark, bend.tools
+    figures = (
+        _known(bend.stroke, "g"), f"{mark.angle:.6g}°", mark.side, shown(mark.inside_radius), shown(mark.length),
+        f"{mark.allowance:.4f}", _place_words(bend.place), _known(tools.die_opening, "g"), _known(tools.force, ".1f"),
+        _known(bend.under_load.overbend, ".1f", "°"), "; ".join(bend.notes),
+    )  # fmt: skip
+    return [said(number), piece_button(mark.name), *(said(each) for each in figures)]
+
+
+def _known(value: float | None, form: str, unit: str = "") -> str:
+    return "–" if value is None else f"{value:{form}}{unit}"
+
+
+def _place_words(place: Place) -> str:
+    if place.position is not None:
+        return f"{place.edge} {shown(place.position)}"
+    ends = " to ".join(f"{shown(x)} / {shown(y)}" for x, y in (place.start, place.end))
+    return f"left / front {ends}"
+
+
+def schedule_words(bends: Schedule) -> Markup:
+    """The order of bends and the cautions of the schedule."""
+    order = " → ".join(" + ".join(stroke) for stroke in bends.order.strokes)
+    words = f"Order: {order}. {bends.order.word}" if bends.order.found else bends.order.word
+    lines = (words, bends.force_rule, *SCHEDULE_CAUTIONS)
+    return element("ul", *(element("li", said(line)) for line in lines if line))
+
+
+def piece_table(body: Body) -> Markup:
+    """Flats and openings."""
+    rows, names = [], []
+    for flat in body.flats:
+        rows.append([piece_button(flat.name), said(_flat_words(flat))])
+        names.append(flat.name)
+        for opening in flat.openings:
+            rows.append([piece_button(opening.name), said(opening_words(opening, flat))])
+            names.append(opening.name)
+    return table("Flats and openings", ("piece", "figures"), rows, names)
+
+
+def audit_table(rows: Sequence[AuditRow]) -> Markup:
+    """Every figure by every road, and how far they are apart."""
+    lines = []
+    for row in rows:
+        for at, (route, value) in enumerate(row.routes.items()):
+            verdict = element("strong", said("agree" if row.agrees else "DISAGREE"))
+            first = at == 0
+            lines.append(
+                [
+                    said(_with_unit(row.figure) if first else ""), said(route), said(f"{value:.12g}"),
+                    said(f"{row.spread:.3g}" if first else ""), said(f"{row.allowed:.3g}" if first else ""),
+                    verdict if first else said(""),
+                ]
+            )  # fmt: skip
+    heading = ("figure", "road", "value", "apart by", "allowed", "verdict")
+    return table("Audit: independent roads to the same figure", heading, lines, numbers=frozenset({2, 3, 4}))
+
+
+def _with_unit(figure: str) -> str:
+    """`volume_by_mesh_mm3` for people."""
+    words, _, unit = figure.rpartition("_")
+    return f"{words.replace('_', ' ')} [{unit.replace('2', '²').replace('3', '³')}]"
+
+
+def finding_table(findings: Sequence[Finding]) -> Markup:
+    """What the checks say, numbered as on the blank."""
+    if not findings:
+        return element("p", said("Nothing was found by the checks that were run."), class_="well")
+    return table(
+        "Findings (numbered F1, F2 … on the blank)",
+        ("no.", "severity", "where", "finding", "measured", "limit", "source", "mend"),
+        [_finding_row(number, found) for number, found in enumerate(findings, 1)],
+        numbers=frozenset({4, 5}),
+    )
+
+
+def _finding_row(number: int, found: Finding) -> list[str]:
+    severity = element("strong", said(found.severity), class_=found.severity)
+    figures = [f"{value:.6g} {found.unit}".strip() for value in (found.measured, found.limit)]
+    words = (found.where, found.message, *figures, found.source, found.mend)
+    return [said(f"F{number}"), severity, *(said(each) for each in words)]
+
+
+def drawing_table(expected: Sequence[Expected]) -> Iterator[Markup]:
+    """Our figures beside those of the drawing that was given, if any."""
+    if not expected:
+        return
+    rows = [
+        [
+            said(each.figure), said(f"{each.drawing:.6g} {each.unit}"), said(f"{each.ours:.6g} {each.unit}"),
+            said(f"{100 * each.off:+.3f} %"), said(f"{100 * each.within:g} %"),
+            element("strong", said("met" if each.met else "NOT MET")),
+        ]
+        for each in expected
+    ]  # fmt: skip
+    heading = ("figure", "drawing", "ours", "off by", "allowed", "verdict")
+    yield table("Against the drawing", heading, rows, numbers=frozenset({1, 2, 3, 4}))

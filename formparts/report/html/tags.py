@@ -1,0 +1,72 @@
+"""Elements of a page as text: everything that comes from outside is escaped here, and nowhere else."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Sequence
+from html import escape
+from typing import Any, NewType
+
+Markup = NewType("Markup", str)
+"""Text that is markup already."""
+
+_CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
+_INDEX = re.compile(r"_(\w+(?:\+1)?)")
+
+
+def said(words: object) -> Markup:
+    """Any text, made harmless."""
+    return Markup(escape(_CONTROLS.sub("?", str(words))))
+
+
+def element(kind: str, *inside: str, **marks: object) -> Markup:
+    """An element; `class_` is class, `data_piece` is data-piece; a mark that is True stands alone, False not at all."""
+    shown = "".join(_mark(name, value) for name, value in marks.items())
+    return Markup(f"<{kind}{shown}>{''.join(inside)}</{kind}>")
+
+
+def _mark(name: str, value: object) -> str:
+    if value is None or value is False:
+        return ""
+    key = name.rstrip("_").replace("_", "-")
+    return f" {key}" if value is True else f' {key}="{said(value)}"'
+
+
+def formula(words: str) -> Markup:
+    """Words with `_` before an index: the index stands low."""
+    return Markup(_INDEX.sub(r"<sub>\1</sub>", said(words)))
+
+
+def table(
+    caption: str,
+    heading: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    pieces: Sequence[str] = (),
+    numbers: frozenset[int] = frozenset(),
+) -> Markup:
+    """A table with a caption; cells are markup; `numbers` are the columns that stand right."""
+    top = element("tr", *(element("th", formula(word), scope="col") for word in heading))
+    lines = [_row(row, pieces[at] if pieces else None, numbers) for at, row in enumerate(rows)]
+    inside = (element("caption", said(caption)), element("thead", top), element("tbody", *lines))
+    # Wide tables scroll by themselves on a phone, and by keyboard.
+    return element(
+        "div", element("table", *inside), class_="wide", tabindex=0, role="region", aria_label=caption
+    )
+
+
+def _row(cells: Sequence[str], piece: str | None, numbers: frozenset[int]) -> Markup:
+    shown = [element("td", cell, class_="number" if at in numbers else None) for at, cell in enumerate(cells)]
+    return element("tr", *shown, data_piece=piece)
+
+
+def piece_button(name: str) -> Markup:
+    """The name of a piece, to be picked by mouse, finger or keyboard."""
+    return element("button", said(name), type="button", class_="piece", data_piece=name)
+
+
+def data_block(name: str, data: Any) -> Markup:
+    """Data for the page's own script; no text in it can end the block."""
+    text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+    harmless = text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
+    return Markup(f'<script type="application/json" id="{name}">{harmless}</script>')
