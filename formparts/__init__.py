@@ -41,7 +41,10 @@ _HOMES = {
     ),
     "formparts.layout": ("BendMark", "Blank", "Overlap"),
     "formparts.make": ("Made", "make"),
-    "formparts.materials": ("Material", "material", "material_of_density", "materials", "with_density"),
+    "formparts.materials": (
+        "Material", "StandardThickness", "gauge_thickness", "material", "material_of_density", "materials",
+        "materials_from", "nearest_thickness", "standard_thicknesses", "with_density",
+    ),
     "formparts.outline": (
         "Arc", "Line", "Loop", "Motion", "Outline", "arc_to", "bolt_circle", "closed_path", "cut", "disc",
         "grid", "intersect", "obround", "polygon", "rectangle", "ring", "round_ended_rectangle", "unite",

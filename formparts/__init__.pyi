@@ -86,9 +86,14 @@ from formparts.layout import Overlap as Overlap
 from formparts.make import Made as Made
 from formparts.make import make as make
 from formparts.materials import Material as Material
+from formparts.materials import StandardThickness as StandardThickness
+from formparts.materials import gauge_thickness as gauge_thickness
 from formparts.materials import material as material
 from formparts.materials import material_of_density as material_of_density
 from formparts.materials import materials as materials
+from formparts.materials import materials_from as materials_from
+from formparts.materials import nearest_thickness as nearest_thickness
+from formparts.materials import standard_thicknesses as standard_thicknesses
 from formparts.materials import with_density as with_density
 from formparts.outline import Arc as Arc
 from formparts.outline import Line as Line

@@ -4,84 +4,19 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from formparts.errors import InputError
-from formparts.quantities import Limits, density, shown_value, with_unit
-
-DENSITY_LIMITS = Limits(minimum=500.0, maximum=23000.0)
-"""Lighter than any sheet that is bent, and heavier than the densest metal (osmium, 22590 kg/m3): what lies
-outside was meant in another unit."""
+from formparts.materials.model import Material
+from formparts.materials.own import DENSITY_LIMITS, materials_from, split_own
+from formparts.quantities import density, shown_value, with_unit
 
 BY_HAND = "by hand"
-_TABLE = Path(__file__).with_name("data") / "materials.toml"
-_GREY = (0.60, 0.63, 0.66)
-
-
-@dataclass(frozen=True)
-class Material:
-    """
-    What a sheet is made of.
-
-    Parameters
-    ----------
-    name : str
-        By this it is found again: `material(name)` gives the same material, also with a density by hand.
-    density : float [kg/m3]
-        Mass per volume.
-    standard_number : str
-        Material number of its standard.
-    description : str
-        What it is, in a few words.
-    modulus : float [MPa], optional
-        Modulus of elasticity.
-    poisson : float [-], optional
-        Ratio of transverse to longitudinal strain.
-    yield_strength : float [MPa], optional
-        Yield point or 0.2 % proof strength; `yield_is` says whether the least, the most, or a typical one.
-    yield_is : "least", "most" or "typical"
-        How to take the yield strength.
-    tensile_strength_min, tensile_strength_max : float [MPa], optional
-        Range of the tensile strength; no upper end where the standard sets none.
-    elongation : float [%], optional
-        Elongation after fracture that is guaranteed, or a typical one.
-    family : str
-        `carbon steel`, `stainless steel`, `aluminium`, `copper`, `brass`, `bronze`, `titanium`, or none.
-    note : str
-        What else must be known.
-    colour : tuple of three floats [-]
-        Red, green and blue from 0 to 1, for pictures and the STEP file.
-    aliases : tuple of str
-        Other names that find it.
-    sourced : tuple of pairs of str
-        For each figure the standard that it is from; `sources` gives them as a mapping.
-    """
-
-    name: str
-    density: float
-    standard_number: str = ""
-    description: str = ""
-    modulus: float | None = None
-    poisson: float | None = None
-    yield_strength: float | None = None
-    yield_is: Literal["least", "most", "typical"] = "typical"
-    tensile_strength_min: float | None = None
-    tensile_strength_max: float | None = None
-    elongation: float | None = None
-    family: str = ""
-    note: str = ""
-    colour: tuple[float, float, float] = _GREY
-    aliases: tuple[str, ...] = ()
-    sourced: tuple[tuple[str, str], ...] = ()
-
-    @property
-    def sources(self) -> Mapping[str, str]:
-        """Figure to the text that says where it is from."""
-        return dict(self.sourced)
+_TABLE = Path(__file__).parents[1] / "data" / "materials.toml"
 
 
 def materials() -> tuple[Material, ...]:
@@ -103,7 +38,7 @@ def material(name: object) -> Material:
     ----------
     name : str or Material
         `S235JR`, `1.0038`; or `7850 kg/m3` for a bare density, or `1.4301 at 8000 kg/m3` for a grade with a
-        density by hand. A Material is given back as it is.
+        density by hand; or `shop.toml:NAME` for one's own in a file. A Material is given back as it is.
 
     Returns
     -------
@@ -230,6 +165,9 @@ def _is_density(text: str) -> bool:
 
 
 def _named(name: str) -> Material:
+    path, own = split_own(name)
+    if path:
+        return _own(path, own)
     found = _index().get(_key(name))
     if found is not None:
         return found
@@ -237,6 +175,16 @@ def _named(name: str) -> Material:
     names = dict.fromkeys(_index()[key].name for key in near)
     hint = f"did you mean {' or '.join(names)}? " if names else ""
     raise InputError("material", "name", shown_value(name), "there is no such material", hint + _all_names())
+
+
+def _own(path: str, name: str) -> Material:
+    """One's own material of a file, by its name or another of its names."""
+    table = materials_from(path)
+    for grade in table:
+        if _key(name) in map(_key, (grade.name, *grade.aliases)):
+            return grade
+    known = ", ".join(grade.name for grade in table)
+    raise InputError("material", "name", shown_value(name), f"is not in {path}", f"there are: {known}")
 
 
 def _all_names() -> str:
@@ -265,7 +213,8 @@ def _table() -> tuple[Material, ...]:
 
 
 def _of_row(row: Mapping[str, Any]) -> Material:
-    least, most = (*row["tensile_strength"], None)[:2]
+    least, most = (*row.get("tensile_strength", (None,)), None)[:2]
+    most = row.get("tensile_strength_most", most)
     return Material(
         name=row["name"],
         density=float(row["density"]),
@@ -275,7 +224,7 @@ def _of_row(row: Mapping[str, Any]) -> Material:
         poisson=float(row["poisson"]),
         yield_strength=float(row["yield_strength"]),
         yield_is=row["yield_is"],
-        tensile_strength_min=float(least),
+        tensile_strength_min=None if least is None else float(least),
         tensile_strength_max=None if most is None else float(most),
         elongation=float(row["elongation"]) if "elongation" in row else None,
         family=row.get("family", ""),

@@ -1,0 +1,37 @@
+"""The table of materials, one's own materials, and standard thicknesses; each figure with its standard."""
+
+from formparts.materials.model import Material
+from formparts.materials.own import DENSITY_LIMITS, materials_from, split_own
+from formparts.materials.table import (
+    BY_HAND,
+    figure,
+    material,
+    material_of_density,
+    materials,
+    with_density,
+)
+from formparts.materials.thicknesses import (
+    THICKNESS_SERIES,
+    StandardThickness,
+    gauge_thickness,
+    nearest_thickness,
+    standard_thicknesses,
+)
+
+__all__ = [
+    "BY_HAND",
+    "DENSITY_LIMITS",
+    "THICKNESS_SERIES",
+    "Material",
+    "StandardThickness",
+    "figure",
+    "gauge_thickness",
+    "material",
+    "material_of_density",
+    "materials",
+    "materials_from",
+    "nearest_thickness",
+    "split_own",
+    "standard_thicknesses",
+    "with_density",
+]
