@@ -1,0 +1,75 @@
+"""A written deck held against the mesh: its text is read by other means than it was written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from formparts.errors import FileProofError
+from formparts.fea.deck import TONNES_PER_MM3, LoadCase, loaded, read_numbers
+from formparts.fea.elements import shares, volumes
+from formparts.fea.mesh import MASS_REL, FeaMesh
+
+_TYPES = {"S8R": 8, "S6": 6, "C3D10": 10, "C3D15": 15, "C3D20R": 20}
+
+
+def keyword_blocks(text: str) -> Iterator[tuple[str, dict[str, str], list[str]]]:
+    """Every keyword of a deck with its parameters and the lines that belong to it; comments are left out."""
+    word, parameters, lines = "", dict[str, str](), list[str]()
+    for line in text.splitlines():
+        if line.startswith("**") or not line.strip():
+            continue
+        if line.startswith("*"):
+            yield word, parameters, lines
+            word, *rest = (part.strip() for part in line[1:].split(","))
+            parameters = {
+                name.strip(): value.strip() for name, _, value in (part.partition("=") for part in rest)
+            }
+            lines = []
+        else:
+            lines.append(line)
+    yield word, parameters, lines
+
+
+def prove_deck(path: Path, mesh: FeaMesh, case: LoadCase) -> None:
+    """Mass, total load and sets of the file are those of the part."""
+    where, blocks = str(path), list(keyword_blocks(path.read_text(encoding="ascii")))
+    _prove_mass(where, blocks, mesh)
+    total = np.zeros(3)
+    for word, _, lines in blocks:
+        if word == "CLOAD":
+            for _, axis, force in read_numbers(lines, where):
+                total[int(axis) - 1] += force
+    wanted = loaded(mesh, case).sum(axis=0)
+    if not np.allclose(total, wanted, rtol=1e-9, atol=1e-9 * (1.0 + float(np.abs(wanted).max()))):
+        raise FileProofError(where, f"its loads add up to {total} N, and not to {wanted} N")
+
+
+def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]], mesh: FeaMesh) -> None:
+    """Mass by the file alone: its nodes, elements, thickness and density."""
+    nodes: dict[int, list[float]] = {}
+    volume, thickness, density = 0.0, 1.0, 0.0
+    cells: list[tuple[str, list[list[float]]]] = []
+    for word, parameters, lines in blocks:
+        if word == "NODE":
+            nodes |= {int(row[0]): row[1:] for row in read_numbers(lines, where)}
+        elif word == "ELEMENT":
+            cells.append((parameters["TYPE"], list(read_numbers(lines, where))))
+        elif word in ("SHELL SECTION", "DENSITY"):
+            (value,) = next(read_numbers(lines, where))
+            thickness, density = (value, density) if word == "SHELL SECTION" else (thickness, value)
+    points = np.zeros((max(nodes) + 1, 3))
+    points[list(nodes)] = list(nodes.values())
+    for kind, rows in cells:
+        numbers = np.array(rows, dtype=np.int64)[:, 1:]
+        if numbers.shape[1] != _TYPES[kind]:
+            raise FileProofError(where, f"an element {kind} has {numbers.shape[1]} nodes")
+        flat = kind in ("S8R", "S6")
+        volume += float(
+            shares(points, numbers)[0].sum() * thickness if flat else volumes(points, numbers).sum()
+        )
+    mass, wanted = volume * density / TONNES_PER_MM3 * 1e-9, mesh.mass
+    if not abs(mass - wanted) <= MASS_REL * wanted:
+        raise FileProofError(where, f"it weighs {mass:.9g} kg, and not {wanted:.9g} kg")

@@ -1,0 +1,117 @@
+"""Into how many pieces every edge of a body is divided, so that what meets along it agrees."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from formparts.body import Bend, Body, Flat, Rim, RimEdge
+from formparts.outline.edges import Arc, Edge, Line
+from formparts.tolerances import ANGLE_DEG
+
+WIDEST_ARC: float = math.radians(22.5)
+"""The longest piece of an arc [rad]: a parabola over it lies within 4e-5 radii of the arc."""
+
+RimNumber = tuple[str, int, int]
+"""Flat, loop, edge."""
+
+
+@dataclass(frozen=True)
+class Divisions:
+    """How many pieces each rim edge has; an edge on a bend counts under the bend's name, for both its flats."""
+
+    size: float
+    pieces: dict[RimNumber | str, int]
+    bends: dict[RimNumber, str]
+
+    def of(self, flat: str, loop: int, number: int) -> int:
+        key = (flat, loop, number)
+        return self.pieces[self.bends.get(key, key)]
+
+    def steps(self, bend: Bend) -> int:
+        """How many rows a bend has round its angle."""
+        return max(1, math.ceil(math.radians(bend.angle) / WIDEST_ARC - ANGLE_DEG))
+
+    def finer(self, crowded: list[RimNumber]) -> Divisions:
+        """With twice the pieces where edges were too coarse."""
+        keys: set[RimNumber | str] = {self.bends.get(key, key) for key in crowded}
+        doubled = {key: 2 * self.pieces[key] for key in keys}
+        return replace(self, pieces=self.pieces | doubled)
+
+
+def divided(body: Body, around: dict[str, tuple[Rim, ...]], size: float) -> Divisions:
+    """Pieces of about one size, shorter on tight arcs; four-sided flats get as many on opposite sides if they may."""
+    pieces: dict[RimNumber | str, int] = {}
+    bends: dict[RimNumber, str] = {}
+    for key, item in _numbered(around):
+        if item.bend is not None:
+            bends[key] = item.bend.name
+        pieces[bends.get(key, key)] = _pieces(item.edge, size)
+    counts = Divisions(size, pieces, bends)
+    for flat in body.flats:
+        counts = _matched(flat, around[flat.name], counts)
+    return counts
+
+
+def _numbered(around: dict[str, tuple[Rim, ...]]) -> Iterator[tuple[RimNumber, RimEdge]]:
+    for flat, loops in around.items():
+        for loop, rim in enumerate(loops):
+            for number, item in enumerate(rim):
+                yield (flat, loop, number), item
+
+
+def _pieces(edge: Edge, size: float) -> int:
+    least = math.ceil(edge.sweep_rad / WIDEST_ARC - ANGLE_DEG) if isinstance(edge, Arc) else 1
+    return max(least, math.ceil(edge.length / size - 1e-9), 1)
+
+
+def _four(rim: Rim) -> list[list[int]] | None:
+    """The numbers of the edges on each of four straight sides, anticlockwise; None when there are not just four."""
+    groups: list[list[int]] = []
+    for number, item in enumerate(rim):
+        if not isinstance(item.edge, Line):
+            return None
+        if groups and not _turns(rim[groups[-1][-1]].edge, item.edge):
+            groups[-1].append(number)
+        else:
+            groups.append([number])
+    if len(groups) > 1 and not _turns(rim[groups[-1][-1]].edge, rim[groups[0][0]].edge):
+        groups[0] = groups.pop() + groups[0]
+    corners = [_turns(rim[groups[i - 1][-1]].edge, rim[groups[i][0]].edge) > 0.0 for i in range(len(groups))]
+    return groups if len(groups) == 4 and all(corners) else None
+
+
+def _turns(first: Edge, second: Edge) -> float:
+    """Sine of the turn from one straight edge to the next, nought when they are in line."""
+    ax, ay = first.end[0] - first.start[0], first.end[1] - first.start[1]
+    bx, by = second.end[0] - second.start[0], second.end[1] - second.start[1]
+    sine = (ax * by - ay * bx) / (math.hypot(ax, ay) * math.hypot(bx, by))
+    return sine if abs(sine) > 1e-9 else 0.0
+
+
+def _matched(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisions:
+    """Give a free side the number of pieces of the side opposite."""
+    groups = _four(around[0]) if len(around) == 1 else None
+    if groups is None:
+        return counts
+    changed: dict[RimNumber | str, int] = {}
+    for one, other in ((0, 2), (1, 3)):
+        first, second = (sum(counts.of(flat.name, 0, n) for n in groups[side]) for side in (one, other))
+        for side, wanted, own in ((one, second, first), (other, first, second)):
+            key = (flat.name, 0, groups[side][0])
+            if own < wanted and len(groups[side]) == 1 and key not in counts.bends:
+                changed[key] = wanted
+    return replace(counts, pieces=counts.pieces | changed)
+
+
+def sides(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> tuple[int, int, int, int] | None:
+    """Where the first side's points begin on the loop, pieces across, pieces onward, edges; None if not in rows."""
+    groups = _four(around[0]) if len(around) == 1 else None
+    if groups is None:
+        return None
+    totals = [sum(counts.of(flat.name, 0, n) for n in group) for group in groups]
+    if totals[0] != totals[2] or totals[1] != totals[3]:
+        return None
+    first = sum(counts.of(flat.name, 0, n) for n in range(groups[0][0]))
+    return first, totals[0], totals[1], len(around[0])

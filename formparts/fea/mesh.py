@@ -1,0 +1,257 @@
+"""A body as a mesh for a solver: shells on its mid-surface, or solids through its thickness, named as the body is."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Final, Literal, TypeAlias
+
+import numpy as np
+
+from formparts.body import Body
+from formparts.errors import FileProofError, InputError
+from formparts.fea.columns import Column, columns, tetrahedra
+from formparts.fea.delaunay import Floats, Integers
+from formparts.fea.elements import NODES, shares, volumes
+from formparts.fea.skin import Skin, skin
+from formparts.properties import properties
+
+Kind: TypeAlias = Literal["shell", "solid", "bricks"]
+KINDS: Final = ("shell", "solid", "bricks")
+"""Shells; second-order tetrahedra; second-order bricks and wedges."""
+
+MASS_REL: Final = 1e-6
+"""How far the mesh's volume may be from the closed form, relative."""
+_FINEST: Final = 2000.0
+"""Most pieces along the longest side of the envelope: beyond that memory and solver give up."""
+
+
+@dataclass(frozen=True, eq=False)
+class ElementBlock:
+    """
+    Elements of one kind.
+
+    Parameters
+    ----------
+    type : str
+        As decks call it: S8R, S6, C3D10, C3D15 or C3D20R.
+    cells : (n, k) array [-]
+        Numbers of the nodes of each element, from 0.
+    owners : tuple of str
+        The flat or bend that each element belongs to.
+    """
+
+    type: str
+    cells: Integers
+    owners: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class FeaMesh:
+    """
+    A body as nodes and second-order elements, with sets by the body's names.
+
+    Parameters
+    ----------
+    body : Body
+        What was meshed.
+    kind : "shell", "solid" or "bricks"
+        Shells, tetrahedra, or bricks and wedges.
+    size : float [mm]
+        What edges were to be long.
+    nodes : (n, 3) array [mm]
+        Places.
+    blocks : tuple of ElementBlock
+        Elements by kind; they are numbered through in this order.
+    surfaces : dict of str to tuple of Integers
+        Faces (or edges of shells) under the names of the solid's faces and of openings: arrays of node numbers,
+        one for each kind of face, seen anticlockwise from outside.
+    """
+
+    body: Body
+    kind: Kind
+    size: float
+    nodes: Floats
+    blocks: tuple[ElementBlock, ...]
+    surfaces: dict[str, tuple[Integers, ...]]
+
+    @property
+    def volume(self) -> float:
+        """Volume of all elements [mm3]; shells count with the sheet's thickness."""
+        return _volume(self)
+
+    @property
+    def mass(self) -> float:
+        """Mass of all elements [kg]."""
+        return self.volume * self.body.sheet.material.density * 1e-9
+
+
+def mesh_of(body: Body, kind: str = "shell", size: float | None = None, layers: int = 1) -> FeaMesh:
+    """
+    Mesh a body straight from its model: flats and bends share their edges by construction.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+    kind : "shell", "solid" or "bricks"
+        S8R (and S6) shells on the mid-surface; C3D10 tetrahedra; C3D20R bricks (and C3D15 wedges).
+    size : float [mm], optional
+        Length of an edge; else twice the thickness, or a hundredth of the longest side if that is more.
+    layers : int [-]
+        Elements through the thickness of a solid.
+
+    Returns
+    -------
+    FeaMesh
+
+    Raises
+    ------
+    InputError
+        The kind is not known, or the size too fine or too coarse.
+    FileProofError
+        The mesh does not weigh what the part weighs, or is not in one piece.
+    """
+    if kind not in KINDS:
+        raise InputError(body.name, "fea", kind, "is no kind of mesh", f"choose {', '.join(KINDS)}")
+    if layers < 1:
+        raise InputError(body.name, "layers", layers, "is less than one", "give 1 or more")
+    length = _size(body, size)
+    net = skin(body, length)
+    made = _shells(body, net, length) if kind == "shell" else _solids(body, net, length, kind, layers)
+    _check(made)
+    return made
+
+
+def _size(body: Body, size: float | None) -> float:
+    longest = max(properties(body).envelope)
+    if size is None:
+        return max(2.0 * body.sheet.thickness, longest / 100.0)
+    if not longest / _FINEST <= size < float("inf"):
+        remedy = f"give {longest / 100.0:.3g} mm, for example; at least {longest / _FINEST:.3g} mm"
+        raise InputError(body.name, "size", size, "makes no mesh that can be solved", remedy, "mm")
+    return size
+
+
+def _check(mesh: FeaMesh) -> None:
+    """Refuse a mesh that is not the part: every figure here is known beforehand."""
+    wanted, where = properties(mesh.body).volume, f"mesh of {mesh.body.name}"
+    if not abs(mesh.volume - wanted) <= MASS_REL * wanted:
+        raise FileProofError(where, f"its volume is {mesh.volume:.9g} mm3, and not {wanted:.9g} mm3")
+    if _parts(mesh) != 1:
+        raise FileProofError(where, "it is not in one piece")
+
+
+def _volume(mesh: FeaMesh) -> float:
+    total = 0.0
+    for block in mesh.blocks:
+        if block.cells.shape[1] in (6, 8):
+            total += float(shares(mesh.nodes, block.cells)[0].sum()) * mesh.body.sheet.thickness
+        else:
+            total += float(volumes(mesh.nodes, block.cells).sum())
+    return total
+
+
+def _parts(mesh: FeaMesh) -> int:
+    """How many pieces the mesh is in: nodes that an element holds together count as one."""
+    label = np.arange(len(mesh.nodes))
+    while True:
+        before = label.copy()
+        for block in mesh.blocks:
+            least = label[block.cells].min(axis=1)
+            np.minimum.at(label, block.cells, least[:, None])
+        label = label[label]
+        if (label == before).all():
+            return len(np.unique(label))
+
+
+def _by_length(rows: Iterable[tuple[int, ...]]) -> tuple[Integers, ...]:
+    """Rows of unlike lengths as one array for each length."""
+    groups: dict[int, list[tuple[int, ...]]] = defaultdict(list)
+    for row in rows:
+        groups[len(row)].append(row)
+    return tuple(np.array(groups[length]) for length in sorted(groups))
+
+
+def _flipped(face: tuple[int, ...]) -> tuple[int, ...]:
+    """The same face seen from its other side: corners and middles, from the same first corner."""
+    half = len(face) // 2
+    corners, middles = face[:half], face[half:]
+    return (corners[0], *reversed(corners[1:]), *reversed(middles))
+
+
+def _faces_by_name(body: Body, net: Skin) -> dict[str, tuple[list[int], bool]]:
+    """Numbers of the net's faces under the names of the solid's skins, and whether it is the upper skin."""
+    whose: dict[str, list[int]] = defaultdict(list)
+    for number, owner in enumerate(net.owners):
+        whose[owner].append(number)
+    named = {}
+    for flat in body.flats:
+        named[f"{flat.name}.upper"] = (whose[flat.name], True)
+        named[f"{flat.name}.lower"] = (whose[flat.name], False)
+    for bend in body.bends:
+        named[f"{bend.name}.inside"] = (whose[bend.name], bend.side == "up")
+        named[f"{bend.name}.outside"] = (whose[bend.name], bend.side != "up")
+    return named
+
+
+def _shells(body: Body, net: Skin, size: float) -> FeaMesh:
+    surfaces: dict[str, tuple[Integers, ...]] = {
+        name: (np.array(parts),) for name, parts in net.edges.items()
+    }
+    for name, (numbers, upper) in _faces_by_name(body, net).items():
+        faces = [net.faces[n] for n in numbers]
+        surfaces[name] = _by_length(faces if upper else map(_flipped, faces))
+    blocks = _blocks({8: "S8R", 6: "S6"}, zip(net.faces, net.owners, strict=True))
+    return FeaMesh(body, "shell", size, net.places[:, 1], blocks, surfaces)
+
+
+def _blocks(types: dict[int, str], cells: Iterable[tuple[tuple[int, ...], str]]) -> tuple[ElementBlock, ...]:
+    rows: dict[int, list[tuple[int, ...]]] = defaultdict(list)
+    owners: dict[int, list[str]] = defaultdict(list)
+    for cell, owner in cells:
+        rows[len(cell)].append(cell)
+        owners[len(cell)].append(owner)
+    found = [length for length in types if rows[length]]
+    return tuple(
+        ElementBlock(types[length], np.array(rows[length]), tuple(owners[length])) for length in found
+    )
+
+
+def _solids(body: Body, net: Skin, size: float, kind: Kind | str, layers: int) -> FeaMesh:
+    column = columns(net, layers)
+    if kind == "bricks":
+        kinds = {20: "C3D20R", 15: "C3D15"}
+        cells = [
+            (column.prism(face, k), o)
+            for k in range(layers)
+            for face, o in zip(net.faces, net.owners, strict=True)
+        ]
+    else:
+        kinds = {10: "C3D10"}
+        cells = [
+            (cell, owner)
+            for k in range(layers)
+            for face, owner in zip(net.faces, net.owners, strict=True)
+            for cell in tetrahedra(column, face, k)
+        ]
+    surfaces = _solid_surfaces(body, net, column, whole=kind == "bricks")
+    assert all(len(cell) in NODES for cell, _ in cells)
+    return FeaMesh(
+        body, "bricks" if kind == "bricks" else "solid", size, column.nodes, _blocks(kinds, cells), surfaces
+    )
+
+
+def _solid_surfaces(body: Body, net: Skin, column: Column, whole: bool) -> dict[str, tuple[Integers, ...]]:
+    """All faces of the solid; quadrilaterals are whole on bricks, and in two triangles on tetrahedra."""
+    surfaces = {}
+    for name, parts in net.edges.items():
+        rows = [row for part in parts for k in range(column.layers) for row in column.side(part, k, whole)]
+        surfaces[name] = _by_length(rows)
+    for name, (numbers, upper) in _faces_by_name(body, net).items():
+        skins = [
+            row for n in numbers for row in column.flat(net.faces[n], column.layers if upper else 0, whole)
+        ]
+        surfaces[name] = _by_length(skins if upper else map(_flipped, skins))
+    return surfaces

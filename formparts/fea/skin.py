@@ -1,0 +1,326 @@
+"""Body to a net of quadrilaterals and triangles on its mid-surface: one net, whose flats and bends share their edges.
+
+Every node knows its place on the mid-surface and on both skins, so that shells and solids are made of the same net.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+import numpy as np
+
+from formparts.body import Bend, Body, Flat, Frame, Rim, frames, rims
+from formparts.body.frame import Vector, bend_frame, combined
+from formparts.errors import InputError
+from formparts.fea.delaunay import Floats
+from formparts.fea.divisions import Divisions, divided, sides
+from formparts.fea.planar import planar_mesh
+from formparts.outline.edges import Arc, Edge, Point
+from formparts.outline.measures import segment_factor
+
+Triple = tuple[Vector, Vector, Vector]
+"""The place of a node on the lower skin, on the mid-surface and on the upper skin."""
+RimPart = tuple[int, int, int]
+"""Two nodes of an edge and the one between them, in the middle."""
+
+_MOST_REFINEMENTS = 8
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """
+    The net of a body: places of all nodes (node, skin, axis), faces, owners, and the named free edges.
+
+    Faces give their corners and then the nodes half-way between them, anticlockwise from above.
+    """
+
+    places: Floats
+    faces: tuple[tuple[int, ...], ...]
+    owners: tuple[str, ...]
+    edges: dict[str, tuple[RimPart, ...]]
+
+
+@dataclass
+class _Net:
+    """What grows while flats and bends are meshed."""
+
+    places: list[Triple] = field(default_factory=list)
+    middles: dict[tuple[int, int], int] = field(default_factory=dict)
+    faces: list[tuple[int, ...]] = field(default_factory=list)
+    owners: list[str] = field(default_factory=list)
+    edges: dict[str, list[RimPart]] = field(default_factory=dict)
+    lines: dict[tuple[str, str], list[int]] = field(default_factory=dict)
+
+    def node(self, places: Triple) -> int:
+        self.places.append(places)
+        return len(self.places) - 1
+
+    def middle(self, a: int, b: int, places: Triple | None = None) -> int:
+        """The node half-way between two: the one that is there, or a new one, in line where no place is given."""
+        key = (min(a, b), max(a, b))
+        if key not in self.middles:
+            pairs = zip(self.places[a], self.places[b], strict=True)
+            low, mid, up = (_half_way(p, q) for p, q in pairs)
+            self.middles[key] = self.node(places or (low, mid, up))
+        return self.middles[key]
+
+    def face(self, owner: str, corners: Sequence[int]) -> None:
+        between = [self.middle(a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True)]
+        self.faces.append((*corners, *between))
+        self.owners.append(owner)
+
+    def name(self, name: str, a: int, b: int) -> None:
+        self.edges.setdefault(name, []).append((a, self.middle(a, b), b))
+
+
+def _half_way(p: Vector, q: Vector) -> Vector:
+    return ((p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0, (p[2] + q[2]) / 2.0)
+
+
+def skin(body: Body, size: float) -> Skin:
+    """Mesh the mid-surface of a body with edges of about the size given [mm]."""
+    around = rims(body)
+    counts = divided(body, around, size)
+    for _ in range(_MOST_REFINEMENTS):
+        net = _Net()
+        crowded = _flats(net, body, around, counts, size)
+        if not crowded:
+            break
+        counts = counts.finer(crowded)
+    else:
+        where = sorted({flat for flat, _, _ in crowded})[0]
+        raise InputError(
+            body.name,
+            "size",
+            size,
+            f"is too coarse for the narrow places of {where}",
+            "give a smaller size",
+            "mm",
+        )
+    placed = frames(body)
+    for bend in body.bends:
+        _bend(net, bend, placed[bend.parent], body.sheet.thickness, counts)
+    edges = {name: tuple(parts) for name, parts in net.edges.items()}
+    edges |= _openings(body, edges, around)
+    return Skin(np.array(net.places), tuple(net.faces), tuple(net.owners), edges)
+
+
+def _openings(
+    body: Body, edges: dict[str, tuple[RimPart, ...]], around: dict[str, tuple[Rim, ...]]
+) -> dict[str, tuple[RimPart, ...]]:
+    """The whole rim of each opening, under the opening's own name."""
+    whole: dict[str, tuple[RimPart, ...]] = {}
+    for flat in body.flats:
+        tags = dict.fromkeys(item.edge.tag for rim in around[flat.name] for item in rim)
+        for opening in flat.openings:
+            own = [tag for tag in tags if tag == opening.name or tag.startswith(f"{opening.name}.")]
+            whole[opening.name] = tuple(part for tag in own for part in edges.get(tag, ()))
+    return {name: parts for name, parts in whole.items() if parts}
+
+
+def _flats(
+    net: _Net, body: Body, around: dict[str, tuple[Rim, ...]], counts: Divisions, size: float
+) -> list[tuple[str, int, int]]:
+    """Mesh all flats; give the rim edges that are too coarse for what is beside them."""
+    placed = frames(body)
+    crowded: list[tuple[str, int, int]] = []
+    for flat in body.flats:
+        crowded += _flat(net, flat, around[flat.name], placed[flat.name], body.sheet.thickness, counts, size)
+    return crowded
+
+
+def _flat(
+    net: _Net,
+    flat: Flat,
+    around: tuple[Rim, ...],
+    frame: Frame,
+    thickness: float,
+    counts: Divisions,
+    size: float,
+) -> list[tuple[str, int, int]]:
+    """Mesh one flat, in rows where it has four sides that allow it."""
+
+    def places(point: Point) -> Triple:
+        return (frame.point(point, -thickness / 2.0), frame.point(point), frame.point(point, thickness / 2.0))
+
+    loops, owners = _rim_points(flat, around, counts)
+    quarters = sides(flat, around, counts)
+    if quarters is None:
+        made = planar_mesh([np.array(loop) for loop in loops], size)
+        if made.missing:
+            flat_owners = [owner for loop in owners for owner in loop]
+            return [flat_owners[number] for number in made.missing]
+        points = [(float(x), float(y)) for x, y in made.points]
+        faces: Sequence[tuple[int, ...]] = made.faces
+    else:
+        points, faces = _rows(loops[0], quarters)
+    numbers = [net.node(places(point)) for point in points]
+    _rim_nodes(net, flat.name, around, counts, numbers, points, places)
+    for face in faces:
+        net.face(flat.name, [numbers[corner] for corner in face])
+    return []
+
+
+def _rim_points(
+    flat: Flat, around: tuple[Rim, ...], counts: Divisions
+) -> tuple[list[list[Point]], list[list[tuple[str, int, int]]]]:
+    """The points along each loop of a flat, and the rim edge that each begins a piece of."""
+    loops, owners = [], []
+    for loop, rim in enumerate(around):
+        points, whose = [], []
+        for number, item in enumerate(rim):
+            pieces = counts.of(flat.name, loop, number)
+            points += [
+                item.edge.point_at(step / pieces) if step else item.edge.start for step in range(pieces)
+            ]
+            whose += [(flat.name, loop, number)] * pieces
+        loops.append(points)
+        owners.append(whose)
+    return loops, owners
+
+
+def _rim_nodes(
+    net: _Net,
+    flat: str,
+    around: tuple[Rim, ...],
+    counts: Divisions,
+    numbers: Sequence[int],
+    points: Sequence[Point],
+    places: Callable[[Point], Triple],
+) -> None:
+    """Middle nodes along the rim, its names, and the nodes along the lines of bends."""
+    first = 0
+    for loop, rim in enumerate(around):
+        total = sum(counts.of(flat, loop, number) for number in range(len(rim)))
+        at = 0
+        for number, item in enumerate(rim):
+            pieces = counts.of(flat, loop, number)
+            ring = [first + (at + step) % total for step in range(pieces + 1)]
+            for a, b in pairwise(ring):
+                bulge = _on_arc(item.edge, points[a], points[b], pieces)
+                net.middle(numbers[a], numbers[b], places(bulge) if bulge else None)
+                if item.bend is None:
+                    net.name(item.edge.tag or f"{flat}.edge[{number + 1}]", numbers[a], numbers[b])
+            if item.bend is not None:
+                net.lines[item.bend.name, flat] = [numbers[n] for n in ring]
+            at += pieces
+        first += total
+
+
+def _on_arc(edge: Edge, start: Point, end: Point, pieces: int) -> Point | None:
+    """Where the middle node over a piece of an arc makes a parabola that encloses just the area of the arc."""
+    if not isinstance(edge, Arc):
+        return None
+    angle = edge.sweep_rad / pieces
+    rise = 3.0 * edge.radius * segment_factor(angle) / (8.0 * math.sin(angle / 2.0))
+    middle = ((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
+    chord = math.dist(start, end)
+    sense = 1.0 if edge.ccw else -1.0
+    # An arc bulges to the right of its chord when it runs anticlockwise.
+    out = (sense * (end[1] - start[1]) / chord, -sense * (end[0] - start[0]) / chord)
+    return (middle[0] + rise * out[0], middle[1] + rise * out[1])
+
+
+def _rows(
+    loop: list[Point], quarters: tuple[int, int, int, int]
+) -> tuple[list[Point], list[tuple[int, ...]]]:
+    """Points and faces of a four-sided flat, in rows; the points of the loop come first, in their order."""
+    first, across, onward, _ = quarters
+    loop_count = len(loop)
+    ring = np.array(loop)
+    spot = {(i, 0): first + i for i in range(across + 1)}
+    spot |= {(across, j): first + across + j for j in range(onward + 1)}
+    spot |= {(across - i, onward): first + across + onward + i for i in range(across + 1)}
+    spot |= {(0, onward - j): first + 2 * across + onward + j for j in range(onward + 1)}
+    spot = {key: value % loop_count for key, value in spot.items()}
+    points = list(loop)
+    for i in range(1, across):
+        for j in range(1, onward):
+            spot[i, j] = len(points)
+            points.append(_between(ring, spot, i, j, across, onward))
+    faces: list[tuple[int, ...]] = [
+        (spot[i, j], spot[i + 1, j], spot[i + 1, j + 1], spot[i, j + 1])
+        for i in range(across)
+        for j in range(onward)
+    ]
+    return points, faces
+
+
+def _between(ring: Floats, spot: dict[tuple[int, int], int], i: int, j: int, m: int, n: int) -> Point:
+    """The place of an inner point between the four sides (transfinite interpolation)."""
+
+    def at(i: int, j: int) -> Floats:
+        return np.asarray(ring[spot[i, j]])
+
+    u, v = i / m, j / n
+    straight = (1 - v) * at(i, 0) + v * at(i, n) + (1 - u) * at(0, j) + u * at(m, j)
+    corners = (1 - u) * ((1 - v) * at(0, 0) + v * at(0, n)) + u * ((1 - v) * at(m, 0) + v * at(m, n))
+    x, y = straight - corners
+    return (float(x), float(y))
+
+
+def _bend(net: _Net, bend: Bend, parent: Frame, thickness: float, counts: Divisions) -> None:
+    """Rows of quadrilaterals round a bend, from the parent's line to the child's."""
+    near = net.lines[bend.name, bend.parent]
+    far = net.lines[bend.name, bend.child][::-1]
+    steps = counts.steps(bend)
+    place = _round(bend, parent, thickness)
+    width = bend.width / (len(near) - 1)
+    rows = [near]
+    for step in range(1, steps):
+        angle = math.radians(bend.angle) * step / steps
+        rows.append([net.node(place(angle, column * width, None)) for column in range(len(near))])
+    rows.append(far)
+    for step in range(steps):
+        half = math.radians(bend.angle) / steps / 2.0
+        angle = math.radians(bend.angle) * (step + 0.5) / steps
+        for column, (a, b) in enumerate(zip(rows[step], rows[step + 1], strict=True)):
+            net.middle(a, b, place(angle, column * width, half))
+        for column in range(len(near) - 1):
+            a, b = rows[step][column : column + 2]
+            d, c = rows[step + 1][column : column + 2]
+            net.face(bend.name, (d, c, b, a))
+        net.name(f"{bend.name}.start", rows[step][0], rows[step + 1][0])
+        net.name(f"{bend.name}.end", rows[step + 1][-1], rows[step][-1])
+
+
+def _round(bend: Bend, parent: Frame, thickness: float) -> Callable[[float, float, float | None], Triple]:
+    """Places on a bend by the angle [rad] and along its line [mm]; nodes half-way between two others bulge a little
+    more than the arc, so that the parabola through them has the length (mid-surface) and area (skins) of the arc."""
+    line = parent.moved_in_plane(bend_frame(*bend.parent_line))
+    up = 1.0 if bend.side == "up" else -1.0
+    middle = bend.inside_radius + thickness / 2.0
+    radii = (middle + up * thickness / 2.0, middle, middle - up * thickness / 2.0)
+
+    def place(angle: float, along: float, half: float | None) -> Triple:
+        centre = line.point((along, 0.0), up * middle)
+
+        def at(radius: float) -> Vector:
+            out, onward = -up * radius * math.cos(angle), -radius * math.sin(angle)
+            return combined(centre, (out, line.z), (onward, line.y))
+
+        if half is None:
+            return (at(radii[0]), at(radii[1]), at(radii[2]))
+        area = math.cos(half) + 3.0 * segment_factor(2.0 * half) / (8.0 * math.sin(half))
+        length = math.cos(half) + _rise_for_length(half)
+        return (at(radii[0] * area), at(radii[1] * length), at(radii[2] * area))
+
+    return place
+
+
+def _rise_for_length(half: float) -> float:
+    """Height, in radii, of the parabola over the chord of an arc of twice an angle [rad] that is as long as the arc."""
+    chord = 2.0 * math.sin(half)
+
+    def excess(rise: float) -> float:
+        slope = 4.0 * rise / chord
+        return chord / 2.0 * (math.hypot(1.0, slope) + math.asinh(slope) / slope) - 2.0 * half
+
+    low, high = 0.9 * (1.0 - math.cos(half)), 1.1 * (1.0 - math.cos(half))
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (low, middle) if excess(middle) > 0.0 else (middle, high)
+    return (low + high) / 2.0
