@@ -25,6 +25,7 @@ _HOMES = {
     ),
     "formparts.blank": ("blank",),
     "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
+    "formparts.check": ("Checked", "check"),
     "formparts.checks": (
         "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
     ),
@@ -45,6 +46,7 @@ _HOMES = {
         "Material", "StandardThickness", "gauge_thickness", "material", "material_of_density", "materials",
         "materials_from", "nearest_thickness", "standard_thicknesses", "with_density",
     ),
+    "formparts.mends": ("Mend", "mends"),
     "formparts.outline": (
         "Arc", "Line", "Loop", "Motion", "Outline", "arc_to", "bolt_circle", "closed_path", "cut", "disc",
         "grid", "intersect", "obround", "polygon", "rectangle", "ring", "round_ended_rectangle", "unite",
@@ -54,6 +56,8 @@ _HOMES = {
         "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
         "describe", "find_recipe", "recipe", "recipes",
     ),
+    "formparts.report.calculation": ("calculation_text", "hand_calculation"),
+    "formparts.report.html": ("report",),
     "formparts.schedule": ("Schedule", "bend_order", "schedule"),
     "formparts.section": ("Section", "section"),
     "formparts.shapes": (

@@ -38,6 +38,8 @@ from formparts.body import Frame as Frame
 from formparts.body import Opening as Opening
 from formparts.body import Sheet as Sheet
 from formparts.body import frames as frames
+from formparts.check import Checked as Checked
+from formparts.check import check as check
 from formparts.checks import Finding as Finding
 from formparts.checks import Limit as Limit
 from formparts.checks import LimitProfile as LimitProfile
@@ -95,6 +97,8 @@ from formparts.materials import materials_from as materials_from
 from formparts.materials import nearest_thickness as nearest_thickness
 from formparts.materials import standard_thicknesses as standard_thicknesses
 from formparts.materials import with_density as with_density
+from formparts.mends import Mend as Mend
+from formparts.mends import mends as mends
 from formparts.outline import Arc as Arc
 from formparts.outline import Line as Line
 from formparts.outline import Loop as Loop
@@ -130,6 +134,9 @@ from formparts.recipe import describe as describe
 from formparts.recipe import find_recipe as find_recipe
 from formparts.recipe import recipe as recipe
 from formparts.recipe import recipes as recipes
+from formparts.report.calculation import calculation_text as calculation_text
+from formparts.report.calculation import hand_calculation as hand_calculation
+from formparts.report.html import report as report
 from formparts.schedule import Schedule as Schedule
 from formparts.schedule import bend_order as bend_order
 from formparts.schedule import schedule as schedule

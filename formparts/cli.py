@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
 from formparts.commands import check, family
+from formparts.commands.values import given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
 if TYPE_CHECKING:
@@ -78,7 +79,6 @@ def _parser() -> _Parser:
     described.set_defaults(run=_describe)
     _make_parser(commands.add_parser("make", help="make a part and write its files"))
     check.add_parser(commands)
-    check.add_parser(commands)
     family.add_parser(commands)
     return parser
 
@@ -136,18 +136,3 @@ def _make(options: argparse.Namespace) -> int:
     made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, **values)
     print(summary(made))
     return WELL if made.ok else CHECK_FAILED
-
-
-def given_values(parts: Iterable[str]) -> dict[str, str]:
-    """NAME=VALUE as a mapping; a name given twice is refused."""
-    values: dict[str, str] = {}
-    for part in parts:
-        name, equals, value = (piece.strip() for piece in part.partition("="))
-        if not equals or not name or not value:
-            raise InputError("--set", "parameter", repr(part), "is not NAME=VALUE", "write it as rise=20mm")
-        if name in values:
-            raise InputError(
-                "--set", name, value, f"is given twice, before as {values[name]}", "give it once"
-            )
-        values[name] = value
-    return values

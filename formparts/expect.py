@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 from formparts.errors import InputError
 from formparts.layout import Blank
 from formparts.properties import Properties
-from formparts.quantities import POSITIVE, Limits, length, mass, quantity
+from formparts.quantities import POSITIVE, Limits, fraction, length, mass, quantity
 
 Reader = Callable[[object, str, str, Limits], float]
 
@@ -118,6 +120,45 @@ def expectation(text: str, within: float) -> Expectation:
             f"one of {', '.join(FIGURES)}, as in mass=0.86kg",
         )
     return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), within)
+
+
+def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...]:
+    """
+    Read figures of a drawing from a TOML file, one `figure = value` a line.
+
+    Parameters
+    ----------
+    path : path
+        As `mass = "0.86 kg"` and `envelope_x = 240` say it; `within = "0.2 %"` sets how far off all of them may be.
+    within : float [-]
+        How far off they may be when the file does not say it.
+
+    Returns
+    -------
+    tuple of Expectation
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, there is no such figure, or a value cannot be read.
+    """
+    where = Path(path).name
+    try:
+        table = tomllib.loads(Path(path).read_text(encoding="utf-8"))
+    except OSError as error:
+        raise InputError(
+            "--expect", "file", str(path), f"cannot be read ({error.strerror})", "check its name"
+        ) from error
+    except ValueError as error:  # no TOML, or no UTF-8
+        raise InputError("--expect", "file", str(path), f"is not TOML: {error}", "mend that place") from error
+    share = fraction(table.pop("within", within), "within", where, Limits(minimum=0.0, maximum=1.0))
+    for name in table:
+        if name not in FIGURES:
+            raise InputError(where, "figure", name, "is not known", f"one of {', '.join(FIGURES)}")
+    return tuple(
+        Expectation(name, FIGURES[name][1](value, name, where, POSITIVE), share)
+        for name, value in table.items()
+    )
 
 
 def compared(expect: tuple[Expectation, ...], figures: Properties, blank: Blank) -> tuple[Expected, ...]:

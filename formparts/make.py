@@ -25,6 +25,7 @@ from formparts.export import (
 )
 from formparts.kernel import measured
 from formparts.layout import Blank
+from formparts.mends import with_mends
 from formparts.properties import Properties, properties
 from formparts.record import record
 from formparts.report import write_picture
@@ -154,7 +155,7 @@ def make(
     body = recipe(**values)
     folder = _folder(out)
     figures, flat = properties(body), blank(body)
-    checked = findings(body, flat)
+    checked = with_mends(recipe, parameters, findings(body, flat), worst_only=True)
     compare, bends = compared(expect, figures, flat), schedule(body, flat)
     files = {end: folder / f"{stem or recipe.name}{end}" for kind in _known(only) for end in _ALL[kind]}
     if "blank" in only:

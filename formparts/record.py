@@ -150,4 +150,6 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "unit": finding.unit,
         "source": finding.source,
         "mend": finding.mend,
+        "on_blank_mm": None if finding.on_blank is None else list(finding.on_blank),
+        "on_part_mm": None if finding.on_part is None else list(finding.on_part),
     }

@@ -80,5 +80,5 @@ def worst_first(found: tuple[Finding, ...]) -> tuple[Finding, ...]:
 
 
 def _missed(finding: Finding) -> float:
-    """By how much of the limit it is missed [-]."""
-    return abs(finding.measured - finding.limit) / max(abs(finding.limit), 1e-9)
+    """By how much of the limit it is missed [-], deaf to rounding."""
+    return round(abs(finding.measured - finding.limit) / max(abs(finding.limit), 1.0), 9)

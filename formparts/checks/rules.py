@@ -15,7 +15,7 @@ from formparts.checks.folded import folded, touching
 from formparts.checks.one_sheet import one_sheet
 from formparts.checks.part import Part
 from formparts.checks.reliefs import reliefs
-from formparts.checks.stock import stock_sheet
+from formparts.checks.stock import stock_sheet, thickness_series
 from formparts.checks.webs import narrow_cut, narrow_web, opening_size, openings_apart, openings_inside
 
 
@@ -65,6 +65,7 @@ RULES: Final = (
     Rule("opening size", ("opening-small",), opening_size),
     Rule("folded part", ("folded-clash",), folded),
     Rule("contact", ("folded-touch",), touching),
+    Rule("thickness", ("thickness-series",), thickness_series),
     Rule("drawing", ("drawing-figure",), drawing),
 )
 """All rules, in the order in which findings of like severity are shown."""

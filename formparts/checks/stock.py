@@ -6,7 +6,18 @@ from collections.abc import Iterator
 
 from formparts.checks.finding import Finding
 from formparts.checks.part import Part
+from formparts.materials import StandardThickness, standard_thicknesses
 from formparts.tolerances import LENGTH
+
+_GAUGES = {
+    "carbon steel": ("gauge, steel", "gauge, galvanised steel"),
+    "stainless steel": ("gauge, stainless steel",),
+    "aluminium": ("gauge, aluminium",),
+}
+"""Gauges that sheet of a family of materials is also sold by; metric thicknesses hold for all."""
+
+_NEAR = 0.01
+"""A gauge is often written down to a hundredth of a millimetre [mm]."""
 
 
 def stock_sheet(part: Part) -> Iterator[Finding]:
@@ -26,3 +37,24 @@ def stock_sheet(part: Part) -> Iterator[Finding]:
             "stock-sheet", "error", part.blank.name, message, side, most, "mm", part.source("stock_length"),
             "make the part smaller, in two pieces, or state a larger sheet in a limits file",
         )  # fmt: skip
+
+
+def thickness_series(part: Part) -> Iterator[Finding]:
+    """A thickness that is in no standard series, so that the sheet is hard to buy."""
+    family = part.material.family if part.material else ""
+    series = ("metric", *_GAUGES.get(family, ()))
+    sold = [one for name in series for one in standard_thicknesses(name)]
+    nearest = min(sold, key=lambda one: abs(one.thickness - part.thickness))
+    if abs(nearest.thickness - part.thickness) > _NEAR:
+        yield _thickness(part, nearest)
+
+
+def _thickness(part: Part, nearest: StandardThickness) -> Finding:
+    message = (
+        f"a sheet of {part.thickness:.5g} mm is in no standard series; the nearest is {nearest.label}, "
+        f"{nearest.thickness:.4g} mm"
+    )
+    return Finding(
+        "thickness-series", "note", part.blank.name, message, part.thickness, nearest.thickness, "mm",
+        nearest.source, f"take {nearest.thickness:.4g} mm, or ask what is in stock",
+    )  # fmt: skip

@@ -10,16 +10,17 @@ import io
 import math
 import os
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
+from formparts.checks import Finding
 from formparts.errors import InputError
 from formparts.export.dxf_proof import proved_blank_dxf
 from formparts.export.files import delivered, file_date
-from formparts.export.layers import BEND_LAYERS, CUT, NOTES
+from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
 from formparts.layout import BendMark, Blank
 from formparts.outline import Arc, Edge, Loop
 
@@ -42,8 +43,8 @@ _LINETYPES: Final = {
 }
 """Line type of each side: name, then length of the pattern and its strokes, gaps negative [mm]."""
 
-_COLOURS: Final = {CUT: 7, BEND_LAYERS["up"]: 4, BEND_LAYERS["down"]: 6, NOTES: 8}
-"""Index colours: black or white for the cut, the lines by side, notes in grey."""
+_COLOURS: Final = {CUT: 7, BEND_LAYERS["up"]: 4, BEND_LAYERS["down"]: 6, NOTES: 8, FINDINGS: 1}
+"""Index colours: black or white for the cut, the lines by side, notes in grey, findings in red."""
 
 _DATES: Final = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE")
 
@@ -54,6 +55,7 @@ def write_blank_dxf(
     version: str = "R2000",
     *,
     notes: bool = False,
+    findings: Sequence[Finding] = (),
     date: datetime | None = None,
 ) -> Path:
     """
@@ -69,6 +71,8 @@ def write_blank_dxf(
         One of DXF_VERSIONS; R2004 and R2007 are to be avoided.
     notes : bool
         Also write name, angle, side and inside radius of each bend, on a layer of their own.
+    findings : sequence of Finding
+        What the checks say: numbered circles on a layer of their own.
     date : datetime, optional
         The date in the file; else that of SOURCE_DATE_EPOCH, else the start of 1970.
 
@@ -91,11 +95,13 @@ def write_blank_dxf(
         raise InputError(
             "DXF", "version", version, "is not one that is written", f"choose of {', '.join(DXF_VERSIONS)}"
         )
-    content = dxf_bytes(blank, version, notes, file_date(date))
+    content = dxf_bytes(blank, version, notes, file_date(date), findings)
     return delivered(path, content, lambda draft: proved_blank_dxf(draft, blank))[0]
 
 
-def dxf_bytes(blank: Blank, version: str, notes: bool, date: datetime) -> bytes:
+def dxf_bytes(
+    blank: Blank, version: str, notes: bool, date: datetime, findings: Sequence[Finding] = ()
+) -> bytes:
     """The whole file, the same for the same blank and date."""
     with _fixed_marks():
         document = _new_document(version)
@@ -105,6 +111,7 @@ def dxf_bytes(blank: Blank, version: str, notes: bool, date: datetime) -> bytes:
             _draw_loop(space, loop, old_style=version == _NO_UNIT)
         for mark in blank.bends:
             _draw_bend(space, mark, notes)
+        _draw_findings(document, space, blank, findings)
         _set_extents(document, space, blank)
         stream = io.StringIO()
         document.write(stream)
@@ -188,6 +195,21 @@ def _draw_bend(space: Any, mark: BendMark, notes: bool) -> None:
         note = space.add_text(text, height=2.5, rotation=_reading_angle(mark), dxfattribs={"layer": NOTES})
         (x0, y0), (x1, y1) = mark.start, mark.end
         note.set_placement(_plain((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+
+
+def _draw_findings(document: Any, space: Any, blank: Blank, findings: Sequence[Finding]) -> None:
+    """A circle with a number at the place of each finding that lies on the blank."""
+    if not findings:
+        return
+    document.layers.add(FINDINGS, color=_COLOURS[FINDINGS])
+    size = max(blank.length, blank.width) / 60.0
+    for number, finding in enumerate(findings, 1):
+        if finding.on_blank is None:
+            continue
+        x, y = finding.on_blank
+        space.add_circle(_plain(x, y), size, dxfattribs={"layer": FINDINGS})
+        words = space.add_text(str(number), height=size, dxfattribs={"layer": FINDINGS})
+        words.set_placement(_plain(x + 1.2 * size, y))
 
 
 def _reading_angle(mark: BendMark) -> float:

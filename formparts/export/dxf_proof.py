@@ -10,7 +10,7 @@ from itertools import combinations
 from typing import Any, TypeAlias
 
 from formparts.errors import FileProofError
-from formparts.export.layers import BEND_LAYERS, CUT, NOTES
+from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
 from formparts.layout import Blank
 from formparts.outline import Arc, Edge, Line, Loop, Outline, Point, alike, circle_loop, outline_of, problem
 from formparts.tolerances import LENGTH, VOLUME_REL
@@ -109,8 +109,8 @@ def _unit_faults(document: Any) -> Iterator[str]:
 
 
 def _layer_faults(document: Any, entities: Sequence[Any]) -> Iterator[str]:
-    """Only loops on the cut layer, only straight lines on the bend layers, only text among the notes."""
-    allowed = {CUT: ("LWPOLYLINE", "POLYLINE", "CIRCLE"), NOTES: ("TEXT",)}
+    """Only loops on the cut layer, only straight lines on the bend layers, text among notes, marks among findings."""
+    allowed = {CUT: ("LWPOLYLINE", "POLYLINE", "CIRCLE"), NOTES: ("TEXT",), FINDINGS: ("CIRCLE", "TEXT")}
     allowed |= dict.fromkeys(BEND_LAYERS.values(), ("LINE",))
     for layer in (CUT, *BEND_LAYERS.values()):
         if layer not in document.layers:

@@ -10,5 +10,8 @@ CUT: Final = "cut"
 BEND_LAYERS: Final = {"up": "bend-up", "down": "bend-down"}
 """Bend lines, by the side that the part is bent to, seen from above."""
 
+FINDINGS: Final = "findings"
+"""Numbered circles where a check found something, for people."""
+
 NOTES: Final = "notes"
 """Text, for people."""

@@ -6,9 +6,11 @@ import os
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from textwrap import wrap
 from typing import Final
 from xml.etree import ElementTree
 
+from formparts.checks import Finding
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
 from formparts.export.svg_marks import (
@@ -67,7 +69,7 @@ class _Page:
         return self.drawing[3] - self.drawing[1] + lines * self.line_step + self.height
 
 
-def write_blank_svg(blank: Blank, path: str | os.PathLike[str]) -> Path:
+def write_blank_svg(blank: Blank, path: str | os.PathLike[str], *, findings: Sequence[Finding] = ()) -> Path:
     """
     Draw a blank to scale, seen from its upper side: one mm of the drawing is one mm of the page.
 
@@ -77,6 +79,8 @@ def write_blank_svg(blank: Blank, path: str | os.PathLike[str]) -> Path:
         What is cut and where it is bent [mm].
     path : path
         Where the file is to stand.
+    findings : sequence of Finding
+        What the checks say, to be drawn in a group of its own, numbered as they come; overlaps otherwise.
 
     Returns
     -------
@@ -89,7 +93,7 @@ def write_blank_svg(blank: Blank, path: str | os.PathLike[str]) -> Path:
     FileProofError
         The file did not read back as well-formed; nothing was delivered.
     """
-    return delivered(path, svg_text(blank), _well_formed)[0]
+    return delivered(path, svg_text(blank, findings), _well_formed)[0]
 
 
 def _well_formed(draft: Path) -> None:
@@ -99,9 +103,9 @@ def _well_formed(draft: Path) -> None:
         raise FileProofError(str(draft), f"not well-formed: {error}") from error
 
 
-def svg_text(blank: Blank) -> str:
+def svg_text(blank: Blank, findings: Sequence[Finding] = ()) -> str:
     """The whole file, the same for the same blank."""
-    page = _page(blank)
+    page = _page(blank, findings)
     x, y = page.left - page.height, -page.drawing[3] - page.height / 2.0
     width, depth = figure(page.width), figure(page.depth)
     return "\n".join(
@@ -112,7 +116,7 @@ def svg_text(blank: Blank) -> str:
             f"<title>{clean(blank.name)}: blank</title>",
             f"<style>{_style(page.height)}</style>",
             f'<rect class="paper" x="{figure(x)}" y="{figure(y)}" width="{width}" height="{depth}"/>',
-            *_drawn(blank, page),
+            *_drawn(blank, findings, page),
             *_legend(page),
             *_table(page),
             *_footer(page),
@@ -122,7 +126,7 @@ def svg_text(blank: Blank) -> str:
     )
 
 
-def _page(blank: Blank) -> _Page:
+def _page(blank: Blank, findings: Sequence[Finding]) -> _Page:
     """Letters as high as a fiftieth of the picture, so that they are read at any size of the blank."""
     xmin, ymin, xmax, ymax = blank.outline.bounds
     height = max(blank.length, blank.width) / 44.0
@@ -130,7 +134,7 @@ def _page(blank: Blank) -> _Page:
     rows = tuple(_row(number, mark) for number, mark in enumerate(blank.bends, 1))
     table = [_HEADINGS, *rows] if rows else []
     columns = tuple((max(map(len, cells)) + 2) * WIDE * height for cells in zip(*table, strict=True))
-    return _Page(height, drawing, rows, columns, tuple(_remarks(blank)))
+    return _Page(height, drawing, rows, columns, tuple(_remarks(blank, findings)))
 
 
 def _row(number: int, mark: BendMark) -> tuple[str, ...]:
@@ -139,9 +143,11 @@ def _row(number: int, mark: BendMark) -> tuple[str, ...]:
     return (str(number), mark.name, f"{mark.angle:.6g}°", SIDE_WORDS[mark.side], radius, length)
 
 
-def _remarks(blank: Blank) -> Iterator[str]:
-    """What stands below: overlaps first, then the figures of the whole."""
-    for number, found in enumerate(blank.overlaps, 1):
+def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
+    """What stands below: findings or overlaps first, then the figures of the whole."""
+    for number, finding in enumerate(findings, 1):
+        yield from wrap(f"!{number}  {finding}", 90, subsequent_indent="    ")
+    for number, found in enumerate(() if findings else blank.overlaps, 1):
         x, y = found.place
         what = f"overlap {found.depth:.3g} mm deep" if found.depth > 0.0 else "touch"
         at = f"x = {shown(x)}, y = {shown(y)}"
@@ -171,26 +177,40 @@ def _style(height: float) -> str:
     )
 
 
-def _drawn(blank: Blank, page: _Page) -> Iterator[str]:
-    """Outline, bend lines, overall size, and then the balloons over them."""
+def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[str]:
+    """Outline, bend lines, overall size, then the balloons over them, those of findings in a group of their own."""
     yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.outline.loops)}"/>'
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
     yield from _overall_length(blank, page)
     yield from _overall_width(blank, page)
-    for number, sign in enumerate(_balloons(blank, page)):
-        kind = blank.bends[number].side if number < len(blank.bends) else "wrong"
-        yield from balloon(sign, kind, page.height)
-    for found in blank.overlaps:
-        yield circle(found.place, 0.18 * page.height, "spot")
+    wrong = _wrong(blank, findings)
+    balloons = _balloons(blank, wrong, page)
+    for mark, sign in zip(blank.bends, balloons, strict=False):
+        yield from balloon(sign, mark.side, page.height)
+    if wrong:
+        yield '<g id="findings">'
+        for sign in balloons[len(blank.bends) :]:
+            yield from balloon(sign, "wrong", page.height)
+        for _, place in wrong:
+            yield circle(place, 0.18 * page.height, "spot")
+        yield "</g>"
 
 
-def _balloons(blank: Blank, page: _Page) -> list[Balloon]:
-    """One for each bend, at the middle of its line, then one for each overlap."""
+def _wrong(blank: Blank, findings: Sequence[Finding]) -> list[tuple[str, Point]]:
+    """Number and place of each finding that lies on the blank; of each overlap when there are no findings."""
+    if findings:
+        places = [(number, finding.on_blank) for number, finding in enumerate(findings, 1)]
+        return [(f"!{number}", place) for number, place in places if place is not None]
+    return [(f"!{number}", found.place) for number, found in enumerate(blank.overlaps, 1)]
+
+
+def _balloons(blank: Blank, wrong: list[tuple[str, Point]], page: _Page) -> list[Balloon]:
+    """One for each bend, at the middle of its line, then one for each place where something is wrong."""
     lines = [Line(mark.start, mark.end) for mark in blank.bends]
     edges: list[Edge] = [*blank.outline.edges, *lines]
     targets = [(str(number), bend.middle) for number, bend in enumerate(lines, 1)]
-    targets += [(f"!{number}", found.place) for number, found in enumerate(blank.overlaps, 1)]
+    targets += wrong
     xmin, ymin, xmax, ymax = page.drawing
     # Below and to the left stand the overall dimensions; balloons keep out of there.
     frame = (xmin + 2.5 * page.height, ymin + 2.5 * page.height, xmax, ymax)
@@ -269,7 +289,7 @@ def _cells(cells: Sequence[str], page: _Page, y: float, kind: str) -> Iterator[s
 
 
 def _footer(page: _Page) -> Iterator[str]:
-    """Remarks at the foot of the page, overlaps in red."""
+    """Remarks at the foot of the page, findings and overlaps in red."""
     y = page.drawing[1] - (2.2 + len(page.rows) + (1.8 if page.rows else 0.0)) * page.line_step
     for number, words in enumerate(page.footer):
-        yield text(words, (page.left, y - number * page.line_step), "bad" if words[0] == "!" else "")
+        yield text(words, (page.left, y - number * page.line_step), "bad" if words[0] in "! " else "")

@@ -1,0 +1,93 @@
+"""`formparts check`: what the rules say of a part, and what would mend it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from formparts.commands.values import given_values
+
+if TYPE_CHECKING:
+    from formparts.check import Checked
+    from formparts.expect import Expectation
+
+WELL, NOT_WELL = 0, 1
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser(
+        "check", help="can it be cut and bent? findings, worst first, with their mends"
+    )
+    parser.description = (
+        "Hold a part against rules of cutting and bending. Findings are printed worst first and drawn, numbered, "
+        "on the blank. Exits 1 when there is an error."
+    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
+        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
+    )  # fmt: skip
+    parser.add_argument(
+        "--limits", metavar="PROFILE", default="thin sheet general",
+        help="thin sheet general, structural, aircraft, or a TOML file of one's own (thin sheet general)",
+    )  # fmt: skip
+    parser.add_argument(
+        "--expect", metavar="FIGURE=VALUE", action="append", default=[],
+        help="a figure of the drawing, as mass=0.86kg, or a TOML file of them",
+    )  # fmt: skip
+    parser.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
+    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the drawings (out)")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Check the part, print what was found, and draw it."""
+    from formparts.check import check
+    from formparts.checks import limit_profile
+    from formparts.recipe import find_recipe
+
+    recipe, profile = find_recipe(options.recipe), limit_profile(options.limits)
+    values = given_values(part for parts in options.values for part in parts)
+    checked = check(recipe, profile, expected_figures(options.expect, options.within), options.out, **values)
+    sys.stdout.write("".join(f"{line}\n" for line in lines_of(checked)))
+    return WELL if checked.ok else NOT_WELL
+
+
+def expected_figures(given: list[str], within: str) -> tuple[Expectation, ...]:
+    """Figures of the drawing, each FIGURE=VALUE or a file of them."""
+    from formparts.expect import expectation, expectations_from
+    from formparts.quantities import Limits, fraction
+
+    share = fraction(within, "--within", "formparts", Limits(minimum=0.0, maximum=1.0))
+    found: list[Expectation] = []
+    for text in given:
+        if "=" not in text and text.lower().endswith(".toml"):
+            found.extend(expectations_from(text, share))
+        else:
+            found.append(expectation(text, share))
+    return tuple(found)
+
+
+def lines_of(checked: Checked) -> Iterator[str]:
+    """What is printed: each finding with its number on the drawing, its source and its mend."""
+    counts = dict.fromkeys(("error", "warning", "note"), 0)
+    for finding in checked.findings:
+        counts[finding.severity] += 1
+    said = ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items())
+    yield f"{checked.name}: {said}, by the limits `{checked.profile}`"
+    following = (*checked.findings[1:], None)
+    for number, (finding, after) in enumerate(zip(checked.findings, following, strict=True), 1):
+        yield f"{number:>3}  {finding.severity}: {finding.message} [{finding.code}]"
+        # Findings that one change clears share their mend, which is said once, below the last of them.
+        if after is None or (after.code, after.mend, after.source) != (
+            finding.code,
+            finding.mend,
+            finding.source,
+        ):
+            yield f"     mend: {finding.mend}"
+            yield f"     source: {finding.source}"
+    if checked.files:
+        yield f"drawn in {checked.files[0].parent}/: {', '.join(path.name for path in checked.files)}"

@@ -1,0 +1,22 @@
+"""Parameters as they are given on the command line."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from formparts.errors import InputError
+
+
+def given_values(parts: Iterable[str]) -> dict[str, str]:
+    """NAME=VALUE as a mapping; a name given twice is refused."""
+    values: dict[str, str] = {}
+    for part in parts:
+        name, equals, value = (piece.strip() for piece in part.partition("="))
+        if not equals or not name or not value:
+            raise InputError("--set", "parameter", repr(part), "is not NAME=VALUE", "write it as rise=20mm")
+        if name in values:
+            raise InputError(
+                "--set", name, value, f"is given twice, before as {values[name]}", "give it once"
+            )
+        values[name] = value
+    return values

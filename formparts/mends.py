@@ -1,0 +1,376 @@
+"""The smallest change of one parameter that clears a finding: sought on the recipe itself, then proved on it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Final, Literal, TypeAlias
+
+from formparts.blank import blank
+from formparts.checks import (
+    GENERAL,
+    RULES,
+    Finding,
+    LimitProfile,
+    Part,
+    limit_profile,
+    part_findings,
+    rule_of,
+)
+from formparts.checks.finding import RANK
+from formparts.errors import InputError
+from formparts.expect import Expectation, compared
+from formparts.properties import properties
+from formparts.recipe import Count, Parameter, Recipe
+
+Key: TypeAlias = tuple[str, str]
+"""Code of a finding and the names in it, without their numbers: what one change clears together."""
+
+State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"]
+"""What becomes of a finding: overshot when the part misses a drawing's figure on the other side."""
+
+NONE_FOUND: Final = "no single parameter mends this"
+_MOST: Final = 3
+_GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
+"""How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
+
+_PROBE: Final = 0.1
+"""By what share a parameter is changed to see whether it has a say in the finding at all."""
+
+
+@dataclass(frozen=True)
+class Mend:
+    """
+    A change of one parameter that clears a finding, proved by making the part again.
+
+    Parameters
+    ----------
+    parameter : str
+        Its name in the recipe.
+    bound : str
+        `at most`, `at least`, or `=` when more and less are both wrong.
+    value : float or int [house unit]
+        The nearest one that clears the finding, to the last digit shown.
+    text : str
+        The two with the unit, as `lug_width at most 12.8 mm`.
+    """
+
+    parameter: str
+    bound: Literal["at most", "at least", "="]
+    value: float
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+def mends(
+    recipe: Recipe,
+    values: Mapping[str, Any],
+    finding: Finding,
+    profile: LimitProfile | None = None,
+    expect: tuple[Expectation, ...] = (),
+) -> tuple[Mend, ...]:
+    """
+    The changes of one parameter that clear a finding, the smallest first.
+
+    Each numeric parameter in turn is moved away from its value within its limits, until the finding and all of
+    its kind are gone, and the nearest such value is then sought between. A change counts only when the part,
+    made again with it, has no new finding as bad.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What made the part.
+    values : mapping of str to object [house unit]
+        All parameters in house units, as `recipe.resolved` gives them.
+    finding : Finding
+        What is to be cleared.
+    profile : LimitProfile, optional
+        What the part is held against; `thin sheet general` when none is given.
+    expect : tuple of Expectation
+        Figures of the drawing.
+
+    Returns
+    -------
+    tuple of Mend
+        At most three; none when no single parameter clears it.
+
+    Raises
+    ------
+    InputError
+        The part cannot be built with the values.
+    """
+    limits = profile or limit_profile(GENERAL)
+    found = tuple(part_findings(_part(recipe, values, limits, expect), RULES))
+    return _mends(_Search(recipe, values, finding, limits, expect, found))
+
+
+def with_mends(
+    recipe: Recipe,
+    values: Mapping[str, Any],
+    findings: tuple[Finding, ...],
+    profile: LimitProfile | None = None,
+    expect: tuple[Expectation, ...] = (),
+    worst_only: bool = False,
+) -> tuple[Finding, ...]:
+    """
+    The same findings, each with the changes that would clear it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What made the part.
+    values : mapping of str to object [house unit]
+        All parameters in house units.
+    findings : tuple of Finding
+        What the rules said of the part.
+    profile : LimitProfile, optional
+        What the part was held against; `thin sheet general` when none is given.
+    expect : tuple of Expectation
+        Figures of the drawing.
+    worst_only : bool
+        Seek for errors only.
+
+    Returns
+    -------
+    tuple of Finding
+        Notes stay as they are.
+
+    Raises
+    ------
+    InputError
+        The part cannot be built with the values.
+    """
+    limits = profile or limit_profile(GENERAL)
+    wanted = ("error",) if worst_only else ("error", "warning")
+    first = {_key(found): found for found in reversed(findings) if found.severity in wanted}
+    said = {
+        key: mend_text(_mends(_Search(recipe, values, found, limits, expect, findings)))
+        for key, found in first.items()
+    }
+    return tuple(replace(found, mend=said.get(_key(found), found.mend)) for found in findings)
+
+
+def mend_text(found: tuple[Mend, ...]) -> str:
+    """Mends in one line, as `lug_count at most 8, or lug_width at most 12.8 mm`."""
+    return ", or ".join(mend.text for mend in found) if found else NONE_FOUND
+
+
+def _part(
+    recipe: Recipe, values: Mapping[str, Any], profile: LimitProfile, expect: tuple[Expectation, ...]
+) -> Part:
+    body = recipe(**values)
+    flat = blank(body)
+    figures = compared(expect, properties(body), flat) if expect else ()
+    return Part(flat, body.sheet.material, profile, body, figures)
+
+
+Test: TypeAlias = Callable[["_Search", str, float], tuple[State, float]]
+"""What becomes of a finding with one parameter at a value, and by how much it then misses."""
+
+
+@dataclass(frozen=True)
+class _Search:
+    """One finding on one recipe, what the part is held against, and all that was found on it."""
+
+    recipe: Recipe
+    values: Mapping[str, Any]
+    finding: Finding
+    profile: LimitProfile
+    expect: tuple[Expectation, ...]
+    found: tuple[Finding, ...]
+
+    def part(self, name: str, value: float) -> Part | None:
+        """The part with one parameter changed, or None when it cannot be built so."""
+        try:
+            return _part(self.recipe, {**self.values, name: value}, self.profile, self.expect)
+        except InputError:
+            return None
+
+
+def _state(search: _Search, name: str, value: float) -> tuple[State, float]:
+    """What becomes of the finding, and by how much its limits are missed in all."""
+    part = search.part(name, value)
+    if part is None:
+        return "not to be built", math.inf
+    key = _key(search.finding)
+    left = [found for found in rule_of(search.finding.code).function(part) if _key(found) == key]
+    if not left:
+        return "cleared", 0.0
+    overshot = search.finding.code == "drawing-figure" and _is_over(left[0]) != _is_over(search.finding)
+    return "overshot" if overshot else "as before", _missed(left)
+
+
+def _proof(search: _Search, name: str, value: float) -> tuple[State, float]:
+    """Cleared only when the part made with a value has lost the finding and gained none as bad."""
+    part = search.part(name, value)
+    if part is None:
+        return "not to be built", math.inf
+    rank = RANK[search.finding.severity]
+    left = {_key(found) for found in part_findings(part, RULES) if RANK[found.severity] <= rank}
+    gained = left - {_key(found) for found in search.found}
+    return ("as before", 1.0) if gained or _key(search.finding) in left else ("cleared", 0.0)
+
+
+def _mends(search: _Search) -> tuple[Mend, ...]:
+    """Parameters that are named like the pieces concerned come first; the others when none of them helps."""
+    found: list[tuple[float, Mend]] = []
+    for group in _groups(search):
+        for parameter in group:
+            mend = _mend(search, parameter)
+            if mend is not None:
+                found.append((_change(search, mend), mend))
+        if found:
+            break
+    return tuple(mend for _, mend in sorted(found, key=lambda pair: pair[0])[:_MOST])
+
+
+def _change(search: _Search, mend: Mend) -> float:
+    """How large a change is, as a share of the value."""
+    start = float(search.values[mend.parameter])
+    return abs(mend.value - start) / max(abs(start), 1.0)
+
+
+def _groups(search: _Search) -> tuple[list[Parameter], list[Parameter]]:
+    """The numeric parameters that share a word with the pieces concerned, and the others."""
+    numeric = [
+        parameter
+        for parameter in search.recipe.parameters
+        if parameter.kind.base in (int, float) and not isinstance(search.values[parameter.name], bool)
+    ]
+    said = f"{search.finding.where} {search.finding.code}".lower()
+    words = set(re.findall("[a-z]+", said)) - {"and", "bend", "near"}
+    related = [parameter for parameter in numeric if words & set(parameter.name.lower().split("_"))]
+    return related, [parameter for parameter in numeric if parameter not in related]
+
+
+def _mend(search: _Search, parameter: Parameter) -> Mend | None:
+    """The nearest value of one parameter that clears the finding."""
+    grid = _Grid(parameter, float(search.values[parameter.name]))
+    sign = _better_way(search, grid)
+    place = _nearest(search, grid, grid.middle, sign, _state) if sign else None
+    if place is not None and _proof(search, parameter.name, grid.value(place))[0] != "cleared":
+        # It is gone there, but something as bad has come instead: go on until that is gone too.
+        place = _nearest(search, grid, place, sign, _proof)
+    if place is None:
+        return None
+    name, value = parameter.name, grid.value(place)
+    bound: Literal["at most", "at least", "="] = "at most" if value < grid.start else "at least"
+    if search.finding.code == "drawing-figure":
+        bound = "="
+    return Mend(name, bound, value, f"{name} {bound} {parameter.kind.shown(value)}")
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """The round values of a parameter, numbered; its own value lies at or between them."""
+
+    parameter: Parameter
+    start: float
+
+    @property
+    def step(self) -> float:
+        """A tenth from 10 on, a hundredth below, a thousandth below 0.1; counts whole."""
+        if self.is_count:
+            return 1.0
+        return 0.1 if abs(self.start) >= 10.0 else 0.01 if abs(self.start) >= 0.1 else 0.001
+
+    @property
+    def is_count(self) -> bool:
+        return isinstance(self.parameter.kind, Count)
+
+    @property
+    def middle(self) -> int:
+        return round(self.start / self.step)
+
+    def value(self, place: int) -> float:
+        return place if self.is_count else round(place * self.step, 9)
+
+    def within(self, place: int) -> int:
+        """The place, or the nearest within the limits of the parameter."""
+        kind: Any = self.parameter.kind
+        least, most = float(kind.minimum) / self.step, float(kind.maximum) / self.step
+        return max(math.ceil(least - 1e-9), min(math.floor(most + 1e-9), place))
+
+    def away(self, share: float) -> int:
+        """How many places a share of the value is."""
+        return max(1, round(share * max(abs(self.start), 10.0 * self.step) / self.step))
+
+
+def _better_way(search: _Search, grid: _Grid) -> int:
+    """In which direction the finding becomes less; 0 when the parameter has no say in it."""
+    before = _missed([found for found in search.found if _key(found) == _key(search.finding)])
+    for sign in (1, -1):
+        place = grid.within(grid.middle + sign * grid.away(_PROBE))
+        state, missed = _state(search, grid.parameter.name, grid.value(place))
+        if place != grid.middle and state != "not to be built" and abs(missed - before) > 1e-9:
+            return sign if missed < before else -sign
+    return 0
+
+
+def _nearest(search: _Search, grid: _Grid, start: int, sign: int, test: Test) -> int | None:
+    """The nearest place beyond a first one at which a test finds the finding cleared."""
+    ends = _bracket(search, grid, start, sign, test)
+    if ends is None:
+        return None
+    place = _narrowed(search, grid, *ends, test)
+    return place if test(search, grid.parameter.name, grid.value(place))[0] == "cleared" else None
+
+
+def _bracket(search: _Search, grid: _Grid, start: int, sign: int, test: Test) -> tuple[int, int] | None:
+    """The last place tried at which the finding stands, and the first at which it does not."""
+    bad = start
+    for place in _places(grid, start, sign):
+        good = place
+        for _ in range(3):
+            state, _ = test(search, grid.parameter.name, grid.value(good))
+            if state in ("cleared", "overshot"):
+                return bad, good
+            if state == "as before":
+                bad = good
+                break
+            good = (bad + good) // 2  # it cannot be built so far away: perhaps nearer by
+        else:
+            return None
+    return None
+
+
+def _places(grid: _Grid, start: int, sign: int) -> Iterator[int]:
+    """Farther and farther from a place, to the limits of the parameter."""
+    before = start
+    for number, share in enumerate(_GROWTH, 1):
+        away = number if grid.is_count else grid.away(share)
+        place = grid.within(start + sign * away)
+        if place != before:
+            yield place
+        before = place
+
+
+def _narrowed(search: _Search, grid: _Grid, bad: int, good: int, test: Test) -> int:
+    """The nearest place that clears the finding."""
+    while abs(good - bad) > 1:
+        middle = (bad + good) // 2
+        state, _ = test(search, grid.parameter.name, grid.value(middle))
+        if state in ("cleared", "overshot"):
+            good = middle
+        else:
+            bad = middle
+    return good
+
+
+def _key(finding: Finding) -> Key:
+    """What is cleared together: `lug[1].tip and lug[2].tip` is as `lug[2].tip and lug[3].tip`."""
+    names = sorted(re.sub(r"\[\d+\]", "[]", name) for name in finding.where.split(" and "))
+    return finding.code, " and ".join(names)
+
+
+def _missed(found: Sequence[Finding]) -> float:
+    """By how much limits are missed in all, as shares of them."""
+    return sum(1e-6 + abs(item.measured - item.limit) / max(abs(item.limit), 1.0) for item in found)
+
+
+def _is_over(finding: Finding) -> bool:
+    return finding.measured > finding.limit
