@@ -26,7 +26,7 @@ class Patch:
 
     def reaching(self, low: Pair, high: Pair) -> list[Segment]:
         """Straight segments at the height of a box that are not wholly to its right."""
-        near = [e for e, (x, y0, _, y1) in self.edges if y0 < high[1] and y1 > low[1] and x <= high[0]]
+        near = [e for e, (x, y0, _, y1) in self.edges if y0 <= high[1] and y1 >= low[1] and x <= high[0]]
         return [segment for edge in near for segment in chords(edge)]
 
 
@@ -173,7 +173,10 @@ def _spans(segments: list[Segment], bottom: float, top: float) -> list[tuple[Pai
         ),
         key=sum,
     )
-    return list(zip(sides[::2], sides[1::2], strict=False))
+    if len(sides) % 2:
+        # Its other side is to the right of the box, and was left out.
+        sides.append((math.inf, math.inf))
+    return list(zip(sides[::2], sides[1::2], strict=True))
 
 
 def _passes(segment: Segment, bottom: float, top: float) -> bool:

@@ -26,7 +26,7 @@ def main(arguments: list[str]) -> int:
     path, shape_path, report_path = (Path(argument) for argument in arguments)
     _limit_memory()
     try:
-        with guard(path.name), _silence(), settings(xstep_cascade_unit="MM"):
+        with guard(path.name), silent(), settings(xstep_cascade_unit="MM"):
             report: dict[str, Any] = {"read": _read(path, shape_path)}
     except KernelError as error:
         cause = f"the kernel cannot read it ({error.cause})"
@@ -47,7 +47,7 @@ def _limit_memory() -> None:
 
 
 @contextmanager
-def _silence() -> Iterator[None]:
+def silent() -> Iterator[None]:
     """Take the kernel's own reports off the terminal for a block."""
     from OCP.Message import Message
 

@@ -191,16 +191,11 @@ def _stray(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, stray: 
     part, thickness = sheet.part, upper.side.thickness
     skins = upper.net.skin | lower.net.skin
     near = [face for face in stray or wall.faces if not skins.isdisjoint(part.neighbours(face))]
-    flats = [
-        face
-        for face in wall.faces
-        if not set(wall.faces).isdisjoint(sheet.families.partners(face, thickness))
-    ]
-    face = max(flats or near or wall.faces, key=lambda number: sheet.areas[number])
-    if flats:
-        why, remedy = SHARP
-    else:
-        why, remedy = _reason(sheet, face, _is_smooth_to(part, face, skins), thickness)
+    smooth = [face for face in wall.faces if _is_smooth_to(part, face, skins)]
+    own = set(wall.faces)
+    flats = [face for face in wall.faces if not own.isdisjoint(sheet.families.partners(face, thickness))]
+    face = max(smooth or flats or near or wall.faces, key=lambda number: sheet.areas[number])
+    why, remedy = SHARP if flats and not smooth else _reason(sheet, face, bool(smooth), thickness)
     return InputError(part.name, "face", shown(part.place(face)), why, remedy)
 
 

@@ -1,0 +1,85 @@
+"""Which flat stays put, which side faces up, names, and where the blank lies."""
+
+from __future__ import annotations
+
+import math
+
+import cadquery as cq
+import pytest
+
+from formparts.unfold import Unfolded, unfold
+from tests.unfold.foreign import by_k, extruded, filleted_angle
+
+
+def ends(found: Unfolded) -> list[tuple[float, float]]:
+    """Ends of the first bend line, in order."""
+    mark = found.blank.bends[0]
+    return sorted([mark.start, mark.end])
+
+
+def test_the_blank_begins_at_the_origin_with_the_bend_along_x() -> None:
+    """The largest flat stays, x along its bend: box from (0, 0) to (40, 70 + arc)."""
+    found = unfold(filleted_angle(), by_k)
+    assert found.blank.outline.bounds == pytest.approx((0.0, 0.0, 40.0, 70.0 + math.pi / 2 * 3.88), abs=1e-9)
+    assert found.flats[0].area == pytest.approx(45 * 40, rel=1e-12)
+    assert found.flats[0].normal == pytest.approx((0, 0, 1))
+
+
+def test_side_is_up_when_the_flange_comes_towards_the_viewer() -> None:
+    """The short leg stands towards +z: up from above, down from below; the blank is turned over."""
+    notched = filleted_angle().cut(cq.Workplane().box(10, 6, 10, centered=False).translate((35, 0, -3)))
+    above, below = (unfold(notched, by_k, up=(0, 0, sign)) for sign in (1, -1))
+    assert above.bends[0].side == "up"
+    assert below.bends[0].side == "down"
+    assert above.blank.area == pytest.approx(below.blank.area, rel=1e-12)
+    # Seen from the other side the part is its mirror image: the notch changes its corner.
+    xs = [sorted(e.start[0] for e in found.blank.outline.edges) for found in (above, below)]
+    assert [round(40 - x, 6) for x in reversed(xs[0])] == [round(x, 6) for x in xs[1]] or xs[0] == pytest.approx(xs[1])
+
+
+def test_another_flat_can_stay_put() -> None:
+    """With the short leg fixed its normal leads, and the bend line stays one and the same length."""
+    found = unfold(filleted_angle(), by_k, fixed="flat[2]")
+    assert found.flats[0].name == "flat[2]"
+    assert found.flats[0].normal == pytest.approx((1, 0, 0))
+    assert found.bends[0].length == pytest.approx(40.0, abs=1e-9)
+
+
+def test_a_frame_gives_its_own_coordinates() -> None:
+    """
+    Origin at the far corner of the long leg, x towards the bend: the flat runs to x = 45, the bend line to
+    45 + half an arc, the short leg ends at 70 + an arc.
+    """
+    found = unfold(filleted_angle(), by_k, frame=((50, 40, 0), (-1, 0, 0), (0, 0, 1)))
+    arc = math.pi / 2 * 3.88
+    assert found.blank.outline.bounds == pytest.approx((0.0, 0.0, 70.0 + arc, 40.0), abs=1e-9)
+    assert ends(found) == [pytest.approx((45 + arc / 2, 0.0)), pytest.approx((45 + arc / 2, 40.0))]
+
+
+def test_names_of_faces_name_the_flats_and_bends() -> None:
+    """Stems of the names of skin faces; what has no name is numbered; the side called upper faces up."""
+    solid = filleted_angle().val()
+    faces = {(round(f.Center().x), round(f.Center().z)): f for f in solid.Faces() if f.geomType() == "PLANE"}
+    named = {"base.lower": faces[28, 2], "base.upper": faces[28, 0]}
+    found = unfold(solid, by_k, faces=named)
+    assert [flat.name for flat in found.flats] == ["base", "flat[2]"]
+    assert found.bends[0].side == "down"
+
+
+def test_bends_are_listed_from_the_fixed_flat_on() -> None:
+    found = unfold(extruded([(80,), (90, 2), (30,), (-45, 2), (20,)]), by_k)
+    assert [flat.name for flat in found.flats] == ["flat[1]", "flat[2]", "flat[3]"]
+    assert [(bend.name, round(bend.angle, 6)) for bend in found.bends] == [("bend[1]", 90.0), ("bend[2]", 45.0)]
+
+
+def test_a_rule_may_be_an_object_with_the_method() -> None:
+    class Rule:
+        def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+            return by_k(angle, inside_radius, thickness)
+
+    assert unfold(filleted_angle(), Rule()).blank == unfold(filleted_angle(), by_k).blank
+
+
+def test_same_solid_same_blank() -> None:
+    """Two runs give equal values."""
+    assert unfold(filleted_angle(), by_k) == unfold(filleted_angle(), by_k)

@@ -1,0 +1,102 @@
+"""Pieces that lie on one another on the blank, against a hand calculation and against shapely."""
+
+from __future__ import annotations
+
+import math
+import random
+
+import cadquery as cq
+import pytest
+from shapely import Polygon
+
+from formparts.outline.edges import Edge, Line
+from formparts.unfold import unfold
+from formparts.unfold.overlaps import least_width, overlaps, patch_of
+from tests.unfold.foreign import by_k, extruded
+
+Ring = list[tuple[float, float]]
+
+
+def inward_walls(height: float) -> cq.Shape:
+    """An L-shaped floor with a wall on each side of its inner corner, both 40 wide, 15 away from the corner."""
+    floor = cq.Workplane().polyline([(0, 0), (95, 0), (95, 35), (35, 35), (35, 95), (0, 95)]).close().extrude(2)
+    wall = extruded([(10,), (90, 3), (height,)], w=40.0).translate((25, 50, 0)).val()
+    other = wall.mirror("XZ", (0, 0, 0)).rotate((0, 0, 0), (0, 0, 1), 90)
+    return floor.val().fuse(wall, other).clean()
+
+
+def test_walls_that_stand_clear_but_lie_on_one_another() -> None:
+    """
+    Tangent lines at 35, arcs of pi/2 x 3.88, walls 40 high: each reaches to 81.094690, and covers from 50 on.
+
+    So a square of 31.094690 is wanted twice.
+    """
+    found = unfold(inward_walls(40), by_k).blank
+    side = 35 + math.pi / 2 * 3.88 + 40 - 50
+    (overlap,) = found.overlaps
+    assert overlap.area == pytest.approx(side**2, rel=1e-9)
+    assert overlap.depth == pytest.approx(side, rel=1e-9)
+
+
+def test_walls_that_are_low_enough_do_not() -> None:
+    """At 8.8 high they reach to 49.895, and to 50.095 at 9: the first is free, the second just not."""
+    assert unfold(inward_walls(8.8), by_k).blank.overlaps == ()
+    (overlap,) = unfold(inward_walls(9.0), by_k).blank.overlaps
+    assert overlap.depth == pytest.approx(35 + math.pi / 2 * 3.88 + 9 - 50, rel=1e-9)
+
+
+def edges_of(*rings: Ring) -> list[Edge]:
+    """Rims as lines."""
+    return [Line(ring[n - 1], here) for ring in rings for n, here in enumerate(ring)]
+
+
+def frame_and_bar(rng: random.Random) -> tuple[list[Ring], list[Ring]]:
+    """A four-sided frame with a window, and a triangle over it, both askew."""
+
+    def turned(ring: Ring, angle: float, x: float, y: float) -> Ring:
+        cos, sin = math.cos(angle), math.sin(angle)
+        return [(cos * a - sin * b + x, sin * a + cos * b + y) for a, b in ring]
+
+    angle, x, y = rng.uniform(0, 6), rng.uniform(-9, 9), rng.uniform(-9, 9)
+    frame = [turned(ring, angle, x, y) for ring in ([(-9, -6), (9, -6), (9, 6), (-9, 6)], [(-5, -3), (-5, 3), (5, 3), (5, -3)])]
+    bar = turned([(-14, -2), (14, -1), (3, 4)], rng.uniform(0, 6), 0.0, 0.0)
+    return frame, [bar]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_area_of_overlaps_as_shapely_finds_it(seed: int) -> None:
+    """Random pieces with straight edges; the referee is shapely's intersection."""
+    first, second = frame_and_bar(random.Random(seed))
+    reference = Polygon(first[0], [first[1]]).intersection(Polygon(second[0])).area
+    found = overlaps([patch_of("one", edges_of(*first)), patch_of("other", edges_of(*second))], {})
+    assert math.fsum(overlap.area for overlap in found) == pytest.approx(reference, abs=1e-6)
+
+
+def test_pieces_that_touch_are_reported_unless_a_hinge_joins_them() -> None:
+    """Two squares side by side: an overlap of no depth; none where their common edge is a bend line."""
+    left = patch_of("left", edges_of([(0, 0), (10, 0), (10, 10), (0, 10)]))
+    right = patch_of("right", edges_of([(10, 2), (20, 2), (20, 8), (10, 8)]))
+    (touch,) = overlaps([left, right], {})
+    assert (touch.depth, touch.area) == (0.0, 0.0)
+    assert touch.place == pytest.approx((10.0, 5.0))
+    assert overlaps([left, right], {frozenset(("left", "right")): [((10.0, 2.0), (10.0, 8.0))]}) == ()
+
+
+def test_a_piece_within_a_window_of_another_does_not_overlap_it() -> None:
+    frame = patch_of("frame", edges_of([(0, 0), (20, 0), (20, 20), (0, 20)], [(5, 5), (5, 15), (15, 15), (15, 5)]))
+    inner = patch_of("inner", edges_of([(6, 6), (14, 6), (14, 14), (6, 14)]))
+    assert overlaps([frame, inner], {}) == ()
+
+
+def test_two_equal_pieces_on_one_another() -> None:
+    """Every edge lies on an edge: the whole area counts."""
+    ring = [(0.0, 0.0), (10.0, 0.0), (12.0, 7.0), (0.0, 5.0)]
+    (overlap,) = overlaps([patch_of("a", edges_of(ring)), patch_of("b", edges_of(ring))], {})
+    assert overlap.area == pytest.approx(Polygon(ring).area, rel=1e-9)
+
+
+def test_least_width_of_a_slanted_strip() -> None:
+    """A strip 3 wide, turned by 30 deg."""
+    cos, sin = math.cos(math.pi / 6), 0.5
+    corners = [(x * cos - y * sin, x * sin + y * cos) for x in (0.0, 10.0) for y in (0.0, 3.0)]
+    assert least_width(corners) == pytest.approx(3.0, abs=1e-12)

@@ -1,0 +1,122 @@
+"""What cannot be unfolded is refused in one line, with the reason and the place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import cadquery as cq
+import pytest
+from OCP.BRepBuilderAPI import BRepBuilderAPI_Sewing
+from OCP.TopoDS import TopoDS_Shape
+
+from formparts.errors import InputError
+from formparts.unfold import unfold
+from tests.unfold.foreign import as_splines, by_k, filleted_angle
+
+
+def plate() -> cq.Workplane:
+    """100 x 60 x 3 about the origin."""
+    return cq.Workplane().box(100, 60, 3)
+
+
+def pocket() -> cq.Workplane:
+    return plate().cut(cq.Workplane().box(20, 10, 3).translate((30, 0, 1.5)))
+
+
+def dome() -> cq.Workplane:
+    ball = cq.Workplane().sphere(20).cut(cq.Workplane().sphere(18))
+    return ball.cut(cq.Workplane().box(50, 50, 25, centered=(True, True, False)).translate((0, 0, -25)))
+
+
+def open_shell() -> Any:
+    sewing = BRepBuilderAPI_Sewing(1e-6)
+    for face in plate().faces("not <Z").vals():
+        sewing.Add(face.wrapped)
+    sewing.Perform()
+    return sewing.SewedShape()
+
+
+def unlike_radii() -> cq.Workplane:
+    """A bend whose outside radius is not one thickness more than its inside radius."""
+    section = cq.Workplane("XZ").polyline([(0, 0), (50, 0), (50, 2), (2, 2), (2, 30), (0, 30)]).close().extrude(-40)
+    inner = section.edges(cq.selectors.NearestToPointSelector((2, 20, 2))).fillet(3)
+    return inner.edges(cq.selectors.NearestToPointSelector((0, 20, 0))).fillet(4)
+
+
+REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
+    "machined pocket": (pocket, "not constant: a pocket", "(30, 0, 0) mm"),
+    "blind hole": (lambda: plate().faces(">Z").workplane().hole(5, 1), "not constant: a pocket", "0.5) mm"),
+    "boss": (lambda: plate().faces(">Z").workplane().circle(5).extrude(4), "pocket or boss", "5.5) mm"),
+    "wedge": (
+        lambda: cq.Workplane("XZ").polyline([(0, 0), (100, 0), (100, 2.5), (0, 2)]).close().extrude(50),
+        "thickness = not constant", "one thickness everywhere",
+    ),
+    "unlike radii": (unlike_radii, "no other skin 2 mm from it", "(1.586, 20, 1.586) mm"),
+    "closed tube": (
+        lambda: cq.Workplane().circle(20).circle(18).extrude(50), "closes on itself: a tube of radius 20 mm",
+        "leave a seam open",
+    ),
+    "square tube": (
+        lambda: cq.Workplane().rect(40, 30).extrude(100).edges("|Z").fillet(5).faces("<Z or >Z").shell(-2),
+        "closes a ring of flats and bends", "tear open by",
+    ),
+    "dome": (dome, "doubly curved (sphere)", "no bending makes"),
+    "dome of splines": (lambda: as_splines(dome()), "doubly curved (free-form)", "no bending makes"),
+    "ring of pipe": (lambda: cq.Workplane(cq.Solid.makeTorus(30, 5)), "doubly curved (torus)", "no bending makes"),
+    "two solids": (
+        lambda: cq.Compound.makeCompound([plate().val(), plate().val().translate((0, 0, 50))]), "solids = 2",
+        "one part at a time",
+    ),
+    "open shell": (open_shell, "no closed solid", "5 faces"),
+    "hollow": (
+        lambda: cq.Workplane().box(40, 40, 40).cut(cq.Workplane().box(20, 20, 20)), "shells = 2", "no hollow inside",
+    ),
+    "single face": (lambda: plate().faces(">Z").val(), "1 faces, but no closed solid", "as a solid"),
+    "sharp corner": (
+        lambda: cq.Workplane("XZ").polyline([(0, 0), (50, 0), (50, 2), (2, 2), (2, 30), (0, 30)]).close().extrude(40),
+        "in a sharp corner, without a bend", "inside radius",
+    ),
+    "tee": (lambda: plate().union(cq.Workplane().box(3, 60, 30, centered=(True, True, False))), "sharp corner", "mm"),
+    "rounded rim": (lambda: plate().edges(">Z").fillet(1), "rounded into the skin", "edges must be square"),
+    "broken rim": (lambda: plate().edges(">Z").chamfer(1), "nor an edge face square to it", "mm"),
+    "rebate": (
+        lambda: plate().cut(cq.Workplane().box(10, 80, 3).translate((48, 0, 1.5))), "nor an edge face square to it", "mm",
+    ),
+    "nothing": (lambda: TopoDS_Shape(), "holds no shape", "CadQuery"),
+    "a number": (lambda: 17, "holds no shape", "int"),
+    "an empty stack": (lambda: cq.Compound.makeCompound([]), "there is nothing in it", "as a solid"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("kind", REFUSED)
+def test_refused_with_reason_and_place(kind: str) -> None:
+    """One line, with the words expected; never anything but an InputError."""
+    make, reason, place = REFUSED[kind]
+    with pytest.raises(InputError) as refusal:
+        unfold(make(), by_k)
+    said = str(refusal.value)
+    assert reason in said
+    assert place in said
+    assert "\n" not in said
+
+
+def test_an_unknown_flat_is_refused_with_those_that_there_are() -> None:
+    with pytest.raises(InputError, match=r"no such flat; there are: flat\[1\], flat\[2\]"):
+        unfold(filleted_angle(), by_k, fixed="flat[3]")
+
+
+def test_an_upper_side_that_is_neither_is_refused() -> None:
+    with pytest.raises(InputError, match="lies in the fixed flat"):
+        unfold(filleted_angle(), by_k, up=(1, 0, 0))
+
+
+def test_a_frame_that_is_not_that_of_the_flat_is_refused() -> None:
+    with pytest.raises(InputError, match="not square to the fixed flat"):
+        unfold(filleted_angle(), by_k, frame=((0, 0, 0), (1, 0, 0), (0, 1, 1)))
+
+
+def test_an_allowance_that_is_no_length_is_refused() -> None:
+    with pytest.raises(InputError, match="is not positive for 90 deg at inside radius 3 mm"):
+        unfold(filleted_angle(), lambda *_: -1.0)
+
