@@ -25,7 +25,7 @@ _HOMES = {
     ),
     "formparts.blank": ("blank",),
     "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
-    "formparts.check": ("Checked", "check"),
+    "formparts.check": ("Checked", "check", "check_step"),
     "formparts.checks": (
         "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
     ),

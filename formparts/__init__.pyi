@@ -40,6 +40,7 @@ from formparts.body import Sheet as Sheet
 from formparts.body import frames as frames
 from formparts.check import Checked as Checked
 from formparts.check import check as check
+from formparts.check import check_step as check_step
 from formparts.checks import Finding as Finding
 from formparts.checks import Limit as Limit
 from formparts.checks import LimitProfile as LimitProfile

@@ -1,0 +1,304 @@
+"""The page in a real browser: it renders, folds, names what is pointed at, works by keyboard, and fetches nothing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from time import monotonic
+from typing import Any
+
+import numpy as np
+import pytest
+
+from formparts import Body, find_recipe, report, solid
+from formparts.export import mesh
+from formparts.report.html import write_report
+from formparts.report.html.page import bare
+from tests.html.browser import PROGRAM, Page, browser
+from tests.parts import CAST
+
+pytestmark = pytest.mark.skipif(
+    PROGRAM is None, reason="no Chromium on this machine (Debian package chromium)"
+)
+
+FOLDED = ("angle", "lug_ring", "zed", "steep", "flange_on_a_flange", "pierced_wall", "flat_plate")
+DRAWN = "new Promise(done => requestAnimationFrame(() => requestAnimationFrame(done)))"
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Page]:
+    with browser() as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def riser(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return written(find_recipe("ring_riser")(), tmp_path_factory.mktemp("report"))
+
+
+def written(body: Body, folder: Path) -> Path:
+    return write_report(bare(body), folder / f"{body.name}.html")
+
+
+def shown(page: Page, path: Path) -> None:
+    page.complaints.clear()
+    page.size(1280, 900)
+    page.scheme("light")
+    page.open(path.as_uri())
+    page.ask(DRAWN)
+
+
+def places(page: Page, fold: float) -> Any:
+    """Every corner that is drawn, at a place of the slider."""
+    text = page.ask(f"formpartsPage.setFold({fold}); JSON.stringify(formpartsPage.state.skin.places)")
+    return np.array(json.loads(text)).reshape(-1, 3)
+
+
+COVERED = """
+(() => {
+  const c = document.getElementById("part"), g = c.getContext("webgl"), seen = new Uint8Array(4 * c.width * c.height);
+  g.readPixels(0, 0, c.width, c.height, g.RGBA, g.UNSIGNED_BYTE, seen);
+  return seen.filter((value, at) => at % 4 === 3 && value > 0).length / (c.width * c.height);
+})()
+"""
+"""What part of the canvas is painted: the background is left clear."""
+
+
+def test_it_renders_at_once_from_a_small_file(page: Page, riser: Path) -> None:
+    """Under 3 MB, first picture in under 2 s, no complaint, and nothing is fetched but the file itself."""
+    assert riser.stat().st_size < 3_000_000
+    began = monotonic()
+    shown(page, riser)
+    assert monotonic() - began < 2.0
+    assert page.complaints == []
+    assert set(page.events) & {"http", "https", "ws", "wss"} == set()
+    assert page.ask("document.documentElement.classList.contains('no-view')") is False
+    assert 0.15 < page.ask(COVERED) < 0.9
+
+
+def test_at_zero_it_is_flat_and_at_one_it_is_folded(page: Page, riser: Path) -> None:
+    """At 0 every corner is half a thickness above or below one plane; in between the corners move."""
+    shown(page, riser)
+    flat, between, folded = (places(page, fold) for fold in (0.0, 0.5, 1.0))
+    assert np.unique(np.round(flat[:, 2], 6)).tolist() == [0.0, 2.0]
+    assert np.ptp(folded[:, 2]) == pytest.approx(22.0, abs=1e-6)  # flange_height, to the outside
+    assert 2.0 < np.ptp(between[:, 2]) < 22.0
+    assert (np.linalg.norm(flat - folded, axis=1) > 1.0).sum() > 500
+    assert np.ptp(flat[:, 0]) == pytest.approx(296.0, abs=1e-6)  # length and two ears: 240 + 2 x 28
+
+
+@pytest.mark.parametrize("name", FOLDED)
+def test_folded_it_is_the_solid(name: str, page: Page, tmp_path: Path) -> None:
+    """At 1 every corner is on the mesh of the kernel's solid, and every corner of the solid is there."""
+    from trimesh.proximity import closest_point_naive
+
+    body, chord = CAST[name](), 0.02
+    shown(page, written(body, tmp_path))
+    drawn = np.unique(np.round(places(page, 1.0), 6), axis=0)
+    whole = solid(body)
+    _, distance, _ = closest_point_naive(mesh(whole, chord), drawn)
+    assert distance.max() <= chord + 1e-5
+    for corner in corners(whole.shape):
+        assert np.linalg.norm(drawn - corner, axis=1).min() < 2e-6
+
+
+def corners(shape: Any) -> Iterator[Any]:
+    from OCP.BRep import BRep_Tool
+    from OCP.TopAbs import TopAbs_VERTEX
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    walk = TopExp_Explorer(shape, TopAbs_VERTEX)
+    while walk.More():
+        point = BRep_Tool.Pnt_s(TopoDS.Vertex_s(walk.Current()))
+        yield np.array([point.X(), point.Y(), point.Z()])
+        walk.Next()
+
+
+def test_stroke_by_stroke(page: Page, riser: Path) -> None:
+    """With the box ticked, the first ninth of the slider makes the first stroke of the schedule, and only that."""
+    shown(page, riser)
+    page.ask("document.getElementById('single').click()")
+    flat, first = places(page, 0.0), places(page, 1 / 9)
+    assert "flange.bend" in page.ask("document.getElementById('fold-shown').textContent")
+    moved = np.linalg.norm(flat - first, axis=1) > 1e-6
+    assert moved.any()
+    assert flat[moved][:, 1].min() > 95  # only what hangs behind the plate's back edge
+    np.testing.assert_allclose(places(page, 1.0).max(axis=0), [148, 105, 22], atol=1e-6)
+
+
+def middle(page: Page, at: str) -> tuple[float, float]:
+    """The point of the screen where a point of space [mm] is seen."""
+    code = f"""
+      (() => {{
+        const e = formpartsPage.eye, a = axesOf(e), d = minus({at}, e.middle);
+        const b = document.getElementById("part").getBoundingClientRect();
+        const long = (Math.min(b.width, b.height) / 2) * (e.zoom / e.reach);
+        const across = b.left + b.width / 2 + dot(a[0], d) * long, down = b.top + b.height / 2 - dot(a[1], d) * long;
+        return JSON.stringify([across, down]);
+      }})()"""
+    x, y = json.loads(page.ask(code))
+    return x, y
+
+
+@pytest.mark.parametrize(
+    ("at", "words"),
+    [
+        ("[-100, -90, 2]", "plate: flat"),
+        ("[0, 104, 15]", "flange: flat"),
+        ("[41, 0, 15]", "lug[1].hole: opening"),
+        ("[134, 0, 2]", "ear_right.hole: opening"),
+    ],
+)
+def test_hover_names_the_piece(at: str, words: str, page: Page, riser: Path) -> None:
+    """Pointing at a piece or an opening says its name and figures, and marks it in tables and on the blank."""
+    shown(page, riser)
+    x, y = middle(page, at)
+    page.pointer("mouseMoved", x, y)
+    page.ask(DRAWN)
+    assert page.ask("document.getElementById('readout').textContent").startswith(words)
+    name = words.split(":")[0]
+    marked = page.ask(
+        "JSON.stringify([...document.querySelectorAll('.picked')].map(e => [e.tagName, e.dataset.piece]))"
+    )
+    assert {tag.lower() for tag, piece in json.loads(marked) if piece == name} >= {"tr", "path", "button"}
+    assert {piece for _, piece in json.loads(marked)} == {name}
+
+
+def test_dragging_turns_the_part(page: Page, riser: Path) -> None:
+    """A drag turns; a tap picks, and the button of the piece says so."""
+    shown(page, riser)
+    x, y = middle(page, "[-100, -90, 2]")
+    before = page.ask("formpartsPage.eye.turn")
+    page.pointer("mousePressed", x, y, 1)
+    page.pointer("mouseMoved", x + 60, y, 1)
+    page.pointer("mouseReleased", x + 60, y)
+    assert page.ask("formpartsPage.eye.turn") != before
+    assert page.ask("formpartsPage.state.picked") is None
+    page.ask("document.querySelector('button[data-view=top]').click()")
+    x, y = middle(page, "[-100, -90, 2]")
+    page.pointer("mousePressed", x, y, 1)
+    page.pointer("mouseReleased", x, y)
+    assert (
+        page.ask("document.querySelector('button[data-piece=plate]').getAttribute('aria-pressed')") == "true"
+    )
+
+
+def test_all_of_it_by_keyboard(page: Page, riser: Path) -> None:
+    """Tab reaches view, slider, buttons and pieces; arrows turn the view and move the slider; space picks."""
+    shown(page, riser)
+    reached = []
+    for _ in range(14):
+        page.key("Tab")
+        reached.append(page.ask("(e => e.id || e.dataset.piece || e.textContent)(document.activeElement)"))
+        if reached[-1] == "part":
+            before = page.ask("formpartsPage.eye.turn")
+            page.key("ArrowLeft")
+            assert page.ask("formpartsPage.eye.turn") == pytest.approx(before - 0.1)
+        if reached[-1] == "fold":
+            page.key("ArrowLeft")
+            assert page.ask("Number(document.getElementById('fold').value)") == 999
+    assert {"part", "fold", "play", "single", "Top"} <= set(reached)
+    page.ask("document.querySelector('button[data-piece=flange]').focus()")
+    page.key(" ", " ")
+    assert page.ask("formpartsPage.state.picked") == "flange"
+    assert page.complaints == []
+
+
+CONTRAST = """
+(() => {
+  const part = (text) => text.match(/[\\d.]+/g).map(Number);
+  const linear = (v) => (v <= 0.03928 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4);
+  const light = ([r, g, b]) => 0.2126 * linear(r / 255) + 0.7152 * linear(g / 255) + 0.0722 * linear(b / 255);
+  const behind = (e) => {
+    for (; e; e = e.parentElement) {
+      const c = part(getComputedStyle(e).backgroundColor);
+      if (c.length < 4 || c[3] > 0) return c;
+    }
+    return [255, 255, 255];
+  };
+  const words = (e) => [...e.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim());
+  const bad = [];
+  let looked = 0;
+  for (const e of document.querySelectorAll("body *")) {
+    if (!words(e) || e.closest("script, svg") || !e.offsetParent) continue;
+    const a = light(part(getComputedStyle(e).color)), b = light(behind(e));
+    const ratio = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    looked += 1;
+    if (ratio < 4.5) bad.push([e.tagName, e.textContent.slice(0, 30), ratio]);
+  }
+  return JSON.stringify([looked, bad]);
+})()
+"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_contrast(scheme: str, page: Page, riser: Path) -> None:
+    """Text has a contrast of at least 4.5 to 1 (WCAG 2.1, success criterion 1.4.3) in either scheme."""
+    shown(page, riser)
+    page.scheme(scheme)
+    looked, bad = json.loads(page.ask(CONTRAST))
+    assert looked > 200
+    assert bad == []
+    page.ask(
+        "document.querySelector('h1').style.color = 'grey'; document.querySelector('h1').style.background = 'darkgrey'"
+    )
+    assert [fault[0] for fault in json.loads(page.ask(CONTRAST))[1]] == ["H1"]
+
+
+def test_fits_a_phone(page: Page, riser: Path) -> None:
+    """At 390 points wide nothing makes the page scroll sideways; wide tables scroll by themselves."""
+    shown(page, riser)
+    page.size(390, 844, phone=True)
+    page.ask(DRAWN)
+    assert page.ask("document.documentElement.scrollWidth") <= 390
+    assert page.ask(
+        "[...document.querySelectorAll('button')].every(b => b.getBoundingClientRect().height >= 24)"
+    )
+
+
+def test_paper_shows_the_folded_part(page: Page, riser: Path) -> None:
+    """Printed, there is a picture instead of canvas and slider, and the hand calculation is there to be signed."""
+    shown(page, riser)
+    page.ask("formpartsPage.setFold(0)")
+    assert page.paper().startswith(b"%PDF")
+    assert page.ask("document.getElementById('printed').src").startswith("data:image/png;base64,")
+    page.scheme("light", "print")
+    assert page.ask("getComputedStyle(document.getElementById('part')).display") == "none"
+    assert page.ask("document.getElementById('printed').naturalWidth") > 300
+    assert "Checked by:" in page.ask("document.body.innerText")
+
+
+def test_no_serious_accessibility_fault(page: Page, riser: Path) -> None:
+    """axe-core, the usual open-source referee of WCAG rules, finds nothing serious, in light, dark and on a phone."""
+    rules = pytest.importorskip("axe_core_python", reason="the test package axe-core-python is not installed")
+    script = (Path(rules.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+    shown(page, riser)
+    page.ask(script + "; 0")
+    for scheme, phone in (("light", False), ("dark", False), ("light", True)):
+        page.scheme(scheme)
+        page.size(390 if phone else 1280, 900, phone)
+        found = json.loads(page.ask(AXE))
+        assert found["passed"] > 15
+        assert [fault for fault in found["faults"] if fault[0] in ("serious", "critical")] == []
+
+
+AXE = """
+axe.run().then((r) => JSON.stringify({
+  passed: r.passes.length, faults: r.violations.map((v) => [v.impact, v.id, v.nodes[0].html]),
+}))
+"""
+
+
+def test_hostile_names_stay_text(page: Page, tmp_path: Path) -> None:
+    """A name with markup in it, from a recipe of somebody else, is shown and not run."""
+    from dataclasses import replace
+
+    body = replace(CAST["angle"](), name="</script><img src=x onerror=alert(1)>")
+    path = tmp_path / "hostile.html"
+    path.write_text(report(body), encoding="utf-8")
+    shown(page, path)
+    assert page.ask("document.querySelector('h1').textContent") == body.name
+    assert page.ask("document.querySelectorAll('img[onerror]').length") == 0
+    assert page.complaints == []
