@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import pickle
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -19,7 +20,7 @@ TABLE = Path(__file__).parents[1] / "handbook" / "materials.csv"
 with TABLE.open(encoding="utf-8", newline="") as file:
     ROWS = list(csv.DictReader(file))
 FIGURES = ("density", "modulus", "poisson", "yield_strength", "tensile_strength", "elongation")
-NUMBERS = ("density", "modulus", "poisson", "yield_strength", "tensile_strength_min")
+NUMBERS = ("density", "modulus", "poisson", "yield_strength", "elongation")
 STEELS = ("steel", "S235JR", "S275JR", "S355MC", "DC01", "DX51D+Z", "1.4301", "1.4404")
 OTHERS = ("5754-H22", "5052-H32", "6061-T6", "Cu-ETP", "CuZn37")
 
@@ -54,7 +55,25 @@ def test_every_grade_that_was_asked_for_is_there_and_has_rows() -> None:
     names = [grade.name for grade in materials()]
     assert {*STEELS, *OTHERS} <= set(names)
     assert len(set(names)) == len(names)
-    assert set(names) == {row["material"] for row in ROWS}
+    assert len(names) >= 25
+    # Issue 4: structural, cold-rolled, galvanised, stainless, aluminium, copper alloys, titanium.
+    families = {grade.family for grade in materials()}
+    assert families == {
+        "carbon steel",
+        "stainless steel",
+        "aluminium",
+        "copper",
+        "brass",
+        "bronze",
+        "titanium",
+    }
+    with_rows = {row["material"] for row in ROWS}
+    assert with_rows <= set(names)
+    # Of these we have no copy of the standard, and no second figure to hold the table's own against; none of
+    # their strengths says that it was seen, and the tests on names below hold most of them.
+    for grade in materials():
+        texts = [text for figure, text in grade.sources.items() if "strength" in figure]
+        assert grade.name in with_rows or not any("(seen)" in text for text in texts)
     assert all(row["source"] and row["tol_reason"] for row in ROWS)
     assert {row["provenance"] for row in ROWS} == {"seen", "from memory"}
 
@@ -63,7 +82,7 @@ def test_every_grade_that_was_asked_for_is_there_and_has_rows() -> None:
 def test_every_figure_names_its_source(grade: Material) -> None:
     assert set(grade.sources) == set(FIGURES)
     for text in grade.sources.values():
-        standard = text.startswith(("EN ", "ASTM ")) and text.endswith(("(seen)", "(from memory)"))
+        standard = text.startswith(("EN ", "ASTM ", "ASM ")) and text.endswith(("(seen)", "(from memory)"))
         assert standard or text.startswith("typical, no source")
 
 
@@ -72,14 +91,77 @@ def test_figures_are_those_of_a_metal(grade: Material) -> None:
     # Facts of the trade: metals that are bent lie between magnesium and copper; elasticity: 0 < nu < 1/2.
     assert all(isinstance(getattr(grade, name), float) for name in NUMBERS)
     assert 1700 < grade.density < 9000
-    assert 60_000 < figure(grade, "modulus") < 215_000
+    assert 60_000 < figure(grade, "modulus") < 225_000  # ferritic stainless steel has 220 GPa
     assert 0.25 < figure(grade, "poisson") < 0.4
-    least, most = figure(grade, "tensile_strength_min"), grade.tensile_strength_max
-    assert most is None or least < most
+    least, most = grade.tensile_strength_min, grade.tensile_strength_max
+    assert least is not None or most is not None
+    assert least is None or most is None or least < most
     # Only where the standard sets a greatest yield strength may it lie above the least tensile strength.
-    assert figure(grade, "yield_strength") < least or grade.yield_is == "most"
+    assert figure(grade, "yield_strength") < (least or most) or grade.yield_is == "most"
+    assert 1 < figure(grade, "elongation") < 60
     assert len(grade.colour) == 3
     assert all(0 <= part <= 1 for part in grade.colour)
+
+
+# Names of EN 10027-1 carry the least yield strength in MPa: S for structural, HC for high-yield cold-rolled.
+@pytest.mark.parametrize("grade", materials(), ids=lambda grade: grade.name)
+def test_the_name_of_a_steel_says_its_least_yield_strength(grade: Material) -> None:
+    said = re.fullmatch(r"(?:S|HC)(\d{3})(?:JR|J2|MC|LA|GD\+Z)", grade.name)
+    if said is None:
+        assert not re.match(r"(S|HC)\d", grade.name)
+        return
+    assert grade.yield_is == "least"
+    assert figure(grade, "yield_strength") == float(said[1])
+
+
+# Names of EN 1173 carry the least tensile strength in MPa: R350 is at least 350 MPa.
+@pytest.mark.parametrize("grade", materials(), ids=lambda grade: grade.name)
+def test_the_name_of_a_copper_alloy_says_its_least_tensile_strength(grade: Material) -> None:
+    said = [found[1] for name in grade.aliases if (found := re.search(r" R(\d{3})$", name))]
+    assert bool(said) == (grade.family in ("copper", "brass", "bronze"))
+    for least in said:
+        assert grade.tensile_strength_min == float(least)
+
+
+# ASTM B265 states titanium in ksi (from memory); the metric figures are rounded to 5 MPa or less.
+@pytest.mark.parametrize(
+    ("name", "ksi_yield", "ksi_tensile"),
+    [("Ti Grade 1", 20, 35), ("Ti Grade 2", 40, 50), ("Ti-6Al-4V", 120, 130)],
+)
+def test_titanium_in_ksi(name: str, ksi_yield: float, ksi_tensile: float) -> None:
+    assert figure(material(name), "yield_strength") == pytest.approx(ksi_yield * 6.894757, abs=2.5)
+    assert figure(material(name), "tensile_strength_min") == pytest.approx(ksi_tensile * 6.894757, abs=2.5)
+
+
+# Handbook densities [kg/m3] of the families (facts of the trade, from memory): a figure in the wrong unit, or of the
+# wrong metal, falls out.
+DENSITIES = {
+    "carbon steel": (7800, 7870),
+    "stainless steel": (7650, 8050),
+    "aluminium": (2640, 2800),
+    "copper": (8900, 8960),
+    "brass": (8400, 8800),
+    "bronze": (8700, 8900),
+    "titanium": (4400, 4540),
+}
+# Moduli in GPa of the families (the same).
+MODULI = {
+    "carbon steel": (200, 212),
+    "stainless steel": (193, 220),
+    "aluminium": (68, 74),
+    "copper": (115, 130),
+    "brass": (100, 120),
+    "bronze": (105, 120),
+    "titanium": (100, 118),
+}
+
+
+@pytest.mark.parametrize("grade", materials(), ids=lambda grade: grade.name)
+def test_figures_are_those_of_the_family(grade: Material) -> None:
+    low, high = DENSITIES[grade.family]
+    assert low <= grade.density <= high
+    low, high = MODULI[grade.family]
+    assert low * 1000 <= figure(grade, "modulus") <= high * 1000
 
 
 def test_the_modulus_agrees_with_the_torsion_tests_of_a_handbook() -> None:
@@ -169,7 +251,7 @@ def test_masses_of_the_usual_data_sheets() -> None:
     ("given", "words"),
     [
         ("S236JR", ("S236JR", "did you mean S235JR", "there are: steel")),
-        ("1.4303", ("1.4303", "did you mean 1.4301")),
+        ("1.43O1", ("1.43O1", "did you mean 1.4301")),
         ("unobtainium", ("unobtainium", "there are: steel", "7850 kg/m3")),
         ("", ("''", "there is no such material")),
         (None, ("None", "not the name of a material")),
