@@ -1,0 +1,110 @@
+"""
+Two roads, one blank: the model's, and that of the unfolder, which sees nothing but the solid.
+
+Held for the cast, the recipes over a grid of parameters, and random bodies, moved and mirrored; by every rule that
+they come with, K-factors and DIN 6935 among them.
+"""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from hypothesis import given
+
+from formparts.blank import blank
+from formparts.body import Body
+from formparts.layout import BendMark, Blank
+from formparts.outline import Outline
+from formparts.solid import solid
+from formparts.unfold import Unfolded, unfold
+from tests.invariants.subjects import RANDOM, SUBJECTS, blank_of, body_of, solid_of
+from tests.strategies import bodies
+
+PLACE = 1e-6
+"""What the issue asks for [mm]; rounding over some thousand mm is a thousandth of it."""
+
+
+def unfolded(body: Body, made: object) -> Unfolded:
+    """The solid unfolded in the coordinates of the body's root flat."""
+    frame = (body.frame.origin, body.frame.x, body.frame.z)
+    return unfold(made, body.sheet.bend_rule, fixed=body.flats[0].name, frame=frame)
+
+
+def furthest(one: Outline, other: Outline) -> float:
+    """How far any corner or middle of an edge of one outline is from the other [mm]."""
+    places = [place for edge in one.edges for place in (edge.start, edge.middle)]
+    return max(min(loop.distance(place) for loop in other.loops) for place in places)
+
+
+def apart(one: BendMark, other: BendMark) -> float:
+    """How far the ends of two bend lines are apart, run whichever way [mm]."""
+    straight = math.dist(one.start, other.start) + math.dist(one.end, other.end)
+    crossed = math.dist(one.start, other.end) + math.dist(one.end, other.start)
+    return min(straight, crossed)
+
+
+def check_outlines(model: Blank, found: Blank) -> None:
+    """Outline as a set of points, area, length of cut, pierces."""
+    assert furthest(model.outline, found.outline) <= PLACE
+    assert furthest(found.outline, model.outline) <= PLACE
+    assert found.area == pytest.approx(model.area, abs=PLACE)
+    assert found.cut_length == pytest.approx(model.cut_length, abs=PLACE)
+    assert found.pierces == model.pierces
+    assert (found.length, found.width) == pytest.approx((model.length, model.width), abs=PLACE)
+
+
+def check_bends(model: Blank, found: Blank) -> None:
+    """Bend lines one to one, with angle, side, radius and developed length."""
+    marks = {mark.name: mark for mark in found.bends}
+    assert sorted(marks) == sorted(mark.name for mark in model.bends)
+    for mark in model.bends:
+        other = marks[mark.name]
+        assert apart(mark, other) <= PLACE
+        assert other.side == mark.side
+        assert other.angle == pytest.approx(mark.angle, abs=1e-9)
+        assert other.inside_radius == pytest.approx(mark.inside_radius, abs=1e-9)
+        assert other.allowance == pytest.approx(mark.allowance, abs=PLACE)
+
+
+def check_overlaps(model: Blank, found: Blank) -> None:
+    """The same pieces lie on one another, by the same area."""
+    rows = [
+        {frozenset((o.first, o.second)): o.area for o in one.overlaps if o.depth > 1e-3} for one in (model, found)
+    ]
+    assert rows[1].keys() == rows[0].keys()
+    for pair, area in rows[0].items():
+        assert rows[1][pair] == pytest.approx(area, rel=1e-3)
+
+
+@pytest.mark.parametrize("subject", SUBJECTS)
+def test_cast_and_recipes_unfold_to_their_blanks(subject: str) -> None:
+    """Outline, bend lines, overlaps, thickness, volume."""
+    body = body_of(subject)
+    found = unfolded(body, solid_of(subject))
+    model = blank_of(subject)
+    check_outlines(model, found.blank)
+    check_bends(model, found.blank)
+    check_overlaps(model, found.blank)
+    assert found.thickness == pytest.approx(body.sheet.thickness, abs=1e-9)
+    assert sorted(flat.name for flat in found.flats) == sorted(flat.name for flat in body.flats)
+    assert found.notes == ()
+
+
+@RANDOM
+@given(bodies())
+def test_random_bodies_unfold_to_their_blanks(body: Body) -> None:
+    model = blank(body)
+    found = unfolded(body, solid(body))
+    check_outlines(model, found.blank)
+    check_bends(model, found.blank)
+
+
+def test_the_comparison_sees_a_difference() -> None:
+    """A body of another K-factor, or with its bend the other way, does not agree: the checks above can fail."""
+    body = body_of("angle")
+    found = unfold(solid_of("angle"), lambda *_: 5.0, fixed=body.flats[0].name, frame=(body.frame.origin, body.frame.x, body.frame.z))
+    with pytest.raises(AssertionError):
+        check_outlines(blank_of("angle"), found.blank)
+    with pytest.raises(AssertionError):
+        check_bends(blank_of("angle"), found.blank)
