@@ -7,13 +7,17 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from formparts.bending import BendRule
+from formparts.bending import bend_rule as as_bend_rule
 from formparts.blank import blank
 from formparts.body import Body
-from formparts.checks import GENERAL, Finding, LimitProfile, findings, limit_profile
+from formparts.checks import GENERAL, Finding, LimitProfile, blank_findings, findings, limit_profile
 from formparts.errors import InputError
 from formparts.expect import Expectation, compared
 from formparts.export import write_blank_dxf, write_blank_svg
 from formparts.layout import Blank
+from formparts.materials import Material
+from formparts.materials import material as find_material
 from formparts.mends import with_mends
 from formparts.properties import properties
 from formparts.recipe import Recipe
@@ -99,6 +103,52 @@ def check(
     found = with_mends(recipe, parameters, findings(body, flat, limits, figures), limits, expect)
     files = () if out is None else drawn_findings(flat, found, out, recipe.name)
     return Checked(recipe.name, limits.name, parameters, body, flat, found, files)
+
+
+def check_step(
+    path: str | Path,
+    material: Material | str | None = None,
+    bend_rule: BendRule | str | float = 0.44,
+    profile: LimitProfile | None = None,
+    out: str | Path | None = None,
+) -> Checked:
+    """
+    Unfold the solid of a STEP file, whoever made it, and hold its blank against all rules that need no body.
+
+    Parameters
+    ----------
+    path : path
+        The STEP file.
+    material : Material or str, optional
+        What it is made of; without it nothing is said of radius and force.
+    bend_rule : BendRule, str or float
+        Gives the developed length of each bend: a rule, its name, or a K-factor.
+    profile : LimitProfile, optional
+        What it is held against; `thin sheet general` when none is given.
+    out : path, optional
+        Folder for the blank with the findings on it, as SVG and DXF; nothing is written when none is given.
+
+    Returns
+    -------
+    Checked
+        Its findings carry advice and no figures of a recipe.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read or unfolded, the material or the rule is not known, or a file cannot be written.
+    FileProofError
+        A file did not read back as what was meant.
+    """
+    from formparts.unfold import read_solid, unfold
+
+    limits = profile or limit_profile(GENERAL)
+    grade = find_material(material) if isinstance(material, str) else material
+    rule = as_bend_rule(bend_rule)
+    unfolded = unfold(read_solid(path), rule)
+    found = blank_findings(unfolded.blank, grade, limits)
+    files = () if out is None else drawn_findings(unfolded.blank, found, out, Path(path).stem)
+    return Checked(unfolded.name, limits.name, {}, None, unfolded.blank, found, files)
 
 
 def drawn_findings(flat: Blank, found: tuple[Finding, ...], out: str | Path, stem: str) -> tuple[Path, ...]:

@@ -8,9 +8,11 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands.values import given_values
+from formparts.errors import InputError
 
 if TYPE_CHECKING:
     from formparts.check import Checked
+    from formparts.checks import LimitProfile
     from formparts.expect import Expectation
 
 WELL, NOT_WELL = 0, 1
@@ -25,7 +27,9 @@ def add_parser(commands: Any) -> None:
         "Hold a part against rules of cutting and bending. Findings are printed worst first and drawn, numbered, "
         "on the blank. Exits 1 when there is an error."
     )
-    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file to unfold"
+    )
     parser.add_argument(
         "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
         help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
@@ -39,6 +43,10 @@ def add_parser(commands: Any) -> None:
         help="a figure of the drawing, as mass=0.86kg, or a TOML file of them",
     )  # fmt: skip
     parser.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
+    parser.add_argument(
+        "--material", metavar="NAME", help="of a STEP file (none: radius and force unchecked)"
+    )
+    parser.add_argument("--bend-rule", metavar="RULE", default="K 0.44", help="of a STEP file (K 0.44)")
     parser.add_argument("--out", metavar="DIR", default="out", help="folder for the drawings (out)")
     parser.set_defaults(run=run)
 
@@ -49,11 +57,26 @@ def run(options: argparse.Namespace) -> int:
     from formparts.checks import limit_profile
     from formparts.recipe import find_recipe
 
-    recipe, profile = find_recipe(options.recipe), limit_profile(options.limits)
-    values = given_values(part for parts in options.values for part in parts)
-    checked = check(recipe, profile, expected_figures(options.expect, options.within), options.out, **values)
+    profile = limit_profile(options.limits)
+    if options.recipe.lower().endswith((".step", ".stp")):
+        checked = _step(options, profile)
+    else:
+        values = given_values(part for parts in options.values for part in parts)
+        expect = expected_figures(options.expect, options.within)
+        checked = check(find_recipe(options.recipe), profile, expect, options.out, **values)
     sys.stdout.write("".join(f"{line}\n" for line in lines_of(checked)))
     return WELL if checked.ok else NOT_WELL
+
+
+def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
+    """A STEP file has no parameters, and its figures are those of the unfolder."""
+    from formparts.check import check_step
+
+    for given, option in ((options.values, "--set"), (options.expect, "--expect")):
+        if given:
+            problem = "a STEP file has no recipe to set or compare"
+            raise InputError("formparts check", option, options.recipe, problem, "leave it away")
+    return check_step(options.recipe, options.material, options.bend_rule, profile, options.out)
 
 
 def expected_figures(given: list[str], within: str) -> tuple[Expectation, ...]:
