@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
-from formparts.commands import check, family
+from formparts.commands import check, family, fea, own_materials
 from formparts.commands.values import given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
@@ -102,7 +102,9 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
     made.add_argument(
         "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
     )
+    own_materials.add_option(made)
     made.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
+    fea.add_options(made)
     made.set_defaults(run=_make)
 
 
@@ -128,11 +130,15 @@ def _make(options: argparse.Namespace) -> int:
     from formparts.recipe import find_recipe
     from formparts.report.summary import summary
 
+    fea.check_options(options)
     recipe = find_recipe(options.recipe)
     within = fraction(options.within, "--within", "formparts make", Limits(minimum=0.0, maximum=1.0))
     expect = tuple(expectation(text, within) for text in options.expect)
     values = given_values(part for parts in options.values for part in parts)
+    values = own_materials.with_own_materials(recipe, values, options.materials)
     only = (*FILES, "report") if options.report else tuple(FILES)
     made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, **values)
     print(summary(made))
+    if options.fea:
+        print("\n".join(fea.written_decks(made.body, recipe.name, options)))
     return WELL if made.ok else CHECK_FAILED

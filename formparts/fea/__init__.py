@@ -3,7 +3,10 @@
 from formparts.fea.deck import LoadCase, write_deck
 from formparts.fea.loads import Load, load
 from formparts.fea.mesh import KINDS, ElementBlock, FeaMesh, mesh_of
+from formparts.fea.msh import write_msh
+from formparts.fea.picture import deflected, write_deflected
 from formparts.fea.solver import Answer, solved, solver_there
+from formparts.fea.vtu import write_vtu
 
 __all__ = [
     "KINDS",
@@ -12,9 +15,13 @@ __all__ = [
     "FeaMesh",
     "Load",
     "LoadCase",
+    "deflected",
     "load",
     "mesh_of",
     "solved",
     "solver_there",
     "write_deck",
+    "write_deflected",
+    "write_msh",
+    "write_vtu",
 ]

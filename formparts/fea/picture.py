@@ -1,0 +1,119 @@
+"""A picture of the deflected shape, exaggerated so that it can be seen."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import numpy as np
+
+from formparts.export.files import written
+from formparts.fea.delaunay import Floats, Integers
+from formparts.fea.mesh import FeaMesh
+from formparts.fea.skin import skin
+from formparts.fea.solver import Answer
+from formparts.report.arrays import Mesh, Polyline
+from formparts.report.picture import picture
+from formparts.report.png import png
+
+_SHOWN = 0.05
+"""The largest displacement is drawn as this share of the longest side."""
+_PARTS = {
+    6: ((0, 3, 5), (3, 1, 4), (5, 4, 2), (3, 4, 5)),
+    8: ((0, 4, 7), (4, 1, 5), (5, 2, 6), (6, 3, 7), (4, 5, 7), (5, 6, 7)),
+}
+"""Flat triangles between the nodes of a face."""
+
+
+def exaggeration(mesh: FeaMesh, answer: Answer) -> float:
+    """How many times larger than they are displacements are drawn: 1, 2 or 5 times a power of ten."""
+    largest = float(np.linalg.norm(answer.displacements, axis=1).max())
+    longest = float((mesh.nodes.max(axis=0) - mesh.nodes.min(axis=0)).max())
+    if largest <= 0.0:
+        return 1.0
+    wanted = _SHOWN * longest / largest
+    power = 10.0 ** np.floor(np.log10(wanted))
+    return float(max(step for step in (1.0, 2.0, 5.0) if step * power <= wanted * (1.0 + 1e-9)) * power)
+
+
+def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str]) -> tuple[Path, float]:
+    """
+    Draw a part as it is deflected.
+
+    Parameters
+    ----------
+    mesh : FeaMesh
+        Of the part.
+    answer : Answer
+        What the solver found.
+    path : path
+        Where the PNG file is to stand.
+
+    Returns
+    -------
+    (Path, float) [-]
+        The file, and how many times larger than they are its displacements are drawn.
+
+    Raises
+    ------
+    InputError
+        The file cannot be written there.
+    """
+    scale = exaggeration(mesh, answer)
+    drawn, edges = deflected(mesh, answer, scale)
+    image = picture(drawn, edges, mesh.body.sheet.material.colour, (1000, 750))
+    return written(path, png(image)), scale
+
+
+def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:
+    """The skin of the part moved with its nodes, and the edges of its faces."""
+    if mesh.kind == "shell":
+        return _thick(mesh, answer.displacements * scale)
+    places = mesh.nodes + answer.displacements * scale
+    openings = {opening.name for flat in mesh.body.flats for opening in flat.openings}
+    faces = [kind for name, kinds in mesh.surfaces.items() if name not in openings for kind in kinds]
+    triangles = np.concatenate([_triangles(kind) for kind in faces])
+    groups = np.concatenate(
+        [np.full(len(kind) * len(_PARTS[kind.shape[1]]), n) for n, kind in enumerate(faces)]
+    )
+    return Mesh(places, triangles, groups), [line for kind in faces for line in _outline(places, kind)]
+
+
+def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
+    """Both skins of a shell, and the strip between them along its free edges."""
+    net = skin(mesh.body, mesh.size)
+    count = len(net.places)
+    low, high = net.places[:, 0] + moved, net.places[:, 2] + moved
+    faces = [np.array([face for face in net.faces if len(face) == size]).reshape(-1, size) for size in (6, 8)]
+    upper = np.concatenate([_triangles(kind) for kind in faces])
+    openings = {opening.name for flat in mesh.body.flats for opening in flat.openings}
+    rim = np.array([part for name, parts in net.edges.items() if name not in openings for part in parts])
+    steps = np.concatenate([rim[:, :2], rim[:, 1:]])
+    a, b = steps.T
+    strip = np.concatenate([np.column_stack([a, b, b + count]), np.column_stack([a, b + count, a + count])])
+    triangles = np.concatenate([upper + count, upper[:, ::-1], strip])
+    groups = np.repeat([0, 1, 2], [len(upper), len(upper), len(strip)])
+    places = np.concatenate([low, high])
+    lines = [Polyline(side[part]) for part in rim for side in (low, high)]
+    return Mesh(places, triangles, groups), lines
+
+
+def _triangles(faces: Integers) -> Integers:
+    """Second-order faces as flat triangles."""
+    parts = np.array(_PARTS[faces.shape[1]])
+    return np.asarray(faces[:, parts].reshape(-1, 3))
+
+
+def _outline(places: Floats, faces: Integers) -> list[Polyline]:
+    """The edges round a named face: those that only one of its elements has."""
+    half = faces.shape[1] // 2
+    seen: dict[tuple[int, int], tuple[int, int, int]] = {}
+    for face in faces.tolist():
+        for i in range(half):
+            a, m, b = face[i], face[half + i], face[(i + 1) % half]
+            key = (min(a, b), max(a, b))
+            if key in seen:
+                del seen[key]
+            else:
+                seen[key] = (a, m, b)
+    return [Polyline(places[list(edge)]) for edge in seen.values()]

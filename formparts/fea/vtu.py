@@ -1,0 +1,95 @@
+"""The mesh, and what the solver found, as a VTU file for looking at."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Final
+from xml.etree import ElementTree
+
+import numpy as np
+
+from formparts.errors import FileProofError
+from formparts.export.files import delivered
+from formparts.fea.mesh import FeaMesh
+from formparts.fea.solver import Answer
+
+_TYPES: Final = {6: 22, 8: 23, 10: 24, 15: 26, 20: 25}
+"""The format's type of a second-order cell, by the number of its nodes; its order of nodes is ours."""
+
+
+def write_vtu(mesh: FeaMesh, path: str | os.PathLike[str], answer: Answer | None = None) -> Path:
+    """
+    Write a mesh as VTU: mm, the flat or bend of each cell as `piece`, its name in `piece_names`.
+
+    Parameters
+    ----------
+    mesh : FeaMesh
+        Of the part.
+    path : path
+        Where the file is to stand.
+    answer : Answer, optional
+        Displacements to put on the nodes [mm].
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The file cannot be written there.
+    FileProofError
+        The file does not read back with all nodes and cells.
+
+    Source
+    ------
+    VTK file formats, XML unstructured grid (from memory).
+    """
+    text = "\n".join(_lines(mesh, answer))
+    return delivered(path, text, lambda draft: _prove(draft, mesh))[0]
+
+
+def _lines(mesh: FeaMesh, answer: Answer | None) -> Iterator[str]:
+    cells = [cell for block in mesh.blocks for cell in block.cells.tolist()]
+    owners = [owner for block in mesh.blocks for owner in block.owners]
+    names = list(dict.fromkeys(owners))
+    numbers = {name: number for number, name in enumerate(names)}
+    yield '<?xml version="1.0"?>'
+    yield '<VTKFile type="UnstructuredGrid" version="1.0" byte_order="LittleEndian"><UnstructuredGrid>'
+    letters = " ".join(" ".join(str(code) for code in [*name.encode(), 0]) for name in names)
+    yield f'<FieldData><DataArray type="String" Name="piece_names" NumberOfTuples="{len(names)}" format="ascii">'
+    yield f"{letters}</DataArray></FieldData>"
+    yield f'<Piece NumberOfPoints="{len(mesh.nodes)}" NumberOfCells="{len(cells)}">'
+    if answer is not None and len(answer.displacements):
+        yield "<PointData>"
+        yield from _array("displacement", "Float64", answer.displacements.tolist(), 3)
+        yield "</PointData>"
+    yield "<CellData>"
+    yield from _array("piece", "Int32", [[numbers[owner]] for owner in owners])
+    yield "</CellData><Points>"
+    yield from _array("Points", "Float64", mesh.nodes.tolist(), 3)
+    yield "</Points><Cells>"
+    yield from _array("connectivity", "Int64", cells)
+    yield from _array("offsets", "Int64", [[end] for end in np.cumsum([len(cell) for cell in cells])])
+    yield from _array("types", "UInt8", [[_TYPES[len(cell)]] for cell in cells])
+    yield "</Cells></Piece></UnstructuredGrid></VTKFile>"
+
+
+def _array(
+    name: str, kind: str, rows: list[list[float]] | list[list[int]], components: int = 1
+) -> Iterator[str]:
+    yield f'<DataArray type="{kind}" Name="{name}" NumberOfComponents="{components}" format="ascii">'
+    yield from (" ".join(f"{value:.15g}" for value in row) for row in rows)
+    yield "</DataArray>"
+
+
+def _prove(path: Path, mesh: FeaMesh) -> None:
+    """Read the places back."""
+    array = ElementTree.parse(path).find(".//Points/DataArray")
+    places = np.array((array.text or "").split() if array is not None else [], dtype=float)
+    if places.shape != (mesh.nodes.size,) or not np.allclose(
+        places, mesh.nodes.ravel(), rtol=1e-12, atol=1e-12
+    ):
+        raise FileProofError(str(path), "its points do not read back as the nodes of the mesh")
