@@ -1,7 +1,7 @@
 """The table of materials, one's own materials, and standard thicknesses; each figure with its standard."""
 
 from formparts.materials.model import Material
-from formparts.materials.own import DENSITY_LIMITS, materials_from, split_own
+from formparts.materials.own import DENSITY_LIMITS, materials_from, own_named, split_own
 from formparts.materials.table import (
     BY_HAND,
     figure,
@@ -31,6 +31,7 @@ __all__ = [
     "materials",
     "materials_from",
     "nearest_thickness",
+    "own_named",
     "split_own",
     "standard_thicknesses",
     "with_density",

@@ -102,6 +102,18 @@ def split_own(name: str) -> tuple[str, str]:
     return (found[1].strip(), found[2].strip()) if found else ("", name)
 
 
+def plain_name(name: str) -> str:
+    """Case and spaces do not tell materials apart."""
+    return "".join(name.split()).lower()
+
+
+def own_named(table: tuple[Material, ...], name: str) -> Material | None:
+    """The material of that name, or with that other name; None when there is none."""
+    return next(
+        (grade for grade in table if plain_name(name) in map(plain_name, (grade.name, *grade.aliases))), None
+    )
+
+
 def _text(path: str) -> str:
     try:
         if Path(path).is_file() and Path(path).stat().st_size > LARGEST_FILE:

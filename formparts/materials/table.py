@@ -12,7 +12,7 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.materials.model import Material
-from formparts.materials.own import DENSITY_LIMITS, materials_from, split_own
+from formparts.materials.own import DENSITY_LIMITS, materials_from, own_named, plain_name, split_own
 from formparts.quantities import density, shown_value, with_unit
 
 BY_HAND = "by hand"
@@ -168,11 +168,11 @@ def _named(name: str) -> Material:
     path, own = split_own(name)
     if path:
         return _own(path, own)
-    found = _index().get(_key(name))
+    found = _index().get(plain_name(name))
     if found is not None:
         return found
-    near = get_close_matches(_key(name), _index(), n=3, cutoff=0.7)
-    names = dict.fromkeys(_index()[key].name for key in near)
+    near = get_close_matches(plain_name(name), _index(), n=3, cutoff=0.7)
+    names = dict.fromkeys(_index()[word].name for word in near)
     hint = f"did you mean {' or '.join(names)}? " if names else ""
     raise InputError("material", "name", shown_value(name), "there is no such material", hint + _all_names())
 
@@ -180,9 +180,9 @@ def _named(name: str) -> Material:
 def _own(path: str, name: str) -> Material:
     """One's own material of a file, by its name or another of its names."""
     table = materials_from(path)
-    for grade in table:
-        if _key(name) in map(_key, (grade.name, *grade.aliases)):
-            return grade
+    found = own_named(table, name)
+    if found is not None:
+        return found
     known = ", ".join(grade.name for grade in table)
     raise InputError("material", "name", shown_value(name), f"is not in {path}", f"there are: {known}")
 
@@ -191,18 +191,13 @@ def _all_names() -> str:
     return f"there are: {', '.join(grade.name for grade in materials())}; or a density such as 7850 kg/m3"
 
 
-def _key(name: str) -> str:
-    """Case and spaces do not tell materials apart."""
-    return "".join(name.split()).lower()
-
-
 @cache
 def _index() -> Mapping[str, Material]:
     """Every name, number and other name; the first in the table has a name that two share."""
     index: dict[str, Material] = {}
     for grade in _table():
         for name in filter(None, (grade.name, grade.standard_number, *grade.aliases)):
-            index.setdefault(_key(name), grade)
+            index.setdefault(plain_name(name), grade)
     return index
 
 
