@@ -145,7 +145,18 @@ def die_opening(
 
 
 def die_band(thickness: float) -> DieBand:
-    """The band of the chart that a sheet belongs to."""
+    """
+    The band of the chart of V openings that a sheet belongs to.
+
+    Parameters
+    ----------
+    thickness : float [mm]
+        Thickness of the sheet.
+
+    Returns
+    -------
+    DieBand
+    """
     return next(band for band in DIE_BANDS if thickness <= band.up_to + LENGTH)
 
 
