@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Any, Final, Literal, TypeAlias
 
 from formparts.blank import blank
+from formparts.body import frames
 from formparts.checks import (
     GENERAL,
     RULES,
@@ -33,6 +34,9 @@ State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"
 
 NONE_FOUND: Final = "no single parameter mends this"
 _MOST: Final = 3
+_YES_OR_NO: Final = frozenset({"folded-clash", "folded-touch", "bend-lines-cross", "blank-outline"})
+"""Findings that do not become more or less, but are there or not."""
+
 _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
 """How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
 
@@ -250,18 +254,25 @@ def _groups(search: _Search) -> tuple[list[Parameter], list[Parameter]]:
 def _mend(search: _Search, parameter: Parameter) -> Mend | None:
     """The nearest value of one parameter that clears the finding."""
     grid = _Grid(parameter, float(search.values[parameter.name]))
-    sign = _better_way(search, grid)
-    place = _nearest(search, grid, grid.middle, sign, _state) if sign else None
-    if place is not None and _proof(search, parameter.name, grid.value(place))[0] != "cleared":
-        # It is gone there, but something as bad has come instead: go on until that is gone too.
-        place = _nearest(search, grid, place, sign, _proof)
-    if place is None:
+    places = [
+        place for sign in _ways(search, grid) if (place := _proved_place(search, grid, sign)) is not None
+    ]
+    if not places:
         return None
+    place = min(places, key=lambda place: abs(place - grid.middle))
     name, value = parameter.name, grid.value(place)
     bound: Literal["at most", "at least", "="] = "at most" if value < grid.start else "at least"
     if search.finding.code == "drawing-figure":
         bound = "="
     return Mend(name, bound, value, f"{name} {bound} {parameter.kind.shown(value)}")
+
+
+def _proved_place(search: _Search, grid: _Grid, sign: int) -> int | None:
+    """The nearest place one way at which the finding is gone and nothing as bad has come instead."""
+    place = _nearest(search, grid, grid.middle, sign, _state)
+    if place is None or _proof(search, grid.parameter.name, grid.value(place))[0] == "cleared":
+        return place
+    return _nearest(search, grid, place, sign, _proof)
 
 
 @dataclass(frozen=True)
@@ -300,15 +311,43 @@ class _Grid:
         return max(1, round(share * max(abs(self.start), 10.0 * self.step) / self.step))
 
 
-def _better_way(search: _Search, grid: _Grid) -> int:
-    """In which direction the finding becomes less; 0 when the parameter has no say in it."""
+def _ways(search: _Search, grid: _Grid) -> tuple[int, ...]:
+    """In which direction the finding becomes less; none when the parameter has no say in it."""
+    if search.finding.code in _YES_OR_NO:
+        return (1, -1) if _moves_pieces(search, grid) else ()
     before = _missed([found for found in search.found if _key(found) == _key(search.finding)])
     for sign in (1, -1):
         place = grid.within(grid.middle + sign * grid.away(_PROBE))
         state, missed = _state(search, grid.parameter.name, grid.value(place))
         if place != grid.middle and state != "not to be built" and abs(missed - before) > 1e-9:
-            return sign if missed < before else -sign
-    return 0
+            return (sign,) if missed < before else (-sign,)
+    return ()
+
+
+def _moves_pieces(search: _Search, grid: _Grid) -> bool:
+    """True when a parameter changes the shape or the place of the pieces that a finding names."""
+    before = _standing(search, grid, grid.start)
+    places = (grid.within(grid.middle + sign * grid.away(_PROBE)) for sign in (1, -1))
+    after = (_standing(search, grid, grid.value(place)) for place in places)
+    return any(standing not in ((), before) for standing in after)
+
+
+def _standing(search: _Search, grid: _Grid, value: float) -> tuple[object, ...]:
+    """Where the pieces that a finding names stand, and their boxes; nothing when the part cannot be built."""
+    part = search.part(grid.parameter.name, value)
+    if part is None or part.body is None:
+        return ()
+    names = set(search.finding.where.split(" and "))
+    for bend in part.body.bends:
+        names |= {bend.parent, bend.child} if bend.name in names else set()
+    placed = frames(part.body)
+    flats = [flat for flat in part.body.flats if flat.name in names]
+    corners = [
+        placed[flat.name].point(corner)
+        for flat in flats
+        for corner in (flat.outline.bounds[:2], flat.outline.bounds[2:])
+    ]
+    return (part.thickness, *(tuple(round(figure, 6) for figure in corner) for corner in corners))
 
 
 def _nearest(search: _Search, grid: _Grid, start: int, sign: int, test: Test) -> int | None:

@@ -34,12 +34,26 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Narrow:
-    """A narrow place of an outline: the span across it, the two loops and edges, and what lies between."""
+    """A narrow place of an outline: the span across it, the two edges, and what lies between."""
 
     span: Span
-    loops: tuple[int, int]
-    tags: tuple[str, str]
+    corners: tuple[Corner, Corner]
     material: bool
+
+    @property
+    def loops(self) -> tuple[int, int]:
+        """Numbers of the loops of the two edges."""
+        return (self.corners[0].loop, self.corners[1].loop)
+
+    @property
+    def tags(self) -> tuple[str, str]:
+        """Names of the two edges."""
+        return (self.corners[0].edge.tag, self.corners[1].edge.tag)
+
+    def is_beside(self, other: Narrow) -> bool:
+        """True when both edges are those of the other place, or their neighbours."""
+        (a, b), (c, d) = self.corners, other.corners
+        return (a.is_beside(c) and b.is_beside(d)) or (a.is_beside(d) and b.is_beside(c))
 
 
 def nearest(first: Edge, second: Edge) -> Span:
@@ -86,7 +100,7 @@ def nearest_point(edge: Edge, point: Point) -> Point:
 
 
 @dataclass(frozen=True, slots=True)
-class _Corner:
+class Corner:
     """An edge of an outline with its place, its two neighbours and its box."""
 
     loop: int
@@ -95,7 +109,11 @@ class _Corner:
     before: Edge
     after: Edge
     box: Bounds
-    only: int
+    count: int
+
+    def is_beside(self, other: Corner) -> bool:
+        """True for an edge itself and for its neighbours in its loop."""
+        return self.loop == other.loop and abs(self.place - other.place) in (0, 1, self.count - 1)
 
 
 def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
@@ -107,34 +125,29 @@ def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
     """
     corners = list(_corners(outline))
     for one, two in combinations(corners, 2):
-        if _follow(one, two) or not near(one.box, two.box, below):
+        if one.is_beside(two) or not near(one.box, two.box, below):
             continue
         span = nearest(one.edge, two.edge)
         if not LENGTH < span.length < below - LENGTH or not (_widens(one, span) and _widens(two, span)):
             continue
         if is_clear(span, corner_edges(corners, span)):
             material = outline.contains(span.middle)
-            yield Narrow(span, (one.loop, two.loop), (one.edge.tag, two.edge.tag), material)
+            yield Narrow(span, (one, two), material)
 
 
-def _corners(outline: Outline) -> Iterator[_Corner]:
+def _corners(outline: Outline) -> Iterator[Corner]:
     for number, loop in enumerate(outline.loops):
         count = len(loop.edges)
         for place, edge in enumerate(loop.edges):
             after = loop.edges[(place + 1) % count]
-            yield _Corner(number, place, edge, loop.edges[place - 1], after, edge.bounds, count)
+            yield Corner(number, place, edge, loop.edges[place - 1], after, edge.bounds, count)
 
 
-def corner_edges(corners: Sequence[_Corner], span: Span) -> list[Edge]:
+def corner_edges(corners: Sequence[Corner], span: Span) -> list[Edge]:
     """The edges whose boxes meet the box of a span."""
     (ax, ay), (bx, by) = span.start, span.end
     box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
     return [corner.edge for corner in corners if near(corner.box, box, LENGTH)]
-
-
-def _follow(one: _Corner, two: _Corner) -> bool:
-    """True for neighbours in one loop."""
-    return one.loop == two.loop and abs(one.place - two.place) in (1, one.only - 1)
 
 
 def near(one: Bounds, two: Bounds, reach: float) -> bool:
@@ -147,7 +160,7 @@ def near(one: Bounds, two: Bounds, reach: float) -> bool:
     )
 
 
-def _widens(corner: _Corner, span: Span) -> bool:
+def _widens(corner: Corner, span: Span) -> bool:
     """True when a step along the loop either way from the span's end leads no nearer to its other end."""
     edge = corner.edge
     here, there = sorted((span.start, span.end), key=edge.distance)

@@ -58,8 +58,12 @@ def _at_end(part: Part, strip: Strip, end: _End) -> Iterator[Finding]:
         yield _finding(part, strip, end, "width", width, wanted)
     deep = part.limit("relief_depth", radius=strip.mark.inside_radius)
     depth = _depth(part, end, min(width, 4.0 * wanted))
-    if depth < deep - LENGTH and not _is_corner(part, strip, end):
-        yield _finding(part, strip, end, "depth", depth, deep)
+    if depth < deep - LENGTH:
+        behind, least = _behind_corner(part, strip, end), part.limit("relief_corner")
+        if behind is None:
+            yield _finding(part, strip, end, "depth", depth, deep)
+        elif behind < least - LENGTH:
+            yield _finding(part, strip, end, "corner", behind, least)
 
 
 def _through(distance: float) -> bool:
@@ -74,19 +78,20 @@ def _depth(part: Part, end: _End, width: float) -> float:
     return max(first_hit(part.blank.outline.edges, end.at(way, 0.0), end.into) for way in aside)
 
 
-def _is_corner(part: Part, strip: Strip, end: _End) -> bool:
+def _behind_corner(part: Part, strip: Strip, end: _End) -> float | None:
     """
-    True where two bends meet in a corner that is cut away behind the place where their tangent lines cross.
+    How far a relief reaches behind the place where the tangent lines of two bends cross; None where none do.
 
-    There the sheet beside the bend belongs to the other one, and the relief is good when it holds that place.
+    In such a corner the sheet beside the bend belongs to the other one, and the relief need only hold that place.
     """
     ahead = Line(end.point, end.at(_reach(part, strip), 0.0))
     for other in part.strips:
         for line, _ in other.tangent_lines:
             place = None if other is strip else _crossing(ahead, line, _reach(part, strip))
-            if place is not None and not part.blank.outline.contains(place):
-                return part.blank.outline.distance_to_edge(place) >= part.limit("relief_corner") - LENGTH
-    return False
+            if place is not None:
+                outline = part.blank.outline
+                return 0.0 if outline.contains(place) else outline.distance_to_edge(place)
+    return None
 
 
 def _reach(part: Part, strip: Strip) -> float:
@@ -109,12 +114,21 @@ def _crossing(ahead: Line, line: Line, reach: float) -> Point | None:
 
 
 def _finding(
-    part: Part, strip: Strip, end: _End, what: Literal["width", "depth"], measured: float, limit: float
+    part: Part,
+    strip: Strip,
+    end: _End,
+    what: Literal["width", "depth", "corner"],
+    measured: float,
+    limit: float,
 ) -> Finding:
     missing = what == "width" and measured == 0.0
-    code = "relief-missing" if missing else {"width": "relief-narrow", "depth": "relief-shallow"}[what]
+    code = "relief-missing" if missing else f"relief-{'narrow' if what == 'width' else 'shallow'}"
     severity: Severity = "error" if missing else "warning"
-    word = {"width": "wide", "depth": "deep, beyond the tangent line"}[what]
+    word = {
+        "width": "wide",
+        "depth": "deep, beyond the tangent line",
+        "corner": "behind where two tangent lines cross",
+    }[what]
     name = strip.mark.name
     said = f"the relief beside {name} is {measured:.3g} mm {word}, and {limit:.3g} mm is the least"
     if missing:

@@ -13,17 +13,16 @@ from formparts.tolerances import LENGTH
 def narrow_web(part: Part) -> Iterator[Finding]:
     """A web of material within one outline that is narrower than its limit."""
     openings = {way.number for way in part.openings}
-    for narrow in part.narrows:
+    for narrow in _places(part, material=True):
         apart = narrow.loops[0] != narrow.loops[1]
-        if narrow.material and not (apart and openings.intersection(narrow.loops)):
+        if not (apart and openings.intersection(narrow.loops)):
             yield from _narrow(part, narrow, "narrow-web", "warning", "web", "web")
 
 
 def narrow_cut(part: Part) -> Iterator[Finding]:
     """A gap that is narrower than the cut that has to make it."""
-    for narrow in part.narrows:
-        if not narrow.material:
-            yield from _narrow(part, narrow, "narrow-cut", "error", "kerf", "gap")
+    for narrow in _places(part, material=False):
+        yield from _narrow(part, narrow, "narrow-cut", "error", "kerf", "gap")
     kerf = part.limit("kerf")
     for way in part.openings:
         if way.width < kerf - LENGTH:
@@ -77,6 +76,17 @@ def opening_size(part: Part) -> Iterator[Finding]:
 def _is_hard(part: Part) -> bool:
     """High-tensile and stainless sheet: a tensile strength of 500 MPa or more."""
     return part.material is not None and (part.material.tensile_strength_min or 0.0) >= 500.0
+
+
+def _places(part: Part, material: bool) -> list[Narrow]:
+    """Narrow places of one kind; of those side by side only the narrowest."""
+    groups: list[list[Narrow]] = []
+    for narrow in part.narrows:
+        if narrow.material == material:
+            near = [group for group in groups if any(narrow.is_beside(other) for other in group)]
+            apart = [group for group in groups if group not in near]
+            groups = [*apart, [narrow, *(other for group in near for other in group)]]
+    return [min(group, key=lambda narrow: narrow.span.length) for group in groups]
 
 
 def _worst(part: Part) -> dict[tuple[int, int], Narrow]:

@@ -1,0 +1,112 @@
+"""Small parts of which each has one dimension that decides whether a rule is kept."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from formparts import (
+    Z_AXIS,
+    Body,
+    Count,
+    Length,
+    Motion,
+    Sheet,
+    add_flange,
+    array_about,
+    cut_opening,
+    disc,
+    fuse,
+    offset_lug,
+    plate,
+    polygon,
+    profile,
+    recipe,
+    rectangle,
+    relief,
+    ring,
+    rotate,
+    run,
+    translate,
+    up,
+)
+
+
+@recipe
+def notched_strip(
+    web: Annotated[float, Length("between the two notches", 0.1, 30)] = 5,
+    slit: Annotated[float, Length("width of both notches", 0.05, 20)] = 5,
+) -> Body:
+    """Strip with a notch from each side, and a web between their ends."""
+    depth, half = (40 - web) / 2, slit / 2
+    points = [
+        (0, 0),
+        (50 - half, 0),
+        (50 - half, depth),
+        (50 + half, depth),
+        (50 + half, 0),
+        (100, 0),
+        (100, 40),
+    ]
+    points += [(50 + half, 40), (50 + half, 40 - depth), (50 - half, 40 - depth), (50 - half, 40), (0, 40)]
+    return plate(Sheet(2, 2.5, "DC01"), polygon(points), name="strip")
+
+
+@recipe
+def curled_box(last: Annotated[float, Length("of the last run, to the outside", 5, 60)] = 20) -> Body:
+    """Section of four runs that curls back on its first run; it is 30 mm high outside."""
+    return profile(
+        Sheet(2, 2.5, "DC01"), 40,
+        run(60, name="base"), up(90), run(30), up(90), run(30), up(90), run(last, name="last"),
+        name="curled_box",
+    )  # fmt: skip
+
+
+@recipe
+def hemmed_edge(
+    leg: Annotated[float, Length("return of the hem, to the tangent line", 0.5, 60)] = 6,
+    inside_radius: Annotated[float, Length("inside radius of the hem", 0.05, 20)] = 1,
+) -> Body:
+    """Strip with a hem along one edge."""
+    return profile(
+        Sheet(1, inside_radius, "DC01"), 40,
+        run(40, to="tangent line", name="strip"), up(170), run(leg, to="tangent line", name="hem"),
+        name="hemmed_edge",
+    )  # fmt: skip
+
+
+@recipe
+def tabbed_plate(
+    relief_width: Annotated[float, Length("of the reliefs beside the tab", 0.1, 30)] = 4,
+    relief_depth: Annotated[float, Length("of the reliefs, beyond the tangent line", 0, 30)] = 6,
+) -> Body:
+    """Plate with a tab on part of its back edge, between two square reliefs."""
+    body = plate(Sheet(2, 2.5, "DC01"), rectangle(120, 60), name="plate")
+    notch = relief(relief_width, relief_depth, "square")
+    return add_flange(body, "back", 20, width=50, relief=notch, name="tab")
+
+
+@recipe
+def open_tray(corner: Annotated[float, Length("diameter of the corner reliefs", 0.5, 30)] = 6) -> Body:
+    """Tray of 1.5 mm sheet with two walls that meet in a corner, cut away by a round hole where they cross."""
+    size = 60.0
+    hole = disc(corner)
+    floor = plate(Sheet(1.5, 2, "DC01"), rectangle(size, size), name="floor")
+    floor = cut_opening(floor, hole, "floor", [Motion.shift(size / 2, size / 2)], "corner")
+    tray = add_flange(floor, "back", 20, edge_to="tangent line", name="wall_back")
+    return add_flange(tray, "right", 20, edge_to="tangent line", name="wall_right")
+
+
+@recipe
+def lug_ring(
+    lug_count: Annotated[int, Count("lugs", 1, 60)] = 4,
+    lug_width: Annotated[float, Length("width of a lug", 3, 100)] = 20,
+    bore: Annotated[float, Length("diameter of the bore", 20, 400)] = 120,
+    rise: Annotated[float, Length("of the lugs", 4, 100)] = 20,
+    reach: Annotated[float, Length("in plan, of a lug from its first bend", 4, 100)] = 18,
+) -> Body:
+    """Ring with upright offset lugs, square at their ends, that point inward from 8 mm inside the bore."""
+    sheet = Sheet(1, 1, "DC01", 0.44)
+    outer = plate(sheet, ring(bore + 60, bore), name="ring")
+    lug = offset_lug(sheet, width=lug_width, rise=rise, reach=reach, foot=8 + lug_width / 2, end="square")
+    lug = translate(rotate(lug, 180), (bore / 2 - 8, 0, 0))
+    return fuse(outer, array_about(lug, Z_AXIS, lug_count), name="lug_ring")

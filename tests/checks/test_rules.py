@@ -1,0 +1,122 @@
+"""Every rule keeps quiet just inside its limit and speaks just outside it; sources stand with the cases."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from formparts import blank, find_recipe, findings, limit_profile, mends, properties, recipes
+from formparts.checks import GENERAL, RULES, Finding, LimitProfile
+from formparts.expect import Expectation, compared, expectation
+from formparts.recipe import Recipe
+from tests.checks.cases import CASES, Case, every_case
+
+BY_HAND = {"blank-outline", "bend-lines-cross", "relief-missing", "opening-across-bend"}
+"""Codes that no recipe of ours leads to; test_blanks.py has them on blanks drawn by hand."""
+
+
+def profile_of(case: Case, folder: Path) -> LimitProfile:
+    """The general limits, or those of a shop's file."""
+    if not case.limits:
+        return limit_profile(GENERAL)
+    path = folder / "shop.toml"
+    path.write_text(case.limits, encoding="utf-8")
+    return limit_profile(str(path))
+
+
+def expected_of(case: Case) -> tuple[Expectation, ...]:
+    return tuple(expectation(text, 0.005) for text in case.expect)
+
+
+def found_on(case: Case, values: object, folder: Path) -> list[Finding]:
+    """Findings of the case's code on its recipe."""
+    assert isinstance(values, dict)
+    body = case.recipe(**values)
+    flat = blank(body)
+    figures = compared(expected_of(case), properties(body), flat) if case.expect else ()
+    return [
+        item for item in findings(body, flat, profile_of(case, folder), figures) if item.code == case.code
+    ]
+
+
+@every_case
+def test_a_part_just_inside_its_limit_is_let_pass(case: Case, tmp_path: Path) -> None:
+    """The rule says nothing."""
+    assert found_on(case, case.inside, tmp_path) == []
+
+
+@every_case
+def test_a_part_just_outside_its_limit_is_found(case: Case, tmp_path: Path) -> None:
+    """The rule says what, where, how much, from where and what to do, in one line."""
+    found = found_on(case, case.outside, tmp_path)
+    assert found
+    for item in found:
+        assert item.message
+        assert "\n" not in str(item)
+        assert item.source
+        assert item.mend
+
+
+@every_case
+def test_a_mend_is_the_nearest_that_clears_the_finding(case: Case, tmp_path: Path) -> None:
+    """Made again with the mend the finding is gone; one digit nearer to the old value it is still there."""
+    if not case.mended_by:
+        return  # the finding is a note, or another case has the same mend on a smaller part
+    finding = found_on(case, case.outside, tmp_path)[0]
+    profile, expect = profile_of(case, tmp_path), expected_of(case)
+    given = case.recipe.resolved(**case.outside)
+    found = mends(case.recipe, given, finding, profile, expect)
+    assert set(case.mended_by) <= {mend.parameter for mend in found}
+    for mend in found:
+        mended = {**case.outside, mend.parameter: mend.value}
+        assert not [item for item in found_on(case, mended, tmp_path) if item.severity == finding.severity]
+        if mend.parameter in case.mended_by and mend.parameter in case.inside:
+            limit, over = case.inside[mend.parameter], case.outside[mend.parameter]
+            assert isinstance(limit, (int, float))
+            assert isinstance(over, (int, float))
+            assert abs(mend.value - limit) <= 0.1 + abs(limit - over)
+            assert mend.bound == "=" or (mend.value > over) == (mend.bound == "at least")
+
+
+def test_every_rule_has_a_case() -> None:
+    """No rule is left without a part on either side of its limit."""
+    codes = {code for rule in RULES for code in rule.codes}
+    assert codes == {case.code for case in CASES} | BY_HAND
+
+
+def test_rules_are_named_once_and_say_what_they_look_for() -> None:
+    """Names and codes are stable keys."""
+    names = [rule.name for rule in RULES]
+    codes = [code for rule in RULES for code in rule.codes]
+    assert len(set(names)) == len(names)
+    assert len(set(codes)) == len(codes)
+    assert all(rule.text.endswith(".") for rule in RULES)
+
+
+@pytest.mark.parametrize("recipe", recipes(), ids=lambda recipe: recipe.name)
+def test_no_rule_fires_on_a_recipe_as_shipped(recipe: Recipe) -> None:
+    """The defaults of our recipes are sound practice."""
+    body = recipe()
+    assert findings(body, blank(body)) == ()
+
+
+def test_a_distance_wanted_grows_with_thickness_and_radius() -> None:
+    """DR-14: any rule, whatever its figures."""
+    for name in (GENERAL, "structural", "aircraft"):
+        limit = limit_profile(name).limits["opening_to_bend"]
+        assert limit.at(2, 2) < limit.at(3, 2) < limit.at(3, 4)
+
+
+def test_findings_are_the_same_in_a_mirror() -> None:
+    """DR-14: a part and its mirror image have the same findings."""
+    from formparts import mirror
+
+    body = find_recipe("ring_riser")(lug_start=3, relief_width=1.5)
+    there = mirror(body, "yz", name="ring_riser")
+
+    def figures(one: object) -> list[tuple[str, float]]:
+        return sorted((item.code, round(item.measured, 6)) for item in findings(one, blank(one)))  # type: ignore[arg-type]
+
+    assert figures(body) == figures(there)
+    assert len(figures(body)) == 10
