@@ -10,8 +10,8 @@ from formparts.body import Bend, Body, Flat, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length, shown_value
-from formparts.shapes.naming import checked_body, checked_name, named_flat, refuse_doubles, wall_of
-from formparts.shapes.profile import BEND_ANGLES, DATUMS, Datum, refuse_slight, setback
+from formparts.shapes.naming import at_least, checked_body, checked_name, named_flat, refuse_doubles, wall_of
+from formparts.shapes.profile import BEND_ANGLES, DATUMS, RADII, Datum, refuse_slight, setback
 from formparts.shapes.reliefs import Place, Relief, notched
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
@@ -151,7 +151,7 @@ def _bend_figures(
             raise InputError(name, "datum", repr(datum), "is not a datum", f"one of {', '.join(DATUMS)}")
     turn, radius = angle(angle_, "angle", name, BEND_ANGLES), sheet.inside_radius
     if inside_radius is not None:
-        radius = length(inside_radius, "inside_radius", name, Limits(minimum=SHORTEST_EDGE))
+        radius = length(inside_radius, "inside_radius", name, RADII)
     refuse_slight(name, "angle", turn, radius, sheet.thickness)
     return turn, radius
 
@@ -164,7 +164,7 @@ def _refuse_low(height: float, taken: float, name: str) -> None:
             "height",
             height,
             f"lower than its bend, which takes {taken:.6g} mm",
-            f"at least {taken + SHORTEST_EDGE:.6g} mm, or a smaller inside radius",
+            f"at least {at_least(taken)}, or a smaller inside radius",
             "mm",
         )
 

@@ -157,7 +157,11 @@ class _Joined:
     def _meets(self, host: str, outline: Outline) -> bool:
         return any(
             _boxes_meet(old, outline)
-            and (intersect(old, outline) or common_edges(old, outline) > SHORTEST_EDGE)
+            and (
+                _reaches_into(old, outline)
+                or intersect(old, outline)
+                or common_edges(old, outline) > SHORTEST_EDGE
+            )
             for _, old in self.outlines[host]
         )
 
@@ -214,6 +218,15 @@ def _on_edges(body: Body, flat: Flat) -> None:
             f"its line ends up inside {flat.name}, on another bend, or is cut short",
             f"let the bend of {lost.child} begin clear of the flat: move it, or open the flat there",
         )
+
+
+def _reaches_into(old: Outline, new: Outline) -> bool:
+    """True when a corner of the new outline lies well inside the old one: then they overlap, and nothing is laid."""
+    return any(
+        sum([loop.winds_round(corner) for loop in old.loops]) > 0
+        and old.distance_to_edge(corner) > SHORTEST_EDGE
+        for corner in new.outer.vertices
+    )
 
 
 def _boxes_meet(one: Outline, two: Outline) -> bool:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from dataclasses import replace
 
@@ -41,6 +42,11 @@ def checked_outline(outline: object, where: str, name: str) -> Outline:
     if wrong is not None:
         raise InputError(where, "outline", name, wrong, "give a closed outline that does not cross itself")
     return outline
+
+
+def at_least(taken: float) -> str:
+    """The least length, to a thousandth, that leaves a shortest edge beyond what is taken: `14.002 mm`."""
+    return f"{math.ceil(taken * 1000.0 + 1.001) / 1000.0:.12g} mm"
 
 
 def checked_sheet(sheet: object, where: str) -> Sheet:
@@ -99,14 +105,7 @@ def renamed(body: Body, name: str) -> Body:
             return new + text[len(old) :]
         return f"{new}.{text}" if text else text
 
-    flats = tuple(
-        Flat(
-            follow(flat.name),
-            flat.outline.retagged(follow),
-            tuple(Opening(follow(o.name), o.outline.retagged(follow)) for o in flat.openings),
-        )
-        for flat in body.flats
-    )
+    flats = tuple(flat.retagged(follow) for flat in body.flats)
     bends = tuple(
         _bend_renamed(bend, follow(bend.name), follow(bend.parent), follow(bend.child)) for bend in body.bends
     )

@@ -7,9 +7,8 @@ from typing import Literal
 from formparts.bending import offset_run, offset_slope, smallest_rise
 from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
-from formparts.outline.edges import sin_deg
 from formparts.quantities import Limits, angle, length
-from formparts.shapes.naming import checked_name, checked_sheet, named_flat, wall_of
+from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, wall_of
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import LONGEST, SHORTEST_EDGE
 
@@ -116,13 +115,12 @@ def _straight(sheet: Sheet, name: str, rise: float, slope: float, radius: float)
     least = smallest_rise(slope, radius, sheet.thickness)
     straight = float(offset_slope(rise, slope, radius, sheet.thickness)) if rise > least else 0.0
     if straight < SHORTEST_EDGE:
-        fits = float(least) + SHORTEST_EDGE * sin_deg(slope)
         raise InputError(
             name,
             "rise",
             rise,
             "too small for its two bends",
-            f"at least {fits:.6g} mm at a slope of {slope:.6g} deg and an inside radius of {radius:.6g} mm; "
+            f"at least {at_least(float(least))} at a slope of {slope:.6g} deg and an inside radius of {radius:.6g} mm; "
             "or take a flatter slope or a smaller radius",
             "mm",
         )
@@ -137,7 +135,7 @@ def _level(name: str, reach: float, plan: float) -> float:
             "reach",
             reach,
             f"ends {plan - reach:.6g} mm before the second bend does",
-            f"at least {plan + SHORTEST_EDGE:.6g} mm and what the tip needs",
+            f"at least {at_least(plan)} and what the tip needs",
             "mm",
         )
     return reach - plan

@@ -11,15 +11,16 @@ from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import polygon
 from formparts.quantities import POSITIVE, Limits, angle, length, shown_value
-from formparts.shapes.naming import checked_name, checked_sheet, named_flat, refuse_doubles
+from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, refuse_doubles
 from formparts.shapes.tree import rooted
-from formparts.tolerances import SHORTEST_EDGE
+from formparts.tolerances import LONGEST, SHORTEST_EDGE
 
 Datum: TypeAlias = Literal["outside", "inside", "mould line", "tangent line", "mid-surface"]
 
 DATUMS: tuple[Datum, ...] = ("outside", "inside", "mould line", "tangent line", "mid-surface")
 STEEPEST = 170.0
 BEND_ANGLES = Limits(above=0.0, maximum=STEEPEST)
+RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 
 
 @dataclass(frozen=True)
@@ -156,7 +157,7 @@ def down(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
 def _turn(side: Side, angle_: object, inside_radius: object, name: str) -> Turn:
     radius = None
     if inside_radius is not None:
-        radius = length(inside_radius, "inside_radius", side, Limits(minimum=SHORTEST_EDGE))
+        radius = length(inside_radius, "inside_radius", side, RADII)
     return Turn(angle(angle_, "angle", side, BEND_ANGLES), side, radius, _name(name, side))
 
 
@@ -294,7 +295,7 @@ def _straight(sheet: Sheet, name: str, runs: list[Run], turns: list[Turn], numbe
             f"run {number + 1}",
             item.length,
             f"too short by {SHORTEST_EDGE - left:.6g} mm: its bends take {taken:.6g} mm of it",
-            f"make it {taken + SHORTEST_EDGE:.6g} mm or longer, or the inside radius smaller",
+            f"make it {at_least(taken)} or longer, or the inside radius smaller",
             "mm",
         )
     return left

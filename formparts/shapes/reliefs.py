@@ -184,12 +184,14 @@ def _box(left: float, right: float, high: float) -> Outline:
 
 def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
     if 0.0 < free < relief.width + SHORTEST_EDGE:
+        narrower = f"make it narrower than {free - SHORTEST_EDGE:.6g} mm, or the flange narrower"
+        sliver = "let the flange run to the end of its edge, or make it narrower"
         raise InputError(
             name,
             "relief width",
             relief.width,
             f"leaves nothing of the {free:.6g} mm of edge beside the bend",
-            f"make it narrower than {max(0.0, free - SHORTEST_EDGE):.6g} mm, or the flange narrower",
+            narrower if free > 2.0 * SHORTEST_EDGE else sliver,
             "mm",
         )
     # Where a round end begins before the tangent line, a cusp of the flat would stand beside the bend.

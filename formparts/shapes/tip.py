@@ -9,6 +9,7 @@ from formparts.errors import InputError
 from formparts.outline import Outline, disc, polygon, round_ended_rectangle
 from formparts.outline.edges import Motion
 from formparts.quantities import POSITIVE, Limits, length, shown_value
+from formparts.shapes.naming import at_least
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 TipShape: TypeAlias = Literal["round", "square", "chamfered", "radiused"]
@@ -131,7 +132,7 @@ def tongue_outline(
                 parameter,
                 before + along,
                 f"leaves {along:.6g} mm for a full-round end of {across / 2.0:.6g} mm",
-                f"make it {before + across / 2.0 + SHORTEST_EDGE:.6g} mm or longer, or narrower than "
+                f"make it {at_least(before + across / 2.0)} or longer, or narrower than "
                 f"{2.0 * (along - SHORTEST_EDGE):.6g} mm, or choose a square tip",
                 "mm",
             )

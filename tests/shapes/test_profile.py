@@ -216,9 +216,9 @@ def test_too_short_run_says_by_how_much_and_what_fits() -> None:
         profile(SHEET, 10, run(30), up(90), run(9.5), up(90), run(30))
     assert str(caught.value) == (
         "profile: run 2 = 9.5 mm: too short by 0.501 mm: its bends take 10 mm of it; "
-        "make it 10.001 mm or longer, or the inside radius smaller"
+        "make it 10.002 mm or longer, or the inside radius smaller"
     )
-    assert profile(SHEET, 10, run(30), up(90), run(10.001), up(90), run(30))
+    assert profile(SHEET, 10, run(30), up(90), run(10.002), up(90), run(30))
 
 
 def test_least_bend_is_the_one_that_is_said() -> None:
