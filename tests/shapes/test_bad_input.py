@@ -378,7 +378,7 @@ def test_way_out_of_a_slanted_edge() -> None:
     ) as caught:
         add_flange(sharp, ((60, 0), (50, 40)), 20)
     assert "its centre shifted by +0.625 mm" in str(caught.value)
-    flanged = add_flange(sharp, ((60, 0), (50, 40)), 20, width=38, centre=0.625, relief=relief(1, 1))
+    flanged = add_flange(sharp, ((60, 0), (50, 40)), 20, width=37, centre=0.625, relief=relief(1, 1))
     assert len(flanged.bends) == 1
     with pytest.raises(InputError, match="runs out of base"):
         add_flange(sharp, ((60, 0), (50, 40)), 20, width=39.99, centre=0.6, relief=relief(1, 1))
