@@ -86,7 +86,7 @@ def _statements(path: Path, text: str) -> Iterator[str]:
 
 
 def _broken(path: Path, statement: str, problem: str) -> InputError:
-    shown = " ".join(statement.split())
+    shown = "".join(sign if sign.isprintable() else "?" for sign in " ".join(statement.split()))
     return InputError(path.name, "line", shown if len(shown) <= 60 else shown[:57] + "...", problem, REMEDY)
 
 

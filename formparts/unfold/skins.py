@@ -10,7 +10,7 @@ from formparts.errors import InputError
 from formparts.unfold.families import Families
 from formparts.unfold.limits import ROUGH_FIT, SAME_DIRECTION, SAME_PLACE, TANGENT, VOLUME_FIT
 from formparts.unfold.parts import Cylinder, Other, Part, Plane, normal_of
-from formparts.unfold.space import along, cross, dot, length, minus, shown
+from formparts.unfold.space import Vector, along, cross, dot, length, minus, shown
 
 WALL_EDGES = 12
 """A face with more edges than this is no edge face to measure a thickness by."""
@@ -42,27 +42,42 @@ class Skins:
     second: frozenset[int]
 
 
-def thicknesses(sheet: Sheet) -> list[float]:
-    """The thicknesses worth a try, the likeliest first: thickness x middle area must give the volume."""
-    weighed = []
-    least = LEAST_COVERED * math.fsum(sheet.areas)
-    for thickness in _guesses(sheet):
-        covered = math.fsum(sheet.areas[face] for face in paired(sheet, thickness))
-        misfit = abs(thickness * covered / 2.0 / sheet.volume - 1.0)
-        weighed.append((thickness, covered, misfit))
-    exact = sorted(
-        thickness for thickness, covered, misfit in weighed if misfit < 100.0 * VOLUME_FIT and covered > least
-    )
+def attempts(sheet: Sheet, towards: Vector | None, told: bool) -> list[Skins]:
+    """
+    Pairs of skins worth a try, the likeliest first: thickness x middle area must give the volume.
+
+    `towards` settles which of equal faces is a skin; `told` when the caller says which flat lies where, so
+    that even a part thicker than it is wide is no riddle.
+    """
+    least = 0.0 if told else LEAST_COVERED * math.fsum(sheet.areas)
+    guesses = _guesses(sheet)
+    grown = [skins for guess in guesses if (skins := skins_of(sheet, guess, towards)) is not None]
+    exact = [s for s in grown if _misfit(sheet, s) < 100.0 * VOLUME_FIT and _covered(sheet, s) > least]
     if exact:
-        return [thickness for thickness in exact if thickness <= STOUTER * exact[0]]
-    rough = [
-        (covered, thickness)
-        for thickness, covered, misfit in weighed
-        if misfit < ROUGH_FIT and covered > least
-    ]
-    if rough:
-        return [max(rough)[1]]
-    raise _no_sheet(sheet, [row for row in weighed if row[1] > least])
+        exact.sort(key=lambda skins: skins.thickness)
+        return [s for s in exact if told or s.thickness <= STOUTER * exact[0].thickness]
+    rough = [(area, guess) for guess in guesses if (area := _roughly_covered(sheet, guess)) > least]
+    for _, guess in sorted(rough, reverse=True):
+        skins = skins_of(sheet, guess, towards)
+        if skins is not None:
+            return [skins]
+    raise _no_sheet(sheet)
+
+
+def _covered(sheet: Sheet, skins: Skins) -> float:
+    """Area of both skins [mm2]."""
+    return math.fsum(sheet.areas[face] for skin in (skins.first, skins.second) for face in skin)
+
+
+def _misfit(sheet: Sheet, skins: Skins) -> float:
+    """By how much thickness x middle area misses the volume, as a part of it [-]."""
+    return abs(skins.thickness * _covered(sheet, skins) / 2.0 / sheet.volume - 1.0)
+
+
+def _roughly_covered(sheet: Sheet, thickness: float) -> float:
+    """Area of all faces that have a partner, if it comes near the volume, else 0 [mm2]."""
+    covered = math.fsum(sheet.areas[face] for face in paired(sheet, thickness))
+    return covered if abs(thickness * covered / 2.0 / sheet.volume - 1.0) < ROUGH_FIT else 0.0
 
 
 def _guesses(sheet: Sheet) -> list[float]:
@@ -137,34 +152,37 @@ def _has_edge_for_axis(sheet: Sheet, face: int, cylinder: Cylinder, thickness: f
     )
 
 
-def skins_of(sheet: Sheet, thickness: float) -> Skins:
-    """Both skins for one thickness, grown from the largest face and from what is opposite it."""
+def skins_of(sheet: Sheet, thickness: float, towards: Vector | None = None) -> Skins | None:
+    """Both skins for one thickness, grown from the largest face and from what is opposite it, if there are two."""
     allowed = paired(sheet, thickness)
-    axes = [sheet.part.faces[face].surface for face in sharp_outsides(sheet, thickness)]
+    axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
     sharp = [axis for axis in axes if isinstance(axis, Cylinder)]
-    # A sharp bend's outside has nothing to grow the other skin from.
-    seed = max(
-        allowed, key=lambda face: (bool(sheet.families.partners(face, thickness)), sheet.areas[face], -face)
-    )
+    seed = max(allowed, key=lambda face: _rank(sheet, face, thickness, towards))
     first = _grown(sheet.part, allowed, seed, sharp)
     choices: list[frozenset[int]] = []
     for face in sheet.families.partners(seed, thickness):
         if face not in first and not any(face in choice for choice in choices):
             choices.append(_grown(sheet.part, allowed, face, sharp))
     if not choices:
-        raise InputError(
-            sheet.part.name,
-            "face",
-            shown(sheet.part.place(seed)),
-            "the two skins of the sheet run into each other",
-            "a sheet ends in edge faces that stand square on its skins",
-        )
-    total = math.fsum(sheet.areas[face] for face in first)
+        return None
+    return min(
+        (Skins(thickness, seed, first, skin) for skin in choices), key=lambda skins: _misfit(sheet, skins)
+    )
 
-    def misfit(skin: frozenset[int]) -> float:
-        return abs(sheet.volume - thickness * (total + math.fsum(sheet.areas[face] for face in skin)) / 2.0)
 
-    return Skins(thickness, seed, first, min(choices, key=misfit))
+def _rank(
+    sheet: Sheet, face: int, thickness: float, towards: Vector | None
+) -> tuple[bool, float, float, int]:
+    """How good a face is to grow a skin from: it has a partner, is large, and looks the way that was asked for."""
+    surface = sheet.part.faces[face].surface
+    looks = abs(dot(surface.normal, towards)) if towards and isinstance(surface, Plane) else 0.0
+    # A sharp bend's outside has nothing opposite it to grow the other skin from.
+    return (
+        bool(sheet.families.partners(face, thickness)),
+        round(sheet.areas[face], 6),
+        round(looks, 6),
+        -face,
+    )
 
 
 def _grown(part: Part, allowed: set[int], seed: int, sharp: list[Cylinder]) -> frozenset[int]:
@@ -222,7 +240,7 @@ def _off_axis(cylinder: Cylinder, place: tuple[float, float, float]) -> float:
     return length(along(away, -dot(away, cylinder.axis), cylinder.axis))
 
 
-def _no_sheet(sheet: Sheet, weighed: list[tuple[float, float, float]]) -> InputError:
+def _no_sheet(sheet: Sheet) -> InputError:
     """Say why no thickness fits."""
     part = sheet.part
     curved = [number for number, face in enumerate(part.faces) if isinstance(face.surface, Other)]
@@ -237,10 +255,7 @@ def _no_sheet(sheet: Sheet, weighed: list[tuple[float, float, float]]) -> InputE
             f"is doubly curved ({kind}), which no bending makes",
             "a part to be unfolded is made of planes, cylinders and cones",
         )
-    best = min(weighed, key=lambda row: row[2], default=None)
     found = "no two parallel faces with the material between them make up enough of it"
-    if best is not None:
-        found = f"the best guess of {best[0]:.6g} mm misses the volume by {100.0 * best[2]:.3g} %"
     return InputError(
         part.name, "thickness", "not constant", found, "a part to be unfolded has one thickness everywhere"
     )

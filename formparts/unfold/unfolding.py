@@ -19,7 +19,7 @@ from formparts.unfold.placing import Allowance, Side
 from formparts.unfold.reading import part_of
 from formparts.unfold.results import Unfolded
 from formparts.unfold.rooting import Stand, default_root, other_root, root_map, upper_sign
-from formparts.unfold.skins import Sheet, Skins, sharp_outsides, skins_of, thicknesses
+from formparts.unfold.skins import Sheet, Skins, attempts, sharp_outsides
 from formparts.unfold.space import Pair, Vector
 from formparts.unfold.walls import alike, examined, largest
 
@@ -86,9 +86,9 @@ def unfold(
         )
     wish = Stand(fixed, up, frame)
     first_refusal: InputError | None = None
-    for thickness in thicknesses(sheet):
+    for skins in attempts(sheet, frame[2] if frame else up, told=frame is not None):
         try:
-            return _unfolded(sheet, skins_of(sheet, thickness), _allowance(bend_rule), wish)
+            return _unfolded(sheet, skins, _allowance(bend_rule), wish)
         except InputError as refusal:
             first_refusal = first_refusal or refusal
     assert first_refusal is not None

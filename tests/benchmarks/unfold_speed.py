@@ -42,7 +42,8 @@ def pierced_plate(holes: int) -> Any:
     columns = math.ceil(math.sqrt(holes))
     rows = math.ceil(holes / columns)
     outer = cq.Wire.makePolygon(
-        [cq.Vector(x, y) for x, y in ((0, 0), (8 * columns, 0), (8 * columns, 8 * rows), (0, 8 * rows))], close=True
+        [cq.Vector(x, y) for x, y in ((0, 0), (8 * columns, 0), (8 * columns, 8 * rows), (0, 8 * rows))],
+        close=True,
     )
     centres = [(8 * (n % columns) + 4, 8 * (n // columns) + 4) for n in range(holes)]
     inner = [cq.Wire.makeCircle(2, cq.Vector(x, y), cq.Vector(0, 0, 1)) for x, y in centres]
@@ -75,7 +76,13 @@ def main() -> int:
             faces = solid.faces().size()
             spent = seconds(solid)
             rows.append((faces, spent))
-            line = {"solid": kind, "size": size, "faces": faces, "s": spent, "us_per_face": 1e6 * spent / faces}
+            line = {
+                "solid": kind,
+                "size": size,
+                "faces": faces,
+                "s": spent,
+                "us_per_face": 1e6 * spent / faces,
+            }
             print(json.dumps(line), flush=True)
         grown = exponent(rows)
         worst = max(worst, grown)

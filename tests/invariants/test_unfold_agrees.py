@@ -70,7 +70,8 @@ def check_bends(model: Blank, found: Blank) -> None:
 def check_overlaps(model: Blank, found: Blank) -> None:
     """The same pieces lie on one another, by the same area."""
     rows = [
-        {frozenset((o.first, o.second)): o.area for o in one.overlaps if o.depth > 1e-3} for one in (model, found)
+        {frozenset((o.first, o.second)): o.area for o in one.overlaps if o.depth > 1e-3}
+        for one in (model, found)
     ]
     assert rows[1].keys() == rows[0].keys()
     for pair, area in rows[0].items():
@@ -103,7 +104,8 @@ def test_random_bodies_unfold_to_their_blanks(body: Body) -> None:
 def test_the_comparison_sees_a_difference() -> None:
     """A body of another K-factor, or with its bend the other way, does not agree: the checks above can fail."""
     body = body_of("angle")
-    found = unfold(solid_of("angle"), lambda *_: 5.0, fixed=body.flats[0].name, frame=(body.frame.origin, body.frame.x, body.frame.z))
+    frame = (body.frame.origin, body.frame.x, body.frame.z)
+    found = unfold(solid_of("angle"), lambda *_: 5.0, fixed=body.flats[0].name, frame=frame)
     with pytest.raises(AssertionError):
         check_outlines(blank_of("angle"), found.blank)
     with pytest.raises(AssertionError):

@@ -23,9 +23,13 @@ def by_k(angle: float, inside_radius: float, thickness: float) -> float:
     return math.radians(angle) * (inside_radius + K * thickness)
 
 
-def filleted_angle(t: float = 2.0, r: float = 3.0, a: float = 50.0, b: float = 30.0, w: float = 40.0) -> cq.Workplane:
+def filleted_angle(
+    t: float = 2.0, r: float = 3.0, a: float = 50.0, b: float = 30.0, w: float = 40.0
+) -> cq.Workplane:
     """Extruded L with a fillet inside and one outside; legs a and b to the outside, width w along y."""
-    section = cq.Workplane("XZ").polyline([(0, 0), (a, 0), (a, t), (t, t), (t, b), (0, b)]).close().extrude(-w)
+    section = (
+        cq.Workplane("XZ").polyline([(0, 0), (a, 0), (a, t), (t, t), (t, b), (0, b)]).close().extrude(-w)
+    )
     inner = section.edges(cq.selectors.NearestToPointSelector((t, w / 2, t))).fillet(r) if r else section
     return inner.edges(cq.selectors.NearestToPointSelector((0, w / 2, 0))).fillet(r + t)
 
@@ -49,7 +53,12 @@ def extruded(steps: list[tuple[float, ...]], t: float = 2.0, w: float = 30.0) ->
             left.append(_turned(x, z, heading, step[0], step[1] + (t if step[0] > 0 else 0), t))
             heading += math.radians(step[0])
         x, z = right[-1][-1]
-    rows = [*right, [right[-1][-1], left[-1][-1]], *(row[::-1] for row in left[::-1]), [left[0][0], right[0][0]]]
+    rows = [
+        *right,
+        [right[-1][-1], left[-1][-1]],
+        *(row[::-1] for row in left[::-1]),
+        [left[0][0], right[0][0]],
+    ]
     edges = [_edge(row) for row in rows if math.dist(row[0], row[-1]) > 1e-9]
     return cq.Workplane(cq.Solid.extrudeLinear(cq.Wire.assembleEdges(edges), [], cq.Vector(0, w, 0)))
 
@@ -70,7 +79,14 @@ def _edge(row: list[Spot]) -> cq.Edge:
 
 def tray() -> cq.Workplane:
     """A shelled box, its bottom edges rounded, its corners cut away: 100 x 60 x 40 outside, t 2, inside radius 3."""
-    box = cq.Workplane().box(100, 60, 40, centered=(True, True, False)).edges("<Z").fillet(5).faces(">Z").shell(-2)
+    box = (
+        cq.Workplane()
+        .box(100, 60, 40, centered=(True, True, False))
+        .edges("<Z")
+        .fillet(5)
+        .faces(">Z")
+        .shell(-2)
+    )
     corners = cq.Workplane().rect(100, 60, forConstruction=True).vertices().rect(20, 20).extrude(50)
     return box.cut(corners)
 
@@ -85,7 +101,12 @@ def cone(turn: float = 180.0, t: float = 1.5) -> cq.Workplane:
     sin, cos = 0.5, math.sqrt(0.75)
     inner = [(40 * sin, 40 * cos), (100 * sin, 100 * cos)]
     outer = [(x + t * cos, z - t * sin) for x, z in inner]
-    return cq.Workplane("XZ").polyline([inner[0], inner[1], outer[1], outer[0]]).close().revolve(turn, (0, 0), (0, 1))
+    return (
+        cq.Workplane("XZ")
+        .polyline([inner[0], inner[1], outer[1], outer[0]])
+        .close()
+        .revolve(turn, (0, 0), (0, 1))
+    )
 
 
 def as_splines(solid: cq.Workplane) -> cq.Shape:

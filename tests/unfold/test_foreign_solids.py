@@ -72,7 +72,10 @@ def test_a_zed_of_unlike_bends() -> None:
     found = unfold(extruded([(30,), (60, 3), (20,), (-110, 1), (25,)], t=1.5), by_k)
     length = 75.0 + math.radians(60) * 3.66 + math.radians(110) * 1.66
     assert flat_size(found) == pytest.approx([30.0, length], abs=EXACT)
-    assert {(round(b.angle, 9), round(b.inside_radius, 9)) for b in found.bends} == {(60.0, 3.0), (110.0, 1.0)}
+    assert {(round(b.angle, 9), round(b.inside_radius, 9)) for b in found.bends} == {
+        (60.0, 3.0),
+        (110.0, 1.0),
+    }
     assert {bend.side for bend in found.bends} == {"up", "down"}
 
 
@@ -83,7 +86,9 @@ def test_problem_of_groover() -> None:
     Source: M. P. Groover, Fundamentals of Modern Manufacturing, problem 20.12, from memory; K 0.33 below r = 2 t.
     """
     solid = extruded([(58,), (140, 8.5), (46.5,)], t=5.0, w=35.0)
-    found = unfold(solid, lambda angle, radius, t: math.radians(angle) * (radius + (0.33 if radius < 2 * t else 0.5) * t))
+    found = unfold(
+        solid, lambda angle, radius, t: math.radians(angle) * (radius + (0.33 if radius < 2 * t else 0.5) * t)
+    )
     assert flat_size(found) == pytest.approx([35.0, 129.30], abs=0.005)
 
 
@@ -151,7 +156,7 @@ def test_a_large_turn_is_asked_for_in_shares_that_a_bend_rule_knows() -> None:
         return by_k(angle, radius, t)
 
     unfold(revolved(300.0), rule)
-    assert set(round(angle, 9) for angle in asked) == {150.0}
+    assert {round(angle, 9) for angle in asked} == {150.0}
 
 
 def test_a_slit_tube_has_slanted_edges_and_says_so() -> None:
@@ -289,7 +294,9 @@ def test_a_hole_drilled_through_a_bend() -> None:
     Along the bend it is 8 wide. Across, the drill's edge leaves the outer skin at 4 sqrt(2) from the corner, so
     4 sqrt(2) - 5 beyond either tangent line; the inner skin is left further out, so the outer one is the narrow one.
     """
-    drill = cq.Workplane().circle(4).extrude(80, both=True).rotate((0, 0, 0), (0, 1, 0), 45).translate((5, 20, 5))
+    drill = (
+        cq.Workplane().circle(4).extrude(80, both=True).rotate((0, 0, 0), (0, 1, 0), 45).translate((5, 20, 5))
+    )
     found = unfold(filleted_angle().cut(drill), by_k)
     (hole,) = found.blank.outline.holes
     xmin, ymin, xmax, ymax = hole.bounds

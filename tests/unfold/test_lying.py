@@ -34,7 +34,9 @@ def test_side_is_up_when_the_flange_comes_towards_the_viewer() -> None:
     assert above.blank.area == pytest.approx(below.blank.area, rel=1e-12)
     # Seen from the other side the part is its mirror image: the notch changes its corner.
     xs = [sorted(e.start[0] for e in found.blank.outline.edges) for found in (above, below)]
-    assert [round(40 - x, 6) for x in reversed(xs[0])] == [round(x, 6) for x in xs[1]] or xs[0] == pytest.approx(xs[1])
+    assert [round(40 - x, 6) for x in reversed(xs[0])] == [round(x, 6) for x in xs[1]] or xs[
+        0
+    ] == pytest.approx(xs[1])
 
 
 def test_another_flat_can_stay_put() -> None:
@@ -69,7 +71,10 @@ def test_names_of_faces_name_the_flats_and_bends() -> None:
 def test_bends_are_listed_from_the_fixed_flat_on() -> None:
     found = unfold(extruded([(80,), (90, 2), (30,), (-45, 2), (20,)]), by_k)
     assert [flat.name for flat in found.flats] == ["flat[1]", "flat[2]", "flat[3]"]
-    assert [(bend.name, round(bend.angle, 6)) for bend in found.bends] == [("bend[1]", 90.0), ("bend[2]", 45.0)]
+    assert [(bend.name, round(bend.angle, 6)) for bend in found.bends] == [
+        ("bend[1]", 90.0),
+        ("bend[2]", 45.0),
+    ]
 
 
 def test_a_rule_may_be_an_object_with_the_method() -> None:

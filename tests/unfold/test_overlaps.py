@@ -19,7 +19,9 @@ Ring = list[tuple[float, float]]
 
 def inward_walls(height: float) -> cq.Shape:
     """An L-shaped floor with a wall on each side of its inner corner, both 40 wide, 15 away from the corner."""
-    floor = cq.Workplane().polyline([(0, 0), (95, 0), (95, 35), (35, 35), (35, 95), (0, 95)]).close().extrude(2)
+    floor = (
+        cq.Workplane().polyline([(0, 0), (95, 0), (95, 35), (35, 35), (35, 95), (0, 95)]).close().extrude(2)
+    )
     wall = extruded([(10,), (90, 3), (height,)], w=40.0).translate((25, 50, 0)).val()
     other = wall.mirror("XZ", (0, 0, 0)).rotate((0, 0, 0), (0, 0, 1), 90)
     return floor.val().fuse(wall, other).clean()
@@ -58,7 +60,10 @@ def frame_and_bar(rng: random.Random) -> tuple[list[Ring], list[Ring]]:
         return [(cos * a - sin * b + x, sin * a + cos * b + y) for a, b in ring]
 
     angle, x, y = rng.uniform(0, 6), rng.uniform(-9, 9), rng.uniform(-9, 9)
-    frame = [turned(ring, angle, x, y) for ring in ([(-9, -6), (9, -6), (9, 6), (-9, 6)], [(-5, -3), (-5, 3), (5, 3), (5, -3)])]
+    frame = [
+        turned(ring, angle, x, y)
+        for ring in ([(-9, -6), (9, -6), (9, 6), (-9, 6)], [(-5, -3), (-5, 3), (5, 3), (5, -3)])
+    ]
     bar = turned([(-14, -2), (14, -1), (3, 4)], rng.uniform(0, 6), 0.0, 0.0)
     return frame, [bar]
 
@@ -83,7 +88,9 @@ def test_pieces_that_touch_are_reported_unless_a_hinge_joins_them() -> None:
 
 
 def test_a_piece_within_a_window_of_another_does_not_overlap_it() -> None:
-    frame = patch_of("frame", edges_of([(0, 0), (20, 0), (20, 20), (0, 20)], [(5, 5), (5, 15), (15, 15), (15, 5)]))
+    frame = patch_of(
+        "frame", edges_of([(0, 0), (20, 0), (20, 20), (0, 20)], [(5, 5), (5, 15), (15, 15), (15, 5)])
+    )
     inner = patch_of("inner", edges_of([(6, 6), (14, 6), (14, 14), (6, 14)]))
     assert overlaps([frame, inner], {}) == ()
 

@@ -39,7 +39,9 @@ def open_shell() -> Any:
 
 def unlike_radii() -> cq.Workplane:
     """A bend whose outside radius is not one thickness more than its inside radius."""
-    section = cq.Workplane("XZ").polyline([(0, 0), (50, 0), (50, 2), (2, 2), (2, 30), (0, 30)]).close().extrude(-40)
+    section = (
+        cq.Workplane("XZ").polyline([(0, 0), (50, 0), (50, 2), (2, 2), (2, 30), (0, 30)]).close().extrude(-40)
+    )
     inner = section.edges(cq.selectors.NearestToPointSelector((2, 20, 2))).fillet(3)
     return inner.edges(cq.selectors.NearestToPointSelector((0, 20, 0))).fillet(4)
 
@@ -81,7 +83,8 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
     "rounded rim": (lambda: plate().edges(">Z").fillet(1), "rounded into the skin", "edges must be square"),
     "broken rim": (lambda: plate().edges(">Z").chamfer(1), "nor an edge face square to it", "mm"),
     "rebate": (
-        lambda: plate().cut(cq.Workplane().box(10, 80, 3).translate((48, 0, 1.5))), "nor an edge face square to it", "mm",
+        lambda: plate().cut(cq.Workplane().box(10, 80, 3).translate((48, 0, 1.5))),
+        "nor an edge face square to it", "mm",
     ),
     "nothing": (lambda: TopoDS_Shape(), "holds no shape", "CadQuery"),
     "a number": (lambda: 17, "holds no shape", "int"),
@@ -119,4 +122,3 @@ def test_a_frame_that_is_not_that_of_the_flat_is_refused() -> None:
 def test_an_allowance_that_is_no_length_is_refused() -> None:
     with pytest.raises(InputError, match="is not positive for 90 deg at inside radius 3 mm"):
         unfold(filleted_angle(), lambda *_: -1.0)
-
