@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Literal, TypeAlias
 
@@ -22,6 +22,7 @@ BendLine: TypeAlias = tuple[Point, Point]
 
 
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
+_FRAMES = "frames"
 _RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 
 
@@ -110,6 +111,15 @@ class Flat:
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "net", _net_outline(self))
+
+    def retagged(self, names: Callable[[str], str]) -> Flat:
+        """The same flat, with every name in it given by a function of the old one; what is left of it stays."""
+        openings = tuple([Opening(names(o.name), o.outline.retagged(names)) for o in self.openings])
+        made = object.__new__(Flat)
+        values = (names(self.name), self.outline.retagged(names), openings, self.net.retagged(names))
+        for name, value in zip(("name", "outline", "openings", "net"), values, strict=True):
+            object.__setattr__(made, name, value)
+        return made
 
 
 def _net_outline(flat: Flat) -> Outline:
@@ -248,6 +258,14 @@ def frames(body: Body) -> dict[str, Frame]:
     dict of str to Frame
         By the flat's name; the frame's plane is the flat's mid-surface [mm].
     """
+    known: dict[str, Frame] | None = vars(body).get(_FRAMES)
+    if known is None:
+        # Noted on the body, which never changes: they are asked for again and again.
+        known = vars(body)[_FRAMES] = _frames(body)
+    return dict(known)
+
+
+def _frames(body: Body) -> dict[str, Frame]:
     half = body.sheet.thickness / 2.0
     placed = {body.flats[0].name: body.frame}
     for bend in body.bends:

@@ -52,8 +52,11 @@ def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
     for loop in flat.net.loops:
         rim: list[RimEdge] = []
         for edge in loop.edges:
-            here = [bend for bend in waiting if isinstance(edge, Line) and lies_on(edge, bend.parent_line)]
-            rim.extend(_split(flat, edge, here) if here and isinstance(edge, Line) else [RimEdge(edge)])
+            if not waiting or not isinstance(edge, Line):
+                rim.append(RimEdge(edge))
+                continue
+            here = [bend for bend in waiting if lies_on(edge, bend.parent_line)]
+            rim.extend(_split(flat, edge, here) if here else [RimEdge(edge)])
             for bend in here:
                 waiting.remove(bend)
         loops.append(tuple(rim))
@@ -79,10 +82,11 @@ def _has_an_edge(flat: Flat, bend: Bend) -> bool:
 
 def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
     """True when the line lies on the edge and runs the same way, within LENGTH."""
-    first, last = _along(edge, line[0]), _along(edge, line[1])
-    if not (-LENGTH <= first[0] < last[0] <= edge.length + LENGTH):
+    first = _along(edge, line[0])
+    if abs(first[1]) > LENGTH or first[0] < -LENGTH:
         return False
-    return abs(first[1]) <= LENGTH and abs(last[1]) <= LENGTH
+    last = _along(edge, line[1])
+    return first[0] < last[0] <= edge.length + LENGTH and abs(last[1]) <= LENGTH
 
 
 def _along(edge: Line, point: Point) -> tuple[float, float]:

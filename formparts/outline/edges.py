@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TypeAlias
 
 Point: TypeAlias = tuple[float, float]
@@ -146,7 +146,7 @@ class Line:
         return Line(motion(self.start), motion(self.end), self.tag)
 
     def tagged(self, tag: str) -> Line:
-        return replace(self, tag=tag)
+        return Line(self.start, self.end, tag)
 
     @property
     def middle(self) -> Point:
@@ -156,7 +156,9 @@ class Line:
     def bounds(self) -> Bounds:
         """Least x, least y, greatest x, greatest y."""
         (x0, y0), (x1, y1) = self.start, self.end
-        return (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+        if x0 > x1:
+            x0, x1 = x1, x0
+        return (x0, y0, x1, y1) if y0 <= y1 else (x0, y1, x1, y0)
 
     def distance(self, point: Point) -> float:
         """Distance of a point from the edge."""
@@ -225,7 +227,7 @@ class Arc:
         return Arc(motion(self.start), motion(self.end), motion(self.centre), self.radius, ccw, self.tag)
 
     def tagged(self, tag: str) -> Arc:
-        return replace(self, tag=tag)
+        return Arc(self.start, self.end, self.centre, self.radius, self.ccw, tag)
 
     @property
     def middle(self) -> Point:
@@ -238,11 +240,15 @@ class Arc:
         # An extreme of the circle belongs to the arc when it is on the arc's side of the chord.
         dx, dy = (x1 - x0, y1 - y0) if self.ccw else (x0 - x1, y0 - y1)
         base = dx * (cy - y0) - dy * (cx - x0)
+        if x0 > x1:
+            x0, x1 = x1, x0
+        if y0 > y1:
+            y0, y1 = y1, y0
         return (
-            cx - r if base + dy * r < 0.0 else min(x0, x1),
-            cy - r if base - dx * r < 0.0 else min(y0, y1),
-            cx + r if base - dy * r < 0.0 else max(x0, x1),
-            cy + r if base + dx * r < 0.0 else max(y0, y1),
+            cx - r if base + dy * r < 0.0 else x0,
+            cy - r if base - dx * r < 0.0 else y0,
+            cx + r if base - dy * r < 0.0 else x1,
+            cy + r if base + dx * r < 0.0 else y1,
         )
 
     def distance(self, point: Point) -> float:

@@ -6,13 +6,16 @@ normal case. Each result is one connected area; where it touches itself in a poi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
+from itertools import combinations
 
 from formparts.errors import FormpartsError, InputError
 from formparts.outline.arrangement import arrange, edge_of
-from formparts.outline.edges import Point
+from formparts.outline.edges import Bounds, Edge, Point
 from formparts.outline.faces import Faces, InconsistentFacesError, Winding, faces_of
-from formparts.outline.regions import Loop, Outline, outline_of
+from formparts.outline.meeting import meet
+from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple, outline_of
 from formparts.outline.simplify import merged
 from formparts.outline.soundness import problem, shown
 from formparts.tolerances import LENGTH
@@ -69,6 +72,10 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
     ------
     exact mathematics
     """
+    if _is_pierced(outline, tools):
+        return _nested(
+            [merged(loop) for loop in (*outline.loops, *[tool.outer.reversed() for tool in tools])]
+        )
     operands = [(outline, 1, 0), *[(tool, 0, 1) for tool in tools]]
     return _overlay("cut", operands, lambda winding: winding[0] > 0 and winding[1] <= 0)
 
@@ -119,6 +126,45 @@ def _overlay(
         if fault:
             raise InputError(where, f"outlines[{number}]", shown(outline), fault, "mend the outline first")
     raise FormpartsError(f"outlines cannot be laid over each other, {last}: {operands!r}")
+
+
+def _is_pierced(outline: Outline, tools: Sequence[Outline]) -> bool:
+    """True when tools without holes lie free of each other and of all edges inside: each is one more hole."""
+    if any(tool.holes for tool in tools) or not all(map(is_known_simple, (outline, *tools))):
+        return False
+    if any(_meet(one.bounds, two.bounds) for one, two in combinations(tools, 2)):
+        return False
+    return all(_lies_free(tool.outer, outline) for tool in tools)
+
+
+def _lies_free(loop: Loop, outline: Outline) -> bool:
+    """True when a loop lies wholly inside an outline, touches none of its edges, and goes round none of its holes."""
+    start = loop.edges[0].start
+    if sum([other.winds_round(start) for other in outline.loops]) <= 0:
+        return False
+    if any(loop.winds_round(hole.edges[0].start) for hole in outline.holes):
+        return False
+    whole, own = loop.bounds, list(zip(loop.edges, loop.boxes, strict=True))
+    near = [each for other in outline.loops for each in zip(other.edges, other.boxes, strict=True)]
+    return not any(
+        _meet(box, whole) and any(_meet(box, own_box) and _touch(mine, edge) for mine, own_box in own)
+        for edge, box in near
+    )
+
+
+def _touch(one: Edge, two: Edge) -> bool:
+    """True when two edges meet, or begin in one point."""
+    return bool(meet(one, two, LENGTH)) or math.dist(one.start, two.start) <= LENGTH
+
+
+def _meet(one: Bounds, two: Bounds) -> bool:
+    """True when two boxes overlap, or come closer than LENGTH."""
+    return (
+        one[0] <= two[2] + LENGTH
+        and two[0] <= one[2] + LENGTH
+        and one[1] <= two[3] + LENGTH
+        and two[1] <= one[3] + LENGTH
+    )
 
 
 def _areas(faces: Faces, wanted: Callable[[Winding], bool]) -> tuple[Outline, ...]:
@@ -205,5 +251,5 @@ def _nested(loops: Sequence[Loop]) -> tuple[Outline, ...]:
         if owner is None:
             raise InconsistentFacesError(f"a hole lies in no outline, near {middle}")
         owner[2].append(hole)
-    outlines = [outline_of([outer, *inner]) for _, outer, inner in outers]
+    outlines = [known_simple(outline_of([outer, *inner])) for _, outer, inner in outers]
     return tuple(sorted(outlines, key=lambda o: [round(value, 6) for value in o.outer.edges[0].start]))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TypeAlias
 
 from formparts.outline.edges import Arc, Bounds, Edge, Motion, Point
@@ -18,7 +19,7 @@ from formparts.tolerances import LENGTH
 Names: TypeAlias = Mapping[str, str] | Callable[[str], str]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Loop:
     """
     A closed chain of edges: each ends exactly where the next one starts.
@@ -35,20 +36,25 @@ class Loop:
     def vertices(self) -> tuple[Point, ...]:
         return tuple([edge.start for edge in self.edges])
 
-    @property
+    @cached_property
     def signed_area(self) -> float:
         """Enclosed area [mm2], positive when the loop runs anticlockwise."""
         reference = self.edges[0].start
         return math.fsum([edge_area(edge, reference) for edge in self.edges])
 
-    @property
+    @cached_property
     def length(self) -> float:
         return math.fsum([edge.length for edge in self.edges])
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
         """Least x, least y, greatest x, greatest y, exact on arcs too."""
-        return joint_bounds([edge.bounds for edge in self.edges])
+        return joint_bounds(self.boxes)
+
+    @cached_property
+    def boxes(self) -> list[Bounds]:
+        """Bounds of every edge."""
+        return [edge.bounds for edge in self.edges]
 
     @property
     def circle(self) -> tuple[Point, float] | None:
@@ -79,7 +85,10 @@ class Loop:
     def retagged(self, names: Names) -> Loop:
         """Give the loop with other tags, from a table or a function of the old ones."""
         rename = names if callable(names) else (lambda tag: names.get(tag, tag))
-        return Loop(tuple([edge.tagged(rename(edge.tag)) for edge in self.edges]))
+        made = Loop(tuple([edge.tagged(rename(edge.tag)) for edge in self.edges]))
+        # What is known of the shape (area, bounds...) is known of it under any names.
+        vars(made).update({**vars(self), **vars(made)})
+        return made
 
     def winds_round(self, point: Point) -> int:
         """Count how often the loop runs round a point that is not on it, anticlockwise."""
@@ -89,7 +98,7 @@ class Loop:
         return min([edge.distance(point) for edge in self.edges])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Outline:
     """
     The area inside an outer loop and outside its holes; make it with `outline_of`.
@@ -123,7 +132,7 @@ class Outline:
         """Length of all edges [mm], holes too: what a cutter runs."""
         return math.fsum([loop.length for loop in self.loops])
 
-    @property
+    @cached_property
     def moments(self) -> Moments:
         """Area, int x, int y, int x^2, int y^2, int xy, about the origin."""
         return moments(self.edges, self.outer.edges[0].start)
@@ -145,11 +154,14 @@ class Outline:
 
     def moved(self, motion: Motion) -> Outline:
         """Give the outline moved, turned or turned over."""
-        return Outline(self.outer.moved(motion), sorted_holes([hole.moved(motion) for hole in self.holes]))
+        made = Outline(self.outer.moved(motion), sorted_holes([hole.moved(motion) for hole in self.holes]))
+        return known_simple(made) if is_known_simple(self) else made
 
     def retagged(self, names: Names) -> Outline:
         """Give the outline with other tags, from a table or a function of the old ones."""
-        return Outline(self.outer.retagged(names), tuple([hole.retagged(names) for hole in self.holes]))
+        made = Outline(self.outer.retagged(names), tuple([hole.retagged(names) for hole in self.holes]))
+        vars(made).update({**vars(self), **vars(made)})
+        return made
 
     def contains(self, point: Point) -> bool:
         """True for a point inside, or within LENGTH of an edge."""
@@ -160,6 +172,20 @@ class Outline:
     def distance_to_edge(self, point: Point) -> float:
         """Distance [mm] of a point from the nearest edge, from whichever side."""
         return min([loop.distance(point) for loop in self.loops])
+
+
+_SIMPLE = "is simple"
+
+
+def known_simple(outline: Outline) -> Outline:
+    """Note on an outline, which never changes, that its loops neither cross nor touch; give it back."""
+    vars(outline)[_SIMPLE] = True
+    return outline
+
+
+def is_known_simple(outline: Outline) -> bool:
+    """True when somebody has found, or made sure, that no loop crosses or touches itself or another."""
+    return _SIMPLE in vars(outline)
 
 
 def outline_of(loops: Iterable[Loop]) -> Outline:

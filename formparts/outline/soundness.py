@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from formparts.outline.edges import Arc, Edge, Point
+from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.meeting import meet
-from formparts.outline.regions import Loop, Outline
+from formparts.outline.regions import Loop, Outline, known_simple
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
+
+_SOUND = "is sound"
 
 
 def problem(outline: Outline) -> str | None:
@@ -25,6 +27,16 @@ def problem(outline: Outline) -> str | None:
     str or None
         A short phrase with the place; None when the outline is sound.
     """
+    if not vars(outline).get(_SOUND):
+        found = _problem(outline)
+        if found:
+            return found
+        known_simple(outline)
+        vars(outline)[_SOUND] = True  # noted on the outline, which never changes: it is asked again and again
+    return None
+
+
+def _problem(outline: Outline) -> str | None:
     for loop in outline.loops:
         found = _loop_problem(loop)
         if found:
@@ -72,12 +84,17 @@ def _edge_problem(edge: Edge) -> str | None:
 
 def _self_contact(loop: Loop) -> str | None:
     """Where a loop crosses or touches itself."""
-    boxes = [edge.bounds for edge in loop.edges]
+    boxes = loop.boxes
     for i, edge in enumerate(loop.edges):
+        x0, y0, x1, y1 = boxes[i]
+        x0, y0, x1, y1 = x0 - LENGTH, y0 - LENGTH, x1 + LENGTH, y1 + LENGTH
         for j in range(i):
-            if _apart(boxes[i], boxes[j]):
+            box = boxes[j]
+            if box[0] > x1 or box[2] < x0 or box[1] > y1 or box[3] < y0:
                 continue
             other = loop.edges[j]
+            if j == i - 1 and i > 1 and _goes_forward(other, edge):
+                continue
             joints = _joints(loop, j, i)
             points = [p for p in meet(other, edge, LENGTH) if not _at_joint(p, joints, (edge, other))]
             if not points and _share_corner(edge, other, joints):
@@ -87,6 +104,26 @@ def _self_contact(loop: Loop) -> str | None:
             if len(joints) == 2 and math.dist(edge.middle, other.middle) <= LENGTH:
                 return f"folds back on itself at {_place(edge.start)}"
     return None
+
+
+def _goes_forward(before: Edge, after: Edge) -> bool:
+    """
+    True for two edges, one of them a line, that go on at a right angle or blunter.
+
+    They have their joint in common and no more: an arc of at most half a turn does not come back to the line.
+    """
+    if isinstance(before, Arc) and isinstance(after, Arc):
+        return False
+    (ax, ay), (bx, by) = _heading(before, before.end), _heading(after, after.start)
+    return ax * bx + ay * by >= 0.0
+
+
+def _heading(edge: Edge, point: Point) -> Point:
+    """Direction of an edge, of any length, at a point of it."""
+    if isinstance(edge, Line):
+        return (edge.end[0] - edge.start[0], edge.end[1] - edge.start[1])
+    across, up = point[0] - edge.centre[0], point[1] - edge.centre[1]
+    return (-up, across) if edge.ccw else (up, -across)
 
 
 def _joints(loop: Loop, i: int, j: int) -> list[Point]:
@@ -126,6 +163,8 @@ def _hole_problem(outline: Outline) -> str | None:
         if outline.outer.winds_round(hole.edges[0].start) == 0:
             return f"the hole at {place} lies outside"
         for other in outline.holes[:i]:
+            if _apart(hole.bounds, other.bounds):
+                continue
             contact = _contact_between(hole, other, "another hole")
             if contact:
                 return f"the hole at {place} {contact}"
@@ -138,10 +177,10 @@ def _contact_between(first: Loop, second: Loop, name: str) -> str | None:
     """Where two loops cross or touch each other."""
     if _apart(first.bounds, second.bounds):
         return None
-    boxes = [edge.bounds for edge in second.edges]
-    for edge in first.edges:
-        box = edge.bounds
-        for other, other_box in zip(second.edges, boxes, strict=True):
+    whole = first.bounds
+    near = [each for each in zip(second.edges, second.boxes, strict=True) if not _apart(each[1], whole)]
+    for edge, box in zip(first.edges, first.boxes, strict=True):
+        for other, other_box in near:
             if _apart(box, other_box):
                 continue
             points = meet(edge, other, LENGTH)
