@@ -215,8 +215,8 @@ def test_the_formula_is_near_the_table_for_mild_steel() -> None:
     """SB-20: Gardiner's ratio with Y = 220 MPa is within 0.035 of the handbook's row for DC01 (gate B).
 
     The check value puts the column's R/t in as the radius under load. The angle factor with the column as the
-    radius after springback, which is what the handbook's heads say, is within 0.041 up to R/t = 40, and then rises to 0.10
-    above the row: the row is for a sheet of more than 220 MPa.
+    radius after springback, which is what the handbook's heads say, is within 0.041 up to R/t = 40, and then
+    rises to 0.10 above the row, as it would for a sheet of more than 220 MPa.
     """
     # Computed independently of this project, to three decimals.
     computed = (0.997, 0.995, 0.992, 0.987, 0.980, 0.969, 0.950, 0.922, 0.875, 0.803, 0.690)
