@@ -64,6 +64,7 @@ LIMITS: Final = {
         ("straight", "straight", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
         ("length", "length", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
         ("die_opening", "die_opening", LENGTH, _LONGEST, "mm", "from 1e-6 to 1e6 mm is allowed"),
+        ("force", "force", 0.0, 1e12, "N", "from 0 to 1e12 N is allowed"),
         ("stroke", "stroke", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
         ("strength", "strength", 1e-3, 1e5, "MPa", "metals have from 1e-3 to 1e5 MPa"),
         ("modulus", "modulus", 1.0, 1e7, "MPa", "metals have from 1 to 1e7 MPa"),

@@ -191,5 +191,5 @@ def bending_work(force: float, stroke: float, share: float = 0.75) -> Any:
     >>> round(bending_work(4340, 15), 3)
     48.825
     """
-    figures("bending_work", stroke=stroke, share=share)
+    figures("bending_work", force=force, stroke=stroke, share=share)
     return force * stroke * share / 1000.0

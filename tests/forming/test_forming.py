@@ -1,0 +1,184 @@
+"""Press-brake practice beyond the published figures: series, arrays, limits of the tables, refusals."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from formparts import forming
+from formparts.errors import InputError
+from formparts.materials import Material, material, materials
+from tests.house.docstrings import docstring_faults
+
+R10 = [10 ** (step / 10) for step in range(6, 27)]
+"""Exact preferred numbers of the series R10, 10^(n/10) (ISO 3, from memory), from 4 to 400."""
+
+
+@pytest.mark.parametrize("name", [name for name in forming.__all__ if not name.isupper()])
+def test_forming_keeps_its_contract(name: str) -> None:
+    """Parameters are the signature's, numbers have units, what is raised is listed, formulas are sourced."""
+    assert docstring_faults(name, getattr(forming, name)) == []
+
+
+def test_the_dies_are_preferred_numbers() -> None:
+    """ISO 3: every opening is within 6 % of its number of R10 (the coarsest rounding, 6 for 6.31), none left out."""
+    assert len(forming.DIE_SERIES) == len(R10)
+    for opening, exact in zip(forming.DIE_SERIES, R10, strict=True):
+        assert abs(opening / exact - 1) < 0.06
+
+
+@pytest.mark.parametrize("thickness", [0.5, 0.8, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20])
+def test_the_die_is_the_first_that_is_wide_enough(thickness: float) -> None:
+    """From the rule of the chart up to the next of the series, and never narrower than six thicknesses."""
+    die = forming.die_opening(thickness)
+    wanted = forming.die_band(thickness).thicknesses * thickness
+    assert die in forming.DIE_SERIES
+    assert die >= wanted - 1e-6
+    assert all(other < wanted for other in forming.DIE_SERIES if other < die)
+    least, most = forming.die_opening_range(thickness)
+    assert least <= die
+    assert (least, most) == (6 * thickness, 12 * thickness)
+
+
+def test_a_large_radius_asks_for_a_wider_die() -> None:
+    """By hand: R 10 in 2 mm at 90 deg has its outer tangent lines 2 x 12 x sin 45 = 16.97 apart: a die of 20."""
+    assert forming.die_opening(2, 10) == 20
+    assert forming.die_opening(2, 10, 30) == 12  # 2 x 12 x sin 15 = 6.2: the sheet decides
+    assert forming.die_opening(2, 10, 90, (16.0, 17.0, 18.0)) == 17
+
+
+def test_springback_and_its_inverse_undo_each_other() -> None:
+    """Exact mathematics, from a sharp bend to one that is nearly elastic."""
+    for grade in (material("S235JR"), material("6061-T6"), material("Ti-6Al-4V")):
+        bent = (2.0, grade.yield_strength, grade.modulus)
+        elastic = grade.modulus * 2.0 / (2 * grade.yield_strength)
+        for radius in (1e-6, 0.5, 2, 10, 0.5 * elastic, 0.9 * elastic):
+            released = forming.released_radius(radius, *bent)
+            assert released > radius
+            assert forming.radius_to_form(released, *bent) == pytest.approx(radius, rel=1e-9)
+    assert forming.radius_to_form(0.0, 2, 235, 210000) == 0.0
+
+
+def test_overbend_is_more_for_wide_bends_and_hard_sheet() -> None:
+    """Facts of the trade: springback grows with radius and strength; aluminium springs more than mild steel."""
+    overbends = [forming.overbend(90, radius, 2, 235, 210000) for radius in (1, 2, 5, 10, 50)]
+    assert overbends == sorted(overbends)
+    assert forming.overbend(90, 5, 2, 276, 68900) > forming.overbend(90, 5, 2, 235, 210000) > 0
+    # Angle times middle radius stays: the fibre in the middle keeps its length (exact mathematics).
+    formed, radius = forming.angle_to_form(75, 5, 2, 276, 68900), forming.radius_to_form(5, 2, 276, 68900)
+    assert formed * (radius + 1) == pytest.approx(75 * 6, rel=1e-12)
+
+
+def test_arrays_give_what_numbers_give() -> None:
+    """Element by element, in one call."""
+    radii, thicknesses = np.array([0.0, 1, 2, 8]), np.array([1.0, 1.5, 2, 3])
+    calls = [
+        (forming.bending_force, (thicknesses, 100.0, 8 * thicknesses, 400.0)),
+        (forming.force_per_length, (thicknesses, 8 * thicknesses, 400.0)),
+        (forming.bending_work, (np.array([1.0, 2, 3, 4]), 10.0, 0.5)),
+        (forming.shortest_flange, (8 * thicknesses, np.array([30.0, 60, 90, 120]))),
+        (forming.springback_ratio, (radii, thicknesses, 235.0, 210000.0)),
+        (forming.radius_to_form, (radii, thicknesses, 235.0, 210000.0)),
+        (forming.angle_to_form, (90.0, radii, thicknesses, 235.0, 210000.0)),
+        (forming.overbend, (90.0, radii, thicknesses, 235.0, 210000.0)),
+        (forming.outer_fibre_strain, (radii, thicknesses)),
+        (forming.radius_for_elongation, (np.array([5.0, 10, 20, 40]), thicknesses)),
+        (forming.radius_for_area_reduction, (np.array([5.0, 25, 50, 80]), thicknesses)),
+    ]
+    for formula, arguments in calls:
+        whole = formula(*arguments)
+        assert whole.shape == (4,)
+        for place in range(4):
+            single = formula(*(float(a[place]) if isinstance(a, np.ndarray) else a for a in arguments))
+            assert whole[place] == pytest.approx(single, rel=1e-14)
+
+
+def test_released_radius_of_a_sharp_bend_is_sharp() -> None:
+    """R = 0 stays 0, and its angle does not spring by this formula (X = 0)."""
+    assert forming.released_radius(0.0, 2, 235, 210000) == 0
+    assert forming.overbend(90, 0.0, 2, 235, 210000) == 0
+
+
+@pytest.mark.parametrize("table", forming.radius_tables(), ids=lambda table: table.name)
+def test_a_table_of_radii_is_whole(table: forming.RadiusTable) -> None:
+    """Bands follow each other without a gap; radii do not fall with the thickness; along is never below across."""
+    for (_, to, across, along), (over, _, next_across, next_along) in pairwise(table.bands):
+        assert to == over
+        assert next_across >= across
+        assert next_along >= along
+    assert all(along >= across >= 0 for _, _, across, along in table.bands)
+    assert table.source.endswith(("(seen)", "(from memory)")) or "(seen)" in table.source
+
+
+def test_a_grade_goes_by_its_own_table_before_its_family() -> None:
+    """S355J2 has 470 MPa at the least and would fall in the middle class; its own row is that of the upper one."""
+    assert forming.least_radius("S355J2", 2).rule == "EN 10025-2, S355"
+    assert forming.least_radius("S355J2", 0.9).rule == "DIN 6935, tensile strength over 490 up to 640 MPa"
+    assert forming.least_radius("S355J2", 6, 120).rule == "DIN 6935, tensile strength over 490 up to 640 MPa"
+    assert forming.least_radius("DC01", 2).rule == "DIN 6935, tensile strength up to 390 MPa"
+    assert forming.least_radius("S420MC", 2).rule == "DIN 6935, tensile strength over 390 up to 490 MPa"
+    assert forming.least_radius("DC01 at 7800 kg/m3", 2) == forming.least_radius("DC01", 2)
+
+
+def test_without_a_table_the_elongation_decides() -> None:
+    """By hand: 1.4301 with 45 % gives t (1/0.45 - 1)/2 = 0.6111 t, and names the memorandum."""
+    found = forming.least_radius("1.4301", 2)
+    assert found.radius == pytest.approx(2 * (1 / 0.45 - 1) / 2, rel=1e-12)
+    assert "elongation" in found.rule
+    assert "FAA memorandum" in found.source
+    # Beyond the 20 mm of the standard, and beyond its last band along the rolling direction.
+    assert "elongation" in forming.least_radius("S235JR", 21).rule
+    assert "elongation" in forming.least_radius("S235JR", 20, 130).rule
+
+
+@pytest.mark.parametrize("grade", materials(), ids=lambda grade: grade.name)
+def test_every_material_has_a_least_radius_a_force_and_an_overbend(grade: Material) -> None:
+    """No material of the table leaves a figure out, and the harder direction never asks for less."""
+    for thickness in (0.5, 1, 2, 3, 6):
+        across = forming.least_radius(grade, thickness)
+        along = forming.least_radius(grade, thickness, along_rolling=True)
+        assert 0 <= across.radius <= along.radius < 30 * thickness
+        assert len(across.source) > 10
+    strength = grade.tensile_strength_max or grade.tensile_strength_min
+    assert forming.bending_force(2, 100, 12, strength) > 0
+    assert forming.overbend(90, 4, 2, grade.yield_strength, grade.modulus) > 0
+
+
+@pytest.mark.parametrize(
+    ("work", "words"),
+    [
+        (lambda: forming.die_opening(0), "thickness = 0 mm: is outside its range"),
+        (lambda: forming.die_opening(60), "the widest of the series is 400 mm"),
+        (lambda: forming.die_opening(2, series=()), "the widest of the series is 0 mm"),
+        (lambda: forming.die_opening_range(-1), "thickness = -1"),
+        (lambda: forming.air_bend_radius(12, "brass"), "one of carbon steel, stainless steel, aluminium"),
+        (lambda: forming.air_bend_radius(0), "die_opening = 0"),
+        (lambda: forming.shortest_flange(12, 180), "there is a mould line only between"),
+        (lambda: forming.bending_force(2, 100, 12, 400, "guess"), "one of Oehler, Groover"),
+        (lambda: forming.bending_force(2, 100, 12, math.nan), "strength = nan"),
+        (lambda: forming.bending_force(2, -1, 12, 400), "length = -1"),
+        (lambda: forming.bending_work(1, 1, 1.5), "share = 1.5"),
+        (lambda: forming.bending_work(math.nan, 1), "force = nan"),
+        (lambda: forming.springback_factor("steel", 2, 2), "one of DC04, DC01"),
+        (lambda: forming.springback_factor("DC01", 1, 2), "the table has 1 to 100 thicknesses"),
+        (lambda: forming.springback_factor("X12CrNi18-8", 100, 2), "the table has 1 to 40 thicknesses"),
+        (lambda: forming.radius_for_elongation(0, 2), "elongation = 0"),
+        (lambda: forming.radius_for_area_reduction(101, 2), "area_reduction = 101"),
+        (
+            lambda: forming.least_radius("7850 kg/m3", 2),
+            "neither a table of smallest radii nor an elongation",
+        ),
+        (lambda: forming.least_radius("S235JR", 2, 200), "angle = 200"),
+        (lambda: forming.least_radius("nothing", 2), "there is no such material"),
+        (lambda: forming.springback_ratio("2", 2, 235, 210000), "is a str, not a number"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_one_line(work: object, words: str) -> None:
+    """The line says what, the value, and what is allowed."""
+    with pytest.raises(InputError) as caught:
+        work()
+    assert words in str(caught.value)
+    assert "\n" not in str(caught.value)
