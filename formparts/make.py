@@ -15,6 +15,8 @@ from formparts.checks import Finding, findings
 from formparts.errors import InputError
 from formparts.expect import Expectation, Expected, compared
 from formparts.export import (
+    DXF_VERSIONS,
+    STEP_SCHEMAS,
     mesh,
     proved_step,
     write_blank_dxf,
@@ -151,6 +153,7 @@ def make(
     KernelError
         The solid kernel failed.
     """
+    check_versions(dxf_version, step_schema)
     parameters = recipe.resolved(**values)
     body = recipe(**values)
     folder = _folder(out)
@@ -174,6 +177,14 @@ def make(
     return made
 
 
+def check_versions(dxf_version: str, step_schema: str) -> None:
+    """Refuse a version that is not written, before anything is."""
+    for name, given, known in (("dxf", dxf_version, DXF_VERSIONS), ("step", step_schema, STEP_SCHEMAS)):
+        if given not in known:
+            remedy = f"choose of {', '.join(known)}"
+            raise InputError("make", name, given, "is not a version that is written", remedy)
+
+
 def _known(only: tuple[str, ...]) -> tuple[str, ...]:
     """What is to be written, in one order; an unknown word is refused."""
     unknown = [word for word in only if word not in _ALL]
@@ -184,8 +195,16 @@ def _known(only: tuple[str, ...]) -> tuple[str, ...]:
 
 def _folder(out: str | Path) -> Path:
     folder = Path(out)
+    if not str(out).strip():
+        raise InputError(
+            "make", "out", repr(str(out)), "is not a folder", "name one; . is the one that you are in"
+        )
     try:
         folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as error:
+        raise InputError(
+            "make", "out", str(out), "is a file, and a folder is wanted", "name another"
+        ) from error
     except OSError as error:
         raise InputError(
             "make", "out", str(out), f"no folder can be made there ({error.strerror})", "name another folder"

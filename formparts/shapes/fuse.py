@@ -137,8 +137,8 @@ class _Joined:
                 "fuse",
                 "bodies",
                 other.name,
-                f"meets {self.body.name} in more than one flat ({pairs})",
-                "a part is a tree of flats: let it meet in one only; make the others shorter or narrower, or move them",
+                f"meets {self.body.name} in more than one flat: {pairs}",
+                "bodies join in one flat only: make them fewer, narrower or shorter, or move them apart",
             )
         self._join(fits[0])
         return True
