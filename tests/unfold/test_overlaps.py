@@ -11,7 +11,8 @@ from shapely import Polygon
 
 from formparts.outline.edges import Edge, Line
 from formparts.unfold import unfold
-from formparts.unfold.overlaps import least_width, overlaps, patch_of
+from formparts.unfold.overlaps import overlaps, patch_of
+from formparts.unfold.slabs import least_width
 from tests.unfold.foreign import by_k, extruded
 
 Ring = list[tuple[float, float]]

@@ -1,0 +1,141 @@
+"""What two pieces with straight edges cover both: trapezoids in horizontal slabs, put together place by place."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import Final, TypeAlias
+
+from formparts.tolerances import LENGTH
+from formparts.unfold.space import Pair
+
+Segment: TypeAlias = tuple[Pair, Pair]
+Trapezoid: TypeAlias = tuple[Pair, Pair, Pair, Pair]
+"""Corners anticlockwise, from the lower left one."""
+THINNEST: Final = 1e-9
+"""Slabs thinner than this are left out [mm]: a thousandth of what counts as a length."""
+
+
+def common_trapezoids(mine: list[Segment], theirs: list[Segment], low: float, high: float) -> list[Trapezoid]:
+    """Trapezoids that two pieces cover both between two heights, from below upwards."""
+    heights = {low, high}
+    heights.update(y for a, b in (*mine, *theirs) for y in (a[1], b[1]))
+    heights.update(y for s in mine for t in theirs if (y := crossing_height(s, t)) is not None)
+    levels = sorted(y for y in heights if low <= y <= high)
+    return [
+        part
+        for bottom, top in pairwise(levels)
+        if top - bottom > THINNEST
+        for part in _slab(mine, theirs, bottom, top)
+    ]
+
+
+def crossing_height(one: Segment, other: Segment) -> float | None:
+    """Height at which two segments cross, if they do."""
+    (x0, y0), (x1, y1) = one
+    (u0, v0), (u1, v1) = other
+    dx, dy, du, dv = x1 - x0, y1 - y0, u1 - u0, v1 - v0
+    turn = dx * dv - dy * du
+    if turn == 0.0:
+        return None
+    s = ((u0 - x0) * dv - (v0 - y0) * du) / turn
+    t = ((u0 - x0) * dy - (v0 - y0) * dx) / turn
+    return y0 + s * dy if 0.0 <= s <= 1.0 and 0.0 <= t <= 1.0 else None
+
+
+def _slab(mine: list[Segment], theirs: list[Segment], bottom: float, top: float) -> list[Trapezoid]:
+    """Trapezoids in one slab: no edge begins, ends or crosses another within it."""
+    first, second = (_spans(segments, bottom, top) for segments in (mine, theirs))
+    found: list[Trapezoid] = []
+    for a, b in first:
+        for c, d in second:
+            left, right = max(a, c, key=sum), min(b, d, key=sum)
+            if sum(right) - sum(left) > 2.0 * LENGTH:
+                found.append(((left[0], bottom), (right[0], bottom), (right[1], top), (left[1], top)))
+    return found
+
+
+def _spans(segments: list[Segment], bottom: float, top: float) -> list[tuple[Pair, Pair]]:
+    """Where a slab is covered, from edge to edge, each as x at the bottom and at the top."""
+    sides = sorted(
+        (
+            (x_at(segment, bottom), x_at(segment, top))
+            for segment in segments
+            if _passes(segment, bottom, top)
+        ),
+        key=sum,
+    )
+    if len(sides) % 2:
+        # Its other side is to the right of the box, and was left out.
+        sides.append((math.inf, math.inf))
+    return list(zip(sides[::2], sides[1::2], strict=True))
+
+
+def _passes(segment: Segment, bottom: float, top: float) -> bool:
+    (_, y0), (_, y1) = segment
+    return min(y0, y1) <= (bottom + top) / 2.0 < max(y0, y1)
+
+
+def x_at(segment: Segment, height: float) -> float:
+    (x0, y0), (x1, y1) = segment
+    return x0 + (x1 - x0) * (height - y0) / (y1 - y0)
+
+
+def trapezoid_area(corners: Trapezoid) -> float:
+    """Area of one trapezoid [mm2]."""
+    (x0, y0), (x1, _), (x2, y2), (x3, _) = corners
+    return (x1 - x0 + x2 - x3) / 2.0 * (y2 - y0)
+
+
+def middle_of_widest(region: list[Trapezoid]) -> Pair:
+    """Middle of the largest trapezoid: a place that is in the region for certain."""
+    xs, ys = zip(*max(region, key=trapezoid_area), strict=True)
+    return (sum(xs) / 4.0, sum(ys) / 4.0)
+
+
+def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
+    """Trapezoids, ordered from below, sorted by what hangs together across their level sides."""
+    found: list[list[Trapezoid]] = []
+    for part in parts:
+        below = [region for region in found if any(_stands_on(part, other) for other in region)]
+        found = [region for region in found if not any(region is one for one in below)]
+        found.append([*(other for region in below for other in region), part])
+    return found
+
+
+def _stands_on(part: Trapezoid, other: Trapezoid) -> bool:
+    """True when the lower side of one trapezoid lies on the upper side of the other."""
+    (x0, y0), (x1, _), _, _ = part
+    _, _, (x2, y2), (x3, _) = other
+    return abs(y0 - y2) <= 10.0 * THINNEST and min(x1, x2) - max(x0, x3) > LENGTH
+
+
+def least_width(places: list[Pair]) -> float:
+    """Least distance between two parallel lines that have all places between them [mm]."""
+    hull = _hull(places)
+    if len(hull) < 3:
+        return 0.0
+    widths = []
+    for number, (x0, y0) in enumerate(hull):
+        x1, y1 = hull[(number + 1) % len(hull)]
+        size = math.hypot(x1 - x0, y1 - y0)
+        widths.append(max(((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) / size for x, y in hull))
+    return min(widths)
+
+
+def _hull(places: list[Pair]) -> list[Pair]:
+    """Convex hull, anticlockwise."""
+    ordered = sorted(set(places))
+    half: list[list[Pair]] = []
+    for row in (ordered, ordered[::-1]):
+        chain: list[Pair] = []
+        for place in row:
+            while len(chain) > 1 and _turns_right(chain[-2], chain[-1], place):
+                chain.pop()
+            chain.append(place)
+        half.append(chain[:-1])
+    return half[0] + half[1]
+
+
+def _turns_right(a: Pair, b: Pair, c: Pair) -> bool:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) <= 0.0
