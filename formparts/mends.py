@@ -43,6 +43,9 @@ _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
 _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
 
+_QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith("folded")))
+"""All rules, those that fold the part last: most values that will not do are refused before."""
+
 
 @dataclass(frozen=True)
 class Mend:
@@ -213,10 +216,13 @@ def _proof(search: _Search, name: str, value: float) -> tuple[State, float]:
     part = search.part(name, value)
     if part is None:
         return "not to be built", math.inf
+    borne = {_key(found) for found in search.found} - {_key(search.finding)}
     rank = RANK[search.finding.severity]
-    left = {_key(found) for found in part_findings(part, RULES) if RANK[found.severity] <= rank}
-    gained = left - {_key(found) for found in search.found}
-    return ("as before", 1.0) if gained or _key(search.finding) in left else ("cleared", 0.0)
+    rules = tuple(rule for rule in _QUICK_FIRST if RANK[rule.worst] <= rank)
+    for found in part_findings(part, rules):
+        if RANK[found.severity] <= rank and _key(found) not in borne:
+            return "as before", 1.0
+    return "cleared", 0.0
 
 
 def _mends(search: _Search) -> tuple[Mend, ...]:
@@ -355,19 +361,21 @@ def _nearest(search: _Search, grid: _Grid, start: int, sign: int, test: Test) ->
     ends = _bracket(search, grid, start, sign, test)
     if ends is None:
         return None
-    place = _narrowed(search, grid, *ends, test)
-    return place if test(search, grid.parameter.name, grid.value(place))[0] == "cleared" else None
+    place, state = _narrowed(search, grid, *ends, test)
+    return place if state == "cleared" else None
 
 
-def _bracket(search: _Search, grid: _Grid, start: int, sign: int, test: Test) -> tuple[int, int] | None:
-    """The last place tried at which the finding stands, and the first at which it does not."""
+def _bracket(
+    search: _Search, grid: _Grid, start: int, sign: int, test: Test
+) -> tuple[int, int, State] | None:
+    """The last place tried at which the finding stands, and the first at which it does not, with its state."""
     bad = start
     for place in _places(grid, start, sign):
         good = place
         for _ in range(3):
             state, _ = test(search, grid.parameter.name, grid.value(good))
             if state in ("cleared", "overshot"):
-                return bad, good
+                return bad, good, state
             if state == "as before":
                 bad = good
                 break
@@ -388,16 +396,18 @@ def _places(grid: _Grid, start: int, sign: int) -> Iterator[int]:
         before = place
 
 
-def _narrowed(search: _Search, grid: _Grid, bad: int, good: int, test: Test) -> int:
-    """The nearest place that clears the finding."""
+def _narrowed(
+    search: _Search, grid: _Grid, bad: int, good: int, state: State, test: Test
+) -> tuple[int, State]:
+    """The nearest place that clears the finding, or overshoots it."""
     while abs(good - bad) > 1:
         middle = (bad + good) // 2
-        state, _ = test(search, grid.parameter.name, grid.value(middle))
-        if state in ("cleared", "overshot"):
-            good = middle
+        there, _ = test(search, grid.parameter.name, grid.value(middle))
+        if there in ("cleared", "overshot"):
+            good, state = middle, there
         else:
             bad = middle
-    return good
+    return good, state
 
 
 def _key(finding: Finding) -> Key:

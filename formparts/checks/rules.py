@@ -9,7 +9,7 @@ from typing import Final
 from formparts.checks.bend_openings import openings_across, openings_at_bends
 from formparts.checks.bending import bend_lines, inside_radius, press_force, press_length, rolling_direction
 from formparts.checks.drawing import drawing
-from formparts.checks.finding import Finding
+from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
 from formparts.checks.folded import folded, touching
 from formparts.checks.one_sheet import one_sheet
@@ -30,12 +30,15 @@ class Rule:
         What it is called.
     codes : tuple of str
         Codes of the findings that it gives.
+    worst : "error", "warning" or "note"
+        How bad its findings may be.
     function : callable
         From a part to its findings; it changes nothing.
     """
 
     name: str
     codes: tuple[str, ...]
+    worst: Severity
     function: Callable[[Part], Iterator[Finding]]
 
     @property
@@ -45,28 +48,28 @@ class Rule:
 
 
 RULES: Final = (
-    Rule("one sheet", ("blank-overlap", "blank-outline"), one_sheet),
-    Rule("web", ("narrow-web",), narrow_web),
-    Rule("cut", ("narrow-cut",), narrow_cut),
-    Rule("stock sheet", ("stock-sheet",), stock_sheet),
-    Rule("inside radius", ("inside-radius",), inside_radius),
-    Rule("rolling direction", ("rolling-direction",), rolling_direction),
-    Rule("flange", ("short-flange",), short_flange),
-    Rule("offset", ("offset-web",), offset_web),
-    Rule("press length", ("press-length",), press_length),
-    Rule("press force", ("press-force",), press_force),
-    Rule("bend lines", ("bend-lines-cross",), bend_lines),
-    Rule("relief", ("relief-missing", "relief-narrow", "relief-shallow"), reliefs),
-    Rule("hem", ("hem-leg", "hem-radius"), hems),
-    Rule("opening at a bend", ("opening-near-bend",), openings_at_bends),
-    Rule("opening across a bend", ("opening-across-bend",), openings_across),
-    Rule("openings apart", ("opening-near-opening",), openings_apart),
-    Rule("opening at an edge", ("opening-near-edge",), openings_inside),
-    Rule("opening size", ("opening-small",), opening_size),
-    Rule("folded part", ("folded-clash",), folded),
-    Rule("contact", ("folded-touch",), touching),
-    Rule("thickness", ("thickness-series",), thickness_series),
-    Rule("drawing", ("drawing-figure",), drawing),
+    Rule("one sheet", ("blank-overlap", "blank-outline"), "error", one_sheet),
+    Rule("web", ("narrow-web",), "warning", narrow_web),
+    Rule("cut", ("narrow-cut",), "error", narrow_cut),
+    Rule("stock sheet", ("stock-sheet",), "error", stock_sheet),
+    Rule("inside radius", ("inside-radius",), "warning", inside_radius),
+    Rule("rolling direction", ("rolling-direction",), "warning", rolling_direction),
+    Rule("flange", ("short-flange",), "error", short_flange),
+    Rule("offset", ("offset-web",), "warning", offset_web),
+    Rule("press length", ("press-length",), "error", press_length),
+    Rule("press force", ("press-force",), "error", press_force),
+    Rule("bend lines", ("bend-lines-cross",), "error", bend_lines),
+    Rule("relief", ("relief-missing", "relief-narrow", "relief-shallow"), "error", reliefs),
+    Rule("hem", ("hem-leg", "hem-radius"), "warning", hems),
+    Rule("opening at a bend", ("opening-near-bend",), "warning", openings_at_bends),
+    Rule("opening across a bend", ("opening-across-bend",), "note", openings_across),
+    Rule("openings apart", ("opening-near-opening",), "warning", openings_apart),
+    Rule("opening at an edge", ("opening-near-edge",), "warning", openings_inside),
+    Rule("opening size", ("opening-small",), "warning", opening_size),
+    Rule("folded part", ("folded-clash",), "error", folded),
+    Rule("contact", ("folded-touch",), "warning", touching),
+    Rule("thickness", ("thickness-series",), "note", thickness_series),
+    Rule("drawing", ("drawing-figure",), "error", drawing),
 )
 """All rules, in the order in which findings of like severity are shown."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
+from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands.values import given_values
@@ -101,8 +102,7 @@ def lines_of(checked: Checked) -> Iterator[str]:
         counts[finding.severity] += 1
     said = ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items())
     yield f"{checked.name}: {said}, by the limits `{checked.profile}`"
-    following = (*checked.findings[1:], None)
-    for number, (finding, after) in enumerate(zip(checked.findings, following, strict=True), 1):
+    for number, (finding, after) in enumerate(zip_longest(checked.findings, checked.findings[1:]), 1):
         yield f"{number:>3}  {finding.severity}: {finding.message} [{finding.code}]"
         # Findings that one change clears share their mend, which is said once, below the last of them.
         if after is None or (after.code, after.mend, after.source) != (

@@ -8,6 +8,7 @@ import pytest
 
 from formparts import blank, find_recipe, findings, limit_profile, mends, properties, recipes
 from formparts.checks import GENERAL, RULES, Finding, LimitProfile
+from formparts.checks.finding import RANK
 from formparts.expect import Expectation, compared, expectation
 from formparts.recipe import Recipe
 from tests.checks.cases import CASES, Case, every_case
@@ -51,7 +52,9 @@ def test_a_part_just_outside_its_limit_is_found(case: Case, tmp_path: Path) -> N
     """The rule says what, where, how much, from where and what to do, in one line."""
     found = found_on(case, case.outside, tmp_path)
     assert found
+    worst = next(rule.worst for rule in RULES if case.code in rule.codes)
     for item in found:
+        assert RANK[item.severity] >= RANK[worst]
         assert item.message
         assert "\n" not in str(item)
         assert item.source

@@ -1,0 +1,109 @@
+"""Mends: the nearest value that clears a finding, and the truth when there is none."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import pytest
+
+from formparts import Body, Finding, Length, Sheet, blank, findings, mends, plate, recipe, rectangle
+from formparts.mends import NONE_FOUND, with_mends
+from formparts.recipe import Recipe
+from recipes.ring_riser import ring_riser
+from recipes.u_channel import u_channel
+from recipes.z_clip import z_clip
+from tests.checks.samples import lug_ring
+
+
+def first(recipe_: Recipe, code: str, **values: object) -> Finding:
+    body = recipe_(**values)
+    return next(item for item in findings(body, blank(body)) if item.code == code)
+
+
+def cleared(recipe_: Recipe, code: str, **values: object) -> bool:
+    body = recipe_(**values)
+    return all(item.code != code for item in findings(body, blank(body)))
+
+
+@pytest.mark.parametrize(
+    ("recipe_", "code", "values", "digit"),
+    [
+        (u_channel, "short-flange", {"height": 7.0}, 0.01),
+        (u_channel, "opening-near-opening", {"hole_pitch": 8.0}, 0.01),
+        (z_clip, "offset-web", {"rise": 6.0, "bend_angle": 60.0}, 0.1),
+        (lug_ring, "blank-overlap", {"lug_count": 7}, 0.01),
+    ],
+)
+def test_one_digit_nearer_the_finding_is_still_there(
+    recipe_: Recipe, code: str, values: dict[str, object], digit: float
+) -> None:
+    """Nearest means nearest: no rounder value between the old one and the mend will do."""
+    given = recipe_.resolved(**values)
+    found = mends(recipe_, given, first(recipe_, code, **values))
+    assert found
+    for mend in found:
+        back = 1.0 if mend.bound == "at most" else -1.0
+        step = 1 if isinstance(mend.value, int) else (digit if mend.value < 10.0 else 0.1)
+        assert cleared(recipe_, code, **{**values, mend.parameter: mend.value})
+        nearer = {**values, mend.parameter: mend.value + back * step}
+        body = recipe_(**nearer)
+        # Still there, or gone for something as bad, which is why the mend lies farther off.
+        assert any(item.severity in ("error", "warning") for item in findings(body, blank(body)))
+
+
+def test_lugs_that_overlap_are_mended_by_number_or_width() -> None:
+    """
+    As the design page has it: so many lugs, or a width at which one more fits.
+
+    By hand at the defaults: a tip's middle lies on the blank on radius 41 - (2 x 3.540 + 12.124 - 12.124) = 33.92,
+    where round tips of 26 mm touch at pi / asin(13 / 33.92) = 8.0 less a hair, so 7 fit; nine have 2 x 33.92
+    sin 20 = 23.20 mm each, less a cut of 0.3 mm.
+    """
+    given = ring_riser.resolved(lug_count=9)
+    found = mends(ring_riser, given, first(ring_riser, "blank-overlap", lug_count=9))
+    assert {mend.text for mend in found} == {"lug_count at most 7", "lug_width at most 22.9 mm"}
+
+
+@recipe
+def long_plate(length: Annotated[float, Length("of the plate", 4000, 5000)] = 4200) -> Body:
+    """Plate that is longer than any stock sheet."""
+    return plate(Sheet(2, 2.5, "DC01"), rectangle(length, 100), name="long_plate")
+
+
+def test_when_nothing_helps_it_is_said() -> None:
+    """The shortest plate that the recipe makes is a metre longer than the stock sheet."""
+    body = long_plate()
+    before = findings(body, blank(body))
+    (item,) = with_mends(long_plate, long_plate.resolved(), before)
+    assert item.code == "stock-sheet"
+    assert item.mend == NONE_FOUND
+    assert mends(long_plate, long_plate.resolved(), before[0]) == ()
+
+
+def test_findings_of_a_kind_share_their_mend_and_notes_keep_their_advice() -> None:
+    """Two flanges are too short by the same height; the odd thickness is a note."""
+    values = {"height": 7.0, "thickness": 2.2}
+    body = u_channel(**values)
+    mended = with_mends(u_channel, u_channel.resolved(**values), findings(body, blank(body)))
+    flanges = [item.mend for item in mended if item.code == "short-flange"]
+    assert len(flanges) == 2
+    assert len(set(flanges)) == 1
+    assert "height at least " in flanges[0]
+    (note,) = [item for item in mended if item.severity == "note"]
+    assert "ask what is in stock" in note.mend
+
+
+def test_a_mend_brings_no_new_error() -> None:
+    """Among all mends of a narrow web of holes none makes the flanges short or the blank overlap."""
+    values = {"hole_diameter": 40.0}
+    finding = first(u_channel, "opening-near-bend", **values)
+    for mend in mends(u_channel, u_channel.resolved(**values), finding):
+        body = u_channel(**{**values, mend.parameter: mend.value})
+        assert findings(body, blank(body)) == ()
+
+
+def test_mends_are_the_same_each_time() -> None:
+    """No clock and no chance has a say."""
+    finding = first(u_channel, "short-flange", height=7.0)
+    runs = [mends(u_channel, u_channel.resolved(height=7.0), finding) for _ in range(2)]
+    assert runs[0] == runs[1]
