@@ -31,10 +31,14 @@ _HOMES = {
     ),
     "formparts.clash": ("Clash", "clashes"),
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
+    "formparts.fea": (
+        "Answer", "ElementBlock", "FeaMesh", "Load", "LoadCase", "mesh_of", "read_load", "solved",
+        "write_deck", "write_deflected", "write_msh", "write_vtu",
+    ),
     "formparts.forming": (
         "ForceRule", "LeastRadius", "air_bend_radius", "angle_to_form", "bending_force", "bending_work",
-        "die_opening", "die_opening_range", "force_per_length", "least_radius", "outer_fibre_strain",
-        "overbend", "radius_for_area_reduction", "radius_for_elongation", "radius_to_form",
+        "cold_worked_yield", "die_opening", "die_opening_range", "force_per_length", "least_radius",
+        "outer_fibre_strain", "overbend", "radius_for_area_reduction", "radius_for_elongation", "radius_to_form",
         "released_radius", "shortest_flange", "springback_factor", "springback_ratio",
     ),
     "formparts.family": (

@@ -68,6 +68,8 @@ LIMITS: Final = {
         ("stroke", "stroke", 0.0, _LONGEST, "mm", "from 0 to 1e6 mm is allowed"),
         ("strength", "strength", 1e-3, 1e5, "MPa", "metals have from 1e-3 to 1e5 MPa"),
         ("modulus", "modulus", 1.0, 1e7, "MPa", "metals have from 1 to 1e7 MPa"),
+        ("section_area", "section_area", 1e-6, 1e12, "mm2", "from 1e-6 to 1e12 mm2 is allowed"),
+        ("bends", "bends", 0.0, 1e6, "", "from 0 to 1e6 is allowed"),
         ("share", "share", 0.0, 1.0, "", "from 0 to 1 is allowed"),
         ("elongation", "elongation", 1e-3, 100.0, "%", "more than 0 and at most 100 % is allowed"),
         ("area_reduction", "area_reduction", 1e-3, 100.0, "%", "more than 0 and at most 100 % is allowed"),

@@ -55,6 +55,7 @@ def _bend(row: ScheduledBend) -> dict[str, Any]:
         "inside_radius_mm": row.mark.inside_radius,
         "length_mm": row.mark.length,
         "allowance_mm": row.mark.allowance,
+        "sight_line_mm": row.sight_line,
         "flange_mm": row.flange,
         "shortest_flange_mm": row.tools.shortest_flange,
         "die_opening_mm": row.tools.die_opening,
@@ -113,7 +114,7 @@ def _heading(schedule: Schedule) -> Iterator[str]:
 
 _NAMES = (
     "name", "stroke", "edge", "position_mm", "start_x_mm", "start_y_mm", "end_x_mm", "end_y_mm", "angle_deg",
-    "side", "inside_radius_mm", "length_mm", "allowance_mm", "flange_mm", "shortest_flange_mm",
+    "side", "inside_radius_mm", "length_mm", "allowance_mm", "sight_line_mm", "flange_mm", "shortest_flange_mm",
     "die_opening_mm", "die_radius_mm", "force_n_per_mm", "force_kn", "form_angle_deg", "overbend_deg",
     "form_radius_mm", "strain", "notes",
 )  # fmt: skip

@@ -30,7 +30,12 @@ from formparts.forming.springback import (
     springback_ratio,
     tool_radius,
 )
-from formparts.forming.strain import outer_fibre_strain, radius_for_area_reduction, radius_for_elongation
+from formparts.forming.strain import (
+    cold_worked_yield,
+    outer_fibre_strain,
+    radius_for_area_reduction,
+    radius_for_elongation,
+)
 
 __all__ = [
     "AIR_BEND_SHARES",
@@ -45,6 +50,7 @@ __all__ = [
     "angle_to_form",
     "bending_force",
     "bending_work",
+    "cold_worked_yield",
     "die_band",
     "die_opening",
     "die_opening_range",

@@ -144,6 +144,16 @@ class ScheduledBend:
     strain: float
     notes: tuple[str, ...]
 
+    @property
+    def sight_line(self) -> float:
+        """
+        For a folding brake: from the bend line to the line that lies under the edge of the nose [mm].
+
+        That is one inside radius from the tangent line of the flat that is clamped, into the bend; positive when it
+        lies beyond the bend line. Source: FAA-H-8083-31, chapter 4, sight line (from memory).
+        """
+        return self.mark.inside_radius - self.mark.allowance / 2.0
+
 
 @dataclass(frozen=True)
 class Schedule:

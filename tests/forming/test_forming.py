@@ -96,6 +96,19 @@ def test_arrays_give_what_numbers_give() -> None:
             assert whole[place] == pytest.approx(single, rel=1e-14)
 
 
+def test_bends_raise_the_yield_strength_of_a_section() -> None:
+    """ORACLES MP-21 (EN 1993-1-3, eq. 3.1): 355 + 115 x 5 x 2 x 4/300 = 370.33; at the most 412.5; k = 7 in rolls."""
+    assert forming.cold_worked_yield(355, 470, 300, 2, 2) == pytest.approx(370.33, abs=0.01)
+    assert forming.cold_worked_yield(355, 470, 300, 2, 2, True) == pytest.approx(
+        355 + 115 * 56 / 300, rel=1e-12
+    )
+    assert forming.cold_worked_yield(355, 470, 10, 2, 2) == 412.5
+    both = forming.cold_worked_yield(355.0, 470.0, np.array([300.0, 10.0]), 2.0, 2.0)
+    assert list(both) == pytest.approx([355 + 115 * 40 / 300, 412.5], rel=1e-12)
+    with pytest.raises(InputError, match="section_area = 0"):
+        forming.cold_worked_yield(355, 470, 0, 2, 2)
+
+
 def test_released_radius_of_a_sharp_bend_is_sharp() -> None:
     """R = 0 stays 0, and its angle does not spring by this formula (X = 0)."""
     assert forming.released_radius(0.0, 2, 235, 210000) == 0

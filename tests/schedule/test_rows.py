@@ -61,6 +61,15 @@ def test_tools_force_and_overbend_by_hand() -> None:
     assert row.notes == ()
 
 
+def test_the_sight_line_is_one_radius_from_the_tangent_line(tmp_path: Path) -> None:
+    """ORACLES FAA-09 (FAA-H-8083-31, chapter 4, step 7, from memory). By hand: 2 - 4.523893/2 from the bend line."""
+    found = of(channel())
+    row = found.bends[0]
+    assert row.sight_line + row.mark.allowance / 2 == pytest.approx(row.mark.inside_radius, rel=1e-12)
+    assert row.sight_line == pytest.approx(-0.261947, abs=1e-6)
+    assert ",-0.2619," in write_schedule(found, tmp_path / "bends.csv").read_text(encoding="utf-8")
+
+
 def test_another_formula_goes_by_another_strength() -> None:
     """Kalpakjian's formula goes by the yield strength: 1.3 x 235 x 40 x 4/12 N."""
     found = of(channel(), rule="kalpakjian")
