@@ -78,7 +78,7 @@ def followed(spot: Callable[[float], Pair], start: Pair, end: Pair) -> tuple[lis
 def _fitted(
     spot: Callable[[float], Pair], first: tuple[float, Pair], last: tuple[float, Pair], tolerance: float
 ) -> list[Edge] | None:
-    """A line or an arc through both ends, in one piece or five, if it is within a tolerance of the curve."""
+    """A line or an arc through both ends, in one piece or several, if it is within a tolerance of the curve."""
     (s0, start), (s1, end) = first, last
     shares = [(number + 1.0) / (CHECKS + 1.0) for number in range(CHECKS)]
     between = [spot(s0 + share * (s1 - s0)) for share in shares]
@@ -105,9 +105,24 @@ def _arc_through(start: Pair, between: list[Pair], end: Pair, tolerance: float) 
     ccw = (quarter[0] - start[0]) * (middle[1] - start[1]) - (quarter[1] - start[1]) * (
         middle[0] - start[0]
     ) > 0.0
-    # In five pieces, so that none is more than half a turn, however the curve is parametrised.
-    places = [start, *between[1::2][:4], end]
+    row = [start, *between, end]
+    turned = math.fsum(_turn(here, there, centre) for here, there in pairwise(row))
+    # In five pieces where it is a large one, so that none is more than half a turn.
+    inner = [] if turned < 0.9 * math.pi else row[2:-1:2]
+    places = [start, *(_onto(place, centre, radius) for place in inner), end]
     return [Arc(here, there, centre, radius, ccw) for here, there in pairwise(places)]
+
+
+def _onto(place: Pair, centre: Pair, radius: float) -> Pair:
+    """The place of a circle that is nearest to a place."""
+    share = radius / math.dist(place, centre)
+    return (centre[0] + share * (place[0] - centre[0]), centre[1] + share * (place[1] - centre[1]))
+
+
+def _turn(here: Pair, there: Pair, centre: Pair) -> float:
+    """Angle between two places as seen from a centre [rad]."""
+    ax, ay, bx, by = here[0] - centre[0], here[1] - centre[1], there[0] - centre[0], there[1] - centre[1]
+    return math.atan2(abs(ax * by - ay * bx), ax * bx + ay * by)
 
 
 def _quarter(start: Pair, between: list[Pair]) -> Pair:
