@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from formparts.recipe import Recipe
 
 WELL, NOT_WELL = 0, 1
-MOST_NAMED = 50
+MOST_NAMED = 20
 
 
 def add_parser(commands: Any) -> None:

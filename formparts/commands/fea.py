@@ -51,11 +51,11 @@ def check_options(options: argparse.Namespace) -> None:
 
 def written_decks(body: Body, stem: str, options: argparse.Namespace) -> list[str]:
     """Write mesh and deck; give the lines that say so."""
-    from formparts.fea import LoadCase, load, mesh_of
+    from formparts.fea import LoadCase, mesh_of, read_load
     from formparts.quantities import length
 
     size = None if options.size is None else length(options.size, "--size", "formparts make")
-    case = LoadCase(tuple(options.fix), tuple(map(load, options.load)), options.frequencies)
+    case = LoadCase(tuple(options.fix), tuple(map(read_load, options.load)), options.frequencies)
     mesh = mesh_of(body, options.fea, size)
     return [
         f"  fea        {line}"

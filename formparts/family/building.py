@@ -67,7 +67,7 @@ def _built(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) 
 
 
 def _figures(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
-    body = recipe(**variant["parameters"])
+    body = recipe.built(variant["parameters"])
     flat = blank(body)
     found = findings_of(body, flat, bool(task["all_checks"]))
     return {

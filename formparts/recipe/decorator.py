@@ -106,9 +106,28 @@ class Recipe:
             A value cannot be read or breaks a limit, or the part cannot be built with it. When several values
             are bad the error is that of the first, and its line goes on to name the others.
         """
+        return self.built(self.resolved(**values))
+
+    def built(self, resolved: Mapping[str, Any]) -> Body:
+        """
+        Build the part of parameters that were resolved before.
+
+        Parameters
+        ----------
+        resolved : mapping of str to float, int, str or bool [house unit]
+            All parameters, as `resolved` gives them.
+
+        Returns
+        -------
+        Body
+
+        Raises
+        ------
+        InputError
+            The part cannot be built with them.
+        """
         from formparts.body import Body
 
-        resolved = self.resolved(**values)
         with foreign_errors_at(self.source, self.name, "the recipe's own code failed"):
             try:
                 body: object = self.function(**resolved)

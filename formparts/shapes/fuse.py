@@ -10,7 +10,7 @@ from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_los
 from formparts.body.frame import dot
 from formparts.errors import InputError
 from formparts.outline import Outline, common_edges, intersect, unite
-from formparts.outline.edges import Motion
+from formparts.outline.edges import Bounds, Motion
 from formparts.quantities import shown_value
 from formparts.shapes.apart import Placed, in_one_plane, laid_on, no_meeting
 from formparts.shapes.moves import turned_over
@@ -147,12 +147,20 @@ class _Joined:
         """All pairs of flats that lie in one plane and overlap or touch."""
         for flat, frame in frames(other).items():
             for host, at in self.frames.items():
-                if in_one_plane(at, frame):
+                if in_one_plane(at, frame) and self._near(host, laid_on(at, frame), other.flat(flat).outline):
                     guest = rooted(other, flat)
                     guest = guest if dot(at.z, frame.z) > 0.0 else turned_over(guest)
                     laid = laid_on(at, guest.frame)
                     if self._meets(host, guest.flats[0].outline.moved(laid)):
                         yield _Fit(host, guest, laid)
+
+    def _near(self, host: str, laid: Motion, outline: Outline) -> bool:
+        """False when an outline, laid on a flat, is surely beside all that the flat is drawn of."""
+        x0, y0, x1, y1 = outline.bounds
+        corners = [laid(corner) for corner in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
+        across, up = [corner[0] for corner in corners], [corner[1] for corner in corners]
+        box = (min(across), min(up), max(across), max(up))
+        return any(_meet(box, old.bounds) for _, old in self.outlines[host])
 
     def _meets(self, host: str, outline: Outline) -> bool:
         return any(
@@ -230,7 +238,11 @@ def _reaches_into(old: Outline, new: Outline) -> bool:
 
 
 def _boxes_meet(one: Outline, two: Outline) -> bool:
-    a, b = one.bounds, two.bounds
+    return _meet(one.bounds, two.bounds)
+
+
+def _meet(a: Bounds, b: Bounds) -> bool:
+    """True when two boxes overlap, or come closer than LENGTH."""
     return all(a[i] <= b[i + 2] + LENGTH and b[i] <= a[i + 2] + LENGTH for i in (0, 1))
 
 
