@@ -1,7 +1,7 @@
 """Decks for finite elements, straight from the body: shells or solids, with loads and supports chosen by name."""
 
 from formparts.fea.deck import LoadCase, write_deck
-from formparts.fea.loads import Load, load
+from formparts.fea.loads import Load, read_load
 from formparts.fea.mesh import KINDS, ElementBlock, FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
 from formparts.fea.picture import deflected, write_deflected
@@ -16,8 +16,8 @@ __all__ = [
     "Load",
     "LoadCase",
     "deflected",
-    "load",
     "mesh_of",
+    "read_load",
     "solved",
     "solver_there",
     "write_deck",

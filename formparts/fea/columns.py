@@ -9,16 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-import numpy as np
-
-from formparts.fea.delaunay import Floats
+from formparts.fea.arrays import Floats, np
 from formparts.fea.skin import RimPart, Skin
 
 Corner = tuple[int, int]
 """A corner of the net, and the storey that it stands on."""
 
 
-_CENTRE = np.array([-0.25] * 4 + [0.5] * 4)
+_CENTRE = (-0.25, -0.25, -0.25, -0.25, 0.5, 0.5, 0.5, 0.5)
 """Shape functions of a quadrilateral of eight nodes at its middle."""
 
 

@@ -9,11 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-import numpy as np
-
 from formparts.errors import FileProofError, InputError
 from formparts.export.files import delivered
-from formparts.fea.delaunay import Floats, Integers
+from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.loads import Load, forces, named, node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.materials import Material

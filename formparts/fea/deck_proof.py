@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-import numpy as np
-
 from formparts.errors import FileProofError
+from formparts.fea.arrays import np
 from formparts.fea.deck import TONNES_PER_MM3, LoadCase, loaded, read_numbers
 from formparts.fea.elements import shares, volumes
 from formparts.fea.mesh import MASS_REL, FeaMesh

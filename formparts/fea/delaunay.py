@@ -3,14 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import TypeAlias
 
-import numpy as np
-from numpy.typing import NDArray
-
-Floats: TypeAlias = NDArray[np.float64]
-Integers: TypeAlias = NDArray[np.int64]
-Booleans: TypeAlias = NDArray[np.bool_]
+from formparts.fea.arrays import Floats, Integers, np
 
 _FAR = 40.0
 """How many widths of the field away the three corners of the first, all-embracing triangle lie."""

@@ -10,9 +10,7 @@ from functools import cache
 from itertools import product
 from typing import Final
 
-import numpy as np
-
-from formparts.fea.delaunay import Floats, Integers
+from formparts.fea.arrays import Floats, Integers, np
 
 _SQUARE = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 _TRIANGLE = ((0, 0), (1, 0), (0, 1))

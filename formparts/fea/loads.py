@@ -8,10 +8,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
-
 from formparts.errors import InputError
-from formparts.fea.delaunay import Floats, Integers
+from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.elements import shares
 from formparts.fea.mesh import FeaMesh
 
@@ -40,7 +38,7 @@ class Load:
     direction: tuple[float, float, float] | None = None
 
 
-def load(text: str) -> Load:
+def read_load(text: str) -> Load:
     """
     Read a load as the command has it.
 

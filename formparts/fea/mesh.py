@@ -7,12 +7,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
-import numpy as np
-
 from formparts.body import Body
 from formparts.errors import FileProofError, InputError
+from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.columns import Column, columns, tetrahedra
-from formparts.fea.delaunay import Floats, Integers
 from formparts.fea.elements import NODES, shares, volumes
 from formparts.fea.skin import Skin, skin
 from formparts.properties import properties

@@ -9,7 +9,7 @@ from typing import Final
 
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
-from formparts.fea.delaunay import Integers
+from formparts.fea.arrays import Integers
 from formparts.fea.mesh import FeaMesh
 
 _ORDERS: Final[dict[int, tuple[int, int, tuple[int, ...]]]] = {

@@ -5,10 +5,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-import numpy as np
-
 from formparts.export.files import written
-from formparts.fea.delaunay import Floats, Integers
+from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.skin import skin
 from formparts.fea.solver import Answer

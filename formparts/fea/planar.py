@@ -11,9 +11,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from formparts.fea.delaunay import Booleans, Floats, Integers, Triangulation, triangulation
+from formparts.fea.arrays import Booleans, Floats, Integers, np
+from formparts.fea.delaunay import Triangulation, triangulation
 
 _CLEAR = 0.6
 """How many sizes a lattice point stays clear of an edge."""
@@ -43,7 +42,10 @@ def planar_mesh(loops: Sequence[Floats], size: float) -> Planar:
     net = triangulation(given.min(axis=0), given.max(axis=0))
     shaken = np.random.default_rng(len(given))
     true: list[Floats] = []
-    for point in [*given, *_lattice(given, field, size)]:
+    for number, point in enumerate(given):
+        if not _added(net, point, true, shaken, size):
+            return Planar(given, (), tuple(int(n) for n in np.flatnonzero((edges == number).any(axis=1))))
+    for point in _lattice(given, field, size):
         _added(net, point, true, shaken, size)
     missing = _missing(net, edges)
     if missing:
@@ -109,14 +111,13 @@ def _lattice(given: Floats, field: _Field, size: float) -> Floats:
 
 def _added(
     net: Triangulation, point: Floats, true: list[Floats], shaken: np.random.Generator, size: float
-) -> None:
-    """Take in a point, trembling a little more each time that it falls in line with others."""
+) -> bool:
+    """Take in a point, trembling a little more each time that it falls in line with others; False if it cannot be."""
     for power in range(4):
         if net.add(point + shaken.uniform(-1.0, 1.0, 2) * size * _TREMBLE * 10**power):
             true.append(np.asarray(point, dtype=float))
-            return
-    # So close to others that no triangle fits between: a lattice or refining point can be left out, and a
-    # given one leaves an edge missing, which is seen.
+            return True
+    return False
 
 
 def _missing(net: Triangulation, edges: Integers) -> list[int]:

@@ -10,12 +10,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-import numpy as np
-
 from formparts.body import Bend, Body, Flat, Frame, Rim, frames, rims
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.errors import InputError
-from formparts.fea.delaunay import Floats
+from formparts.fea.arrays import Floats, np
 from formparts.fea.divisions import Divisions, divided, sides
 from formparts.fea.planar import planar_mesh
 from formparts.outline.edges import Arc, Edge, Point

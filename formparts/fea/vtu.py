@@ -8,10 +8,9 @@ from pathlib import Path
 from typing import Final
 from xml.etree import ElementTree
 
-import numpy as np
-
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
+from formparts.fea.arrays import np
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
 

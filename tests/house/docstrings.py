@@ -10,7 +10,7 @@ from typing import Any
 
 UNITS = frozenset(
     {
-        *("-", "%", "deg", "rad", "s"),
+        *("-", "%", "deg", "rad", "s", "Hz"),
         *("mm", "mm2", "mm3", "mm4"),
         *("kg", "kg/m3", "kg mm2", "N", "kN", "N/mm", "MPa", "J"),
         "house unit",  # of a parameter: by its kind mm, deg, kg or -
