@@ -1,0 +1,17 @@
+"""The dimensioned drawing: one sheet with views, blank, bend table and title block, as PDF, DXF and SVG."""
+
+from formparts.drawing.files import FORMATS, write_drawing
+from formparts.drawing.general_tolerances import CLASSES, linear_tolerance
+from formparts.drawing.sheet import SCALES, Drawing, drawing
+from formparts.drawing.title import SHEETS
+
+__all__ = [
+    "CLASSES",
+    "FORMATS",
+    "SCALES",
+    "SHEETS",
+    "Drawing",
+    "drawing",
+    "linear_tolerance",
+    "write_drawing",
+]

@@ -1,0 +1,176 @@
+"""What a toolmaker wants dimensioned: levels, openings with their sizes, patterns on a pitch circle, radii."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from formparts.body import Body, Frame, frames
+from formparts.body.frame import Vector, dot
+from formparts.export.svg_marks import shown
+from formparts.outline import Arc, Line, Loop, Outline, Point
+
+_SQUARE = 1.0 - 1e-9
+"""Cosine from which a flat is taken as parallel to the paper."""
+_SAME = 1e-4
+"""Places and sizes that differ by less are one on a drawing [mm]."""
+_FEWEST, _RECTANGLE = 3, 4
+
+
+@dataclass(frozen=True)
+class Opening:
+    """An opening as a view shows it in its true shape: where its middle is, its size in words, its circle if any."""
+
+    middle: Point
+    words: str
+    radius: float | None
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """Equal round openings, equally spaced on a pitch circle."""
+
+    centre: Point
+    radius: float
+    openings: tuple[Opening, ...]
+
+    @property
+    def words(self) -> str:
+        first = self.openings[0].words
+        return f"{len(self.openings)}× {first} equally spaced on Ø{shown(2.0 * self.radius)}"
+
+
+def opening_words(loop: Loop) -> str | None:
+    """Size of an opening: circle, slot with round ends, rectangle, or the circle that most of its edge is on."""
+    if loop.circle is not None:
+        return f"Ø{shown(2.0 * loop.circle[1])}"
+    lines = [edge for edge in loop.edges if isinstance(edge, Line)]
+    arcs = [edge for edge in loop.edges if isinstance(edge, Arc)]
+    radii = {round(arc.radius, 4) for arc in arcs}
+    if len(lines) == 2 and len(radii) == 1:
+        wide = 2.0 * radii.pop()
+        return f"slot {shown(wide)} × {shown(lines[0].length + wide)}"
+    if len(lines) == 4 and len(radii) <= 1:
+        a, b = sorted(_sides(loop))
+        corner = f", R{shown(radii.pop())}" if radii else ""
+        return f"{shown(a)} × {shown(b)}{corner}"
+    return None
+
+
+def _sides(loop: Loop) -> tuple[float, float]:
+    """Size of a rectangle, along its first straight edge and across it."""
+    first = next(edge for edge in loop.edges if isinstance(edge, Line))
+    ux, uy = (first.end[0] - first.start[0]) / first.length, (first.end[1] - first.start[1]) / first.length
+    along = [x * ux + y * uy for x, y in loop.vertices]
+    across = [y * ux - x * uy for x, y in loop.vertices]
+    return max(along) - min(along), max(across) - min(across)
+
+
+def main_circle(loop: Loop) -> tuple[Point, float] | None:
+    """The circle that arcs of a loop are on for more than half a turn in all: an opening that lugs reach into."""
+    turns: dict[tuple[int, int, int], float] = {}
+    for edge in loop.edges:
+        if isinstance(edge, Arc) and not edge.ccw:
+            key = _key(edge)
+            turns[key] = turns.get(key, 0.0) + edge.sweep_rad
+    if not turns:
+        return None
+    best = max(turns, key=lambda key: turns[key])
+    if turns[best] <= math.pi + 1e-6:
+        return None
+    arc = next(edge for edge in loop.edges if isinstance(edge, Arc) and _key(edge) == best)
+    return arc.centre, arc.radius
+
+
+def _key(arc: Arc) -> tuple[int, int, int]:
+    return (round(arc.centre[0] / _SAME), round(arc.centre[1] / _SAME), round(arc.radius / _SAME))
+
+
+def opening_of(loop: Loop) -> Opening | None:
+    """An opening that can be said in words, in the coordinates of its own flat or blank."""
+    circle = loop.circle or main_circle(loop)
+    if circle is not None:
+        return Opening(circle[0], f"Ø{shown(2.0 * circle[1])}", circle[1])
+    words = opening_words(loop)
+    if words is None:
+        return None
+    x0, y0, x1, y1 = loop.bounds
+    return Opening(((x0 + x1) / 2.0, (y0 + y1) / 2.0), words, None)
+
+
+def true_openings(body: Body, towards: Vector, right: Vector, up: Vector) -> tuple[Opening, ...]:
+    """The openings that a view shows in their true shape, in the view's coordinates [mm]."""
+    found = []
+    for flat, frame in _parallel(body, towards):
+        for loop in flat:
+            opening = opening_of(loop)
+            if opening is not None:
+                place = frame.point(opening.middle)
+                found.append(Opening((dot(place, right), dot(place, up)), opening.words, opening.radius))
+    return tuple(found)
+
+
+def _parallel(body: Body, towards: Vector) -> Iterator[tuple[tuple[Loop, ...], Frame]]:
+    placed = frames(body)
+    for flat in body.flats:
+        if abs(dot(placed[flat.name].z, towards)) > _SQUARE:
+            yield flat.net.holes, placed[flat.name]
+
+
+def hidden_from_all(body: Body, views: Sequence[Vector]) -> frozenset[str]:
+    """Flats that no view shows in their true shape: their openings are dimensioned on the blank."""
+    placed = frames(body)
+    return frozenset(
+        flat.name
+        for flat in body.flats
+        if not any(abs(dot(placed[flat.name].z, towards)) > _SQUARE for towards in views)
+    )
+
+
+def patterns(openings: Sequence[Opening]) -> tuple[Pattern, ...]:
+    """Equal round openings that stand on one circle, equally spaced; the corners of a rectangle are no pattern."""
+    equal: dict[str, list[Opening]] = {}
+    for opening in openings:
+        if opening.radius is not None:
+            equal.setdefault(opening.words, []).append(opening)
+    found = [_pattern(same) for same in equal.values() if len(same) >= _FEWEST]
+    return tuple(pattern for pattern in found if pattern is not None)
+
+
+def _pattern(openings: list[Opening]) -> Pattern | None:
+    n = len(openings)
+    cx, cy = sum(o.middle[0] for o in openings) / n, sum(o.middle[1] for o in openings) / n
+    radii = [math.dist(o.middle, (cx, cy)) for o in openings]
+    if max(radii) - min(radii) > _SAME or min(radii) < _SAME:
+        return None
+    turns = sorted(math.atan2(o.middle[1] - cy, o.middle[0] - cx) for o in openings)
+    steps = [b - a for a, b in zip(turns, [*turns[1:], turns[0] + math.tau], strict=True)]
+    if max(steps) - min(steps) > 1e-5:
+        return None
+    if n == _RECTANGLE and len({round(o.middle[0], 4) for o in openings}) == 2:
+        return None
+    return Pattern((cx, cy), radii[0], tuple(openings))
+
+
+def levels(body: Body) -> tuple[float, ...]:
+    """Heights of the lower faces of all flats that lie level, above the lowest of them [mm]."""
+    half = body.sheet.thickness / 2.0
+    heights = {
+        round(frame.origin[2] - half, 4) for frame in frames(body).values() if abs(frame.z[2]) > _SQUARE
+    }
+    low = min(heights, default=0.0)
+    return tuple(height for height in sorted(heights) if height > low + _SAME)
+
+
+def radii(outline: Outline) -> tuple[tuple[float, int, Arc], ...]:
+    """Radii of the corners and round ends of an outline, how often each is there, and one of its arcs."""
+    found: dict[float, list[Arc]] = {}
+    for loop in outline.loops:
+        if opening_of(loop) is not None and loop is not outline.outer and main_circle(loop) is None:
+            continue
+        skipped = main_circle(loop) if loop is not outline.outer else None
+        for edge in loop.edges:
+            if isinstance(edge, Arc) and not (skipped and math.dist(edge.centre, skipped[0]) < _SAME):
+                found.setdefault(round(edge.radius, 4), []).append(edge)
+    return tuple((radius, len(arcs), arcs[0]) for radius, arcs in sorted(found.items(), reverse=True))

@@ -1,0 +1,72 @@
+"""General tolerances of lengths, for the title block."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from formparts.errors import InputError
+
+CLASSES: Final = {"f": "fine", "m": "medium", "c": "coarse", "v": "very coarse"}
+"""Classes of ISO 2768-1."""
+
+UP_TO: Final = (3.0, 6.0, 30.0, 120.0, 400.0, 1000.0, 2000.0, 4000.0)
+"""Ends of the ranges of nominal lengths [mm]; the first begins at 0.5, each other above the one before."""
+SMALLEST: Final = 0.5
+
+_LINEAR: Final = {
+    "f": (0.05, 0.05, 0.1, 0.15, 0.2, 0.3, 0.5, None),
+    "m": (0.1, 0.1, 0.2, 0.3, 0.5, 0.8, 1.2, 2.0),
+    "c": (0.2, 0.3, 0.5, 0.8, 1.2, 2.0, 3.0, 4.0),
+    "v": (None, 0.5, 1.0, 1.5, 2.5, 4.0, 6.0, 8.0),
+}
+
+
+def linear_tolerance(size: float, tolerance_class: str) -> float | None:
+    """
+    Permissible deviation of a length, to either side.
+
+    Parameters
+    ----------
+    size : float [mm]
+        Nominal length.
+    tolerance_class : "f", "m", "c" or "v"
+        Fine, medium, coarse or very coarse.
+
+    Returns
+    -------
+    float or None [mm]
+        None where the standard wants it stated beside the length.
+
+    Raises
+    ------
+    InputError
+        There is no such class.
+
+    Source
+    ------
+    ISO 2768-1:1989, table 1.
+    """
+    row = _LINEAR[known_class(tolerance_class)]
+    if size < SMALLEST:
+        return None
+    return next((value for end, value in zip(UP_TO, row, strict=True) if size <= end), None)
+
+
+def known_class(word: str) -> str:
+    """The class itself; any other word is refused."""
+    if word not in CLASSES:
+        known = ", ".join(f"{letter} ({name})" for letter, name in CLASSES.items())
+        raise InputError("drawing", "tolerance", word, "is no class of ISO 2768-1", f"choose of {known}")
+    return word
+
+
+def excerpt(largest: float, tolerance_class: str) -> str:
+    """The rows of the table that a part of a size needs, in one line."""
+    begin, parts = SMALLEST, []
+    for end, value in zip(UP_TO, _LINEAR[tolerance_class], strict=True):
+        if value is not None:
+            parts.append(f"{begin:g}-{end:g}: ±{value:g}")
+        if end >= largest:
+            break
+        begin = end
+    return " | ".join(parts)
