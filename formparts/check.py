@@ -121,7 +121,7 @@ def check_step(
         The STEP file.
     material : Material or str, optional
         What it is made of; without it nothing is said of radius and force.
-    bend_rule : BendRule, str or float
+    bend_rule : BendRule, str or float [-]
         Gives the developed length of each bend: a rule, its name, or a K-factor.
     profile : LimitProfile, optional
         What it is held against; `thin sheet general` when none is given.
