@@ -1,32 +1,28 @@
 """
-How the unfolder's time grows: accordions of 10 to 1,000 bends, plates of 10 to 5,000 holes.
+How the unfolder's time grows with the part, and how it stands beside the writing of a STEP file.
 
-Prints one JSON line for each solid (faces, seconds, microseconds per face), and one for each kind with the exponent
-of its growth; ends with 1 if an exponent is 1.3 or more. Run it as `python tests/benchmarks/unfold_speed.py`.
+Accordions of 10 to 1,000 bends and plates of 10 to 5,000 holes: the exponent of time over faces must stay below 1.3.
+A riser is unfolded in less time than the kernel takes to write its STEP file three times over.
 """
 
 from __future__ import annotations
 
-import json
+import gc
 import math
-import sys
+import tempfile
 import time
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
-
 from formparts.unfold import unfold
-from tests.unfold.foreign import extruded
+from tests.benchmarks.rounds import in_turn
+from tests.unfold.foreign import by_k, extruded
 
 LARGEST_EXPONENT = 1.3
 BENDS = (10, 100, 1000)
 HOLES = (10, 100, 1000, 5000)
 REPEATS = 3
-
-
-def allowance(angle: float, inside_radius: float, thickness: float) -> float:
-    return math.radians(angle) * (inside_radius + 0.44 * thickness)
 
 
 def accordion(bends: int) -> Any:
@@ -40,10 +36,9 @@ def pierced_plate(holes: int) -> Any:
     import cadquery as cq
 
     columns = math.ceil(math.sqrt(holes))
-    rows = math.ceil(holes / columns)
+    wide, high = 8 * columns, 8 * math.ceil(holes / columns)
     outer = cq.Wire.makePolygon(
-        [cq.Vector(x, y) for x, y in ((0, 0), (8 * columns, 0), (8 * columns, 8 * rows), (0, 8 * rows))],
-        close=True,
+        [cq.Vector(x, y) for x, y in ((0, 0), (wide, 0), (wide, high), (0, high))], close=True
     )
     centres = [(8 * (n % columns) + 4, 8 * (n // columns) + 4) for n in range(holes)]
     inner = [cq.Wire.makeCircle(2, cq.Vector(x, y), cq.Vector(0, 0, 1)) for x, y in centres]
@@ -54,8 +49,9 @@ def seconds(solid: Any) -> float:
     """Least time of a few runs."""
     best = math.inf
     for _ in range(REPEATS):
+        gc.collect()
         start = time.perf_counter()
-        unfold(solid, allowance)
+        unfold(solid, by_k)
         best = min(best, time.perf_counter() - start)
     return best
 
@@ -67,28 +63,53 @@ def exponent(rows: list[tuple[int, float]]) -> float:
     return sum((x - mx) * (y - my) for x, y in zip(xs, ys, strict=True)) / sum((x - mx) ** 2 for x in xs)
 
 
-def main() -> int:
-    worst = 0.0
-    for kind, make, sizes in (("accordion", accordion, BENDS), ("pierced plate", pierced_plate, HOLES)):
-        rows = []
-        for size in sizes:
-            solid = make(size)
-            faces = solid.faces().size()
-            spent = seconds(solid)
-            rows.append((faces, spent))
-            line = {
-                "solid": kind,
-                "size": size,
-                "faces": faces,
-                "s": spent,
-                "us_per_face": 1e6 * spent / faces,
-            }
-            print(json.dumps(line), flush=True)
-        grown = exponent(rows)
-        worst = max(worst, grown)
-        print(json.dumps({"solid": kind, "exponent": grown, "limit": LARGEST_EXPONENT}), flush=True)
-    return 0 if worst < LARGEST_EXPONENT else 1
+def growth(kind: str, make: Callable[[int], Any], sizes: tuple[int, ...]) -> Iterator[dict[str, object]]:
+    """Time per face for each size, and the exponent over all of them."""
+    rows = []
+    for size in sizes:
+        solid = make(size)
+        faces = solid.faces().size()
+        rows.append((faces, seconds(solid)))
+        spent = rows[-1][1]
+        name = f"unfold: {kind} of {size}"
+        yield {"benchmark": name, "faces": faces, "least_s": spent, "us_per_face": 1e6 * spent / faces}
+    found = exponent(rows)
+    assert found < LARGEST_EXPONENT, f"{kind}: time grows with faces to the power of {found:.3g}"
+    yield {"benchmark": f"unfold: {kind}", "exponent": found, "target_exponent": LARGEST_EXPONENT}
 
 
-if __name__ == "__main__":
-    sys.exit(main())
+def riser() -> dict[str, object]:
+    """A riser with two lugs against the kernel's plain writing of its STEP file, three times over."""
+    from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
+
+    from formparts import find_recipe, solid
+    from formparts.unfold.step_child import silent
+
+    body = find_recipe("ring_riser")(lug_count=2)
+    made = solid(body)
+
+    def thrice() -> None:
+        with tempfile.TemporaryDirectory() as folder, silent():
+            for number in range(3):
+                writer = STEPControl_Writer()
+                writer.Transfer(made.shape, STEPControl_AsIs)
+                writer.Write(str(Path(folder, f"{number}.step")))
+
+    timed = in_turn(lambda: unfold(made, body.sheet.bend_rule), thrice)
+    ratio = float(str(timed["ratio"]))
+    assert ratio > 1.0, (
+        f"unfolding takes {1 / ratio:.3g} times as long as three times the writing of the file"
+    )
+    return {
+        "benchmark": "unfold: ring_riser, 2 lugs",
+        "reference": "three times the kernel's writing of its STEP file",
+        "faces": len(made.faces),
+        **timed,
+        "target_ratio": 1.0,
+    }
+
+
+def run() -> Iterator[dict[str, object]]:
+    yield from growth("accordion, bends", accordion, BENDS)
+    yield from growth("plate, holes", pierced_plate, HOLES)
+    yield riser()
