@@ -47,8 +47,10 @@ class AuditRow:
 
     @property
     def spread(self) -> float:
-        """Greatest less smallest, in the unit of the figure."""
-        return max(self.routes.values()) - min(self.routes.values())
+        """Greatest less smallest, in the unit of the figure; no number when one of them is none."""
+        values = self.routes.values()
+        # Comparisons with what is no number are false, so that greatest and smallest may pass it over.
+        return max(values) - min(values) if all(map(math.isfinite, values)) else math.nan
 
     @property
     def agrees(self) -> bool:
