@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
-from formparts.commands import check, family, fea, own_materials
+from formparts.commands import check, draw, family, fea, own_materials
 from formparts.commands.values import given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
@@ -79,6 +79,7 @@ def _parser() -> _Parser:
     described.set_defaults(run=_describe)
     _make_parser(commands.add_parser("make", help="make a part and write its files"))
     check.add_parser(commands)
+    draw.add_parser(commands)
     family.add_parser(commands)
     return parser
 

@@ -2,6 +2,7 @@
 
 from formparts.drawing.files import FORMATS, write_drawing
 from formparts.drawing.general_tolerances import CLASSES, linear_tolerance
+from formparts.drawing.picture import line_picture, write_line_picture
 from formparts.drawing.sheet import SCALES, Drawing, drawing
 from formparts.drawing.title import SHEETS
 
@@ -12,6 +13,8 @@ __all__ = [
     "SHEETS",
     "Drawing",
     "drawing",
+    "line_picture",
     "linear_tolerance",
     "write_drawing",
+    "write_line_picture",
 ]

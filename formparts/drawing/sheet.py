@@ -64,6 +64,11 @@ class Drawing:
         """Width and height of the sheet [mm]."""
         return SHEETS[self.sheet]
 
+    @property
+    def scale_text(self) -> str:
+        """As `1 : 2`."""
+        return scale_text(self.scale)
+
 
 def drawing(body: Body, sheet: str = "A3", projection: str = "first", tolerance: str = "m") -> Drawing:
     """

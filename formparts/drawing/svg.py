@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from formparts.drawing.curves import PENS, Conic, Filled, Mark, Straight, Stroke, Words
+from formparts.drawing.curves import PENS, Conic, Curve, Filled, Mark, Straight, Words
 from formparts.drawing.letter_widths import CAPITAL
 from formparts.drawing.sheet import Drawing
 from formparts.export.svg_marks import clean, figure
@@ -43,34 +43,33 @@ def _style() -> str:
 
 
 def _mark(mark: Mark, height: float) -> str:
-    def at(point: Point) -> str:
-        return f"{figure(round(point[0], 6))} {figure(round(height - point[1], 6))}"
-
     if isinstance(mark, Words):
         return _words(mark, height)
     if isinstance(mark, Filled):
-        return f'<path class="head" d="M {" L ".join(at(corner) for corner in mark.corners)} Z"/>'
-    return f'<path class="{mark.pen.layer}" d="{_path(mark, at)}"/>'
+        return f'<path class="head" d="M {" L ".join(_at(corner, height) for corner in mark.corners)} Z"/>'
+    return f'<path class="{mark.pen.layer}" d="{curve_path(mark.curve, height)}"/>'
 
 
-def _path(mark: Stroke, at: object) -> str:
-    curve, to = mark.curve, at
-    assert callable(to)
-    if isinstance(curve, Straight):
-        return f"M {to(curve.start)} L {to(curve.end)}"
+def _at(point: Point, height: float) -> str:
+    """A point as SVG has it: y runs downwards there."""
+    return f"{figure(round(point[0], 6))} {figure(round(height - point[1], 6))}"
+
+
+def curve_path(curve: Curve, height: float) -> str:
+    """A curve as the data of a path, on a page of a height."""
     if isinstance(curve, Conic):
-        return _arc(curve, to)
-    return f"M {' L '.join(to(corner) for corner in curve.corners)}"
+        return _arc(curve, height)
+    corners = [curve.start, curve.end] if isinstance(curve, Straight) else list(curve.corners)
+    return f"M {' L '.join(_at(corner, height) for corner in corners)}"
 
 
-def _arc(curve: Conic, to: object) -> str:
+def _arc(curve: Conic, height: float) -> str:
     """In pieces of at most half a turn; anticlockwise on paper is sweep 0, as y runs downwards there."""
-    assert callable(to)
     turn = -math.degrees(math.atan2(curve.major[1], curve.major[0]))
     radii = f"{figure(curve.radius)} {figure(curve.radius * curve.ratio)} {figure(turn)}"
     count = 2 if curve.end - curve.start > math.pi - 1e-9 else 1
     step = (curve.end - curve.start) / count
-    ends = [to(curve.at(curve.start + step * n)) for n in range(count + 1)]
+    ends = [_at(curve.at(curve.start + step * n), height) for n in range(count + 1)]
     return f"M {ends[0]} " + " ".join(f"A {radii} 0 0 {end}" for end in ends[1:])
 
 

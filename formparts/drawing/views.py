@@ -63,6 +63,11 @@ def views_of(solid: Solid, projection: Projection) -> dict[str, View]:
     }
 
 
+def corner_view(solid: Solid) -> View:
+    """The part seen from a corner, all axes shortened alike."""
+    return _view(solid, *_CORNER)
+
+
 def _view(solid: Solid, name: str, towards: Vector, right: Vector, up: Vector) -> View:
     found = seen(solid, towards, right)
     box = box_of(Stroke(curve, VISIBLE) for curve in (*found.visible, *found.tangent))

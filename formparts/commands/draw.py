@@ -1,0 +1,73 @@
+"""`formparts draw`: a dimensioned drawing of a part, and a line picture."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from formparts.commands.values import given_values
+from formparts.errors import InputError
+
+WELL = 0
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser("draw", help="draw a part on a dimensioned sheet, as PDF, DXF and SVG")
+    parser.description = (
+        "Draw a part: three views with hidden lines, a corner view, the blank with its bends, dimensions, bend table "
+        "and title block on one sheet, at the largest scale that fits; and a line picture of it."
+    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
+        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
+    )  # fmt: skip
+    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    parser.add_argument(
+        "--sheet", metavar="SIZE", default="A3", help="A4 to A0; a larger one when it must be (A3)"
+    )
+    parser.add_argument(
+        "--angle", metavar="WORD", default="first", help="first- or third-angle projection (first)"
+    )
+    parser.add_argument(
+        "--general",
+        metavar="CLASS",
+        default="m",
+        help="class of general tolerances, ISO 2768-1: f, m, c, v (m)",
+    )
+    parser.add_argument(
+        "--as", metavar="KINDS", default="pdf,dxf,svg", dest="kinds", help="of pdf,dxf,svg (all)"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Draw, and say what was written."""
+    from formparts.drawing import drawing, write_drawing, write_line_picture
+    from formparts.recipe import find_recipe
+    from formparts.solid import solid
+
+    kinds = [word.strip() for word in options.kinds.split(",") if word.strip()]
+    recipe = find_recipe(options.recipe)
+    body = recipe(**given_values(part for parts in options.values for part in parts))
+    folder = _folder(options.out)
+    drawn = drawing(body, options.sheet, options.angle, options.general)
+    files = [write_drawing(drawn, folder / f"{recipe.name}-drawing.{kind}") for kind in kinds]
+    files.append(write_line_picture(solid(body), folder / f"{recipe.name}-lines.svg"))
+    size = " x ".join(f"{side:g}" for side in drawn.size)
+    print(f"{recipe.name}: {drawn.sheet}, {size} mm, scale {drawn.scale_text}")
+    print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
+    return WELL
+
+
+def _folder(out: str) -> Path:
+    folder = Path(out)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise InputError(
+            "draw", "out", out, f"no folder can be made there ({error.strerror})", "name another folder"
+        ) from error
+    return folder
