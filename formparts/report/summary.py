@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from typing import Any
 
 from formparts.audit import AuditRow
@@ -84,12 +85,15 @@ def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
 def _verdict(made: Any) -> Iterator[str]:
     for figure in made.expected:
         yield f"  {_drawing(figure)}"
-    errors = made.findings
-    for finding in errors[:MOST_FINDINGS]:
-        yield f"  {finding}"
-    if len(errors) > MOST_FINDINGS:
-        yield f"  ... and {len(errors) - MOST_FINDINGS} more findings, all in the JSON file"
-    if not errors:
+    shown = made.findings[:MOST_FINDINGS]
+    for finding, after in zip_longest(shown, shown[1:]):
+        yield f"  {finding.severity}: {finding.message}"
+        # Findings that one change clears stand together, and share what would mend them.
+        if after is None or (after.code, after.mend) != (finding.code, finding.mend):
+            yield f"    mend: {finding.mend}"
+    if len(made.findings) > MOST_FINDINGS:
+        yield f"  ... and {len(made.findings) - MOST_FINDINGS} more findings, all in the JSON file"
+    if not made.findings:
         yield "  checks     nothing found: the blank can be cut from one sheet, the folded part is clear of itself"
 
 

@@ -1,0 +1,34 @@
+"""Rules on random bodies: they always come to an end, with figures, and the same from the blank alone."""
+
+from __future__ import annotations
+
+import math
+
+from hypothesis import HealthCheck, given, settings
+
+from formparts import Body, blank, blank_findings, findings, mirror
+from tests.strategies import plates, profiles
+
+
+@settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@given(plates() | profiles())
+def test_rules_need_no_body_but_for_the_fold(body: Body) -> None:
+    """All figures are finite, errors stand first, and a blank alone has all findings but those of the folded part."""
+    flat = blank(body)
+    found = findings(body, flat)
+    assert all(math.isfinite(figure) for item in found for figure in (item.measured, item.limit))
+    ranks = [("error", "warning", "note").index(item.severity) for item in found]
+    assert ranks == sorted(ranks)
+    of_blank = [item.code for item in blank_findings(flat, body.sheet.material)]
+    assert sorted(of_blank) == sorted(item.code for item in found if not item.code.startswith("folded"))
+
+
+@settings(max_examples=20, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+@given(plates() | profiles())
+def test_a_mirror_image_has_the_same_findings(body: Body) -> None:
+    """Left and right make no difference to cutter and press."""
+
+    def figures(one: Body) -> list[tuple[str, float]]:
+        return sorted((item.code, round(item.measured, 4)) for item in findings(one, blank(one)))
+
+    assert figures(body) == figures(mirror(body, "yz", name=body.name))
