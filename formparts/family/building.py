@@ -16,7 +16,8 @@ from formparts.make import make
 from formparts.properties import properties
 from formparts.recipe import Recipe, find_recipe
 
-FULL = frozenset({errno.ENOSPC, errno.EDQUOT})
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+"""No room: on the disk, in one's share of it, or under the largest size of a file."""
 
 Answer = dict[str, Any]
 """`state` (made, failed, full), `error`, `figures`, `findings`, `files`, `seconds`."""
