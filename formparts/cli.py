@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
-from formparts.commands import check, draw, family, fea, own_materials
+from formparts.commands import check, compare, draw, family, fea, own_materials, verify
 from formparts.commands.values import given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
@@ -80,7 +80,9 @@ def _parser() -> _Parser:
     _make_parser(commands.add_parser("make", help="make a part and write its files"))
     check.add_parser(commands)
     draw.add_parser(commands)
+    compare.add_parser(commands)
     family.add_parser(commands)
+    verify.add_parser(commands)
     return parser
 
 
@@ -96,7 +98,7 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
     made.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     made.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],
-        help="a figure of the drawing, as mass=0.86kg; exits 1 when the part is off",
+        help="a figure of the drawing, as mass=0.86kg, or a TOML file of them; exits 1 when the part is off",
     )  # fmt: skip
     made.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
     made.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
@@ -125,16 +127,13 @@ def _describe(options: argparse.Namespace) -> int:
 
 
 def _make(options: argparse.Namespace) -> int:
-    from formparts.expect import expectation
     from formparts.make import FILES, make
-    from formparts.quantities import Limits, fraction
     from formparts.recipe import find_recipe
     from formparts.report.summary import summary
 
     fea.check_options(options)
     recipe = find_recipe(options.recipe)
-    within = fraction(options.within, "--within", "formparts make", Limits(minimum=0.0, maximum=1.0))
-    expect = tuple(expectation(text, within) for text in options.expect)
+    expect = check.expected_figures(options.expect, options.within, "formparts make")
     values = given_values(part for parts in options.values for part in parts)
     values = own_materials.with_own_materials(recipe, values, options.materials)
     only = (*FILES, "report") if options.report else tuple(FILES)

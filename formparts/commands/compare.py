@@ -1,0 +1,80 @@
+"""`formparts compare`: what changed from one part to another."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from formparts.errors import InputError
+
+if TYPE_CHECKING:
+    from formparts.recipe import Recipe
+
+WELL, DIFFERENT = 0, 1
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser("compare", help="what changed from one part to another")
+    parser.description = (
+        "Say what changed from part A to part B in the words of the part, from the two models. Exits 0 when the two "
+        "are one part, 1 when they differ."
+    )
+    for letter in ("A", "B"):
+        parser.add_argument(letter.lower(), metavar=letter, help="a part's JSON file, or a variant's folder")
+    parser.add_argument(
+        "--recipe", metavar="RECIPE", default="", help="when the files' own cannot be found by name"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Build both models again from their parameters, and print the changes, a line each."""
+    from formparts.compare import compare, compare_parameters
+
+    (first, one), (second, two) = (_read(Path(text), options.recipe) for text in (options.a, options.b))
+    before, after = one.resolved(**first), two.resolved(**second)
+    changes = [*compare_parameters(before, after), *compare(one(**before), two(**after))]
+    for change in changes:
+        print(change)
+    if not changes:
+        print("no difference")
+    return DIFFERENT if changes else WELL
+
+
+def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
+    """Parameters and recipe of a part's JSON file."""
+    from formparts.recipe import find_recipe
+
+    file = _json_in(path) if path.is_dir() else path
+    try:
+        data = json.loads(file.read_text(encoding="utf-8"))
+        parameters, name = dict(data["parameters"]), str(data["recipe"])
+    except OSError as error:
+        raise _refused(path, f"cannot be read ({error.strerror})") from error
+    except (ValueError, KeyError, TypeError) as error:
+        raise _refused(path, "is not the JSON file of a part") from error
+    return parameters, find_recipe(recipe or _of_family(file.parent.parent) or name)
+
+
+def _json_in(folder: Path) -> Path:
+    """The one JSON file of a variant's folder."""
+    found = sorted(folder.glob("*.json"))
+    if len(found) != 1:
+        raise _refused(folder, f"holds {len(found)} JSON files")
+    return found[0]
+
+
+def _of_family(folder: Path) -> str:
+    """Where the recipe of a family's folder is found, if its ledger is there and the recipe still is."""
+    from formparts.family.ledger import reference_in
+
+    reference = reference_in(folder)
+    return reference if Path(reference.rpartition(".py:")[0] + ".py").is_file() else ""
+
+
+def _refused(path: Path, problem: str) -> InputError:
+    remedy = "give a part's JSON file, or the folder of a variant"
+    return InputError("formparts compare", "part", str(path), problem, remedy)
