@@ -30,6 +30,7 @@ _HOMES = {
         "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
     ),
     "formparts.clash": ("Clash", "clashes"),
+    "formparts.drawing": ("Drawing", "drawing", "write_drawing"),
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
     "formparts.fea": (
         "Answer", "ElementBlock", "FeaMesh", "Load", "LoadCase", "mesh_of", "read_load", "solved",
@@ -71,6 +72,7 @@ _HOMES = {
         "up",
     ),
     "formparts.solid": ("Solid", "solid"),
+    "formparts.verify": ("Verified", "VerifyRow", "verify"),
 }  # fmt: skip
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 

@@ -50,6 +50,9 @@ from formparts.checks import limit_profile as limit_profile
 from formparts.checks import limit_profiles as limit_profiles
 from formparts.clash import Clash as Clash
 from formparts.clash import clashes as clashes
+from formparts.drawing import Drawing as Drawing
+from formparts.drawing import drawing as drawing
+from formparts.drawing import write_drawing as write_drawing
 from formparts.errors import FileProofError as FileProofError
 from formparts.errors import FormpartsError as FormpartsError
 from formparts.errors import InputError as InputError
@@ -188,6 +191,9 @@ from formparts.shapes import translate as translate
 from formparts.shapes import up as up
 from formparts.solid import Solid as Solid
 from formparts.solid import solid as solid
+from formparts.verify import Verified as Verified
+from formparts.verify import VerifyRow as VerifyRow
+from formparts.verify import verify as verify
 
 __version__: str
 __all__: list[str]

@@ -49,7 +49,7 @@ def run(options: argparse.Namespace) -> int:
     from formparts.recipe import find_recipe
     from formparts.solid import solid
 
-    kinds = [word.strip() for word in options.kinds.split(",") if word.strip()]
+    kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
     body = recipe(**given_values(part for parts in options.values for part in parts))
     folder = _folder(options.out)
@@ -60,6 +60,18 @@ def run(options: argparse.Namespace) -> int:
     print(f"{recipe.name}: {drawn.sheet}, {size} mm, scale {drawn.scale_text}")
     print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
     return WELL
+
+
+def _kinds(text: str) -> list[str]:
+    """What is to be written; an unknown word is refused before anything is."""
+    from formparts.drawing import FORMATS
+
+    kinds = [word.strip().lower() for word in text.split(",") if word.strip()]
+    for kind in kinds:
+        if f".{kind}" not in FORMATS:
+            known = ", ".join(end[1:] for end in FORMATS)
+            raise InputError("draw", "--as", f".{kind}", "is no format of a drawing", f"choose of {known}")
+    return kinds
 
 
 def _folder(out: str) -> Path:

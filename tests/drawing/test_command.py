@@ -1,0 +1,39 @@
+"""`formparts draw` from outside."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from formparts.cli import main
+
+
+def test_draw_writes_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """PDF, DXF, SVG and the line picture, which is 800 points wide; the parameters are followed."""
+    out = tmp_path / "new"
+    assert main(["draw", "z_clip", "--set", "rise=30", "--out", str(out), "--angle", "third"]) == 0
+    names = {path.name for path in out.iterdir()}
+    assert names == {"z_clip-drawing.pdf", "z_clip-drawing.dxf", "z_clip-drawing.svg", "z_clip-lines.svg"}
+    assert "scale" in capsys.readouterr().out
+    picture = ElementTree.parse(out / "z_clip-lines.svg").getroot()
+    assert picture.get("width") == "800"
+    text = (out / "z_clip-drawing.svg").read_text(encoding="utf-8")
+    assert ">30</text>" in text
+    assert "third angle" in text
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [(["--sheet", "B5"], "B5"), (["--as", "pdf,doc"], ".doc"), (["--general", "z"], "ISO 2768-1")],
+)
+def test_bad_options_in_one_line(
+    options: list[str], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit 2, one line that says what can be chosen, and nothing half-written."""
+    assert main(["draw", "z_clip", "--out", str(tmp_path), *options]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert told in said
+    assert list(tmp_path.iterdir()) == []

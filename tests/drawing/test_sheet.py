@@ -1,0 +1,312 @@
+"""The drawing: what is on it, that nothing overlaps, that 100 mm are 100 mm, and that arcs stay arcs."""
+
+from __future__ import annotations
+
+import math
+import re
+import zlib
+from dataclasses import replace
+from functools import cache
+from itertools import combinations
+from pathlib import Path
+from xml.etree import ElementTree
+
+import ezdxf
+import pytest
+
+from formparts import Body, InputError, Sheet, disc, find_recipe, pierced, plate, profile, rectangle, run, up
+from formparts.drawing import Drawing, drawing, linear_tolerance, write_drawing
+from formparts.drawing.curves import (
+    BEND,
+    CENTRE,
+    HIDDEN,
+    VISIBLE,
+    Conic,
+    Straight,
+    Stroke,
+    Words,
+    box_of,
+    meet,
+)
+from formparts.drawing.title import frame_box
+from tests.parts import CAST
+
+RECIPES = ("corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
+SHEETS = [(name, "A3", angle) for name in RECIPES for angle in ("first", "third")]
+SHEETS += [("ring_riser", "A2", "first"), ("z_clip", "A4", "first")]
+AWKWARD = (
+    "bend_on_a_hole",
+    "chain",
+    "lug_ring",
+    "steep",
+    "nearly_flat",
+    "washer",
+    "flange_on_a_flange",
+    "turned",
+)
+
+
+@cache
+def drawn(name: str, sheet: str = "A3", angle: str = "first") -> Drawing:
+    body = find_recipe(name)() if name in RECIPES else CAST[name]()
+    return drawing(body, sheet, angle)
+
+
+def words(of: Drawing) -> list[Words]:
+    return [mark for mark in of.marks if isinstance(mark, Words)]
+
+
+def said(of: Drawing) -> set[str]:
+    return {each.text for each in words(of)}
+
+
+def strokes(of: Drawing, pen: object) -> list[Stroke]:
+    return [mark for mark in of.marks if isinstance(mark, Stroke) and mark.pen == pen]
+
+
+@pytest.mark.parametrize(("name", "sheet", "angle"), [*SHEETS, *((name, "A3", "first") for name in AWKWARD)])
+def test_no_words_overlap(name: str, sheet: str, angle: str) -> None:
+    """Boxes of words keep clear of each other, and everything stands inside the frame."""
+    sheet_drawn = drawn(name, sheet, angle)
+    x0, y0, x1, y1 = frame_box(sheet_drawn.sheet)
+    for one, two in combinations(words(sheet_drawn), 2):
+        assert not meet(one.box, two.box), (one, two)
+    for each in words(sheet_drawn):
+        left, low, right, high = each.box
+        assert x0 <= left < right <= x1
+        assert y0 <= low < high <= y1
+
+
+def test_what_a_toolmaker_needs_of_the_riser() -> None:
+    """Figures of the recipe's own docstring and defaults: size, rise, pattern, slots, opening, radii, blank."""
+    found = said(drawn("ring_riser"))
+    assert {"296", "210", "22", "14"} <= found  # length with ears, width, height of the flange, rise
+    assert {"4× Ø9 equally spaced on Ø82", "Ø150", "2× slot 9 × 16"} <= found
+    assert {
+        "6× R15",
+        "4× R13",
+        "2× R2",
+    } <= found  # corners and ears, round tips of 26 mm lugs, reliefs of 4 mm
+    assert {"1 : 2", "A3", "t = 2 mm", "S235JR 1.0038", "643.5 g", "projection: first angle"} <= found
+    assert any(text.startswith("general tolerances ISO 2768-m") for text in found)
+
+
+def channel() -> Body:
+    """Channel 30/50/30 outside, t = 2, R = 2, K = 0.44."""
+    return profile(Sheet(2, 2, "S235JR", 0.44), 40, run(30, "outside"), up(90), run(50, "outside"), up(90),
+                   run(30, "outside"), name="channel")  # fmt: skip
+
+
+def test_bend_positions_by_hand() -> None:
+    """
+    By hand: legs are flat for 30 - 4 = 26 mm, the web for 50 - 8 = 42, an allowance is pi/2 (2 + 0.88) = 4.523893.
+
+    So the bend lines are 26 + 2.2619 = 28.26 and 28.2619 + 4.5239 + 42 = 74.79 from the edge, of 103.05 in all.
+    """
+    found = said(drawing(channel()))
+    assert {"28.26", "74.79", "103.05", "4.524", "40"} <= found
+
+
+@pytest.mark.parametrize("angle", ["first", "third"])
+def test_projection(angle: str) -> None:
+    """
+    First angle: the view from above is drawn below, that from the left on the right; third angle the other way.
+
+    A plate with a flange up along its right edge tells left from right: from the right the flange hides the upper edge
+    of the plate, from the left nothing of it is hidden. ISO 5456-2, from memory.
+    """
+    body = profile(Sheet(2, 2), 40, run(30, "outside"), up(90), run(60, "outside"), name="right_flange")
+    sheet = drawing(body, "A3", angle)
+    long = 40.0 * sheet.scale
+    upright = [c for c in straights(sheet, VISIBLE) if abs(c.start[0] - c.end[0]) < 1e-6]
+    front = [c for c in upright if c.length == pytest.approx(56 * sheet.scale)]  # the flange, less its bend
+    right = max(c.end[0] for c in front)
+    above = [c for c in upright if c.length == pytest.approx(long) and c.start[0] < right + 1e-6]
+    below = max(max(c.start[1], c.end[1]) for c in above) < min(min(c.start[1], c.end[1]) for c in front)
+    assert below == (angle == "first")
+    covered = [c for c in straights(sheet, HIDDEN) if c.length == pytest.approx(long) and c.start[0] > right]
+    assert bool(covered) == (angle == "third")
+
+
+def straights(of: Drawing, pen: object) -> list[Straight]:
+    return [s.curve for s in strokes(of, pen) if isinstance(s.curve, Straight)]
+
+
+def test_hidden_lines_by_hand() -> None:
+    """Plate 100 x 50 x 2 with a hole of 20: two hidden lines of 2 mm in each view from the side, none from above."""
+    sheet = drawing(plate(Sheet(2, 2), pierced(rectangle(100, 50), disc(20))), "A3")
+    hidden = [s.curve for s in strokes(sheet, HIDDEN)]
+    assert len(hidden) == 4
+    assert all(isinstance(c, Straight) and c.length == pytest.approx(2 * sheet.scale) for c in hidden)
+    circles = [s.curve for s in strokes(sheet, VISIBLE) if isinstance(s.curve, Conic) and s.curve.is_circle]
+    whole = [c.radius for c in circles if c.is_whole]
+    assert pytest.approx(10 * sheet.scale) in whole  # the view from above
+    assert pytest.approx(10 * sheet.blank_scale) in whole
+
+
+def test_lines_are_drawn_once() -> None:
+    """Visible and hidden lines of a view never lie on one another: no two straight strokes share a middle."""
+    for name in ("ring_riser", "z_clip", "corner_tray"):
+        middles = [
+            tuple(round((a + b) / 2, 3) for a, b in zip(s.curve.start, s.curve.end, strict=True))
+            for pen in (VISIBLE, HIDDEN)
+            for s in strokes(drawn(name), pen)
+            if isinstance(s.curve, Straight)
+        ]
+        assert len(middles) == len(set(middles))
+
+
+@pytest.mark.parametrize("name", [*RECIPES, *AWKWARD])
+def test_arcs_stay_arcs(name: str, tmp_path: Path) -> None:
+    """In the DXF there are lines, arcs, circles and ellipses, and no polyline at all; the whole fits the sheet."""
+    sheet = drawn(name)
+    space = ezdxf.readfile(write_drawing(sheet, tmp_path / "part.dxf")).modelspace()
+    kinds = {entity.dxftype() for entity in space}
+    assert kinds <= {"LINE", "ARC", "CIRCLE", "ELLIPSE", "TEXT", "SOLID"}
+    if name == "ring_riser":
+        radii = [
+            round(e.dxf.radius / sheet.scale, 6)
+            for e in space.query("ARC CIRCLE")
+            if e.dxf.layer == "visible"
+        ]
+        assert {15.0, 13.0, 75.0, 4.5, 2.0} <= set(radii)
+
+
+def content(path: Path) -> str:
+    data = path.read_bytes()
+    start = data.index(b"stream\n") + len(b"stream\n")
+    return zlib.decompress(data[start : data.index(b"\nendstream")]).decode("cp1252")
+
+
+def test_100_mm_on_the_page_are_100_mm(tmp_path: Path) -> None:
+    """
+    On the PDF a length is its millimetres times the scale times 72/25.4 points (ISO 32000-1: 72 points an inch).
+
+    Measured on the page: the width of the sheet, and a plate of 100 mm, drawn 1 : 1.
+    """
+    sheet = drawing(plate(Sheet(2, 2), rectangle(100, 60)), "A3")
+    path = write_drawing(sheet, tmp_path / "plate.pdf")
+    box = re.search(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", path.read_bytes())
+    assert box is not None
+    assert [float(side) for side in box.groups()] == pytest.approx(
+        [420 * 72 / 25.4, 297 * 72 / 25.4], abs=1e-5
+    )
+    text = content(path)
+    factor = float(text.split()[0])
+    lines = re.findall(r"^([-\d.]+) ([-\d.]+) m ([-\d.]+) ([-\d.]+) l S$", text, re.MULTILINE)
+    points = [math.dist((float(a), float(b)), (float(c), float(d))) * factor for a, b, c, d in lines]
+    wanted = 100 * sheet.scale * 72 / 25.4
+    assert sum(abs(length - wanted) < 1e-3 for length in points) >= 4  # top and front view, twice each
+
+
+def test_pdf_arcs_are_round(tmp_path: Path) -> None:
+    """Every point of a Bezier piece of a circle of 75 mm is off it by less than a hundred thousandth of the radius."""
+    sheet = drawn("ring_riser")
+    text = content(write_drawing(sheet, tmp_path / "riser.pdf"))
+    circle = next(
+        s.curve for s in strokes(sheet, CENTRE) if isinstance(s.curve, Conic)
+    )  # the pitch circle of 82
+    assert circle.radius == pytest.approx(41 * sheet.scale)
+    begun = next(line for line in text.splitlines() if line.count(" c") == 8 and line.endswith(" s"))
+    numbers = [float(v) for v in re.findall(r"-?[\d.]+", begun)]
+    points = list(zip(numbers[::2], numbers[1::2], strict=True))
+    for at in range(0, len(points) - 3, 3):
+        for t in (0.25, 0.5, 0.75):
+            x, y = (
+                sum(w * p[axis] for w, p in zip(_weights(t), points[at : at + 4], strict=True))
+                for axis in (0, 1)
+            )
+            radius = math.dist((x, y), _centre(points))
+            assert radius == pytest.approx(math.dist(points[0], _centre(points)), rel=1e-5)
+
+
+def _weights(t: float) -> tuple[float, float, float, float]:
+    u = 1 - t
+    return (u**3, 3 * u * u * t, 3 * u * t * t, t**3)
+
+
+def _centre(points: list[tuple[float, float]]) -> tuple[float, float]:
+    """Middle between opposite ends of a circle in eight pieces."""
+    (x0, y0), (x1, y1) = points[0], points[12]
+    return ((x0 + x1) / 2, (y0 + y1) / 2)
+
+
+def test_same_bytes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same part gives the same bytes; another date gives others, in the PDF and the DXF."""
+    made = {}
+    for turn, epoch in (("a", "0"), ("b", "0"), ("c", "86400")):
+        monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+        sheet = drawing(CAST["angle"]())
+        made[turn] = [
+            write_drawing(sheet, tmp_path / f"{turn}{end}").read_bytes() for end in (".pdf", ".dxf", ".svg")
+        ]
+    assert made["a"] == made["b"]
+    assert all(one != two for one, two in zip(made["a"], made["c"], strict=True))
+
+
+def test_bends_on_the_blank_are_narrow_lines() -> None:
+    """One narrow continuous line for each bend (ISO 128: bend lines on blanks; from memory), as long as the bend."""
+    sheet = drawn("ring_riser")
+    lengths = sorted(
+        s.curve.length / sheet.blank_scale for s in strokes(sheet, BEND) if isinstance(s.curve, Straight)
+    )
+    assert lengths == pytest.approx([26.0] * 8 + [120.0])
+    assert BEND.pattern == ()
+    assert BEND.width == VISIBLE.width / 2
+
+
+@pytest.mark.parametrize(
+    ("size", "letter", "wanted"),
+    [
+        (30, "m", 0.2), (30.001, "m", 0.3), (120, "m", 0.3), (400, "m", 0.5), (0.49, "m", None),
+        (3, "f", 0.05), (3.001, "f", 0.05), (1000.5, "c", 3.0), (2, "v", None), (4, "v", 0.5), (4000, "v", 8.0),
+        (2500, "f", None),
+    ],
+)  # fmt: skip
+def test_general_tolerances(size: float, letter: str, wanted: float | None) -> None:
+    """ISO 2768-1:1989, table 1, at the borders of its ranges; where it has no figure, none is given."""
+    assert linear_tolerance(size, letter) == wanted
+
+
+def test_scale_is_the_largest_that_fits() -> None:
+    """A larger sheet never takes a smaller scale, and the scale is one of ISO 5455."""
+    scales = [drawn("ring_riser", sheet).scale for sheet in ("A4", "A3", "A2")]
+    assert scales == sorted(scales)
+    assert set(scales) <= {0.05, 0.1, 0.2, 0.5, 1.0}
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [(("A7",), "A7"), (("A3", "second"), "second"), (("A3", "first", "x"), "ISO 2768-1")],
+)
+def test_bad_options(options: tuple[str, ...], told: str) -> None:
+    """Each is refused in one line that says what can be chosen."""
+    with pytest.raises(InputError, match=told):
+        drawing(CAST["angle"](), *options)
+
+
+def test_unknown_suffix(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="suffix"):
+        write_drawing(drawn("z_clip"), tmp_path / "part.doc")
+
+
+def test_hostile_names(tmp_path: Path) -> None:
+    """Markup, brackets and foreign letters in a name break no file."""
+    name = "</text><script> (a\\b) Träger 3 µm 板"
+    sheet = drawing(replace(CAST["angle"](), name=name))
+    root = ElementTree.parse(write_drawing(sheet, tmp_path / "part.svg")).getroot()
+    assert name in {each.text for each in root.iter() if each.tag.endswith("text")}
+    assert b"(a\\\\b\\)" in content(write_drawing(sheet, tmp_path / "part.pdf")).encode("cp1252").replace(
+        b"\\(a", b"(a"
+    )
+    texts = ezdxf.readfile(write_drawing(sheet, tmp_path / "part.dxf")).modelspace().query("TEXT")
+    assert any("Träger" in text.dxf.text for text in texts)
+
+
+def test_box_of_a_word_by_hand() -> None:
+    """A word of height 5 turned to be read from the right is as high as it is long."""
+    word = Words("100", (0.0, 0.0), 5.0, "middle", turned=True)
+    x0, y0, x1, y1 = box_of([word])
+    assert y1 - y0 == pytest.approx(word.width)
+    assert y1 == pytest.approx(-y0)
+    assert (x0, x1) == pytest.approx((-5.0, 1.25))
