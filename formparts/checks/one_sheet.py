@@ -13,7 +13,7 @@ from formparts.outline import problem
 def one_sheet(part: Part) -> Iterator[Finding]:
     """Pieces of the blank that lie on one another, or touch where no bend joins them; worst first."""
     blank = part.blank
-    for overlap in sorted(blank.overlaps, key=lambda overlap: -overlap.depth):
+    for overlap in sorted(blank.overlaps, key=lambda overlap: -round(overlap.depth, 6)):
         yield _finding(part, overlap)
     wrong = problem(blank.outline)
     if wrong is not None and not blank.overlaps:

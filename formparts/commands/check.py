@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands import own_materials
 from formparts.commands.values import given_values
 from formparts.errors import InputError
 
@@ -48,6 +49,7 @@ def add_parser(commands: Any) -> None:
         "--material", metavar="NAME", help="of a STEP file (none: radius and force unchecked)"
     )
     parser.add_argument("--bend-rule", metavar="RULE", default="K 0.44", help="of a STEP file (K 0.44)")
+    own_materials.add_option(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="folder for the drawings (out)")
     parser.set_defaults(run=run)
 
@@ -63,8 +65,10 @@ def run(options: argparse.Namespace) -> int:
         checked = _step(options, profile)
     else:
         values = given_values(part for parts in options.values for part in parts)
-        expect = expected_figures(options.expect, options.within)
-        checked = check(find_recipe(options.recipe), profile, expect, options.out, **values)
+        expect = expected_figures(options.expect, options.within, "formparts check")
+        recipe = find_recipe(options.recipe)
+        values = own_materials.with_own_materials(recipe, values, options.materials)
+        checked = check(recipe, profile, expect, options.out, **values)
     sys.stdout.write("".join(f"{line}\n" for line in lines_of(checked)))
     return WELL if checked.ok else NOT_WELL
 
@@ -72,20 +76,25 @@ def run(options: argparse.Namespace) -> int:
 def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     """A STEP file has no parameters, and its figures are those of the unfolder."""
     from formparts.check import check_step
+    from formparts.materials import materials_from, own_named
 
     for given, option in ((options.values, "--set"), (options.expect, "--expect")):
         if given:
             problem = "a STEP file has no recipe to set or compare"
             raise InputError("formparts check", option, options.recipe, problem, "leave it away")
-    return check_step(options.recipe, options.material, options.bend_rule, profile, options.out)
+    material = options.material
+    if options.materials and material:
+        own = own_named(materials_from(options.materials), material.partition(" at ")[0])
+        material = f"{options.materials}:{material}" if own else material
+    return check_step(options.recipe, material, options.bend_rule, profile, options.out)
 
 
-def expected_figures(given: list[str], within: str) -> tuple[Expectation, ...]:
+def expected_figures(given: list[str], within: str, where: str) -> tuple[Expectation, ...]:
     """Figures of the drawing, each FIGURE=VALUE or a file of them."""
     from formparts.expect import expectation, expectations_from
     from formparts.quantities import Limits, fraction
 
-    share = fraction(within, "--within", "formparts", Limits(minimum=0.0, maximum=1.0))
+    share = fraction(within, "--within", where, Limits(minimum=0.0, maximum=1.0))
     found: list[Expectation] = []
     for text in given:
         if "=" not in text and text.lower().endswith(".toml"):

@@ -145,3 +145,26 @@ def test_a_step_file_has_the_findings_of_its_recipe(
 
     assert len(here) >= 10
     assert figures(there.findings) == figures(here)
+
+
+def test_one_s_own_materials_have_their_own_least_radius(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """A sheet that stretches by 10 %: R = t (1/0.1 - 1)/2 = 9 mm for 2 mm, outer-fibre strain, textbook formula."""
+    table = tmp_path / "own.toml"
+    table.write_text(
+        '[[material]]\nname = "brittle"\ndensity = 7850\ntensile_strength = [600, 700]\nelongation = 10\n'
+        '[material.sources]\ndensity = "ours"\ntensile_strength = "ours"\nelongation = "ours"\n',
+        encoding="utf-8",
+    )
+    given = (
+        "--set",
+        "material=brittle",
+        "inside_radius=8",
+        "--materials",
+        str(table),
+        "--out",
+        str(tmp_path),
+    )
+    _, out, _ = run(capsys, "u_channel", *given)
+    assert "9 mm is the least for 2 mm of brittle" in out
