@@ -62,7 +62,7 @@ _HOMES = {
         "describe", "find_recipe", "recipe", "recipes",
     ),
     "formparts.report.calculation": ("calculation_text", "hand_calculation"),
-    "formparts.report.html": ("report",),
+    "formparts.report.html": ("notebook_view", "report"),
     "formparts.schedule": ("Schedule", "bend_order", "schedule"),
     "formparts.section": ("Section", "section"),
     "formparts.shapes": (

@@ -153,6 +153,7 @@ from formparts.recipe import recipe as recipe
 from formparts.recipe import recipes as recipes
 from formparts.report.calculation import calculation_text as calculation_text
 from formparts.report.calculation import hand_calculation as hand_calculation
+from formparts.report.html import notebook_view as notebook_view
 from formparts.report.html import report as report
 from formparts.schedule import Schedule as Schedule
 from formparts.schedule import bend_order as bend_order

@@ -8,6 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from formparts import __version__
 from formparts.audit import AuditRow, audit
 from formparts.blank import blank
 from formparts.body import Body
@@ -17,6 +18,7 @@ from formparts.expect import Expectation, Expected, compared
 from formparts.export import (
     DXF_VERSIONS,
     STEP_SCHEMAS,
+    StepFacts,
     mesh,
     proved_step,
     write_blank_dxf,
@@ -166,7 +168,8 @@ def make(
         write_blank_svg(flat, files["-blank.svg"])
     if "bends" in only:
         write_schedule(bends, files["-bends.csv"])
-    rows = _solid_files(body, figures, flat, files, step_schema)
+    facts = _facts(recipe.name, parameters, body, figures)
+    rows = _solid_files(body, figures, flat, files, step_schema, facts)
     written = tuple(files.values())
     made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written)
     if "report" in only:
@@ -212,8 +215,27 @@ def _folder(out: str | Path) -> Path:
     return folder
 
 
+def _facts(recipe: str, parameters: Mapping[str, Any], body: Body, figures: Properties) -> StepFacts:
+    """What the STEP file says of itself."""
+    return StepFacts(
+        figures.volume,
+        figures.surface,
+        figures.centroid,
+        body.sheet.material.name,
+        body.sheet.material.density,
+        recipe,
+        parameters,
+        __version__,
+    )
+
+
 def _solid_files(
-    body: Body, figures: Properties, flat: Blank, files: Mapping[str, Path], step_schema: str
+    body: Body,
+    figures: Properties,
+    flat: Blank,
+    files: Mapping[str, Path],
+    step_schema: str,
+    facts: StepFacts,
 ) -> tuple[AuditRow, ...]:
     """Write the files that need a solid, and compare the roads when there is a STEP file to be read back."""
     if not {".step", ".png"} & files.keys():
@@ -221,7 +243,9 @@ def _solid_files(
     colour = body.sheet.material.colour
     whole = solid(body)
     if ".step" in files:
-        write_step(whole, files[".step"], schema=step_schema, colour=colour, volume=figures.volume)
+        write_step(
+            whole, files[".step"], schema=step_schema, colour=colour, volume=figures.volume, facts=facts
+        )
     if ".png" in files:
         write_picture(whole, files[".png"], colour)
     if ".step" not in files:

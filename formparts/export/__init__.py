@@ -6,6 +6,7 @@ from formparts.export.files import delivered, file_date, write_json, written
 from formparts.export.meshing import mesh, write_stl
 from formparts.export.schedule import schedule_data, write_schedule
 from formparts.export.step import STEP_SCHEMAS, write_step
+from formparts.export.step_facts import FoundFacts, StepFacts, read_facts
 from formparts.export.step_proof import StepFigures, proved_step
 from formparts.export.step_reading import StepPart, read_step, read_step_solid
 from formparts.export.svg import write_blank_svg
@@ -14,6 +15,8 @@ __all__ = [
     "DXF_VERSIONS",
     "STEP_SCHEMAS",
     "DxfFigures",
+    "FoundFacts",
+    "StepFacts",
     "StepFigures",
     "StepPart",
     "delivered",
@@ -21,6 +24,7 @@ __all__ = [
     "mesh",
     "proved_blank_dxf",
     "proved_step",
+    "read_facts",
     "read_step",
     "read_step_solid",
     "schedule_data",

@@ -13,6 +13,7 @@ from typing import Any, Final
 
 from formparts.errors import InputError, KernelError
 from formparts.export.files import delivered, file_date
+from formparts.export.step_facts import StepFacts, prove_facts, with_facts
 from formparts.export.step_proof import proved_step, volume_of
 from formparts.export.step_reading import silence
 from formparts.kernel import guard, settings
@@ -47,6 +48,7 @@ def write_step(
     colour: Colour = PLAIN_STEEL,
     date: datetime | None = None,
     volume: float | None = None,
+    facts: StepFacts | None = None,
 ) -> Path:
     """
     Write a solid as STEP, prove the file by reading it back, and only then deliver it.
@@ -65,6 +67,8 @@ def write_step(
         The date in the file; else that of SOURCE_DATE_EPOCH, else the start of 1970.
     volume : float [mm3], optional
         Closed form that the file has to agree with; else the solid's own volume.
+    facts : StepFacts, optional
+        Validation properties, material and recipe that the file is to carry.
 
     Returns
     -------
@@ -89,7 +93,15 @@ def write_step(
     with guard(f"STEP of {solid.name}"):
         content = step_bytes(solid, Path(path).name, schema, colour, file_date(date))
         expected = volume_of(solid.shape) if volume is None else volume
-    return delivered(path, content, lambda draft: proved_step(draft, solid, expected))[0]
+    if facts is not None:
+        content = with_facts(content, facts)
+
+    def prove(draft: Path) -> None:
+        proved_step(draft, solid, expected)
+        if facts is not None:
+            prove_facts(draft, facts)
+
+    return delivered(path, content, prove)[0]
 
 
 def _check_colour(colour: Colour) -> None:

@@ -10,7 +10,7 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
     frozenset({"checks", "audit", "clash", "expect", "schedule"}),
     frozenset({"drawing", "export", "report", "record", "fea", "assembly"}),
-    frozenset({"recipe", "make", "family", "compare", "solve", "mends", "check", "commands", "cli", "__main__"}),
+    frozenset({"recipe", "make", "family", "compare", "verify", "solve", "mends", "check", "commands", "cli", "__main__"}),
 )
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""
 

@@ -1,0 +1,52 @@
+"""`verify`: a STEP file held against what it says of itself."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from formparts.verify import Verified
+
+WELL, DIFFERS = 0, 1
+
+
+def add_parser(commands: Any) -> None:
+    """Put the command among the others."""
+    verified = commands.add_parser("verify", help="hold a STEP file against what it says of itself")
+    verified.description = (
+        "Read what a STEP file says of itself, make the part again from the recipe that it names, and compare. Of a "
+        "file of others, hold its validation properties against its shape. Exits 1 when anything differs."
+    )
+    verified.add_argument("file", metavar="FILE.step", help="a STEP file of one part")
+    verified.add_argument(
+        "--recipe", metavar="RECIPE", help="the recipe, when it is in a file: path/to/file.py:function"
+    )
+    verified.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Compare, say so, and give the exit code."""
+    from formparts.recipe import find_recipe
+    from formparts.verify import verify
+
+    found = verify(options.file, find_recipe(options.recipe) if options.recipe else None)
+    print("\n".join(lines(options.file, found)))
+    return WELL if found.ok else DIFFERS
+
+
+def _maker(found: Verified) -> str:
+    return f"recipe {found.recipe}, formparts {found.version}" if found.recipe else "not made by formparts"
+
+
+def lines(path: str, found: Verified) -> Iterator[str]:
+    """What is printed."""
+    yield f"{path}: " + _maker(found)
+    if not found.rows:
+        yield "  it states nothing that could be compared"
+    for row in found.rows:
+        verb = "is" if row.agrees else "IS NOT"
+        yield f"  {row.what:<30} {row.said}  {verb}  {row.found}"
+    if found.rows:
+        yield "  verified" if found.ok else "  NOT VERIFIED"

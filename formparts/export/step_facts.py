@@ -1,0 +1,371 @@
+"""What a STEP file says beside its shape: validation properties, material, and which recipe made it.
+
+Written as text behind the kernel's own entities: its writer states a density in a wrong unit, and knows no recipe.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import os
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+from formparts.errors import FileProofError, InputError, KernelError
+
+_OWN: Final = "formparts"
+_BLANK: Final = "0" * 64
+"""Stands for the hash while the hash is taken."""
+
+
+@dataclass(frozen=True)
+class StepFacts:
+    """
+    What a STEP file says of its part.
+
+    Parameters
+    ----------
+    volume : float [mm3]
+        Validation property.
+    area : float [mm2]
+        Validation property: of all faces.
+    centroid : (x, y, z) [mm]
+        Validation property: of the volume.
+    material : str
+        Name of the material; none when it is empty.
+    density : float [kg/m3]
+        Of the material.
+    recipe : str
+        Name of the recipe; none when it is empty.
+    parameters : mapping of str to float, int, str or bool [house unit]
+        All parameters of the recipe.
+    version : str
+        Of formparts.
+    """
+
+    volume: float
+    area: float
+    centroid: tuple[float, float, float]
+    material: str = ""
+    density: float = 0.0
+    recipe: str = ""
+    parameters: Mapping[str, Any] = field(default_factory=dict)
+    version: str = ""
+
+
+@dataclass(frozen=True)
+class FoundFacts:
+    """
+    What was found in a STEP file; None or empty where it says nothing.
+
+    Parameters
+    ----------
+    volume : float [mm3], optional
+        Validation property.
+    area : float [mm2], optional
+        Validation property.
+    centroid : (x, y, z) [mm], optional
+        Validation property.
+    material : str
+        Name of the material.
+    density : float [kg/m3], optional
+        Of the material.
+    own : dict of str to str
+        What formparts wrote of the recipe: `recipe`, `parameters` as JSON, `version`, `content_sha256`.
+    whole : bool, optional
+        Whether the hash that the file carries is that of its content.
+    """
+
+    volume: float | None
+    area: float | None
+    centroid: tuple[float, float, float] | None
+    material: str
+    density: float | None
+    own: dict[str, str]
+    whole: bool | None
+
+
+def with_facts(content: bytes, facts: StepFacts) -> bytes:
+    """
+    Put facts into a STEP file of one part.
+
+    Parameters
+    ----------
+    content : bytes
+        The file as it was written.
+    facts : StepFacts
+        What it is to say.
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    KernelError
+        The file has not the entities that the facts hang on.
+
+    Source
+    ------
+    Recommended practices of the CAx Implementor Forum for geometric validation properties, material identification
+    and density, and user defined attributes (from memory); ISO 10303-21 for the text (from memory).
+    """
+    text = content.decode("ascii")
+    last = max(int(number) for number in re.findall(r"^#(\d+) ?=", text, re.MULTILINE))
+    lines = _Lines(last, _entity(text, "PRODUCT_DEFINITION"), _entity(text, "PRODUCT_DEFINITION_SHAPE"))
+    lines.context = _entity(text, r"\( ?GEOMETRIC_REPRESENTATION_CONTEXT", "")
+    lines.millimetre = _entity(
+        text, r"\( ?LENGTH_UNIT\(\) NAMED_UNIT\(\*\) SI_UNIT\(\.MILLI\.,\.METRE\.\)", ""
+    )
+    _validation(lines, facts)
+    if facts.material:
+        _material(lines, facts)
+    if facts.recipe:
+        _recipe(lines, facts)
+    head, mark, tail = text.rpartition("ENDSEC;\nEND-ISO-10303-21;")
+    if not mark:
+        raise KernelError("facts of a STEP file", "the file has no end")
+    whole = head + "".join(f"{line}\n" for line in lines.made) + mark + tail
+    return whole.replace(_BLANK, _digest(whole), 1).encode("ascii")
+
+
+def _digest(text: str) -> str:
+    """Hash of the data section, that of the hash itself left blank; line ends do not count."""
+    data = text.partition("DATA;")[2].replace("\r", "")
+    return hashlib.sha256(data.encode()).hexdigest()
+
+
+def _entity(text: str, name: str, bracket: str = r"\(") -> int:
+    found = re.search(rf"^#(\d+) ?= ?{name}{bracket}", text, re.MULTILINE)
+    if found is None:
+        raise KernelError("facts of a STEP file", f"there is no {name}")
+    return int(found[1])
+
+
+@dataclass
+class _Lines:
+    """Entities that are added, numbered on from the last one there."""
+
+    last: int
+    product: int
+    shape: int
+    context: int = 0
+    millimetre: int = 0
+    made: list[str] = field(default_factory=list)
+
+    def add(self, text: str) -> int:
+        self.last += 1
+        self.made.append(f"#{self.last} = {text};")
+        return self.last
+
+    def represent(self, definition: int, name: str, items: list[int]) -> None:
+        listed = ",".join(f"#{item}" for item in items)
+        representation = self.add(f"REPRESENTATION('{name}',({listed}),#{self.context})")
+        self.add(f"PROPERTY_DEFINITION_REPRESENTATION(#{definition},#{representation})")
+
+    def power(self, unit: int, exponent: int) -> int:
+        return self.add(f"DERIVED_UNIT_ELEMENT(#{unit},{exponent}.)")
+
+
+def _real(value: float) -> str:
+    """A number as the exchange structure wants it: with a point, and a capital E."""
+    if not math.isfinite(value):
+        raise KernelError("facts of a STEP file", f"{value} is not finite")
+    mantissa, letter, exponent = f"{value:.15G}".partition("E")
+    return f"{mantissa if '.' in mantissa else mantissa + '.'}{letter}{exponent}"
+
+
+def _text(value: str) -> str:
+    """A string as the exchange structure wants it."""
+    plain = value.replace("\\", "\\\\").replace("'", "''")
+    return re.sub(
+        r"[^\x20-\x7e]+",
+        lambda found: f"\\X4\\{found.group().encode('utf-32-be').hex().upper()}\\X0\\",
+        plain,
+    )
+
+
+def _validation(lines: _Lines, facts: StepFacts) -> None:
+    for name, measure, value, exponent in (
+        ("volume", "VOLUME_MEASURE", facts.volume, 3),
+        ("surface area", "AREA_MEASURE", facts.area, 2),
+    ):
+        unit = lines.add(f"DERIVED_UNIT((#{lines.power(lines.millimetre, exponent)}))")
+        item = lines.add(f"MEASURE_REPRESENTATION_ITEM('{name} measure',{measure}({_real(value)}),#{unit})")
+        lines.represent(_geometric(lines, name), name, [item])
+    x, y, z = map(_real, facts.centroid)
+    point = lines.add(f"CARTESIAN_POINT('centre point',({x},{y},{z}))")
+    lines.represent(_geometric(lines, "centroid"), "centroid", [point])
+
+
+def _geometric(lines: _Lines, name: str) -> int:
+    return lines.add(f"PROPERTY_DEFINITION('geometric validation property','{name}',#{lines.shape})")
+
+
+def _material(lines: _Lines, facts: StepFacts) -> None:
+    name = _text(facts.material)
+    item = lines.add(f"DESCRIPTIVE_REPRESENTATION_ITEM('{name}','{name}')")
+    definition = lines.add(f"PROPERTY_DEFINITION('material property','material name',#{lines.product})")
+    lines.represent(definition, "material name", [item])
+    kilogram = lines.add("( MASS_UNIT() NAMED_UNIT(*) SI_UNIT(.KILO.,.GRAM.) )")
+    metre = lines.add("( LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT($,.METRE.) )")
+    parts = f"#{lines.power(kilogram, 1)},#{lines.power(metre, -3)}"
+    unit = lines.add(f"DERIVED_UNIT(({parts}))")
+    measure = f"POSITIVE_RATIO_MEASURE({_real(facts.density)})"
+    item = lines.add(f"MEASURE_REPRESENTATION_ITEM('density measure',{measure},#{unit})")
+    definition = lines.add(f"PROPERTY_DEFINITION('material property','density',#{lines.product})")
+    lines.represent(definition, "density", [item])
+
+
+def _recipe(lines: _Lines, facts: StepFacts) -> None:
+    parameters = json.dumps(dict(facts.parameters), sort_keys=True, allow_nan=False)
+    values = {
+        "recipe": facts.recipe,
+        "parameters": parameters,
+        "version": facts.version,
+        "content_sha256": _BLANK,
+    }
+    items = [
+        lines.add(f"DESCRIPTIVE_REPRESENTATION_ITEM('{name}','{_text(value)}')")
+        for name, value in values.items()
+    ]
+    general = lines.add(f"GENERAL_PROPERTY('{_OWN}','{_OWN}','user defined attribute')")
+    definition = lines.add(f"PROPERTY_DEFINITION('{_OWN}','user defined attribute',#{lines.product})")
+    lines.add(f"GENERAL_PROPERTY_ASSOCIATION('user defined attribute','',#{general},#{definition})")
+    lines.represent(definition, _OWN, items)
+
+
+def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
+    """
+    Read what a STEP file says beside its shape; its text is read, and no kernel is asked.
+
+    Parameters
+    ----------
+    path : path
+        A STEP file of one part, whoever made it.
+
+    Returns
+    -------
+    FoundFacts
+
+    Raises
+    ------
+    InputError
+        The file cannot be read.
+    """
+    try:
+        text = Path(path).read_bytes().decode("latin-1")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise InputError("STEP", "path", str(path), f"cannot be read: {reason}", "check the name") from error
+    entities = dict(_entities(text))
+    found = dict(_represented(entities))
+    own = dict(_described(found.get(_OWN, [])))
+    mark = own.get("content_sha256", "")
+    whole = _digest(text.replace(mark, _BLANK)) == mark if len(mark) == len(_BLANK) else None
+    names = _described(found.get("material name", []))
+    return FoundFacts(
+        _measure(entities, found.get("volume", [])),
+        _measure(entities, found.get("surface area", [])),
+        _point(found.get("centroid", [])),
+        next((value for _, value in names), ""),
+        _measure(entities, found.get("density", [])),
+        own,
+        whole,
+    )
+
+
+def _entities(text: str) -> Iterator[tuple[int, str]]:
+    """Number and text of every entity; a semicolon inside quotes ends none."""
+    for number, body in re.findall(r"#(\d+)\s*=\s*((?:'(?:[^']|'')*'|[^';])*);", text):
+        yield int(number), re.sub(r"\n\s*", "", body)
+
+
+def _represented(entities: dict[int, str]) -> Iterator[tuple[str, list[str]]]:
+    """Every plain representation: its name, and the texts of its items."""
+    for body in entities.values():
+        found = re.match(r"REPRESENTATION\s*\('([^']*)',\(([#\d,\s]*)\),", body)
+        if found:
+            yield found[1], [entities.get(int(number), "") for number in re.findall(r"#(\d+)", found[2])]
+
+
+def _described(items: list[str]) -> Iterator[tuple[str, str]]:
+    for item in items:
+        found = re.match(r"DESCRIPTIVE_REPRESENTATION_ITEM\('((?:[^']|'')*)','((?:[^']|'')*)'\)", item)
+        if found:
+            yield _plain(found[1]), _plain(found[2])
+
+
+def _plain(text: str) -> str:
+    """A string of the exchange structure as it is meant."""
+    text = re.sub(r"\\X4\\([0-9A-F]*)\\X0\\", lambda found: bytes.fromhex(found[1]).decode("utf-32-be"), text)
+    text = re.sub(r"\\X2\\([0-9A-F]*)\\X0\\", lambda found: bytes.fromhex(found[1]).decode("utf-16-be"), text)
+    return text.replace("''", "'").replace("\\\\", "\\")
+
+
+_NAMED: Final = {".MILLI.": 1.0, ".CENTI.": 10.0, "$": 1000.0}
+
+
+def _measure(entities: dict[int, str], items: list[str]) -> float | None:
+    """The value of a measure, in mm (kg and m for a density); None when it is not said in a unit that is known."""
+    for item in items:
+        found = re.match(r"MEASURE_REPRESENTATION_ITEM\('[^']*',\w+\(([^)]+)\),#(\d+)\)", item)
+        if found:
+            factor = _factor(
+                entities, int(found[2]), density=item.startswith("MEASURE_REPRESENTATION_ITEM('density")
+            )
+            return None if factor is None else float(found[1]) * factor
+    return None
+
+
+def _factor(entities: dict[int, str], unit: int, density: bool) -> float | None:
+    """What a derived unit of lengths (and kilograms) is in house units."""
+    total = 1.0
+    for number in re.findall(r"#(\d+)", entities.get(unit, "")):
+        element = re.match(r"DERIVED_UNIT_ELEMENT\(#(\d+),([-\d.]+)\)", entities.get(int(number), ""))
+        base = entities.get(int(element[1]), "") if element else ""
+        si = re.search(r"SI_UNIT\s*\(([^,]+),\s*\.(METRE|GRAM)\.\)", base)
+        if element is None or si is None:
+            return None
+        if si[2] == "GRAM":
+            scale = {".KILO.": 1.0, "$": 0.001}.get(si[1])
+        else:
+            scale = _NAMED.get(si[1])
+            scale = None if scale is None else scale / (1000.0 if density else 1.0)
+        if scale is None:
+            return None
+        total *= scale ** float(element[2])
+    return total
+
+
+def _point(items: list[str]) -> tuple[float, float, float] | None:
+    for item in items:
+        found = re.match(r"CARTESIAN_POINT\s*\('[^']*',\(([^)]*)\)\)", item)
+        if found:
+            x, y, z = (float(part) for part in found[1].split(","))
+            return (x, y, z)
+    return None
+
+
+def prove_facts(path: Path, facts: StepFacts) -> None:
+    """Hold what a file says against what was meant."""
+    found = read_facts(path)
+    pairs: list[tuple[str, object, object]] = [
+        ("volume", found.volume, float(_real(facts.volume))),
+        ("area", found.area, float(_real(facts.area))),
+        ("centroid", found.centroid, tuple(float(_real(part)) for part in facts.centroid)),
+        ("material", found.material, facts.material),
+        ("recipe", found.own.get("recipe", ""), facts.recipe),
+        ("whole", found.whole, True if facts.recipe else None),
+    ]
+    if facts.recipe:
+        pairs.append(("parameters", json.loads(found.own.get("parameters", "null")), dict(facts.parameters)))
+    for name, read, meant in pairs:
+        if read != meant:
+            raise FileProofError(
+                str(path), f"the {name} that it states reads back as {read}, and not as {meant}"
+            )
