@@ -163,6 +163,16 @@ def _well_formed(draft: Path) -> None:
 
 def page_text(part: Part, recipe: Any = None, picture: bytes | None = None) -> str:
     """The whole file, the same for the same part."""
+    return _page(part, [_top(part), element("main", *_parts(part, recipe, picture))])
+
+
+def short_page(part: Part) -> str:
+    """Only the 3D view and the figures, for a place inside another page."""
+    view = element("section", *_view(None), aria_label="The part", class_="view")
+    return _page(part, [_top(part), element("main", view, tables.figure_table(part))])
+
+
+def _page(part: Part, inside: Sequence[str]) -> str:
     head = element(
         "head",
         '<meta charset="utf-8">',
@@ -172,8 +182,7 @@ def page_text(part: Part, recipe: Any = None, picture: bytes | None = None) -> s
         element("title", said(f"{part.body.name}: report")),
         element("style", _asset("page.css")),
     )
-    body = element("body", _top(part), element("main", *_parts(part, recipe, picture)), *_foot(part))
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    return f"<!DOCTYPE html>\n{element('html', head, element('body', *inside, *_foot(part)), lang='en')}\n"
 
 
 def _asset(name: str) -> str:
