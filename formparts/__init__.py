@@ -107,3 +107,16 @@ def __getattr__(name: str) -> Any:
 
 def __dir__() -> list[str]:
     return list(__all__)
+
+
+def _show_bodies_in_notebooks() -> None:
+    """Let a notebook show a body in 3D; it is asked to by name, so nothing is loaded before there is one to show."""
+    shell = getattr(sys.modules.get("IPython"), "get_ipython", lambda: None)()
+    if shell is not None:
+        pages = shell.display_formatter.formatters["text/html"]
+        pages.for_type_by_name(
+            "formparts.body.model", "Body", lambda body: __getattr__("notebook_view")(body)
+        )
+
+
+_show_bodies_in_notebooks()

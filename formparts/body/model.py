@@ -236,25 +236,6 @@ class Body:
         """Names of all flats, bends and openings."""
         return tuple(_names(self))
 
-    def report(self) -> str:
-        """
-        Show the part on one page of HTML that needs no network: 3D view that folds, blank, tables, hand calculation.
-
-        Returns
-        -------
-        str
-        """
-        # Asked of the public namespace, when it is wanted: the model itself knows nothing of pages.
-        import formparts
-
-        return formparts.report(self)
-
-    def _repr_html_(self) -> str:
-        """Show a notebook the part in 3D, with its figures."""
-        import formparts
-
-        return formparts.notebook_view(self)
-
 
 def _names(body: Body) -> Iterator[str]:
     for flat in body.flats:

@@ -1,0 +1,72 @@
+"""The notebook runs from top to bottom, and shows what it says."""
+
+from __future__ import annotations
+
+import html
+import json
+import os
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from formparts import find_recipe, notebook_view, properties
+
+NOTEBOOK = Path(__file__).with_name("part.ipynb")
+
+
+def shown(name: str) -> str:
+    return html.unescape(notebook_view(find_recipe(name)()))
+
+
+def test_a_body_has_a_frame_of_its_own() -> None:
+    """The view is in a sandboxed frame: it runs its own scripts, and reaches neither the notebook nor the network."""
+    view = notebook_view(find_recipe("z_clip")())
+    assert view.startswith("<iframe srcdoc=")
+    assert 'sandbox="allow-scripts"' in view
+    assert view.count("<") == 2  # all that is inside is escaped
+    assert "default-src 'none'" in html.unescape(view)
+
+
+def test_the_view_has_the_figures() -> None:
+    """Mass and blank with their units, and the model that folds."""
+    text = shown("ring_riser")
+    mass = 1000 * properties(find_recipe("ring_riser")()).mass
+    assert f"{mass:.2f} g" in text
+    model = re.search(r'id="model">(.*?)</script>', text)
+    assert model is not None
+    assert json.loads(model[1])["name"] == "ring_riser"
+
+
+@pytest.fixture(scope="module")
+def outputs() -> dict[str, Any]:
+    """Everything that the cells showed, run by the notebook's own machinery in a kernel of its own."""
+    client = pytest.importorskip("nbclient", reason="the test package nbclient is not installed")
+    pytest.importorskip("ipykernel", reason="the test package ipykernel is not installed")
+    import nbformat
+
+    os.environ.setdefault("JUPYTER_PLATFORM_DIRS", "1")
+    book = nbformat.read(NOTEBOOK, as_version=4)
+    runner = client.NotebookClient(
+        book, timeout=120, kernel_name="python3", resources={"metadata": {"path": _root()}}
+    )
+    runner.km = runner.create_kernel_manager()
+    runner.km.kernel_spec.argv[0] = sys.executable
+    runner.execute()
+    cells = (cell for cell in book.cells if cell.cell_type == "code")
+    return {cell.id: [output for output in cell.outputs if "data" in output] for cell in cells}
+
+
+def _root() -> str:
+    return str(Path(__file__).parents[2])
+
+
+def test_the_notebook_runs(outputs: dict[str, Any]) -> None:
+    """A body shows its view, a mass its unit, and a length given as a quantity makes the same part."""
+    (view,) = outputs["make"]
+    assert "<iframe" in view["data"]["text/html"]
+    (mass,) = outputs["mass"]
+    assert "gram" in mass["data"]["text/plain"]
+    assert outputs["quantity"][0]["data"]["text/plain"] == "True"
