@@ -21,6 +21,7 @@ from formparts.outline import (
 )
 from formparts.outline.arrangement import arrange, edge_of
 from formparts.outline.edges import Edge, Line, Motion, Point
+from formparts.outline.regions import sorted_holes
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
@@ -50,8 +51,7 @@ def blank(body: Body) -> Blank:
     """
     edges_of = rims(body)
     laid = laid_out(body)
-    loops = [merged(Loop(tuple(edges))) for edges in _sewn(edges_of, laid)]
-    outline = outline_of(loops)
+    outline = _outline(list(_sewn(edges_of, laid)))
     marks = tuple(_mark(body, bend, laid) for bend in body.bends)
     # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
     # as often as its boundary winds round it, and simple loops wind once.
@@ -96,16 +96,34 @@ def laid_out(body: Body) -> dict[str, Motion]:
     return laid
 
 
-def _sewn(edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> Iterator[list[Edge]]:
-    """Walk all rims; at a bend go along the end of its strip and on round the flat beyond it."""
+def _outline(sewn: list[tuple[Loop, bool]]) -> Outline:
+    """
+    The outline from its sewn loops, each with the material to its left.
+
+    A flange that is longer than the window it stands in winds round more than the window on the blank: loops are
+    told apart by the rims that they were sewn from, and not by their areas.
+    """
+    outers = [loop for loop, outer in sewn if outer]
+    outside = max(outers or [loop for loop, _ in sewn], key=lambda loop: loop.signed_area)
+    holes = [loop.started() for loop, _ in sewn if loop is not outside]
+    return Outline(outside.started(), sorted_holes(holes))
+
+
+def _sewn(edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> Iterator[tuple[Loop, bool]]:
+    """
+    Walk all rims; at a bend go along the end of its strip and on round the flat beyond it.
+
+    Each loop comes with whether it was sewn from outer loops of flats only.
+    """
     following, across = _links(edges_of)
     todo = {key for key, (_, item) in following.items() if item.bend is None}
     for start in sorted(todo):
         if start not in todo:
             continue
         loop: list[Edge] = []
-        key = start
+        outer, key = True, start
         while True:
+            outer = outer and key[1] == 0
             after, item = following[key]
             if item.bend is None:
                 todo.discard(key)
@@ -117,7 +135,7 @@ def _sewn(edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> Iter
             key = after
             if key == start:
                 break
-        yield _joined(loop)
+        yield merged(Loop(tuple(_joined(loop)))), outer
 
 
 Key = tuple[str, int, int]

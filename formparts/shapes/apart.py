@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
 from formparts.body import Body, Frame, frames
-from formparts.body.frame import combined, dot
+from formparts.body.frame import combined, cross, dot
 from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import Arc, Edge, Motion, Point
@@ -24,7 +24,8 @@ def in_one_plane(one: Frame, two: Frame) -> bool:
 
 def parallel(one: Frame, two: Frame) -> bool:
     """True when two planes are parallel."""
-    return 1.0 - abs(dot(one.z, two.z)) < DIRECTION
+    across = cross(one.z, two.z)
+    return dot(across, across) < DIRECTION * DIRECTION
 
 
 def height_over(one: Frame, two: Frame) -> float:

@@ -21,6 +21,7 @@ from formparts.shapes import (
     plate,
     profile,
     relief,
+    rooted,
     rotate,
     run,
     translate,
@@ -143,6 +144,24 @@ def test_flange_longer_than_its_window_overlaps_its_far_side() -> None:
     assert one.depth == pytest.approx(2.0, abs=1e-6)
     assert one.area == pytest.approx(48.0, abs=1e-6)
     assert one.place == pytest.approx((0, -16), abs=1e-6)
+
+
+@pytest.mark.parametrize("tall", [20.0, 60.0])
+def test_area_of_the_blank_counts_twice_what_lies_twice(tall: float) -> None:
+    """
+    A flange longer than its window, even larger than it: its blank is added whole, whatever it lies on.
+
+    By hand: plate less window, a strip of pi/2 (2 + 0.88), and the flat above its bend.
+    """
+    frame = plate(SHEET, pierced(rectangle(90, 140), rectangle(40, 6)), "frame")
+    body = add_flange(frame, ((-20, 3), (20, 3)), tall, width=24, edge_to="tangent line", name="tab")
+    flat = blank(body)
+    assert flat.area == pytest.approx(90 * 140 - 40 * 6 + 24 * (math.pi / 2 * 2.88 + tall - 4), rel=1e-12)
+    assert flat.overlaps
+    assert problem(flat.outline) is not None
+    assert flat.pierces == 2
+    for root in ("frame", "tab"):
+        assert blank(rooted(body, root)).area == pytest.approx(flat.area, rel=1e-12)
 
 
 def test_corner_of_a_tray_that_overlaps() -> None:

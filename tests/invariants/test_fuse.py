@@ -17,6 +17,7 @@ from formparts.properties import properties
 from formparts.shapes import (
     X_AXIS,
     Z_AXIS,
+    Axis,
     array_about,
     cut_opening,
     fuse,
@@ -209,6 +210,23 @@ def test_bodies_that_do_not_meet_are_refused_with_the_gap(case: str) -> None:
     with pytest.raises(InputError, match="does not meet") as caught:
         make()
     assert words in str(caught.value)
+
+
+@pytest.mark.parametrize("tilt", [1e-3, 1e-6])
+def test_a_tilt_is_no_common_plane(tilt: float) -> None:
+    """A thousandth of a degree puts a plate of 1 m out by 17 um: the two are not in one plane."""
+    base, other = _two(0, 0, 0)
+    with pytest.raises(InputError, match="no flat of the one is parallel"):
+        fuse(base, rotate(other, tilt, X_AXIS))
+
+
+def test_rounding_of_many_turns_is_a_common_plane() -> None:
+    """Turned there and back about a slanted axis, a hundred times: the planes are one but for rounding."""
+    base, other = _two(0, 0, 0)
+    axis = Axis((3, 4, 5), (1, 2, 3))
+    for _ in range(100):
+        other = rotate(rotate(other, 37.7, axis), -37.7, axis)
+    assert len(fuse(base, other).flats) == 1
 
 
 def test_touching_along_an_edge_is_enough() -> None:
