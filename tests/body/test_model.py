@@ -1,0 +1,150 @@
+"""The model itself: where flats stand, what hangs on what, and what its data refuses."""
+
+from __future__ import annotations
+
+import math
+import pickle
+from dataclasses import FrozenInstanceError
+
+import pytest
+
+from formparts.body import Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
+from formparts.errors import InputError
+from formparts.outline import Line, Motion, disc, rectangle
+from formparts.shapes import add_flange, plate, profile, run, up
+from tests.parts import CAST
+
+SHEET = Sheet(2.0, 3.0)
+
+
+def test_frame_across_a_bend_by_hand() -> None:
+    """
+    Up 90 deg at R 3, t 2 from x = 35: the second mid-surface stands at x = 35 + R + t/2, begins that much higher.
+
+    Its own x runs up, its upper face looks back to the first run.
+    """
+    body = profile(SHEET, 20, run(35, "tangent line"), up(90), run(25, "tangent line"))
+    frame = frames(body)["profile.run[2]"]
+    assert frame.origin == pytest.approx((39, 0, 1 + 4), abs=1e-12)
+    assert frame.x == pytest.approx((0, 0, 1), abs=1e-15)
+    assert frame.z == pytest.approx((-1, 0, 0), abs=1e-15)
+    assert frame.y == pytest.approx((0, 1, 0), abs=1e-15)
+
+
+@pytest.mark.parametrize("subject", CAST)
+def test_frames_are_right_handed_and_of_unit_length(subject: str) -> None:
+    for frame in frames(CAST[subject]()).values():
+        for axis in (frame.x, frame.y, frame.z):
+            assert math.hypot(*axis) == pytest.approx(1.0, abs=1e-12)
+        x, y, z = frame.x, frame.y, frame.z
+        across = (x[1] * y[2] - x[2] * y[1], x[2] * y[0] - x[0] * y[2], x[0] * y[1] - x[1] * y[0])
+        assert across == pytest.approx(z, abs=1e-12)
+
+
+@pytest.mark.parametrize("subject", CAST)
+def test_a_body_is_a_tree_whose_parents_come_first(subject: str) -> None:
+    body = CAST[subject]()
+    seen = {body.flats[0].name}
+    assert len(body.bends) == len(body.flats) - 1
+    for bend, flat in zip(body.bends, body.flats[1:], strict=True):
+        assert bend.child == flat.name
+        assert bend.parent in seen
+        seen.add(flat.name)
+        # The two tangent lines are opposite each other, so equally long.
+        assert math.dist(*bend.parent_line) == pytest.approx(math.dist(*bend.child_line), abs=1e-9)
+        assert bend.swapped().swapped() == bend
+
+
+@pytest.mark.parametrize("subject", CAST)
+def test_each_bend_is_on_two_rims_and_rims_go_round(subject: str) -> None:
+    body = CAST[subject]()
+    found = [item.bend.name for loops in rims(body).values() for loop in loops for item in loop if item.bend]
+    assert sorted(found) == sorted(2 * [bend.name for bend in body.bends])
+    for flat in body.flats:
+        for loop, drawn in zip(flat_rims(flat, bends_on(body, flat.name)), flat.net.loops, strict=True):
+            for item, after in zip(loop, loop[1:] + loop[:1], strict=True):
+                assert item.edge.end == after.edge.start
+            assert sum(item.edge.length for item in loop) == pytest.approx(drawn.length, rel=1e-12)
+
+
+def test_data_is_frozen() -> None:
+    body = CAST["angle"]()
+    for thing, name in (
+        (body, "name"),
+        (body.sheet, "thickness"),
+        (body.flats[0], "outline"),
+        (body.bends[0], "angle"),
+    ):
+        with pytest.raises(FrozenInstanceError):
+            setattr(thing, name, 1)
+
+
+def test_sheet_takes_quantities_and_compares_by_value() -> None:
+    assert Sheet("1/16 in", "3 mm").thickness == 1.5875
+    assert Sheet(2, 3, "1.0038") == Sheet("2 mm", "0.3 cm", "S235JR", "K 0.44") == SHEET
+    assert hash(Sheet(2, 3)) == hash(SHEET)
+    assert pickle.loads(pickle.dumps(SHEET)) == SHEET
+    assert Sheet(2, 3, bend_rule=0.4) != SHEET
+
+
+def test_net_outline_is_less_its_openings() -> None:
+    flat = Flat(
+        "lid",
+        rectangle(60, 40),
+        (Opening("eye", disc(10)), Opening("bite", disc(10).moved(Motion.shift(30, 0)))),
+    )
+    assert flat.net.area == pytest.approx(2400 - 25 * math.pi - 12.5 * math.pi, rel=1e-12)
+    assert flat.outline.area == 2400
+
+
+def test_openings_that_leave_nothing_or_two_pieces_are_refused() -> None:
+    with pytest.raises(InputError, match="leave nothing of it"):
+        Flat("lid", rectangle(60, 40), (Opening("eye", disc(90)),))
+    with pytest.raises(InputError, match="cut it into 2 pieces"):
+        Flat("lid", rectangle(60, 40), (Opening("eye", rectangle(5, 90)),))
+
+
+def test_flat_by_name() -> None:
+    body = CAST["zed"]()
+    assert body.flat("zed.run[2]").name == "zed.run[2]"
+    with pytest.raises(InputError, match=r"zed: flat = roof: there is no such flat; there are: zed.run\[1\]"):
+        body.flat("roof")
+
+
+def test_first_bend_that_is_lost() -> None:
+    """Of two bends on one edge that overlap, the later one; of one whose line is off the edge, that one."""
+    body = add_flange(
+        plate(SHEET, rectangle(60, 40), "base"), "right", 20, edge_to="tangent line", name="wall"
+    )
+    (bend,) = body.bends
+    base = body.flat("base")
+    assert first_lost(base, (bend,)) is None
+    assert first_lost(base, (bend, bend)) is bend
+    smaller = Flat("base", rectangle(58, 40))
+    assert first_lost(smaller, (bend,)) is bend
+    with pytest.raises(
+        InputError, match=r"bend line of wall.bend = .* does not lie wholly on the edge of base"
+    ):
+        flat_rims(smaller, (bend,))
+    with pytest.raises(InputError, match="lie on one another on the same edge"):
+        flat_rims(base, (bend, bend))
+
+
+def test_an_edge_is_split_where_bends_begin_and_end() -> None:
+    """A flange of 20 on an edge of 40 splits it in 10, 20, 10."""
+    body = add_flange(
+        plate(SHEET, rectangle(60, 40), "base"), "right", 20, width=20, edge_to="tangent line", name="wall"
+    )
+    (loop,) = flat_rims(body.flat("base"), bends_on(body, "base"))
+    on_right = [
+        item for item in loop if isinstance(item.edge, Line) and item.edge.start[0] == item.edge.end[0] == 30
+    ]
+    assert [item.edge.length for item in on_right] == pytest.approx([10, 20, 10])
+    assert [item.bend is not None for item in on_right] == [False, True, False]
+
+
+def test_names_are_of_all_pieces() -> None:
+    body: Body = CAST["pierced_wall"]()
+    assert set(body.names) == {
+        "wall.run[1]", "wall.run[2]", "wall.run[3]", "wall.bend[1]", "wall.bend[2]", "eye[1]", "slot[1]",
+    }  # fmt: skip
