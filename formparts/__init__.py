@@ -15,6 +15,11 @@ from typing import Any
 __version__ = "0.1.0"
 
 _HOMES = {
+    "formparts.assemble": ("Assembled", "AssemblyRecipe", "assemble", "assembly_recipe", "find_assembly"),
+    "formparts.assembly": (
+        "Assembly", "BillRow", "Interference", "Placed", "Turned", "bill", "interferences",
+        "part_frames", "place", "write_assembly_glb", "write_assembly_step", "write_bill",
+    ),
     "formparts.audit": ("AuditRow", "audit"),
     "formparts.bending": (
         "AircraftHandbook", "AllowanceRow", "AllowanceTable", "BendRule", "Din6935", "Groover", "KFactor", "KTable",
@@ -30,8 +35,10 @@ _HOMES = {
         "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
     ),
     "formparts.clash": ("Clash", "clashes"),
+    "formparts.compare": ("Change", "compare", "compare_parameters"),
     "formparts.drawing": ("Drawing", "drawing", "write_drawing"),
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
+    "formparts.family.region": ("Bound", "Place", "Region", "region"),
     "formparts.fea": (
         "Answer", "ElementBlock", "FeaMesh", "Load", "LoadCase", "mesh_of", "read_load", "solved",
         "write_deck", "write_deflected", "write_msh", "write_vtu",
@@ -72,6 +79,7 @@ _HOMES = {
         "up",
     ),
     "formparts.solid": ("Solid", "solid"),
+    "formparts.solve": ("Solution", "optimise", "solve", "solve_check"),
     "formparts.verify": ("Verified", "VerifyRow", "verify"),
 }  # fmt: skip
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}

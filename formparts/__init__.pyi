@@ -1,5 +1,22 @@
 # Types of the public names; formparts/__init__.py looks the names up when they are asked for.
 
+from formparts.assemble import Assembled as Assembled
+from formparts.assemble import AssemblyRecipe as AssemblyRecipe
+from formparts.assemble import assemble as assemble
+from formparts.assemble import assembly_recipe as assembly_recipe
+from formparts.assemble import find_assembly as find_assembly
+from formparts.assembly import Assembly as Assembly
+from formparts.assembly import BillRow as BillRow
+from formparts.assembly import Interference as Interference
+from formparts.assembly import Placed as Placed
+from formparts.assembly import Turned as Turned
+from formparts.assembly import bill as bill
+from formparts.assembly import interferences as interferences
+from formparts.assembly import part_frames as part_frames
+from formparts.assembly import place as place
+from formparts.assembly import write_assembly_glb as write_assembly_glb
+from formparts.assembly import write_assembly_step as write_assembly_step
+from formparts.assembly import write_bill as write_bill
 from formparts.audit import AuditRow as AuditRow
 from formparts.audit import audit as audit
 from formparts.bending import AircraftHandbook as AircraftHandbook
@@ -50,6 +67,9 @@ from formparts.checks import limit_profile as limit_profile
 from formparts.checks import limit_profiles as limit_profiles
 from formparts.clash import Clash as Clash
 from formparts.clash import clashes as clashes
+from formparts.compare import Change as Change
+from formparts.compare import compare as compare
+from formparts.compare import compare_parameters as compare_parameters
 from formparts.drawing import Drawing as Drawing
 from formparts.drawing import drawing as drawing
 from formparts.drawing import write_drawing as write_drawing
@@ -67,6 +87,10 @@ from formparts.family import as_table as as_table
 from formparts.family import family as family
 from formparts.family import grid_rows as grid_rows
 from formparts.family import read_table as read_table
+from formparts.family.region import Bound as Bound
+from formparts.family.region import Place as Place
+from formparts.family.region import Region as Region
+from formparts.family.region import region as region
 from formparts.fea import Answer as Answer
 from formparts.fea import ElementBlock as ElementBlock
 from formparts.fea import FeaMesh as FeaMesh
@@ -192,6 +216,10 @@ from formparts.shapes import translate as translate
 from formparts.shapes import up as up
 from formparts.solid import Solid as Solid
 from formparts.solid import solid as solid
+from formparts.solve import Solution as Solution
+from formparts.solve import optimise as optimise
+from formparts.solve import solve as solve
+from formparts.solve import solve_check as solve_check
 from formparts.verify import Verified as Verified
 from formparts.verify import VerifyRow as VerifyRow
 from formparts.verify import verify as verify

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
-from formparts.commands import check, compare, draw, family, fea, own_materials, verify
+from formparts.commands import assemble, check, compare, draw, family, fea, own_materials, region, solve, verify, watch
 from formparts.commands.values import given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
@@ -82,7 +82,11 @@ def _parser() -> _Parser:
     draw.add_parser(commands)
     compare.add_parser(commands)
     family.add_parser(commands)
+    assemble.add_parser(commands)
+    region.add_parser(commands)
+    solve.add_parser(commands)
     verify.add_parser(commands)
+    watch.add_parser(commands)
     return parser
 
 

@@ -1,0 +1,59 @@
+"""`formparts region`: where a part can be made, over two of its parameters."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from formparts.errors import InputError
+
+WELL = 0
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser("region", help="map where a part can be made, over two of its parameters")
+    parser.description = (
+        "Try every place of a grid of two parameters with all checks, and find which check bounds the region on each "
+        "side. Writes region.csv, region-bounds.csv and region.svg."
+    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "--grid", metavar="NAME=VALUES", nargs=2, required=True, help="as rise=10..40mm:2 lug_count=2..9:1"
+    )
+    parser.add_argument(
+        "--set",
+        metavar="NAME=VALUE",
+        action="extend",
+        nargs="+",
+        default=[],
+        dest="values",
+        help="other parameters",
+    )
+    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Map the region, write its files, and say how much of the grid can be made."""
+    from formparts.commands.values import given_values
+    from formparts.family.region import region, write_region
+    from formparts.recipe import find_recipe
+
+    recipe = find_recipe(options.recipe)
+    found = region(recipe, options.grid, **given_values(options.values))
+    folder = Path(options.out)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = f"no folder can be made there ({error.strerror})"
+        raise InputError("formparts region", "out", str(folder), problem, "name another folder") from error
+    files = write_region(recipe, found, folder)
+    good = sum(not place.failing for place in found.places)
+    print(f"{recipe.name}: {good} of {len(found.places)} places can be made")
+    for check in sorted({bound.failing for bound in found.bounds}):
+        sides = sorted({bound.side for bound in found.bounds if bound.failing == check})
+        print(f"  {check} bounds {found.across} at its {' and its '.join(sides)}")
+    print(f"  files {', '.join(str(path) for path in files)}")
+    return WELL

@@ -1,0 +1,122 @@
+"""`formparts solve`: find a parameter, then build and audit the part."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from formparts.errors import InputError
+
+if TYPE_CHECKING:
+    from formparts.recipe import Recipe
+    from formparts.solve import Solution
+
+WELL, NOT_REACHED = 0, 1
+FORCE_UNITS = {"": 1.0, "kN": 1.0, "N": 1e-3}
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser(
+        "solve", help="find the parameter that gives a mass, a blank, a force; then make it"
+    )
+    parser.description = (
+        "Find the value of a parameter by its closed forms, then build and audit the part. Exits 1 and says how near "
+        "it comes when the goal cannot be reached."
+    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "--vary", metavar="NAME=LEAST..MOST", action="extend", nargs="+", required=True,
+        help="what is sought, and between what, as lug_width=18mm..30mm",
+    )  # fmt: skip
+    goal = parser.add_mutually_exclusive_group(required=True)
+    goal.add_argument(
+        "--until", metavar="FIGURE=VALUE", help="as mass=1.2kg; or `check`: until the first check fails"
+    )
+    goal.add_argument("--least", metavar="FIGURE", help="the least of a figure at which no check fails")
+    goal.add_argument("--most", metavar="FIGURE", help="the most of it")
+    parser.add_argument(
+        "--set",
+        metavar="NAME=VALUE",
+        action="extend",
+        nargs="+",
+        default=[],
+        dest="values",
+        help="other parameters",
+    )
+    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Solve, say what was found, and make the part when the goal is reached."""
+    from formparts.commands.values import given_values
+    from formparts.make import make
+    from formparts.recipe import find_recipe
+    from formparts.report.summary import summary
+
+    recipe = find_recipe(options.recipe)
+    fixed = given_values(options.values)
+    found = _solved(recipe, options, fixed)
+    print(found.text)
+    if found.others:
+        print(f"it is also met at {', '.join(f'{value:.9g}' for value in found.others)}")
+    if not found.reached:
+        return NOT_REACHED
+    made = make(recipe, options.out, **{**fixed, **found.values})
+    print(summary(made))
+    return WELL if made.ok else NOT_REACHED
+
+
+def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:
+    from formparts.solve import optimise, solve, solve_check
+
+    vary = _ranges(options.vary)
+    fixed_twice = next((name for name in vary if name in fixed), None)
+    if fixed_twice is not None:
+        raise InputError(
+            "formparts solve", fixed_twice, "given twice", "it is varied and set", "leave one out"
+        )
+    if options.least or options.most:
+        return optimise(recipe, vary, options.least or options.most, bool(options.most), **fixed)
+    if options.until.strip() == "check":
+        return solve_check(recipe, vary, **fixed)
+    return solve(recipe, vary, *_target(options.until), **fixed)
+
+
+def _ranges(texts: Iterable[str]) -> dict[str, tuple[object, object]]:
+    """`lug_width=18..30mm`: a unit behind the last figure goes for both."""
+    found: dict[str, tuple[object, object]] = {}
+    for text in texts:
+        name, equals, rest = (part.strip() for part in text.partition("="))
+        least, dots, most = (part.strip() for part in rest.partition(".."))
+        if not (equals and name and dots and least and most) or name in found:
+            remedy = "write it once as lug_width=18mm..30mm"
+            raise InputError("--vary", "range", text, "is not NAME=LEAST..MOST", remedy)
+        unit = re.sub(r"^[-+0-9./\s]+(?:[eE][-+]?[0-9]+)?", "", most)
+        found[name] = (f"{least} {unit}" if re.fullmatch(r"[-+0-9./\s]+", least) and unit else least, most)
+    return found
+
+
+def _target(text: str) -> tuple[str, float]:
+    """`mass=1.2kg`: name and value in house units."""
+    from formparts.quantities import quantity
+    from formparts.solve import TARGETS, target_unit
+
+    name, equals, value = (part.strip() for part in text.partition("="))
+    if not equals or name not in TARGETS:
+        remedy = f"check, or FIGURE=VALUE with one of {', '.join(TARGETS)}"
+        raise InputError("--until", "goal", text, "is not known", remedy)
+    kinds = {"kg": "mass", "mm": "length", "mm2": "area", "mm3": "volume", "": "fraction"}
+    unit = target_unit(name)
+    return name, _force(value) if unit == "kN" else quantity(value, kinds[unit], name, "--until")
+
+
+def _force(text: str) -> float:
+    """A force [kN]; the units of quantities have none."""
+    found = re.fullmatch(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*(kN|N|)", text)
+    if found is None:
+        raise InputError("--until", "bend_force", text, "is not a force", "write it as 40kN or 40000 N")
+    return float(found[1]) * FORCE_UNITS[found[2]]
