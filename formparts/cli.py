@@ -8,7 +8,19 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
 
 from formparts import __version__
-from formparts.commands import assemble, check, compare, draw, family, fea, own_materials, region, solve, verify, watch
+from formparts.commands import (
+    assemble,
+    check,
+    compare,
+    draw,
+    family,
+    fea,
+    own_materials,
+    region,
+    solve,
+    verify,
+    watch,
+)
 from formparts.commands.values import given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 

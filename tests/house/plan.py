@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+_TOP = frozenset({"commands", "watch", "cli", "__main__"})
+
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances"}),
     frozenset({"quantities", "materials", "outline", "kernel"}),
@@ -10,14 +12,17 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
     frozenset({"checks", "audit", "clash", "expect", "schedule"}),
     frozenset({"drawing", "export", "report", "record", "fea", "assembly"}),
-    frozenset({"recipe", "make", "family", "compare", "verify", "solve", "mends", "check", "commands", "cli", "__main__"}),
+    frozenset({"recipe", "make", "family", "compare", "verify", "assemble", "solve", "mends", "check"})
+    | _TOP,
 )
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""
 
 APART = 4
 """On this floor rooms may not bring in each other: each is a road of its own from the body to a figure."""
 
-HEAVY = frozenset({"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed"})
+HEAVY = frozenset(
+    {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed"}
+)
 """Slow to import, so only inside functions (and where only the type checker looks)."""
 
 REFEREE = "unfold"

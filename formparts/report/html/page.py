@@ -163,13 +163,13 @@ def _well_formed(draft: Path) -> None:
 
 def page_text(part: Part, recipe: Any = None, picture: bytes | None = None) -> str:
     """The whole file, the same for the same part."""
-    return _page(part, [_top(part), element("main", *_parts(part, recipe, picture))])
+    return _page(part, [page_top(part), element("main", *_parts(part, recipe, picture))])
 
 
 def short_page(part: Part) -> str:
     """Only the 3D view and the figures, for a place inside another page."""
-    view = element("section", *_view(None), aria_label="The part", class_="view")
-    return _page(part, [_top(part), element("main", view, tables.figure_table(part))])
+    view = element("section", *view_parts(), aria_label="The part", class_="view")
+    return _page(part, [page_top(part), element("main", view, tables.figure_table(part))])
 
 
 def _page(part: Part, inside: Sequence[str]) -> str:
@@ -180,16 +180,16 @@ def _page(part: Part, inside: Sequence[str]) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         '<meta name="color-scheme" content="light dark">',
         element("title", said(f"{part.body.name}: report")),
-        element("style", _asset("page.css")),
+        element("style", asset("page.css")),
     )
     return f"<!DOCTYPE html>\n{element('html', head, element('body', *inside, *_foot(part)), lang='en')}\n"
 
 
-def _asset(name: str) -> str:
+def asset(name: str) -> str:
     return (_ASSETS / name).read_text(encoding="utf-8")
 
 
-def _top(part: Part) -> Markup:
+def page_top(part: Part) -> Markup:
     """The title block."""
     sheet, figures, blank = part.body.sheet, part.figures, part.blank
     cells = (
@@ -225,7 +225,11 @@ def _parts(part: Part, recipe: Any, picture: bytes | None) -> list[str]:
     calculation = calculation_section(hand_calculation(body, blank))
     return [
         element(
-            "section", element("h2", said("The part")), *_view(picture), aria_label="The part", class_="view"
+            "section",
+            element("h2", said("The part")),
+            *view_parts(picture),
+            aria_label="The part",
+            class_="view",
         ),
         _section("The blank", blank_picture(body, blank, part.findings), _legend()),
         _section("Findings", tables.finding_table(part.findings)),
@@ -247,7 +251,7 @@ def _section(title: str, *inside: str) -> Markup:
     return element("section", element("h2", said(title)), *inside, aria_label=title)
 
 
-def _view(picture: bytes | None) -> list[str]:
+def view_parts(picture: bytes | None = None) -> list[str]:
     """Canvas, slider and buttons; a still picture stands in on paper, or where there is no 3D view."""
     label = (
         "3D view of the part. Arrow keys turn it, plus and minus zoom, Home goes back; "
@@ -300,5 +304,5 @@ def _foot(part: Part) -> list[str]:
     return [
         data_block("model", folding_model(part.body, part.blank, part.schedule.order.strokes)),
         data_block("figures", tables.piece_figures(part.body, part.blank)),
-        element("script", "\n".join(_asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
+        element("script", "\n".join(asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
     ]

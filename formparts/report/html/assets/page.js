@@ -2,16 +2,13 @@
 "use strict";
 
 (function start() {
-  const model = JSON.parse(document.getElementById("model").textContent);
-  const figures = JSON.parse(document.getElementById("figures").textContent);
+  const read = (id) => JSON.parse(document.getElementById(id).textContent);
   const canvas = document.getElementById("part"), slider = document.getElementById("fold");
   const single = document.getElementById("single"), shown = document.getElementById("fold-shown");
   const readout = document.getElementById("readout"), play = document.getElementById("play");
   const view = canvas && makeView(canvas);
   if (!view) { document.documentElement.classList.add("no-view"); return; }
-  const numbers = new Map([...model.flats, ...model.bends].map((piece, at) => [piece.name, at]));
-  const count = model.strokes.length, strokeOf = [];
-  model.strokes.forEach((stroke, at) => stroke.forEach((bend) => { strokeOf[bend] = at; }));
+  let model, figures, numbers, count, strokeOf, flatBox, foldedBox;
   const state = { skin: null, picked: null, hovered: null, playing: 0, drawn: 0 };
   const eye = { turn: 0, tilt: 0, zoom: 1, pan: [0, 0], middle: [0, 0, 0], reach: 1 };
   const homes = { corner: [-0.62, 0.5], top: [0, Math.PI / 2], front: [0, 0], side: [-Math.PI / 2, 0] };
@@ -26,8 +23,20 @@
     skin.places.forEach((v, i) => { low[i % 3] = Math.min(low[i % 3], v); high[i % 3] = Math.max(high[i % 3], v); });
     return { middle: times(add(low, high), 0.5), reach: 0.56 * Math.hypot(...minus(high, low)) };
   }
-  const flatBox = boxOf(folded(model, model.bends.map(() => 0)));
-  const foldedBox = boxOf(folded(model, model.bends.map(() => 1)));
+
+  // Show a part: the one of this page, and later others where the page is made to follow a recipe.
+  function show(newModel, newFigures) {
+    [model, figures] = [newModel, newFigures];
+    numbers = new Map([...model.flats, ...model.bends].map((piece, at) => [piece.name, at]));
+    count = model.strokes.length;
+    strokeOf = [];
+    model.strokes.forEach((stroke, at) => stroke.forEach((bend) => { strokeOf[bend] = at; }));
+    flatBox = boxOf(folded(model, model.bends.map(() => 0)));
+    foldedBox = boxOf(folded(model, model.bends.map(() => 1)));
+    setFold(Number(slider.value) / 1000);
+    if (state.picked && !(state.picked in figures)) state.picked = null;
+    say(state.picked);
+  }
 
   function setFold(value) {
     slider.value = String(Math.round(value * 1000));
@@ -191,7 +200,8 @@
     stop(); setFold(1); draw(view, eye, inks());
     document.getElementById("printed").src = canvas.toDataURL();
   });
-  setFold(1);
+  slider.value = "1000";
+  show(read("model"), read("figures"));
   home("corner");
-  window.formpartsPage = { setFold, pick, nameAt, state, eye, model, sheetFrame: model.frame };
+  window.formpartsPage = { setFold, pick, nameAt, show, home, state, eye, get model() { return model; } };
 })();

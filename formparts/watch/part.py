@@ -1,0 +1,159 @@
+"""What the page is told of a part: closed forms at once, the solid when it is asked for."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from formparts.errors import FormpartsError, InputError
+from formparts.recipe import BendRuleName, MaterialName, Parameter, Recipe, Yes, find_recipe
+from formparts.report.html.blank_picture import blank_picture
+from formparts.report.html.page import bare, page_top
+from formparts.report.html.shapes import folding_model
+from formparts.report.html.tables import bend_table, figure_table, finding_table, mass_text, piece_figures
+
+Values = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Watched:
+    """
+    The recipe that is watched.
+
+    Parameters
+    ----------
+    reference : str
+        A recipe's name, or path/to/file.py:function, as `find_recipe` reads it.
+    """
+
+    reference: str
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe as its file now is."""
+        return find_recipe(self.reference)
+
+    @property
+    def stamp(self) -> str:
+        """Changes whenever the file does; empty while it is not there."""
+        try:
+            return str(self.recipe.source.stat().st_mtime_ns)
+        except (FormpartsError, OSError) as error:
+            return f"not to be read: {error}"
+
+
+def told(watched: Watched, values: Values) -> dict[str, Any]:
+    """Everything in closed form: title block, figures, blank, bends, findings, the folding model and the command."""
+    return _or_error(lambda: _closed_forms(watched, values))
+
+
+def told_of_solid(watched: Watched, values: Values) -> dict[str, Any]:
+    """The kernel's volume beside the closed form's."""
+    return _or_error(lambda: _solid(watched, values))
+
+
+def _or_error(work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """A bad value is one line on the page, and no reason to stop."""
+    try:
+        return work()
+    except FormpartsError as error:
+        return {"error": " ".join(str(error).split())}
+
+
+def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
+    recipe = watched.recipe
+    given = harmless(recipe, values)
+    part = bare(recipe(**given))
+    body, blank = part.body, part.blank
+    return {
+        "stamp": watched.stamp,
+        "model": folding_model(body, blank, part.schedule.order.strokes),
+        "figures": piece_figures(body, blank),
+        "mass": mass_text(part.figures.mass),
+        "command": command_line(watched.reference, recipe, given),
+        "parts": {
+            "top": page_top(part),
+            "blank": blank_picture(body, blank, part.findings),
+            "findings": finding_table(part.findings),
+            "bends": bend_table(body, part.schedule),
+            "table": figure_table(part),
+        },
+    }
+
+
+def _solid(watched: Watched, values: Values) -> dict[str, Any]:
+    from formparts.kernel import measured
+    from formparts.properties import properties
+    from formparts.solid import solid
+    from formparts.tolerances import VOLUME_REL
+
+    recipe = watched.recipe
+    body = recipe(**harmless(recipe, values))
+    exact, found = properties(body).volume, measured(solid(body).shape).volume
+    word = "agree" if abs(found - exact) <= VOLUME_REL * exact else "DISAGREE"
+    return {"solid": f"solid {found:.3f} mm³, closed form {exact:.3f} mm³: {word}"}
+
+
+def harmless(recipe: Recipe, values: Values) -> dict[str, Any]:
+    """
+    The values that differ from the defaults; a name that could be a path on this machine is refused.
+
+    A bend rule or a material may be read from a file, and the page is not to read files.
+    """
+    known = {parameter.name: parameter for parameter in recipe.parameters}
+    given: dict[str, Any] = {}
+    for name, value in values.items():
+        parameter = known.get(name)
+        if parameter is not None and value == str(_text(parameter)):
+            continue
+        if parameter is None or isinstance(parameter.kind, (BendRuleName, MaterialName)):
+            _refuse_paths(recipe.name, name, value)
+        given[name] = value
+    return given
+
+
+def _refuse_paths(where: str, name: str, value: Any) -> None:
+    text = str(value).lower()
+    # A density such as 7850 kg/m3 has a slash, and is no path.
+    if any(sign in text for sign in ("\\", "..", ".csv", ".toml", "~")) or (
+        "/" in text and "kg/m3" not in text
+    ):
+        raise InputError(
+            where, name, value, "looks like a file, and the page reads none", "name a rule or material"
+        )
+
+
+def _text(parameter: Parameter) -> Any:
+    """A default as the page's form shows it."""
+    if isinstance(parameter.kind, Yes):
+        return "yes" if parameter.default else "no"
+    return f"{parameter.default:.10g}" if isinstance(parameter.default, float) else parameter.default
+
+
+def form_rows(recipe: Recipe) -> list[dict[str, Any]]:
+    """What the form of the page is made of: name, text, unit, value as text, limits."""
+    rows = []
+    for parameter in recipe.parameters:
+        kind = parameter.kind
+        least, most = getattr(kind, "minimum", None), getattr(kind, "maximum", None)
+        choices = getattr(kind, "options", None)
+        rows.append(
+            {
+                "name": parameter.name, "text": parameter.text, "unit": parameter.unit, "value": str(_text(parameter)),
+                "least": least, "most": most, "whole": isinstance(parameter.default, int),
+                "yes": isinstance(kind, Yes), "choices": list(choices) if choices else None,
+            }
+        )  # fmt: skip
+    return rows
+
+
+def command_line(reference: str, recipe: Recipe, given: Values) -> str:
+    """The command that makes the same part."""
+    words = ["formparts", "make", reference]
+    known = {parameter.name for parameter in recipe.parameters}
+    pairs = [f"{name}={value}" for name, value in given.items() if name in known]
+    if pairs:
+        words += ["--set", *pairs]
+    return shlex.join(words)

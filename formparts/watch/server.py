@@ -1,0 +1,194 @@
+"""The server of the page: this machine alone, behind a random word in the address, and nothing but one recipe."""
+
+from __future__ import annotations
+
+import hmac
+import json
+import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from http import HTTPStatus
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from threading import Lock, Thread
+from typing import Any
+
+from formparts.errors import FormpartsError, InputError
+from formparts.watch.page import POLICY, watch_page
+from formparts.watch.part import Watched, told, told_of_solid
+
+HOST = "127.0.0.1"
+_LONGEST = 64 * 1024
+"""Longest question that is read [bytes]."""
+_HEADERS = {
+    "Content-Security-Policy": POLICY,
+    "X-Content-Type-Options": "nosniff",
+    "Referrer-Policy": "no-referrer",
+    "Cross-Origin-Resource-Policy": "same-origin",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cache-Control": "no-store",
+}
+
+
+@dataclass(frozen=True)
+class Watch:
+    """
+    A running watch.
+
+    Parameters
+    ----------
+    address : str
+        Where the page is; the word in it is known to nobody else.
+    """
+
+    address: str
+
+
+class _Server(ThreadingHTTPServer):
+    """Knows the recipe and the word; one part is worked out at a time, for the kernel's sake."""
+
+    daemon_threads = True
+
+    def __init__(self, port: int, watched: Watched, word: str) -> None:
+        super().__init__((HOST, port), _Handler)
+        self.watched, self.word, self.busy = watched, word, Lock()
+
+    @property
+    def hosts(self) -> tuple[str, ...]:
+        """What a browser on this machine calls us."""
+        port = self.server_address[1]
+        return (f"{HOST}:{port}", f"localhost:{port}")
+
+
+class _Handler(BaseHTTPRequestHandler):
+    """Answers one request."""
+
+    server: _Server
+    server_version, sys_version = "formparts", ""
+
+    def do_GET(self) -> None:
+        """The page, and whether the file has changed."""
+        place = self._allowed()
+        if place == "":
+            self._page()
+        elif place == "stamp":
+            self._json({"stamp": self.server.watched.stamp})
+        elif place is not None:
+            self._refused(HTTPStatus.NOT_FOUND)
+
+    def do_POST(self) -> None:
+        """The part with other parameters."""
+        place = self._allowed()
+        work = {"part": told, "solid": told_of_solid}.get(place or "")
+        if place is None:
+            return
+        if work is None:
+            self._refused(HTTPStatus.NOT_FOUND)
+            return
+        values = self._values()
+        if values is None:
+            self._refused(HTTPStatus.BAD_REQUEST)
+            return
+        with self.server.busy:
+            answer = work(self.server.watched, values)
+        self._json(answer)
+
+    def _allowed(self) -> str | None:
+        """What is asked for behind the word; None, and a refusal, for other hosts, origins and words."""
+        if not self._from_here():
+            self._refused(HTTPStatus.FORBIDDEN)
+            return None
+        word, slash, place = self.path.removeprefix("/").partition("/")
+        if not slash or not hmac.compare_digest(word.encode(), self.server.word.encode()):
+            self._refused(HTTPStatus.NOT_FOUND)
+            return None
+        return place
+
+    def _from_here(self) -> bool:
+        """True when our own page asks, or a person who typed the address."""
+        host, origin = self.headers.get("Host", ""), self.headers.get("Origin")
+        ours = {f"http://{name}" for name in self.server.hosts}
+        typed = self.headers.get("Sec-Fetch-Site", "none") in ("same-origin", "none")
+        return host in self.server.hosts and (origin is None or origin in ours) and typed
+
+    def _values(self) -> dict[str, str] | None:
+        """The parameters of the question: names and texts, or None when it is anything else."""
+        try:
+            length = int(self.headers.get("Content-Length", "0"))
+            if not 0 < length <= _LONGEST or self.headers.get_content_type() != "application/json":
+                return None
+            values = json.loads(self.rfile.read(length))
+        except (ValueError, RecursionError):
+            return None
+        if not isinstance(values, dict) or not all(isinstance(value, str) for value in values.values()):
+            return None
+        return values
+
+    def _page(self) -> None:
+        try:
+            with self.server.busy:
+                text = watch_page(self.server.watched.recipe)
+        except FormpartsError as error:
+            self._answer(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", str(error))
+            return
+        self._answer(HTTPStatus.OK, "text/html", text)
+
+    def _json(self, data: dict[str, Any]) -> None:
+        self._answer(HTTPStatus.OK, "application/json", json.dumps(data, ensure_ascii=False))
+
+    def _refused(self, status: HTTPStatus) -> None:
+        self._answer(status, "text/plain", status.phrase)
+
+    def _answer(self, status: HTTPStatus, kind: str, text: str) -> None:
+        data = text.encode()
+        self.send_response(status)
+        for name, value in _HEADERS.items():
+            self.send_header(name, value)
+        self.send_header("Content-Type", f"{kind}; charset=utf-8")
+        self.send_header("Content-Length", str(len(data)))
+        self.end_headers()
+        self.wfile.write(data)
+
+    def log_message(self, format: str, *args: object) -> None:
+        """Say nothing: the address holds the word."""
+
+
+@contextmanager
+def watching(reference: str, port: int = 0) -> Iterator[Watch]:
+    """
+    Serve the page of a recipe on this machine alone, for as long as the block lasts.
+
+    Parameters
+    ----------
+    reference : str
+        A recipe's name, or path/to/file.py:function.
+    port : int [-]
+        Port of 127.0.0.1; 0 takes a free one.
+
+    Yields
+    ------
+    Watch
+
+    Raises
+    ------
+    InputError
+        There is no such recipe, or the port cannot be had.
+    """
+    watched = Watched(reference)
+    _ = watched.recipe
+    word = secrets.token_urlsafe(24)
+    try:
+        server = _Server(port, watched, word)
+    except (OSError, OverflowError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise InputError(
+            "watch", "port", port, f"cannot be had ({reason})", "leave it out: a free one is taken"
+        ) from error
+    thread = Thread(target=server.serve_forever, kwargs={"poll_interval": 0.1}, daemon=True)
+    thread.start()
+    try:
+        yield Watch(f"http://{HOST}:{server.server_address[1]}/{word}/")
+    finally:
+        server.shutdown()
+        server.server_close()
+        thread.join()

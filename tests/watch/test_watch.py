@@ -1,0 +1,250 @@
+"""The watch: it follows, and nobody else gets in."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import os
+import shlex
+import socket
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+
+from formparts import InputError, find_recipe, properties
+from formparts.cli import main
+from formparts.watch import watching
+from formparts.watch.part import harmless
+from tests.html.browser import PROGRAM, browser
+
+RECIPE = '''
+from typing import Annotated
+
+from formparts import Body, Length, Sheet, plate, recipe, rectangle
+
+
+@recipe
+def shim(
+    length: Annotated[float, Length("of the shim", 10, 200)] = 50,
+    width: Annotated[float, Length("of the shim", 10, 200)] = 20,
+) -> Body:
+    """A plain shim."""
+    return plate(Sheet(2, 2, "S235JR"), rectangle(length, width), name="shim")
+'''
+
+
+@pytest.fixture
+def shim(tmp_path: Path) -> Path:
+    path = tmp_path / "shim.py"
+    path.write_text(RECIPE, encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def address() -> Iterator[str]:
+    with watching("z_clip") as watch:
+        yield watch.address
+
+
+def asked(
+    address: str,
+    method: str = "GET",
+    place: str = "",
+    values: Any = None,
+    headers: dict[str, str] | None = None,
+) -> tuple[int, str, dict[str, str]]:
+    """One request: status, text and headers of the answer."""
+    there = urlsplit(address)
+    link = http.client.HTTPConnection(str(there.hostname), there.port or 0, timeout=60)
+    body = None if values is None else (values if isinstance(values, (str, bytes)) else json.dumps(values))
+    link.request(method, there.path + place, body, {"Content-Type": "application/json", **(headers or {})})
+    answer = link.getresponse()
+    text = answer.read().decode()
+    link.close()
+    return answer.status, text, {name.lower(): value for name, value in answer.getheaders()}
+
+
+def test_page_and_part(address: str) -> None:
+    """The page is served; a part with other parameters comes with mass, blank, findings and command."""
+    status, text, headers = asked(address)
+    assert status == 200
+    assert 'name="rise"' in text
+    assert "default-src 'none'" in headers["content-security-policy"]
+    assert headers["referrer-policy"] == "no-referrer"  # the address holds the word
+    status, text, _ = asked(address, "POST", "part", {"rise": "30"})
+    told = json.loads(text)
+    assert status == 200
+    mass = 1000 * properties(find_recipe("z_clip")(rise=30)).mass
+    assert told["mass"] == f"{mass:.2f} g"
+    assert set(told["parts"]) == {"top", "blank", "findings", "bends", "table"}
+
+
+def test_the_command_makes_the_same_part(
+    address: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The command line on the page, run as it stands, gives the mass on the page."""
+    told = json.loads(asked(address, "POST", "part", {"rise": "30", "material": "1.4301"})[1])
+    words = shlex.split(told["command"])
+    assert words[:3] == ["formparts", "make", "z_clip"]
+    assert main([*words[1:], "--out", str(tmp_path)]) == 0
+    capsys.readouterr()
+    mass = json.loads((tmp_path / "z_clip.json").read_text(encoding="utf-8"))["mass_kg"]
+    assert told["mass"] == f"{1000 * mass:.2f} g"
+
+
+def test_solid_when_ready(address: str) -> None:
+    told = json.loads(asked(address, "POST", "solid", {"rise": "30"})[1])
+    assert told["solid"].endswith("agree")
+
+
+def test_bad_value_is_one_line(address: str) -> None:
+    """It says what is wrong, and the watch goes on."""
+    told = json.loads(asked(address, "POST", "part", {"rise": "much"})[1])
+    assert set(told) == {"error"}
+    assert "rise" in told["error"]
+    assert "\n" not in told["error"]
+    assert asked(address)[0] == 200
+
+
+@pytest.mark.parametrize(
+    "headers",
+    [
+        {"Host": "example.org"},
+        {"Host": "127.0.0.1"},
+        {"Origin": "http://example.org"},
+        {"Origin": "null"},
+        {"Sec-Fetch-Site": "cross-site"},
+        {"Sec-Fetch-Site": "same-site"},
+    ],
+)
+@pytest.mark.parametrize(("method", "place"), [("GET", ""), ("GET", "stamp"), ("POST", "part")])
+def test_others_are_refused(headers: dict[str, str], method: str, place: str, address: str) -> None:
+    """Another host (a name that was bound to this machine), another origin, another site: 403, and nothing told."""
+    status, text, _ = asked(address, method, place, {"rise": "30"} if method == "POST" else None, headers)
+    assert (status, text) == (403, "Forbidden")
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        "../",
+        "part.py",
+        "../../etc/passwd",
+        "%2e%2e/",
+        "stamp/",
+        "page.js",
+        "..%2fz_clip.py",
+        "?file=z_clip.py",
+    ],
+)
+def test_no_other_place(place: str, address: str) -> None:
+    """Nothing but the page and its own questions is there: no file is served at all."""
+    assert asked(address, "GET", place)[0] == 404
+
+
+def test_the_word_is_needed(address: str) -> None:
+    """Without it, with a wrong one, or with half of it, there is nothing; two watches have different words."""
+    root = address.rsplit("/", 2)[0] + "/"
+    word = address.rsplit("/", 2)[1]
+    assert len(word) >= 32
+    for wrong in ("", "x/", f"{word[:-1]}/", f"{word}x/", word):
+        assert asked(root, "GET", wrong)[0] == 404
+    with watching("z_clip") as other:
+        assert other.address.rsplit("/", 2)[1] != word
+
+
+@pytest.mark.parametrize(
+    ("values", "headers"),
+    [
+        ("no json", {}), ("[1]", {}), ('{"rise": 3}', {}), ('{"rise": {"a": "b"}}', {}), ("[" * 50000, {}),
+        ('{"rise": "30"}', {"Content-Type": "text/plain"}), (" " * 70000, {}),
+    ],
+)  # fmt: skip
+def test_bad_questions(values: str, headers: dict[str, str], address: str) -> None:
+    """What is not names and texts in JSON is refused; a form of another site cannot send that type."""
+    assert asked(address, "POST", "part", values, headers)[0] == 400
+
+
+@pytest.mark.parametrize("name", ["bend_rule", "material"])
+@pytest.mark.parametrize(
+    "value", ["/etc/passwd.csv", "secret.csv", "../x.csv", "~/k.csv", "a\\b", "own.toml:X"]
+)
+def test_the_page_reads_no_file(name: str, value: str, address: str) -> None:
+    """A rule or material that could be a file on this machine is refused before it is looked for."""
+    told = json.loads(asked(address, "POST", "part", {name: value})[1])
+    assert "looks like a file" in told["error"]
+
+
+def test_a_density_is_no_file() -> None:
+    assert harmless(find_recipe("z_clip"), {"material": "2700 kg/m3"}) == {"material": "2700 kg/m3"}
+
+
+def test_only_this_machine(address: str) -> None:
+    """The port is bound to 127.0.0.1: at another address of this machine nobody answers."""
+    port = urlsplit(address).port or 0
+    with socket.socket() as probe:
+        probe.settimeout(5)
+        assert probe.connect_ex(("127.0.0.2", port)) != 0
+    with socket.socket() as probe:
+        assert probe.connect_ex(("127.0.0.1", port)) == 0
+
+
+def test_a_busy_port_and_a_bad_recipe(address: str) -> None:
+    with pytest.raises(InputError, match="cannot be had"), watching("z_clip", urlsplit(address).port or 0):
+        pass
+    with pytest.raises(InputError), watching("no_such_recipe"):
+        pass
+
+
+def test_the_file_is_followed(shim: Path) -> None:
+    """An edit shows in the stamp and in the part; a file that is broken for a moment is one line."""
+    with watching(f"{shim}:shim") as watch:
+        before = json.loads(asked(watch.address, "POST", "part", {"length": "100"})[1])
+        assert before["mass"] == "31.40 g"  # 100 x 20 x 2 mm3 of 7850 kg/m3
+        edited(shim, RECIPE.replace("Sheet(2, 2", "Sheet(4, 2"))
+        assert json.loads(asked(watch.address, "GET", "stamp")[1])["stamp"] != before["stamp"]
+        assert json.loads(asked(watch.address, "POST", "part", {"length": "100"})[1])["mass"] == "62.80 g"
+        edited(shim, "this is no Python")
+        assert "shim.py" in json.loads(asked(watch.address, "POST", "part", {})[1])["error"]
+
+
+def edited(path: Path, text: str) -> None:
+    """Write a file so that its time of change differs, however coarse the clock of the disk."""
+    path.write_text(text, encoding="utf-8")
+    now = path.stat().st_mtime_ns + 2_000_000_000
+    os.utime(path, ns=(now, now))
+
+
+@pytest.mark.skipif(PROGRAM is None, reason="no Chromium on this machine (Debian package chromium)")
+def test_in_the_browser(shim: Path) -> None:
+    """Mass, view and command follow a slider and the file; the solid comes after; nothing is complained of."""
+    with watching(f"{shim}:shim") as watch, browser() as page:
+        page.size(1280, 900)
+        page.open(watch.address)
+        text = "document.getElementById('{}').textContent"
+        waited(page, text.format("state"), "mass 15.70 g")
+        slider = "document.querySelector('[data-for=length]')"
+        page.ask(f"{slider}.value = '100'; {slider}.dispatchEvent(new Event('input', {{bubbles: true}}))")
+        waited(page, text.format("state"), "mass 31.40 g")
+        assert page.ask("document.getElementById('p-length').value") == "100"
+        assert page.ask(text.format("command")).endswith("--set length=100")
+        assert max(page.ask("formpartsPage.state.skin.places")) == pytest.approx(50.0)
+        waited(page, "String(document.getElementById('solid').textContent.endsWith('agree'))", "true")
+        edited(shim, RECIPE.replace("Sheet(2, 2", "Sheet(4, 2"))
+        waited(page, text.format("state"), "mass 62.80 g")
+        page.ask("document.getElementById('p-width').value = '5000'")
+        page.ask("document.getElementById('p-width').dispatchEvent(new Event('input', {bubbles: true}))")
+        waited(page, "document.getElementById('state').className", "error")
+        assert page.complaints == []
+
+
+def waited(page: Any, expression: str, wanted: str) -> None:
+    """Ask until the answer is there, at most 15 s."""
+    until = time.monotonic() + 15.0
+    while page.ask(expression) != wanted:
+        assert time.monotonic() < until, (page.ask(expression), wanted, page.complaints)
+        time.sleep(0.05)
