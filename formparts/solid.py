@@ -75,7 +75,7 @@ def solid(body: Body) -> Solid:
     """
     edges_of = rims(body)
     with guard(f"solid of {body.name}", body):
-        shell = _Shell()
+        shell = Shell()
         corners = _flats(shell, body, edges_of)
         for bend in body.bends:
             _bend(shell, bend, corners, body.sheet.thickness)
@@ -113,7 +113,7 @@ def _kernel() -> SimpleNamespace:
     return SimpleNamespace(**names)
 
 
-class _Shell:
+class Shell:
     """Makes vertices, edges and faces for one shell, and keeps the faces by name."""
 
     def __init__(self) -> None:
@@ -153,7 +153,10 @@ class _Shell:
         """A plane face whose outward normal is the frame's z; loops run with the material to their left."""
 
         self._face(
-            name, self.k.Geom_Plane(self.k.gp_Ax3(_axes(frame.origin, frame.z, frame.x))), loops, outward=True
+            name,
+            self.k.Geom_Plane(self.k.gp_Ax3(axes_of(frame.origin, frame.z, frame.x))),
+            loops,
+            outward=True,
         )
 
     def cylinder(
@@ -207,18 +210,18 @@ _PRECISION = 1e-7
 """What the kernel takes for one point [mm]."""
 
 
-def _axes(origin: tuple[float, float, float], main: Any, x: Any) -> Any:
+def axes_of(origin: tuple[float, float, float], main: Any, x: Any) -> Any:
     k = _kernel()
     return k.gp_Ax2(k.gp_Pnt(*origin), k.gp_Dir(*main), k.gp_Dir(*x))
 
 
-def _straight(u: float, v: float, du: float, dv: float) -> Any:
+def straight_on(u: float, v: float, du: float, dv: float) -> Any:
     """A straight curve on a surface, from (u, v) onwards."""
     k = _kernel()
     return k.Geom2d_Line(k.gp_Pnt2d(u, v), k.gp_Dir2d(du, dv))
 
 
-def _flats(shell: _Shell, body: Body, edges_of: dict[str, Any]) -> dict[tuple[str, str], _Joint]:
+def _flats(shell: Shell, body: Body, edges_of: dict[str, Any]) -> dict[tuple[str, str], _Joint]:
     """Make the faces of all flats; give the joints that bends will be hung on, by bend and flat."""
     joints: dict[tuple[str, str], _Joint] = {}
     thickness = body.sheet.thickness
@@ -238,7 +241,7 @@ def _flats(shell: _Shell, body: Body, edges_of: dict[str, Any]) -> dict[tuple[st
 
 
 def _rim(
-    shell: _Shell,
+    shell: Shell,
     flat: str,
     rim: tuple[RimEdge, ...],
     frame: Frame,
@@ -262,7 +265,7 @@ def _rim(
     return lower, upper
 
 
-def _corner(shell: _Shell, frame: Frame, point: Point, thickness: float) -> _Corner:
+def _corner(shell: Shell, frame: Frame, point: Point, thickness: float) -> _Corner:
     low, high = frame.point(point, -thickness / 2.0), frame.point(point, thickness / 2.0)
     below, above = shell.vertex(low), shell.vertex(high)
     return _Corner(below, above, shell.line(below, above, low, high))
@@ -281,7 +284,7 @@ def _round_the_side(below: Any, above: Any, first: _Corner, last: _Corner) -> li
 
 
 def _straight_side(
-    shell: _Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: _Corner, last: _Corner
+    shell: Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: _Corner, last: _Corner
 ) -> tuple[Any, Any]:
     """The two skin edges along a straight rim edge, and its side face unless a bend starts there."""
     half = thickness / 2.0
@@ -297,7 +300,7 @@ def _straight_side(
 
 
 def _curved_side(
-    shell: _Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: _Corner, last: _Corner
+    shell: Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: _Corner, last: _Corner
 ) -> tuple[Any, Any]:
     """The two skin arcs along a rim arc, and the cylinder between them."""
     arc = item.edge
@@ -307,23 +310,23 @@ def _curved_side(
     main = frame.direction(0.0, 0.0, turn)
     outwards = ((arc.start[0] - arc.centre[0]) / arc.radius, (arc.start[1] - arc.centre[1]) / arc.radius)
     x = frame.direction(*outwards)
-    low = _axes(frame.point(arc.centre, -half), main, x)
+    low = axes_of(frame.point(arc.centre, -half), main, x)
     below = shell.arc(low, arc.radius, sweep, first.below, last.below)
     above = shell.arc(
-        _axes(frame.point(arc.centre, half), main, x), arc.radius, sweep, first.above, last.above
+        axes_of(frame.point(arc.centre, half), main, x), arc.radius, sweep, first.above, last.above
     )
     uses = _round_the_side(below, above, first, last)
     pcurves = [
-        _straight(0.0, 0.0, 1.0, 0.0),
-        _straight(sweep, 0.0, 0.0, turn),
-        _straight(0.0, turn * thickness, 1.0, 0.0),
-        _straight(0.0, 0.0, 0.0, turn),
+        straight_on(0.0, 0.0, 1.0, 0.0),
+        straight_on(sweep, 0.0, 0.0, turn),
+        straight_on(0.0, turn * thickness, 1.0, 0.0),
+        straight_on(0.0, 0.0, 0.0, turn),
     ]
     shell.cylinder(name, low, arc.radius, uses, pcurves, outward=arc.ccw)
     return below, above
 
 
-def _bend(shell: _Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thickness: float) -> None:
+def _bend(shell: Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thickness: float) -> None:
     """The four faces of a bend: two skins on cylinders, and a plane at either end."""
     near, far = joints[bend.name, bend.parent], joints[bend.name, bend.child]
     width, sweep = bend.width, math.radians(bend.angle)
@@ -333,7 +336,7 @@ def _bend(shell: _Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thic
     line = near.line
     centre = line.point((0.0, 0.0), -sense * middle)
     axis, out = line.direction(sense, 0.0), line.direction(0.0, 0.0, sense)
-    axes = (_axes(centre, axis, out), _axes(line.point((width, 0.0), -sense * middle), axis, out))
+    axes = (axes_of(centre, axis, out), axes_of(line.point((width, 0.0), -sense * middle), axis, out))
     # On the rim of the child the line runs the other way: its last corner is opposite our first.
     ends = ((near.first, far.last), (near.last, far.first))
     skins = {}
@@ -344,10 +347,10 @@ def _bend(shell: _Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thic
         skins[skin] = arcs
         uses = [(getattr(near, skin), False), (arcs[0], True), (getattr(far, skin), False), (arcs[1], False)]
         pcurves = [
-            _straight(0.0, 0.0, 0.0, sense),
-            _straight(0.0, 0.0, 1.0, 0.0),
-            _straight(sweep, sense * width, 0.0, -sense),
-            _straight(0.0, sense * width, 1.0, 0.0),
+            straight_on(0.0, 0.0, 0.0, sense),
+            straight_on(0.0, 0.0, 1.0, 0.0),
+            straight_on(sweep, sense * width, 0.0, -sense),
+            straight_on(0.0, sense * width, 1.0, 0.0),
         ]
         if skin == "lower":
             uses = [(edge, not along) for edge, along in reversed(uses)]
@@ -362,7 +365,7 @@ def _of(corner: _Corner, skin: str) -> Any:
 
 
 def _bend_ends(
-    shell: _Shell,
+    shell: Shell,
     name: str,
     line: Frame,
     width: float,

@@ -5,8 +5,6 @@ from __future__ import annotations
 import io
 import os
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
@@ -111,53 +109,74 @@ def _check_colour(colour: Colour) -> None:
 
 def step_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:
     """The whole file, the same for the same solid, name and date, whatever was written before."""
+    document, parts, colours = new_document()
+    put_part(parts, colours, solid, colour)
+    return document_bytes(document, solid.name, file_name, schema, date)
+
+
+def new_document() -> tuple[Any, Any, Any]:
+    """An empty document of the kernel, and its tools for shapes and colours."""
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
+    main = document.Main()
+    return document, XCAFDoc_DocumentTool.ShapeTool_s(main), XCAFDoc_DocumentTool.ColorTool_s(main)
+
+
+def put_part(parts: Any, colours: Any, solid: Solid, colour: Colour) -> Any:
+    """Put a solid, its names and its colour into a document; give its label."""
+    from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
+    from OCP.XCAFDoc import XCAFDoc_ColorSurf
+
+    part = parts.AddShape(solid.shape, False)
+    put_name(part, solid.name)
+    colours.SetColor(part, Quantity_Color(*colour, Quantity_TOC_sRGB), XCAFDoc_ColorSurf)
+    for name, face in solid.faces.items():
+        label = parts.AddSubShape(part, face)
+        if label.IsNull():
+            raise KernelError(f"STEP of {solid.name}", f"the face {name} does not belong to the solid")
+        put_name(label, name)
+    return part
+
+
+def put_name(label: Any, name: str) -> None:
+    """Name a label; without the flag, letters beyond ASCII are garbled."""
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDataStd import TDataStd_Name
+
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
+
+
+def document_bytes(
+    document: Any, name: str, file_name: str, schema: str, date: datetime, **other: str | int | float
+) -> bytes:
+    """A document as the text of a file; `other`: settings of the writer beside the usual ones."""
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPCAFControl import STEPCAFControl_Writer
     from OCP.STEPControl import STEPControl_AsIs
 
     stream = io.BytesIO()
-    with _one_document(solid, colour) as document, silence():
+    with silence():
         writer = STEPCAFControl_Writer()
-        for name, wanted in (("Name", True), ("Color", True), ("Layer", False), ("Props", False)):
-            getattr(writer, f"Set{name}Mode")(wanted)
-        # The kernel's writer states a density in a wrong unit; the file carries no material.
+        for mode, wanted in (("Name", True), ("Color", True), ("Layer", False), ("Props", False)):
+            getattr(writer, f"Set{mode}Mode")(wanted)
+        # The kernel's writer states a density in a wrong unit; step_facts puts the material in.
         writer.SetMaterialMode(False)
-        with settings(write_step_schema=STEP_SCHEMAS[schema], **_WRITER_SETTINGS):
+        with settings(**{"write_step_schema": STEP_SCHEMAS[schema], **_WRITER_SETTINGS, **other}):
             if not writer.Transfer(document, STEPControl_AsIs):
-                raise KernelError(f"STEP of {solid.name}", "the shape could not be transferred")
-            _sign(writer.ChangeWriter().Model(), solid.name, file_name, date)
+                raise KernelError(f"STEP of {name}", "the shape could not be transferred")
+            _sign(writer.ChangeWriter().Model(), name, file_name, date)
             if writer.WriteStream(stream) != IFSelect_RetDone:
-                raise KernelError(f"STEP of {solid.name}", "the file could not be written")
+                raise KernelError(f"STEP of {name}", "the file could not be written")
     return part_21(stream.getvalue())
 
 
-@contextmanager
-def _one_document(solid: Solid, colour: Colour) -> Iterator[Any]:
-    """A document of the kernel that holds the solid, its names and its colour, and is gone afterwards."""
-    from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDataStd import TDataStd_Name
-    from OCP.TDocStd import TDocStd_Document
-    from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_DocumentTool
-
-    document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
-    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
-    part = shapes.AddShape(solid.shape, False)
-    # Without the flag, letters beyond ASCII are garbled.
-    TDataStd_Name.Set_s(part, TCollection_ExtendedString(solid.name, True))
-    paint = Quantity_Color(*colour, Quantity_TOC_sRGB)
-    XCAFDoc_DocumentTool.ColorTool_s(document.Main()).SetColor(part, paint, XCAFDoc_ColorSurf)
-    for name, face in solid.faces.items():
-        label = shapes.AddSubShape(part, face)
-        if label.IsNull():
-            raise KernelError(f"STEP of {solid.name}", f"the face {name} does not belong to the solid")
-        TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
-    yield document
-
-
-def _sign(model: Any, part: str, file_name: str, date: datetime) -> None:
+def _sign(model: Any, name: str, file_name: str, date: datetime) -> None:
     """Set what would else come from the clock, the kernel's version or its counters."""
     from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
+    from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
     from OCP.StepShape import StepShape_ManifoldSolidBrep
     from OCP.TCollection import TCollection_HAsciiString as Text
 
@@ -169,11 +188,15 @@ def _sign(model: Any, part: str, file_name: str, date: datetime) -> None:
     header.SetPreprocessorVersion(Text("formparts"))
     header.SetOriginatingSystem(Text("formparts"))
     header.SetAuthorisation(Text(""))
-    header.SetDescriptionValue(1, Text(part))
+    header.SetDescriptionValue(1, Text(name))
+    placed = 0
     for number in range(1, model.NbEntities() + 1):
         entity = model.Value(number)
-        if isinstance(entity, StepShape_ManifoldSolidBrep):
-            entity.SetName(Text(part))
+        if isinstance(entity, StepShape_ManifoldSolidBrep) and not placed:
+            entity.SetName(Text(name))
+        if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
+            placed += 1
+            entity.SetId(Text(str(placed)))
 
 
 def part_21(content: bytes) -> bytes:

@@ -101,7 +101,7 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
         if len(solids) != 1:
             raise _refused(path, f"holds {len(solids)} solids", "give a file of exactly one solid")
         label, shape = solids[0]
-        return StepPart(_name_of(label), shape, _named_faces(label), unit)
+        return StepPart(name_of(label), shape, _named_faces(label), unit)
 
 
 def _check_readable(path: str | os.PathLike[str]) -> None:
@@ -179,7 +179,7 @@ def _solids_under(label: Any) -> Iterator[Any]:
         explorer.Next()
 
 
-def _name_of(label: Any) -> str:
+def name_of(label: Any) -> str:
     """The name of a label, or nothing."""
     from OCP.TDataStd import TDataStd_Name
 
@@ -198,7 +198,7 @@ def _named_faces(label: Any) -> dict[str, Any]:
     XCAFDoc_ShapeTool.GetSubShapes_s(label, labels)
     faces: dict[str, Any] = {}
     for number in range(1, labels.Length() + 1):
-        shape, name = XCAFDoc_ShapeTool.GetShape_s(labels.Value(number)), _name_of(labels.Value(number))
+        shape, name = XCAFDoc_ShapeTool.GetShape_s(labels.Value(number)), name_of(labels.Value(number))
         if name and shape.ShapeType() == TopAbs_FACE:
             faces[name if name not in faces else f"{name} ({number})"] = TopoDS.Face_s(shape)
     return faces

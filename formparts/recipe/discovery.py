@@ -154,7 +154,7 @@ def _of_file(path: Path, function: str) -> Recipe:
     if found is not None:
         return found
     names = [recipe.name for recipe in held]
-    plain = callable(getattr(_module_of(path), function, None))
+    plain = callable(getattr(module_of(path), function, None))
     problem = "this function is no recipe" if plain else "the file holds no such recipe"
     remedy = (
         "put @recipe above it" if plain else f"{_near(function, names)}it holds: {', '.join(names) or 'none'}"
@@ -173,7 +173,8 @@ def _only_one(path: Path) -> Recipe:
     )
 
 
-def _module_of(path: Path) -> ModuleType:
+def module_of(path: Path) -> ModuleType:
+    """The module that a file holds; loaded once, and again when it has changed."""
     full = path.expanduser().resolve()
     return _loaded(full, full.stat().st_mtime_ns)
 

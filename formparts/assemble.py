@@ -1,0 +1,210 @@
+"""From an assembly's recipe to its files: STEP, GLB, bill of materials; parts that run into each other are found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from formparts.assembly import (
+    Assembly,
+    BillRow,
+    Interference,
+    bill,
+    interferences,
+    write_assembly_glb,
+    write_assembly_step,
+    write_bill,
+)
+from formparts.errors import InputError
+from formparts.recipe import Recipe, recipe
+from formparts.recipe.discovery import module_of, shipped_folder
+from formparts.recipe.foreign import foreign_errors_at
+
+
+@dataclass(frozen=True)
+class AssemblyRecipe:
+    """
+    A function with annotated parameters, as a recipe's, that gives back an assembly.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Name, text, parameters and function.
+    """
+
+    recipe: Recipe
+
+    @property
+    def name(self) -> str:
+        """Name of its function."""
+        return self.recipe.name
+
+    def __call__(self, /, **values: object) -> Assembly:
+        """
+        Put the assembly together.
+
+        Parameters
+        ----------
+        **values : object [house unit]
+            Bare numbers in mm and deg, text with a unit, or pint quantities, by name of parameter.
+
+        Returns
+        -------
+        Assembly
+
+        Raises
+        ------
+        InputError
+            A value cannot be read or breaks a limit, or the assembly cannot be built with it.
+        """
+        own = self.recipe
+        resolved = own.resolved(**values)
+        with foreign_errors_at(own.source, own.name, "the recipe's own code failed"):
+            made: object = own.function(**resolved)
+        if not isinstance(made, Assembly):
+            problem = f"the recipe gave back {type(made).__name__}, and an Assembly is wanted"
+            raise InputError(
+                own.name, "return", type(made).__name__, problem, "end it with `return Assembly(...)`"
+            )
+        return made
+
+
+def assembly_recipe(function: Callable[..., Any]) -> AssemblyRecipe:
+    """
+    Make a recipe of a function that gives back an assembly; used as a decorator.
+
+    Parameters
+    ----------
+    function : function
+        Every parameter annotated and with a default, as `recipe` asks; a docstring.
+
+    Returns
+    -------
+    AssemblyRecipe
+
+    Raises
+    ------
+    InputError
+        A parameter is not annotated as a recipe's has to be, or there is no docstring.
+    """
+    return AssemblyRecipe(recipe(function))
+
+
+def find_assembly(reference: str) -> AssemblyRecipe:
+    """
+    Find the recipe of an assembly.
+
+    Parameters
+    ----------
+    reference : str
+        Name of a shipped one, or `path/to/file.py:function`.
+
+    Returns
+    -------
+    AssemblyRecipe
+
+    Raises
+    ------
+    InputError
+        There is none of that name, or its file cannot be loaded.
+    """
+    path, colon, name = reference.rpartition(".py:")
+    file = Path(f"{path}.py") if colon else shipped_folder() / f"{reference}.py"
+    name = name if colon else reference
+    if not file.is_file():
+        shown = ", ".join(sorted(_shipped())) or "none"
+        raise InputError("assembly", "name", reference, "there is none of that name", f"there are: {shown}")
+    found = getattr(module_of(file), name, None)
+    if not isinstance(found, AssemblyRecipe):
+        raise InputError(
+            "assembly", "name", reference, "this is no assembly", "put @assembly_recipe above it"
+        )
+    return found
+
+
+def _shipped() -> list[str]:
+    """Names of the shipped assemblies: files whose function of the same name is one."""
+    files = [
+        path
+        for path in shipped_folder().glob("*.py")
+        if "assembly_recipe" in path.read_text(encoding="utf-8")
+    ]
+    return [path.stem for path in files]
+
+
+@dataclass(frozen=True)
+class Assembled:
+    """
+    An assembly, what is known of it, and its files.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        What was put together.
+    parameters : mapping of str to float, int, str or bool [house unit]
+        All parameters.
+    bill : tuple of BillRow
+        Equal parts counted once.
+    interferences : tuple of Interference
+        Parts that run into each other.
+    files : tuple of Path
+        What was written.
+    """
+
+    assembly: Assembly
+    parameters: Mapping[str, Any]
+    bill: tuple[BillRow, ...]
+    interferences: tuple[Interference, ...]
+    files: tuple[Path, ...]
+
+    @property
+    def ok(self) -> bool:
+        """True when no two parts run into each other."""
+        return not self.interferences
+
+
+def assemble(
+    maker: AssemblyRecipe, out: str | Path = "out", step_schema: str = "AP242", /, **values: object
+) -> Assembled:
+    """
+    Put an assembly together and write its files: STEP with instances, GLB, bill of materials.
+
+    Parameters
+    ----------
+    maker : AssemblyRecipe
+        What to build.
+    out : path
+        Folder for the files; made when it is not there.
+    step_schema : "AP214" or "AP242"
+        Application protocol of the STEP file.
+    **values : object [house unit]
+        Parameters: numbers in mm and deg, text with a unit, or pint quantities.
+
+    Returns
+    -------
+    Assembled
+
+    Raises
+    ------
+    InputError
+        A parameter is bad, the assembly cannot be built with it, or a file cannot be written.
+    FileProofError
+        A file did not read back as what was meant.
+    KernelError
+        The solid kernel failed.
+    """
+    made = maker(**values)
+    folder = Path(out)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        problem = f"no folder can be made there ({error.strerror})"
+        raise InputError("assemble", "out", str(out), problem, "name another folder") from error
+    files = (
+        write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema),
+        write_assembly_glb(made, folder / f"{maker.name}.glb"),
+        write_bill(made, folder / f"{maker.name}-bill.csv"),
+    )
+    return Assembled(made, maker.recipe.resolved(**values), bill(made), interferences(made), files)

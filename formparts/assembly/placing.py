@@ -1,0 +1,235 @@
+"""Parts that stand on one another: named frames on every part, and exact places without a solver."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
+from formparts.body import Body, Frame, frames
+from formparts.body.frame import Vector, combined
+from formparts.errors import InputError
+from formparts.outline import Outline
+from formparts.outline.edges import cos_deg, sin_deg
+from formparts.properties import properties
+
+Part: TypeAlias = Body | Turned
+_ORIGIN = Frame()
+
+
+def part_frames(part: Part) -> dict[str, Frame]:
+    """
+    The named frames of a part, in its own coordinates; z points out of the material.
+
+    Parameters
+    ----------
+    part : Body or Turned
+        A bent part, or a round one.
+
+    Returns
+    -------
+    dict of str to Frame
+        Of a bent part: `origin`; `NAME.upper` and `NAME.lower` for every flat (at the middle of its outline) and for
+        every opening (on its axis). Of a round part: `origin`, `bottom`, `top`, `shoulder[n]`.
+    """
+    return turned_frames(part) if isinstance(part, Turned) else dict(_body_frames(part))
+
+
+def _body_frames(body: Body) -> Iterator[tuple[str, Frame]]:
+    yield "origin", Frame()
+    placed = frames(body)
+    half = body.sheet.thickness / 2.0
+    for flat in body.flats:
+        for name, outline in ((flat.name, flat.outline), *((o.name, o.outline) for o in flat.openings)):
+            frame = placed[flat.name]
+            middle = _middle(outline)
+            yield f"{name}.upper", Frame(frame.point(middle, half), frame.x, frame.y, frame.z)
+            back = (frame.direction(0.0, -1.0), frame.direction(0.0, 0.0, -1.0))
+            yield f"{name}.lower", Frame(frame.point(middle, -half), frame.x, *back)
+
+
+def _middle(outline: Outline) -> tuple[float, float]:
+    x, y = outline.first_moments
+    return (x / outline.area, y / outline.area)
+
+
+@dataclass(frozen=True)
+class Placed:
+    """
+    A part where it stands.
+
+    Parameters
+    ----------
+    name : str
+        Of this one among the others.
+    part : Body or Turned
+        What stands there.
+    frame : Frame
+        Where the part's own coordinates lie in space.
+    """
+
+    name: str
+    part: Part
+    frame: Frame = _ORIGIN
+
+    def at(self, name: str) -> Frame:
+        """
+        A frame of the part, in space.
+
+        Parameters
+        ----------
+        name : str
+            As `part_frames` has it.
+
+        Returns
+        -------
+        Frame
+
+        Raises
+        ------
+        InputError
+            The part has no such frame.
+        """
+        return _named(self.part, name).inside(self.frame)
+
+
+def _named(part: Part, name: str) -> Frame:
+    found = part_frames(part)
+    if name not in found:
+        near = [known for known in found if name.split(".")[0] in known] or list(found)
+        shown = ", ".join(near[:12]) + (", ..." if len(near) > 12 else "")
+        raise InputError(part.name, "frame", name, "there is no such frame", f"there are: {shown}")
+    return found[name]
+
+
+def place(
+    part: Part,
+    its: str,
+    on: Frame,
+    *,
+    name: str = "",
+    turned: float = 0.0,
+    gap: float = 0.0,
+    facing: bool = True,
+) -> Placed:
+    """
+    Stand a part so that one of its frames lies on a frame in space; exact, no solver takes part.
+
+    Parameters
+    ----------
+    part : Body or Turned
+        What is placed.
+    its : str
+        Name of its own frame.
+    on : Frame
+        Where that frame goes, as another part's `at` gives it.
+    name : str
+        Of the placed part; the part's own name when none is given.
+    turned : float [deg]
+        Turn about the z axis of `on`, anticlockwise.
+    gap : float [mm]
+        Distance along the z axis of `on`.
+    facing : bool
+        The two z axes look at each other, as faces that touch do; else they look the same way.
+
+    Returns
+    -------
+    Placed
+
+    Raises
+    ------
+    InputError
+        The part has no such frame, or a figure is not finite.
+    """
+    if not (math.isfinite(turned) and math.isfinite(gap)):
+        raise InputError(part.name, "turned, gap", (turned, gap), "is not finite", "give degrees and mm")
+    cos, sin = cos_deg(turned), sin_deg(turned)
+    x = on.direction(cos, sin)
+    away = -1.0 if facing else 1.0
+    y, z = on.direction(-sin * away, cos * away), on.direction(0.0, 0.0, away)
+    target = Frame(on.point((0.0, 0.0), gap), x, y, z)
+    return Placed(name or part.name, part, _carried(_named(part, its), target))
+
+
+def _carried(its: Frame, target: Frame) -> Frame:
+    """Where a part's coordinates lie when its frame `its` lies on the target."""
+
+    def image(axis: int) -> Vector:
+        parts = ((its.x[axis], target.x), (its.y[axis], target.y), (its.z[axis], target.z))
+        return combined((0.0, 0.0, 0.0), *parts)
+
+    x, y, z = image(0), image(1), image(2)
+    back = tuple(-value for value in its.origin)
+    origin = combined(target.origin, (back[0], x), (back[1], y), (back[2], z))
+    return Frame(origin, x, y, z)
+
+
+@dataclass(frozen=True)
+class Assembly:
+    """
+    Parts that belong together.
+
+    Parameters
+    ----------
+    name : str
+        Name of the assembly.
+    items : tuple of Placed
+        What stands where; no two names alike.
+
+    Raises
+    ------
+    InputError
+        There is nothing, or two have the same name.
+    """
+
+    name: str
+    items: tuple[Placed, ...]
+
+    def __post_init__(self) -> None:
+        names = [item.name for item in self.items]
+        twice = [name for name in names if names.count(name) > 1]
+        if not names:
+            raise InputError(self.name, "items", "none", "an assembly of nothing", "place a part")
+        if twice:
+            raise InputError(self.name, "items", twice[0], "two parts have this name", "give each its own")
+
+    @property
+    def mass(self) -> float:
+        """Mass of all parts [kg]."""
+        return math.fsum(part_mass(item.part) for item in self.items)
+
+    @property
+    def centroid(self) -> Vector:
+        """Centre of mass of all parts [mm]."""
+        masses = [part_mass(item.part) for item in self.items]
+        places = [_centre(item) for item in self.items]
+        x, y, z = (
+            math.fsum(m * p[axis] for m, p in zip(masses, places, strict=True)) / math.fsum(masses)
+            for axis in range(3)
+        )
+        return (x, y, z)
+
+
+def part_mass(part: Part) -> float:
+    """Mass of a part [kg]."""
+    return part.mass if isinstance(part, Turned) else properties(part).mass
+
+
+def part_volume(part: Part) -> float:
+    """Volume of a part [mm3]."""
+    return part.volume if isinstance(part, Turned) else properties(part).volume
+
+
+def _centre(item: Placed) -> Vector:
+    own = turned_centroid(item.part) if isinstance(item.part, Turned) else properties(item.part).centroid
+    return item.frame.point((own[0], own[1]), own[2])
+
+
+def box_of(item: Placed) -> tuple[Vector, Vector]:
+    """The smallest box along the axes of space round a placed part [mm]; exact."""
+    if isinstance(item.part, Turned):
+        return turned_box(item.part, item.frame)
+    moved = properties(replace(item.part, frame=item.part.frame.inside(item.frame)))
+    return moved.lowest, moved.highest

@@ -1,0 +1,55 @@
+"""`assemble`: parts that stand together, as STEP, GLB and a bill of materials."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+from formparts.commands.values import given_values
+
+if TYPE_CHECKING:
+    from formparts.assemble import Assembled
+
+WELL, CLASHES = 0, 1
+
+
+def add_parser(commands: Any) -> None:
+    """Put the command among the others."""
+    put = commands.add_parser("assemble", help="put parts together: STEP, GLB, bill of materials")
+    put.description = (
+        "Put an assembly together: STEP with an instance for each place, GLB, bill of materials. "
+        "Exits 1 when two parts run into each other."
+    )
+    put.add_argument("assembly", metavar="ASSEMBLY", help="a shipped one's name, or path/to/file.py:function")
+    put.add_argument(
+        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
+        help="a parameter: a number in mm or deg, or with its unit",
+    )  # fmt: skip
+    put.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    put.add_argument("--step", metavar="SCHEMA", default="AP242", help="AP214 or AP242 (AP242)")
+    put.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Put it together, say so, and give the exit code."""
+    from formparts.assemble import assemble, find_assembly
+
+    values = given_values(part for parts in options.values for part in parts)
+    made = assemble(find_assembly(options.assembly), options.out, options.step, **values)
+    print("\n".join(lines(made)))
+    return WELL if made.ok else CLASHES
+
+
+def lines(made: Assembled) -> Iterator[str]:
+    """What is printed."""
+    x, y, z = made.assembly.centroid
+    yield f"{made.assembly.name}: {len(made.assembly.items)} parts, {made.assembly.mass:.4g} kg"
+    yield f"  centroid   {x:.2f}, {y:.2f}, {z:.2f} mm"
+    for row in made.bill:
+        yield f"  {row.count:>3} x {row.part:<20} {row.material:<12} {row.mass:.4g} kg each, {row.total:.4g} kg"
+    for found in made.interferences:
+        yield f"  ERROR      {found.first} and {found.second} run into each other: {found.volume:.4g} mm3"
+    if made.ok:
+        yield "  clear      no two parts run into each other"
+    yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"

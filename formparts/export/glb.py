@@ -1,0 +1,144 @@
+"""Binary glTF 2.0, written by ourselves: metres, y upward, facets shaded flat, a node for each placed part."""
+
+from __future__ import annotations
+
+import json
+import os
+import struct
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from formparts.body import Frame
+from formparts.export.files import written
+from formparts.export.meshing import mesh
+from formparts.solid import Solid
+from formparts.tolerances import MESH_CHORD
+
+if TYPE_CHECKING:
+    from trimesh import Trimesh
+
+Colour = tuple[float, float, float]
+MeshOf = tuple[str, "Trimesh", Colour]
+Node = tuple[str, int, Frame]
+
+METRES: Final = 0.001
+_FLOAT, _UNSIGNED, _VERTICES, _INDICES = 5126, 5125, 34962, 34963
+
+
+def write_glb(
+    solid: Solid, path: str | os.PathLike[str], colour: Colour = (0.64, 0.67, 0.70), chord: float = MESH_CHORD
+) -> Path:
+    """
+    Write the mesh of a solid as binary glTF, in metres, y upward.
+
+    Parameters
+    ----------
+    solid : Solid
+        What is meshed.
+    path : path
+        Where the file is to stand.
+    colour : (red, green, blue) [-]
+        Each from 0 to 1.
+    chord : float [mm]
+        Greatest distance between the mesh and the true surface.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The chord tolerance is not a positive length, or the file cannot be written there.
+    KernelError
+        The kernel left a face without triangles, or the mesh is not closed.
+    """
+    part = (solid.name, mesh(solid, chord), colour)
+    return written(path, glb_bytes(solid.name, [part], [(solid.name, 0, Frame())]))
+
+
+def glb_bytes(name: str, meshes: Sequence[MeshOf], nodes: Sequence[Node]) -> bytes:
+    """The file: meshes (name, mesh [mm], colour) and nodes (name, number of the mesh, place [mm])."""
+    blob = bytearray()
+    views: list[dict[str, Any]] = []
+    accessors: list[dict[str, Any]] = []
+    described = [_mesh(part, number, blob, views, accessors) for number, part in enumerate(meshes)]
+    document = {
+        "asset": {"version": "2.0", "generator": "formparts"},
+        "scene": 0,
+        "scenes": [{"name": name, "nodes": [0]}],
+        "nodes": [_root(name, len(nodes)), *map(_node, nodes)],
+        "meshes": described,
+        "materials": [_material(colour) for _, _, colour in meshes],
+        "accessors": accessors,
+        "bufferViews": views,
+        "buffers": [{"byteLength": len(blob)}],
+    }
+    text = json.dumps(document, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode()
+    text += b" " * (-len(text) % 4)
+    chunks = (
+        struct.pack("<II", len(text), 0x4E4F534A)
+        + text
+        + struct.pack("<II", len(blob), 0x004E4942)
+        + bytes(blob)
+    )
+    return struct.pack("<III", 0x46546C67, 2, 12 + len(chunks)) + chunks
+
+
+def _root(name: str, count: int) -> dict[str, Any]:
+    """The node that turns z upward into y upward, and millimetres into metres."""
+    matrix = [METRES, 0, 0, 0, 0, 0, -METRES, 0, 0, METRES, 0, 0, 0, 0, 0, 1]
+    return {"name": name, "matrix": matrix, "children": list(range(1, count + 1))}
+
+
+def _node(node: Node) -> dict[str, Any]:
+    name, number, frame = node
+    matrix = [*frame.x, 0.0, *frame.y, 0.0, *frame.z, 0.0, *frame.origin, 1.0]
+    return {"name": name, "mesh": number, "matrix": matrix}
+
+
+def _material(colour: Colour) -> dict[str, Any]:
+    linear = [
+        round(((part + 0.055) / 1.055) ** 2.4 if part > 0.04045 else part / 12.92, 6) for part in colour
+    ]
+    return {
+        "pbrMetallicRoughness": {
+            "baseColorFactor": [*linear, 1.0],
+            "metallicFactor": 0.3,
+            "roughnessFactor": 0.6,
+        }
+    }
+
+
+def _mesh(
+    part: MeshOf, number: int, blob: bytearray, views: list[dict[str, Any]], accessors: list[dict[str, Any]]
+) -> dict[str, Any]:
+    """Put a mesh into the buffer; give what the document says of it."""
+    import numpy as np
+
+    name, made, _ = part
+    places = np.asarray(made.vertices, dtype="<f4")
+    indices = np.asarray(made.faces, dtype="<u4").ravel()
+    first = len(accessors)
+    for data, target in ((places, _VERTICES), (indices, _INDICES)):
+        views.append({"buffer": 0, "byteOffset": len(blob), "byteLength": data.nbytes, "target": target})
+        blob += data.tobytes()
+    low, high = places.min(axis=0).tolist(), places.max(axis=0).tolist()
+    accessors.append(
+        {
+            "bufferView": first,
+            "componentType": _FLOAT,
+            "count": len(places),
+            "type": "VEC3",
+            "min": low,
+            "max": high,
+        }
+    )
+    accessors.append(
+        {"bufferView": first + 1, "componentType": _UNSIGNED, "count": len(indices), "type": "SCALAR"}
+    )
+    return {
+        "name": name,
+        "primitives": [{"attributes": {"POSITION": first}, "indices": first + 1, "material": number}],
+    }
