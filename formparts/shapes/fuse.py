@@ -14,7 +14,7 @@ from formparts.outline.edges import Bounds, Motion
 from formparts.quantities import shown_value
 from formparts.shapes.apart import Placed, in_one_plane, laid_on, no_meeting
 from formparts.shapes.moves import turned_over
-from formparts.shapes.naming import checked_name, refuse_doubles
+from formparts.shapes.naming import checked_name, refuse_doubles, refuse_uncuttable
 from formparts.shapes.tree import rooted
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -212,7 +212,8 @@ class _Joined:
                 "touch only in a point",
                 "let them overlap, or touch along an edge",
             )
-        return Flat(flat.name, pieces[0], tuple(self.openings[flat.name]))
+        united = Flat(flat.name, pieces[0], tuple(self.openings[flat.name]))
+        return refuse_uncuttable(united, "fuse", "bodies", ", ".join(name for name, _ in drawn[:3]))
 
 
 def _on_edges(body: Body, flat: Flat) -> None:

@@ -44,6 +44,16 @@ def checked_outline(outline: object, where: str, name: str) -> Outline:
     return outline
 
 
+def refuse_uncuttable(flat: Flat, where: str, parameter: str, value: str) -> Flat:
+    """A flat whose edges touch each other in a point, or are too short, is refused before the kernel meets it."""
+    wrong = problem(flat.net)
+    if wrong is not None:
+        what = f"{flat.name} could not be cut: {wrong}"
+        remedy = "move it a little, or make it larger or smaller, so that nothing just touches there"
+        raise InputError(where, parameter, value, what, remedy)
+    return flat
+
+
 def at_least(taken: float) -> str:
     """The least length, to a thousandth, that leaves a shortest edge beyond what is taken: `14.002 mm`."""
     return f"{math.ceil(taken * 1000.0 + 1.001) / 1000.0:.12g} mm"

@@ -10,7 +10,14 @@ from formparts.errors import InputError
 from formparts.outline import Outline, intersect
 from formparts.outline.edges import Motion
 from formparts.quantities import shown_value
-from formparts.shapes.naming import checked_body, checked_name, checked_outline, refuse_doubles, wall_of
+from formparts.shapes.naming import (
+    checked_body,
+    checked_name,
+    checked_outline,
+    refuse_doubles,
+    refuse_uncuttable,
+    wall_of,
+)
 
 
 def cut_opening(
@@ -61,6 +68,7 @@ def cut_opening(
     if lost is not None:
         remedy = "move it away from the bend, or make it smaller"
         raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", remedy)
+    refuse_uncuttable(opened, name, "place", f"on {here.name}")
     return refuse_doubles(replace(body, flats=flats), "cut_opening")
 
 

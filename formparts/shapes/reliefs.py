@@ -15,7 +15,7 @@ from formparts.outline.edges import Line, Motion, Point
 from formparts.outline.meeting import meet
 from formparts.outline.paths import arc_to
 from formparts.quantities import NOT_NEGATIVE, Limits, length
-from formparts.shapes.naming import all_tagged
+from formparts.shapes.naming import all_tagged, refuse_uncuttable
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
@@ -103,7 +103,8 @@ def notched(flat: Flat, place: Place, relief: Relief | None, name: str) -> Flat:
     if len(pieces) != 1:
         what = f"cuts {flat.name} into {len(pieces)} pieces"
         raise InputError(name, "relief", _said(relief), what, "make it smaller, or the flange narrower")
-    return Flat(flat.name, pieces[0], flat.openings)
+    opened = Flat(flat.name, pieces[0], flat.openings)
+    return refuse_uncuttable(opened, name, "place", f"on {flat.name}")
 
 
 def _said(relief: Relief | None) -> str:

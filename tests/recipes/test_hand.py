@@ -48,7 +48,7 @@ def span(body: Body, flat: str) -> float:
 
 
 def test_all_recipes_are_here() -> None:
-    assert {recipe.name for recipe in recipes()} == set(NAMES)
+    assert {recipe.name for recipe in recipes()} >= set(NAMES)
 
 
 @pytest.mark.parametrize("name", NAMES)
