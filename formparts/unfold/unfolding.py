@@ -165,7 +165,8 @@ def _followed_length(skin: Developed) -> float:
 
 def _followed_note(skin: Developed) -> str:
     count = sum(not run.exact for run in skin.runs)
-    return f"{count} curved edges are followed by lines and arcs to within {FOLLOWED:g} mm"
+    edges = "1 curved edge is" if count == 1 else f"{count} curved edges are"
+    return f"{edges} followed by lines and arcs to within {FOLLOWED:g} mm"
 
 
 def _agree(upper: list[Loop], lower: list[Loop], tolerance: float) -> bool:

@@ -14,7 +14,7 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
-from formparts.outline.edges import Arc
+from formparts.outline.edges import Arc, Line
 from formparts.unfold import Unfolded, read_solid, unfold
 from tests.unfold.foreign import (
     as_splines,
@@ -368,3 +368,48 @@ def _write_in_inches(shape: cq.Shape, path: Path) -> None:
         writer = STEPControl_Writer()
         writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.Write(str(path))
+
+
+def test_a_conical_bend_between_two_flats() -> None:
+    """
+    A quarter of the cone with a flat of 20 on either end, each 60 along the slant.
+
+    The sector is 90 sin 30 = 45 deg; its neutral slants are those of the half cone; the flats keep their 1,200 each.
+    """
+    quarter = cone(90.0)
+    ends = [face for face in quarter.faces().vals() if face.geomType() == "PLANE"]
+    solid = quarter.val().fuse(*(cq.Solid.extrudeLinear(face, face.normalAt() * 20) for face in ends))
+    found = unfold(solid, by_k)
+    more = 0.66 * math.sqrt(3.0)
+    sector = math.pi / 8 * ((100 + more) ** 2 - (40 + more) ** 2)
+    assert found.blank.area == pytest.approx(2 * 1200 + sector, rel=1e-9)
+    assert [round(flat.area, 6) for flat in found.flats] == [1200.0, 1200.0]
+    (bend,) = found.bends
+    assert (bend.kind, round(bend.angle, 6), round(bend.length, 6)) == ("cone", 90.0, 60.0)
+
+
+def test_a_flange_tapered_by_a_slanted_cut() -> None:
+    """
+    A cut straight down along a slanted line through leg and bend: the bend's wall is not square to its skins.
+
+    On the long leg the edge stays straight and square, at 25 across in 35 along, from y = 0 (so x = 30 - 1.4) to the
+    tangent line at x = 5: sqrt(23.6^2 + (23.6 x 25/35)^2) long.
+    """
+    wedge = cq.Workplane().polyline([(-5, -1), (30, -1), (-5, 24)]).close().extrude(100, both=True)
+    found = unfold(filleted_angle().cut(wedge), by_k)
+    assert any("slanted" in note for note in found.notes)
+    slanted = [
+        edge
+        for edge in found.blank.outline.outer.edges
+        if isinstance(edge, Line)
+        and abs(abs((edge.end[1] - edge.start[1]) * 25) - abs((edge.end[0] - edge.start[0]) * 35)) < 1e-6
+    ]
+    assert [edge.length for edge in slanted] == [pytest.approx(math.hypot(23.6, 23.6 * 25 / 35), abs=1e-9)]
+
+
+def test_a_tongue_as_wide_as_the_sheet_is_thick() -> None:
+    """60 x 40 x 2 with a tongue 25 x 2 in its plane: the tongue's sides are 2 apart too, and no skins."""
+    solid = cq.Workplane().box(60, 40, 2).union(cq.Workplane().box(30, 2, 2).translate((40, 0, 0)))
+    found = unfold(solid, by_k)
+    assert found.thickness == pytest.approx(2.0, abs=EXACT)
+    assert found.blank.area == pytest.approx(60 * 40 + 25 * 2, rel=1e-12)
