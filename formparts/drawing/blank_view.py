@@ -85,14 +85,14 @@ def _bend_points(bends: Sequence[BendMark], axis: int) -> Iterator[Point]:
 
 
 def _openings(body: Body) -> Iterator[tuple[str, Point, float]]:
-    """Openings of flats that no view shows in their true shape: words, middle and radius on the blank."""
+    """Openings of flats that no view shows in their true shape: words, middle and reach on the blank."""
     lost = hidden_from_all(body, ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0), (1.0, 0.0, 0.0)))
     laid = laid_out(body)
     for flat in body.flats:
         for loop in flat.net.holes if flat.name in lost else ():
             opening = opening_of(loop)
             if opening is not None:
-                yield opening.words, laid[flat.name](opening.middle), opening.radius or 0.0
+                yield opening.words, laid[flat.name](opening.middle), opening.reach
 
 
 def _overall(blank: Blank, box: Bounds, marks: Sequence[Mark]) -> Iterator[Mark]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formparts.body import Body, Frame, frames
 from formparts.body.frame import Vector, dot
@@ -20,11 +20,12 @@ _FEWEST, _RECTANGLE = 3, 4
 
 @dataclass(frozen=True)
 class Opening:
-    """An opening as a view shows it in its true shape: where its middle is, its size in words, its circle if any."""
+    """An opening in its true shape: its middle, its size in words, its circle if any, half its least width."""
 
     middle: Point
     words: str
     radius: float | None
+    reach: float
 
 
 @dataclass(frozen=True)
@@ -91,12 +92,12 @@ def opening_of(loop: Loop) -> Opening | None:
     """An opening that can be said in words, in the coordinates of its own flat or blank."""
     circle = loop.circle or main_circle(loop)
     if circle is not None:
-        return Opening(circle[0], f"Ø{shown(2.0 * circle[1])}", circle[1])
+        return Opening(circle[0], f"Ø{shown(2.0 * circle[1])}", circle[1], circle[1])
     words = opening_words(loop)
     if words is None:
         return None
     x0, y0, x1, y1 = loop.bounds
-    return Opening(((x0 + x1) / 2.0, (y0 + y1) / 2.0), words, None)
+    return Opening(((x0 + x1) / 2.0, (y0 + y1) / 2.0), words, None, min(_sides(loop)) / 2.0)
 
 
 def true_openings(body: Body, towards: Vector, right: Vector, up: Vector) -> tuple[Opening, ...]:
@@ -107,7 +108,7 @@ def true_openings(body: Body, towards: Vector, right: Vector, up: Vector) -> tup
             opening = opening_of(loop)
             if opening is not None:
                 place = frame.point(opening.middle)
-                found.append(Opening((dot(place, right), dot(place, up)), opening.words, opening.radius))
+                found.append(replace(opening, middle=(dot(place, right), dot(place, up))))
     return tuple(found)
 
 

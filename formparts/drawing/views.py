@@ -134,8 +134,7 @@ def scaled(box: Bounds, scale: float) -> Bounds:
 
 def _centres(openings: Iterable[Opening], rings: Iterable[Pattern], scale: float) -> Iterator[Mark]:
     for each in openings:
-        if each.radius is not None:
-            yield from centre_lines(_on(each.middle, scale), each.radius * scale)
+        yield from centre_lines(_on(each.middle, scale), each.reach * scale)
     for ring in rings:
         yield circle(_on(ring.centre, scale), ring.radius * scale, CENTRE)
 
@@ -205,11 +204,11 @@ def _sizes(
     """Equal openings are said once, with their number; a pattern with its pitch circle."""
     for ring in rings:
         first = max(ring.openings, key=lambda each: (round(each.middle[1], 3), each.middle[0]))
-        yield ring.words, _on(first.middle, scale), (first.radius or 0.0) * scale
+        yield ring.words, _on(first.middle, scale), first.reach * scale
     equal: dict[str, list[Opening]] = {}
     for each in single:
         equal.setdefault(each.words, []).append(each)
     for words, same in equal.items():
         first = max(same, key=lambda each: (round(each.middle[0], 3), each.middle[1]))
         count = f"{len(same)}× " if len(same) > 1 else ""
-        yield count + words, _on(first.middle, scale), (first.radius or 0.0) * scale
+        yield count + words, _on(first.middle, scale), first.reach * scale

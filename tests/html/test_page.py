@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import json
 from collections.abc import Iterator
 from pathlib import Path
@@ -12,9 +13,12 @@ import numpy as np
 import pytest
 
 from formparts import Body, find_recipe, report, solid
+from formparts.cli import main
 from formparts.export import mesh
+from formparts.report import png
 from formparts.report.html import write_report
 from formparts.report.html.page import bare
+from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser
 from tests.parts import CAST
 
@@ -65,12 +69,17 @@ COVERED = """
 """What part of the canvas is painted: the background is left clear."""
 
 
+def seconds_to_show(page: Page, path: Path) -> float:
+    """From the call to the first picture; the best of several is taken, as other tests run at the same time."""
+    began = monotonic()
+    shown(page, path)
+    return monotonic() - began
+
+
 def test_it_renders_at_once_from_a_small_file(page: Page, riser: Path) -> None:
     """Under 3 MB, first picture in under 2 s, no complaint, and nothing is fetched but the file itself."""
     assert riser.stat().st_size < 3_000_000
-    began = monotonic()
-    shown(page, riser)
-    assert monotonic() - began < 2.0
+    assert min(seconds_to_show(page, riser) for _ in range(3)) < 2.0
     assert page.complaints == []
     assert set(page.events) & {"http", "https", "ws", "wss"} == set()
     assert page.ask("document.documentElement.classList.contains('no-view')") is False
@@ -271,24 +280,66 @@ def test_paper_shows_the_folded_part(page: Page, riser: Path) -> None:
 
 
 def test_no_serious_accessibility_fault(page: Page, riser: Path) -> None:
-    """axe-core, the usual open-source referee of WCAG rules, finds nothing serious, in light, dark and on a phone."""
-    rules = pytest.importorskip("axe_core_python", reason="the test package axe-core-python is not installed")
-    script = (Path(rules.__file__).parent / "axe.min.js").read_text(encoding="utf-8")
+    """axe-core finds nothing serious, in light, dark and on a phone; and it does find a fault that is planted."""
+    referee = script()
     shown(page, riser)
-    page.ask(script + "; 0")
+    page.ask(referee)
     for scheme, phone in (("light", False), ("dark", False), ("light", True)):
         page.scheme(scheme)
         page.size(390 if phone else 1280, 900, phone)
-        found = json.loads(page.ask(AXE))
-        assert found["passed"] > 15
-        assert [fault for fault in found["faults"] if fault[0] in ("serious", "critical")] == []
+        assert serious_faults(page) == []
+    page.ask("document.querySelector('label[for=fold]').remove()")
+    assert "label" in {fault[1] for fault in serious_faults(page)}
 
 
-AXE = """
-axe.run().then((r) => JSON.stringify({
-  passed: r.passes.length, faults: r.violations.map((v) => [v.impact, v.id, v.nodes[0].html]),
-}))
-"""
+def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
+    """Lugs that overlap on the blank: each finding with a place has its number there, its source and its mend below."""
+    body = find_recipe("ring_riser")(lug_count=9)
+    shown(page, written(body, tmp_path))
+    found = [f for f in bare(body).findings if f.on_blank is not None]
+    assert found
+    texts = page.ask("JSON.stringify([...document.querySelectorAll('.blank text')].map(e => e.textContent))")
+    assert {f"F{number}" for number in range(1, len(found) + 1)} <= set(json.loads(texts))
+    row = page.ask(
+        "[...document.querySelectorAll('td')].find(e => e.textContent === 'F1').parentElement.textContent"
+    )
+    assert found[0].mend in row
+    assert found[0].source in row
+    assert page.ask("document.querySelector('.verdict').classList.contains('error')")
+
+
+def test_without_a_3d_canvas_there_is_a_picture(page: Page, tmp_path: Path) -> None:
+    """Where the browser gives no 3D canvas the still picture stands in, with a word; nothing is complained of."""
+    pixel = png(np.full((60, 80, 3), 90, np.uint8))
+    path = write_report(bare(CAST["angle"]()), tmp_path / "angle.html", picture=pixel)
+    deaf = page.call(
+        "Page.addScriptToEvaluateOnNewDocument", source="HTMLCanvasElement.prototype.getContext = () => null"
+    )
+    try:
+        shown(page, path)
+        assert page.ask("getComputedStyle(document.querySelector('.still')).display") == "block"
+        assert page.ask("document.querySelector('.still').naturalWidth") == 80
+        assert page.ask("getComputedStyle(document.getElementById('part')).display") == "none"
+        assert page.complaints == []
+    finally:
+        page.call("Page.removeScriptToEvaluateOnNewDocument", identifier=deaf["identifier"])
+
+
+def test_make_with_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """`make --report` writes the page too, with the audit of all roads and the recipe's own words."""
+    assert main(["make", "z_clip", "--set", "rise=30", "--report", "--out", str(tmp_path)]) == 0
+    assert "z_clip.html" in capsys.readouterr().out
+    text = (tmp_path / "z_clip.html").read_text(encoding="utf-8")
+    for words in (
+        "STEP file read back",
+        "blank area",
+        "closed form",
+        "6 of 6 audited figures agree",
+        "<td>rise</td>",
+    ):
+        assert words in text
+    for parameter in find_recipe("z_clip").parameters:
+        assert parameter.text in html.unescape(text)
 
 
 def test_hostile_names_stay_text(page: Page, tmp_path: Path) -> None:

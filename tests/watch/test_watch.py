@@ -6,7 +6,10 @@ import http.client
 import json
 import os
 import shlex
+import signal
 import socket
+import subprocess
+import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -19,8 +22,10 @@ from formparts import InputError, find_recipe, properties
 from formparts.cli import main
 from formparts.watch import watching
 from formparts.watch.part import harmless
+from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, browser
 
+ROOT = Path(__file__).parents[2]
 RECIPE = '''
 from typing import Annotated
 
@@ -239,7 +244,24 @@ def test_in_the_browser(shim: Path) -> None:
         page.ask("document.getElementById('p-width').value = '5000'")
         page.ask("document.getElementById('p-width').dispatchEvent(new Event('input', {bubbles: true}))")
         waited(page, "document.getElementById('state').className", "error")
+        page.ask(script())
+        assert serious_faults(page) == []
         assert page.complaints == []
+
+
+def test_command_ends_quietly() -> None:
+    """The command prints the address, and ends with 0 when it is interrupted."""
+    line = [sys.executable, "-m", "formparts", "watch", "z_clip"]
+    with subprocess.Popen(
+        line, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT
+    ) as process:
+        assert process.stdout is not None
+        address = process.stdout.readline().split()[-1]
+        assert asked(address)[0] == 200
+        process.send_signal(signal.SIGINT)
+        _, complaints = process.communicate(timeout=30)
+    assert process.returncode == 0
+    assert complaints == ""
 
 
 def waited(page: Any, expression: str, wanted: str) -> None:
