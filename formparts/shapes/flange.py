@@ -205,10 +205,10 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
     for candidate in flat.net.edges:
         if not isinstance(candidate, Line):
             continue
-        along = [_on(candidate, end) for end in ends]
-        if None not in along:
-            first, last = sorted(ends, key=lambda end: math.dist(candidate.start, end))
-            return candidate, first, last
+        if all(candidate.distance(end) <= LENGTH for end in ends):
+            # Figures as they are typed lie beside a slanted edge by their last digit: put them on it.
+            shares = sorted(math.dist(candidate.start, end) / candidate.length for end in ends)
+            return candidate, candidate.point_at(shares[0]), candidate.point_at(shares[1])
     remedy = f"give two points of a straight edge, in the coordinates of {flat.name}"
     shown = " to ".join(f"({x:.6g}, {y:.6g})" for x, y in ends)
     raise InputError(name, "edge", shown, f"is not on one straight edge of {flat.name}", remedy)
@@ -225,11 +225,6 @@ def _two_points(edge: object, name: str) -> tuple[Point, Point]:
     if math.dist(first, last) < SHORTEST_EDGE:
         raise InputError(name, "edge", shown_value(edge), "its two points are one", "give two points apart")
     return first, last
-
-
-def _on(edge: Line, point: Point) -> Point | None:
-    """The point, when it lies on the edge."""
-    return point if Line.distance(edge, point) <= LENGTH else None
 
 
 def edge_facing(flat: Flat, facing: str, name: str) -> Line:

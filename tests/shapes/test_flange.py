@@ -1,0 +1,146 @@
+"""Flanges: heights and edges by every datum, reliefs and notches by hand, and edges by points as they are typed."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from OCP.BRepCheck import BRepCheck_Analyzer
+
+from formparts.blank import blank
+from formparts.body import Body, Sheet
+from formparts.errors import InputError
+from formparts.kernel import measured
+from formparts.outline import Motion, closed_path, disc, rectangle
+from formparts.properties import properties
+from formparts.shapes import add_flange, cut_opening, mirror, pierced, plate, relief
+from formparts.shapes import fuse as join
+from formparts.shapes import translate as moved
+from formparts.solid import solid
+
+T, R = 2.0, 3.0
+SHEET = Sheet(T, R)
+
+
+def base(wide: float = 60) -> Body:
+    return plate(SHEET, rectangle(wide, 40), "base")
+
+
+@pytest.mark.parametrize("side", ["up", "down"])
+@pytest.mark.parametrize(
+    ("edge_to", "reach"),
+    # Outer face of an upright flange from the middle of the plate, by hand: the edge at 30 marks its outside, its
+    # inside, the same two mould lines and mid-surface at 90 deg, or where the bend begins.
+    [("outside", 30), ("mould line", 30), ("inside", 32), ("mid-surface", 31), ("tangent line", 35)],
+)
+def test_edge_marks_what_it_is_said_to(edge_to: Any, reach: float, side: Any) -> None:
+    body = add_flange(base(), "right", 25, edge_to=edge_to, side=side)
+    assert properties(body).highest[0] == pytest.approx(reach, abs=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("height_to", "high"),
+    # Free end over the lower face of the plate: 25 from its outside (the lower face), from its inside (the upper
+    # face), from the mid-surface; the tangent line of the bend on the flange is R + t over the lower face.
+    [("outside", 25), ("mould line", 25), ("inside", 27), ("mid-surface", 26), ("tangent line", 30)],
+)
+def test_height_is_measured_to_what_is_said(height_to: Any, high: float) -> None:
+    assert properties(add_flange(base(), "right", 25, height_to=height_to)).highest[2] == pytest.approx(
+        high, abs=1e-12
+    )
+    lowest = properties(add_flange(base(), "right", 25, height_to=height_to, side="down")).lowest[2]
+    assert lowest == pytest.approx(T - high, abs=1e-12)
+
+
+@pytest.mark.parametrize("facing", ["front", "right", "back", "left"])
+def test_each_side_of_a_plate(facing: Any) -> None:
+    """A square plate and one flange: the same part, turned."""
+    square = plate(SHEET, rectangle(40, 40), "base")
+    figures = properties(add_flange(square, facing, 25))
+    assert figures.volume == pytest.approx(properties(add_flange(square, "right", 25)).volume, rel=1e-12)
+    axis, sign = {"front": (1, -1), "right": (0, 1), "back": (1, 1), "left": (0, -1)}[facing]
+    assert sign * figures.centroid[axis] > 1
+    assert figures.envelope == pytest.approx((40, 40, 25), abs=1e-12)
+
+
+def test_reliefs_by_hand() -> None:
+    """
+    Edge of 40, bend of 20 in its middle, 5 mm inside the edge; round reliefs 4 wide, 3 beyond the tangent line.
+
+    Each takes 4 x 6 and half a circle of 4; square ones 4 x 8. The room of the bend takes 20 x 5.
+    """
+    plain, flange = 60 * 40, 20 * (25 - 5)
+    bend = math.pi / 2 * (R + T / 2) * 20
+    for shape, each in (("round", 4 * 6 + 2 * math.pi), ("square", 4 * 8)):
+        body = add_flange(base(), "right", 25, width=20, relief=relief(4, 3, shape))  # type: ignore[arg-type]
+        by_hand = T * (plain - 20 * 5 - 2 * each + flange + bend)
+        assert properties(body).volume == pytest.approx(by_hand, rel=1e-12)
+    one_side = add_flange(base(), "right", 25, width=20, centre=10, relief=relief(4, 3, "square"))
+    assert properties(one_side).volume == pytest.approx(
+        T * (plain - 20 * 5 - 4 * 8 + flange + bend), rel=1e-12
+    )
+
+
+def test_notch_stays_on_its_side_of_a_slot() -> None:
+    """A flange out of the edge of a slot of 4 mm: its room is cut on its own side only, not across the slot."""
+    slotted = plate(SHEET, pierced(rectangle(60, 40), rectangle(20, 4)), "base")
+    body = add_flange(slotted, ((-10, 2), (10, 2)), 12, width=10, relief=relief(2, 1))
+    outline = body.flat("base").outline
+    assert outline.contains((0, -2.001))
+    assert not outline.contains((0, 6.9))  # 5 mm of room behind the edge at y = 2
+    assert outline.contains((0, 7.001))
+
+
+def test_relief_of_just_its_radius_is_enough() -> None:
+    """A round end begins at the tangent line: nothing of the flat stands beside the bend, and the blank is clean."""
+    body = add_flange(base(), "right", 25, width=20, relief=relief(6, 3))
+    assert blank(body).overlaps == ()
+    with pytest.raises(InputError, match="would not set the bend free; at least 3 mm"):
+        add_flange(base(), "right", 25, width=20, relief=relief(6, 2.999))
+
+
+@pytest.mark.parametrize("digits", [6, 7, 9])
+def test_points_of_a_slanted_edge_may_be_typed(digits: int) -> None:
+    """Rounded to a millionth they lie beside the edge: the bend lies on it all the same, to the kernel's precision."""
+    slanted = plate(SHEET, closed_path((0, 0), (60, 0), (47, 39), (0, 40)), "base")
+    first, last = ((60 - 13 * share, 39 * share) for share in (0.21374, 0.76513))
+    ends = tuple((round(x, digits), round(y, digits)) for x, y in (first, last))
+    body = add_flange(slanted, ends, 20, edge_to="tangent line")  # type: ignore[arg-type]
+    made = solid(body).shape
+    assert BRepCheck_Analyzer(made).IsValid()
+    assert measured(made).volume == pytest.approx(properties(body).volume, rel=1e-9)
+
+
+def test_a_rounded_corner_wants_a_relief_as_any_other() -> None:
+    """The edge ends where the corner begins to round, but the plate goes on beside the bend."""
+    rounded = plate(SHEET, rectangle(60, 40, 6), "base")
+    with pytest.raises(InputError, match="goes on beside a bend that lies 5 mm inside its edge"):
+        add_flange(rounded, "right", 20)
+    body = add_flange(rounded, "right", 20, relief=relief(2, 2))
+    assert blank(body).overlaps == ()
+    assert BRepCheck_Analyzer(solid(body).shape).IsValid()
+
+
+def test_names_of_a_renamed_or_mirrored_body_all_follow() -> None:
+    """A body with a flange can be mirrored and fused with itself: no name is there twice."""
+    wing = moved(
+        add_flange(plate(SHEET, rectangle(20, 20), "wing"), "right", 15, edge_to="tangent line"), (35, 0, 0)
+    )
+    other = mirror(wing, "yz", name="left")
+    assert {"left", "left.flange", "left.flange.bend"} == set(other.names)
+    body = join(base(), wing, other)
+    assert {bend.name for bend in body.bends} == {"flange.bend", "left.flange.bend"}
+    assert mirror(other, "yz", name="again").names == ("again", "again.flange", "again.flange.bend")
+
+
+@pytest.mark.parametrize(
+    ("diameter", "x", "words"),
+    [(10, 20, "touches another hole"), (6, 27, "touches the outer loop"), (8, 26, "touches the outer loop")],
+)
+def test_an_opening_that_only_touches_is_refused(diameter: float, x: float, words: str) -> None:
+    """A web of no width can be cut by nobody, and is no solid: by hand, a disc whose edge is just at x = 30."""
+    holed = cut_opening(base(), disc(10), places=[Motion.shift(10, 0)], name="first")
+    with pytest.raises(InputError, match="could not be cut") as caught:
+        cut_opening(holed, disc(diameter), places=[Motion.shift(x, 0)], name="second")
+    assert words in str(caught.value)
