@@ -111,7 +111,7 @@ def find_assembly(reference: str) -> AssemblyRecipe:
         There is none of that name, or its file cannot be loaded.
     """
     path, colon, name = reference.rpartition(".py:")
-    file = Path(f"{path}.py") if colon else shipped_folder() / f"{reference}.py"
+    file = Path(f"{path}.py") if colon else _folder() / f"{reference}.py"
     name = name if colon else reference
     if not file.is_file():
         shown = ", ".join(sorted(_shipped())) or "none"
@@ -124,14 +124,13 @@ def find_assembly(reference: str) -> AssemblyRecipe:
     return found
 
 
+def _folder() -> Path:
+    return shipped_folder() / "assemblies"
+
+
 def _shipped() -> list[str]:
-    """Names of the shipped assemblies: files whose function of the same name is one."""
-    files = [
-        path
-        for path in shipped_folder().glob("*.py")
-        if "assembly_recipe" in path.read_text(encoding="utf-8")
-    ]
-    return [path.stem for path in files]
+    """Names of the shipped assemblies: each stands in a file of its own name."""
+    return [path.stem for path in _folder().glob("*.py")]
 
 
 @dataclass(frozen=True)
