@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from formparts.body import Body, Frame, frames
-from formparts.body.frame import Vector, dot
+from formparts.body import Bend, Body, Frame, frames
+from formparts.body.frame import Vector, bend_frame, dot
 from formparts.export.svg_marks import shown
 from formparts.outline import Arc, Line, Loop, Outline, Point
 
@@ -175,3 +175,31 @@ def radii(outline: Outline) -> tuple[tuple[float, int, Arc], ...]:
             if isinstance(edge, Arc) and not (skipped and math.dist(edge.centre, skipped[0]) < _SAME):
                 found.setdefault(round(edge.radius, 4), []).append(edge)
     return tuple((radius, len(arcs), arcs[0]) for radius, arcs in sorted(found.items(), reverse=True))
+
+
+@dataclass(frozen=True)
+class BendSeen:
+    """A bend that a view shows along its axis: angle and radius in words, and the middle of its arc in the view."""
+
+    words: str
+    middle: Point
+
+
+def true_bends(body: Body, towards: Vector, right: Vector, up: Vector) -> tuple[BendSeen, ...]:
+    """The bends that a view shows along their axes, so that angle and radius are true."""
+    placed, half = frames(body), body.sheet.thickness / 2.0
+    found = []
+    for bend in body.bends:
+        line = placed[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
+        if abs(dot(line.x, towards)) > _SQUARE:
+            turn, radius = math.radians(bend.angle) / 2.0, bend.inside_radius + half
+            side = 1.0 if bend.side == "up" else -1.0
+            back, rise = -radius * math.sin(turn), side * radius * (1.0 - math.cos(turn))
+            place = line.point((bend.width / 2.0, back), rise)
+            found.append(BendSeen(bend_words(bend), (dot(place, right), dot(place, up))))
+    return tuple(found)
+
+
+def bend_words(bend: Bend) -> str:
+    """Angle, as rotation from flat, and inside radius."""
+    return f"{bend.angle:.6g}° R{shown(bend.inside_radius)}"

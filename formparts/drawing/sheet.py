@@ -12,7 +12,15 @@ from formparts.drawing.blank_view import bend_table, blank_view
 from formparts.drawing.curves import Mark, Words, box_of, meet, shifted
 from formparts.drawing.general_tolerances import known_class
 from formparts.drawing.title import SHEETS, Told, frame_box, frame_marks, kept_free, notes, title_block
-from formparts.drawing.views import Projection, View, dimensioned, strokes, views_of, wanted_dimensions
+from formparts.drawing.views import (
+    Projection,
+    View,
+    bends_by_view,
+    dimensioned,
+    strokes,
+    views_of,
+    wanted_dimensions,
+)
 from formparts.errors import InputError
 from formparts.export.files import file_date
 from formparts.outline import Point
@@ -210,7 +218,11 @@ def _laid(blocks: _Blocks, size: str, trial: Trial) -> list[Mark] | None:
 def _three_views(body: Body, views: dict[str, View], scale: float, projection: Projection) -> Block:
     """Front, side to its right, top below it (first angle) or above it (third angle), all in line."""
     wanted = wanted_dimensions(projection)
-    drawn = {name: dimensioned(body, views[name], scale, wanted[name]) for name in ("front", "side", "top")}
+    bends = bends_by_view(body, views)
+    drawn = {
+        name: dimensioned(body, views[name], scale, wanted[name], bends.get(name, ()))
+        for name in ("front", "side", "top")
+    }
     boxes = {name: box_of(marks) for name, marks in drawn.items()}
     down = projection == "first"
     beside = (boxes["front"][2] - boxes["side"][0] + _GAP, 0.0)

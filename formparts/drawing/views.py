@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -24,7 +25,15 @@ from formparts.drawing.curves import (
     placed,
 )
 from formparts.drawing.dimensions import Band, Side, Taken, centre_lines, leader, plain, running
-from formparts.drawing.features import Opening, Pattern, levels, patterns, true_openings
+from formparts.drawing.features import (
+    Opening,
+    Pattern,
+    bend_words,
+    levels,
+    patterns,
+    true_bends,
+    true_openings,
+)
 from formparts.drawing.hidden_lines import Seen, seen
 from formparts.export.svg_marks import shown
 from formparts.outline import Point
@@ -107,8 +116,10 @@ def wanted_dimensions(projection: Projection) -> dict[str, Wanted]:
     }
 
 
-def dimensioned(body: Body, view: View, scale: float, wanted: Wanted) -> list[Mark]:
-    """A view with its centre lines, running and overall dimensions, and the sizes of its openings."""
+def dimensioned(
+    body: Body, view: View, scale: float, wanted: Wanted, bends: Sequence[tuple[str, Point]]
+) -> list[Mark]:
+    """A view with its centre lines, running and overall dimensions, sizes of openings, and angles of bends."""
     openings = true_openings(body, view.towards, view.right, view.up)
     rings = patterns(openings)
     marks = [*strokes(view, scale), *_centres(openings, rings, scale)]
@@ -119,12 +130,27 @@ def dimensioned(body: Body, view: View, scale: float, wanted: Wanted) -> list[Ma
     marks += _running(view, scale, box, wanted, middles, heights)
     marks += _overall(view, box, wanted, marks)
     taken = Taken(marks)
-    for words, target, radius in _sizes(single, rings, scale):
+    angles = ((words, _on(at, scale), 0.0) for words, at in bends)
+    for words, target, radius in (*_sizes(single, rings, scale), *angles):
         more = leader(target, radius, words, taken)
         for mark in more:
             taken.add(mark)
         marks += more
     return marks
+
+
+def bends_by_view(body: Body, views: Mapping[str, View]) -> dict[str, list[tuple[str, Point]]]:
+    """Each kind of bend is said once, with its number, in the first view that shows it along its axis."""
+    counts = Counter(bend_words(bend) for bend in body.bends)
+    found: dict[str, list[tuple[str, Point]]] = {}
+    for name in ("front", "side", "top"):
+        view = views[name]
+        for each in true_bends(body, view.towards, view.right, view.up):
+            if each.words in counts:
+                count = counts.pop(each.words)
+                words = f"{count}× {each.words}" if count > 1 else each.words
+                found.setdefault(name, []).append((words, each.middle))
+    return found
 
 
 def scaled(box: Bounds, scale: float) -> Bounds:

@@ -88,6 +88,7 @@ def test_what_a_toolmaker_needs_of_the_riser() -> None:
         "2× R2",
     } <= found  # corners and ears, round tips of 26 mm lugs, reliefs of 4 mm
     assert {"1 : 2", "A3", "t = 2 mm", "S235JR 1.0038", "643.5 g", "projection: first angle"} <= found
+    assert {"8× 60° R2.5", "90° R2.5"} <= found  # slope of the lugs, two bends each; the flange
     assert any(text.startswith("general tolerances ISO 2768-m") for text in found)
 
 

@@ -1,4 +1,5 @@
-// Showing: a parallel projection drawn by the browser's own 3D canvas.
+// Showing: a parallel projection drawn by the browser's own 3D canvas. No library: what is needed of one is on this
+// page, so the report stays small, works with no network, and has no version to be kept.
 "use strict";
 
 const VERTEX = `
