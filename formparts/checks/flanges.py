@@ -52,12 +52,13 @@ def offset_web(part: Part) -> Iterator[Finding]:
     for one, two in combinations(part.strips, 2):
         if one.mark.side == two.mark.side or not is_parallel(one.along, two.along):
             continue
-        span = _span(one, two)
+        spans = list(_spans(one, two))  # all of one length
         openings = [opening for opening in (die_of(part, one.mark), die_of(part, two.mark)) if opening]
-        if span is None or not openings:
+        limit = part.limit("offset_web", die_opening=max(openings, default=0.0))
+        if not spans or not openings or not LENGTH < spans[0].length < limit - LENGTH:
             continue
-        limit = part.limit("offset_web", die_opening=max(openings))
-        if LENGTH < span.length < limit - LENGTH and part.reaches(span):
+        span = next((span for span in spans if part.reaches(span)), None)
+        if span is not None:
             where = f"{one.mark.name} and {two.mark.name}"
             message = (
                 f"the bend lines of {where} are {span.length:.4g} mm apart, and {limit:.4g} mm is the least for "
@@ -119,8 +120,8 @@ def _free(part: Part, mark: BendMark, start: Point, out: Point) -> float:
     return math.inf if first_hit(others, start, out) < reach else reach
 
 
-def _span(one: Strip, two: Strip) -> Span | None:
-    """The way square across from one bend line to a parallel one, in the middle of what they have side by side."""
+def _spans(one: Strip, two: Strip) -> Iterator[Span]:
+    """Ways square across from one bend line to a parallel one, over what they have side by side."""
     ux, uy = one.along
 
     def place(point: Point) -> float:
@@ -128,9 +129,8 @@ def _span(one: Strip, two: Strip) -> Span | None:
 
     ends = sorted((place(two.mark.start), place(two.mark.end)))
     low, high = max(0.0, ends[0]), min(one.mark.length, ends[1])
-    if high - low <= LENGTH:
-        return None
-    start = moved(one.mark.start, one.along, (low + high) / 2.0)
-    dx, dy = two.mark.start[0] - start[0], two.mark.start[1] - start[1]
-    along = dx * ux + dy * uy
-    return Span(start, (start[0] + dx - along * ux, start[1] + dy - along * uy))
+    for share in _SHARES if high - low > LENGTH else ():
+        start = moved(one.mark.start, one.along, low + share * (high - low))
+        dx, dy = two.mark.start[0] - start[0], two.mark.start[1] - start[1]
+        along = dx * ux + dy * uy
+        yield Span(start, (start[0] + dx - along * ux, start[1] + dy - along * uy))

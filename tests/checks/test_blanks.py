@@ -97,3 +97,11 @@ def test_a_narrow_tongue_is_a_web() -> None:
     """A tongue of 1.9 mm in a sheet of 2 mm."""
     tongue = polygon([(0, 0), (40, 0), (40, 30), (21.9, 30), (21.9, 60), (20, 60), (20, 30), (0, 30)])
     assert codes(tongue) == {"narrow-web"}
+
+
+def test_a_hole_between_the_bends_of_an_offset_hides_nothing() -> None:
+    """Up and down 9 mm apart, with a hole of 3 mm in between: 12/2 + 2 x 2 = 10 mm is wanted, hole or no hole."""
+    up = bend("up", (-50.0, 4.5), (50.0, 4.5))
+    down = BendMark("down", (-50.0, -4.5), (50.0, -4.5), 90.0, "down", 2.5, 5.0)
+    for plate in (PLATE, pierced(PLATE, disc(3))):
+        assert [item.measured for item in found(plate, up, down) if item.code == "offset-web"] == [9.0]

@@ -11,6 +11,7 @@ from formparts.checks import GENERAL, RULES, Finding, LimitProfile
 from formparts.checks.finding import RANK
 from formparts.expect import Expectation, compared, expectation
 from formparts.recipe import Recipe
+from recipes.u_channel import u_channel
 from tests.checks.cases import CASES, Case, every_case
 
 BY_HAND = {"blank-outline", "bend-lines-cross", "relief-missing", "opening-across-bend"}
@@ -123,3 +124,9 @@ def test_findings_are_the_same_in_a_mirror() -> None:
 
     assert figures(body) == figures(there)
     assert len(figures(body)) == 10
+
+
+def test_two_bends_to_one_side_are_no_offset() -> None:
+    """In a narrow channel the bend lines are 13.9 - 9 + 5.02 = 9.9 mm apart; only up and down make an offset."""
+    body = u_channel(width=13.9, hole_count=1, hole_diameter=2.4)
+    assert "offset-web" not in {item.code for item in findings(body, blank(body))}
