@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Final
 
 from formparts.layout import Overlap
 from formparts.outline.edges import Arc, Bounds, Edge, Line
@@ -22,6 +23,9 @@ from formparts.unfold.slabs import (
 )
 from formparts.unfold.space import Pair
 
+FINE_CHORD: Final = CHORD / 100.0
+"""How closely chords follow arcs where two pieces do lie on one another [mm]: for the digits of the area."""
+
 
 @dataclass(frozen=True, slots=True)
 class Patch:
@@ -32,10 +36,10 @@ class Patch:
     low: Pair
     high: Pair
 
-    def reaching(self, low: Pair, high: Pair) -> list[Segment]:
+    def reaching(self, low: Pair, high: Pair, chord: float) -> list[Segment]:
         """Straight segments at the height of a box that are not wholly to its right."""
         near = [e for e, (x, y0, _, y1) in self.edges if y0 <= high[1] and y1 >= low[1] and x <= high[0]]
-        return [segment for edge in near for segment in chords(edge)]
+        return [segment for edge in near for segment in chords(edge, chord)]
 
 
 def patch_of(name: str, edges: list[Edge]) -> Patch:
@@ -46,11 +50,11 @@ def patch_of(name: str, edges: list[Edge]) -> Patch:
     return Patch(name, boxed, low, (max([box[2] for box in boxes]), max([box[3] for box in boxes])))
 
 
-def chords(edge: Edge) -> list[Segment]:
-    """A line as it is, and an arc as chords that stay within CHORD of it."""
+def chords(edge: Edge, chord: float) -> list[Segment]:
+    """A line as it is, and an arc as chords that stay within a distance of it."""
     if not isinstance(edge, Arc):
         return [(edge.start, edge.end)]
-    step = 2.0 * math.acos(max(0.0, 1.0 - CHORD / edge.radius))
+    step = 2.0 * math.acos(max(0.0, 1.0 - chord / edge.radius))
     count = max(1, math.ceil(edge.sweep_rad / step))
     places = [edge.start, *(edge.point_at(number / count) for number in range(1, count)), edge.end]
     return [(places[number], places[number + 1]) for number in range(count)]
@@ -103,9 +107,10 @@ def _common(one: Patch, other: Patch, low: Pair, high: Pair) -> list[list[Trapez
     """What two pieces cover both, place by place."""
     if min(high[0] - low[0], high[1] - low[1]) <= LENGTH:
         return []
-    mine, theirs = one.reaching(low, high), other.reaching(low, high)
+    mine, theirs = one.reaching(low, high, CHORD), other.reaching(low, high, CHORD)
     within = _runs_within(one, theirs, low, high) or _runs_within(other, mine, low, high)
     if within or _cover(mine, theirs, low, high):
+        mine, theirs = one.reaching(low, high, FINE_CHORD), other.reaching(low, high, FINE_CHORD)
         return regions(common_trapezoids(mine, theirs, low[1], high[1]))
     return []
 

@@ -18,16 +18,53 @@ THINNEST: Final = 1e-9
 
 def common_trapezoids(mine: list[Segment], theirs: list[Segment], low: float, high: float) -> list[Trapezoid]:
     """Trapezoids that two pieces cover both between two heights, from below upwards."""
-    heights = {low, high}
+    heights = {low, high, *_crossing_heights(mine, theirs)}
     heights.update(y for a, b in (*mine, *theirs) for y in (a[1], b[1]))
-    heights.update(y for s in mine for t in theirs if (y := crossing_height(s, t)) is not None)
     levels = sorted(y for y in heights if low <= y <= high)
-    return [
-        part
-        for bottom, top in pairwise(levels)
-        if top - bottom > THINNEST
-        for part in _slab(mine, theirs, bottom, top)
+    rows = (_from_below(mine), _from_below(theirs))
+    active: tuple[list[Segment], list[Segment]] = ([], [])
+    found: list[Trapezoid] = []
+    for bottom, top in pairwise(levels):
+        if top - bottom > THINNEST:
+            for row, kept in zip(rows, active, strict=True):
+                _admit(row, kept, (bottom + top) / 2.0)
+            found.extend(_slab(*active, bottom, top))
+    return found
+
+
+def _from_below(segments: list[Segment]) -> list[Segment]:
+    """Segments by their lower ends, the lowest last."""
+    return sorted(segments, key=_lower, reverse=True)
+
+
+def _lower(segment: Segment) -> float:
+    return min(segment[0][1], segment[1][1])
+
+
+def _upper(segment: Segment) -> float:
+    return max(segment[0][1], segment[1][1])
+
+
+def _admit(row: list[Segment], kept: list[Segment], height: float) -> None:
+    """Take the segments that begin below a height from a row, and keep those that do not end there."""
+    while row and _lower(row[-1]) <= height:
+        kept.append(row.pop())
+    kept[:] = [segment for segment in kept if _upper(segment) > height]
+
+
+def _crossing_heights(mine: list[Segment], theirs: list[Segment]) -> list[float]:
+    """Heights at which the rims of two pieces cross, by a sweep from below."""
+    marked = [
+        (_lower(segment), which, segment) for which, row in enumerate((mine, theirs)) for segment in row
     ]
+    active: tuple[list[Segment], list[Segment]] = ([], [])
+    found: list[float] = []
+    for low, which, segment in sorted(marked):
+        others = active[1 - which]
+        others[:] = [other for other in others if _upper(other) >= low]
+        found.extend(y for other in others if (y := crossing_height(segment, other)) is not None)
+        active[which].append(segment)
+    return found
 
 
 def crossing_height(one: Segment, other: Segment) -> float | None:
@@ -57,23 +94,11 @@ def _slab(mine: list[Segment], theirs: list[Segment], bottom: float, top: float)
 
 def _spans(segments: list[Segment], bottom: float, top: float) -> list[tuple[Pair, Pair]]:
     """Where a slab is covered, from edge to edge, each as x at the bottom and at the top."""
-    sides = sorted(
-        (
-            (x_at(segment, bottom), x_at(segment, top))
-            for segment in segments
-            if _passes(segment, bottom, top)
-        ),
-        key=sum,
-    )
+    sides = sorted(((x_at(segment, bottom), x_at(segment, top)) for segment in segments), key=sum)
     if len(sides) % 2:
         # Its other side is to the right of the box, and was left out.
         sides.append((math.inf, math.inf))
     return list(zip(sides[::2], sides[1::2], strict=True))
-
-
-def _passes(segment: Segment, bottom: float, top: float) -> bool:
-    (_, y0), (_, y1) = segment
-    return min(y0, y1) <= (bottom + top) / 2.0 < max(y0, y1)
 
 
 def x_at(segment: Segment, height: float) -> float:
@@ -95,12 +120,19 @@ def middle_of_widest(region: list[Trapezoid]) -> Pair:
 
 def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
     """Trapezoids, ordered from below, sorted by what hangs together across their level sides."""
-    found: list[list[Trapezoid]] = []
-    for part in parts:
-        below = [region for region in found if any(_stands_on(part, other) for other in region)]
-        found = [region for region in found if not any(region is one for one in below)]
-        found.append([*(other for region in below for other in region), part])
-    return found
+    region_of: list[int] = []
+    members: dict[int, list[int]] = {}
+    open_parts: list[int] = []
+    for number, part in enumerate(parts):
+        open_parts = [other for other in open_parts if parts[other][2][1] >= part[0][1] - 10.0 * THINNEST]
+        below = sorted({region_of[other] for other in open_parts if _stands_on(part, parts[other])})
+        joined = [other for region in below for other in members.pop(region)]
+        region_of.append(number)
+        for other in joined:
+            region_of[other] = number
+        members[number] = [*joined, number]
+        open_parts.append(number)
+    return [[parts[number] for number in row] for row in members.values()]
 
 
 def _stands_on(part: Trapezoid, other: Trapezoid) -> bool:

@@ -9,7 +9,7 @@ import cadquery as cq
 import pytest
 from shapely import Polygon
 
-from formparts.outline.edges import Edge, Line
+from formparts.outline.edges import Arc, Edge, Line
 from formparts.unfold import unfold
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.slabs import least_width
@@ -108,3 +108,33 @@ def test_least_width_of_a_slanted_strip() -> None:
     cos, sin = math.cos(math.pi / 6), 0.5
     corners = [(x * cos - y * sin, x * sin + y * cos) for x in (0.0, 10.0) for y in (0.0, 3.0)]
     assert least_width(corners) == pytest.approx(3.0, abs=1e-12)
+
+
+def test_area_of_two_discs_on_one_another() -> None:
+    """
+    Discs of 10 and 7 with centres 12 apart: the lens is r^2 acos(a/r) - a sqrt(r^2 - a^2) on either side.
+
+    Source: exact mathematics (circular segments on both sides of the common chord).
+    """
+    d, r, s = 12.0, 10.0, 7.0
+    a = (d * d + r * r - s * s) / (2 * d)
+    lens = sum(q * q * math.acos(b / q) - b * math.sqrt(q * q - b * b) for q, b in ((r, a), (s, d - a)))
+    discs = [patch_of(str(x), disc_of(x, radius)) for x, radius in ((0.0, r), (d, s))]
+    (overlap,) = overlaps(discs, {})
+    assert overlap.area == pytest.approx(lens, rel=1e-4)
+    assert overlap.depth == pytest.approx(r + s - d, abs=1e-3)
+
+
+def disc_of(x: float, radius: float) -> list[Edge]:
+    left, right = (x - radius, 0.0), (x + radius, 0.0)
+    return [Arc(left, right, (x, 0.0), radius, True), Arc(right, left, (x, 0.0), radius, True)]
+
+
+def test_two_places_are_two_overlaps() -> None:
+    """A bar of 2 across both legs of a fork, each 3 wide: twice 6."""
+    fork = edges_of([(0, 0), (20, 0), (20, 10), (17, 10), (17, 3), (3, 3), (3, 10), (0, 10)])
+    bar = edges_of([(-5, 5), (25, 5), (25, 7), (-5, 7)])
+    found = overlaps([patch_of("fork", fork), patch_of("bar", bar)], {})
+    assert [(o.first, o.second, round(o.area, 9), round(o.depth, 9)) for o in found] == [
+        ("fork", "bar", 6.0, 2.0)
+    ] * 2
