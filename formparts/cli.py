@@ -15,6 +15,7 @@ from formparts.commands import (
     draw,
     family,
     fea,
+    meshes,
     own_materials,
     region,
     solve,
@@ -124,6 +125,7 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
     own_materials.add_option(made)
     made.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
     fea.add_options(made)
+    meshes.add_options(made)
     made.set_defaults(run=_make)
 
 
@@ -148,6 +150,7 @@ def _make(options: argparse.Namespace) -> int:
     from formparts.report.summary import summary
 
     fea.check_options(options)
+    meshes.check_options(options)
     recipe = find_recipe(options.recipe)
     expect = check.expected_figures(options.expect, options.within, "formparts make")
     values = given_values(part for parts in options.values for part in parts)
@@ -155,6 +158,8 @@ def _make(options: argparse.Namespace) -> int:
     only = (*FILES, "report") if options.report else tuple(FILES)
     made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, **values)
     print(summary(made))
+    if options.mesh:
+        print("\n".join(meshes.written_meshes(made.body, recipe.name, options)))
     if options.fea:
         print("\n".join(fea.written_decks(made.body, recipe.name, options)))
     return WELL if made.ok else CHECK_FAILED

@@ -3,6 +3,7 @@
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, file_date, write_json, written
+from formparts.export.glb import write_glb
 from formparts.export.meshing import mesh, write_stl
 from formparts.export.schedule import schedule_data, write_schedule
 from formparts.export.step import STEP_SCHEMAS, write_step
@@ -10,6 +11,7 @@ from formparts.export.step_facts import FoundFacts, StepFacts, read_facts
 from formparts.export.step_proof import StepFigures, proved_step
 from formparts.export.step_reading import StepPart, read_step, read_step_solid
 from formparts.export.svg import write_blank_svg
+from formparts.export.three_mf import write_3mf
 
 __all__ = [
     "DXF_VERSIONS",
@@ -28,8 +30,10 @@ __all__ = [
     "read_step",
     "read_step_solid",
     "schedule_data",
+    "write_3mf",
     "write_blank_dxf",
     "write_blank_svg",
+    "write_glb",
     "write_json",
     "write_schedule",
     "write_step",
