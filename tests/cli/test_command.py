@@ -104,6 +104,7 @@ def test_no_permission_to_write(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert place in err
 
 
+@pytest.mark.slow
 def test_all_is_well_exits_0(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["make", "z_clip", "--set", "foot=40", "rise=1 in", "--out", str(tmp_path)]) == 0
     out, err = capsys.readouterr()
@@ -114,6 +115,7 @@ def test_all_is_well_exits_0(tmp_path: Path, capsys: pytest.CaptureFixture[str])
     assert (data["parameters"]["foot"], data["parameters"]["rise"]) == (40.0, 25.4)
 
 
+@pytest.mark.slow
 def test_drawing_that_is_off_exits_1_and_says_by_how_much(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -128,6 +130,7 @@ def test_drawing_that_is_off_exits_1_and_says_by_how_much(
     assert data["expected"][0]["met"] is True
 
 
+@pytest.mark.slow
 def test_overlapping_blank_writes_its_files_and_exits_1(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
