@@ -95,6 +95,8 @@ def test_at_zero_it_is_flat_and_at_one_it_is_folded(page: Page, riser: Path) -> 
     assert 2.0 < np.ptp(between[:, 2]) < 22.0
     assert (np.linalg.norm(flat - folded, axis=1) > 1.0).sum() > 500
     assert np.ptp(flat[:, 0]) == pytest.approx(296.0, abs=1e-6)  # length and two ears: 240 + 2 x 28
+    # Plate to the bend, allowance pi/2 (2.5 + 0.44 x 2), flange from the bend: (210 - 4.5) + 5.309292 + (22 - 4.5).
+    assert np.ptp(flat[:, 1]) == pytest.approx(228.309292, abs=1e-6)
 
 
 @pytest.mark.parametrize("name", FOLDED)
