@@ -49,11 +49,22 @@ class Frame:
 
     def point(self, point: Point, height: float = 0.0) -> Vector:
         """The place in space of a point of this frame's plane, raised by a height."""
-        return combined(self.origin, (point[0], self.x), (point[1], self.y), (height, self.z))
+        (u, v), (ox, oy, oz) = point, self.origin
+        (ax, ay, az), (bx, by, bz), (cx, cy, cz) = self.x, self.y, self.z
+        return (
+            ox + u * ax + v * bx + height * cx,
+            oy + u * ay + v * by + height * cy,
+            oz + u * az + v * bz + height * cz,
+        )
 
     def direction(self, x: float, y: float, z: float = 0.0) -> Vector:
         """The direction in space of a direction given in this frame."""
-        return combined((0.0, 0.0, 0.0), (x, self.x), (y, self.y), (z, self.z))
+        (ax, ay, az), (bx, by, bz), (cx, cy, cz) = self.x, self.y, self.z
+        return (
+            0.0 + x * ax + y * bx + z * cx,
+            0.0 + x * ay + y * by + z * cy,
+            0.0 + x * az + y * bz + z * cz,
+        )
 
     def local(self, place: Vector) -> Vector:
         """The coordinates in this frame of a place in space."""

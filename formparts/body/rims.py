@@ -82,11 +82,15 @@ def _has_an_edge(flat: Flat, bend: Bend) -> bool:
 
 def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
     """True when the line lies on the edge and runs the same way, within LENGTH."""
-    first = _along(edge, line[0])
-    if abs(first[1]) > LENGTH or first[0] < -LENGTH:
+    (x0, y0), (x1, y1), (px, py) = edge.start, edge.end, line[0]
+    dx, dy = x1 - x0, y1 - y0
+    # Nearly all lines lie elsewhere; twice the tolerance leaves the exact answer to what follows.
+    if abs(dy * (px - x0) - dx * (py - y0)) > 2.0 * LENGTH * (abs(dx) + abs(dy)):
         return False
-    last = _along(edge, line[1])
-    return first[0] < last[0] <= edge.length + LENGTH and abs(last[1]) <= LENGTH
+    first, last = _along(edge, line[0]), _along(edge, line[1])
+    if not (-LENGTH <= first[0] < last[0] <= edge.length + LENGTH):
+        return False
+    return abs(first[1]) <= LENGTH and abs(last[1]) <= LENGTH
 
 
 def _along(edge: Line, point: Point) -> tuple[float, float]:

@@ -73,9 +73,8 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
     exact mathematics
     """
     if _is_pierced(outline, tools):
-        return _nested(
-            [merged(loop) for loop in (*outline.loops, *[tool.outer.reversed() for tool in tools])]
-        )
+        loops = (*outline.loops, *[tool.outer.reversed() for tool in tools])
+        return tuple(map(known_simple, _nested([merged(loop) for loop in loops])))
     operands = [(outline, 1, 0), *[(tool, 0, 1) for tool in tools]]
     return _overlay("cut", operands, lambda winding: winding[0] > 0 and winding[1] <= 0)
 
@@ -173,7 +172,8 @@ def _areas(faces: Faces, wanted: Callable[[Winding], bool]) -> tuple[Outline, ..
     border = {h for h in range(len(inside)) if inside[h] and not inside[h ^ 1]}
     loops = [loop for walk in _walks(faces, border) for loop in _simple(faces, walk)]
     keep = _touching_points(faces, border)
-    return _nested([merged(_loop(faces, loop), keep) for loop in loops])
+    found = _nested([merged(_loop(faces, loop), keep) for loop in loops])
+    return found if keep else tuple(map(known_simple, found))
 
 
 def _loop(faces: Faces, halves: Sequence[int]) -> Loop:
@@ -251,5 +251,5 @@ def _nested(loops: Sequence[Loop]) -> tuple[Outline, ...]:
         if owner is None:
             raise InconsistentFacesError(f"a hole lies in no outline, near {middle}")
         owner[2].append(hole)
-    outlines = [known_simple(outline_of([outer, *inner])) for _, outer, inner in outers]
+    outlines = [outline_of([outer, *inner]) for _, outer, inner in outers]
     return tuple(sorted(outlines, key=lambda o: [round(value, 6) for value in o.outer.edges[0].start]))

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.meeting import meet
-from formparts.outline.regions import Loop, Outline, known_simple
+from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _SOUND = "is sound"
@@ -37,16 +37,17 @@ def problem(outline: Outline) -> str | None:
 
 
 def _problem(outline: Outline) -> str | None:
+    simple = is_known_simple(outline)
     for loop in outline.loops:
-        found = _loop_problem(loop)
+        found = _loop_problem(loop, simple)
         if found:
             return found
     if outline.outer.signed_area < 0.0:
         return "its outer loop runs clockwise"
-    return _hole_problem(outline)
+    return None if simple else _hole_problem(outline)
 
 
-def _loop_problem(loop: Loop) -> str | None:
+def _loop_problem(loop: Loop, simple: bool) -> str | None:
     """What is wrong with one loop by itself."""
     for edge in loop.edges:
         found = _edge_problem(edge)
@@ -57,7 +58,7 @@ def _loop_problem(loop: Loop) -> str | None:
         if before.end != edge.start:
             gap = math.dist(before.end, edge.start)
             return f"not closed: a gap of {gap:.3g} mm at {_place(edge.start)}"
-    found = _self_contact(loop)
+    found = None if simple else _self_contact(loop)
     if found:
         return found
     if abs(loop.signed_area) <= LENGTH * loop.length:
@@ -84,6 +85,8 @@ def _edge_problem(edge: Edge) -> str | None:
 
 def _self_contact(loop: Loop) -> str | None:
     """Where a loop crosses or touches itself."""
+    if len(loop.edges) == 2 and loop.circle is not None:
+        return None  # two halves of one circle
     boxes = loop.boxes
     for i, edge in enumerate(loop.edges):
         x0, y0, x1, y1 = boxes[i]
