@@ -120,19 +120,26 @@ def middle_of_widest(region: list[Trapezoid]) -> Pair:
 
 def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
     """Trapezoids, ordered from below, sorted by what hangs together across their level sides."""
-    region_of: list[int] = []
-    members: dict[int, list[int]] = {}
+    root = list(range(len(parts)))
     open_parts: list[int] = []
     for number, part in enumerate(parts):
         open_parts = [other for other in open_parts if parts[other][2][1] >= part[0][1] - 10.0 * THINNEST]
-        below = sorted({region_of[other] for other in open_parts if _stands_on(part, parts[other])})
-        joined = [other for region in below for other in members.pop(region)]
-        region_of.append(number)
-        for other in joined:
-            region_of[other] = number
-        members[number] = [*joined, number]
+        for other in open_parts:
+            if _stands_on(part, parts[other]):
+                root[_root(root, other)] = number
         open_parts.append(number)
-    return [[parts[number] for number in row] for row in members.values()]
+    found: dict[int, list[Trapezoid]] = {}
+    for number, part in enumerate(parts):
+        found.setdefault(_root(root, number), []).append(part)
+    return list(found.values())
+
+
+def _root(root: list[int], number: int) -> int:
+    """The number that stands for a whole region; the way there is made shorter each time."""
+    while root[number] != number:
+        root[number] = root[root[number]]
+        number = root[number]
+    return number
 
 
 def _stands_on(part: Trapezoid, other: Trapezoid) -> bool:
@@ -144,15 +151,28 @@ def _stands_on(part: Trapezoid, other: Trapezoid) -> bool:
 
 def least_width(places: list[Pair]) -> float:
     """Least distance between two parallel lines that have all places between them [mm]."""
-    hull = _hull(places)
+    # Corners that differ by rounding alone would give sides of any direction.
+    corners = _hull(places)
+    hull = [
+        here for number, here in enumerate(corners) if math.dist(corners[number - 1], here) > LENGTH / 10.0
+    ]
     if len(hull) < 3:
         return 0.0
     widths = []
-    for number, (x0, y0) in enumerate(hull):
-        x1, y1 = hull[(number + 1) % len(hull)]
-        size = math.hypot(x1 - x0, y1 - y0)
-        widths.append(max(((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) / size for x, y in hull))
+    far = max(range(len(hull)), key=lambda corner: _height(hull[0], hull[1], hull[corner]))
+    for number, start in enumerate(hull):
+        end = hull[(number + 1) % len(hull)]
+        # Going round, the furthest corner goes round too.
+        while _height(start, end, hull[(far + 1) % len(hull)]) > _height(start, end, hull[far]):
+            far = (far + 1) % len(hull)
+        widths.append(_height(start, end, hull[far]))
     return min(widths)
+
+
+def _height(start: Pair, end: Pair, place: Pair) -> float:
+    """How far a place is to the left of a line."""
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    return (dx * (place[1] - start[1]) - dy * (place[0] - start[0])) / math.hypot(dx, dy)
 
 
 def _hull(places: list[Pair]) -> list[Pair]:

@@ -138,3 +138,16 @@ def test_two_places_are_two_overlaps() -> None:
     assert [(o.first, o.second, round(o.area, 9), round(o.depth, 9)) for o in found] == [
         ("fork", "bar", 6.0, 2.0)
     ] * 2
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_least_width_is_that_of_all_directions(seed: int) -> None:
+    """Against the extent of the same places in 2,000 directions."""
+    rng = random.Random(seed)
+    places = [(rng.gauss(0, 5), rng.gauss(0, 2)) for _ in range(30)]
+    extents = []
+    for number in range(2_000):
+        cos, sin = math.cos(math.pi * number / 2_000), math.sin(math.pi * number / 2_000)
+        steps = [cos * x + sin * y for x, y in places]
+        extents.append(max(steps) - min(steps))
+    assert min(extents) - 2e-2 <= least_width(places) <= min(extents)
