@@ -14,7 +14,23 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 
-from formparts import Body, InputError, Sheet, disc, find_recipe, pierced, plate, profile, rectangle, run, up
+from formparts import (
+    Body,
+    InputError,
+    Motion,
+    Sheet,
+    bolt_circle,
+    cut_opening,
+    disc,
+    find_recipe,
+    grid,
+    pierced,
+    plate,
+    profile,
+    rectangle,
+    run,
+    up,
+)
 from formparts.drawing import Drawing, drawing, linear_tolerance, write_drawing
 from formparts.drawing.curves import (
     BEND,
@@ -127,6 +143,48 @@ def test_projection(angle: str) -> None:
     assert below == (angle == "first")
     covered = [c for c in straights(sheet, HIDDEN) if c.length == pytest.approx(long) and c.start[0] > right]
     assert bool(covered) == (angle == "third")
+
+
+@pytest.mark.parametrize("angle", ["first", "third"])
+def test_projection_symbol(angle: str) -> None:
+    """
+    The cone's narrow end is to the left, and both circles are seen from there: a view from the left.
+
+    It stands to the right of the cone in first-angle projection, to the left in third-angle. ISO 5456-2, from memory.
+    """
+    sheet = drawn("z_clip", "A3", angle)
+    rings = [
+        s.curve for s in strokes(sheet, VISIBLE) if isinstance(s.curve, Conic) and s.curve.centre[1] < 25
+    ]
+    (small, large) = sorted(rings, key=lambda ring: ring.radius)[:2]
+    assert small.centre == large.centre
+    ends = [
+        c
+        for c in straights(sheet, VISIBLE)
+        if c.start[0] == c.end[0] and abs(c.start[0] - small.centre[0]) < 15
+    ]
+    narrow, wide = sorted((c for c in ends if c.end[1] < 25), key=lambda c: c.length)
+    assert narrow.start[0] < wide.start[0]
+    assert (narrow.length, wide.length) == pytest.approx((2 * small.radius, 2 * large.radius))
+    assert (small.centre[0] > wide.start[0]) == (angle == "first")
+
+
+@pytest.mark.parametrize(
+    ("places", "words"),
+    [
+        (bolt_circle(None, 5, 60), "5× Ø6 equally spaced on Ø60"),
+        (
+            (Motion.shift(30, 0), Motion.shift(-30, 0), Motion.shift(0, 30)),
+            "3× Ø6",
+        ),  # on one circle, not equally
+        (grid(2, 2, 40, 40), "4× Ø6"),  # a square is a grid, though it is equally spaced too
+        ((Motion.shift(30, 0), Motion.shift(-30, 0)), "2× Ø6"),
+    ],
+)
+def test_patterns(places: tuple[Motion, ...], words: str) -> None:
+    """Three or more holes at equal angles are a pattern on their pitch circle; others are placed one by one."""
+    body = cut_opening(plate(Sheet(2, 2), rectangle(100, 100)), disc(6), places=places)
+    assert words in said(drawing(body))
 
 
 def straights(of: Drawing, pen: object) -> list[Straight]:
