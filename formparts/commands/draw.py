@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
 
 from formparts.commands.values import given_values
@@ -46,13 +45,14 @@ def add_parser(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Draw, and say what was written."""
     from formparts.drawing import drawing, write_drawing, write_line_picture
+    from formparts.export import folder_for
     from formparts.recipe import find_recipe
     from formparts.solid import solid
 
     kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
     body = recipe(**given_values(part for parts in options.values for part in parts))
-    folder = _folder(options.out)
+    folder = folder_for(options.out, "draw")
     drawn = drawing(body, options.sheet, options.angle, options.general)
     files = [write_drawing(drawn, folder / f"{recipe.name}-drawing.{kind}") for kind in kinds]
     files.append(write_line_picture(solid(body), folder / f"{recipe.name}-lines.svg"))
@@ -72,14 +72,3 @@ def _kinds(text: str) -> list[str]:
             known = ", ".join(end[1:] for end in FORMATS)
             raise InputError("draw", "--as", f".{kind}", "is no format of a drawing", f"choose of {known}")
     return kinds
-
-
-def _folder(out: str) -> Path:
-    folder = Path(out)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise InputError(
-            "draw", "out", out, f"no folder can be made there ({error.strerror})", "name another folder"
-        ) from error
-    return folder

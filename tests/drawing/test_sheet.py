@@ -145,6 +145,10 @@ def test_projection(angle: str) -> None:
     assert bool(covered) == (angle == "third")
 
 
+def shifts(*places: tuple[float, float]) -> tuple[Motion, ...]:
+    return tuple(Motion.shift(x, y) for x, y in places)
+
+
 @pytest.mark.parametrize("angle", ["first", "third"])
 def test_projection_symbol(angle: str) -> None:
     """
@@ -173,12 +177,10 @@ def test_projection_symbol(angle: str) -> None:
     ("places", "words"),
     [
         (bolt_circle(None, 5, 60), "5× Ø6 equally spaced on Ø60"),
-        (
-            (Motion.shift(30, 0), Motion.shift(-30, 0), Motion.shift(0, 30)),
-            "3× Ø6",
-        ),  # on one circle, not equally
+        (shifts((30, 0), (-30, 0), (0, 30)), "3× Ø6"),  # on one circle, not equally
+        (shifts((30, 0), (18, 24), (-30, 0), (-18, -24)), "4× Ø6"),  # in two pairs
         (grid(2, 2, 40, 40), "4× Ø6"),  # a square is a grid, though it is equally spaced too
-        ((Motion.shift(30, 0), Motion.shift(-30, 0)), "2× Ø6"),
+        (shifts((30, 0), (-30, 0)), "2× Ø6"),
     ],
 )
 def test_patterns(places: tuple[Motion, ...], words: str) -> None:
