@@ -212,14 +212,14 @@ def test_random_bytes_never_give_more_than_one_line(seed: int, sound: str, tmp_p
 
 
 @pytest.mark.parametrize(
-    ("child", "reason"),
+    ("child", "time_limit", "reason"),
     [
-        ("import os; os.abort()", "the kernel broke down over it"),
-        ("import time; time.sleep(60)", "not done with it after 0.5 s"),
+        ("import os; os.abort()", 60.0, "the kernel broke down over it"),
+        ("import time; time.sleep(60)", 0.5, "not done with it after 0.5 s"),
     ],
 )
 def test_a_crash_or_a_hang_of_the_kernel_stays_in_its_own_process(
-    child: str, reason: str, sound: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    child: str, time_limit: float, reason: str, sound: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The reading process is put out of action on purpose."""
     (tmp_path / "broken_child.py").write_text(child)
@@ -228,4 +228,4 @@ def test_a_crash_or_a_hang_of_the_kernel_stays_in_its_own_process(
     path = tmp_path / "angle.step"
     path.write_text(sound, "latin-1")
     with pytest.raises(InputError, match=reason):
-        read_solid(path, time_limit=0.5)
+        read_solid(path, time_limit=time_limit)
