@@ -80,6 +80,8 @@ _HOMES = {
     ),
     "formparts.solid": ("Solid", "solid"),
     "formparts.solve": ("Solution", "optimise", "solve", "solve_check"),
+    "formparts.unfold": ("FoundBend", "FoundFlat", "StepSolid", "Unfolded", "read_solid", "unfold"),
+    "formparts.unfold_file": ("UnfoldedFile", "unfold_file"),
     "formparts.verify": ("Verified", "VerifyRow", "verify"),
 }  # fmt: skip
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}

@@ -220,6 +220,14 @@ from formparts.solve import Solution as Solution
 from formparts.solve import optimise as optimise
 from formparts.solve import solve as solve
 from formparts.solve import solve_check as solve_check
+from formparts.unfold import FoundBend as FoundBend
+from formparts.unfold import FoundFlat as FoundFlat
+from formparts.unfold import StepSolid as StepSolid
+from formparts.unfold import Unfolded as Unfolded
+from formparts.unfold import read_solid as read_solid
+from formparts.unfold import unfold as unfold
+from formparts.unfold_file import UnfoldedFile as UnfoldedFile
+from formparts.unfold_file import unfold_file as unfold_file
 from formparts.verify import Verified as Verified
 from formparts.verify import VerifyRow as VerifyRow
 from formparts.verify import verify as verify

@@ -102,11 +102,12 @@ def audit(
     blank: Blank,
     solid: Measured,
     step: ReadBack,
+    unfolded: Blank,
     mesh_volume: float,
     mesh_chord: float,
 ) -> tuple[AuditRow, ...]:
     """
-    Compare all roads to the volume, the surface and the centroid.
+    Compare all roads to the volume, the surface, the centroid and the size of the blank.
 
     Parameters
     ----------
@@ -120,6 +121,8 @@ def audit(
         What the kernel measures on the solid.
     step : ReadBack
         What it measures on the STEP file read back.
+    unfolded : Blank
+        The blank that the unfolder makes of the solid.
     mesh_volume : float [mm3]
         Volume of its mesh.
     mesh_chord : float [mm]
@@ -132,6 +135,7 @@ def audit(
     return (
         *_volumes(body, figures, blank, solid, step, mesh_volume, mesh_chord),
         *_others(figures, solid, step),
+        *_blanks(blank, unfolded),
     )
 
 
@@ -159,3 +163,15 @@ def _others(figures: Properties, solid: Measured, step: ReadBack) -> Iterator[Au
             "STEP file read back": step.centroid[axis],
         }
         yield AuditRow(f"centroid_{name}_mm", places, LENGTH)
+
+
+def _blanks(model: Blank, unfolded: Blank) -> Iterator[AuditRow]:
+    """The blank sewn from the model, beside the one that the unfolder makes of the solid."""
+    for name, ours, theirs in (
+        ("length_mm", model.length, unfolded.length),
+        ("width_mm", model.width, unfolded.width),
+        ("area_mm2", model.area, unfolded.area),
+        ("cut_length_mm", model.cut_length, unfolded.cut_length),
+    ):
+        allowed = LENGTH * (max(model.length, model.width) if name == "area_mm2" else 1.0)
+        yield AuditRow(f"blank_{name}", {"model": ours, "unfolder": theirs}, allowed)

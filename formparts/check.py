@@ -12,9 +12,8 @@ from formparts.bending import bend_rule as as_bend_rule
 from formparts.blank import blank
 from formparts.body import Body
 from formparts.checks import GENERAL, Finding, LimitProfile, blank_findings, findings, limit_profile
-from formparts.errors import InputError
 from formparts.expect import Expectation, compared
-from formparts.export import write_blank_dxf, write_blank_svg
+from formparts.export import folder_for, write_blank_dxf, write_blank_svg
 from formparts.layout import Blank
 from formparts.materials import Material
 from formparts.materials import material as find_material
@@ -177,12 +176,7 @@ def drawn_findings(flat: Blank, found: tuple[Finding, ...], out: str | Path, ste
     FileProofError
         A file did not read back as what was meant.
     """
-    folder = Path(out)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        problem = f"no folder can be made there ({error.strerror})"
-        raise InputError("check", "out", str(out), problem, "name another folder") from error
+    folder = folder_for(out, "check")
     return (
         write_blank_svg(flat, folder / f"{stem}-findings.svg", findings=found),
         write_blank_dxf(flat, folder / f"{stem}-findings.dxf", findings=found),

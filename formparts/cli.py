@@ -19,6 +19,7 @@ from formparts.commands import (
     own_materials,
     region,
     solve,
+    unfold,
     verify,
     watch,
 )
@@ -98,6 +99,7 @@ def _parser() -> _Parser:
     assemble.add_parser(commands)
     region.add_parser(commands)
     solve.add_parser(commands)
+    unfold.add_parser(commands)
     verify.add_parser(commands)
     watch.add_parser(commands)
     return parser

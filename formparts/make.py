@@ -19,6 +19,7 @@ from formparts.export import (
     DXF_VERSIONS,
     STEP_SCHEMAS,
     StepFacts,
+    folder_for,
     mesh,
     proved_step,
     write_blank_dxf,
@@ -35,8 +36,9 @@ from formparts.record import record
 from formparts.report import write_picture
 from formparts.report.html import write_report
 from formparts.schedule import Schedule, schedule
-from formparts.solid import solid
+from formparts.solid import Solid, solid
 from formparts.tolerances import MESH_CHORD
+from formparts.unfold import unfold
 
 if TYPE_CHECKING:
     from formparts.recipe import Recipe
@@ -158,7 +160,7 @@ def make(
     check_versions(dxf_version, step_schema)
     parameters = recipe.resolved(**values)
     body = recipe(**values)
-    folder = _folder(out)
+    folder = folder_for(out, "make")
     figures, flat = properties(body), blank(body)
     checked = with_mends(recipe, parameters, findings(body, flat), worst_only=True)
     compare, bends = compared(expect, figures, flat), schedule(body, flat)
@@ -194,25 +196,6 @@ def _known(only: tuple[str, ...]) -> tuple[str, ...]:
     if unknown:
         raise InputError("make", "only", unknown[0], "there is no such file", f"choose of: {', '.join(_ALL)}")
     return tuple(word for word in _ALL if word in only)
-
-
-def _folder(out: str | Path) -> Path:
-    folder = Path(out)
-    if not str(out).strip():
-        raise InputError(
-            "make", "out", repr(str(out)), "is not a folder", "name one; . is the one that you are in"
-        )
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError as error:
-        raise InputError(
-            "make", "out", str(out), "is a file, and a folder is wanted", "name another"
-        ) from error
-    except OSError as error:
-        raise InputError(
-            "make", "out", str(out), f"no folder can be made there ({error.strerror})", "name another folder"
-        ) from error
-    return folder
 
 
 def _facts(recipe: str, parameters: Mapping[str, Any], body: Body, figures: Properties) -> StepFacts:
@@ -252,4 +235,11 @@ def _solid_files(
         return ()
     read_back = proved_step(files[".step"], whole, figures.volume)
     volume = float(mesh(whole, MESH_CHORD).volume)
-    return audit(body, figures, flat, measured(whole.shape), read_back, volume, MESH_CHORD)
+    unfolded = _unfolded(body, whole)
+    return audit(body, figures, flat, measured(whole.shape), read_back, unfolded, volume, MESH_CHORD)
+
+
+def _unfolded(body: Body, whole: Solid) -> Blank:
+    """The other road to the blank: from the solid, laid where the model's blank lies."""
+    frame = (body.frame.origin, body.frame.x, body.frame.z)
+    return unfold(whole, body.sheet.bend_rule, fixed=body.flats[0].name, frame=frame).blank

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from pathlib import Path
 from typing import Any, Protocol
 
 from formparts.audit import AuditRow
+from formparts.bending import BendRule
 from formparts.body import Body
 from formparts.checks import Finding
 from formparts.expect import Expected
 from formparts.export import schedule_data
+from formparts.kernel import Measured
 from formparts.layout import BendMark, Blank
+from formparts.materials import Material
 from formparts.properties import Properties
 from formparts.schedule import Schedule
+from formparts.unfold import Unfolded
 
 CAUTIONS = (
     "Cut edges are sharp: deburr them, and handle blanks and parts with gloves.",
@@ -152,4 +157,76 @@ def _finding(finding: Finding) -> dict[str, Any]:
         "mend": finding.mend,
         "on_blank_mm": None if finding.on_blank is None else list(finding.on_blank),
         "on_part_mm": None if finding.on_part is None else list(finding.on_part),
+    }
+
+
+class UnfoldedPart(Protocol):
+    """What the record of an unfolded file is made of."""
+
+    @property
+    def path(self) -> Path: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def found(self) -> Unfolded: ...
+    @property
+    def bend_rule(self) -> BendRule: ...
+    @property
+    def material(self) -> Material | None: ...
+    @property
+    def mass(self) -> float | None: ...
+    @property
+    def solid(self) -> Measured: ...
+    @property
+    def envelope(self) -> tuple[float, float, float]: ...
+    @property
+    def audit(self) -> Sequence[AuditRow]: ...
+    @property
+    def findings(self) -> Sequence[Finding]: ...
+
+
+def unfolded_record(part: UnfoldedPart) -> dict[str, Any]:
+    """
+    All figures of an unfolded STEP file as plain data: what `record` says of a recipe, as far as it applies.
+
+    Parameters
+    ----------
+    part : UnfoldedFile
+        The file and what was found in it.
+
+    Returns
+    -------
+    dict
+        As the schema data/unfolded.schema.json says; without a material no mass.
+    """
+    found, material = part.found, part.material
+    return {
+        "file": part.path.name,
+        "file_unit": part.unit,
+        "sheet": {
+            "thickness_mm": found.thickness,
+            "material": None if material is None else material.name,
+            "density_kg_m3": None if material is None else material.density,
+            "bend_rule": part.bend_rule.name,
+        },
+        "volume_mm3": found.volume,
+        "mass_kg": part.mass,
+        "surface_mm2": part.solid.surface,
+        "centroid_mm": list(part.solid.centroid),
+        "envelope_mm": list(part.envelope),
+        "flats": [
+            {
+                "name": flat.name,
+                "area_mm2": flat.area,
+                "place_mm": list(flat.place),
+                "normal": list(flat.normal),
+            }
+            for flat in found.flats
+        ],
+        "blank": _blank(found.blank),
+        "bends": [_bend(mark) for mark in found.blank.bends],
+        "audit": [_row(row) for row in part.audit],
+        "notes": list(found.notes),
+        "findings": [_finding(finding) for finding in part.findings],
+        "cautions": list(CAUTIONS),
     }

@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import Any
-
-from formparts.errors import InputError
 
 WELL = 0
 
@@ -38,17 +35,13 @@ def add_parser(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Map the region, write its files, and say how much of the grid can be made."""
     from formparts.commands.values import given_values
+    from formparts.export import folder_for
     from formparts.family.region import region, write_region
     from formparts.recipe import find_recipe
 
     recipe = find_recipe(options.recipe)
     found = region(recipe, options.grid, **given_values(options.values))
-    folder = Path(options.out)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        problem = f"no folder can be made there ({error.strerror})"
-        raise InputError("formparts region", "out", str(folder), problem, "name another folder") from error
+    folder = folder_for(options.out, "formparts region")
     files = write_region(recipe, found, folder)
     good = sum(not place.failing for place in found.places)
     print(f"{recipe.name}: {good} of {len(found.places)} places can be made")

@@ -2,7 +2,7 @@
 
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
-from formparts.export.files import delivered, file_date, write_json, written
+from formparts.export.files import delivered, file_date, folder_for, write_json, written
 from formparts.export.glb import write_glb
 from formparts.export.meshing import mesh, write_stl
 from formparts.export.schedule import schedule_data, write_schedule
@@ -23,6 +23,7 @@ __all__ = [
     "StepPart",
     "delivered",
     "file_date",
+    "folder_for",
     "mesh",
     "proved_blank_dxf",
     "proved_step",

@@ -85,6 +85,43 @@ def delivered(
     return place, figures
 
 
+def folder_for(out: str | os.PathLike[str], where: str) -> Path:
+    """
+    Give the folder that files are to stand in, made when it is not there.
+
+    Parameters
+    ----------
+    out : path
+        The folder.
+    where : str
+        Who asks, for the error's line.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        It is no folder, or none can be made there.
+    """
+    folder = Path(out)
+    if not str(out).strip():
+        raise InputError(
+            where, "out", repr(str(out)), "is not a folder", "name one; . is the one that you are in"
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError as error:
+        raise InputError(
+            where, "out", str(out), "is a file, and a folder is wanted", "name another"
+        ) from error
+    except OSError as error:
+        problem = f"no folder can be made there ({error.strerror})"
+        raise InputError(where, "out", str(out), problem, "name another folder") from error
+    return folder
+
+
 def _draft_beside(place: Path) -> Path:
     """Name of a draft that nobody can foresee, in the folder where the file is to stand."""
     if "\0" in str(place):

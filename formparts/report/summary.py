@@ -8,6 +8,7 @@ from typing import Any
 
 from formparts.audit import AuditRow
 from formparts.expect import Expected
+from formparts.layout import BendMark
 from formparts.record import CAUTIONS
 
 MOST_FINDINGS = 8
@@ -28,7 +29,13 @@ def summary(made: Any) -> str:
         Lines of at most about 100 characters.
     """
     return "\n".join(
-        [*_figures(made), *_bends(made), *_audit(made.audit), *_verdict(made), *_files(made.files)]
+        [
+            *_figures(made),
+            *bend_lines(made.blank.bends),
+            *_audit(made.audit),
+            *_verdict(made),
+            *_files(made.files),
+        ]
     )
 
 
@@ -36,14 +43,15 @@ def _figures(made: Any) -> Iterator[str]:
     sheet, figures, blank = made.body.sheet, made.figures, made.blank
     x, y, z = figures.envelope
     yield f"{made.recipe}: {sheet.material.name}, {sheet.thickness:g} mm, {sheet.bend_rule.name}"
-    yield f"  mass       {_mass(figures.mass)} at {sheet.material.density:g} kg/m3"
+    yield f"  mass       {mass_text(figures.mass)} at {sheet.material.density:g} kg/m3"
     yield f"  volume     {figures.volume:.1f} mm3"
     yield f"  envelope   {x:.2f} x {y:.2f} x {z:.2f} mm"
     yield f"  blank      {blank.length:.2f} x {blank.width:.2f} mm, area {blank.area:.1f} mm2"
     yield f"  cut        {blank.cut_length:.1f} mm, {_count(blank.pierces, 'pierce')}"
 
 
-def _mass(mass: float) -> str:
+def mass_text(mass: float) -> str:
+    """A mass in grams, or from one kilogram on in kilograms."""
     return f"{mass:.4f} kg" if mass >= 1.0 else f"{1000.0 * mass:.2f} g"
 
 
@@ -51,10 +59,10 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def _bends(made: Any) -> Iterator[str]:
+def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
     """Equal bends in one line; up is towards the upper face of the blank, the side that its drawing shows."""
     groups: dict[tuple[float, str, float, float, float], list[str]] = {}
-    for mark in made.blank.bends:
+    for mark in marks:
         key = (
             round(mark.angle, 6),
             mark.side,
@@ -63,7 +71,7 @@ def _bends(made: Any) -> Iterator[str]:
             round(mark.allowance, 9),
         )
         groups.setdefault(key, []).append(mark.name)
-    yield f"  bends      {len(made.blank.bends)} (up: towards you as the blank drawing shows it)"
+    yield f"  bends      {len(marks)} (up: towards you as the blank drawing shows it)"
     for (angle, side, radius, length, allowance), names in groups.items():
         who = names[0] if len(names) == 1 else f"{names[0]} ... {names[-1]}"
         yield (

@@ -28,7 +28,7 @@ Frame: TypeAlias = tuple[Vector, Vector, Vector]
 
 def unfold(
     solid: Any,
-    bend_rule: Any,
+    bend_rule: Any = 0.44,
     *,
     fixed: str | None = None,
     up: Vector | None = None,
@@ -47,9 +47,9 @@ def unfold(
     ----------
     solid : TopoDS_Shape, CadQuery object, or anything with a `shape` and `faces` by name
         One closed solid [mm].
-    bend_rule : callable, or object with such a method `allowance`
-        Gives the developed length [mm] from angle [deg], inside radius [mm] and thickness [mm]. A rolled
-        part of more than 180 deg is asked for in equal shares.
+    bend_rule : float, callable, or object with such a method `allowance` [-]
+        A K-factor, or what gives the developed length [mm] from angle [deg], inside radius [mm] and thickness [mm].
+        A rolled part of more than 180 deg is asked for in equal shares.
     fixed : str, optional
         Name of the flat that stays put; the largest one if none is named.
     up : (x, y, z), optional
@@ -95,9 +95,22 @@ def unfold(
     raise first_refusal
 
 
+def _neutral_fibre(k_factor: float) -> Callable[[float, float, float], float]:
+    """Developed length when the neutral fibre lies a share of the thickness from the hollow face."""
+    return lambda angle, inside_radius, thickness: (
+        math.radians(angle) * (inside_radius + k_factor * thickness)
+    )
+
+
 def _allowance(bend_rule: Any) -> Allowance:
     """The rule as a plain function; a length that is not positive is refused where it is asked for."""
     found: Callable[[float, float, float], float] = getattr(bend_rule, "allowance", bend_rule)
+    if isinstance(bend_rule, (int, float)):
+        found = _neutral_fibre(float(bend_rule))
+    if not callable(found):
+        raise InputError(
+            "unfold", "bend_rule", repr(bend_rule), "is not a bend rule", "give a K-factor, or a rule"
+        )
 
     def checked(angle: float, inside_radius: float, thickness: float) -> float:
         value = float(found(angle, inside_radius, thickness))

@@ -1,0 +1,91 @@
+"""`formparts unfold`: the blank of a STEP file that anybody made."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from formparts.unfold_file import UnfoldedFile
+
+WELL, NOT_WELL = 0, 1
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser("unfold", help="the blank of a solid in a STEP file, whoever made it")
+    parser.description = (
+        "Find the thickness, flats and bends of a solid, lay it flat, and write the blank as DXF and SVG and all "
+        "figures as JSON. Exits 1 when the blank overlaps or the roads disagree, 2 when it cannot be unfolded."
+    )
+    parser.add_argument("file", metavar="FILE.step", help="a STEP file with one solid of one thickness")
+    parser.add_argument("--material", metavar="NAME", help="what it is made of (none: no mass)")
+    parser.add_argument(
+        "--bend-rule", metavar="RULE", default="K 0.44",
+        help="a K-factor such as 0.44, din6935, another rule, or a CSV of one's own allowances (K 0.44)",
+    )  # fmt: skip
+    parser.add_argument("--fixed", metavar="FLAT", help="name of the flat that stays put (the largest)")
+    parser.add_argument(
+        "--up",
+        metavar="X,Y,Z",
+        help="direction in the file that faces you on the blank (0,0,1 as far as may be)",
+    )
+    parser.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
+    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Unfold the file, write what was found, and print it."""
+    from formparts.unfold_file import unfold_file
+
+    made = unfold_file(
+        options.file,
+        options.out,
+        material=options.material,
+        bend_rule=options.bend_rule,
+        dxf_version=options.dxf,
+        fixed=options.fixed,
+        up=None if options.up is None else _direction(options.up),
+    )
+    sys.stdout.write("".join(f"{line}\n" for line in _lines(made)))
+    return WELL if made.ok else NOT_WELL
+
+
+def _direction(text: str) -> tuple[float, float, float]:
+    """Three figures with commas between them, not all zero."""
+    from formparts.errors import InputError
+    from formparts.quantities import number
+
+    parts = text.split(",")
+    if len(parts) == 3:
+        x, y, z = (number(part, "up", "unfold") for part in parts)
+        if (x, y, z) != (0.0, 0.0, 0.0):
+            return (x, y, z)
+    raise InputError("unfold", "up", text, "is not a direction", "give three figures, as 0,0,1")
+
+
+def _lines(made: UnfoldedFile) -> Iterator[str]:
+    from formparts.record import CAUTIONS
+    from formparts.report.summary import bend_lines, mass_text
+
+    found, blank = made.found, made.found.blank
+    x, y, z = made.envelope
+    yield f"{found.name}: {found.thickness:g} mm thick, {made.bend_rule.name}, file in {made.unit.lower()}"
+    if made.material is not None and made.mass is not None:
+        yield f"  mass       {mass_text(made.mass)} as {made.material.name}, {made.material.density:g} kg/m3"
+    yield f"  volume     {found.volume:.1f} mm3"
+    yield f"  envelope   {x:.2f} x {y:.2f} x {z:.2f} mm"
+    yield f"  blank      {blank.length:.2f} x {blank.width:.2f} mm, area {blank.area:.1f} mm2"
+    yield f"  cut        {blank.cut_length:.1f} mm, pierces: {blank.pierces}"
+    yield f"  flats      {len(found.flats)}: {found.flats[0].name} stays put"
+    yield from bend_lines(blank.bends)
+    yield from (f"  note       {note}" for note in found.notes)
+    for row in made.audit:
+        word = "agrees" if row.agrees else "DISAGREES"
+        yield f"  audit      {row.figure} {word} by {' and '.join(row.routes)}, to {row.spread:.2g}"
+    yield from (f"  {finding}" for finding in made.findings)
+    yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"
+    yield from (f"  caution    {caution}" for caution in CAUTIONS)
