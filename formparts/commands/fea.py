@@ -80,8 +80,23 @@ def _said(mesh: FeaMesh, case: LoadCase, base: Path, options: argparse.Namespace
             yield "natural frequencies " + ", ".join(f"{value:.5g}" for value in answer.frequencies) + " Hz"
         else:
             yield from _deflection(mesh, answer, base, paths)
+    yield from _by_hand(mesh.body)
     yield f"{paths[0].parent}/: {', '.join(path.name for path in paths)}"
     yield CAUTION
+
+
+def _by_hand(body: Body) -> Iterator[str]:
+    """The section across the bends, for a beam by hand; a part that is bent in two directions has none."""
+    from formparts.section import section
+
+    try:
+        cut = section(body)
+    except InputError:
+        return
+    yield (
+        f"by hand: section across the bends {cut.area:.5g} mm2, I {cut.inertia_u:.5g} and {cut.inertia_v:.5g} mm4, "
+        f"W {cut.modulus_u:.5g} and {cut.modulus_v:.5g} mm3, torsion {cut.torsion:.5g} mm4"
+    )
 
 
 def _deflection(mesh: FeaMesh, answer: Answer, base: Path, paths: list[Path]) -> Iterator[str]:

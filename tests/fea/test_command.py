@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
@@ -25,6 +26,9 @@ def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     said = capsys.readouterr().out
     assert "mass 0.0434115 kg" in said
     assert "mass       43.41 g" in said
+    # The section in the middle, by hand: 2 mm by the middle line of 25.5 + 13 + 22.5 and two quarters of R 3.5, less
+    # the hole of 7 and the slot of 6 across.
+    assert f"section across the bends {2 * (61 + math.pi * 3.5 - 13):.5g} mm2" in said
     assert "a qualified engineer decides" in said
 
 
