@@ -86,7 +86,7 @@ def kept_free(sheet: str) -> Bounds:
 def title_block(body: Body, figures: Properties, told: Told) -> list[Mark]:
     """The block, its lower right corner at the origin."""
     sheet = body.sheet
-    mass = f"{figures.mass:.3f} kg" if figures.mass >= 1.0 else f"{1000.0 * figures.mass:.1f} g"
+    mass = f"{figures.mass:.3f} kg" if figures.mass >= 1.0 else f"{1000.0 * figures.mass:.4g} g"
     largest = max(figures.envelope)
     material = " ".join(word for word in (sheet.material.name, sheet.material.standard_number) if word)
     rows: tuple[tuple[tuple[str, str, float], ...], ...] = (
@@ -156,12 +156,12 @@ def _symbol(at: Point, first: bool) -> Iterator[Mark]:
 
 def notes(body: Body) -> list[Mark]:
     """What else must be known, as lines below each other; the upper left corner is at the origin."""
-    said = (
+    bent = (
         f"Inside radius of bends R{shown(body.sheet.inside_radius)} unless listed otherwise.",
         "Bend angles are rotations from flat. Positions of bend lines are those of their middles on the blank.",
         f"Developed by: {body.sheet.bend_rule.name}.",
-        *CAUTIONS,
     )
+    said = (*(bent if body.bends else ()), *CAUTIONS)
     marks: list[Mark] = []
     for number, sentence in enumerate(said, 1):
         for at, part in enumerate(textwrap.wrap(sentence, 66)):
