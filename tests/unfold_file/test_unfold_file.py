@@ -98,7 +98,7 @@ def test_table_of_ones_own_gives_the_developed_length(step: Path, tmp_path: Path
     """A measured allowance of 7.125 mm from a CSV goes into the blank as it stands."""
     table = tmp_path / "own.csv"
     table.write_text(
-        "thickness [mm],radius [mm],angle [deg],allowance [mm]\n2,3,90,7.125\n", encoding="utf-8"
+        "thickness [mm],inside_radius [mm],angle [deg],allowance [mm]\n2,3,90,7.125\n", encoding="utf-8"
     )
     made = unfold_file(step, bend_rule=str(table))
     assert max(made.found.blank.length, made.found.blank.width) == pytest.approx(hand_length(7.125), abs=1e-6)
