@@ -58,7 +58,7 @@ def started() -> Worker:
         stdout=subprocess.PIPE,
         stderr=words,
         encoding="utf-8",
-        env={**os.environ, **threads, "PYTHONPATH": os.pathsep.join(paths), "PYTHONDONTWRITEBYTECODE": "1"},
+        env={**os.environ, **threads, "PYTHONPATH": os.pathsep.join(paths)},
         start_new_session=True,  # an interrupt from the keyboard is for us, and we stop the workers
     )
     return Worker(process, words)
