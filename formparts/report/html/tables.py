@@ -131,7 +131,7 @@ def schedule_words(bends: Schedule) -> Markup:
     """The order of bends and the cautions of the schedule."""
     order = " → ".join(" + ".join(stroke) for stroke in bends.order.strokes)
     words = f"Order: {order}. {bends.order.word}" if bends.order.found else bends.order.word
-    lines = (words, bends.force_rule, *SCHEDULE_CAUTIONS)
+    lines = (words, f"Force by {bends.force_rule}", *SCHEDULE_CAUTIONS)
     return element("ul", *(element("li", said(line)) for line in lines if line))
 
 
