@@ -12,12 +12,13 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import combinations, pairwise, product
+from itertools import pairwise, product
 
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.outline import Loop, Outline, outline_of
 from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
+from formparts.outline.rows import EdgeRows
 from formparts.tolerances import CHORD, CLASH_DEPTH
 
 Segment = tuple[Vector, Vector]
@@ -65,9 +66,22 @@ class _Piece:
         return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
 
     @cached_property
-    def segments(self) -> tuple[Segment, ...]:
-        """Its edges in space; followed only when another piece is near."""
+    def segments(self) -> tuple[tuple[Segment, ...], ...]:
+        """Its edges in space, those of each edge of its outline together; followed only when a piece is near."""
         return tuple(_segments(self.outline, self.frame, self.low, self.high))
+
+    @cached_property
+    def rows(self) -> EdgeRows:
+        """The edges of its outline, to be found by place."""
+        return EdgeRows(self.outline)
+
+    def near(self, box: tuple[Vector, Vector]) -> Iterator[Segment]:
+        """Its edges in space that may reach into a box of space."""
+        xs, ys, zs = zip(*box, strict=True)
+        corners = [self.frame.local(corner) for corner in product(xs, ys, zs)]
+        across, along = [x for x, _, _ in corners], [y for _, y, _ in corners]
+        for number, _ in self.rows.near((min(across), min(along), max(across), max(along))):
+            yield from self.segments[number]
 
 
 def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...]:
@@ -92,11 +106,24 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     pieces = list(_pieces(body))
     pairs: Iterable[tuple[_Piece, _Piece]]
     if moved is None:
-        pairs = combinations(pieces, 2)
+        pairs = _neighbours(pieces)
     else:
         pairs = product(_among(pieces, moved, True), _among(pieces, moved, False))
     found = (_clash(one, two) for one, two in pairs if _boxes_meet(one.box, two.box))
     return tuple(clash for clash in found if clash is not None)
+
+
+def _neighbours(pieces: list[_Piece]) -> list[tuple[_Piece, _Piece]]:
+    """Pairs that share a stretch of x, in the order of the pieces."""
+    order = sorted(range(len(pieces)), key=lambda number: pieces[number].box[0][0])
+    pairs = []
+    for place, number in enumerate(order):
+        far = pieces[number].box[1][0]
+        for other in order[place + 1 :]:
+            if pieces[other].box[0][0] > far:
+                break
+            pairs.append((min(number, other), max(number, other)))
+    return [(pieces[one], pieces[two]) for one, two in sorted(pairs)]
 
 
 def _among(pieces: list[_Piece], names: frozenset[str], wanted: bool) -> list[_Piece]:
@@ -144,20 +171,30 @@ def _minus(vector: Vector) -> Vector:
     return (-vector[0], -vector[1], -vector[2])
 
 
-def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[Segment]:
+def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[tuple[Segment, ...]]:
     """
-    All edges of a piece in space, arcs as chords, drawn in from its faces by a hair.
+    All edges of a piece in space, edge by edge of its outline, arcs as chords, drawn in from its faces by a hair.
 
     Pieces of one strip have their side faces in common planes: edges that lie just in a face of the other
     piece pass through the inside of neither, however deep the two run into each other.
     """
     bottom, top = low + _DRAWN_IN, high - _DRAWN_IN
     for loop in outline.loops:
-        corners = _drawn_in([point for edge in loop.edges for point in _followed(edge)])
-        for start, end in zip(corners, corners[1:] + corners[:1], strict=True):
-            yield frame.point(start, bottom), frame.point(end, bottom)
-            yield frame.point(start, top), frame.point(end, top)
-            yield frame.point(start, bottom), frame.point(start, top)
+        followed = [_followed(edge) for edge in loop.edges]
+        corners = _drawn_in([point for points in followed for point in points])
+        place = 0
+        for points in followed:
+            run = [corners[number % len(corners)] for number in range(place, place + len(points) + 1)]
+            place += len(points)
+            yield tuple(_walls(run, frame, bottom, top))
+
+
+def _walls(run: list[Point], frame: Frame, bottom: float, top: float) -> Iterator[Segment]:
+    """Below, above and upright along a run of corners."""
+    for start, end in pairwise(run):
+        yield frame.point(start, bottom), frame.point(end, bottom)
+        yield frame.point(start, top), frame.point(end, top)
+        yield frame.point(start, bottom), frame.point(start, top)
 
 
 def _drawn_in(points: list[Point]) -> list[Point]:
@@ -197,7 +234,7 @@ def _boxes_meet(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
 def _clash(one: _Piece, two: _Piece) -> Clash | None:
     """The first place where an edge of either piece passes through the inside of the other."""
     for piece, other in ((one, two), (two, one)):
-        for segment in piece.segments:
+        for segment in piece.near(other.box):
             place = _inside(segment, other) if _near(segment, other.box) else None
             if place is not None:
                 return Clash(one.name, two.name, place)
@@ -223,11 +260,11 @@ def _inside(segment: Segment, piece: _Piece) -> Vector | None:
         return None
     first, last = (_between(a, b, share) for share in part)
     start, end = (first[0], first[1]), (last[0], last[1])
-    cuts = sorted({0.0, 1.0, *_crossings(start, end, piece.outline)})
+    cuts = sorted({0.0, 1.0, *_crossings(start, end, piece.rows)})
     for low, high in pairwise(cuts):
         middle = _between(first, last, (low + high) / 2.0)
         flat = (middle[0], middle[1])
-        if piece.outline.contains(flat) and piece.outline.distance_to_edge(flat) > _INSIDE:
+        if piece.rows.inside(flat, _INSIDE):
             return piece.frame.point(flat, middle[2])
     return None
 
@@ -245,13 +282,13 @@ def _within(start: float, end: float, low: float, high: float) -> tuple[float, f
     return (first, last) if first < last else None
 
 
-def _crossings(start: Point, end: Point, outline: Outline) -> Iterator[float]:
-    """The shares of a segment at which it crosses an edge of the outline."""
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    size = dx * dx + dy * dy
-    if size == 0.0:
+def _crossings(start: Point, end: Point, rows: EdgeRows) -> Iterator[float]:
+    """The shares of a segment at which it crosses an edge of an outline."""
+    (ax, ay), (bx, by) = start, end
+    dx, dy = bx - ax, by - ay
+    if dx * dx + dy * dy == 0.0:
         return
-    for edge in outline.edges:
+    for _, edge in rows.near((min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))):
         if isinstance(edge, Line):
             yield from _line_crossing(start, dx, dy, edge)
         else:
