@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 import os
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeAlias
 
 from formparts.assembly.bill import alike, location, part_solid
+from formparts.assembly.colours import with_colours
 from formparts.assembly.placing import Assembly, Part, Placed, part_volume
 from formparts.assembly.turned import Turned
 from formparts.errors import FileProofError, InputError
@@ -18,6 +20,8 @@ from formparts.export.step import document_bytes, new_document, put_name, put_pa
 from formparts.kernel import guard
 from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
 
+COLOUR: Final = 1e-4
+"""Colours read back agree to this: a fortieth of what eight bits can tell apart."""
 MATRIX_REL: Final = 1e-9
 """Places read back agree to this, relative to their distance from the origin."""
 
@@ -76,11 +80,17 @@ def _step_bytes(assembly: Assembly, file_name: str, schema: str, date: datetime)
     for item, label in sorted(labels, key=lambda pair: order[pair[0].name]):
         put_name(parts.AddComponent(top, label, location(item.frame)), item.name)
     parts.UpdateAssemblies()
-    return document_bytes(document, assembly.name, file_name, schema, date, write_step_assembly=1)
+    content = document_bytes(
+        document, assembly.name, file_name, schema, date, coloured=False, write_step_assembly=1
+    )
+    return with_colours(content, [part_colour(part) for part, _ in alike(assembly)])
 
 
-def step_instances(path: str | os.PathLike[str]) -> tuple[str, dict[str, tuple[str, Any]]]:
-    """Name of the assembly in a STEP file, and for every instance its product's name and its placed shape."""
+Instance: TypeAlias = tuple[str, Any, tuple[float, float, float]]
+
+
+def step_instances(path: str | os.PathLike[str]) -> tuple[str, dict[str, Instance]]:
+    """Name of the assembly in a STEP file; for every instance its product's name, its placed shape and its colour."""
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPCAFControl import STEPCAFControl_Reader
     from OCP.TDF import TDF_Label, TDF_LabelSequence
@@ -92,6 +102,7 @@ def step_instances(path: str | os.PathLike[str]) -> tuple[str, dict[str, tuple[s
     with guard(f"reading {path}"), silence():
         reader = STEPCAFControl_Reader()
         reader.SetNameMode(True)
+        reader.SetColorMode(True)
         if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
             raise FileProofError(str(path), "it cannot be read back")
         free, found = TDF_LabelSequence(), {}
@@ -101,8 +112,21 @@ def step_instances(path: str | os.PathLike[str]) -> tuple[str, dict[str, tuple[s
         for number in range(1, components.Length() + 1):
             label, product = components.Value(number), TDF_Label()
             XCAFDoc_ShapeTool.GetReferredShape_s(label, product)
-            found[name_of(label)] = (name_of(product), XCAFDoc_ShapeTool.GetShape_s(label))
+            shape = XCAFDoc_ShapeTool.GetShape_s(label)
+            found[name_of(label)] = (name_of(product), shape, _colour_of(product))
         return name_of(free.Value(1)), found
+
+
+def _colour_of(product: Any) -> tuple[float, float, float]:
+    """Colour of a product, not numbers where it has none."""
+    from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
+    from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_ColorTool
+
+    colour = Quantity_Color()
+    if not XCAFDoc_ColorTool.GetColor_s(product, XCAFDoc_ColorSurf, colour):
+        return (math.nan, math.nan, math.nan)
+    red, green, blue = colour.Values(Quantity_TOC_sRGB)
+    return (float(red), float(green), float(blue))
 
 
 def _prove(path: Path, assembly: Assembly) -> None:
@@ -117,9 +141,11 @@ def _prove(path: Path, assembly: Assembly) -> None:
             raise FileProofError(str(path), f"{item.name}: {fault}")
 
 
-def _faults(item: Placed, product: str, shape: Any) -> Iterator[str]:
+def _faults(item: Placed, product: str, shape: Any, colour: tuple[float, float, float]) -> Iterator[str]:
     from formparts.kernel import measured
 
+    if not math.dist(colour, part_colour(item.part)) <= COLOUR:
+        yield f"its colour is {colour}, and not {part_colour(item.part)}"
     if product != item.part.name:
         yield f"its product is {product!r}, and not {item.part.name!r}"
     figures, volume = measured(shape), part_volume(item.part)

@@ -150,9 +150,15 @@ def put_name(label: Any, name: str) -> None:
 
 
 def document_bytes(
-    document: Any, name: str, file_name: str, schema: str, date: datetime, **other: str | int | float
+    document: Any,
+    name: str,
+    file_name: str,
+    schema: str,
+    date: datetime,
+    coloured: bool = True,
+    **other: str | int | float,
 ) -> bytes:
-    """A document as the text of a file; `other`: settings of the writer beside the usual ones."""
+    """A document as the text of a file, with its colours or without; `other`: settings beside the usual ones."""
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPCAFControl import STEPCAFControl_Writer
     from OCP.STEPControl import STEPControl_AsIs
@@ -160,7 +166,7 @@ def document_bytes(
     stream = io.BytesIO()
     with silence():
         writer = STEPCAFControl_Writer()
-        for mode, wanted in (("Name", True), ("Color", True), ("Layer", False), ("Props", False)):
+        for mode, wanted in (("Name", True), ("Color", coloured), ("Layer", False), ("Props", False)):
             getattr(writer, f"Set{mode}Mode")(wanted)
         # The kernel's writer states a density in a wrong unit; step_facts puts the material in.
         writer.SetMaterialMode(False)
