@@ -11,12 +11,12 @@ import pytest
 
 @contextmanager
 def gmsh_session() -> Iterator[Any]:
-    """Gmsh (GPL, extra `referees`), quiet; skips where it or a system library that it needs is not there."""
+    """Gmsh (GPL, extra `test`), quiet; skips where it or a system library that it needs is not there."""
     try:
         import gmsh
     except (ImportError, OSError) as error:
         pytest.skip(
-            f"Gmsh cannot be loaded ({error}): install the extra `referees` and the Debian packages in .ci/run"
+            f"Gmsh cannot be loaded ({error}): install the extra `test` and the Debian packages in .ci/run"
         )
     gmsh.initialize(["", "-noenv"], interruptible=False)
     try:
