@@ -100,7 +100,8 @@ def _verdict(made: Any) -> Iterator[str]:
         if after is None or (after.code, after.mend) != (finding.code, finding.mend):
             yield f"    mend: {finding.mend}"
     if len(made.findings) > MOST_FINDINGS:
-        yield f"  ... and {len(made.findings) - MOST_FINDINGS} more findings, all in the JSON file"
+        more = _count(len(made.findings) - MOST_FINDINGS, "more finding")
+        yield f"  ... and {more}; all are in the JSON file"
     if not made.findings:
         yield "  checks     nothing found: the blank can be cut from one sheet, the folded part is clear of itself"
 
