@@ -35,6 +35,8 @@ def merged(loop: Loop, keep: frozenset[Point] = frozenset(), tolerance: float = 
     corners = [i for i, e in enumerate(edges) if e.start in keep or not _joins([edges[i - 1]], e, tolerance)]
     if not corners:
         return _whole_circle(edges)
+    if len(corners) == len(edges):
+        return loop.started()
     runs: list[list[Edge]] = []
     stops = {edges[i].start for i in corners}
     for edge in edges[corners[0] :] + edges[: corners[0]]:
