@@ -21,13 +21,12 @@ from formparts.export import (
     StepFacts,
     folder_for,
     mesh,
-    proved_step,
     write_blank_dxf,
     write_blank_svg,
     write_json,
     write_schedule,
-    write_step,
 )
+from formparts.export.step import delivered_step
 from formparts.kernel import measured
 from formparts.layout import Blank
 from formparts.mends import with_mends
@@ -225,15 +224,13 @@ def _solid_files(
         return ()
     colour = body.sheet.material.colour
     whole = solid(body)
-    if ".step" in files:
-        write_step(
-            whole, files[".step"], schema=step_schema, colour=colour, volume=figures.volume, facts=facts
-        )
     if ".png" in files:
         write_picture(whole, files[".png"], colour)
     if ".step" not in files:
         return ()
-    read_back = proved_step(files[".step"], whole, figures.volume)
+    _, read_back = delivered_step(
+        whole, files[".step"], schema=step_schema, colour=colour, volume=figures.volume, facts=facts
+    )
     volume = float(mesh(whole, MESH_CHORD).volume)
     unfolded = _unfolded(body, whole)
     return audit(body, figures, flat, measured(whole.shape), read_back, unfolded, volume, MESH_CHORD)

@@ -12,7 +12,7 @@ from typing import Any, Final
 from formparts.errors import InputError, KernelError
 from formparts.export.files import delivered, file_date
 from formparts.export.step_facts import StepFacts, prove_facts, with_facts
-from formparts.export.step_proof import proved_step, volume_of
+from formparts.export.step_proof import StepFigures, proved_step, volume_of
 from formparts.export.step_reading import silence
 from formparts.kernel import guard, settings
 from formparts.solid import Solid
@@ -85,6 +85,20 @@ def write_step(
     ------
     ISO 10303-21 for the header and for letters beyond ASCII in strings (from memory).
     """
+    return delivered_step(solid, path, schema=schema, colour=colour, date=date, volume=volume, facts=facts)[0]
+
+
+def delivered_step(
+    solid: Solid,
+    path: str | os.PathLike[str],
+    *,
+    schema: str = "AP214",
+    colour: Colour = PLAIN_STEEL,
+    date: datetime | None = None,
+    volume: float | None = None,
+    facts: StepFacts | None = None,
+) -> tuple[Path, StepFigures]:
+    """As `write_step`, and what the proof measured on the file, so that it need not be read again."""
     if schema not in STEP_SCHEMAS:
         raise InputError("STEP", "schema", schema, "is not one that is written", "choose AP214 or AP242")
     _check_colour(colour)
@@ -94,12 +108,13 @@ def write_step(
     if facts is not None:
         content = with_facts(content, facts)
 
-    def prove(draft: Path) -> None:
-        proved_step(draft, solid, expected)
+    def prove(draft: Path) -> StepFigures:
+        figures = proved_step(draft, solid, expected)
         if facts is not None:
             prove_facts(draft, facts)
+        return figures
 
-    return delivered(path, content, prove)[0]
+    return delivered(path, content, prove)
 
 
 def _check_colour(colour: Colour) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -14,6 +15,7 @@ import pytest
 
 from formparts.errors import FileProofError, InputError
 from formparts.expect import expectation
+from formparts.export import StepFigures, step_proof
 from formparts.make import FILES, Made, make
 from formparts.recipe import find_recipe
 
@@ -171,3 +173,23 @@ def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytes
         make(find_recipe("z_clip"), tmp_path, thickness=1)
     assert step.read_bytes() == before
     assert {path.name for path in tmp_path.iterdir()} == {path.name for path in first.files}
+
+
+def test_step_file_is_read_back_once_and_its_figures_stand_in_the_audit(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Readings are counted, and what they give is off by 1 mm2, so that it can be told from the solid's."""
+    read: list[float] = []
+
+    def shifted(shape: object) -> StepFigures:
+        figures = measured_as_ever(shape)
+        read.append(figures.area)
+        return replace(figures, area=figures.area + 1.0)
+
+    measured_as_ever = step_proof._measured
+    monkeypatch.setattr(step_proof, "_measured", shifted)
+    part = make(find_recipe("z_clip"), tmp_path, (), "R2000", "AP214", ("solid",))
+    (surface,) = [row for row in part.audit if row.figure == "surface_mm2"]
+    assert [area + 1.0 for area in read] == [surface.routes["STEP file read back"]]
+    assert not surface.agrees
+    assert not part.ok
