@@ -18,6 +18,7 @@ from formparts.assembly import (
     write_bill,
 )
 from formparts.errors import InputError
+from formparts.export import folder_for
 from formparts.recipe import Recipe, recipe
 from formparts.recipe.discovery import module_of, shipped_folder
 from formparts.recipe.foreign import foreign_errors_at
@@ -195,12 +196,7 @@ def assemble(
         The solid kernel failed.
     """
     made = maker(**values)
-    folder = Path(out)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        problem = f"no folder can be made there ({error.strerror})"
-        raise InputError("assemble", "out", str(out), problem, "name another folder") from error
+    folder = folder_for(out, "assemble")
     files = (
         write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema),
         write_assembly_glb(made, folder / f"{maker.name}.glb"),

@@ -116,8 +116,8 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
         raise InputError(
             where, "out", str(out), "is a file, and a folder is wanted", "name another"
         ) from error
-    except OSError as error:
-        problem = f"no folder can be made there ({error.strerror})"
+    except (OSError, ValueError) as error:  # a null character in its name is a ValueError
+        problem = f"no folder can be made there ({getattr(error, 'strerror', None) or error})"
         raise InputError(where, "out", str(out), problem, "name another folder") from error
     return folder
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts.errors import InputError
+from formparts.export import folder_for
 from formparts.family import cluster, ledger, pool
 from formparts.family.building import FULL, Answer
 from formparts.family.ledger import Outcome
@@ -86,7 +87,7 @@ def run(
     InputError
         The folder cannot be used, another run is at work there, or the disk is full.
     """
-    folder = _prepared(Path(out))
+    folder = folder_for(out, "family").resolve()
     with ledger.locked(folder):
         if plan.fresh:
             _forget(folder)
@@ -102,15 +103,6 @@ def run(
                 shutil.rmtree(folder / WORK, ignore_errors=True)
             write_table(recipe, [*_in_order(book, variants), *bad], folder)
             write_page(recipe, [*_in_order(book, variants), *bad], folder)
-
-
-def _prepared(folder: Path) -> Path:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except (OSError, ValueError) as error:
-        problem = f"no folder can be made there ({getattr(error, 'strerror', None) or error})"
-        raise InputError("family", "out", str(folder), problem, "name another folder") from error
-    return folder.resolve()
 
 
 def _forget(folder: Path) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from formparts.errors import FileProofError, InputError
-from formparts.export import delivered, file_date, write_json, written
+from formparts.export import delivered, file_date, folder_for, write_json, written
 
 
 def names_in(folder: Path) -> list[str]:
@@ -144,3 +144,14 @@ def test_json_of_what_is_no_plain_finite_figure_is_not_delivered(tmp_path: Path,
     with pytest.raises(FileProofError):
         write_json({"volume_mm3": value}, tmp_path / "a.json")
     assert names_in(tmp_path) == []
+
+
+@pytest.mark.parametrize(
+    ("out", "said"), [("", "is not a folder"), ("a\0b", "no folder can be made there"), ("file", "is a file")]
+)
+def test_what_can_be_no_folder_is_refused_in_one_line(out: str, said: str, tmp_path: Path) -> None:
+    (tmp_path / "file").touch()
+    with pytest.raises(InputError, match=said) as refused:
+        folder_for(str(tmp_path / out) if out else out, "draw")
+    assert str(refused.value).startswith("draw: out = ")
+    assert "\n" not in str(refused.value)

@@ -132,7 +132,7 @@ def test_a_folder_of_another_recipe_or_with_a_broken_ledger_is_refused(tmp_path:
         list(family(find_recipe(STRIP), [{"name": "a"}], tmp_path, only=QUICK))
     assert build(tmp_path, [{"name": "a"}], fresh=True) == {"a": False}
     (tmp_path / "file").write_text("")
-    with pytest.raises(InputError, match="no folder can be made there"):
+    with pytest.raises(InputError, match="is a file, and a folder is wanted"):
         list(family(find_recipe(STRIP), [{"name": "a"}], tmp_path / "file", only=QUICK))
 
 
