@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
+from formparts.bending import offset_run, smallest_rise
 from formparts.body import Body, Sheet
 from formparts.outline import Motion, Outline, disc, obround, rectangle
 from formparts.shapes import (
@@ -124,10 +125,13 @@ def lug_rings(draw: st.DrawFn) -> Body:
     sheet = draw(sheets())
     opening = draw(figures(120, 200))
     seat = plate(sheet, pierced(rectangle(260, 240, 20), disc(opening)), "seat")
-    wide, start = draw(figures(8, 20)), draw(figures(1, 4))
+    wide, start, slope = draw(figures(8, 20)), draw(figures(1, 4)), draw(figures(40, 90))
+    bent = (slope, sheet.inside_radius, sheet.thickness)
+    # Thick stock and wide radii need up to 16 mm for two bends, and a flat slope up to 30 mm in plan.
+    rise = draw(figures(max(12.0, smallest_rise(*bent) + 0.01), 20))
     lug = offset_lug(
-        sheet, width=wide, rise=draw(figures(12, 20)), reach=wide + 25, foot=start + wide,
-        slope=draw(figures(40, 90)), side=draw(st.sampled_from(("up", "down"))), hole=hole(wide / 3),
+        sheet, width=wide, rise=rise, reach=wide + max(25.0, offset_run(rise, *bent)), foot=start + wide,
+        slope=slope, side=draw(st.sampled_from(("up", "down"))), hole=hole(wide / 3),
     )  # fmt: skip
     lug = translate(rotate(lug, 180), (opening / 2 - start, 0, 0))
     lugs = array_about(lug, Z_AXIS, draw(st.integers(1, 5)), draw(figures(0, 90)))
