@@ -91,8 +91,11 @@ def _ready(futures: Mapping[Any, int]) -> Iterator[Any]:
 
 def _received(future: Any, task: Task) -> list[Answer]:
     """The answers to a task, its files written where they belong."""
-    if future.status != "finished":
-        lost = " ".join(str(future.exception()).split())[:300] if future.status == "error" else future.status
+    # A result that went with its machine, before it was fetched, is "lost" until another machine has worked it
+    # out again: `exception` waits for that.
+    error = future.exception()
+    if error is not None or future.cancelled():
+        lost = " ".join(str(error).split())[:300] if error is not None else "cancelled"
         return [
             {"state": "failed", "error": f"the cluster lost it: {lost}", "seconds": 0.0}
             for _ in task["variants"]

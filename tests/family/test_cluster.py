@@ -10,6 +10,7 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -111,3 +112,42 @@ def test_files_are_held_against_their_hashes(tmp_path: Path) -> None:
     found = _unpacked({**answer, "files": out, "content": {"../a.json": b"{}"}}, tmp_path / "c")
     assert found["state"] == "failed"
     assert not (tmp_path / "a.json").exists()
+
+
+@dataclass
+class Fetched:
+    """What a scheduler's client tells of a task, in the words of dask.distributed's Future."""
+
+    status: str
+    error: BaseException | None = None
+
+    def exception(self) -> BaseException | None:
+        """Waits until the task is done, as its documentation says: what was lost is then finished again."""
+        self.status = "finished" if self.status == "lost" else self.status
+        return self.error
+
+    def cancelled(self) -> bool:
+        return self.status == "cancelled"
+
+    def result(self) -> list[dict[str, object]]:
+        assert self.status == "finished"
+        return [{"state": "made", "files": {}, "content": {}, "error": ""}]
+
+
+@pytest.mark.parametrize(
+    ("future", "state", "said"),
+    [
+        (Fetched("finished"), "made", ""),
+        (Fetched("lost"), "made", ""),
+        (Fetched("cancelled"), "failed", "the cluster lost it: cancelled"),
+        (Fetched("error", OSError("no\nroom")), "failed", "the cluster lost it: no room"),
+    ],
+)
+def test_a_result_that_went_with_its_machine_is_waited_for(
+    future: Fetched, state: str, said: str, tmp_path: Path
+) -> None:
+    """A machine may die when its answer is ready and not yet fetched: the scheduler has it made again."""
+    from formparts.family.cluster import _received
+
+    (answer,) = _received(future, {"variants": [{"into": str(tmp_path / "a")}]})
+    assert (answer["state"], answer["error"]) == (state, said)
