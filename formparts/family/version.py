@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from formparts.materials import split_own
 from formparts.recipe import Recipe
 
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -44,7 +45,7 @@ def variant_hash(recipe_hash: str, parameters: Mapping[str, Any], wanted: Sequen
     recipe_hash : str
         Of the recipe's source.
     parameters : mapping of str to float, int, str or bool [house unit]
-        All of them; one that names a file counts with the file's content (a bend rule of one's own).
+        All of them; one that names a file counts with the file's content (a bend rule or a material of one's own).
     wanted : sequence of str
         What is to be written.
 
@@ -58,8 +59,9 @@ def variant_hash(recipe_hash: str, parameters: Mapping[str, Any], wanted: Sequen
 
 
 def _content(value: object) -> list[str]:
-    """Hash of the file that a value names, if it names one."""
-    if not isinstance(value, str) or not value.lower().endswith(".csv"):
+    """Hash of the file that a value names, if it names one: `rule.csv`, or `shop.toml:NAME`."""
+    if not isinstance(value, str):
         return []
-    path = Path(value).expanduser()
-    return [digest_of(path)] if path.is_file() else []
+    named = split_own(value)[0] or (value if value.lower().endswith(".csv") else "")
+    path = Path(named).expanduser()
+    return [digest_of(path)] if named and path.is_file() else []

@@ -104,6 +104,20 @@ def test_what_is_finished_is_kept_and_what_changed_is_built(tmp_path: Path) -> N
     whole(out)
 
 
+def test_material_of_ones_own_that_changed_is_built_again(tmp_path: Path) -> None:
+    """Mass is volume times density: with 2700 kg/m3 made 5400 it is twice as great, and nothing old is kept."""
+    shop, out = tmp_path / "shop.toml", tmp_path / "out"
+    row: list[dict[str, object]] = [{"name": "a", "material": f"{shop}:panel"}]
+    masses = []
+    for density in (2700, 5400):
+        shop.write_text(f'[[material]]\nname = "panel"\ndensity = {density}\n')
+        assert build(out, row, "z_clip") == {"a": False}
+        assert build(out, row, "z_clip") == {"a": True}
+        (path,) = (out / "a").glob("*.json")
+        masses.append(json.loads(path.read_text())["mass_kg"])
+    assert masses[1] == pytest.approx(2 * masses[0], rel=1e-12)
+
+
 def test_all_files_of_a_solid_family(tmp_path: Path) -> None:
     """STEP, DXF, SVG, picture and JSON of each, hashes in the table, no name out of the folder."""
     out = tmp_path / "out"
