@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from formparts.errors import InputError
 from formparts.outline import Outline, disc, polygon, round_ended_rectangle
 from formparts.outline.edges import Motion
-from formparts.quantities import POSITIVE, Limits, length, shown_value
+from formparts.quantities import POSITIVE, length, shown_value
 from formparts.shapes.naming import at_least
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -169,13 +170,14 @@ def hole_outline(
     if not isinstance(wanted, Hole):
         raise InputError(where, "hole", shown_value(wanted), "is not a hole", "give hole(diameter, distance)")
     x = _hole_x(where, wanted, along, end, across, before)
-    if wanted.diameter >= across:
+    widest = across - 2.0 * SHORTEST_EDGE
+    if wanted.diameter >= widest:
         raise InputError(
             where,
             "hole diameter",
             wanted.diameter,
-            f"as wide as the lug or wider ({across:.6g} mm)",
-            f"make it smaller than {across:.6g} mm, or the lug wider",
+            f"leaves nothing of the lug beside it ({across:.6g} mm wide)",
+            f"make it smaller than {widest:.6g} mm, or the lug wider",
             "mm",
         )
     _refuse_breaking_out(where, wanted, x, along, end, across)
@@ -191,16 +193,29 @@ def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, end: 
     )
     if room - radius > SHORTEST_EDGE:
         return
-    lowest, highest = radius + SHORTEST_EDGE, along - radius - SHORTEST_EDGE
-    fits = f"put its middle {lowest:.6g} to {highest:.6g} mm from the start of the strip"
+    over = radius - room
+    away = f"breaks out of the strip by {over:.6g} mm" if over > 0.0 else f"leaves a web of {-over:.6g} mm"
     raise InputError(
         where,
         "hole distance",
         "none" if wanted.distance is None else wanted.distance,
-        f"the hole of {wanted.diameter:.6g} mm breaks out of the strip by {radius - room:.6g} mm",
-        fits if lowest < highest else "make it smaller, or the strip longer",
+        f"the hole of {wanted.diameter:.6g} mm {away}",
+        _places_that_fit(radius, along, end, across),
         "mm",
     )
+
+
+def _places_that_fit(radius: float, along: float, end: Tip, across: float) -> str:
+    """Say where the middle of a hole may be, to a thousandth, so that a shortest edge is left on all sides."""
+    least = radius + SHORTEST_EDGE
+    most = along - least
+    if end.shape == "chamfered":
+        # The slanting line x + y = along + across / 2 - size, seen from the middle line at 45 deg.
+        most = min(most, along + across / 2.0 - end.size - math.sqrt(2.0) * least)
+    lowest, highest = math.ceil(1e3 * least + 0.001) / 1e3, math.floor(1e3 * most - 0.001) / 1e3
+    if lowest > highest:
+        return "make it smaller, or the strip longer"
+    return f"put its middle {lowest:.12g} to {highest:.12g} mm from the start of the strip"
 
 
 def _hole_x(where: str, wanted: Hole, along: float, end: Tip, across: float, before: float | None) -> float:
@@ -222,8 +237,3 @@ def _hole_x(where: str, wanted: Hole, along: float, end: Tip, across: float, bef
         remedy = "measure from its end, or from its start"
         raise InputError(where, "hole datum", "foot bend", "only an offset lug has a foot bend", remedy)
     return wanted.distance - before
-
-
-def strip_limits() -> Limits:
-    """What a length or a width of a strip may be."""
-    return Limits(minimum=SHORTEST_EDGE)

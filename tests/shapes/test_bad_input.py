@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -149,13 +150,13 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: tongue(SHEET, 5, 12), "length = 5 mm", "make it 6.002 mm or longer",
     ),
     "hole as wide as the tongue": (
-        lambda: tongue(SHEET, 30, 10, hole=hole(10)), "hole diameter = 10 mm", "smaller than 10 mm",
+        lambda: tongue(SHEET, 30, 10, hole=hole(10)), "hole diameter = 10 mm", "smaller than 9.998 mm",
     ),
     "hole breaks out": (
         lambda: tongue(SHEET, 30, 10, hole=hole(6, 2)), "hole distance = 2 mm", "breaks out of the strip by 1 mm",
     ),
     "hole off the tongue": (
-        lambda: tongue(SHEET, 30, 10, hole=hole(6, 99)), "hole distance = 99 mm", "put its middle 3.001 to 26.999 mm",
+        lambda: tongue(SHEET, 30, 10, hole=hole(6, 99)), "hole distance = 99 mm", "put its middle 3.002 to 26.998 mm",
     ),
     "hole without place": (
         lambda: tongue(SHEET, 30, 10, "square", hole(6)),
@@ -382,3 +383,31 @@ def test_way_out_of_a_slanted_edge() -> None:
     assert len(flanged.bends) == 1
     with pytest.raises(InputError, match="runs out of base"):
         add_flange(sharp, ((60, 0), (50, 40)), 20, width=39.99, centre=0.6, relief=relief(1, 1))
+
+
+@pytest.mark.parametrize(
+    "end", ["round", "square", tip("chamfered", 0.5), tip("chamfered", 4), tip("radiused", 4)], ids=str
+)
+@pytest.mark.parametrize("diameter", [0.5, 5, 9.997])
+def test_way_out_of_a_hole_that_breaks_out(end: Any, diameter: float) -> None:
+    """Both ends of the range that is said can be made, and 0.01 mm beyond either cannot."""
+    with pytest.raises(InputError) as caught:
+        tongue(SHEET, 30, 10, end, hole(diameter, 99))
+    found = re.search(r"put its middle (\S+) to (\S+) mm from the start", str(caught.value))
+    assert found is not None
+    for place, beyond in ((float(found[1]), -0.01), (float(found[2]), 0.01)):
+        assert isinstance(tongue(SHEET, 30, 10, end, hole(diameter, place, "start")), Body)
+        with pytest.raises(InputError, match=r"breaks out of the strip by|leaves a web of"):
+            tongue(SHEET, 30, 10, end, hole(diameter, place + beyond, "start"))
+
+
+def test_hole_at_a_chamfer_by_hand() -> None:
+    """
+    Chamfers of 4 mm on a strip 10 mm wide leave an end of 2 mm; a hole of 8 mm is stopped by the chamfers.
+
+    By hand: the chamfer is the line x + y = 30 + 5 - 4 = 31, which lies (31 - x)/sqrt 2 from a point x of the middle
+    line: 4 mm at x = 31 - 5.6569 = 25.3431.
+    """
+    chamfered = tip("chamfered", 4)
+    with pytest.raises(InputError, match=r"put its middle 4\.002 to 25\.341 mm from the start"):
+        tongue(SHEET, 30, 10, chamfered, hole(8, 25.3431 + 0.001, "start"))
