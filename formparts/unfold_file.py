@@ -101,7 +101,7 @@ def unfold_file(
         Version of the DXF file.
     fixed : str, optional
         Name of the flat that stays put; the largest when none is given.
-    up : (x, y, z), optional
+    up : (x, y, z) [-], optional
         Direction in space of the side that faces up on the blank.
 
     Returns
