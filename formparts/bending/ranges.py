@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache, wraps
+from inspect import signature
 from typing import TYPE_CHECKING, Any, Final, NoReturn, ParamSpec, Protocol, cast, overload
 
-from formparts.errors import InputError
+from formparts.errors import InputError, UnitsError
 from formparts.tolerances import ANGLE_DEG, LENGTH
 
 if TYPE_CHECKING:
@@ -27,8 +29,45 @@ class Elementwise(Protocol[P]):
 
 
 def elementwise(formula: Callable[P, Any]) -> Elementwise[P]:
-    """Tell the type checker that a formula also takes arrays; nothing is wrapped, so nothing is slower."""
-    return cast("Elementwise[P]", formula)
+    """
+    Let a formula take pint quantities too, and tell the type checker that it takes arrays.
+
+    Plain numbers and arrays go straight through. Only when the formula refuses what it got are quantities looked
+    for, brought to the house units, and tried again; the result is in the house unit, as always.
+    """
+
+    @wraps(formula)
+    def bordered(*args: P.args, **kwargs: P.kwargs) -> Any:
+        try:
+            return formula(*args, **kwargs)
+        except InputError:
+            given = signature(formula).bind(*args, **kwargs)
+            if not any(hasattr(value, "magnitude") for value in given.arguments.values()):
+                raise
+        for name, value in given.arguments.items():
+            given.arguments[name] = _in_house_unit(formula.__name__, name, value)
+        return formula(*given.args, **given.kwargs)
+
+    return cast("Elementwise[P]", bordered)
+
+
+@cache
+def _house_units() -> dict[str, str]:
+    """The house unit of each figure, by what formulas call it."""
+    called = {limit.parameter: limit.unit for limit in LIMITS.values()}
+    return called | {"yield_strength": "MPa", "tensile_strength": "MPa", "released": "mm"}
+
+
+def _in_house_unit(where: str, name: str, value: Any) -> Any:
+    """A pint quantity, of a number or of an array, as a plain one in the house unit; anything else as it is."""
+    if not hasattr(value, "magnitude"):
+        return value
+    unit = _house_units().get(name, "")
+    try:
+        return value.to({"%": "percent"}.get(unit, unit)).magnitude
+    except (AttributeError, TypeError, ValueError) as error:
+        wanted = f"a quantity in {unit} or of its kind is wanted" if unit else "a plain number is wanted"
+        raise UnitsError(where, name, shortened(value), "measures something else", wanted) from error
 
 
 @dataclass(frozen=True, slots=True)
