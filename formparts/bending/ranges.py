@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 P = ParamSpec("P")
+_PLAIN = frozenset({float, int})
 
 
 class Elementwise(Protocol[P]):
@@ -32,18 +33,15 @@ def elementwise(formula: Callable[P, Any]) -> Elementwise[P]:
     """
     Let a formula take pint quantities too, and tell the type checker that it takes arrays.
 
-    Plain numbers and arrays go straight through. Only when the formula refuses what it got are quantities looked
-    for, brought to the house units, and tried again; the result is in the house unit, as always.
+    Plain numbers go straight through; quantities are brought to the house units first, so that the result is in
+    the house unit, as always.
     """
 
     @wraps(formula)
     def bordered(*args: P.args, **kwargs: P.kwargs) -> Any:
-        try:
+        if _PLAIN.issuperset(map(type, args)) and _PLAIN.issuperset(map(type, kwargs.values())):
             return formula(*args, **kwargs)
-        except InputError:
-            given = signature(formula).bind(*args, **kwargs)
-            if not any(hasattr(value, "magnitude") for value in given.arguments.values()):
-                raise
+        given = signature(formula).bind(*args, **kwargs)
         for name, value in given.arguments.items():
             given.arguments[name] = _in_house_unit(formula.__name__, name, value)
         return formula(*given.args, **given.kwargs)
