@@ -28,7 +28,7 @@ CAUTIONS = (
 
 
 class Part(Protocol):
-    """What a record is made of."""
+    """What a record, and a page, is made of."""
 
     @property
     def recipe(self) -> str: ...
@@ -50,7 +50,7 @@ class Part(Protocol):
     def schedule(self) -> Schedule: ...
 
 
-def record(part: Part) -> dict[str, Any]:
+def record(part: Part, fea: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """
     All figures of a part as plain data, names with their units.
 
@@ -58,6 +58,8 @@ def record(part: Part) -> dict[str, Any]:
     ----------
     part : Made
         The part and what is known of it.
+    fea : mapping, optional
+        The figures of the part under load.
 
     Returns
     -------
@@ -87,6 +89,7 @@ def record(part: Part) -> dict[str, Any]:
         "expected": [_expected(figure) for figure in part.expected],
         "findings": [_finding(finding) for finding in part.findings],
         "cautions": list(CAUTIONS),
+        **({} if fea is None else {"fea": dict(fea)}),
     }
 
 

@@ -9,7 +9,7 @@ from functools import cached_property
 from formparts.blank import laid_out
 from formparts.body import Body, Frame, frames
 from formparts.body.frame import inverse
-from formparts.checks.distance import Narrow, Span, is_clear, narrow_places, nearest_point
+from formparts.checks.distance import Narrow, Span, is_clear, narrow_places
 from formparts.checks.finding import Place
 from formparts.checks.limits import GENERAL, LimitProfile, limit_profile
 from formparts.clash import Clash, clashes
@@ -17,7 +17,7 @@ from formparts.expect import Expected
 from formparts.layout import BendMark, Blank
 from formparts.materials import Material
 from formparts.outline import Loop, Outline, minimal_width, outline_of
-from formparts.outline.edges import Edge, Line, Motion, Point
+from formparts.outline.edges import Line, Motion, Point
 from formparts.tolerances import LENGTH
 
 
@@ -196,11 +196,6 @@ class Strip:
 def moved(point: Point, heading: Point, way: float) -> Point:
     """A point, moved along a heading."""
     return (point[0] + way * heading[0], point[1] + way * heading[1])
-
-
-def span_to_point(edge: Edge, point: Point) -> Span:
-    """The shortest way from an edge to a point."""
-    return Span(nearest_point(edge, point), point)
 
 
 def is_parallel(one: Point, two: Point) -> bool:

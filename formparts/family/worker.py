@@ -12,11 +12,9 @@ from typing import TextIO
 
 from formparts.family.building import answered
 
-PAGE_KB = 1024.0
-
 
 def memory_mb() -> float:
-    """Memory that this process holds by now [MB]; its greatest so far where the system tells no more."""
+    """Memory that this process holds by now [MB]; 0 where the system does not tell."""
     try:
         pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
         return pages * os.sysconf("SC_PAGE_SIZE") / 1e6

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import subprocess
 import sys
-from importlib import metadata
 from pathlib import Path
 
 import pytest
@@ -182,10 +181,6 @@ def test_every_shipped_file_gives_a_recipe_by_name_in_order() -> None:
     assert names == sorted(set(names))
     assert files <= set(names)
     assert all(find_recipe(name) is recipe for name, recipe in zip(names, found, strict=True))
-
-
-def _entry(name: str, value: str) -> metadata.EntryPoint:
-    return metadata.EntryPoint(name, value, "formparts.recipes")
 
 
 def test_another_package_offers_recipes_by_entry_point(

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from formparts.audit import AuditRow, volume_by_blank
 from formparts.blank import blank as blank_of
@@ -19,10 +19,11 @@ from formparts.expect import Expected
 from formparts.export.files import delivered, file_date
 from formparts.layout import Blank
 from formparts.properties import Properties, properties
-from formparts.record import CAUTIONS
+from formparts.record import CAUTIONS, Part
 from formparts.report.calculation.whole import hand_calculation
 from formparts.report.html import tables
 from formparts.report.html.blank_picture import blank_picture
+from formparts.report.html.loading import loading_parts
 from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tags import Markup, data_block, element, said
@@ -33,29 +34,6 @@ _ASSETS = Path(__file__).with_name("assets")
 _SCRIPTS = ("fold.js", "view.js", "page.js")
 _POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 """The page may run what it brings with it, and fetch nothing."""
-
-
-class Part(Protocol):
-    """What a page is made of."""
-
-    @property
-    def recipe(self) -> str: ...
-    @property
-    def parameters(self) -> Mapping[str, Any]: ...
-    @property
-    def body(self) -> Body: ...
-    @property
-    def figures(self) -> Properties: ...
-    @property
-    def blank(self) -> Blank: ...
-    @property
-    def audit(self) -> Sequence[AuditRow]: ...
-    @property
-    def findings(self) -> Sequence[Finding]: ...
-    @property
-    def expected(self) -> Sequence[Expected]: ...
-    @property
-    def schedule(self) -> Schedule: ...
 
 
 @dataclass(frozen=True)
@@ -96,7 +74,7 @@ def report(body: Body) -> str:
     Returns
     -------
     str
-        The page. `make` with `report=True` gives it the audit of all roads as well.
+        The page. `make`, asked for the file `report`, gives it the audit of all roads as well.
 
     Raises
     ------
@@ -107,7 +85,12 @@ def report(body: Body) -> str:
 
 
 def write_report(
-    part: Part, path: str | os.PathLike[str], recipe: Any = None, picture: bytes | None = None
+    part: Part,
+    path: str | os.PathLike[str],
+    recipe: Any = None,
+    picture: bytes | None = None,
+    fea: Mapping[str, Any] | None = None,
+    deflected: bytes = b"",
 ) -> Path:
     """
     Write the page of a part.
@@ -122,6 +105,10 @@ def write_report(
         Gives units and meaning of the parameters.
     picture : bytes, optional
         A PNG to show where no 3D view can be.
+    fea : mapping, optional
+        The figures of the part under load, as they stand in its JSON.
+    deflected : bytes
+        A PNG of the deflected shape; none when it is empty.
 
     Returns
     -------
@@ -134,7 +121,7 @@ def write_report(
     FileProofError
         An element was left open; nothing was delivered.
     """
-    return delivered(path, page_text(part, recipe, picture), _well_formed)[0]
+    return delivered(path, page_text(part, recipe, picture, fea, deflected), _well_formed)[0]
 
 
 class _Balance(HTMLParser):
@@ -161,9 +148,16 @@ def _well_formed(draft: Path) -> None:
         raise FileProofError(str(draft), f"<{balance.open[-1]}> was left open")
 
 
-def page_text(part: Part, recipe: Any = None, picture: bytes | None = None) -> str:
+def page_text(
+    part: Part,
+    recipe: Any = None,
+    picture: bytes | None = None,
+    fea: Mapping[str, Any] | None = None,
+    deflected: bytes = b"",
+) -> str:
     """The whole file, the same for the same part."""
-    return _page(part, [page_top(part), element("main", *_parts(part, recipe, picture))])
+    loading = [] if fea is None else [_section("Under load", *loading_parts(fea, deflected))]
+    return _page(part, [page_top(part), element("main", *_parts(part, recipe, picture, loading))])
 
 
 def short_page(part: Part) -> str:
@@ -207,20 +201,21 @@ def page_top(part: Part) -> Markup:
 
 def _verdict(part: Part) -> Markup:
     """One line: may it be made, and do the roads agree."""
-    errors = sum(found.severity == "error" for found in part.findings)
-    others = len(part.findings) - errors
+    counts = {
+        word: sum(found.severity == word for found in part.findings) for word in ("error", "warning", "note")
+    }
     agree = sum(row.agrees for row in part.audit)
     missed = sum(not each.met for each in part.expected)
-    bad = errors or missed or agree < len(part.audit)
+    bad = counts["error"] or missed or agree < len(part.audit)
     words = [
-        f"{errors} errors, {others} warnings and notes",
+        ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items()),
         f"{agree} of {len(part.audit)} audited figures agree",
     ]
     words += [f"{missed} figures of the drawing not met"] if missed else []
     return element("p", said("; ".join(words)), class_="verdict error" if bad else "verdict well")
 
 
-def _parts(part: Part, recipe: Any, picture: bytes | None) -> list[str]:
+def _parts(part: Part, recipe: Any, picture: bytes | None, loading: Sequence[Markup] = ()) -> list[str]:
     body, blank = part.body, part.blank
     calculation = calculation_section(hand_calculation(body, blank))
     return [
@@ -241,6 +236,7 @@ def _parts(part: Part, recipe: Any, picture: bytes | None) -> list[str]:
             if part.parameters
             else []
         ),
+        *loading,
         _section("Audit", tables.audit_table(part.audit)),
         _section("Hand calculation", calculation),
         _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
