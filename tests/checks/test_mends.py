@@ -97,7 +97,9 @@ def test_a_mend_brings_no_new_error() -> None:
     """Among all mends of a narrow web of holes none makes the flanges short or the blank overlap."""
     values = {"hole_diameter": 40.0}
     finding = first(u_channel, "opening-near-bend", **values)
-    for mend in mends(u_channel, u_channel.resolved(**values), finding):
+    found = mends(u_channel, u_channel.resolved(**values), finding)
+    assert found
+    for mend in found:
         body = u_channel(**{**values, mend.parameter: mend.value})
         assert findings(body, blank(body)) == ()
 
