@@ -8,6 +8,7 @@ and no solid kernel is loaded before a solid is wanted.
 from __future__ import annotations
 
 import sys
+from functools import partial
 from importlib import import_module
 from types import ModuleType
 from typing import Any
@@ -95,12 +96,36 @@ class _Package(ModuleType):
 
     When a room is imported, Python puts it on its package under the room's own name. Where a public name is the
     same word (blank, solid, recipe...), the public name wins; the room is reached by `from formparts.solid import`.
+    So the front door sees each room come in, and gives the model what is made on floors that it cannot reach.
     """
 
     def __setattr__(self, name: str, value: object) -> None:
-        if isinstance(value, ModuleType) and name in _HOME_OF:
-            return
+        if isinstance(value, ModuleType):
+            if name == "body":
+                value.Body.report = _report
+            if name in _HOME_OF:
+                return
         super().__setattr__(name, value)
+
+
+def _report(self: Any) -> str:
+    """
+    Show the part on one page of HTML that needs no network; the same as `formparts.report(body)`.
+
+    Returns
+    -------
+    str
+        The page.
+
+    Raises
+    ------
+    InputError
+        The bend rule has no figure for a bend.
+    """
+    return str(__getattr__("report")(self))
+
+
+_report.__name__ = "report"
 
 
 sys.modules[__name__].__class__ = _Package
@@ -119,14 +144,26 @@ def __dir__() -> list[str]:
     return list(__all__)
 
 
-def _show_bodies_in_notebooks() -> None:
-    """Let a notebook show a body in 3D; it is asked to by name, so nothing is loaded before there is one to show."""
+_NOTEBOOK = "formparts.report.html.notebook"
+_SHOWN_BY = {
+    ("formparts.body.model", "Body"): "notebook_view",
+    ("formparts.properties", "Properties"): "properties_view",
+    ("formparts.layout", "Blank"): "blank_view",
+}
+"""What a notebook shows of a type; types go by name, so that nothing is loaded before there is one to show."""
+
+
+def _show_in_notebooks() -> None:
+    """Let a notebook show a body in 3D, and figures with their units."""
     shell = getattr(sys.modules.get("IPython"), "get_ipython", lambda: None)()
     if shell is not None:
         pages = shell.display_formatter.formatters["text/html"]
-        pages.for_type_by_name(
-            "formparts.body.model", "Body", lambda body: __getattr__("notebook_view")(body)
-        )
+        for (home, kind), view in _SHOWN_BY.items():
+            pages.for_type_by_name(home, kind, partial(_shown, view))
 
 
-_show_bodies_in_notebooks()
+def _shown(view: str, thing: object) -> str:
+    return str(getattr(import_module(_NOTEBOOK), view)(thing))
+
+
+_show_in_notebooks()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
@@ -206,6 +206,11 @@ class Body:
     flats: tuple[Flat, ...]
     bends: tuple[Bend, ...]
     frame: Frame
+
+    if TYPE_CHECKING:
+
+        def report(self) -> str:
+            """The part as one page of HTML; given by the front door, as the model reaches no floor above its own."""
 
     def flat(self, name: str) -> Flat:
         """

@@ -5,14 +5,18 @@ from __future__ import annotations
 import html
 import json
 import os
+import pickle
 import re
+import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from formparts import find_recipe, notebook_view, properties
+from formparts import blank, find_recipe, notebook_view, properties, report
+from formparts.report.html.notebook import blank_view
 
 NOTEBOOK = Path(__file__).with_name("part.ipynb")
 
@@ -70,3 +74,48 @@ def test_the_notebook_runs(outputs: dict[str, Any]) -> None:
     (mass,) = outputs["mass"]
     assert "gram" in mass["data"]["text/plain"]
     assert outputs["quantity"][0]["data"]["text/plain"] == "True"
+    assert int(outputs["report"][0]["data"]["text/plain"]) >= 10  # one for each part of the report
+
+
+def test_the_notebook_shows_figures_with_units(outputs: dict[str, Any]) -> None:
+    """
+    Properties and blank come as tables in which every figure has its unit.
+
+    By hand: steel of 7850 kg/m3 (the customary figure) weighs 7.85 mg for each mm3.
+    """
+    figures, flat = (rows(outputs[cell][0]["data"]["text/html"]) for cell in ("figures", "blank"))
+    assert set(figures) == {"mass", "volume", "surface", "centre of mass", "envelope"}
+    ends = {"mass": "g", "volume": "mm³", "surface": "mm²", "centre of mass": "mm", "envelope": "mm"}
+    assert {name: value.split()[-1] for name, value in figures.items()} == ends
+    volume, mass = (float(figures[name].split()[0]) for name in ("volume", "mass"))
+    assert mass == pytest.approx(volume * 7.85e-3, abs=0.006)
+    assert set(flat) == {"blank", "cut", "sheet", "bends"}
+    assert flat["blank"].endswith("mm²")
+
+
+def rows(table: str) -> dict[str, str]:
+    """First and second cell of each row of a table."""
+    return dict(re.findall(r"<tr><td>(.*?)</td><td>(.*?)</td></tr>", table))
+
+
+def test_a_table_of_a_notebook_is_escaped() -> None:
+    """Markup in the name of a part stays text."""
+    body = replace(find_recipe("z_clip")(), name="<img src=x onerror=alert(1)>")
+    table = blank_view(blank(body))
+    assert "<img" not in table
+    assert "&lt;img src=x onerror=alert(1)&gt;" in table
+
+
+def test_a_body_reports_itself() -> None:
+    """`body.report()` is `report(body)`, whichever road the model was first imported by, also out of a pickle."""
+    body = find_recipe("z_clip")()
+    assert body.report() == report(body)
+    assert pickle.loads(pickle.dumps(body)).report() == body.report()
+    code = (
+        "from formparts.body.model import Body; import sys; print(Body.report.__doc__.split()[0], "
+        "any(name.startswith(('formparts.report', 'formparts.checks', 'OCP')) for name in sys.modules))"
+    )
+    told = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, cwd=_root(), check=True
+    )
+    assert told.stdout.split() == ["Show", "False"]

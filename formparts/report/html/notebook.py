@@ -1,8 +1,11 @@
-"""What a notebook shows of a body: its 3D view and its figures, in a frame of its own."""
+"""What a notebook shows: a body in 3D with its figures, in a frame of its own; figures with their units."""
 
 from __future__ import annotations
 
 from formparts.body import Body
+from formparts.layout import Blank
+from formparts.properties import Properties
+from formparts.report.html import tables
 from formparts.report.html.page import bare, short_page
 from formparts.report.html.tags import element
 
@@ -33,3 +36,14 @@ def notebook_view(body: Body) -> str:
         title=f"Part {body.name}",
         style="width:100%;height:900px;border:0",
     )
+
+
+def properties_view(figures: Properties) -> str:
+    """The figures of a part as a table, with their units."""
+    return tables.value_table("Figures of the part", tables.properties_rows(figures))
+
+
+def blank_view(blank: Blank) -> str:
+    """The figures of a blank as a table, with their units; its name is shown as text, whatever is in it."""
+    rows = [*tables.blank_rows(blank), ("sheet", f"{blank.thickness:g} mm"), ("bends", str(len(blank.bends)))]
+    return tables.value_table(f"Blank of {blank.name}", rows)

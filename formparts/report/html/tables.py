@@ -11,6 +11,7 @@ from formparts.checks import Finding
 from formparts.expect import Expected
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
+from formparts.properties import Properties
 from formparts.report.html.tags import Markup, element, piece_button, said, table
 from formparts.schedule import CAUTIONS as SCHEDULE_CAUTIONS
 from formparts.schedule import Place, Schedule, ScheduledBend
@@ -72,21 +73,39 @@ def _value(value: Any) -> str:
 
 def figure_table(part: Any) -> Markup:
     """Mass, volume and what else is asked for first."""
-    sheet, figures, blank = part.body.sheet, part.figures, part.blank
+    sheet = part.body.sheet
+    size, cut = blank_rows(part.blank)
     rows = [
         ("material", f"{sheet.material.name}, {sheet.material.density:g} kg/m³"),
         ("sheet", f"{sheet.thickness:g} mm"),
         ("bend rule", f"{sheet.bend_rule.name} ({sheet.bend_rule.source})"),
+        *properties_rows(part.figures), size, ("mass of the blank's rectangle", mass_text(_gross(part))), cut,
+    ]  # fmt: skip
+    return value_table("Material, mass and blank", rows)
+
+
+def value_table(caption: str, rows: Sequence[tuple[str, str]]) -> Markup:
+    """Figures and their values with units, one below the other."""
+    return table(caption, ("figure", "value"), [[said(a), said(b)] for a, b in rows])
+
+
+def properties_rows(figures: Properties) -> list[tuple[str, str]]:
+    """What a part weighs and measures, with units."""
+    return [
         ("mass", mass_text(figures.mass)),
         ("volume", f"{figures.volume:.2f} mm³"),
         ("surface", f"{figures.surface:.2f} mm²"),
         ("centre of mass", " / ".join(f"{value + 0.0:.3f}" for value in figures.centroid) + " mm"),
         ("envelope", " × ".join(f"{value:.2f}" for value in figures.envelope) + " mm"),
-        ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm, area {blank.area:.2f} mm²"),
-        ("mass of the blank's rectangle", mass_text(_gross(part))),
-        ("cut", f"{blank.cut_length:.1f} mm, pierces: {blank.pierces}"),
     ]
-    return table("Material, mass and blank", ("figure", "value"), [[said(a), said(b)] for a, b in rows])
+
+
+def blank_rows(blank: Blank) -> tuple[tuple[str, str], tuple[str, str]]:
+    """Size of a blank, and what is cut, with units."""
+    return (
+        ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm, area {blank.area:.2f} mm²"),
+        ("cut", f"{blank.cut_length:.1f} mm, pierces: {blank.pierces}"),
+    )
 
 
 def _gross(part: Any) -> float:
