@@ -13,7 +13,7 @@ from formparts.errors import InputError
 from formparts.export import FoundFacts, StepPart, read_facts, read_step
 from formparts.kernel import Measured, measured
 from formparts.properties import Properties, properties
-from formparts.recipe import find_recipe
+from formparts.recipe import stated_recipe
 from formparts.solid import solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 
@@ -100,7 +100,7 @@ def verify(path: str | os.PathLike[str], recipe: Recipe | None = None) -> Verifi
     name = facts.own.get("recipe", "")
     rows = list(_validation(facts, figures, own=bool(name)))
     if name:
-        maker = recipe or find_recipe(name)
+        maker = recipe or stated_recipe(name)
         body = maker(**_parameters(path, facts))
         rows += _made_again(part, figures, facts, body)
     return Verified(name, facts.own.get("version", ""), tuple(rows))

@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
     """Parameters and recipe of a part's JSON file."""
-    from formparts.recipe import find_recipe
+    from formparts.recipe import find_recipe, stated_recipe
 
     file = _json_in(path) if path.is_dir() else path
     try:
@@ -56,7 +56,8 @@ def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
         raise _refused(path, f"cannot be read ({error.strerror})") from error
     except (ValueError, KeyError, TypeError) as error:
         raise _refused(path, "is not the JSON file of a part") from error
-    return parameters, find_recipe(recipe or _of_family(file.parent.parent) or name)
+    reference = recipe or _of_family(file.parent.parent)
+    return parameters, find_recipe(reference) if reference else stated_recipe(name)
 
 
 def _json_in(folder: Path) -> Path:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from formparts.recipe.decorator import Parameter, Recipe, recipe
 from formparts.recipe.describe import describe, listing
-from formparts.recipe.discovery import find_recipe, recipes, recipes_in
+from formparts.recipe.discovery import find_recipe, recipes, recipes_in, stated_recipe
 from formparts.recipe.kinds import Angle, BendRuleName, Choice, Count, Length, MaterialName, Number, Yes
 
 __all__ = [
@@ -24,4 +24,5 @@ __all__ = [
     "recipe",
     "recipes",
     "recipes_in",
+    "stated_recipe",
 ]

@@ -53,6 +53,33 @@ def find_recipe(reference: str) -> Recipe:
     return _by_name(reference)
 
 
+def stated_recipe(name: str) -> Recipe:
+    """
+    The recipe that a finished file states as its maker.
+
+    A file may come from anybody, so what it states is taken as a name and never as the place of code to run.
+
+    Parameters
+    ----------
+    name : str
+        The name in the file.
+
+    Returns
+    -------
+    Recipe
+
+    Raises
+    ------
+    InputError
+        No shipped recipe and none of an installed package has the name.
+    """
+    found = _known(name)
+    if found is not None:
+        return found
+    remedy = "if you trust the file that it is in, say --recipe path/to/file.py:function"
+    raise InputError("recipe", "name", shown_value(name), "no recipe of that name is installed", remedy)
+
+
 def recipes() -> tuple[Recipe, ...]:
     """
     All recipes that can be asked for by name, in the order of their names.
@@ -122,12 +149,16 @@ def _shipped() -> Mapping[str, Recipe]:
     return {recipe.name: recipe for path in _shipped_files() for recipe in recipes_in(path)}
 
 
-def _by_name(name: str) -> Recipe:
+def _known(name: str) -> Recipe | None:
     """A shipped file of that name goes first, so that asking for one recipe loads one file."""
     likely = [path for path in _shipped_files() if path.stem == name]
     # Lazily: the second loads all shipped files, the third asks all installed packages.
     roads = (lambda: _all_in(likely), lambda: _shipped().values(), lambda: _of_packages().values())
-    found = next((recipe for road in roads for recipe in road() if recipe.name == name), None)
+    return next((recipe for road in roads for recipe in road() if recipe.name == name), None)
+
+
+def _by_name(name: str) -> Recipe:
+    found = _known(name)
     if found is not None:
         return found
     names = [recipe.name for recipe in recipes()]

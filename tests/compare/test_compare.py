@@ -150,3 +150,17 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     for path in ("none.json", "bad.json", ""):
         assert main(["compare", str(tmp_path / "a"), str(tmp_path / path)]) == 2
         assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_file_cannot_name_code_to_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What a JSON file of others states as its recipe is a name: a path in it is not followed (CWE-829)."""
+    from formparts.cli import main
+
+    monkeypatch.chdir(tmp_path)
+    Path("hostile.py").write_text("open('run', 'w').close()\n")
+    Path("a.json").write_text(json.dumps({"recipe": "hostile.py:f", "parameters": {}}))
+    assert main(["compare", "a.json", "a.json"]) == 2
+    assert "--recipe path/to/file.py:function" in capsys.readouterr().err
+    assert not Path("run").exists()

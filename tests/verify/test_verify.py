@@ -180,3 +180,20 @@ def test_refusals(tmp_path: Path) -> None:
     """No file, and parameters that are none."""
     with pytest.raises(InputError, match="cannot be read"):
         read_facts(tmp_path / "nowhere.step")
+
+
+def test_a_file_cannot_name_code_to_run(
+    clip: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What a file of others states as its recipe is a name: a path in it is not followed (CWE-829)."""
+    monkeypatch.chdir(tmp_path)
+    Path("hostile.py").write_text("open('run', 'w').close()\n")
+    other = spoilt(clip, "'recipe','z_clip'", "'recipe','hostile.py:f'")
+    assert main(["verify", str(other)]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "--recipe path/to/file.py:function" in said
+    assert not Path("run").exists()
+    with pytest.raises(InputError, match="none"):
+        verify(other, find_recipe("hostile.py:f"))
+    assert Path("run").exists()  # it is run when the user names it
