@@ -154,14 +154,15 @@ def _pattern(openings: list[Opening]) -> Pattern | None:
     return Pattern((cx, cy), radii[0], tuple(openings))
 
 
-def levels(body: Body) -> tuple[float, ...]:
-    """Heights of the lower faces of all flats that lie level, above the lowest of them [mm]."""
+def levels(body: Body, datum: float) -> tuple[float, ...]:
+    """Heights of the lower faces of all flats that lie level and higher than a datum, above it [mm]."""
     half = body.sheet.thickness / 2.0
     heights = {
-        round(frame.origin[2] - half, 4) for frame in frames(body).values() if abs(frame.z[2]) > _SQUARE
+        round(frame.origin[2] - half - datum, 4)
+        for frame in frames(body).values()
+        if abs(frame.z[2]) > _SQUARE
     }
-    low = min(heights, default=0.0)
-    return tuple(height for height in sorted(heights) if height > low + _SAME)
+    return tuple(height for height in sorted(heights) if height > _SAME)
 
 
 def radii(outline: Outline) -> tuple[tuple[float, int, Arc], ...]:

@@ -126,7 +126,7 @@ def dimensioned(
     box = scaled(view.box, scale)
     single = [each for each in openings if not any(each in ring.openings for ring in rings)]
     middles = [*(each.middle for each in single), *(ring.centre for ring in rings)]
-    heights = levels(body) if wanted.levels else ()
+    heights = levels(body, view.box[1]) if wanted.levels else ()
     marks += _running(view, scale, box, wanted, middles, heights)
     marks += _overall(view, box, wanted, marks)
     taken = Taken(marks)

@@ -22,6 +22,7 @@ from formparts import (
     bolt_circle,
     cut_opening,
     disc,
+    down,
     find_recipe,
     grid,
     pierced,
@@ -29,6 +30,7 @@ from formparts import (
     profile,
     rectangle,
     run,
+    solid,
     up,
 )
 from formparts.drawing import Drawing, drawing, linear_tolerance, write_drawing
@@ -44,7 +46,9 @@ from formparts.drawing.curves import (
     box_of,
     meet,
 )
+from formparts.drawing.features import levels
 from formparts.drawing.title import frame_box
+from formparts.drawing.views import views_of
 from tests.parts import CAST
 
 RECIPES = ("corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
@@ -122,6 +126,20 @@ def test_bend_positions_by_hand() -> None:
     """
     found = said(drawing(channel()))
     assert {"28.26", "74.79", "103.05", "4.524", "40"} <= found
+
+
+def test_levels_of_a_part_that_goes_down() -> None:
+    """
+    By hand: the top of the hat is the root, its two feet stand 20 mm lower, outside to outside.
+
+    From the feet up, where the running dimensions begin, the top's lower face is at 20 - 2 = 18 mm.
+    """
+    hat = profile(Sheet(2, 2, "S235JR", 0.44), 40, run(15), up(90), run(20), down(90), run(30), down(90), run(20),
+                  up(90), run(15), name="hat", root=3)  # fmt: skip
+    front = views_of(solid(hat), "first")["front"]
+    assert front.box[1] == pytest.approx(-18.0)
+    assert levels(hat, front.box[1]) == pytest.approx((18.0,))
+    assert "18" in said(drawing(hat))
 
 
 @pytest.mark.parametrize("angle", ["first", "third"])
