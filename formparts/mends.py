@@ -32,7 +32,7 @@ Key: TypeAlias = tuple[str, str]
 State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"]
 """What becomes of a finding: overshot when the part misses a drawing's figure on the other side."""
 
-NONE_FOUND: Final = "no single parameter mends this"
+NONE_FOUND: Final = "no change of one parameter alone was found to mend this"
 _MOST: Final = 3
 _YES_OR_NO: Final = frozenset({"folded-clash", "folded-touch", "bend-lines-cross", "blank-outline"})
 """Findings that do not become more or less, but are there or not."""
