@@ -4,25 +4,19 @@ from __future__ import annotations
 
 import io
 import math
-import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from typing import Any
 
 from formparts.drawing.curves import PENS, Conic, Filled, Mark, Straight, Words
 from formparts.drawing.sheet import Drawing
-
-_DATES = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE")
-_JULIAN_1970 = 2440587.5
-"""Julian date of the start of 1970 [days]."""
+from formparts.export.dxf_dates import dated, fixed_marks
 
 
 def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
     """The whole file, version R2000, the same for the same drawing and date."""
     import ezdxf
 
-    with _fixed_marks():
+    with fixed_marks():
         document = ezdxf.new("R2000", units=4)
         _layers(document)
         document.header["$MEASUREMENT"] = 1
@@ -35,28 +29,7 @@ def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
             _draw(space, mark)
         stream = io.StringIO()
         document.write(stream)
-        return bytes(document.encode(_dated(stream.getvalue(), date)))
-
-
-@contextmanager
-def _fixed_marks() -> Iterator[None]:
-    """Keep clock and random marks out of the file, and put the library's global option back."""
-    from ezdxf import options
-
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-
-
-def _dated(text: str, date: datetime) -> str:
-    """Put a date into the header where the library put the clock's."""
-    days = _JULIAN_1970 + date.timestamp() / 86400.0
-    for name in _DATES:
-        text = re.sub(rf"({re.escape(name)}\r?\n\s*40\r?\n)[^\r\n]*", rf"\g<1>{days:.8f}", text)
-    return text
+        return bytes(document.encode(dated(stream.getvalue(), date)))
 
 
 def _layers(document: Any) -> None:

@@ -9,15 +9,14 @@ from __future__ import annotations
 import io
 import math
 import os
-import re
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
 
 from formparts.checks import Finding
 from formparts.errors import InputError
+from formparts.export.dxf_dates import dated, fixed_marks
 from formparts.export.dxf_proof import proved_blank_dxf
 from formparts.export.files import delivered, file_date
 from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
@@ -45,8 +44,6 @@ _LINETYPES: Final = {
 
 _COLOURS: Final = {CUT: 7, BEND_LAYERS["up"]: 4, BEND_LAYERS["down"]: 6, NOTES: 8, FINDINGS: 1}
 """Index colours: black or white for the cut, the lines by side, notes in grey, findings in red."""
-
-_DATES: Final = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE")
 
 
 def write_blank_dxf(
@@ -103,7 +100,7 @@ def dxf_bytes(
     blank: Blank, version: str, notes: bool, date: datetime, findings: Sequence[Finding] = ()
 ) -> bytes:
     """The whole file, the same for the same blank and date."""
-    with _fixed_marks():
+    with fixed_marks():
         document = _new_document(version)
         _lay_out(document, notes)
         space = document.modelspace()
@@ -115,7 +112,7 @@ def dxf_bytes(
         _set_extents(document, space, blank)
         stream = io.StringIO()
         document.write(stream)
-    return bytes(document.encode(_dated(stream.getvalue(), date)))
+    return bytes(document.encode(dated(stream.getvalue(), date)))
 
 
 def _new_document(version: str) -> Any:
@@ -128,27 +125,6 @@ def _new_document(version: str) -> Any:
     document = ezdxf.new(version, units=4)
     document.header["$MEASUREMENT"] = 1
     return document
-
-
-@contextmanager
-def _fixed_marks() -> Iterator[None]:
-    """Keep clock and random marks out of the file, and put the library's global option back."""
-    from ezdxf import options
-
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
-
-
-def _dated(text: str, date: datetime) -> str:
-    """Put our date in place of the library's fixed one: days since noon of 1 January 4713 BC."""
-    day = 2440587.5 + date.timestamp() / 86400.0
-    for name in _DATES:
-        text = re.sub(rf"(\{name}\n\s*40\n)[^\n]*", rf"\g<1>{day!r}", text)
-    return text
 
 
 def _lay_out(document: Any, notes: bool) -> None:

@@ -332,12 +332,17 @@ def test_file_that_fails_its_proof_is_not_delivered(tmp_path: Path, monkeypatch:
 
 
 def test_date_in_the_file_is_the_one_given(tmp_path: Path) -> None:
-    path = write_blank_dxf(drawn_blank(), tmp_path / "a.dxf", date=datetime(2000, 1, 1, 12, tzinfo=UTC))
+    """DXF reference, special handling of date and time variables (seen): 31 December 1999, 21:58:35 GMT."""
+    path = write_blank_dxf(
+        drawn_blank(), tmp_path / "a.dxf", date=datetime(1999, 12, 31, 21, 58, 35, tzinfo=UTC)
+    )
     # The reader puts a date of its own over this one, so the text is read.
     lines = path.read_text().split("\n")
     names = ("$TDCREATE", "$TDUCREATE", "$TDUPDATE", "$TDUUPDATE")
-    # Julian day 2451545.0 is noon of 1 January 2000 (the epoch J2000.0 of astronomy).
-    assert [float(lines[lines.index(name) + 2]) for name in names] == [2451545.0] * 4
+    # The example has eight decimals of a day, which is a thousandth of a second.
+    assert [float(lines[lines.index(name) + 2]) for name in names] == pytest.approx(
+        [2451544.91568287] * 4, abs=1e-8, rel=0
+    )
 
 
 def test_library_option_is_put_back(tmp_path: Path) -> None:
