@@ -158,10 +158,11 @@ def _make(options: argparse.Namespace) -> int:
     values = given_values(part for parts in options.values for part in parts)
     values = own_materials.with_own_materials(recipe, values, options.materials)
     only = (*FILES, "report") if options.report else tuple(FILES)
-    made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, **values)
+    order = fea.order_of(options)
+    made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, "", order, **values)
     print(summary(made))
     if options.mesh:
         print("\n".join(meshes.written_meshes(made.body, recipe.name, options)))
-    if options.fea:
-        print("\n".join(fea.written_decks(made.body, recipe.name, options)))
+    if made.fea is not None:
+        print("\n".join(f"  fea        {line}" for line in fea.lines(made.fea)))
     return WELL if made.ok else CHECK_FAILED

@@ -40,6 +40,7 @@ from formparts.tolerances import MESH_CHORD
 from formparts.unfold import unfold
 
 if TYPE_CHECKING:
+    from formparts.fea import FeaOrder, Study
     from formparts.recipe import Recipe
 
 FILES: Mapping[str, tuple[str, ...]] = MappingProxyType(
@@ -85,6 +86,8 @@ class Made:
         The bend schedule.
     files : tuple of Path
         What was written.
+    fea : Study, optional
+        The part under load, when that was asked for.
     """
 
     recipe: str
@@ -97,6 +100,7 @@ class Made:
     expected: tuple[Expected, ...]
     schedule: Schedule
     files: tuple[Path, ...]
+    fea: Study | None = None
 
     @property
     def ok(self) -> bool:
@@ -116,6 +120,7 @@ def make(
     step_schema: str = "AP214",
     only: tuple[str, ...] = tuple(FILES),
     stem: str = "",
+    fea: FeaOrder | None = None,
     /,
     **values: object,
 ) -> Made:
@@ -140,6 +145,8 @@ def make(
         Which of FILES, and of ON_DEMAND, to write; without the solid there is no audit.
     stem : str
         What the files' names begin with; the recipe's name when none is given.
+    fea : FeaOrder, optional
+        A mesh and a deck as well, solved when it asks for that.
     **values : object [house unit]
         Parameters of the recipe: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -150,15 +157,16 @@ def make(
     Raises
     ------
     InputError
-        A parameter is bad, the part cannot be built with it, or a file cannot be written.
+        A parameter or a load is bad, the part cannot be built with it, or a file cannot be written.
     FileProofError
-        A file did not read back as what was meant.
+        A file did not read back as what was meant, or the solver failed.
     KernelError
         The solid kernel failed.
     """
     check_versions(dxf_version, step_schema)
     parameters = recipe.resolved(**values)
     body = recipe(**values)
+    studied = None if fea is None else _studied(body, fea)
     folder = folder_for(out, "make")
     figures, flat = properties(body), blank(body)
     checked = with_mends(recipe, parameters, findings(body, flat), worst_only=True)
@@ -171,14 +179,42 @@ def make(
         write_schedule(bends, files["-bends.csv"])
     facts = _facts(recipe.name, parameters, body, figures)
     rows = _solid_files(body, figures, flat, files, step_schema, facts)
-    written = tuple(files.values())
-    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written)
-    if "report" in only:
-        picture = files[".png"].read_bytes() if ".png" in files else None
-        write_report(made, files[".html"], recipe, picture)
-    if "json" in only:
-        write_json(record(made), files[".json"])
+    written = (*files.values(), *_fea_files(studied, folder / (stem or recipe.name)))
+    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written, studied)
+    _papers(made, recipe, files)
     return made
+
+
+def _papers(made: Made, recipe: Recipe, files: Mapping[str, Path]) -> None:
+    """Write what tells of all the rest, when it is asked for: page and JSON."""
+    extra = None if made.fea is None else _fea_figures(made.fea)
+    if ".html" in files:
+        picture = files[".png"].read_bytes() if ".png" in files else None
+        deflected = made.fea.picture if made.fea is not None else b""
+        write_report(made, files[".html"], recipe, picture, extra, deflected)
+    if ".json" in files:
+        write_json(record(made, extra), files[".json"])
+
+
+def _studied(body: Body, order: FeaOrder) -> Study:
+    from formparts.fea import study
+
+    return study(body, order)
+
+
+def _fea_files(studied: Study | None, base: Path) -> tuple[Path, ...]:
+    """Write the files of a study, if there is one."""
+    if studied is None:
+        return ()
+    from formparts.fea import write_study
+
+    return write_study(studied, base.with_name(f"{base.name}-{studied.mesh.kind}"))
+
+
+def _fea_figures(studied: Study) -> dict[str, Any]:
+    from formparts.fea import study_record
+
+    return study_record(studied)
 
 
 def check_versions(dxf_version: str, step_schema: str) -> None:

@@ -6,6 +6,7 @@ from formparts.fea.mesh import KINDS, ElementBlock, FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
 from formparts.fea.picture import deflected, write_deflected
 from formparts.fea.solver import Answer, solved, solver_there
+from formparts.fea.study import FeaOrder, Study, study, study_record, write_study
 from formparts.fea.vtu import write_vtu
 
 __all__ = [
@@ -13,15 +14,20 @@ __all__ = [
     "Answer",
     "ElementBlock",
     "FeaMesh",
+    "FeaOrder",
     "Load",
     "LoadCase",
+    "Study",
     "deflected",
     "mesh_of",
     "read_load",
     "solved",
     "solver_there",
+    "study",
+    "study_record",
     "write_deck",
     "write_deflected",
     "write_msh",
+    "write_study",
     "write_vtu",
 ]

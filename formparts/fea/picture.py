@@ -57,10 +57,15 @@ def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str])
     InputError
         The file cannot be written there.
     """
+    content, scale = deflected_png(mesh, answer)
+    return written(path, content), scale
+
+
+def deflected_png(mesh: FeaMesh, answer: Answer) -> tuple[bytes, float]:
+    """The picture as PNG, and how many times larger than they are displacements are drawn."""
     scale = exaggeration(mesh, answer)
     drawn, edges = deflected(mesh, answer, scale)
-    image = picture(drawn, edges, mesh.body.sheet.material.colour, (1000, 750))
-    return written(path, png(image)), scale
+    return png(picture(drawn, edges, mesh.body.sheet.material.colour, (1000, 750))), scale
 
 
 def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:

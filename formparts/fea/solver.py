@@ -48,6 +48,13 @@ def solver_there() -> bool:
     return shutil.which(SOLVER) is not None
 
 
+def solver_version() -> str:
+    """Name and version of the solver, as it says itself."""
+    said = subprocess.run([SOLVER, "-v"], capture_output=True, text=True, timeout=60.0, check=False)
+    found = re.search(r"Version\s+(\S+)", said.stdout + said.stderr)
+    return f"CalculiX {found[1]}" if found else "CalculiX"
+
+
 def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
     """
     Solve a case, and prove that what comes out holds what goes in.

@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
+import json
 import math
+import re
+from base64 import b64decode
+from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
+import jsonschema
 import pytest
 
 from formparts.cli import main
 from formparts.fea import solver_there
 
+needs_solver = pytest.mark.skipif(
+    not solver_there(), reason="CalculiX is not on this machine: install the Debian package calculix-ccx"
+)
 CASE = ["--fix", "foot_hole[1]", "--load", "z_clip.head.upper=80N"]
 
 
@@ -32,9 +41,7 @@ def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert "a qualified engineer decides" in said
 
 
-@pytest.mark.skipif(
-    not solver_there(), reason="CalculiX is not on this machine: install the Debian package calculix-ccx"
-)
+@needs_solver
 def test_solved(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The reaction is the load, and there is a picture of the deflected shape."""
     assert run(tmp_path, "--fea", "solid", "--size", "5", *CASE, "--solve") == 0
@@ -43,12 +50,82 @@ def test_solved(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert (tmp_path / "z_clip-solid-deflected.png").read_bytes().startswith(b"\x89PNG")
 
 
+def said_in_json(folder: Path) -> dict[str, Any]:
+    """What the part's JSON says of its loading; the whole file keeps to the schema."""
+    data = json.loads((folder / "z_clip.json").read_text())
+    schema = json.loads(files("formparts").joinpath("data/part.schema.json").read_text(encoding="utf-8"))
+    jsonschema.validate(data, schema)
+    found: dict[str, Any] = data["fea"]
+    return found
+
+
+@needs_solver
+def test_report_and_json(tmp_path: Path) -> None:
+    """The page shows the picture that stands beside it, and the figures of the JSON; reaction against load."""
+    assert run(tmp_path, "--fea", "shell", "--size", "5", *CASE, "--solve", "--report") == 0
+    found = said_in_json(tmp_path)
+    # The head lies level, its upper face looks up: 80 N press downwards, and the support answers upwards.
+    assert found["load_n"] == pytest.approx([0, 0, -80], abs=1e-6)
+    assert found["reaction_n"] == pytest.approx([0, 0, 80], abs=80 * 1e-4)
+    assert found["solver"].startswith("CalculiX 2")
+    assert found["size_mm"] == 5
+    assert found["mass_kg"] == pytest.approx(0.0434115, rel=1e-5)
+    assert found["largest_displacement_mm"] > 0
+    assert found["frequencies_hz"] == []
+    page = (tmp_path / "z_clip.html").read_text(encoding="utf-8")
+    (shown,) = re.findall(r'<img class="deflected" alt="[^"]+" src="data:image/png;base64,([^"]+)">', page)
+    assert b64decode(shown) == (tmp_path / "z_clip-shell-deflected.png").read_bytes()
+    for words in (
+        f"{found['largest_displacement_mm']:.4g} mm", "0, 0, -80 N", "80 N", found["solver"], "size 5 mm",
+        "z_clip.head.upper: 80 N, pressing", "foot_hole[1]", "Linear, elastic", "a qualified engineer decides",
+    ):  # fmt: skip
+        assert words in page
+
+
+@needs_solver
+def test_frequencies_in_report_and_json(tmp_path: Path) -> None:
+    """As many as were asked for, rising; no deflected shape, for there is no load."""
+    assert (
+        run(tmp_path, "--fea", "shell", "--size", "5", *CASE[:2], "--frequencies", "3", "--solve", "--report")
+        == 0
+    )
+    found = said_in_json(tmp_path)
+    assert len(found["frequencies_hz"]) == 3
+    assert 0 < found["frequencies_hz"][0] < found["frequencies_hz"][1] < found["frequencies_hz"][2]
+    assert (found["largest_displacement_mm"], found["reaction_n"]) == (None, None)
+    page = (tmp_path / "z_clip.html").read_text(encoding="utf-8")
+    assert f"{found['frequencies_hz'][0]:.5g} Hz" in page
+    assert '<img class="deflected"' not in page
+
+
+def test_by_hand_in_json(tmp_path: Path) -> None:
+    """The section in the middle, as above; unsolved, so that the solver has said nothing. Without a deck no key."""
+    assert run(tmp_path, "--fea", "shell", "--size", "8", "--report") == 0
+    found = said_in_json(tmp_path)
+    length = 61 + math.pi * 3.5 - 13
+    assert found["by_hand"]["area_mm2"] == pytest.approx(2 * length, rel=1e-9)
+    assert found["by_hand"]["torsion_mm4"] == pytest.approx(length * 2**3 / 3, rel=1e-9)
+    assert (found["solver"], found["largest_displacement_mm"]) == ("", None)
+    assert f"{found['by_hand']['inertia_u_mm4']:.6g} mm⁴" in (tmp_path / "z_clip.html").read_text(
+        encoding="utf-8"
+    )
+    assert run(tmp_path / "bare") == 0
+    assert "fea" not in json.loads((tmp_path / "bare" / "z_clip.json").read_text())
+
+
 @pytest.mark.parametrize(
     ("more", "said"),
     [
         (["--size", "3"], "--fea"),
         (["--fea", "cubes"], "is no kind of mesh"),
         (["--fea", "shell", "--fix", "no.such"], "names nothing of the part"),
+        (["--fea", "shell", "--fix", "foot_hole[9]*"], "there are: "),
+        (
+            ["--fea", "shell", "--fix", "foot_hole[1]", "--load", "*.no_such.*=80N"],
+            "names nothing of the part",
+        ),
+        (["--fea", "shell", "--fix", "foot_hole[1]", "--load", "*_hole[1]=80N"], "say which way"),
+        (["--fea", "shell", "--fix", "z_clip.head", "--load", "*.head.upper=80N"], "acts on what is fixed"),
         (["--fea", "shell", "--load", "z_clip.head.upper=80kg"], "NAMES=FORCE"),
         (["--fea", "shell", "--load", "z_clip.head.upper=80N"], "not held"),
         (["--fea", "shell", "--solve"], "nothing is held"),
@@ -56,7 +133,30 @@ def test_solved(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     ],
 )
 def test_bad_input(more: list[str], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """One line, and exit code 2."""
+    """One line, and exit code 2; nothing has been written."""
     assert run(tmp_path, *more) == 2
+    assert not list(tmp_path.iterdir())
     (line,) = capsys.readouterr().err.strip().splitlines()
     assert said in line
+
+
+def test_a_wildcard_loads_all_that_it_names(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A pattern that begins with a star: the load is shared over all tips, and its total is what was asked for."""
+    case = ["--fea", "shell", "--size", "8", "--fix", "ear_*", "--load", "*.tip.upper=500N"]
+    code = main(["make", "ring_riser", "--out", str(tmp_path), *case])
+    said = capsys.readouterr()
+    assert code == 0, said.err
+    found = json.loads((tmp_path / "ring_riser.json").read_text())["fea"]
+    assert found["load_n"] == pytest.approx([0, 0, -500], abs=1e-6)
+    numbers = {int(row.split(",")[0]) for row in _cload((tmp_path / "ring_riser-shell.inp").read_text())}
+    for lug in (1, 2, 3, 4):
+        assert numbers & _nset((tmp_path / "ring_riser-shell.inp").read_text(), f"LUG_{lug}_TIP_UPPER")
+
+
+def _cload(deck: str) -> list[str]:
+    return deck.partition("*CLOAD\n")[2].partition("*")[0].split("\n")[:-1]
+
+
+def _nset(deck: str, name: str) -> set[int]:
+    lines = deck.partition(f"*NSET, NSET={name}\n")[2].partition("*")[0]
+    return {int(part) for part in lines.replace("\n", ",").split(",") if part.strip()}
