@@ -6,7 +6,6 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import product
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -113,20 +112,39 @@ def free_place(
     Each line that the leader would cross counts as much as three radii of way.
     """
     found: tuple[float, Balloon] | None = None
-    for reach, angle in product(_REACHES, _HEADINGS_DEG):
-        away = reach * radius
+    far_edges = [(_nearest(edge, target), edge) for edge in edges]
+    far_taken = [(Line(other.centre, other.target).distance(target), other) for other in taken]
+    for away in (reach * radius for reach in _REACHES):
         if found is not None and away >= found[0]:
             break
-        heading = math.radians(angle)
-        centre = (target[0] + away * math.cos(heading), target[1] + away * math.sin(heading))
-        mark = Balloon(number, centre, radius, target)
-        if not _is_free(mark, edges, taken, frame):
-            continue
-        cost = away + 3.0 * radius * _crossings(mark, edges, taken)
-        if found is None or cost < found[0]:
-            found = (cost, mark)
+        # What is farther from the target than this is clear of every balloon, and of every leader, of this reach.
+        close = away + _APART * radius
+        near = [edge for far, edge in far_edges if far <= close]
+        others = [other for far, other in far_taken if far <= close]
+        for mark in _tried(target, number, radius, away):
+            if _is_free(mark, near, others, frame):
+                cost = away + 3.0 * radius * _crossings(mark, near, others)
+                if found is None or cost < found[0]:
+                    found = (cost, mark)
     return found[1] if found else Balloon(number, target, radius, target)
 
+
+def _tried(target: Point, number: str, radius: float, away: float) -> Iterator[Balloon]:
+    """The balloons that are tried at one distance."""
+    for angle in _HEADINGS_DEG:
+        heading = math.radians(angle)
+        centre = (target[0] + away * math.cos(heading), target[1] + away * math.sin(heading))
+        yield Balloon(number, centre, radius, target)
+
+
+def _nearest(edge: Edge, target: Point) -> float:
+    """How far an edge is, or its chord, which stands for it where leaders are looked at."""
+    chord = Line(edge.start, edge.end).distance(target)
+    return min(chord, edge.distance(target)) if isinstance(edge, Arc) else chord
+
+
+_APART: Final = 2.4
+"""Least distance of the middles of two balloons, in radii."""
 
 _REACHES: Final = (1.6, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 13.0, 17.0, 22.0)
 """How far from its target a balloon is tried, in radii."""
@@ -141,7 +159,10 @@ def _is_free(mark: Balloon, edges: Sequence[Edge], taken: Sequence[Balloon], fra
         return False
     for other in taken:
         leader = Line(other.centre, other.target)
-        if math.dist(mark.centre, other.centre) < 2.4 * mark.radius or leader.distance(mark.centre) < clear:
+        if (
+            math.dist(mark.centre, other.centre) < _APART * mark.radius
+            or leader.distance(mark.centre) < clear
+        ):
             return False
     return all(edge.distance(mark.centre) >= clear for edge in edges)
 
