@@ -23,7 +23,7 @@ from formparts.cli import main
 from formparts.watch import watching
 from formparts.watch.part import harmless
 from tests.html.axe import script, serious_faults
-from tests.html.browser import PROGRAM, browser
+from tests.html.browser import PROGRAM, Page, browser
 
 ROOT = Path(__file__).parents[2]
 RECIPE = '''
@@ -217,6 +217,34 @@ def test_the_file_is_followed(shim: Path) -> None:
         assert "shim.py" in json.loads(asked(watch.address, "POST", "part", {})[1])["error"]
 
 
+@pytest.mark.skipif(PROGRAM is None, reason="no Chromium on this machine (Debian package chromium)")
+def test_no_serious_accessibility_fault() -> None:
+    """A page with findings and many sliders, in light and dark, on a desk and on a phone; a planted fault is found."""
+    with watching("ring_riser") as watch, browser() as page:
+        page.size(1280, 900)
+        page.open(watch.address)
+        count = "document.getElementById('p-lug_count')"
+        page.ask(f"{count}.value = '9'; {count}.dispatchEvent(new Event('input', {{bubbles: true}}))")
+        waited(page, "String(document.body.innerText.includes('F1'))", "true")
+        page.ask(script())
+        assert faults_everywhere(page) == []
+        page.scheme("dark")
+        page.ask("document.getElementById('state').style.cssText = 'color: #333; background: #222'")
+        assert "color-contrast" in {fault[1] for fault in serious_faults(page)}
+        assert page.complaints == []
+
+
+def faults_everywhere(page: Page) -> list[list[str]]:
+    """Serious faults in light and dark, on a desk and on a phone, where nothing may stand out of the window either."""
+    found = []
+    for scheme, phone in (("light", False), ("dark", False), ("light", True), ("dark", True)):
+        page.scheme(scheme)
+        page.size(390 if phone else 1280, 900, phone)
+        found += serious_faults(page)
+        assert page.ask("document.documentElement.scrollWidth <= window.innerWidth")
+    return found
+
+
 def edited(path: Path, text: str) -> None:
     """Write a file so that its time of change differs, however coarse the clock of the disk."""
     path.write_text(text, encoding="utf-8")
@@ -245,7 +273,7 @@ def test_in_the_browser(shim: Path) -> None:
         page.ask("document.getElementById('p-width').dispatchEvent(new Event('input', {bubbles: true}))")
         waited(page, "document.getElementById('state').className", "error")
         page.ask(script())
-        assert serious_faults(page) == []
+        assert faults_everywhere(page) == []  # with the message of an error on it
         assert page.complaints == []
 
 
