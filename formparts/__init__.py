@@ -41,8 +41,8 @@ _HOMES = {
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
     "formparts.family.region": ("Bound", "Place", "Region", "region"),
     "formparts.fea": (
-        "Answer", "ElementBlock", "FeaMesh", "Load", "LoadCase", "mesh_of", "read_load", "solved",
-        "write_deck", "write_deflected", "write_msh", "write_vtu",
+        "Answer", "ElementBlock", "FeaMesh", "FeaOrder", "Load", "LoadCase", "Study", "mesh_of", "read_load", "solved",
+        "study", "write_deck", "write_deflected", "write_msh", "write_vtu",
     ),
     "formparts.forming": (
         "ForceRule", "LeastRadius", "air_bend_radius", "angle_to_form", "bending_force", "bending_work",

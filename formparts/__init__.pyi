@@ -94,11 +94,14 @@ from formparts.family.region import region as region
 from formparts.fea import Answer as Answer
 from formparts.fea import ElementBlock as ElementBlock
 from formparts.fea import FeaMesh as FeaMesh
+from formparts.fea import FeaOrder as FeaOrder
 from formparts.fea import Load as Load
 from formparts.fea import LoadCase as LoadCase
+from formparts.fea import Study as Study
 from formparts.fea import mesh_of as mesh_of
 from formparts.fea import read_load as read_load
 from formparts.fea import solved as solved
+from formparts.fea import study as study
 from formparts.fea import write_deck as write_deck
 from formparts.fea import write_deflected as write_deflected
 from formparts.fea import write_msh as write_msh
