@@ -12,12 +12,15 @@ from typing import Any, Final, TypeAlias
 from formparts.assembly.bill import alike, location, part_solid
 from formparts.assembly.colours import with_colours
 from formparts.assembly.placing import Assembly, Part, Placed, part_volume
-from formparts.assembly.turned import Turned
+from formparts.assembly.turned import Turned, turned_centroid
 from formparts.errors import FileProofError, InputError
 from formparts.export import STEP_SCHEMAS, delivered, file_date, mesh, written
 from formparts.export.glb import glb_bytes
 from formparts.export.step import document_bytes, new_document, put_name, put_part
+from formparts.export.step_facts import StepFacts, fact_faults
+from formparts.export.step_products import read_product_facts, with_product_facts
 from formparts.kernel import guard
+from formparts.properties import properties
 from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
 
 COLOUR: Final = 1e-4
@@ -83,7 +86,17 @@ def _step_bytes(assembly: Assembly, file_name: str, schema: str, date: datetime)
     content = document_bytes(
         document, assembly.name, file_name, schema, date, coloured=False, write_step_assembly=1
     )
-    return with_colours(content, [part_colour(part) for part, _ in alike(assembly)])
+    coloured = with_colours(content, [part_colour(part) for part, _ in alike(assembly)])
+    return with_product_facts(coloured, [product_facts(part) for part, _ in alike(assembly)])
+
+
+def product_facts(part: Part) -> StepFacts:
+    """What the file says of a part: validation properties by closed form, material."""
+    if isinstance(part, Turned):
+        centre, material = turned_centroid(part), part.material
+        return StepFacts(part.volume, part.surface, centre, material.name, material.density)
+    figures, material = properties(part), part.sheet.material
+    return StepFacts(figures.volume, figures.surface, figures.centroid, material.name, material.density)
 
 
 Instance: TypeAlias = tuple[str, Any, tuple[float, float, float]]
@@ -139,6 +152,18 @@ def _prove(path: Path, assembly: Assembly) -> None:
     for item in assembly.items:
         for fault in _faults(item, *found[item.name]):
             raise FileProofError(str(path), f"{item.name}: {fault}")
+    _prove_facts(path, assembly)
+
+
+def _prove_facts(path: Path, assembly: Assembly) -> None:
+    """Of every product the file says what it is."""
+    parts, said = [part for part, _ in alike(assembly)], read_product_facts(path)
+    names = [name for name, _ in said]
+    if names != [part.name for part in parts]:
+        raise FileProofError(str(path), f"it states the properties of {names}")
+    for part, (name, found) in zip(parts, said, strict=True):
+        for fault in fact_faults(found, product_facts(part)):
+            raise FileProofError(str(path), f"{name}: {fault}")
 
 
 def _faults(item: Placed, product: str, shape: Any, colour: tuple[float, float, float]) -> Iterator[str]:

@@ -64,6 +64,14 @@ class Turned:
         return math.fsum(_volume(diameter, self.bore, length) for diameter, length in self.steps)
 
     @property
+    def surface(self) -> float:
+        """Area of all faces [mm2]: the round ones, and at each height what one side has and the other has not."""
+        rounds = math.fsum(math.pi * (diameter + self.bore) * length for diameter, length in self.steps)
+        levels = [self.bore, *(diameter for diameter, _ in self.steps), self.bore]
+        flats = math.fsum(math.pi / 4.0 * abs(one**2 - two**2) for one, two in pairwise(levels))
+        return rounds + flats
+
+    @property
     def mass(self) -> float:
         """Mass [kg]."""
         return self.volume * self.material.density * 1e-9

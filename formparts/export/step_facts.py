@@ -10,7 +10,7 @@ import json
 import math
 import os
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -116,21 +116,26 @@ def with_facts(content: bytes, facts: StepFacts) -> bytes:
     """
     text = content.decode("ascii")
     last = max(int(number) for number in re.findall(r"^#(\d+) ?=", text, re.MULTILINE))
-    lines = _Lines(last, _entity(text, "PRODUCT_DEFINITION"), _entity(text, "PRODUCT_DEFINITION_SHAPE"))
+    lines = Lines(last, _entity(text, "PRODUCT_DEFINITION"), _entity(text, "PRODUCT_DEFINITION_SHAPE"))
     lines.context = _entity(text, r"\( ?GEOMETRIC_REPRESENTATION_CONTEXT", "")
     lines.millimetre = _entity(
         text, r"\( ?LENGTH_UNIT\(\) NAMED_UNIT\(\*\) SI_UNIT\(\.MILLI\.,\.METRE\.\)", ""
     )
-    _validation(lines, facts)
-    if facts.material:
-        _material(lines, facts)
-    if facts.recipe:
-        _recipe(lines, facts)
+    state(lines, facts)
     head, mark, tail = text.rpartition("ENDSEC;\nEND-ISO-10303-21;")
     if not mark:
         raise KernelError("facts of a STEP file", "the file has no end")
     whole = head + "".join(f"{line}\n" for line in lines.made) + mark + tail
     return whole.replace(_BLANK, _digest(whole), 1).encode("ascii")
+
+
+def state(lines: Lines, facts: StepFacts) -> None:
+    """Add the entities that say all of it."""
+    _validation(lines, facts)
+    if facts.material:
+        _material(lines, facts)
+    if facts.recipe:
+        _recipe(lines, facts)
 
 
 def _digest(text: str) -> str:
@@ -147,7 +152,7 @@ def _entity(text: str, name: str, bracket: str = r"\(") -> int:
 
 
 @dataclass
-class _Lines:
+class Lines:
     """Entities that are added, numbered on from the last one there."""
 
     last: int
@@ -189,7 +194,7 @@ def _text(value: str) -> str:
     )
 
 
-def _validation(lines: _Lines, facts: StepFacts) -> None:
+def _validation(lines: Lines, facts: StepFacts) -> None:
     for name, measure, value, exponent in (
         ("volume", "VOLUME_MEASURE", facts.volume, 3),
         ("surface area", "AREA_MEASURE", facts.area, 2),
@@ -202,11 +207,11 @@ def _validation(lines: _Lines, facts: StepFacts) -> None:
     lines.represent(_geometric(lines, "centroid"), "centroid", [point])
 
 
-def _geometric(lines: _Lines, name: str) -> int:
+def _geometric(lines: Lines, name: str) -> int:
     return lines.add(f"PROPERTY_DEFINITION('geometric validation property','{name}',#{lines.shape})")
 
 
-def _material(lines: _Lines, facts: StepFacts) -> None:
+def _material(lines: Lines, facts: StepFacts) -> None:
     name = _text(facts.material)
     item = lines.add(f"DESCRIPTIVE_REPRESENTATION_ITEM('{name}','{name}')")
     definition = lines.add(f"PROPERTY_DEFINITION('material property','material name',#{lines.product})")
@@ -221,7 +226,7 @@ def _material(lines: _Lines, facts: StepFacts) -> None:
     lines.represent(definition, "density", [item])
 
 
-def _recipe(lines: _Lines, facts: StepFacts) -> None:
+def _recipe(lines: Lines, facts: StepFacts) -> None:
     parameters = json.dumps(dict(facts.parameters), sort_keys=True, allow_nan=False)
     values = {
         "recipe": facts.recipe,
@@ -262,8 +267,13 @@ def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise InputError("STEP", "path", str(path), f"cannot be read: {reason}", "check the name") from error
-    entities = dict(_entities(text))
-    found = dict(_represented(entities))
+    entities = dict(entities_of(text))
+    return facts_among(entities, entities.values(), text)
+
+
+def facts_among(entities: dict[int, str], said: Iterable[str], text: str) -> FoundFacts:
+    """What some of a file's entities say; `text` is the whole of it, for its hash."""
+    found = dict(_represented(entities, said))
     own = dict(_described(found.get(_OWN, [])))
     mark = own.get("content_sha256", "")
     whole = _digest(text.replace(mark, _BLANK)) == mark if len(mark) == len(_BLANK) else None
@@ -279,15 +289,15 @@ def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
     )
 
 
-def _entities(text: str) -> Iterator[tuple[int, str]]:
+def entities_of(text: str) -> Iterator[tuple[int, str]]:
     """Number and text of every entity; a semicolon inside quotes ends none."""
     for number, body in re.findall(r"#(\d+)\s*=\s*((?:'(?:[^']|'')*'|[^';])*);", text):
         yield int(number), re.sub(r"\n\s*", "", body)
 
 
-def _represented(entities: dict[int, str]) -> Iterator[tuple[str, list[str]]]:
+def _represented(entities: dict[int, str], said: Iterable[str]) -> Iterator[tuple[str, list[str]]]:
     """Every plain representation: its name, and the texts of its items."""
-    for body in entities.values():
+    for body in said:
         found = re.match(r"REPRESENTATION\s*\('([^']*)',\(([#\d,\s]*)\),", body)
         if found:
             yield found[1], [entities.get(int(number), "") for number in re.findall(r"#(\d+)", found[2])]
@@ -297,10 +307,10 @@ def _described(items: list[str]) -> Iterator[tuple[str, str]]:
     for item in items:
         found = re.match(r"DESCRIPTIVE_REPRESENTATION_ITEM\('((?:[^']|'')*)','((?:[^']|'')*)'\)", item)
         if found:
-            yield _plain(found[1]), _plain(found[2])
+            yield plain(found[1]), plain(found[2])
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
     """A string of the exchange structure as it is meant."""
     text = re.sub(r"\\X4\\([0-9A-F]*)\\X0\\", lambda found: bytes.fromhex(found[1]).decode("utf-32-be"), text)
     text = re.sub(r"\\X2\\([0-9A-F]*)\\X0\\", lambda found: bytes.fromhex(found[1]).decode("utf-16-be"), text)
@@ -353,12 +363,18 @@ def _point(items: list[str]) -> tuple[float, float, float] | None:
 
 def prove_facts(path: Path, facts: StepFacts) -> None:
     """Hold what a file says against what was meant."""
-    found = read_facts(path)
+    for fault in fact_faults(read_facts(path), facts):
+        raise FileProofError(str(path), fault)
+
+
+def fact_faults(found: FoundFacts, facts: StepFacts) -> Iterator[str]:
+    """In what a file says something else than was meant."""
     pairs: list[tuple[str, object, object]] = [
         ("volume", found.volume, float(_real(facts.volume))),
         ("area", found.area, float(_real(facts.area))),
         ("centroid", found.centroid, tuple(float(_real(part)) for part in facts.centroid)),
         ("material", found.material, facts.material),
+        ("density", found.density, float(_real(facts.density)) if facts.material else None),
         ("recipe", found.own.get("recipe", ""), facts.recipe),
         ("whole", found.whole, True if facts.recipe else None),
     ]
@@ -366,6 +382,4 @@ def prove_facts(path: Path, facts: StepFacts) -> None:
         pairs.append(("parameters", json.loads(found.own.get("parameters", "null")), dict(facts.parameters)))
     for name, read, meant in pairs:
         if read != meant:
-            raise FileProofError(
-                str(path), f"the {name} that it states reads back as {read}, and not as {meant}"
-            )
+            yield f"the {name} that it states reads back as {read}, and not as {meant}"

@@ -1,0 +1,141 @@
+"""What a STEP file of an assembly says of each of its products: validation properties and material."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final
+
+from formparts.errors import InputError, KernelError
+from formparts.export.step_facts import FoundFacts, Lines, StepFacts, entities_of, facts_among, plain, state
+
+_END: Final = "ENDSEC;\nEND-ISO-10303-21;"
+_WHERE: Final = "facts of an assembly"
+
+
+def with_product_facts(content: bytes, facts: Sequence[StepFacts]) -> bytes:
+    """
+    Put facts into a STEP file of several products, in the order in which their solids stand in it.
+
+    Parameters
+    ----------
+    content : bytes
+        The file as it was written, one solid to a product.
+    facts : sequence of StepFacts
+        What it is to say of each.
+
+    Returns
+    -------
+    bytes
+
+    Raises
+    ------
+    KernelError
+        The file has not the entities that the facts hang on.
+
+    Source
+    ------
+    As `with_facts`.
+    """
+    text = content.decode("ascii")
+    entities = dict(entities_of(text))
+    solids = [number for number, body in entities.items() if body.startswith("MANIFOLD_SOLID_BREP(")]
+    if len(solids) != len(facts):
+        raise KernelError(_WHERE, f"the file holds {len(solids)} solids, and not {len(facts)}")
+    added: list[str] = []
+    last = max(entities)
+    for solid, said in zip(solids, facts, strict=True):
+        lines = _lines(entities, solid, last)
+        state(lines, said)
+        added, last = added + lines.made, lines.last
+    head, mark, tail = text.rpartition(_END)
+    if not mark:
+        raise KernelError(_WHERE, "the file has no end")
+    return (head + "".join(f"{line}\n" for line in added) + mark + tail).encode("ascii")
+
+
+def _lines(entities: dict[int, str], solid: int, last: int) -> Lines:
+    """Where the facts of the product with this solid hang."""
+    shape, found = _one(entities, rf"ADVANCED_BREP_SHAPE_REPRESENTATION\('.*?',\(.*?#{solid}\b.*?\),#(\d+)\)")
+    context = int(found)
+    _, definition = _one(entities, rf"SHAPE_DEFINITION_REPRESENTATION\(#(\d+),#{shape}\)")
+    _, product = _one({0: entities[int(definition)]}, r"PRODUCT_DEFINITION_SHAPE\('.*?','.*?',#(\d+)\)")
+    lines = Lines(last, int(product), int(definition))
+    lines.context = context
+    lines.millimetre, _ = _one(
+        entities, r"(\() ?LENGTH_UNIT\(\) NAMED_UNIT\(\*\) SI_UNIT\(\.MILLI\.,\.METRE\.\)"
+    )
+    return lines
+
+
+def _one(entities: dict[int, str], pattern: str) -> tuple[int, str]:
+    """Number of the first entity of a form, and what the form asks for."""
+    for number, body in entities.items():
+        found = re.match(pattern, body)
+        if found:
+            return number, found[1]
+    raise KernelError(_WHERE, f"there is no {pattern}")
+
+
+def read_product_facts(path: str | os.PathLike[str]) -> list[tuple[str, FoundFacts]]:
+    """
+    Read what a STEP file says of each of its products beside their shape; its text is read, and no kernel is asked.
+
+    Parameters
+    ----------
+    path : path
+        A STEP file, whoever made it.
+
+    Returns
+    -------
+    list of (str, FoundFacts)
+        Name of a product and what is said of it, for every product of which anything is said.
+
+    Raises
+    ------
+    InputError
+        The file cannot be read.
+    """
+    try:
+        text = Path(path).read_bytes().decode("latin-1")
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise InputError("STEP", "path", str(path), f"cannot be read: {reason}", "check the name") from error
+    entities = dict(entities_of(text))
+    said: dict[int, list[str]] = {}
+    for body in entities.values():
+        found = re.match(r"PROPERTY_DEFINITION_REPRESENTATION\s*\(#(\d+),#(\d+)\)", body)
+        product = _product_of(entities, int(found[1])) if found else None
+        if found and product is not None:
+            said.setdefault(product, []).append(entities.get(int(found[2]), ""))
+    return [
+        (_name(entities[product]), facts_among(entities, bodies, text)) for product, bodies in said.items()
+    ]
+
+
+_WAY: Final = (
+    r"(?:PROPERTY_DEFINITION|PRODUCT_DEFINITION_SHAPE)\s*\('[^']*','[^']*',#(\d+)\)",
+    r"PRODUCT_DEFINITION\s*\('(?:[^']|'')*','(?:[^']|'')*',#(\d+),",
+    r"PRODUCT_DEFINITION_FORMATION\w*\s*\('(?:[^']|'')*','(?:[^']|'')*',#(\d+)",
+)
+"""From a property to the product that has it, a step each."""
+
+
+def _product_of(entities: dict[int, str], number: int) -> int | None:
+    """The product that a property belongs to, followed from entity to entity."""
+    for _ in range(5):
+        body = entities.get(number, "")
+        if re.match(r"PRODUCT\s*\(", body):
+            return number
+        found = next((hit for hit in (re.match(way, body) for way in _WAY) if hit), None)
+        if found is None:
+            return None
+        number = int(found[1])
+    return None
+
+
+def _name(product: str) -> str:
+    found = re.match(r"PRODUCT\s*\('(?:[^']|'')*','((?:[^']|'')*)'", product)
+    return plain(found[1]) if found else ""
