@@ -10,10 +10,12 @@ import math
 import zlib
 from collections.abc import Iterator
 from datetime import datetime
+from unicodedata import category
 
 from formparts.drawing.curves import Conic, Filled, Mark, Straight, Stroke, Words
 from formparts.drawing.letter_widths import CAPITAL, UNKNOWN, WIDTHS
 from formparts.drawing.sheet import Drawing
+from formparts.errors import InputError
 from formparts.outline import Point
 
 POINTS = 72.0 / 25.4
@@ -21,8 +23,10 @@ POINTS = 72.0 / 25.4
 
 
 def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
-    """The whole file."""
-    content = zlib.compress("\n".join(_content(drawing)).encode("cp1252", "replace"), 9)
+    """The whole file; a letter that the base fonts have not is refused, as a question mark would pass for the name."""
+    for words in (drawing.name, *(mark.text for mark in drawing.marks if isinstance(mark, Words))):
+        _check_letters(words)
+    content = zlib.compress("\n".join(_content(drawing)).encode("cp1252"), 9)
     width, height = (_number(side * POINTS) for side in drawing.size)
     objects = (
         b"<< /Type /Catalog /Pages 2 0 R >>",
@@ -32,7 +36,7 @@ def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
         b"<< /Length %d /Filter /FlateDecode >>\nstream\n%s\nendstream" % (len(content), content),
         b"<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>",
         b"<< /Title %s /Producer (formparts) /CreationDate (D:%s+00'00') >>"
-        % (_text(f"{drawing.name}: drawing"), date.strftime("%Y%m%d%H%M%S").encode("ascii")),
+        % (_title(f"{drawing.name}: drawing"), date.strftime("%Y%m%d%H%M%S").encode("ascii")),
     )
     return _file(objects)
 
@@ -54,10 +58,32 @@ def _file(objects: tuple[bytes, ...]) -> bytes:
     return bytes(out)
 
 
+def _check_letters(words: str) -> None:
+    foreign = "".join(dict.fromkeys(letter for letter in words if not _is_set(letter)))
+    if foreign:
+        codes = ", ".join(f"U+{ord(letter):04X}" for letter in foreign[:4])
+        problem = f"the letters of a PDF's base fonts hold no {codes}"
+        remedy = "draw it as DXF or SVG (--as dxf,svg), which take every letter, or name it in Latin letters"
+        raise InputError("drawing", "text", words, problem, remedy)
+
+
+def _is_set(letter: str) -> bool:
+    """True for a letter of the base encoding that is no control character."""
+    try:
+        return category(letter) != "Cc" and len(letter.encode("cp1252")) == 1
+    except UnicodeEncodeError:
+        return False
+
+
 def _text(words: str) -> bytes:
-    """A string of the file, in the letters of the base encoding; letters that are not in it become a question mark."""
-    safe = words.encode("cp1252", "replace")
+    """A string of the file, in the letters of the base encoding."""
+    safe = words.encode("cp1252")
     return b"(" + safe.replace(b"\\", b"\\\\").replace(b"(", b"\\(").replace(b")", b"\\)") + b")"
+
+
+def _title(words: str) -> bytes:
+    """A string about the file: it has an encoding of its own, so that what is not plain ASCII goes as UTF-16."""
+    return _text(words) if words.isascii() else b"<FEFF%s>" % words.encode("utf-16-be").hex().upper().encode()
 
 
 def _number(value: float) -> str:

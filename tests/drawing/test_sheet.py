@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 
 import ezdxf
 import pytest
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 from formparts import (
     Body,
@@ -370,8 +371,8 @@ def test_unknown_suffix(tmp_path: Path) -> None:
 
 
 def test_hostile_names(tmp_path: Path) -> None:
-    """Markup, brackets and foreign letters in a name break no file."""
-    name = "</text><script> (a\\b) Träger 3 µm 板"
+    """Markup, brackets and accents in a name break no file."""
+    name = "</text><script> (a\\b) Träger 3 µm Š"
     sheet = drawing(replace(CAST["angle"](), name=name))
     root = ElementTree.parse(write_drawing(sheet, tmp_path / "part.svg")).getroot()
     assert name in {each.text for each in root.iter() if each.tag.endswith("text")}
@@ -380,6 +381,33 @@ def test_hostile_names(tmp_path: Path) -> None:
     )
     texts = ezdxf.readfile(write_drawing(sheet, tmp_path / "part.dxf")).modelspace().query("TEXT")
     assert any("Träger" in text.dxf.text for text in texts)
+
+
+def test_foreign_letters(tmp_path: Path) -> None:
+    """
+    A PDF never shows a question mark for a letter: what its base fonts have not is refused in one line.
+
+    The fonts hold the letters of WinAnsiEncoding (ISO 32000-1 annex D.2, from memory): Š is there, ą and 板 are
+    not. DXF and SVG take them all.
+    """
+    sheet = drawing(replace(CAST["angle"](), name="Kątownik 板?"))
+    with pytest.raises(InputError, match=r"U\+0105, U\+677F;.*--as dxf,svg") as refused:
+        write_drawing(sheet, tmp_path / "part.pdf")
+    assert "\n" not in str(refused.value)
+    assert not list(tmp_path.iterdir())
+    with pytest.raises(InputError, match=r"U\+0007"):
+        write_drawing(replace(sheet, name="bell\a", marks=()), tmp_path / "part.pdf")
+    texts = ezdxf.readfile(write_drawing(sheet, tmp_path / "part.dxf")).modelspace().query("TEXT")
+    assert any(decode_dxf_unicode(text.dxf.text) == sheet.name for text in texts)  # as \\U+0105
+    assert sheet.name in write_drawing(sheet, tmp_path / "part.svg").read_text(encoding="utf-8")
+
+
+def test_title_of_the_pdf(tmp_path: Path) -> None:
+    """Outside of the page a PDF has UTF-16 behind its mark FEFF (ISO 32000-1, 7.9.2.2, from memory)."""
+    sheet = drawing(replace(CAST["angle"](), name="Šína"))
+    found = re.search(rb"/Title <FEFF([0-9A-F]+)>", write_drawing(sheet, tmp_path / "part.pdf").read_bytes())
+    assert found is not None
+    assert bytes.fromhex(found[1].decode()).decode("utf-16-be") == "Šína: drawing"
 
 
 def test_box_of_a_word_by_hand() -> None:
