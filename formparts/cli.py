@@ -23,7 +23,7 @@ from formparts.commands import (
     verify,
     watch,
 )
-from formparts.commands.values import given_values
+from formparts.commands.values import add_set_option, given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
 if TYPE_CHECKING:
@@ -110,10 +110,7 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
         "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON, each proved."
     )
     made.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
-    made.add_argument(
-        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
-        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
-    )  # fmt: skip
+    add_set_option(made)
     made.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     made.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],
@@ -155,7 +152,7 @@ def _make(options: argparse.Namespace) -> int:
     meshes.check_options(options)
     recipe = find_recipe(options.recipe)
     expect = check.expected_figures(options.expect, options.within, "formparts make")
-    values = given_values(part for parts in options.values for part in parts)
+    values = given_values(options.values)
     values = own_materials.with_own_materials(recipe, values, options.materials)
     only = (*FILES, "report") if options.report else tuple(FILES)
     order = fea.order_of(options)

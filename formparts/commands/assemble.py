@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from formparts.commands.values import given_values
+from formparts.commands.values import add_set_option, given_values
 
 if TYPE_CHECKING:
     from formparts.assemble import Assembled
@@ -22,10 +22,7 @@ def add_parser(commands: Any) -> None:
         "Exits 1 when two parts run into each other."
     )
     put.add_argument("assembly", metavar="ASSEMBLY", help="a shipped one's name, or path/to/file.py:function")
-    put.add_argument(
-        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
-        help="a parameter: a number in mm or deg, or with its unit",
-    )  # fmt: skip
+    add_set_option(put)
     put.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     put.add_argument("--step", metavar="SCHEMA", default="AP242", help="AP214 or AP242 (AP242)")
     put.set_defaults(run=run)
@@ -35,7 +32,7 @@ def run(options: argparse.Namespace) -> int:
     """Put it together, say so, and give the exit code."""
     from formparts.assemble import assemble, find_assembly
 
-    values = given_values(part for parts in options.values for part in parts)
+    values = given_values(options.values)
     made = assemble(find_assembly(options.assembly), options.out, options.step, **values)
     print("\n".join(lines(made)))
     return WELL if made.ok else CLASHES

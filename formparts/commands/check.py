@@ -9,7 +9,7 @@ from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands import own_materials
-from formparts.commands.values import given_values
+from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
@@ -32,10 +32,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file to unfold"
     )
-    parser.add_argument(
-        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
-        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
-    )  # fmt: skip
+    add_set_option(parser)
     parser.add_argument(
         "--limits", metavar="PROFILE", default="thin sheet general",
         help="thin sheet general, structural, aircraft, or a TOML file of one's own (thin sheet general)",
@@ -64,7 +61,7 @@ def run(options: argparse.Namespace) -> int:
     if options.recipe.lower().endswith((".step", ".stp")):
         checked = _step(options, profile)
     else:
-        values = given_values(part for parts in options.values for part in parts)
+        values = given_values(options.values)
         expect = expected_figures(options.expect, options.within, "formparts check")
         recipe = find_recipe(options.recipe)
         values = own_materials.with_own_materials(recipe, values, options.materials)

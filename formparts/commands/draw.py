@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from formparts.commands.values import given_values
+from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
 WELL = 0
@@ -19,10 +19,7 @@ def add_parser(commands: Any) -> None:
         "and title block on one sheet, at the largest scale that fits; and a line picture of it."
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
-    parser.add_argument(
-        "--set", metavar="NAME=VALUE", action="append", nargs="+", default=[], dest="values",
-        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
-    )  # fmt: skip
+    add_set_option(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     parser.add_argument(
         "--sheet", metavar="SIZE", default="A3", help="A4 to A0; a larger one when it must be (A3)"
@@ -51,7 +48,7 @@ def run(options: argparse.Namespace) -> int:
 
     kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
-    body = recipe(**given_values(part for parts in options.values for part in parts))
+    body = recipe(**given_values(options.values))
     folder = folder_for(options.out, "draw")
     drawn = drawing(body, options.sheet, options.angle, options.general)
     files = [write_drawing(drawn, folder / f"{recipe.name}-drawing.{kind}") for kind in kinds]

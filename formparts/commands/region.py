@@ -5,6 +5,8 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
+from formparts.commands.values import add_set_option, given_values
+
 WELL = 0
 
 
@@ -19,22 +21,13 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--grid", metavar="NAME=VALUES", nargs=2, required=True, help="as rise=10..40mm:2 lug_count=2..9:1"
     )
-    parser.add_argument(
-        "--set",
-        metavar="NAME=VALUE",
-        action="extend",
-        nargs="+",
-        default=[],
-        dest="values",
-        help="other parameters",
-    )
+    add_set_option(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     parser.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Map the region, write its files, and say how much of the grid can be made."""
-    from formparts.commands.values import given_values
     from formparts.export import folder_for
     from formparts.family.region import region, write_region
     from formparts.recipe import find_recipe

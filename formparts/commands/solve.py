@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
@@ -37,22 +38,13 @@ def add_parser(commands: Any) -> None:
     )
     goal.add_argument("--least", metavar="FIGURE", help="the least of a figure at which no check fails")
     goal.add_argument("--most", metavar="FIGURE", help="the most of it")
-    parser.add_argument(
-        "--set",
-        metavar="NAME=VALUE",
-        action="extend",
-        nargs="+",
-        default=[],
-        dest="values",
-        help="other parameters",
-    )
+    add_set_option(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     parser.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Solve, say what was found, and make the part when the goal is reached."""
-    from formparts.commands.values import given_values
     from formparts.make import make
     from formparts.recipe import find_recipe
     from formparts.report.summary import summary

@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
+import argparse
 from collections.abc import Iterable
 
 from formparts.errors import InputError
+
+
+def add_set_option(parser: argparse.ArgumentParser) -> None:
+    """The option of all commands that take a recipe's parameters; what is given stands in `values`."""
+    parser.add_argument(
+        "--set", metavar="NAME=VALUE", action="extend", nargs="+", default=[], dest="values",
+        help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
+    )  # fmt: skip
 
 
 def given_values(parts: Iterable[str]) -> dict[str, str]:
