@@ -18,6 +18,10 @@ from formparts.tolerances import LENGTH
 _ALONG = 45.0
 """A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
 
+_MIDDLE = 0.5
+"""K-factor of a neutral fibre in the middle of the sheet [-]."""
+_FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the inside (from memory)"
+
 
 def inside_radius(part: Part) -> Iterator[Finding]:
     """An inside radius below the least for the material and thickness, bent across the rolling direction."""
@@ -25,6 +29,22 @@ def inside_radius(part: Part) -> Iterator[Finding]:
         least, source = _least(part, mark, along=False)
         if mark.inside_radius < least - LENGTH:
             yield _radius_finding(part, mark, "inside-radius", least, source, "")
+
+
+def neutral_fibre(part: Part) -> Iterator[Finding]:
+    """A developed length that puts the neutral fibre beyond the middle of the sheet, where no bend has it."""
+    for mark in part.blank.bends:
+        factor = (mark.allowance / math.radians(mark.angle) - mark.inside_radius) / part.thickness
+        if factor > _MIDDLE + LENGTH:
+            middle = Line(mark.start, mark.end).middle
+            message = (
+                f"{mark.name} is developed with a K-factor of {factor:.3g}, and {_MIDDLE:g} is the most: the neutral "
+                f"fibre lies in the middle of the sheet or nearer the inside"
+            )
+            yield Finding(
+                "neutral-fibre", "warning", mark.name, message, factor, _MIDDLE, "", _FIBRE,
+                "take K from a test strip, or a rule such as DIN 6935", middle, part.on_part(middle),
+            )  # fmt: skip
 
 
 def rolling_direction(part: Part) -> Iterator[Finding]:

@@ -7,7 +7,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from formparts.checks.bend_openings import openings_across, openings_at_bends
-from formparts.checks.bending import bend_lines, inside_radius, press_force, press_length, rolling_direction
+from formparts.checks.bending import (
+    bend_lines,
+    inside_radius,
+    neutral_fibre,
+    press_force,
+    press_length,
+    rolling_direction,
+)
 from formparts.checks.drawing import drawing
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
@@ -53,6 +60,7 @@ RULES: Final = (
     Rule("cut", ("narrow-cut",), "error", narrow_cut),
     Rule("stock sheet", ("stock-sheet",), "error", stock_sheet),
     Rule("inside radius", ("inside-radius",), "warning", inside_radius),
+    Rule("neutral fibre", ("neutral-fibre",), "warning", neutral_fibre),
     Rule("rolling direction", ("rolling-direction",), "warning", rolling_direction),
     Rule("flange", ("short-flange",), "error", short_flange),
     Rule("offset", ("offset-web",), "warning", offset_web),

@@ -53,6 +53,10 @@ CASES = (
         "DIN 6935: tensile strength up to 390 MPa, over 1.5 up to 2.5 mm: 2.5 mm", mended_by=("inside_radius",),
     ),
     Case(
+        "neutral-fibre", u_channel, {"bend_rule": 0.5}, {"bend_rule": 0.501},
+        "DIN 6935: k = 0.65 + 0.5 log10(r/s), at most 1 (from r/s = 5 on), so K = k/2 is at most 0.5 (from memory)",
+    ),
+    Case(
         "rolling-direction", u_channel,
         {"material": "S235JR", "thickness": 4, "inside_radius": 6},
         {"material": "S235JR", "thickness": 4, "inside_radius": 5.9},
