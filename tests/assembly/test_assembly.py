@@ -32,6 +32,7 @@ from formparts.body.frame import cross, dot
 from formparts.cli import main
 from formparts.errors import FileProofError, InputError
 from formparts.export import mesh, read_step, write_step
+from formparts.export.step_products import read_product_facts
 from formparts.kernel import measured
 from formparts.outline import Motion, disc, rectangle
 from formparts.properties import properties
@@ -198,6 +199,90 @@ def test_step_holds_instances(schema: str, tmp_path: Path) -> None:
     colours = {key: colour for key, (_, _, colour) in found.items()}
     assert colours["bracket"] == pytest.approx(foot.part.sheet.material.colour, abs=1e-4)
     assert colours["bolt"] == pytest.approx(BOLT.material.colour, abs=1e-4)
+
+
+def test_products_carry_material_and_validation_properties(tmp_path: Path) -> None:
+    """Of every product by hand, and by the kernel's own reader of validation properties and materials; a bolt's
+    surface is its two round faces, the disc of the head seen from above and from below (ring and shank's end)."""
+    foot, spacer, bolt = stack().items
+    other = replace(bolt, name="second", frame=Frame((0, 0, 90)))
+    made = Assembly(
+        "stack", (foot, spacer, replace(bolt, part=replace_name(bolt.part, "Träger 'M8'")), other)
+    )
+    path = write_assembly_step(made, tmp_path / "stack.step")
+    said = dict(read_product_facts(path))
+    assert list(said) == ["bracket", "spacer", "Träger 'M8'", "bolt"]
+    bolts = said["bolt"]
+    assert bolts.volume == pytest.approx(math.pi / 4 * (64 * 20 + 169 * 5), rel=1e-12)
+    assert bolts.area == pytest.approx(math.pi * (8 * 20 + 13 * 5) + 2 * math.pi / 4 * 169, rel=1e-12)
+    height = (64 * 20 * 10 + 169 * 5 * 22.5) / (64 * 20 + 169 * 5)
+    assert bolts.centroid == pytest.approx((0, 0, height), abs=1e-9)
+    assert {(found.material, found.density) for name, found in said.items() if name != "bracket"} == {
+        ("steel", 7850)
+    }
+    assert said["bracket"].material == foot.part.sheet.material.name
+    for item in made.items:
+        shape = measured(part_solid(item.part).shape)
+        found = said[item.part.name]
+        assert found.volume == pytest.approx(shape.volume, rel=1e-9)
+        assert found.area == pytest.approx(shape.surface, rel=1e-9)
+        assert found.centroid == pytest.approx(shape.centroid, abs=1e-6)
+    kernel = kernel_properties(path)
+    assert kernel.keys() == said.keys()
+    for name, (volume, area, centroid) in kernel.items():
+        assert volume == pytest.approx(said[name].volume, rel=1e-9)
+        assert area == pytest.approx(said[name].area, rel=1e-9)
+        assert centroid == pytest.approx(said[name].centroid, abs=1e-9)
+
+
+def replace_name(part: Turned, name: str) -> Turned:
+    return Turned(name, part.steps, part.material, part.bore)
+
+
+def kernel_properties(path: Path) -> dict[str, tuple[float, float, tuple[float, float, float]]]:
+    """Volume, area and centroid that the file states of each product, as the kernel's own reader has them."""
+    from OCP.gp import gp_Pnt
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.XCAFDoc import XCAFDoc_Area, XCAFDoc_Centroid, XCAFDoc_Volume
+
+    from formparts.export.step import new_document
+    from formparts.export.step_reading import name_of
+
+    document, parts, _ = new_document()
+    reader = STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    reader.SetPropsMode(True)
+    reader.ReadFile(str(path))
+    assert reader.Transfer(document)
+    labels, found = TDF_LabelSequence(), {}
+    parts.GetShapes(labels)
+    for number in range(1, labels.Length() + 1):
+        label = labels.Value(number)
+        if not label.IsAttribute(XCAFDoc_Volume.GetID_s()):
+            continue  # what has none cannot be asked for it: the kernel's binding falls over
+        volume, area, centre = XCAFDoc_Volume(), XCAFDoc_Area(), XCAFDoc_Centroid()
+        assert label.FindAttribute(XCAFDoc_Volume.GetID_s(), volume)
+        assert label.FindAttribute(XCAFDoc_Area.GetID_s(), area)
+        assert label.FindAttribute(XCAFDoc_Centroid.GetID_s(), centre)
+        place: gp_Pnt = centre.Get()
+        found[name_of(label)] = (volume.Get(), area.Get(), (place.X(), place.Y(), place.Z()))
+    return found
+
+
+def test_the_proof_of_what_products_state_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Properties that went to the wrong product, or a wrong density, are seen."""
+    from formparts.assembly import files
+
+    real = files.with_product_facts
+    monkeypatch.setattr(files, "with_product_facts", lambda content, facts: real(content, facts[::-1]))
+    with pytest.raises(FileProofError, match="bracket: the volume that it states"):
+        write_assembly_step(stack(), tmp_path / "stack.step")
+    heavy = [replace(files.product_facts(item.part), density=7900.0) for item in stack().items]
+    monkeypatch.setattr(files, "with_product_facts", lambda content, _: real(content, heavy))
+    with pytest.raises(FileProofError, match="the density that it states"):
+        write_assembly_step(stack(), tmp_path / "stack.step")
+    assert not (tmp_path / "stack.step").exists()
 
 
 def test_same_bytes(tmp_path: Path) -> None:
