@@ -16,14 +16,14 @@ from formparts.export.files import delivered
 from formparts.export.svg_marks import (
     WIDE,
     Balloon,
-    arrow,
     balloon,
+    balloons,
     circle,
     clean,
     figure,
-    free_place,
     line,
     loop_path,
+    overall_size,
     shown,
     text,
 )
@@ -182,15 +182,14 @@ def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[s
     yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.outline.loops)}"/>'
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
-    yield from _overall_length(blank, page)
-    yield from _overall_width(blank, page)
+    yield from overall_size(blank.outline.bounds, page.height)
     wrong = _wrong(blank, findings)
-    balloons = _balloons(blank, wrong, page)
-    for mark, sign in zip(blank.bends, balloons, strict=False):
+    signs = _balloons(blank, wrong, page)
+    for mark, sign in zip(blank.bends, signs, strict=False):
         yield from balloon(sign, mark.side, page.height)
     if wrong:
         yield '<g id="findings">'
-        for sign in balloons[len(blank.bends) :]:
+        for sign in signs[len(blank.bends) :]:
             yield from balloon(sign, "wrong", page.height)
         for _, place in wrong:
             yield circle(place, 0.18 * page.height, "spot")
@@ -214,51 +213,7 @@ def _balloons(blank: Blank, wrong: list[tuple[str, Point]], page: _Page) -> list
     xmin, ymin, xmax, ymax = page.drawing
     # Below and to the left stand the overall dimensions; balloons keep out of there.
     frame = (xmin + 2.5 * page.height, ymin + 2.5 * page.height, xmax, ymax)
-    taken: list[Balloon] = []
-    for number, target in targets:
-        taken.append(free_place(target, number, 0.95 * page.height, edges, taken, frame))
-    return taken
-
-
-def _overall_length(blank: Blank, page: _Page) -> Iterator[str]:
-    """Dimension below the outline."""
-    xmin, ymin, xmax, _ = blank.outline.bounds
-    y, words = ymin - 3.6 * page.height, shown(blank.length)
-    for x in (xmin, xmax):
-        yield line((x, ymin - 0.6 * page.height), (x, y - 0.5 * page.height), "dimension")
-    if _has_room(words, blank.length, page.height):
-        yield from _dimension((xmin, y), (xmax, y), (-1.0, 0.0), page.height)
-        yield text(words, ((xmin + xmax) / 2.0, y + 0.4 * page.height), "middle")
-    else:
-        yield from _dimension((xmin, y), (xmax, y), (1.0, 0.0), page.height)
-        yield text(words, (xmax + 1.2 * page.height, y - 0.35 * page.height))
-
-
-def _overall_width(blank: Blank, page: _Page) -> Iterator[str]:
-    """Dimension to the left of the outline, read from the right."""
-    xmin, ymin, _, ymax = blank.outline.bounds
-    x, words = xmin - 3.2 * page.height, shown(blank.width)
-    for y in (ymin, ymax):
-        yield line((xmin - 0.6 * page.height, y), (x - 0.5 * page.height, y), "dimension")
-    if _has_room(words, blank.width, page.height):
-        yield from _dimension((x, ymin), (x, ymax), (0.0, -1.0), page.height)
-        at = (x - 0.4 * page.height, (ymin + ymax) / 2.0)
-        yield text(words, at, "middle", turned=True)
-    else:
-        yield from _dimension((x, ymin), (x, ymax), (0.0, 1.0), page.height)
-        yield text(words, (x + 0.35 * page.height, ymin - 1.2 * page.height), "end", turned=True)
-
-
-def _has_room(words: str, span: float, height: float) -> bool:
-    """True when the words, and two arrow heads, fit between the ends of a dimension."""
-    return span > max(WIDE * height * len(words), 2.4 * height)
-
-
-def _dimension(start: Point, end: Point, heading: Point, height: float) -> Iterator[str]:
-    """A dimension line with its two arrow heads; `heading` is that of the head at the start."""
-    yield line(start, end, "dimension")
-    yield arrow(start, heading, 0.9 * height)
-    yield arrow(end, (-heading[0], -heading[1]), 0.9 * height)
+    return balloons(targets, edges, page.height, frame)
 
 
 def _legend(page: _Page) -> Iterator[str]:

@@ -103,6 +103,62 @@ def arrow(tip: Point, heading: Point, size: float) -> str:
     return f'<path class="arrow" d="M {" L ".join(place(corner) for corner in corners)} Z"/>'
 
 
+def overall_size(box: Bounds, height: float) -> Iterator[str]:
+    """Dimensions of a box: its length below it, its width to the left of it, read from the right."""
+    xmin, ymin, xmax, ymax = box
+    y, x = ymin - 3.6 * height, xmin - 3.2 * height
+    for end in (xmin, xmax):
+        yield line((end, ymin - 0.6 * height), (end, y - 0.5 * height), "dimension")
+    for end in (ymin, ymax):
+        yield line((xmin - 0.6 * height, end), (x - 0.5 * height, end), "dimension")
+    yield from _length_below((xmin, y), (xmax, y), height)
+    yield from _width_beside((x, ymin), (x, ymax), height)
+
+
+def _length_below(start: Point, end: Point, height: float) -> Iterator[str]:
+    (xmin, y), (xmax, _) = start, end
+    words = shown(xmax - xmin)
+    if _has_room(words, xmax - xmin, height):
+        yield from _dimension(start, end, (-1.0, 0.0), height)
+        yield text(words, ((xmin + xmax) / 2.0, y + 0.4 * height), "middle")
+    else:
+        yield from _dimension(start, end, (1.0, 0.0), height)
+        yield text(words, (xmax + 1.2 * height, y - 0.35 * height))
+
+
+def _width_beside(start: Point, end: Point, height: float) -> Iterator[str]:
+    (x, ymin), (_, ymax) = start, end
+    words = shown(ymax - ymin)
+    if _has_room(words, ymax - ymin, height):
+        yield from _dimension(start, end, (0.0, -1.0), height)
+        yield text(words, (x - 0.4 * height, (ymin + ymax) / 2.0), "middle", turned=True)
+    else:
+        yield from _dimension(start, end, (0.0, 1.0), height)
+        yield text(words, (x + 0.35 * height, ymin - 1.2 * height), "end", turned=True)
+
+
+def _has_room(words: str, span: float, height: float) -> bool:
+    """True when the words, and two arrow heads, fit between the ends of a dimension."""
+    return span > max(WIDE * height * len(words), 2.4 * height)
+
+
+def _dimension(start: Point, end: Point, heading: Point, height: float) -> Iterator[str]:
+    """A dimension line with its two arrow heads; `heading` is that of the head at the start."""
+    yield line(start, end, "dimension")
+    yield arrow(start, heading, 0.9 * height)
+    yield arrow(end, (-heading[0], -heading[1]), 0.9 * height)
+
+
+def balloons(
+    targets: Sequence[tuple[str, Point]], edges: Sequence[Edge], height: float, frame: Bounds
+) -> list[Balloon]:
+    """A balloon for each number and target, each clear of those before it."""
+    taken: list[Balloon] = []
+    for number, target in targets:
+        taken.append(free_place(target, number, 0.95 * height, edges, taken, frame))
+    return taken
+
+
 def free_place(
     target: Point, number: str, radius: float, edges: Sequence[Edge], taken: Sequence[Balloon], frame: Bounds
 ) -> Balloon:

@@ -10,30 +10,27 @@ from formparts.blank import strip as strip_of
 from formparts.body import Body
 from formparts.checks import Finding
 from formparts.export.svg_marks import (
-    Balloon,
-    arrow,
     balloon,
+    balloons,
     circle,
     clean,
     figure,
-    free_place,
     line,
     loop_path,
+    overall_size,
     shown,
-    text,
 )
 from formparts.layout import Blank
 from formparts.outline import Edge, Line, Outline
-from formparts.outline.edges import Bounds, Point
+from formparts.outline.edges import Bounds
 from formparts.report.html.tags import Markup
 
 
 @dataclass(frozen=True)
 class _Page:
-    """Height of the letters [mm], the box of the blank, and that of the whole picture."""
+    """Height of the letters [mm], and the box of the whole picture."""
 
     height: float
-    sheet: Bounds
     frame: Bounds
 
 
@@ -49,7 +46,7 @@ def blank_picture(body: Body, blank: Blank, findings: Sequence[Finding]) -> Mark
         *_pieces(body),
         f'<path class="cut" d="{_path(blank.outline)}"/>',
         *(line(mark.start, mark.end, f"bend-line {mark.side}") for mark in blank.bends),
-        *_dimensions(page, blank),
+        *overall_size(blank.outline.bounds, page.height),
         *_marks(page, blank, findings),
         "</svg>",
     ]
@@ -60,7 +57,7 @@ def _page(blank: Blank) -> _Page:
     xmin, ymin, xmax, ymax = blank.outline.bounds
     height = max(blank.length, blank.width) / 46.0
     frame = (xmin - 5.0 * height, ymin - 5.0 * height, xmax + 3.0 * height, ymax + 3.0 * height)
-    return _Page(height, blank.outline.bounds, frame)
+    return _Page(height, frame)
 
 
 def _path(outline: Outline) -> str:
@@ -83,40 +80,18 @@ def _piece(name: str, kind: str, outline: Outline) -> str:
     return f"{shape}<title>{clean(name)}</title></path>"
 
 
-def _dimensions(page: _Page, blank: Blank) -> Iterator[str]:
-    """Overall length below, overall width to the left."""
-    xmin, ymin, xmax, ymax = page.sheet
-    h, y, x = page.height, ymin - 3.2 * page.height, xmin - 3.0 * page.height
-    for at in (xmin, xmax):
-        yield line((at, ymin - 0.6 * h), (at, y - 0.5 * h), "dimension")
-    yield from _dimension((xmin, y), (xmax, y), (-1.0, 0.0), h)
-    yield text(shown(blank.length), ((xmin + xmax) / 2.0, y + 0.4 * h), "middle")
-    for at in (ymin, ymax):
-        yield line((xmin - 0.6 * h, at), (x - 0.5 * h, at), "dimension")
-    yield from _dimension((x, ymin), (x, ymax), (0.0, -1.0), h)
-    yield text(shown(blank.width), (x - 0.4 * h, (ymin + ymax) / 2.0), "middle", turned=True)
-
-
-def _dimension(start: Point, end: Point, heading: Point, height: float) -> Iterator[str]:
-    yield line(start, end, "dimension")
-    yield arrow(start, heading, 0.9 * height)
-    yield arrow(end, (-heading[0], -heading[1]), 0.9 * height)
-
-
 def _marks(page: _Page, blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
     """A numbered balloon for each bend, then for each finding that has a place."""
     lines = [Line(mark.start, mark.end) for mark in blank.bends]
     edges: list[Edge] = [*blank.outline.edges, *lines]
-    targets = [(str(number), bend.middle, "bend") for number, bend in enumerate(lines, 1)]
+    targets = [(str(number), bend.middle) for number, bend in enumerate(lines, 1)]
     for number, found in enumerate(findings, 1):
         if found.on_blank is not None:
-            targets.append((f"F{number}", found.on_blank, "wrong"))
+            targets.append((f"F{number}", found.on_blank))
     xmin, ymin, xmax, ymax = page.frame
     frame = (xmin + 3.0 * page.height, ymin + 3.0 * page.height, xmax, ymax)
-    taken: list[Balloon] = []
-    for words, target, kind in targets:
-        sign = free_place(target, words, 0.95 * page.height, edges, taken, frame)
-        taken.append(sign)
-        yield from balloon(sign, kind, page.height)
-        if kind == "wrong":
-            yield circle(target, 0.2 * page.height, "spot")
+    for number, sign in enumerate(balloons(targets, edges, page.height, frame)):
+        wrong = number >= len(lines)
+        yield from balloon(sign, "wrong" if wrong else "bend", page.height)
+        if wrong:
+            yield circle(sign.target, 0.2 * page.height, "spot")
