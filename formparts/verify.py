@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from formparts.errors import InputError
 from formparts.export import FoundFacts, StepPart, read_facts, read_step
 from formparts.kernel import Measured, measured
-from formparts.properties import Properties, properties
+from formparts.properties import CUBIC_MM_PER_CUBIC_M, Properties, properties
 from formparts.recipe import stated_recipe
 from formparts.solid import solid
 from formparts.tolerances import LENGTH, VOLUME_REL
@@ -150,7 +150,7 @@ def _made_again(part: StepPart, figures: Measured, facts: FoundFacts, body: Body
     yield _number("surface area, made again, mm2", figures.surface, again.surface, VOLUME_REL)
     yield _place("centroid, made again, mm", figures.centroid, again.centroid, LENGTH)
     yield VerifyRow("material", facts.material, material.name, facts.material == material.name)
-    mass = figures.volume * (facts.density or 0.0) * 1e-9
+    mass = figures.volume / CUBIC_MM_PER_CUBIC_M * (facts.density or 0.0)
     yield _number("mass, made again, kg", mass, again.mass, VOLUME_REL)
     yield VerifyRow("name", part.name, body.name, part.name == body.name)
     yield _names(set(part.faces), set(solid(body).faces))

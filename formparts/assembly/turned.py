@@ -13,6 +13,7 @@ from formparts.errors import InputError, KernelError
 from formparts.kernel import guard, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
+from formparts.properties import CUBIC_MM_PER_CUBIC_M
 from formparts.solid import Shell, Solid, Use, axes_of, straight_on
 from formparts.tolerances import VOLUME_REL
 
@@ -74,7 +75,7 @@ class Turned:
     @property
     def mass(self) -> float:
         """Mass [kg]."""
-        return self.volume * self.material.density * 1e-9
+        return self.volume * self.material.density / CUBIC_MM_PER_CUBIC_M
 
     @property
     def heights(self) -> tuple[float, ...]:

@@ -5,13 +5,12 @@ from __future__ import annotations
 import os
 from pathlib import Path
 from typing import TYPE_CHECKING
-from xml.etree import ElementTree
 
 from formparts.drawing.curves import TANGENT, VISIBLE, Stroke, placed
 from formparts.drawing.svg import curve_path
 from formparts.drawing.views import corner_view
-from formparts.errors import FileProofError
 from formparts.export.files import delivered
+from formparts.export.svg import well_formed
 from formparts.export.svg_marks import clean, figure
 
 if TYPE_CHECKING:
@@ -82,11 +81,4 @@ def write_line_picture(solid: Solid, path: str | os.PathLike[str]) -> Path:
     KernelError
         The solid kernel failed.
     """
-    return delivered(path, line_picture(solid), _well_formed)[0]
-
-
-def _well_formed(draft: Path) -> None:
-    try:
-        ElementTree.parse(draft)
-    except ElementTree.ParseError as error:
-        raise FileProofError(str(draft), f"not well-formed: {error}") from error
+    return delivered(path, line_picture(solid), well_formed)[0]

@@ -93,10 +93,11 @@ def write_blank_svg(blank: Blank, path: str | os.PathLike[str], *, findings: Seq
     FileProofError
         The file did not read back as well-formed; nothing was delivered.
     """
-    return delivered(path, svg_text(blank, findings), _well_formed)[0]
+    return delivered(path, svg_text(blank, findings), well_formed)[0]
 
 
-def _well_formed(draft: Path) -> None:
+def well_formed(draft: Path) -> None:
+    """Prove that a file is whole XML."""
     try:
         ElementTree.parse(draft)
     except ElementTree.ParseError as error:

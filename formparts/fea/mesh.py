@@ -13,7 +13,7 @@ from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.columns import Column, columns, tetrahedra
 from formparts.fea.elements import NODES, shares, volumes
 from formparts.fea.skin import Skin, skin
-from formparts.properties import properties
+from formparts.properties import CUBIC_MM_PER_CUBIC_M, properties
 
 Kind: TypeAlias = Literal["shell", "solid", "bricks"]
 KINDS: Final = ("shell", "solid", "bricks")
@@ -82,7 +82,7 @@ class FeaMesh:
     @property
     def mass(self) -> float:
         """Mass of all elements [kg]."""
-        return self.volume * self.body.sheet.material.density * 1e-9
+        return self.volume * self.body.sheet.material.density / CUBIC_MM_PER_CUBIC_M
 
 
 def mesh_of(body: Body, kind: str = "shell", size: float | None = None, layers: int = 1) -> FeaMesh:
