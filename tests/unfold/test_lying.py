@@ -33,10 +33,13 @@ def test_side_is_up_when_the_flange_comes_towards_the_viewer() -> None:
     assert below.bends[0].side == "down"
     assert above.blank.area == pytest.approx(below.blank.area, rel=1e-12)
     # Seen from the other side the part is its mirror image: the notch changes its corner.
-    xs = [sorted(e.start[0] for e in found.blank.outline.edges) for found in (above, below)]
-    assert [round(40 - x, 6) for x in reversed(xs[0])] == [round(x, 6) for x in xs[1]] or xs[
-        0
-    ] == pytest.approx(xs[1])
+    corners, others = (
+        sorted((round(x, 6), round(y, 6)) for x, y in (edge.start for edge in found.blank.outline.edges))
+        for found in (above, below)
+    )
+    top = max(y for _, y in corners)
+    assert others == sorted((x, round(top - y, 6)) for x, y in corners)
+    assert others != corners
 
 
 def test_another_flat_can_stay_put() -> None:
