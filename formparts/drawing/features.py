@@ -13,7 +13,7 @@ from formparts.outline import Arc, Line, Loop, Outline, Point
 
 _SQUARE = 1.0 - 1e-9
 """Cosine from which a flat is taken as parallel to the paper."""
-_SAME = 1e-4
+SAME = 1e-4
 """Places and sizes that differ by less are one on a drawing [mm]."""
 _FEWEST, _RECTANGLE = 3, 4
 
@@ -85,7 +85,7 @@ def main_circle(loop: Loop) -> tuple[Point, float] | None:
 
 
 def _key(arc: Arc) -> tuple[int, int, int]:
-    return (round(arc.centre[0] / _SAME), round(arc.centre[1] / _SAME), round(arc.radius / _SAME))
+    return (round(arc.centre[0] / SAME), round(arc.centre[1] / SAME), round(arc.radius / SAME))
 
 
 def opening_of(loop: Loop) -> Opening | None:
@@ -143,7 +143,7 @@ def _pattern(openings: list[Opening]) -> Pattern | None:
     n = len(openings)
     cx, cy = sum(o.middle[0] for o in openings) / n, sum(o.middle[1] for o in openings) / n
     radii = [math.dist(o.middle, (cx, cy)) for o in openings]
-    if max(radii) - min(radii) > _SAME or min(radii) < _SAME:
+    if max(radii) - min(radii) > SAME or min(radii) < SAME:
         return None
     turns = sorted(math.atan2(o.middle[1] - cy, o.middle[0] - cx) for o in openings)
     steps = [b - a for a, b in zip(turns, [*turns[1:], turns[0] + math.tau], strict=True)]
@@ -162,7 +162,7 @@ def levels(body: Body, datum: float) -> tuple[float, ...]:
         for frame in frames(body).values()
         if abs(frame.z[2]) > _SQUARE
     }
-    return tuple(height for height in sorted(heights) if height > _SAME)
+    return tuple(height for height in sorted(heights) if height > SAME)
 
 
 def radii(outline: Outline) -> tuple[tuple[float, int, Arc], ...]:
@@ -173,7 +173,7 @@ def radii(outline: Outline) -> tuple[tuple[float, int, Arc], ...]:
             continue
         skipped = main_circle(loop) if loop is not outline.outer else None
         for edge in loop.edges:
-            if isinstance(edge, Arc) and not (skipped and math.dist(edge.centre, skipped[0]) < _SAME):
+            if isinstance(edge, Arc) and not (skipped and math.dist(edge.centre, skipped[0]) < SAME):
                 found.setdefault(round(edge.radius, 4), []).append(edge)
     return tuple((radius, len(arcs), arcs[0]) for radius, arcs in sorted(found.items(), reverse=True))
 

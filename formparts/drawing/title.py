@@ -21,6 +21,7 @@ from formparts.drawing.curves import (
     text_width,
 )
 from formparts.drawing.general_tolerances import CLASSES, excerpt
+from formparts.drawing.legs import is_profile
 from formparts.export.svg_marks import shown
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
@@ -154,6 +155,17 @@ def _symbol(at: Point, first: bool) -> Iterator[Mark]:
     yield line((ring, y - large - 1.0), (ring, y + large + 1.0), CENTRE)
 
 
+LEGS = (
+    "Legs of the section are given on their outer faces: to mould lines, beyond 90° to the outermost line of "
+    "the bend."
+)
+
+
+def _is_profile(body: Body) -> bool:
+    """True when a view shows all legs on edge."""
+    return any(is_profile(body, axis) for axis in ((0.0, 1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)))
+
+
 def notes(body: Body) -> list[Mark]:
     """What else must be known, as lines below each other; the upper left corner is at the origin."""
     bent = (
@@ -161,7 +173,7 @@ def notes(body: Body) -> list[Mark]:
         "Bend angles are rotations from flat. Positions of bend lines are those of their middles on the blank.",
         f"Developed by: {body.sheet.bend_rule.name}.",
     )
-    said = (*(bent if body.bends else ()), *CAUTIONS)
+    said = (*(bent if body.bends else ()), *([LEGS] if _is_profile(body) else []), *CAUTIONS)
     marks: list[Mark] = []
     for number, sentence in enumerate(said, 1):
         for at, part in enumerate(textwrap.wrap(sentence, 66)):

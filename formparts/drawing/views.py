@@ -26,6 +26,7 @@ from formparts.drawing.curves import (
 )
 from formparts.drawing.dimensions import Band, Side, Taken, centre_lines, leader, plain, running
 from formparts.drawing.features import (
+    SAME,
     Opening,
     Pattern,
     bend_words,
@@ -35,6 +36,7 @@ from formparts.drawing.features import (
     true_openings,
 )
 from formparts.drawing.hidden_lines import Seen, seen
+from formparts.drawing.legs import leg_points
 from formparts.export.svg_marks import shown
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
@@ -127,7 +129,8 @@ def dimensioned(
     single = [each for each in openings if not any(each in ring.openings for ring in rings)]
     middles = [*(each.middle for each in single), *(ring.centre for ring in rings)]
     heights = levels(body, view.box[1]) if wanted.levels else ()
-    marks += _running(view, scale, box, wanted, middles, heights)
+    legs = leg_points(body, view.towards, view.right, view.up)
+    marks += _running(view, scale, box, wanted, middles, legs, heights)
     marks += _overall(view, box, wanted, marks)
     taken = Taken(marks)
     angles = ((words, _on(at, scale), 0.0) for words, at in bends)
@@ -170,10 +173,17 @@ def _on(point: Point, scale: float) -> Point:
 
 
 def _running(
-    view: View, scale: float, box: Bounds, wanted: Wanted, middles: Sequence[Point], heights: Sequence[float]
+    view: View,
+    scale: float,
+    box: Bounds,
+    wanted: Wanted,
+    middles: Sequence[Point],
+    legs: tuple[Sequence[Point], Sequence[Point]],
+    heights: Sequence[float],
 ) -> Iterator[Mark]:
-    """Places of openings from the left and the lower end of the view, and levels of flats."""
-    xs, ys = _once(middles, 0, view.box[0]), _once(middles, 1, view.box[1])
+    """Places of openings and of the ends of legs from the left and the lower end of the view, and levels of flats."""
+    xs = _once([*middles, *_between(legs[0], 0, view.box)], 0, view.box[0])
+    ys = _once([*middles, *_between(legs[1], 1, view.box)], 1, view.box[1])
     across, upwards = (
         Band(wanted.across, edge(box, wanted.across)),
         Band(wanted.upwards, edge(box, wanted.upwards)),
@@ -184,6 +194,12 @@ def _running(
     known = {round(value, 3) for value, _, _ in places}
     low = [item for item in low if round(item[0], 3) not in known]
     yield from running(upwards, box[1], [*places, *low])
+
+
+def _between(points: Sequence[Point], axis: int, box: Bounds) -> list[Point]:
+    """The points that lie inside the view: its ends are the datum and the overall size already."""
+    low, high = box[axis] + SAME, box[axis + 2] - SAME
+    return [point for point in points if low < point[axis] < high]
 
 
 def _once(middles: Sequence[Point], axis: int, datum: float) -> list[Point]:
