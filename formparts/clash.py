@@ -48,8 +48,21 @@ class Clash:
 
 
 @dataclass(frozen=True)
-class _Piece:
-    """An outline in the plane of a frame, from one height above that plane to another."""
+class Piece:
+    """
+    An outline in the plane of a frame, from one height above that plane to another.
+
+    Parameters
+    ----------
+    name : str
+        Of the flat or bend, or of whatever else it stands for.
+    outline : Outline
+        In the plane.
+    frame : Frame
+        Where that plane lies.
+    low, high : float [mm]
+        Heights above it between which the piece lies.
+    """
 
     name: str
     outline: Outline
@@ -103,8 +116,8 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     tuple of Clash
         One for each pair.
     """
-    pieces = list(_pieces(body))
-    pairs: Iterable[tuple[_Piece, _Piece]]
+    pieces = list(pieces_of(body))
+    pairs: Iterable[tuple[Piece, Piece]]
     if moved is None:
         pairs = _neighbours(pieces)
     else:
@@ -113,7 +126,14 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     return tuple(clash for clash in found if clash is not None)
 
 
-def _neighbours(pieces: list[_Piece]) -> list[tuple[_Piece, _Piece]]:
+def first_clash(ones: Iterable[Piece], others: Iterable[Piece]) -> Clash | None:
+    """The first place where a piece of the one part runs into a piece of the other."""
+    pairs = product(ones, others)
+    found = (_clash(one, two) for one, two in pairs if _boxes_meet(one.box, two.box))
+    return next((clash for clash in found if clash is not None), None)
+
+
+def _neighbours(pieces: list[Piece]) -> list[tuple[Piece, Piece]]:
     """Pairs that share a stretch of x, in the order of the pieces."""
     order = sorted(range(len(pieces)), key=lambda number: pieces[number].box[0][0])
     pairs = []
@@ -126,18 +146,19 @@ def _neighbours(pieces: list[_Piece]) -> list[tuple[_Piece, _Piece]]:
     return [(pieces[one], pieces[two]) for one, two in sorted(pairs)]
 
 
-def _among(pieces: list[_Piece], names: frozenset[str], wanted: bool) -> list[_Piece]:
+def _among(pieces: list[Piece], names: frozenset[str], wanted: bool) -> list[Piece]:
     """The pieces that are, or are not, called by one of the names."""
     return [piece for piece in pieces if (piece.name in names) == wanted]
 
 
-def _pieces(body: Body) -> Iterator[_Piece]:
+def pieces_of(body: Body) -> Iterator[Piece]:
+    """Flats and bends of a folded part, each as a piece."""
     half = body.sheet.thickness / 2.0
     placed = frames(body)
     for flat in body.flats:
-        yield _Piece(flat.name, flat.net, placed[flat.name], -half, half)
+        yield Piece(flat.name, flat.net, placed[flat.name], -half, half)
     for bend in body.bends:
-        yield _Piece(bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width)
+        yield Piece(bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width)
 
 
 def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Frame]:
@@ -231,7 +252,7 @@ def _boxes_meet(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
     )
 
 
-def _clash(one: _Piece, two: _Piece) -> Clash | None:
+def _clash(one: Piece, two: Piece) -> Clash | None:
     """The first place where an edge of either piece passes through the inside of the other."""
     for piece, other in ((one, two), (two, one)):
         for segment in piece.near(other.box):
@@ -252,7 +273,7 @@ def _near(segment: Segment, box: tuple[Vector, Vector]) -> bool:
     )  # fmt: skip
 
 
-def _inside(segment: Segment, piece: _Piece) -> Vector | None:
+def _inside(segment: Segment, piece: Piece) -> Vector | None:
     """A point of the segment that lies inside the piece, a hair away from all its faces, or None."""
     a, b = piece.frame.local(segment[0]), piece.frame.local(segment[1])
     part = _within(a[2], b[2], piece.low + _INSIDE, piece.high - _INSIDE)

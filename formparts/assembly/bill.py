@@ -1,25 +1,19 @@
-"""What an assembly is made of: each part once, with its count and mass; and parts that run into each other."""
+"""What an assembly is made of: each part once, with its count and mass."""
 
 from __future__ import annotations
 
 import csv
 import io
 import os
-from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
-from formparts.assembly.placing import Assembly, Part, Placed, box_of, part_mass
+from formparts.assembly.placing import Assembly, Part, Placed, part_mass
 from formparts.assembly.turned import Turned, turned_solid
 from formparts.body import Frame
 from formparts.export import written
-from formparts.kernel import guard
 from formparts.solid import Solid, solid
-
-TOUCH: Final = 1e-3
-"""Parts that share less than this only touch [mm3]: a contact of a square metre a millionth of a millimetre deep."""
 
 
 @dataclass(frozen=True)
@@ -131,72 +125,3 @@ def location(frame: Frame) -> Any:
     motion = gp_Trsf()
     motion.SetTransformation(gp_Ax3(gp_Pnt(*frame.origin), gp_Dir(*frame.z), gp_Dir(*frame.x)), gp_Ax3())
     return TopLoc_Location(motion)
-
-
-@dataclass(frozen=True)
-class Interference:
-    """
-    Two parts that run into each other.
-
-    Parameters
-    ----------
-    first, second : str
-        Names of the two.
-    volume : float [mm3]
-        What they share.
-    """
-
-    first: str
-    second: str
-    volume: float
-
-
-def interferences(assembly: Assembly) -> tuple[Interference, ...]:
-    """
-    Find parts that run into each other; parts that touch do not.
-
-    Parameters
-    ----------
-    assembly : Assembly
-        What is looked at.
-
-    Returns
-    -------
-    tuple of Interference
-
-    Raises
-    ------
-    KernelError
-        The solid kernel failed.
-    """
-    with guard(f"interference of {assembly.name}"):
-        solids = {id(part): part_solid(part).shape for part, _ in alike(assembly)}
-        whose = {item.name: solids[id(part)] for part, items in alike(assembly) for item in items}
-        return tuple(_found(assembly, whose))
-
-
-def _found(assembly: Assembly, shapes: dict[str, Any]) -> Iterator[Interference]:
-    boxes = {item.name: box_of(item) for item in assembly.items}
-    for one, two in combinations(assembly.items, 2):
-        if _apart(boxes[one.name], boxes[two.name]):
-            continue
-        first, second = (shapes[item.name].Moved(location(item.frame)) for item in (one, two))
-        volume = _shared(first, second)
-        if volume > TOUCH:
-            yield Interference(one.name, two.name, volume)
-
-
-def _apart(one: Any, two: Any) -> bool:
-    """True when two boxes do not overlap by more than touching."""
-    return any(one[1][axis] <= two[0][axis] or two[1][axis] <= one[0][axis] for axis in range(3))
-
-
-def _shared(first: Any, second: Any) -> float:
-    """Volume that two solids of the kernel share."""
-    from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-
-    common, figures = BRepAlgoAPI_Common(first, second), GProp_GProps()
-    BRepGProp.VolumeProperties_s(common.Shape(), figures)
-    return float(figures.Mass())

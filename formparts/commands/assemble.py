@@ -46,7 +46,10 @@ def lines(made: Assembled) -> Iterator[str]:
     for row in made.bill:
         yield f"  {row.count:>3} x {row.part:<20} {row.material:<12} {row.mass:.4g} kg each, {row.total:.4g} kg"
     for found in made.interferences:
-        yield f"  ERROR      {found.first} and {found.second} run into each other: {found.volume:.4g} mm3"
+        x, y, z = found.place
+        shared = "a volume not found in time" if found.volume is None else f"{found.volume:.4g} mm3"
+        words = f"{found.first} and {found.second} run into each other: {shared}"
+        yield f"  ERROR      {words}, at {x:.2f}, {y:.2f}, {z:.2f} mm"
     if made.ok:
         yield "  clear      no two parts run into each other"
     yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"

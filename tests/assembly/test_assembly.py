@@ -17,7 +17,6 @@ from formparts.assembly import (
     Placed,
     Turned,
     bill,
-    interferences,
     part_frames,
     place,
     write_assembly_glb,
@@ -27,38 +26,19 @@ from formparts.assembly.bill import part_solid
 from formparts.assembly.files import step_instances
 from formparts.assembly.placing import box_of
 from formparts.assembly.turned import turned_solid
-from formparts.body import Body, Frame, Sheet
+from formparts.body import Frame
 from formparts.body.frame import cross, dot
 from formparts.cli import main
 from formparts.errors import FileProofError, InputError
 from formparts.export import mesh, read_step, write_step
 from formparts.export.step_products import read_product_facts
 from formparts.kernel import measured
-from formparts.outline import Motion, disc, rectangle
 from formparts.properties import properties
-from formparts.shapes import cut_opening, plate, profile, run, up
+from tests.assembly.samples import BOLT, SPACER, bracket, stack
 from tests.parts import CAST
 from tests.referees import gmsh_session
 
 ROOT = Path(__file__).parents[2]
-BOLT = Turned("bolt", ((8, 20), (13, 5)), "steel")
-SPACER = Turned("spacer", ((20, 15),), "steel", bore=8.5)
-
-
-def bracket() -> Body:
-    """An angle with a hole in each leg: 40 and 30 mm to the outside, 2 mm thick, 25 mm wide."""
-    body = profile(Sheet(2, 3), 25, run(40), up(90), run(30), name="bracket")
-    body = cut_opening(body, disc(9), "bracket.run[1]", [Motion.shift(15, 12.5)], "foot_hole")
-    return cut_opening(body, disc(9), "bracket.run[2]", [Motion.shift(12, 12.5)], "wall_hole")
-
-
-def stack() -> Assembly:
-    """A bolt down through the foot of a bracket into a spacer below it."""
-    foot = Placed("bracket", bracket())
-    below = place(SPACER, "top", foot.at("foot_hole[1].lower"), name="spacer")
-    return Assembly(
-        "stack", (foot, below, place(BOLT, "shoulder[1]", foot.at("foot_hole[1].upper"), name="bolt"))
-    )
 
 
 @pytest.mark.parametrize("name", CAST)
@@ -161,24 +141,6 @@ def test_centroid_of_two_like_parts() -> None:
     own = part_solid(BOLT)
     z = measured(own.shape).centroid[2]
     assert pair.centroid == pytest.approx((15, 20, 25 + z))
-
-
-def test_touching_is_no_interference() -> None:
-    """A bolt in its clearance hole, head on the face, spacer against the other: nothing is shared."""
-    assert interferences(stack()) == ()
-
-
-def test_interference_by_hand() -> None:
-    """A bolt 0.5 mm too deep shares a ring of its head, pi/4 (13^2 - 9^2) x 0.5, with the bracket, and in a hole of
-    7 mm a tube of its shank, pi/4 (8^2 - 7^2) x 2."""
-    foot = Placed("bracket", bracket())
-    deep = place(BOLT, "shoulder[1]", foot.at("foot_hole[1].upper"), gap=-0.5, name="bolt")
-    (found,) = interferences(Assembly("deep", (foot, deep)))
-    assert {found.first, found.second} == {"bracket", "bolt"}
-    assert found.volume == pytest.approx(math.pi / 4 * (13**2 - 9**2) * 0.5, rel=1e-6)
-    tight = Placed("plate", cut_opening(plate(Sheet(2, 2), rectangle(40, 40), "plate"), disc(7), name="hole"))
-    (found,) = interferences(Assembly("tight", (tight, place(BOLT, "shoulder[1]", tight.at("hole.upper")))))
-    assert found.volume == pytest.approx(math.pi / 4 * (8**2 - 7**2) * 2, rel=1e-6)
 
 
 @pytest.mark.parametrize("schema", ["AP214", "AP242"])

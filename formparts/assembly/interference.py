@@ -1,0 +1,147 @@
+"""
+Parts of an assembly that run into each other: found in the model, measured by the kernel.
+
+Bent parts are flats and ends of rings, round parts are discs with a height: the model tells of any two whether they
+go into each other, at once and without the kernel. Only what two such parts share is measured by the kernel, in a
+process of its own and for so long and no longer.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import pickle
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from itertools import combinations
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Final
+
+from formparts.assembly.placing import Assembly, Placed, box_of
+from formparts.assembly.turned import Turned
+from formparts.body import Frame
+from formparts.body.frame import Vector
+from formparts.clash import Clash, Piece, first_clash, pieces_of
+from formparts.outline import Outline, cut, disc
+
+TOUCH: Final = 1e-3
+"""Parts that share less than this only touch [mm3]: a contact of a square metre a millionth of a millimetre deep."""
+TIME_LIMIT: Final = 60.0
+"""What the kernel has not measured by then is reported without a volume [s]."""
+CHILD: Final = "formparts.assembly.interference_child"
+"""The module that measures with the kernel."""
+
+
+@dataclass(frozen=True)
+class Interference:
+    """
+    Two parts that run into each other.
+
+    Parameters
+    ----------
+    first, second : str
+        Names of the two.
+    volume : float [mm3], optional
+        What they share; None when the kernel did not find it in time.
+    place : (x, y, z) [mm]
+        A point inside both.
+    """
+
+    first: str
+    second: str
+    volume: float | None
+    place: Vector
+
+
+def interferences(assembly: Assembly, *, time_limit: float = TIME_LIMIT) -> tuple[Interference, ...]:
+    """
+    Find parts that run into each other; parts that touch do not.
+
+    Curved edges are followed to `tolerances.CHORD`: what goes less deep into a round part may not be seen.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        What is looked at.
+    time_limit : float [s]
+        How long the kernel may take to measure what is shared, for all pairs together.
+
+    Returns
+    -------
+    tuple of Interference
+    """
+    found = list(_found(assembly))
+    pairs = [(one, two) for one, two, _ in found]
+    volumes = _shared(pairs, time_limit) if pairs else []
+    return tuple(
+        Interference(one.name, two.name, volume, clash.place)
+        for (one, two, clash), volume in zip(found, volumes, strict=True)
+        # A bolt that fills its hole to the last hair is near enough to be found, and shares nothing.
+        if volume is None or volume > TOUCH
+    )
+
+
+def _found(assembly: Assembly) -> Iterator[tuple[Placed, Placed, Clash]]:
+    """Pairs of parts that the model finds in each other."""
+    boxes = {item.name: box_of(item) for item in assembly.items}
+    pieces: dict[str, list[Piece]] = {}
+    for one, two in combinations(assembly.items, 2):
+        if _apart(boxes[one.name], boxes[two.name]):
+            continue
+        for item in (one, two):
+            if item.name not in pieces:
+                pieces[item.name] = list(_pieces(item))
+        clash = first_clash(pieces[one.name], pieces[two.name])
+        if clash is not None:
+            yield one, two, clash
+
+
+def _apart(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
+    """True when two boxes do not overlap by more than touching."""
+    return any(one[1][axis] <= two[0][axis] or two[1][axis] <= one[0][axis] for axis in range(3))
+
+
+def _pieces(item: Placed) -> Iterator[Piece]:
+    """A placed part as pieces."""
+    if isinstance(item.part, Turned):
+        yield from _steps(item.part, item.frame)
+    else:
+        yield from pieces_of(replace(item.part, frame=item.part.frame.inside(item.frame)))
+
+
+def _steps(part: Turned, frame: Frame) -> Iterator[Piece]:
+    """Every cylinder of a round part: a disc, or a ring round the bore."""
+    heights = part.heights
+    for number, (diameter, _) in enumerate(part.steps):
+        yield Piece(
+            f"{part.name}.side[{number + 1}]",
+            _round(diameter, part.bore),
+            frame,
+            heights[number],
+            heights[number + 1],
+        )
+
+
+def _round(diameter: float, bore: float) -> Outline:
+    return cut(disc(diameter), disc(bore))[0] if bore > 0.0 else disc(diameter)
+
+
+def _shared(pairs: Sequence[tuple[Placed, Placed]], time_limit: float) -> list[float | None]:
+    """What each two share, as far as the kernel got; its end, whatever it is, is not ours."""
+    with TemporaryDirectory(prefix="formparts_") as folder:
+        asked, answers = Path(folder, "pairs"), Path(folder, "volumes")
+        asked.write_bytes(pickle.dumps(list(pairs)))
+        command = [sys.executable, "-m", CHILD, str(asked), str(answers)]
+        path = os.pathsep.join(entry or os.getcwd() for entry in sys.path)
+        environment = {**os.environ, "PYTHONPATH": path}
+        # What was measured when the time is up has been written down.
+        with suppress(subprocess.TimeoutExpired):
+            subprocess.run(command, env=environment, timeout=time_limit, capture_output=True, check=False)
+        said = answers.read_text(encoding="ascii") if answers.exists() else ""
+    whole = said.split("\n")[:-1]
+    volumes: list[float | None] = [json.loads(line) for line in whole]
+    return [*volumes, *[None] * (len(pairs) - len(volumes))]
