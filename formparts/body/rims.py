@@ -82,6 +82,12 @@ def _has_an_edge(flat: Flat, bend: Bend) -> bool:
 
 def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
     """True when the line lies on the edge and runs the same way, within LENGTH."""
+    (x, y), (x0, y0), (x1, y1) = line[0], edge.start, edge.end
+    if not (
+        min(x0, x1) - LENGTH <= x <= max(x0, x1) + LENGTH
+        and min(y0, y1) - LENGTH <= y <= max(y0, y1) + LENGTH
+    ):
+        return False
     (x0, y0), (x1, y1), (px, py) = edge.start, edge.end, line[0]
     dx, dy = x1 - x0, y1 - y0
     # Nearly all lines lie elsewhere; twice the tolerance leaves the exact answer to what follows.
