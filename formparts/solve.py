@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -115,9 +116,11 @@ def solve(
     Raises
     ------
     InputError
-        There is no such figure or parameter, or a value cannot be read.
+        There is no such figure or parameter, a value cannot be read, or the target is not finite.
     """
     figure = _figure(recipe, target)
+    if not math.isfinite(value):
+        raise InputError(recipe.name, target, value, "is not a finite number", "give a figure to aim at")
     if len(vary) != 1:
         raise InputError(
             recipe.name, "vary", ", ".join(vary) or "nothing", "a target takes one parameter", "name one"
@@ -336,11 +339,15 @@ def optimise(
     Raises
     ------
     InputError
-        There is no such figure or parameter, or a value cannot be read.
+        There is nothing to vary, no such figure or parameter, or a value cannot be read.
     """
     from scipy.optimize import differential_evolution
 
     figure, ranges, part = _figure(recipe, target), _ranges(recipe, vary), _Part(recipe, fixed)
+    if not ranges:
+        raise InputError(
+            recipe.name, "vary", "nothing", "there is nothing to vary", "name a parameter or more"
+        )
     names, sense = list(ranges), -1.0 if most else 1.0
     counts = [_is_count(recipe, name) for name in names]
 

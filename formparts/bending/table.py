@@ -153,8 +153,9 @@ def _lines(path: Path) -> Iterator[tuple[int, list[str]]]:
     """Give the number and the cells of each line that says something."""
     try:
         text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as error:
-        cause = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
+    except (OSError, ValueError) as error:  # a null character in its name is a ValueError
+        not_text = isinstance(error, UnicodeDecodeError)
+        cause = "it is not UTF-8 text" if not_text else getattr(error, "strerror", None) or str(error)
         remedy = "give the path of a CSV file of bends"
         raise InputError("allowance_table", "path", str(path), f"cannot be read: {cause}", remedy) from None
     for number, line in enumerate(text.splitlines(), start=1):

@@ -115,8 +115,8 @@ def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
     InputError
         The file is not there, or cannot be loaded.
     """
-    full = Path(path).expanduser().resolve()
-    if not full.is_file():
+    full = None if "\0" in str(path) else Path(path).expanduser().resolve()
+    if full is None or not full.is_file():
         raise InputError(
             "recipe", "file", str(path), "there is no such file", "check the path and the folder"
         )

@@ -135,9 +135,9 @@ def test_missing_unit_is_an_error_of_units(tmp_path: Path) -> None:
 
 
 def test_unreadable_file_is_refused(tmp_path: Path) -> None:
-    """No file, a folder, and bytes that are no text."""
+    """No file, a folder, bytes that are no text, and a name that no file can have."""
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00")
-    for path in (tmp_path / "none.csv", tmp_path, tmp_path / "bytes.csv"):
+    for path in (tmp_path / "none.csv", tmp_path, tmp_path / "bytes.csv", tmp_path / "a\0b.csv"):
         with pytest.raises(InputError, match="cannot be read"):
             bending.allowance_table(path)
 

@@ -155,6 +155,7 @@ def test_an_interrupt_while_loading_passes(tmp_path: Path) -> None:
         ("some/folder/part", "there is no such file"),
         ("nowhere_at_all", "there is no such recipe; "),
         ("", "name = '': there is no such recipe"),
+        ("a\0b.py:part", "there is no such file"),
     ],
 )
 def test_what_is_not_found_is_refused_with_a_way_out(reference: str, words: str) -> None:

@@ -116,6 +116,21 @@ def test_bad_questions(vary: dict[str, tuple[object, object]], target: str, said
         solve(find_recipe(STRIP), vary, target, 1.0)
 
 
+@pytest.mark.parametrize("value", [math.nan, math.inf])
+def test_a_target_that_is_no_number(value: float) -> None:
+    with pytest.raises(InputError, match=rf"mass = {value}: is not a finite number"):
+        solve(find_recipe(STRIP), {"length": (20, 30)}, "mass", value)
+
+
+def test_nothing_to_vary() -> None:
+    for ask in (
+        lambda: optimise(find_recipe(STRIP), {}, "mass"),
+        lambda: solve_check(find_recipe(STRIP), {}),
+    ):
+        with pytest.raises(InputError, match="vary = nothing"):
+            ask()
+
+
 def test_the_command(tmp_path, capsys: pytest.CaptureFixture[str]) -> None:
     """Found, built and audited; or not, with 1 and how near it comes; or bad, with 2 and one line."""
     from formparts.cli import main
