@@ -56,8 +56,8 @@ def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
         raise _refused(path, f"cannot be read ({error.strerror})") from error
     except (ValueError, KeyError, TypeError) as error:
         raise _refused(path, "is not the JSON file of a part") from error
-    reference = recipe or _of_family(file.parent.parent)
-    return parameters, find_recipe(reference) if reference else stated_recipe(name)
+    # What stands in a folder is data, and may come from anybody: no path in it is ever taken for code to run.
+    return parameters, find_recipe(recipe) if recipe else stated_recipe(name)
 
 
 def _json_in(folder: Path) -> Path:
@@ -66,14 +66,6 @@ def _json_in(folder: Path) -> Path:
     if len(found) != 1:
         raise _refused(folder, f"holds {len(found)} JSON files")
     return found[0]
-
-
-def _of_family(folder: Path) -> str:
-    """Where the recipe of a family's folder is found, if its ledger is there and the recipe still is."""
-    from formparts.family.ledger import reference_in
-
-    reference = reference_in(folder)
-    return reference if Path(reference.rpartition(".py:")[0] + ".py").is_file() else ""
 
 
 def _refused(path: Path, problem: str) -> InputError:

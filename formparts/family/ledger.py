@@ -180,15 +180,3 @@ def belongs_to(folder: Path, ledger: sqlite3.Connection, recipe: str, reference:
     if other != recipe:
         remedy = "choose another folder, or begin anew with --fresh"
         raise InputError("family", "out", str(folder), f"it holds the family of {other}", remedy)
-
-
-def reference_in(folder: Path) -> str:
-    """Where the recipe of the family in a folder is found; nothing when there is no ledger."""
-    if not (folder / LEDGER).is_file():
-        return ""
-    try:
-        with closing(sqlite3.connect(folder / LEDGER)) as ledger:
-            row = ledger.execute("SELECT value FROM about WHERE name = 'reference'").fetchone()
-    except sqlite3.Error as error:
-        raise _trouble(folder, error) from error
-    return str(row[0]) if row else ""

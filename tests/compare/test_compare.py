@@ -140,15 +140,16 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
 
     rows = [{"name": "a"}, {"name": "b", "height": 14}]
     list(family(find_recipe(STRIP), rows, tmp_path, only=("json",), workers=1))
-    assert main(["compare", str(tmp_path / "a"), str(tmp_path / "a" / "a.json")]) == 0
+    given = ["compare", "--recipe", STRIP]
+    assert main([*given, str(tmp_path / "a"), str(tmp_path / "a" / "a.json")]) == 0
     assert capsys.readouterr().out == "no difference\n"
-    assert main(["compare", str(tmp_path / "a"), str(tmp_path / "b")]) == 1
+    assert main([*given, str(tmp_path / "a"), str(tmp_path / "b")]) == 1
     lines = capsys.readouterr().out.splitlines()
     assert lines[0] == "height 12 -> 14"
     assert any(line.startswith("mass +") for line in lines)
     (tmp_path / "bad.json").write_text(json.dumps([1]))
     for path in ("none.json", "bad.json", ""):
-        assert main(["compare", str(tmp_path / "a"), str(tmp_path / path)]) == 2
+        assert main([*given, str(tmp_path / "a"), str(tmp_path / path)]) == 2
         assert capsys.readouterr().err.count("\n") == 1
 
 
@@ -164,3 +165,14 @@ def test_a_file_cannot_name_code_to_run(
     assert main(["compare", "a.json", "a.json"]) == 2
     assert "--recipe path/to/file.py:function" in capsys.readouterr().err
     assert not Path("run").exists()
+
+
+def test_a_folder_cannot_name_code_to_run(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The ledger of a family's folder says where its recipe was; that path is data too, and is not followed."""
+    from formparts import family
+    from formparts.cli import main
+    from tests.family.helpers import STRIP
+
+    list(family(find_recipe(STRIP), [{"name": "a"}], tmp_path, only=("json",), workers=1))
+    assert main(["compare", str(tmp_path / "a"), str(tmp_path / "a")]) == 2
+    assert "--recipe path/to/file.py:function" in capsys.readouterr().err
