@@ -38,9 +38,13 @@ from formparts.drawing import Drawing, drawing, linear_tolerance, write_drawing
 from formparts.drawing.curves import (
     BEND,
     CENTRE,
+    DIMENSION,
     HIDDEN,
+    PENS,
+    TANGENT,
     VISIBLE,
     Conic,
+    Pen,
     Straight,
     Stroke,
     Words,
@@ -123,13 +127,18 @@ def channel() -> Body:
                    run(30, "outside"), name="channel")  # fmt: skip
 
 
+@cache
+def drawn_channel() -> Drawing:
+    return drawing(channel())
+
+
 def test_bend_positions_by_hand() -> None:
     """
     By hand: legs are flat for 30 - 4 = 26 mm, the web for 50 - 8 = 42, an allowance is pi/2 (2 + 0.88) = 4.523893.
 
     So the bend lines are 26 + 2.2619 = 28.26 and 28.2619 + 4.5239 + 42 = 74.79 from the edge, of 103.05 in all.
     """
-    found = said(drawing(channel()))
+    found = said(drawn_channel())
     assert {"28.26", "74.79", "103.05", "4.524", "40"} <= found
 
 
@@ -285,6 +294,40 @@ def test_hidden_lines_by_hand() -> None:
     whole = [c.radius for c in circles if c.is_whole]
     assert pytest.approx(10 * sheet.scale) in whole  # the view from above
     assert pytest.approx(10 * sheet.blank_scale) in whole
+
+
+def test_widths_and_patterns_of_lines() -> None:
+    """ISO 128-2 (from memory): wide to narrow 2 : 1; dashes 12 d, gaps 3 d; chain 24 d, 3 d, 0.5 d, 3 d."""
+    narrow = VISIBLE.width / 2
+    assert VISIBLE.width in (0.25, 0.35, 0.5, 0.7, 1.0, 1.4, 2.0)
+    assert {pen.width for pen in (HIDDEN, CENTRE, DIMENSION)} == {narrow}
+    assert [part / narrow for part in HIDDEN.pattern] == pytest.approx([12, 3])
+    assert [part / narrow for part in CENTRE.pattern] == pytest.approx([24, 3, 0.5, 3])
+    assert VISIBLE.pattern == DIMENSION.pattern == ()
+
+
+def test_tangent_edges_are_thin() -> None:
+    """
+    Where a bend runs into a flat there is no edge to feel: such a line is thinner than any other.
+
+    By hand, channel 30/50/30 lying on its first leg, open to the left, r + t = 4. From above the upper leg runs into
+    its bend 30 - 4 = 26 from its edge; from the left the web is seen between its two bends, 50 - 2 x 4 = 42 high.
+    """
+    sheet = drawn_channel()
+    assert TANGENT.width < min(pen.width for pen in PENS if pen != TANGENT)
+    places: dict[tuple[Pen, bool], list[float]] = {}
+    for stroke in (each for pen in (TANGENT, VISIBLE) for each in strokes(sheet, pen)):
+        if isinstance(stroke.curve, Straight) and stroke.curve.length == pytest.approx(40 * sheet.scale):
+            (x0, y0), (_, y1) = stroke.curve.start, stroke.curve.end
+            level = abs(y1 - y0) < 1e-9
+            places.setdefault((stroke.pen, level), []).append((y0 if level else x0) / sheet.scale)
+    (upright,), levels_ = places[TANGENT, False], sorted(places[TANGENT, True])
+    assert levels_[1] - levels_[0] == pytest.approx(42)
+    assert len(levels_) == 2
+    wide = [x - upright for x in places[VISIBLE, False]]
+    assert min(abs(x + 26) for x in wide) < 1e-6  # the free edge of the leg
+    assert min(abs(x) for x in wide) > 1
+    assert min(abs(y - at) for y in places[VISIBLE, True] for at in levels_) > 1
 
 
 def test_lines_are_drawn_once() -> None:

@@ -196,6 +196,27 @@ def test_dragging_turns_the_part(page: Page, riser: Path) -> None:
     )
 
 
+def test_a_finger_picks(page: Page, riser: Path) -> None:
+    """On a phone a tap picks a piece: its figures are said, and it is marked in the tables and on the blank."""
+    page.size(390, 900, phone=True)
+    page.call("Emulation.setTouchEmulationEnabled", enabled=True)
+    try:
+        shown(page, riser)
+        page.ask("document.getElementById('part').scrollIntoView({block: 'center'})")
+        x, y = middle(page, "[-100, -90, 2]")
+        page.call("Input.dispatchTouchEvent", type="touchStart", touchPoints=[{"x": x, "y": y}])
+        page.call("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
+        page.ask(DRAWN)
+        assert page.ask("formpartsPage.state.picked") == "plate"
+        assert page.ask("document.getElementById('readout').textContent").startswith("plate: flat")
+        assert page.ask(
+            "document.querySelector('.blank path[data-piece=plate]').classList.contains('picked')"
+        )
+    finally:
+        page.call("Emulation.setTouchEmulationEnabled", enabled=False)
+        page.size(1280, 900)
+
+
 def test_all_of_it_by_keyboard(page: Page, riser: Path) -> None:
     """Tab reaches view, slider, buttons and pieces; arrows turn the view and move the slider; space picks."""
     shown(page, riser)
