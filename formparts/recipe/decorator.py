@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import inspect
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from types import SimpleNamespace
@@ -110,7 +110,7 @@ class Recipe:
 
     def built(self, resolved: Mapping[str, Any]) -> Body:
         """
-        Build the part of parameters that were resolved before.
+        Build the part of parameters that were resolved before; it bears the recipe's name.
 
         Parameters
         ----------
@@ -138,7 +138,7 @@ class Recipe:
             raise InputError(
                 self.name, "return", shown_value(body), problem, "end it with `return` and the body"
             )
-        return body
+        return body if body.name == self.name else replace(body, name=self.name)
 
     def resolved(self, /, **values: object) -> dict[str, Any]:
         """
