@@ -22,7 +22,7 @@ from formparts.drawing.views import (
     wanted_dimensions,
 )
 from formparts.errors import InputError
-from formparts.export.files import file_date
+from formparts.export.files import date_shown
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.properties import properties
@@ -122,9 +122,7 @@ def drawing(body: Body, sheet: str = "A3", projection: str = "first", tolerance:
         for trial in _trials(size, views):
             found = _laid(blocks, size, trial)
             if found is not None:
-                told = Told(
-                    size, scale_text(trial[0]), projection, tolerance, file_date().strftime("%Y-%m-%d")
-                )
+                told = Told(size, scale_text(trial[0]), projection, tolerance, date_shown())
                 marks = (*frame_marks(size), *_title(body, told), *found)
                 return Drawing(body.name, size, trial[0], trial[1], marks)
     raise InputError(

@@ -90,9 +90,10 @@ def title_block(body: Body, figures: Properties, told: Told) -> list[Mark]:
     mass = f"{figures.mass:.3f} kg" if figures.mass >= 1.0 else f"{1000.0 * figures.mass:.4g} g"
     largest = max(figures.envelope)
     material = " ".join(word for word in (sheet.material.name, sheet.material.standard_number) if word)
+    drawn = ", ".join(filter(None, ("formparts", told.date)))
     rows: tuple[tuple[tuple[str, str, float], ...], ...] = (
         (("title", body.name, 130.0), ("document", "part drawing", 50.0)),
-        (("drawn", f"formparts, {told.date}", 60.0), ("checked", "", 60.0), ("released", "", 60.0)),
+        (("drawn", drawn, 60.0), ("checked", "", 60.0), ("released", "", 60.0)),
         (("material", material, 90.0), ("sheet", f"t = {shown(sheet.thickness)} mm", 45.0), ("mass", mass, 45.0)),
         (
             (

@@ -209,6 +209,23 @@ def file_date(date: datetime | None = None) -> datetime:
     return (date if date.tzinfo else date.replace(tzinfo=UTC)).astimezone(UTC).replace(microsecond=0)
 
 
+def date_shown() -> str:
+    """
+    Give the date that a person may read on a page or a drawing.
+
+    Returns
+    -------
+    str
+        That of SOURCE_DATE_EPOCH, as 2026-11-25; nothing when none is set, for no made-up date is shown as a fact.
+
+    Raises
+    ------
+    InputError
+        SOURCE_DATE_EPOCH is not a whole number of seconds.
+    """
+    return file_date().strftime("%Y-%m-%d") if EPOCH_VARIABLE in os.environ else ""
+
+
 def _epoch(text: str) -> datetime:
     try:
         return datetime.fromtimestamp(int(text), UTC)

@@ -16,7 +16,7 @@ from formparts.checks import Finding
 from formparts.checks import findings as findings_of
 from formparts.errors import FileProofError
 from formparts.expect import Expected
-from formparts.export.files import delivered, file_date
+from formparts.export.files import date_shown, delivered
 from formparts.layout import Blank
 from formparts.properties import Properties, properties
 from formparts.record import CAUTIONS, Part
@@ -193,7 +193,7 @@ def page_top(part: Part) -> Markup:
         ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm"),
         ("bends", str(len(part.body.bends))),
         ("recipe", part.recipe),
-        ("date", file_date().strftime("%Y-%m-%d")),
+        *((("date", date),) if (date := date_shown()) else ()),
     )
     shown = [element("div", element("dt", said(a)), element("dd", said(b))) for a, b in cells]
     return element("header", element("h1", said(part.body.name)), element("dl", *shown), _verdict(part))
