@@ -25,7 +25,8 @@ def run() -> Iterator[dict[str, object]]:
     def figures() -> float:
         body = recipe(lug_count=4)
         flat = blank(body)
-        assert flat.area and flat.cut_length and flat.pierces and not flat.overlaps
+        assert min(flat.length, flat.width, flat.area, flat.cut_length, flat.pierces) > 0.0
+        assert not flat.overlaps
         return properties(body).volume
 
     reference = plain()
