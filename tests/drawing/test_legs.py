@@ -1,0 +1,80 @@
+"""Where the legs of a profile begin and end, by hand and against the kernel's own outline."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from formparts import Sheet, down, find_recipe, profile, run, solid, up
+from formparts.drawing import Drawing, drawing
+from formparts.drawing.curves import Conic, Words
+from formparts.drawing.legs import leg_points
+from formparts.drawing.views import views_of
+
+FRONT = ((0.0, -1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0))
+"""Towards the viewer of the front view, to its right, and upwards in it."""
+SIN_120 = math.sqrt(3.0) / 2.0
+
+
+def said(of: Drawing) -> set[str]:
+    return {mark.text for mark in of.marks if isinstance(mark, Words)}
+
+
+def test_legs_of_a_hat_by_hand() -> None:
+    """
+    Docstring of the recipe: brims of 22 to their mould lines, crown 40 between its own, height 30, 75 deg, t = 1.5.
+
+    By hand: an outer mould line is t/2 tan(75/2) = 0.5755 beside that of the mid-surface, so that a wall takes
+    30 / tan 75 - 2 x 0.5755 = 6.8874 on plan: 22, 28.89, 68.89, 75.77, and 97.77 overall.
+    """
+    found = said(drawing(find_recipe("hat_section")()))
+    assert {"22", "28.89", "68.89", "75.77", "97.77", "30", "31.5"} <= found
+
+
+def test_legs_to_the_outside_by_hand() -> None:
+    """
+    A stair, all runs given to the outside, t = 2: foot of 20, riser of 15, tread of 25, riser of 12.
+
+    By hand, from left and below: the foot goes to 20, its riser's other side is 2 back at 18, the tread ends at
+    18 + 25 = 43, which is overall; it is 15 high over all, and the last riser ends at 15 - 2 + 12 = 25, overall.
+    """
+    stair = profile(Sheet(2, 2, "S235JR", 0.44), 40, run(20, "outside"), up(90), run(15, "outside"), down(90),
+                    run(25, "outside"), up(90), run(12, "outside"), name="stair")  # fmt: skip
+    front = views_of(solid(stair), "first")["front"]
+    low, left = front.box[1], front.box[0]
+    places = {(round(x - left, 6), round(y - low, 6)) for x, y in leg_points(stair, *FRONT)[0]}
+    assert places == {(0, 0), (20, 0), (18, 15), (43, 13), (43, 25)}
+    assert {"20", "18", "43", "15", "13", "25"} <= said(drawing(stair))
+    assert any("Legs of the section" in text for text in said(drawing(stair)))
+
+
+def test_legs_of_a_sharp_bend_by_hand() -> None:
+    """
+    A rotation of 120 deg, r = 3, t = 2: a leg flat for 25 ends at the outermost line of its bend, r + t further, at 30.
+
+    From there the sheet goes back for 20 and is bent the other way, for 40: on plan 25 + 40 + 2 x 4 sin 120 - 20 / 2,
+    and 2 x 4 (1 - cos 120) + 20 sin 120 = 29.32 high on the mid-surface, 31.32 over both faces.
+    """
+    hook = profile(Sheet(2, 3, "S235JR", 0.44), 40, run(25, "tangent line"), up(120), run(20, "tangent line"),
+                   down(120), run(40, "tangent line"), name="hook")  # fmt: skip
+    across, upwards = leg_points(hook, *FRONT)
+    assert max(x for x, _ in across) == pytest.approx(25 + 40 + 2 * (4 * SIN_120) - 20 / 2)
+    assert min(abs(x - 30) for x, _ in across) < 1e-9
+    # The bend's outermost points to the right (first bend) and to the left (second bend), as the kernel draws them.
+    conics = [
+        c
+        for c in views_of(solid(hook), "first")["front"].seen.visible
+        if isinstance(c, Conic) and c.radius > 4
+    ]
+    assert len(conics) == 2
+    for conic, far in zip(sorted(conics, key=lambda c: c.centre[1]), (5.0, -5.0), strict=True):
+        assert min(abs(x - conic.centre[0] - far) for x, _ in across) < 1e-6
+    assert max(y for _, y in upwards) == pytest.approx(2 * 4 * 1.5 + 20 * SIN_120 + 2)
+
+
+def test_only_a_profile_has_legs() -> None:
+    """A tray is bent round two directions: no view shows all of its legs on edge, and there is no note on them."""
+    tray = find_recipe("corner_tray")()
+    assert leg_points(tray, *FRONT) == ((), ())
+    assert not any("Legs of the section" in text for text in said(drawing(tray)))
