@@ -108,7 +108,7 @@ def expectation(text: str, within: float) -> Expectation:
     Raises
     ------
     InputError
-        There is no such figure, or the value cannot be read.
+        There is no such figure, the value cannot be read, or the share is not from 0 to 1.
     """
     name, equals, value = (part.strip() for part in text.partition("="))
     if not equals or name not in FIGURES:
@@ -119,7 +119,8 @@ def expectation(text: str, within: float) -> Expectation:
             "is not FIGURE=VALUE with a figure that is known",
             f"one of {', '.join(FIGURES)}, as in mass=0.86kg",
         )
-    return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), within)
+    share = fraction(within, "within", "--expect", Limits(minimum=0.0, maximum=1.0))
+    return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), share)
 
 
 def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...]:

@@ -39,3 +39,6 @@ CLASH_DEPTH: Final = 1e-4
 
 MESH_CHORD: Final = 0.05
 """Default distance between a mesh and the true surface [mm]."""
+
+FINEST_CHORD: Final = 1e-4
+"""The least of it [mm]: a tenth of a micrometre is below any shop; a finer mesh takes minutes and fills the memory."""

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from formparts.errors import InputError
+from formparts.tolerances import MESH_CHORD
 
 if TYPE_CHECKING:
     from formparts.body import Body
@@ -33,16 +34,21 @@ def check_options(options: argparse.Namespace) -> None:
             )
     if options.chord and not options.mesh:
         raise InputError("make", "--chord", options.chord, "means nothing without --mesh", "add --mesh glb")
+    _chord(options)
+
+
+def _chord(options: argparse.Namespace) -> float:
+    from formparts.export.meshing import checked_chord
+
+    return checked_chord(options.chord or MESH_CHORD, "formparts make", "--chord")
 
 
 def written_meshes(body: Body, stem: str, options: argparse.Namespace) -> list[str]:
     """Write the files; give the line that says so."""
     from formparts.export import write_3mf, write_glb, write_stl
-    from formparts.quantities import length
     from formparts.solid import solid
-    from formparts.tolerances import MESH_CHORD
 
-    chord = length(options.chord, "--chord", "formparts make") if options.chord else MESH_CHORD
+    chord = _chord(options)
     whole, folder = solid(body), Path(options.out)
     paths = []
     for kind in dict.fromkeys(options.mesh):

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 from formparts.body import Frame
 from formparts.export.files import written
 from formparts.export.meshing import mesh
+from formparts.export.step import PLAIN_STEEL, check_colour
 from formparts.solid import Solid
 from formparts.tolerances import MESH_CHORD
 
@@ -27,7 +28,7 @@ _FLOAT, _UNSIGNED, _VERTICES, _INDICES = 5126, 5125, 34962, 34963
 
 
 def write_glb(
-    solid: Solid, path: str | os.PathLike[str], colour: Colour = (0.64, 0.67, 0.70), chord: float = MESH_CHORD
+    solid: Solid, path: str | os.PathLike[str], colour: Colour = PLAIN_STEEL, chord: float = MESH_CHORD
 ) -> Path:
     """
     Write the mesh of a solid as binary glTF, in metres, y upward.
@@ -50,10 +51,11 @@ def write_glb(
     Raises
     ------
     InputError
-        The chord tolerance is not a positive length, or the file cannot be written there.
+        The colour is not one, the chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
     """
+    check_colour(colour, "GLB")
     part = (solid.name, mesh(solid, chord), colour)
     return written(path, glb_bytes(solid.name, [part], [(solid.name, 0, Frame())]))
 

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from formparts.errors import InputError, KernelError
+from formparts.errors import KernelError
 from formparts.export.files import written
 from formparts.kernel import guard
+from formparts.quantities import Limits, length
 from formparts.solid import Solid
-from formparts.tolerances import MESH_CHORD
+from formparts.tolerances import FINEST_CHORD, LONGEST, MESH_CHORD
 
 if TYPE_CHECKING:
     from trimesh import Trimesh
@@ -42,17 +43,14 @@ def mesh(solid: Solid, chord: float = MESH_CHORD) -> Trimesh:
     Raises
     ------
     InputError
-        The chord tolerance is not a positive length.
+        The chord tolerance is no length, or finer than tolerances.FINEST_CHORD.
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
     """
     import numpy as np
     from trimesh import Trimesh
 
-    if not 0.0 < chord < float("inf"):
-        raise InputError(
-            "mesh", "chord", chord, "is not a positive length", "give 0.05 mm, for example", "mm"
-        )
+    chord = checked_chord(chord, "mesh")
     with guard(f"mesh of {solid.name}"):
         points, triangles, owners = _gathered(solid, chord)
     made = Trimesh(
@@ -65,6 +63,11 @@ def mesh(solid: Solid, chord: float = MESH_CHORD) -> Trimesh:
     if not made.is_watertight or not made.is_winding_consistent or made.volume <= 0.0:
         raise KernelError(f"mesh of {solid.name}", f"at a chord of {chord:.6g} mm it is not closed")
     return made
+
+
+def checked_chord(chord: object, where: str, parameter: str = "chord") -> float:
+    """A chord tolerance that can be worked with [mm]."""
+    return length(chord, parameter, where, Limits(minimum=FINEST_CHORD, maximum=LONGEST))
 
 
 def write_stl(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CHORD) -> Path:
@@ -87,7 +90,7 @@ def write_stl(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CH
     Raises
     ------
     InputError
-        The chord tolerance is not a positive length, or the file cannot be written there.
+        The chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
     """

@@ -15,6 +15,7 @@ from formparts.export.step_facts import StepFacts, prove_facts, with_facts
 from formparts.export.step_proof import StepFigures, proved_step, volume_of
 from formparts.export.step_reading import silence
 from formparts.kernel import guard, settings
+from formparts.quantities import shown_value
 from formparts.solid import Solid
 
 Colour = tuple[float, float, float]
@@ -101,7 +102,7 @@ def delivered_step(
     """As `write_step`, and what the proof measured on the file, so that it need not be read again."""
     if schema not in STEP_SCHEMAS:
         raise InputError("STEP", "schema", schema, "is not one that is written", "choose AP214 or AP242")
-    _check_colour(colour)
+    check_colour(colour)
     with guard(f"STEP of {solid.name}"):
         content = step_bytes(solid, Path(path).name, schema, colour, file_date(date))
         expected = volume_of(solid.shape) if volume is None else volume
@@ -117,9 +118,12 @@ def delivered_step(
     return delivered(path, content, prove)
 
 
-def _check_colour(colour: Colour) -> None:
-    if len(colour) != 3 or not all(0.0 <= part <= 1.0 for part in colour):
-        raise InputError("STEP", "colour", colour, "is not a colour", "give red, green and blue from 0 to 1")
+def check_colour(colour: Colour, where: str = "STEP") -> None:
+    """Refuse what is no red, green and blue from 0 to 1."""
+    parts = colour if isinstance(colour, (tuple, list)) else ()
+    if len(parts) != 3 or not all(isinstance(part, (int, float)) and 0.0 <= part <= 1.0 for part in parts):
+        remedy = "give red, green and blue from 0 to 1"
+        raise InputError(where, "colour", shown_value(colour), "is not a colour", remedy)
 
 
 def step_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:

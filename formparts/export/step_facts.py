@@ -264,8 +264,8 @@ def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
     """
     try:
         text = Path(path).read_bytes().decode("latin-1")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
+    except (OSError, ValueError) as error:  # a null character in its name is a ValueError
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
         raise InputError("STEP", "path", str(path), f"cannot be read: {reason}", "check the name") from error
     entities = dict(entities_of(text))
     return facts_among(entities, entities.values(), text)

@@ -57,7 +57,7 @@ def write_3mf(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CH
     Raises
     ------
     InputError
-        The chord tolerance is not a positive length, or the file cannot be written there.
+        The chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
     FileProofError

@@ -16,11 +16,12 @@ from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox, BRepPrimAPI_MakeSphere
 from OCP.GProp import GProp_GProps
 from OCP.Interface import Interface_Static
 from OCP.Message import Message
+from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Reader, STEPControl_Writer
 from OCP.TopoDS import TopoDS
 
 from formparts.errors import FileProofError, InputError
-from formparts.export import proved_step, read_step, read_step_solid, step, write_step
+from formparts.export import proved_step, read_facts, read_step, read_step_solid, step, write_glb, write_step
 from formparts.export.step_proof import kind_of
 from formparts.properties import properties
 from formparts.solid import Solid, solid
@@ -129,10 +130,18 @@ def test_colour_is_written_as_given(angle: Solid, tmp_path: Path) -> None:
     assert [float(part) for part in found.split(",")] == pytest.approx([0.2, 0.5, 0.8], abs=1e-6)
 
 
-@pytest.mark.parametrize("colour", [(1.2, 0, 0), (-0.1, 0, 0), (0, 0), (math.nan, 0, 0)])
+@pytest.mark.parametrize("colour", [(1.2, 0, 0), (-0.1, 0, 0), (0, 0), (math.nan, 0, 0), "red", 5])
 def test_colour_that_is_none_is_refused(angle: Solid, colour: Any, tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="is not a colour"):
-        write_step(angle, tmp_path / "a.step", colour=colour)
+    for write in (write_step, write_glb):
+        with pytest.raises(InputError, match="is not a colour"):
+            write(angle, tmp_path / "a", colour=colour)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_facts_of_a_file_that_cannot_be_read(tmp_path: Path) -> None:
+    for path in (tmp_path, tmp_path / "none.step", tmp_path / "a\0b.step"):
+        with pytest.raises(InputError, match="cannot be read"):
+            read_facts(path)
 
 
 def test_unknown_schema_is_refused(angle: Solid, tmp_path: Path) -> None:
@@ -143,7 +152,7 @@ def test_unknown_schema_is_refused(angle: Solid, tmp_path: Path) -> None:
 def test_settings_and_voice_of_the_kernel_are_put_back(
     angle: Solid, tmp_path: Path, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    STEPControl_Writer()
+    STEPCAFControl_Writer()  # its settings are there only once one was made
     names = (
         "write.step.schema",
         "write.stepcaf.subshapes.name",

@@ -13,6 +13,7 @@ from typing import Any
 import jsonschema
 import pytest
 
+from formparts.cli import main
 from formparts.errors import FileProofError, InputError
 from formparts.expect import expectation
 from formparts.export import StepFigures, step_proof
@@ -147,6 +148,23 @@ def test_every_figure_can_be_compared_in_its_own_unit(figure: str, value: str, t
     (found,) = make(find_recipe("z_clip"), tmp_path, (asked,), "R2000", "AP214", ("json",), **given).expected
     assert found.unit == "mm"
     assert found.met
+
+
+@pytest.mark.parametrize("within", [-0.1, 1.1, math.nan, "much"])
+def test_how_far_off_is_a_share(within: Any) -> None:
+    with pytest.raises(InputError, match="--expect: within = "):
+        expectation("mass=1kg", within)
+
+
+def test_chord_is_looked_at_before_anything_is_made(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is written, and what is wrong stands in one line."""
+    for chord in ("0", "0.00001", "nan", "3 deg"):
+        words = ["make", "z_clip", "--mesh", "stl", "--chord", chord, "--out", str(tmp_path / "new")]
+        assert main(words) == 2
+        assert capsys.readouterr().err.startswith("formparts make: --chord = ")
+    assert not (tmp_path / "new").exists()
 
 
 def test_bad_input_writes_nothing(tmp_path: Path) -> None:
