@@ -55,7 +55,9 @@ def ring_riser(
     ] = 16,
     slot_width: Annotated[float, Length("width of the slot in an ear", 1, 100)] = 9,
     relief_width: Annotated[float, Length("width of the reliefs beside the flange", 0.1, 50)] = 4,
-    relief_depth: Annotated[float, Length("of the reliefs, beyond the tangent line of the bend", 0, 100)] = 4.5,
+    relief_depth: Annotated[
+        float, Length("of the reliefs, beyond the tangent line of the bend", 0, 100)
+    ] = 4.5,
     thickness: Annotated[float, Length("thickness of the sheet", 0.2, 25)] = 2,
     inside_radius: Annotated[float, Length("inside radius of all bends", 0.01, 100)] = 2.5,
     material: Annotated[str, MaterialName("of the sheet")] = "S235JR",

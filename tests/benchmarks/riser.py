@@ -30,7 +30,10 @@ def run() -> Iterator[dict[str, object]]:
         return properties(body).volume
 
     reference = plain()
-    for name, ours, target in (("solid and volume", whole, 8.0), ("closed-form mass and blank", figures, 20.0)):
+    for name, ours, target in (
+        ("solid and volume", whole, 8.0),
+        ("closed-form mass and blank", figures, 20.0),
+    ):
         off = abs(ours() / reference - 1.0)
         assert off < AGREE, f"{name}: the two volumes differ by {off:.2g}"
         yield {

@@ -8,7 +8,9 @@ import time
 from collections.abc import Callable
 
 
-def in_turn(ours: Callable[[], object], reference: Callable[[], object], rounds: int = 9) -> dict[str, object]:
+def in_turn(
+    ours: Callable[[], object], reference: Callable[[], object], rounds: int = 9
+) -> dict[str, object]:
     """Medians of both [s] and their ratio (reference / ours), after one round that is not counted."""
     times: tuple[list[float], list[float]] = ([], [])
     for number in range(rounds + 1):

@@ -12,7 +12,20 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
     frozenset({"checks", "audit", "clash", "expect", "schedule"}),
     frozenset({"drawing", "export", "report", "record", "fea", "assembly"}),
-    frozenset({"recipe", "make", "family", "compare", "verify", "assemble", "solve", "mends", "check", "unfold_file"})
+    frozenset(
+        {
+            "recipe",
+            "make",
+            "family",
+            "compare",
+            "verify",
+            "assemble",
+            "solve",
+            "mends",
+            "check",
+            "unfold_file",
+        }
+    )
     | _TOP,
 )
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""
