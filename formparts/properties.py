@@ -163,6 +163,13 @@ def _extremes(body: Body, placed: dict[str, Frame]) -> Iterator[Vector]:
     half = body.sheet.thickness / 2.0
     for flat in body.flats:
         frame = placed[flat.name]
+        if _stands_square(frame):
+            # Along the axes the box of the outline, which is exact on arcs, is the box of the flat.
+            xmin, ymin, xmax, ymax = flat.net.bounds
+            for corner in ((xmin, ymin), (xmax, ymax)):
+                yield frame.point(corner, -half)
+                yield frame.point(corner, half)
+            continue
         for edge in flat.net.outer.edges:
             for height in (-half, half):
                 yield frame.point(edge.start, height)
@@ -170,6 +177,11 @@ def _extremes(body: Body, placed: dict[str, Frame]) -> Iterator[Vector]:
                     yield from _arc_in_flat(edge, frame, height)
     for bend in body.bends:
         yield from _bend_extremes(bend, placed[bend.parent], body.sheet.thickness)
+
+
+def _stands_square(frame: Frame) -> bool:
+    """True when the axes of a frame run along those of space."""
+    return max(map(abs, frame.x)) == 1.0 and max(map(abs, frame.y)) == 1.0
 
 
 def _arc_in_flat(arc: Arc, frame: Frame, height: float) -> Iterator[Vector]:
