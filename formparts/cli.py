@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, NoReturn
@@ -57,7 +58,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     """
     try:
         options = _parser().parse_args(arguments)
-        return int(options.run(options))
+        code = int(options.run(options))
+        sys.stdout.flush()
+        return code
     except InputError as error:
         return _said(error, BAD_INPUT)
     except (FileProofError, KernelError) as error:
@@ -65,8 +68,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except FormpartsError as error:
         return _said(error, BAD_INPUT)
     except BrokenPipeError:
-        # Whoever read our output has gone (as `head` does); there is nobody left to tell.
-        sys.stdout = None  # keeps the interpreter from flushing into nowhere
+        # Whoever read our output has gone (as `head` does); there is nobody left to tell, and what is still
+        # to be flushed at the end goes nowhere.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return WELL
     except KeyboardInterrupt:
         print("formparts: stopped; finished files are whole, nothing is half-written", file=sys.stderr)
