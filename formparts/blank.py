@@ -20,7 +20,7 @@ from formparts.outline import (
     problem,
 )
 from formparts.outline.arrangement import arrange, edge_of
-from formparts.outline.edges import Edge, Line, Motion, Point
+from formparts.outline.edges import Edge, Line, Motion, Point, boxes_meet
 from formparts.outline.regions import sorted_holes
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -199,7 +199,7 @@ def _overlaps(body: Body, laid: dict[str, Motion]) -> Iterator[Overlap]:
     pieces += [(bend.name, strip(body, bend, laid)) for bend in body.bends]
     joints = dict(_joints(body, laid))
     for (first, one), (second, two) in combinations(pieces, 2):
-        if not _meet(one.bounds, two.bounds):
+        if not boxes_meet(one.bounds, two.bounds):
             continue
         pair = list(_pair_overlaps(first, one, second, two))
         yield from pair
@@ -213,16 +213,6 @@ def _joints(body: Body, laid: dict[str, Motion]) -> Iterator[tuple[tuple[str, st
         for flat, ends in ((bend.parent, bend.parent_line), (bend.child, bend.child_line)):
             start, end = (laid[flat](point) for point in ends)
             yield (flat, bend.name), Line(start, end)
-
-
-def _meet(one: tuple[float, ...], two: tuple[float, ...]) -> bool:
-    """True when two bounding boxes meet, within LENGTH."""
-    return (
-        one[0] <= two[2] + LENGTH
-        and two[0] <= one[2] + LENGTH
-        and one[1] <= two[3] + LENGTH
-        and two[1] <= one[3] + LENGTH
-    )
 
 
 def _pair_overlaps(first: str, one: Outline, second: str, two: Outline) -> Iterator[Overlap]:

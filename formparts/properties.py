@@ -171,10 +171,10 @@ def _extremes(body: Body, placed: dict[str, Frame]) -> Iterator[Vector]:
                 yield frame.point(corner, half)
             continue
         for edge in flat.net.outer.edges:
-            for height in (-half, half):
-                yield frame.point(edge.start, height)
-                if isinstance(edge, Arc):
-                    yield from _arc_in_flat(edge, frame, height)
+            yield frame.point(edge.start, -half)
+            yield frame.point(edge.start, half)
+            if isinstance(edge, Arc):
+                yield from _arc_in_flat(edge, frame, half)
     for bend in body.bends:
         yield from _bend_extremes(bend, placed[bend.parent], body.sheet.thickness)
 
@@ -184,26 +184,30 @@ def _stands_square(frame: Frame) -> bool:
     return max(map(abs, frame.x)) == 1.0 and max(map(abs, frame.y)) == 1.0
 
 
-def _arc_in_flat(arc: Arc, frame: Frame, height: float) -> Iterator[Vector]:
+def _arc_in_flat(arc: Arc, frame: Frame, half: float) -> Iterator[Vector]:
     out = ((arc.start[0] - arc.centre[0]) / arc.radius, (arc.start[1] - arc.centre[1]) / arc.radius)
     turn = 1.0 if arc.ccw else -1.0
     along = frame.direction(-turn * out[1], turn * out[0])
-    centre = frame.point(arc.centre, height)
-    return _reaches(centre, frame.direction(*out), along, arc.radius, arc.sweep_rad)
+    centres = (frame.point(arc.centre, -half), frame.point(arc.centre, half))
+    return _reaches(centres, (arc.radius,), frame.direction(*out), along, arc.sweep_rad)
 
 
 def _bend_extremes(bend: Bend, parent: Frame, thickness: float) -> Iterator[Vector]:
     centre, out, along, line = _turn(bend, parent, thickness)
-    for offset in (0.0, bend.width):
-        for radius in (bend.inside_radius, bend.inside_radius + thickness):
-            place = combined(centre, (offset, line))
-            yield from _reaches(place, out, along, radius, math.radians(bend.angle))
+    ends = (centre, combined(centre, (bend.width, line)))
+    radii = (bend.inside_radius, bend.inside_radius + thickness)
+    return _reaches(ends, radii, out, along, math.radians(bend.angle))
 
 
-def _reaches(centre: Vector, out: Vector, along: Vector, radius: float, sweep_rad: float) -> Iterator[Vector]:
-    """Where an arc reaches farthest along each axis; the arc starts at `out` and goes towards `along`."""
+def _reaches(
+    centres: Iterable[Vector], radii: Iterable[float], out: Vector, along: Vector, sweep_rad: float
+) -> Iterator[Vector]:
+    """Where arcs alike reach farthest along each axis; they start at `out` and go towards `along`."""
     for axis in range(3):
         top = math.atan2(along[axis], out[axis])
         for angle in (top % math.tau, (top + math.pi) % math.tau):
             if angle <= sweep_rad:
-                yield combined(centre, (radius * math.cos(angle), out), (radius * math.sin(angle), along))
+                cos, sin = math.cos(angle), math.sin(angle)
+                for centre in centres:
+                    for radius in radii:
+                        yield combined(centre, (radius * cos, out), (radius * sin, along))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from formparts.bending import BendRule
@@ -23,6 +23,7 @@ BendLine: TypeAlias = tuple[Point, Point]
 
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
 _FRAMES = "frames"
+_BENDS_ON = "bends on"
 _RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 
 
@@ -116,7 +117,9 @@ class Flat:
         """The same flat, with every name in it given by a function of the old one; what is left of it stays."""
         openings = tuple([Opening(names(o.name), o.outline.retagged(names)) for o in self.openings])
         made = object.__new__(Flat)
-        values = (names(self.name), self.outline.retagged(names), openings, self.net.retagged(names))
+        outline = self.outline.retagged(names)
+        net = outline if self.net is self.outline else self.net.retagged(names)
+        values = (names(self.name), outline, openings, net)
         for name, value in zip(("name", "outline", "openings", "net"), values, strict=True):
             object.__setattr__(made, name, value)
         return made
@@ -173,12 +176,9 @@ class Bend:
 
     def swapped(self) -> Bend:
         """The same bend, seen from its child."""
-        return replace(
-            self,
-            parent=self.child,
-            child=self.parent,
-            parent_line=(self.child_line[1], self.child_line[0]),
-            child_line=(self.parent_line[1], self.parent_line[0]),
+        (a, b), (c, d) = self.parent_line, self.child_line
+        return Bend(
+            self.name, self.child, self.parent, (d, c), (b, a), self.angle, self.side, self.inside_radius
         )
 
 
@@ -300,5 +300,17 @@ def bends_on(body: Body, flat: str) -> tuple[Bend, ...]:
     -------
     tuple of Bend
     """
-    turned = (bend.swapped() if bend.child == flat else bend for bend in body.bends)
-    return tuple(bend for bend in turned if bend.parent == flat)
+    known: dict[str, tuple[Bend, ...]] | None = vars(body).get(_BENDS_ON)
+    if known is None:
+        # Noted on the body, which never changes: one look at all bends does for all flats.
+        known = vars(body)[_BENDS_ON] = _bends_by_flat(body)
+    return known.get(flat, ())
+
+
+def _bends_by_flat(body: Body) -> dict[str, tuple[Bend, ...]]:
+    found: dict[str, list[Bend]] = {}
+    for bend in body.bends:
+        found.setdefault(bend.parent, []).append(bend)
+        if bend.child != bend.parent:
+            found.setdefault(bend.child, []).append(bend.swapped())
+    return {flat: tuple(bends) for flat, bends in found.items()}

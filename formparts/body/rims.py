@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from formparts.body.model import Bend, Body, Flat, bends_on
 from formparts.errors import InputError
-from formparts.outline.edges import Edge, Line, Point
+from formparts.outline.edges import Bounds, Edge, Line, Point
 from formparts.tolerances import LENGTH
 
 
@@ -51,11 +51,15 @@ def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
     loops = []
     for loop in flat.net.loops:
         rim: list[RimEdge] = []
-        for edge in loop.edges:
+        for edge, box in zip(loop.edges, loop.boxes, strict=True):
             if not waiting or not isinstance(edge, Line):
                 rim.append(RimEdge(edge))
                 continue
-            here = [bend for bend in waiting if lies_on(edge, bend.parent_line)]
+            here = [
+                bend
+                for bend in waiting
+                if _near(box, bend.parent_line[0]) and lies_on(edge, bend.parent_line)
+            ]
             rim.extend(_split(flat, edge, here) if here else [RimEdge(edge)])
             for bend in here:
                 waiting.remove(bend)
@@ -80,14 +84,14 @@ def _has_an_edge(flat: Flat, bend: Bend) -> bool:
     return any(isinstance(edge, Line) and lies_on(edge, bend.parent_line) for edge in flat.net.edges)
 
 
+def _near(box: Bounds, point: Point) -> bool:
+    """False when a point is surely beside an edge, whose box is given: nearly all are."""
+    x, y = point
+    return box[0] - LENGTH <= x <= box[2] + LENGTH and box[1] - LENGTH <= y <= box[3] + LENGTH
+
+
 def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
     """True when the line lies on the edge and runs the same way, within LENGTH."""
-    (x, y), (x0, y0), (x1, y1) = line[0], edge.start, edge.end
-    if not (
-        min(x0, x1) - LENGTH <= x <= max(x0, x1) + LENGTH
-        and min(y0, y1) - LENGTH <= y <= max(y0, y1) + LENGTH
-    ):
-        return False
     (x0, y0), (x1, y1), (px, py) = edge.start, edge.end, line[0]
     dx, dy = x1 - x0, y1 - y0
     # Nearly all lines lie elsewhere; twice the tolerance leaves the exact answer to what follows.

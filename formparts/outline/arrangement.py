@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeAlias
 
-from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, arc_middle
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, arc_middle, boxes_meet
 from formparts.outline.meeting import meet
 
 Operand: TypeAlias = tuple["Loops", int, int]
@@ -51,7 +51,7 @@ def arrange(operands: Sequence[Operand], tolerance: float) -> tuple[list[Point],
     chains = [_chain(edges, a, b) for loops, a, b in operands for edges in loops]
     for i, first in enumerate(chains):
         for second in chains[:i]:
-            if _near(first.box, second.box, tolerance):
+            if boxes_meet(first.box, second.box, tolerance):
                 _cross(first, second, tolerance)
     points: list[Point] = []
     cells: Cells = {}
@@ -81,20 +81,10 @@ def _chain(edges: Sequence[Edge], a: int, b: int) -> _Chain:
     return _Chain(edges, boxes, box, [[] for _ in edges], a, b)
 
 
-def _near(first: Bounds, second: Bounds, tolerance: float) -> bool:
-    """True when two boxes overlap, or come closer than the tolerance."""
-    return (
-        first[0] <= second[2] + tolerance
-        and second[0] <= first[2] + tolerance
-        and first[1] <= second[3] + tolerance
-        and second[1] <= first[3] + tolerance
-    )
-
-
 def _cross(first: _Chain, second: _Chain, tolerance: float) -> None:
     """Note on both chains where their edges meet."""
-    mine = [i for i, box in enumerate(first.boxes) if _near(box, second.box, tolerance)]
-    other = [j for j, box in enumerate(second.boxes) if _near(box, first.box, tolerance)]
+    mine = [i for i, box in enumerate(first.boxes) if boxes_meet(box, second.box, tolerance)]
+    other = [j for j, box in enumerate(second.boxes) if boxes_meet(box, first.box, tolerance)]
     for i in mine:
         x0, y0, x1, y1 = first.boxes[i]
         x0, y0, x1, y1 = x0 - tolerance, y0 - tolerance, x1 + tolerance, y1 + tolerance

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
+from formparts.tolerances import LENGTH
+
 Point: TypeAlias = tuple[float, float]
 Bounds: TypeAlias = tuple[float, float, float, float]
 
@@ -86,6 +88,16 @@ def is_left(start: Point, end: Point, point: Point) -> bool:
     dx, dy = end[0] - start[0], end[1] - start[1]
     side = dx * (point[1] - start[1]) - dy * (point[0] - start[0])
     return side > 0.0 or (side == 0.0 and (dy < 0.0 or (dy == 0.0 and dx > 0.0)))
+
+
+def boxes_meet(one: Bounds, two: Bounds, gap: float = LENGTH) -> bool:
+    """True when two boxes overlap, or come no farther apart than the gap."""
+    return (
+        one[0] <= two[2] + gap
+        and two[0] <= one[2] + gap
+        and one[1] <= two[3] + gap
+        and two[1] <= one[3] + gap
+    )
 
 
 def chord_crossing(start: Point, end: Point, point: Point) -> int:

@@ -14,8 +14,15 @@ def meet(first: Edge, second: Edge, tolerance: float) -> list[Point]:
     Edges that run on each other for a length give the ends of that length. A tangency within the tolerance is
     one point. Ends of one that fall on an end of the other are left out or not: they are vertices anyway.
     """
-    found = [p for p in (second.start, second.end) if _on(first, p, tolerance)]
-    found += [p for p in (first.start, first.end) if _on(second, p, tolerance)]
+    found: list[Point] = []
+    if _on(first, second.start, tolerance):
+        found.append(second.start)
+    if _on(first, second.end, tolerance):
+        found.append(second.end)
+    if _on(second, first.start, tolerance):
+        found.append(first.start)
+    if _on(second, first.end, tolerance):
+        found.append(first.end)
     if isinstance(first, Line):
         if isinstance(second, Line):
             return found if found else _crossing(first, second, tolerance)

@@ -12,7 +12,7 @@ from itertools import combinations
 
 from formparts.errors import FormpartsError, InputError
 from formparts.outline.arrangement import arrange, edge_of
-from formparts.outline.edges import Bounds, Edge, Point
+from formparts.outline.edges import Edge, Point, boxes_meet
 from formparts.outline.faces import Faces, InconsistentFacesError, Winding, faces_of
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple, outline_of
@@ -44,7 +44,13 @@ def unite(*outlines: Outline) -> tuple[Outline, ...]:
     ------
     exact mathematics
     """
-    return _overlay("unite", [(outline, 1, 0) for outline in outlines], lambda winding: winding[0] > 0)
+    operands = [(outline, 1, 0) for outline in outlines]
+    aside = [
+        hole
+        for i, outline in enumerate(outlines)
+        for hole in _free_holes(outline, outlines[:i] + outlines[i + 1 :])
+    ]
+    return _overlay("unite", operands, lambda winding: winding[0] > 0, aside)
 
 
 def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
@@ -76,7 +82,8 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
         loops = (*outline.loops, *[tool.outer.reversed() for tool in tools])
         return tuple(map(known_simple, _nested([merged(loop) for loop in loops])))
     operands = [(outline, 1, 0), *[(tool, 0, 1) for tool in tools]]
-    return _overlay("cut", operands, lambda winding: winding[0] > 0 and winding[1] <= 0)
+    aside = _free_holes(outline, tools)
+    return _overlay("cut", operands, lambda winding: winding[0] > 0 and winding[1] <= 0, aside)
 
 
 def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
@@ -109,15 +116,30 @@ def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
 overlap = intersect
 
 
+def _free_holes(outline: Outline, others: Sequence[Outline]) -> list[Loop]:
+    """Holes that no other outline comes near to: they stay as they are, whatever is united or cut elsewhere."""
+    if not outline.holes or not is_known_simple(outline):
+        return []
+    boxes = [other.bounds for other in others]
+    return [hole for hole in outline.holes if not any(boxes_meet(hole.bounds, box) for box in boxes)]
+
+
 def _overlay(
-    where: str, operands: Sequence[tuple[Outline, int, int]], wanted: Callable[[Winding], bool]
+    where: str,
+    operands: Sequence[tuple[Outline, int, int]],
+    wanted: Callable[[Winding], bool],
+    aside: Sequence[Loop] = (),
 ) -> tuple[Outline, ...]:
-    """Lay operands over each other and give the connected areas of the wanted winding numbers."""
-    chains = [([loop.edges for loop in outline.loops], a, b) for outline, a, b in operands]
+    """Lay operands over each other and give the connected areas of the wanted winding numbers; holes put aside stay."""
+    left_out = set(map(id, aside))
+    chains = [
+        ([loop.edges for loop in outline.loops if id(loop) not in left_out], a, b)
+        for outline, a, b in operands
+    ]
     for tolerance in (LENGTH, 10.0 * LENGTH):
         try:
             points, strands = arrange(chains, tolerance)
-            return _areas(faces_of(points, strands), wanted)
+            return _areas(faces_of(points, strands), wanted, aside)
         except InconsistentFacesError as error:
             last = error
     for number, (outline, _, _) in enumerate(operands, 1):
@@ -131,7 +153,7 @@ def _is_pierced(outline: Outline, tools: Sequence[Outline]) -> bool:
     """True when tools without holes lie free of each other and of all edges inside: each is one more hole."""
     if any(tool.holes for tool in tools) or not all(map(is_known_simple, (outline, *tools))):
         return False
-    if any(_meet(one.bounds, two.bounds) for one, two in combinations(tools, 2)):
+    if any(boxes_meet(one.bounds, two.bounds) for one, two in combinations(tools, 2)):
         return False
     return all(_lies_free(tool.outer, outline) for tool in tools)
 
@@ -146,7 +168,8 @@ def _lies_free(loop: Loop, outline: Outline) -> bool:
     whole, own = loop.bounds, list(zip(loop.edges, loop.boxes, strict=True))
     near = [each for other in outline.loops for each in zip(other.edges, other.boxes, strict=True)]
     return not any(
-        _meet(box, whole) and any(_meet(box, own_box) and _touch(mine, edge) for mine, own_box in own)
+        boxes_meet(box, whole)
+        and any(boxes_meet(box, own_box) and _touch(mine, edge) for mine, own_box in own)
         for edge, box in near
     )
 
@@ -156,23 +179,13 @@ def _touch(one: Edge, two: Edge) -> bool:
     return bool(meet(one, two, LENGTH)) or math.dist(one.start, two.start) <= LENGTH
 
 
-def _meet(one: Bounds, two: Bounds) -> bool:
-    """True when two boxes overlap, or come closer than LENGTH."""
-    return (
-        one[0] <= two[2] + LENGTH
-        and two[0] <= one[2] + LENGTH
-        and one[1] <= two[3] + LENGTH
-        and two[1] <= one[3] + LENGTH
-    )
-
-
-def _areas(faces: Faces, wanted: Callable[[Winding], bool]) -> tuple[Outline, ...]:
-    """Connected areas whose winding numbers are wanted."""
+def _areas(faces: Faces, wanted: Callable[[Winding], bool], aside: Sequence[Loop]) -> tuple[Outline, ...]:
+    """Connected areas whose winding numbers are wanted, with the holes put aside in them again."""
     inside = [wanted(winding) for winding in faces.left]
     border = {h for h in range(len(inside)) if inside[h] and not inside[h ^ 1]}
     loops = [loop for walk in _walks(faces, border) for loop in _simple(faces, walk)]
     keep = _touching_points(faces, border)
-    found = _nested([merged(_loop(faces, loop), keep) for loop in loops])
+    found = _nested([*[merged(_loop(faces, loop), keep) for loop in loops], *map(merged, aside)])
     return found if keep else tuple(map(known_simple, found))
 
 

@@ -13,7 +13,7 @@ from formparts.errors import InputError
 from formparts.outline.checks import count_of, number, pair, positive
 from formparts.outline.edges import Arc, Edge, Line, Motion, Point
 from formparts.outline.overlay import intersect
-from formparts.outline.regions import Loop, Outline, outline_of
+from formparts.outline.regions import Loop, Outline, known_simple, outline_of
 from formparts.outline.simplify import circle_loop
 from formparts.outline.soundness import problem as fault_of
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
@@ -309,7 +309,7 @@ def _round_ended(where: str, length: float, width: float, both: bool) -> Outline
         edges.append(Arc((start, y), (start, -y), (start, 0.0), y, True, "left"))
     else:
         edges.append(Line((start, y), (start, -y), "left"))
-    return outline_of([Loop(tuple(edges))])
+    return known_simple(outline_of([Loop(tuple(edges))]))
 
 
 def disc(diameter: float) -> Outline:
@@ -336,7 +336,8 @@ def disc(diameter: float) -> Outline:
     >>> round(disc(2).area, 6)
     3.141593
     """
-    return Outline(circle_loop((0.0, 0.0), positive("disc", "diameter", diameter) / 2.0, True, "rim"))
+    rim = circle_loop((0.0, 0.0), positive("disc", "diameter", diameter) / 2.0, True, "rim")
+    return known_simple(Outline(rim))
 
 
 def ring(outside_diameter: float, inside_diameter: float) -> Outline:

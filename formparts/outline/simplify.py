@@ -13,6 +13,9 @@ _HALF_TURN = math.pi + 1e-9
 """An arc may exceed half a turn by rounding [rad]: 1e-9 of any radius a part has is below LENGTH."""
 
 
+_MERGED = "is merged"
+
+
 def merged(loop: Loop, keep: frozenset[Point] = frozenset(), tolerance: float = LENGTH) -> Loop:
     """
     Join consecutive pieces of one line or one circle; the first piece's tag, centre and radius stay.
@@ -31,6 +34,18 @@ def merged(loop: Loop, keep: frozenset[Point] = frozenset(), tolerance: float = 
     Loop [mm]
         Arcs of at most half a turn; a whole circle is two halves that start at 0 and 180 deg.
     """
+    plain = not keep and tolerance == LENGTH
+    if plain and vars(loop).get(_MERGED):
+        return loop
+    found = _merged(loop, keep, tolerance)
+    if plain:
+        vars(found)[_MERGED] = (
+            True  # noted on the loop, which never changes: outlines are laid over others again
+        )
+    return found
+
+
+def _merged(loop: Loop, keep: frozenset[Point], tolerance: float) -> Loop:
     edges = loop.edges
     corners = [i for i, e in enumerate(edges) if e.start in keep or not _joins([edges[i - 1]], e, tolerance)]
     if not corners:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 
-from formparts.outline.edges import Arc, Edge, Line, Point
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, boxes_meet
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
@@ -68,18 +68,18 @@ def _loop_problem(loop: Loop, simple: bool) -> str | None:
 
 def _edge_problem(edge: Edge) -> str | None:
     """What is wrong with one edge."""
-    figures = [*edge.start, *edge.end]
+    start, end = edge.start, edge.end
+    chord, off = math.dist(start, end), 0.0
     if isinstance(edge, Arc):
-        figures += [*edge.centre, edge.radius]
-    if not all(map(math.isfinite, figures)):
-        return f"not a finite number in the edge from {_place(edge.start)}"
-    if math.dist(edge.start, edge.end) < SHORTEST_EDGE:
-        length = math.dist(edge.start, edge.end)
-        return f"an edge of only {length:.3g} mm (shortest {SHORTEST_EDGE:g} mm) at {_place(edge.start)}"
-    if isinstance(edge, Arc):
-        off = max(abs(math.dist(p, edge.centre) - edge.radius) for p in (edge.start, edge.end))
-        if off > LENGTH:
-            return f"an end of an arc is {off:.3g} mm off its circle at {_place(edge.start)}"
+        centre, radius = edge.centre, edge.radius
+        off = max(abs(math.dist(start, centre) - radius), abs(math.dist(end, centre) - radius))
+    # A distance is a finite number only when all that it is made of are.
+    if not math.isfinite(chord + off):
+        return f"not a finite number in the edge from {_place(start)}"
+    if chord < SHORTEST_EDGE:
+        return f"an edge of only {chord:.3g} mm (shortest {SHORTEST_EDGE:g} mm) at {_place(start)}"
+    if off > LENGTH:
+        return f"an end of an arc is {off:.3g} mm off its circle at {_place(start)}"
     return None
 
 
@@ -87,26 +87,34 @@ def _self_contact(loop: Loop) -> str | None:
     """Where a loop crosses or touches itself."""
     if len(loop.edges) == 2 and loop.circle is not None:
         return None  # two halves of one circle
-    boxes = loop.boxes
-    for i, edge in enumerate(loop.edges):
-        x0, y0, x1, y1 = boxes[i]
-        x0, y0, x1, y1 = x0 - LENGTH, y0 - LENGTH, x1 + LENGTH, y1 + LENGTH
-        for j in range(i):
-            box = boxes[j]
-            if box[0] > x1 or box[2] < x0 or box[1] > y1 or box[3] < y0:
-                continue
-            other = loop.edges[j]
-            if j == i - 1 and i > 1 and _goes_forward(other, edge):
-                continue
-            joints = _joints(loop, j, i)
-            points = [p for p in meet(other, edge, LENGTH) if not _at_joint(p, joints, (edge, other))]
-            if not points and _share_corner(edge, other, joints):
-                points = [edge.start]
-            if points:
-                return _contact("itself", points[0], (edge, other))
-            if len(joints) == 2 and math.dist(edge.middle, other.middle) <= LENGTH:
-                return f"folds back on itself at {_place(edge.start)}"
+    for i, j in sorted(_near_pairs(loop.boxes)):
+        edge, other = loop.edges[i], loop.edges[j]
+        if len(loop.edges) > 2 and (
+            (j == i - 1 and _goes_forward(other, edge))
+            or (j == 0 and i == len(loop.edges) - 1 and _goes_forward(edge, other))
+        ):
+            continue
+        joints = _joints(loop, j, i)
+        points = [p for p in meet(other, edge, LENGTH) if not _at_joint(p, joints, (edge, other))]
+        if not points and _share_corner(edge, other, joints):
+            points = [edge.start]
+        if points:
+            return _contact("itself", points[0], (edge, other))
+        if len(joints) == 2 and math.dist(edge.middle, other.middle) <= LENGTH:
+            return f"folds back on itself at {_place(edge.start)}"
     return None
+
+
+def _near_pairs(boxes: Sequence[Bounds]) -> Iterator[tuple[int, int]]:
+    """All pairs of boxes that meet, the later one first: found along x, so that most are never held together."""
+    held: list[tuple[Bounds, int]] = []
+    for box, i in sorted(zip(boxes, range(len(boxes)), strict=True)):
+        left, low, high = box[0] - LENGTH, box[1] - LENGTH, box[3] + LENGTH
+        held = [each for each in held if each[0][2] >= left]
+        for other, j in held:
+            if other[1] <= high and other[3] >= low:
+                yield (i, j) if i > j else (j, i)
+        held.append((box, i))
 
 
 def _goes_forward(before: Edge, after: Edge) -> bool:
@@ -166,7 +174,7 @@ def _hole_problem(outline: Outline) -> str | None:
         if outline.outer.winds_round(hole.edges[0].start) == 0:
             return f"the hole at {place} lies outside"
         for other in outline.holes[:i]:
-            if _apart(hole.bounds, other.bounds):
+            if not boxes_meet(hole.bounds, other.bounds):
                 continue
             contact = _contact_between(hole, other, "another hole")
             if contact:
@@ -178,13 +186,13 @@ def _hole_problem(outline: Outline) -> str | None:
 
 def _contact_between(first: Loop, second: Loop, name: str) -> str | None:
     """Where two loops cross or touch each other."""
-    if _apart(first.bounds, second.bounds):
+    if not boxes_meet(first.bounds, second.bounds):
         return None
     whole = first.bounds
-    near = [each for each in zip(second.edges, second.boxes, strict=True) if not _apart(each[1], whole)]
+    near = [each for each in zip(second.edges, second.boxes, strict=True) if boxes_meet(each[1], whole)]
     for edge, box in zip(first.edges, first.boxes, strict=True):
         for other, other_box in near:
-            if _apart(box, other_box):
+            if not boxes_meet(box, other_box):
                 continue
             points = meet(edge, other, LENGTH)
             if not points and math.dist(edge.start, other.start) <= LENGTH:
@@ -199,16 +207,6 @@ def _contact(name: str, point: Point, edges: Iterable[Edge]) -> str:
     ends = [end for edge in edges for end in (edge.start, edge.end)]
     touches = any(math.dist(point, end) <= LENGTH for end in ends)
     return f"{'touches' if touches else 'crosses'} {name} at {_place(point)}"
-
-
-def _apart(first: tuple[float, ...], second: tuple[float, ...]) -> bool:
-    """True when two boxes are more than LENGTH apart."""
-    return (
-        first[0] > second[2] + LENGTH
-        or second[0] > first[2] + LENGTH
-        or first[1] > second[3] + LENGTH
-        or second[1] > first[3] + LENGTH
-    )
 
 
 def shown(outline: Outline) -> str:

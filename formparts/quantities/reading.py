@@ -69,6 +69,9 @@ def read(asked: Asked) -> float:
 
 
 def _converted(asked: Asked) -> float:
+    kind = type(asked.value)
+    if kind is int or (kind is float and math.isfinite(asked.value)):  # type: ignore[arg-type]  # it is a float
+        return _finite(asked.value, asked)  # type: ignore[arg-type]  # what nearly all are: nothing to convert
     if isinstance(asked.value, str):
         return _from_text(asked.value, asked)
     if is_number(asked.value):
@@ -80,7 +83,7 @@ def _converted(asked: Asked) -> float:
     raise asked.refusal(f"of type {type(asked.value).__name__}, so neither number nor quantity nor text")
 
 
-def _finite(size: Fraction | None, asked: Asked) -> float:
+def _finite(size: Fraction | float | None, asked: Asked) -> float:
     """One rounding, at the very end."""
     try:
         return float(size)  # type: ignore[arg-type]  # None is caught below

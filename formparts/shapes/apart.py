@@ -24,6 +24,8 @@ def in_one_plane(one: Frame, two: Frame) -> bool:
 
 def parallel(one: Frame, two: Frame) -> bool:
     """True when two planes are parallel."""
+    if abs(dot(one.z, two.z)) < 0.9:
+        return False  # nearly all that are not are far from it
     across = cross(one.z, two.z)
     return dot(across, across) < DIRECTION * DIRECTION
 

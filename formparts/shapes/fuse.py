@@ -10,24 +10,25 @@ from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_los
 from formparts.body.frame import dot
 from formparts.errors import InputError
 from formparts.outline import Outline, common_edges, intersect, unite
-from formparts.outline.edges import Bounds, Motion
+from formparts.outline.edges import Motion, boxes_meet
 from formparts.quantities import shown_value
 from formparts.shapes.apart import Placed, in_one_plane, laid_on, no_meeting
 from formparts.shapes.moves import turned_over
 from formparts.shapes.naming import checked_name, refuse_doubles, refuse_uncuttable
 from formparts.shapes.tree import rooted
-from formparts.tolerances import LENGTH, SHORTEST_EDGE
+from formparts.tolerances import SHORTEST_EDGE
 
 Bodies: TypeAlias = Body | Iterable["Bodies"]
 
 
 @dataclass(frozen=True)
 class _Fit:
-    """One flat of a new body that lies in the plane of a flat of the part, and how it is laid on it."""
+    """A flat of a new body in the plane of a flat of the part, how it is laid on it, and how it lies there."""
 
     host: str
     guest: Body
     laid: Motion
+    outline: Outline
 
 
 def fuse(*bodies: Bodies, name: str = "") -> Body:
@@ -151,8 +152,9 @@ class _Joined:
                     guest = rooted(other, flat)
                     guest = guest if dot(at.z, frame.z) > 0.0 else turned_over(guest)
                     laid = laid_on(at, guest.frame)
-                    if self._meets(host, guest.flats[0].outline.moved(laid)):
-                        yield _Fit(host, guest, laid)
+                    outline = guest.flats[0].outline.moved(laid)
+                    if self._meets(host, outline):
+                        yield _Fit(host, guest, laid, outline)
 
     def _near(self, host: str, laid: Motion, outline: Outline) -> bool:
         """False when an outline, laid on a flat, is surely beside all that the flat is drawn of."""
@@ -160,11 +162,11 @@ class _Joined:
         corners = [laid(corner) for corner in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
         across, up = [corner[0] for corner in corners], [corner[1] for corner in corners]
         box = (min(across), min(up), max(across), max(up))
-        return any(_meet(box, old.bounds) for _, old in self.outlines[host])
+        return any(boxes_meet(box, old.bounds) for _, old in self.outlines[host])
 
     def _meets(self, host: str, outline: Outline) -> bool:
         return any(
-            _boxes_meet(old, outline)
+            boxes_meet(old.bounds, outline.bounds)
             and (
                 _reaches_into(old, outline)
                 or intersect(old, outline)
@@ -175,7 +177,7 @@ class _Joined:
 
     def _join(self, fit: _Fit) -> None:
         root, *rest = fit.guest.flats
-        self.outlines[fit.host].append((root.name, root.outline.moved(fit.laid)))
+        self.outlines[fit.host].append((root.name, fit.outline))
         self.openings[fit.host] += [Opening(o.name, o.outline.moved(fit.laid)) for o in root.openings]
         self.flats += rest
         self.bends += [_rehung(bend, root.name, fit) for bend in fit.guest.bends]
@@ -236,15 +238,6 @@ def _reaches_into(old: Outline, new: Outline) -> bool:
         and old.distance_to_edge(corner) > SHORTEST_EDGE
         for corner in new.outer.vertices
     )
-
-
-def _boxes_meet(one: Outline, two: Outline) -> bool:
-    return _meet(one.bounds, two.bounds)
-
-
-def _meet(a: Bounds, b: Bounds) -> bool:
-    """True when two boxes overlap, or come closer than LENGTH."""
-    return all(a[i] <= b[i + 2] + LENGTH and b[i] <= a[i + 2] + LENGTH for i in (0, 1))
 
 
 def _rehung(bend: Bend, root: str, fit: _Fit) -> Bend:

@@ -11,7 +11,7 @@ from formparts.body import Flat
 from formparts.body.frame import bend_frame
 from formparts.errors import InputError
 from formparts.outline import Outline, closed_path, cut, intersect, polygon, rectangle
-from formparts.outline.edges import Line, Motion, Point
+from formparts.outline.edges import Line, Motion, Point, boxes_meet
 from formparts.outline.meeting import meet
 from formparts.outline.paths import arc_to
 from formparts.quantities import NOT_NEGATIVE, Limits, length
@@ -135,7 +135,14 @@ def _reach(flat: Flat, place: Place) -> tuple[float, float]:
         return 0.0, place.width
     middle = place.width / 2.0
     whole = Line(place.motion((-middle, place.back)), place.motion((place.width + middle, place.back)))
-    met = [point for edge in flat.outline.edges for point in meet(whole, edge, LENGTH)]
+    near = whole.bounds
+    met = [
+        point
+        for loop in flat.outline.loops
+        for edge, box in zip(loop.edges, loop.boxes, strict=True)
+        if boxes_meet(box, near)
+        for point in meet(whole, edge, LENGTH)
+    ]
     at = [math.dist(whole.start, point) - middle for point in met]
     first = max((x for x in at if x < middle), default=0.0)
     last = min((x for x in at if x > middle), default=place.width)
