@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from formparts import __version__
 from formparts.assembly import (
     Assembly,
     BillRow,
@@ -17,8 +18,10 @@ from formparts.assembly import (
     write_assembly_step,
     write_bill,
 )
+from formparts.assembly.facts import whole_facts
 from formparts.errors import InputError
 from formparts.export import folder_for
+from formparts.quantities import shown_value
 from formparts.recipe import Recipe, recipe
 from formparts.recipe.discovery import module_of, shipped_folder
 from formparts.recipe.foreign import foreign_errors_at
@@ -125,6 +128,30 @@ def find_assembly(reference: str) -> AssemblyRecipe:
     return found
 
 
+def stated_assembly(name: str) -> AssemblyRecipe:
+    """
+    The recipe of an assembly that a finished file states as its maker: a name, and never the place of code to run.
+
+    Parameters
+    ----------
+    name : str
+        The name in the file.
+
+    Returns
+    -------
+    AssemblyRecipe
+
+    Raises
+    ------
+    InputError
+        No shipped assembly has the name.
+    """
+    if name in _shipped():
+        return find_assembly(name)
+    remedy = "if you trust the file that it is in, say --recipe path/to/file.py:function"
+    raise InputError("assembly", "name", shown_value(name), "no assembly of that name is installed", remedy)
+
+
 def _folder() -> Path:
     return shipped_folder() / "assemblies"
 
@@ -195,11 +222,12 @@ def assemble(
     KernelError
         The solid kernel failed.
     """
-    made = maker(**values)
+    made, parameters = maker(**values), maker.recipe.resolved(**values)
+    facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)
     folder = folder_for(out, "assemble")
     files = (
-        write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema),
+        write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema, facts=facts),
         write_assembly_glb(made, folder / f"{maker.name}.glb"),
         write_bill(made, folder / f"{maker.name}-bill.csv"),
     )
-    return Assembled(made, maker.recipe.resolved(**values), bill(made), interferences(made), files)
+    return Assembled(made, parameters, bill(made), interferences(made), files)

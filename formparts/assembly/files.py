@@ -7,20 +7,21 @@ import os
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
-from typing import Any, Final, TypeAlias
+from typing import Final
 
 from formparts.assembly.bill import alike, location, part_solid
 from formparts.assembly.colours import with_colours
-from formparts.assembly.placing import Assembly, Part, Placed, part_volume
-from formparts.assembly.turned import Turned, turned_centroid
+from formparts.assembly.facts import part_colour, product_facts, whole_facts
+from formparts.assembly.placing import Assembly, Placed, part_volume
+from formparts.assembly.reading import StepInstance, read_assembly
+from formparts.body import Frame
 from formparts.errors import FileProofError, InputError
-from formparts.export import STEP_SCHEMAS, delivered, file_date, mesh, written
+from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date, mesh, written
 from formparts.export.glb import glb_bytes
 from formparts.export.step import document_bytes, new_document, put_name, put_part
-from formparts.export.step_facts import StepFacts, fact_faults
+from formparts.export.step_facts import fact_faults
 from formparts.export.step_products import read_product_facts, with_product_facts
-from formparts.kernel import guard
-from formparts.properties import properties
+from formparts.kernel import guard, measured
 from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
 
 COLOUR: Final = 1e-4
@@ -29,16 +30,18 @@ MATRIX_REL: Final = 1e-9
 """Places read back agree to this, relative to their distance from the origin."""
 
 
-def part_colour(part: Part) -> tuple[float, float, float]:
-    """Colour of a part: that of its material."""
-    return part.material.colour if isinstance(part, Turned) else part.sheet.material.colour
-
-
 def write_assembly_step(
-    assembly: Assembly, path: str | os.PathLike[str], *, schema: str = "AP242", date: datetime | None = None
+    assembly: Assembly,
+    path: str | os.PathLike[str],
+    *,
+    schema: str = "AP242",
+    date: datetime | None = None,
+    facts: StepFacts | None = None,
 ) -> Path:
     """
-    Write an assembly as STEP: products, instances, names, colours; proved by reading every instance back.
+    Write an assembly as STEP: products, instances, names, colours, validation properties of each and of the whole.
+
+    It is proved by reading every instance back.
 
     Parameters
     ----------
@@ -50,6 +53,9 @@ def write_assembly_step(
         Application protocol of the file.
     date : datetime, optional
         The date in the file; else that of SOURCE_DATE_EPOCH, else the start of 1970.
+
+    facts : StepFacts, optional
+        What the file is to say of the whole, as the recipe that made it; else its validation properties alone.
 
     Returns
     -------
@@ -66,123 +72,89 @@ def write_assembly_step(
     """
     if schema not in STEP_SCHEMAS:
         raise InputError("STEP", "schema", schema, "is not one that is written", "choose AP214 or AP242")
+    said = whole_facts(assembly) if facts is None else facts
     with guard(f"STEP of {assembly.name}"):
-        content = _step_bytes(assembly, Path(path).name, schema, file_date(date))
-    return delivered(path, content, lambda draft: _prove(draft, assembly))[0]
+        content = _step_bytes(assembly, Path(path).name, schema, file_date(date), said)
+    return delivered(path, content, lambda draft: _prove(draft, assembly, said))[0]
 
 
-def _step_bytes(assembly: Assembly, file_name: str, schema: str, date: datetime) -> bytes:
+def _step_bytes(assembly: Assembly, file_name: str, schema: str, date: datetime, facts: StepFacts) -> bytes:
     document, parts, colours = new_document()
     top = parts.NewShape()
     put_name(top, assembly.name)
-    labels = []
-    for part, items in alike(assembly):
+    labels, groups = [], alike(assembly)
+    for part, items in groups:
         label = put_part(parts, colours, part_solid(part), part_colour(part))
         labels += [(item, label) for item in items]
     order = {item.name: number for number, item in enumerate(assembly.items)}
     for item, label in sorted(labels, key=lambda pair: order[pair[0].name]):
         put_name(parts.AddComponent(top, label, location(item.frame)), item.name)
     parts.UpdateAssemblies()
+    names = [part.name for part, _ in groups]
     content = document_bytes(
-        document, assembly.name, file_name, schema, date, coloured=False, write_step_assembly=1
+        document, assembly.name, file_name, schema, date, coloured=False, solids=names, write_step_assembly=1
     )
-    coloured = with_colours(content, [part_colour(part) for part, _ in alike(assembly)])
-    return with_product_facts(coloured, [product_facts(part) for part, _ in alike(assembly)])
+    coloured = with_colours(content, [part_colour(part) for part, _ in groups])
+    return with_product_facts(coloured, [product_facts(part) for part, _ in groups], facts)
 
 
-def product_facts(part: Part) -> StepFacts:
-    """What the file says of a part: validation properties by closed form, material."""
-    if isinstance(part, Turned):
-        centre, material = turned_centroid(part), part.material
-        return StepFacts(part.volume, part.surface, centre, material.name, material.density)
-    figures, material = properties(part), part.sheet.material
-    return StepFacts(figures.volume, figures.surface, figures.centroid, material.name, material.density)
-
-
-Instance: TypeAlias = tuple[str, Any, tuple[float, float, float]]
-
-
-def step_instances(path: str | os.PathLike[str]) -> tuple[str, dict[str, Instance]]:
-    """Name of the assembly in a STEP file; for every instance its product's name, its placed shape and its colour."""
-    from OCP.IFSelect import IFSelect_RetDone
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
-    from OCP.TDF import TDF_Label, TDF_LabelSequence
-    from OCP.XCAFDoc import XCAFDoc_ShapeTool
-
-    from formparts.export.step_reading import name_of, silence
-
-    document, parts, _ = new_document()
-    with guard(f"reading {path}"), silence():
-        reader = STEPCAFControl_Reader()
-        reader.SetNameMode(True)
-        reader.SetColorMode(True)
-        if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
-            raise FileProofError(str(path), "it cannot be read back")
-        free, found = TDF_LabelSequence(), {}
-        parts.GetFreeShapes(free)
-        components = TDF_LabelSequence()
-        XCAFDoc_ShapeTool.GetComponents_s(free.Value(1), components)
-        for number in range(1, components.Length() + 1):
-            label, product = components.Value(number), TDF_Label()
-            XCAFDoc_ShapeTool.GetReferredShape_s(label, product)
-            shape = XCAFDoc_ShapeTool.GetShape_s(label)
-            found[name_of(label)] = (name_of(product), shape, _colour_of(product))
-        return name_of(free.Value(1)), found
-
-
-def _colour_of(product: Any) -> tuple[float, float, float]:
-    """Colour of a product, not numbers where it has none."""
-    from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
-    from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_ColorTool
-
-    colour = Quantity_Color()
-    if not XCAFDoc_ColorTool.GetColor_s(product, XCAFDoc_ColorSurf, colour):
-        return (math.nan, math.nan, math.nan)
-    red, green, blue = colour.Values(Quantity_TOC_sRGB)
-    return (float(red), float(green), float(blue))
-
-
-def _prove(path: Path, assembly: Assembly) -> None:
-    """Every instance is there under its name, of its product, of its volume, in its place."""
-    name, found = step_instances(path)
-    if name != assembly.name:
-        raise FileProofError(str(path), f"the assembly is called {name!r}, and not {assembly.name!r}")
-    if set(found) != {item.name for item in assembly.items}:
-        raise FileProofError(str(path), f"it holds the instances {sorted(found)}")
+def _prove(path: Path, assembly: Assembly, facts: StepFacts) -> None:
+    """Every instance is there under its name, of its product, with its names of faces, in its place."""
+    try:
+        found = read_assembly(path)
+    except InputError as error:
+        raise FileProofError(str(path), error.problem) from error
+    if found.name != assembly.name:
+        raise FileProofError(str(path), f"the assembly is called {found.name!r}, and not {assembly.name!r}")
+    instances = {instance.name: instance for instance in found.instances}
+    if sorted(instance.name for instance in found.instances) != sorted(item.name for item in assembly.items):
+        raise FileProofError(str(path), f"it holds the instances {sorted(instances)}")
     for item in assembly.items:
-        for fault in _faults(item, *found[item.name]):
+        for fault in _faults(item, instances[item.name]):
             raise FileProofError(str(path), f"{item.name}: {fault}")
-    _prove_facts(path, assembly)
+    _prove_names(path, assembly, instances)
+    _prove_facts(path, assembly, facts)
 
 
-def _prove_facts(path: Path, assembly: Assembly) -> None:
-    """Of every product the file says what it is."""
-    parts, said = [part for part, _ in alike(assembly)], read_product_facts(path)
-    names = [name for name, _ in said]
-    if names != [part.name for part in parts]:
-        raise FileProofError(str(path), f"it states the properties of {names}")
-    for part, (name, found) in zip(parts, said, strict=True):
-        for fault in fact_faults(found, product_facts(part)):
+def _prove_names(path: Path, assembly: Assembly, found: dict[str, StepInstance]) -> None:
+    """The faces of every part bear their names."""
+    for part, items in alike(assembly):
+        odd = part_solid(part).faces.keys() ^ found[items[0].name].product.faces.keys()
+        for name in sorted(odd):
+            raise FileProofError(str(path), f"{part.name}: the face {name!r} stands on one side only")
+
+
+def _prove_facts(path: Path, assembly: Assembly, facts: StepFacts) -> None:
+    """Of every product, and of the whole, the file says what it is."""
+    meant = [(part.name, product_facts(part)) for part, _ in alike(assembly)] + [(assembly.name, facts)]
+    said = read_product_facts(path)
+    if [name for name, _ in said] != [name for name, _ in meant]:
+        raise FileProofError(str(path), f"it states the properties of {[name for name, _ in said]}")
+    for (name, wanted), (_, found) in zip(meant, said, strict=True):
+        for fault in fact_faults(found, wanted):
             raise FileProofError(str(path), f"{name}: {fault}")
 
 
-def _faults(item: Placed, product: str, shape: Any, colour: tuple[float, float, float]) -> Iterator[str]:
-    from formparts.kernel import measured
-
-    if not math.dist(colour, part_colour(item.part)) <= COLOUR:
-        yield f"its colour is {colour}, and not {part_colour(item.part)}"
-    if product != item.part.name:
-        yield f"its product is {product!r}, and not {item.part.name!r}"
-    figures, volume = measured(shape), part_volume(item.part)
+def _faults(item: Placed, found: StepInstance) -> Iterator[str]:
+    """In what an instance is not what was placed."""
+    product = found.product
+    if not math.dist(product.colour, part_colour(item.part)) <= COLOUR:
+        yield f"its colour is {product.colour}, and not {part_colour(item.part)}"
+    if product.name != item.part.name:
+        yield f"its product is {product.name!r}, and not {item.part.name!r}"
+    figures, volume = measured(found.shape), part_volume(item.part)
     if not abs(figures.volume - volume) <= VOLUME_REL * volume:
         yield f"volume {figures.volume:.9g}, and not {volume:.9g} mm3"
-    motion = shape.Location().Transformation()
-    for column, axis in enumerate((item.frame.x, item.frame.y, item.frame.z), 1):
-        if max(abs(motion.Value(row, column) - axis[row - 1]) for row in (1, 2, 3)) > MATRIX_REL:
-            yield "it is turned otherwise than it was placed"
-    place = tuple(motion.Value(row, 4) for row in (1, 2, 3))
-    if max(abs(a - b) for a, b in zip(place, item.frame.origin, strict=True)) > LENGTH:
-        yield f"it stands at {place}, and not at {item.frame.origin}"
+    if turned_away(found.frame, item.frame) > MATRIX_REL:
+        yield "it is turned otherwise than it was placed"
+    if math.dist(found.frame.origin, item.frame.origin) > LENGTH:
+        yield f"it stands at {found.frame.origin}, and not at {item.frame.origin}"
+
+
+def turned_away(one: Frame, other: Frame) -> float:
+    """How far the axes of two frames lie apart: the greatest distance of their tips, axis by axis."""
+    pairs = ((one.x, other.x), (one.y, other.y), (one.z, other.z))
+    return max(math.dist(first, second) for first, second in pairs)
 
 
 def write_assembly_glb(assembly: Assembly, path: str | os.PathLike[str], chord: float = MESH_CHORD) -> Path:

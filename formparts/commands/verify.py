@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from formparts.assemble import AssemblyRecipe
+    from formparts.recipe import Recipe
     from formparts.verify import Verified
 
 WELL, DIFFERS = 0, 1
@@ -16,10 +18,11 @@ def add_parser(commands: Any) -> None:
     """Put the command among the others."""
     verified = commands.add_parser("verify", help="hold a STEP file against what it says of itself")
     verified.description = (
-        "Read what a STEP file says of itself, make the part again from the recipe that it names, and compare. Of a "
+        "Read what a STEP file says of itself, make the part or the assembly again from the recipe that it names, "
+        "and compare: shape, mass, names, and where each part stands. Of a "
         "file of others, hold its validation properties against its shape. Exits 1 when anything differs."
     )
-    verified.add_argument("file", metavar="FILE.step", help="a STEP file of one part")
+    verified.add_argument("file", metavar="FILE.step", help="a STEP file of one part or of an assembly")
     verified.add_argument(
         "--recipe", metavar="RECIPE", help="the recipe, when it is in a file: path/to/file.py:function"
     )
@@ -28,12 +31,20 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare, say so, and give the exit code."""
-    from formparts.recipe import find_recipe
     from formparts.verify import verify
 
-    found = verify(options.file, find_recipe(options.recipe) if options.recipe else None)
+    found = verify(options.file, _named(options.file, options.recipe) if options.recipe else None)
     print("\n".join(lines(options.file, found)))
     return WELL if found.ok else DIFFERS
+
+
+def _named(file: str, reference: str) -> Recipe | AssemblyRecipe:
+    """The recipe that the user names, of the kind that the file is of."""
+    from formparts.assemble import find_assembly
+    from formparts.assembly.reading import holds_assembly
+    from formparts.recipe import find_recipe
+
+    return find_assembly(reference) if holds_assembly(file) else find_recipe(reference)
 
 
 def _maker(found: Verified) -> str:

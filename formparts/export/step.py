@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import os
 import re
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Final
@@ -175,9 +176,14 @@ def document_bytes(
     schema: str,
     date: datetime,
     coloured: bool = True,
+    solids: Sequence[str] = (),
     **other: str | int | float,
 ) -> bytes:
-    """A document as the text of a file, with its colours or without; `other`: settings beside the usual ones."""
+    """
+    A document as the text of a file, with its colours or without.
+
+    `solids` are the names of its solids, in their order, when there are several; `other`: settings beside the usual.
+    """
     from OCP.IFSelect import IFSelect_RetDone
     from OCP.STEPCAFControl import STEPCAFControl_Writer
     from OCP.STEPControl import STEPControl_AsIs
@@ -192,13 +198,13 @@ def document_bytes(
         with settings(**{"write_step_schema": STEP_SCHEMAS[schema], **_WRITER_SETTINGS, **other}):
             if not writer.Transfer(document, STEPControl_AsIs):
                 raise KernelError(f"STEP of {name}", "the shape could not be transferred")
-            _sign(writer.ChangeWriter().Model(), name, file_name, date)
+            _sign(writer.ChangeWriter().Model(), name, solids or (name,), file_name, date)
             if writer.WriteStream(stream) != IFSelect_RetDone:
                 raise KernelError(f"STEP of {name}", "the file could not be written")
     return part_21(stream.getvalue())
 
 
-def _sign(model: Any, name: str, file_name: str, date: datetime) -> None:
+def _sign(model: Any, name: str, solids: Sequence[str], file_name: str, date: datetime) -> None:
     """Set what would else come from the clock, the kernel's version or its counters."""
     from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
     from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
@@ -214,11 +220,11 @@ def _sign(model: Any, name: str, file_name: str, date: datetime) -> None:
     header.SetOriginatingSystem(Text("formparts"))
     header.SetAuthorisation(Text(""))
     header.SetDescriptionValue(1, Text(name))
-    placed = 0
+    placed, names = 0, iter(solids)
     for number in range(1, model.NbEntities() + 1):
         entity = model.Value(number)
-        if isinstance(entity, StepShape_ManifoldSolidBrep) and not placed:
-            entity.SetName(Text(name))
+        if isinstance(entity, StepShape_ManifoldSolidBrep):
+            entity.SetName(Text(next(names, "")))
         if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
             placed += 1
             entity.SetId(Text(str(placed)))

@@ -122,10 +122,15 @@ def with_facts(content: bytes, facts: StepFacts) -> bytes:
         text, r"\( ?LENGTH_UNIT\(\) NAMED_UNIT\(\*\) SI_UNIT\(\.MILLI\.,\.METRE\.\)", ""
     )
     state(lines, facts)
+    return with_lines(text, lines.made)
+
+
+def with_lines(text: str, added: Iterable[str]) -> bytes:
+    """Put entities at the end of a file; a hash among them becomes that of the whole."""
     head, mark, tail = text.rpartition("ENDSEC;\nEND-ISO-10303-21;")
     if not mark:
         raise KernelError("facts of a STEP file", "the file has no end")
-    whole = head + "".join(f"{line}\n" for line in lines.made) + mark + tail
+    whole = head + "".join(f"{line}\n" for line in added) + mark + tail
     return whole.replace(_BLANK, _digest(whole), 1).encode("ascii")
 
 

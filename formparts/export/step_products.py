@@ -1,4 +1,4 @@
-"""What a STEP file of an assembly says of each of its products: validation properties and material."""
+"""What a STEP file of an assembly says of each of its products, and of the whole: properties, material, recipe."""
 
 from __future__ import annotations
 
@@ -9,15 +9,25 @@ from pathlib import Path
 from typing import Final
 
 from formparts.errors import InputError, KernelError
-from formparts.export.step_facts import FoundFacts, Lines, StepFacts, entities_of, facts_among, plain, state
+from formparts.export.step_facts import (
+    FoundFacts,
+    Lines,
+    StepFacts,
+    entities_of,
+    facts_among,
+    plain,
+    state,
+    with_lines,
+)
 
-_END: Final = "ENDSEC;\nEND-ISO-10303-21;"
 _WHERE: Final = "facts of an assembly"
+_WHOLE: Final = r"SHAPE_REPRESENTATION\('.*?',\(.*?\),#(\d+)\)"
+"""The shape of the whole: places and no solid."""
 
 
-def with_product_facts(content: bytes, facts: Sequence[StepFacts]) -> bytes:
+def with_product_facts(content: bytes, facts: Sequence[StepFacts], whole: StepFacts) -> bytes:
     """
-    Put facts into a STEP file of several products, in the order in which their solids stand in it.
+    Put facts into a STEP file of an assembly, those of products in the order in which their solids stand in it.
 
     Parameters
     ----------
@@ -25,6 +35,8 @@ def with_product_facts(content: bytes, facts: Sequence[StepFacts]) -> bytes:
         The file as it was written, one solid to a product.
     facts : sequence of StepFacts
         What it is to say of each.
+    whole : StepFacts
+        What it is to say of the assembly.
 
     Returns
     -------
@@ -46,19 +58,17 @@ def with_product_facts(content: bytes, facts: Sequence[StepFacts]) -> bytes:
         raise KernelError(_WHERE, f"the file holds {len(solids)} solids, and not {len(facts)}")
     added: list[str] = []
     last = max(entities)
-    for solid, said in zip(solids, facts, strict=True):
-        lines = _lines(entities, solid, last)
+    shapes = [rf"ADVANCED_BREP_SHAPE_REPRESENTATION\('.*?',\(.*?#{solid}\b.*?\),#(\d+)\)" for solid in solids]
+    for shape, said in zip((*shapes, _WHOLE), (*facts, whole), strict=True):
+        lines = _lines(entities, shape, last)
         state(lines, said)
         added, last = added + lines.made, lines.last
-    head, mark, tail = text.rpartition(_END)
-    if not mark:
-        raise KernelError(_WHERE, "the file has no end")
-    return (head + "".join(f"{line}\n" for line in added) + mark + tail).encode("ascii")
+    return with_lines(text, added)
 
 
-def _lines(entities: dict[int, str], solid: int, last: int) -> Lines:
-    """Where the facts of the product with this solid hang."""
-    shape, found = _one(entities, rf"ADVANCED_BREP_SHAPE_REPRESENTATION\('.*?',\(.*?#{solid}\b.*?\),#(\d+)\)")
+def _lines(entities: dict[int, str], form: str, last: int) -> Lines:
+    """Where the facts of the product with a shape of this form hang."""
+    shape, found = _one(entities, form)
     context = int(found)
     _, definition = _one(entities, rf"SHAPE_DEFINITION_REPRESENTATION\(#(\d+),#{shape}\)")
     _, product = _one({0: entities[int(definition)]}, r"PRODUCT_DEFINITION_SHAPE\('.*?','.*?',#(\d+)\)")
@@ -100,8 +110,8 @@ def read_product_facts(path: str | os.PathLike[str]) -> list[tuple[str, FoundFac
     """
     try:
         text = Path(path).read_bytes().decode("latin-1")
-    except OSError as error:
-        reason = (error.strerror or str(error)).lower()
+    except (OSError, ValueError) as error:  # a null character in its name is a ValueError
+        reason = (getattr(error, "strerror", None) or str(error)).lower()
         raise InputError("STEP", "path", str(path), f"cannot be read: {reason}", "check the name") from error
     entities = dict(entities_of(text))
     said: dict[int, list[str]] = {}

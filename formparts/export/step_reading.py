@@ -93,7 +93,7 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
     InputError
         There is no such file, it is not STEP, or it does not hold exactly one solid.
     """
-    _check_readable(path)
+    check_readable(path)
     with guard(f"reading {path}"), silence():
         document, unit = _transferred(path)
         labels = _free_labels(document)
@@ -101,10 +101,10 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
         if len(solids) != 1:
             raise _refused(path, f"holds {len(solids)} solids", "give a file of exactly one solid")
         label, shape = solids[0]
-        return StepPart(name_of(label), shape, _named_faces(label), unit)
+        return StepPart(name_of(label), shape, named_faces(label), unit)
 
 
-def _check_readable(path: str | os.PathLike[str]) -> None:
+def check_readable(path: str | os.PathLike[str]) -> None:
     """The kernel does not say why it cannot open a file, and it may crash on one that is not whole."""
     try:
         content = Path(path).read_bytes()
@@ -187,7 +187,7 @@ def name_of(label: Any) -> str:
     return str(name.Get().ToExtString()) if label.FindAttribute(TDataStd_Name.GetID_s(), name) else ""
 
 
-def _named_faces(label: Any) -> dict[str, Any]:
+def named_faces(label: Any) -> dict[str, Any]:
     """The faces that have a name; a name that stands twice is kept with a number behind it."""
     from OCP.TDF import TDF_LabelSequence
     from OCP.TopAbs import TopAbs_FACE

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import struct
 from dataclasses import replace
 from pathlib import Path
@@ -23,8 +24,8 @@ from formparts.assembly import (
     write_assembly_step,
 )
 from formparts.assembly.bill import part_solid
-from formparts.assembly.files import step_instances
 from formparts.assembly.placing import box_of
+from formparts.assembly.reading import read_assembly
 from formparts.assembly.turned import turned_solid
 from formparts.body import Frame
 from formparts.body.frame import cross, dot
@@ -153,12 +154,13 @@ def test_step_holds_instances(schema: str, tmp_path: Path) -> None:
     text = path.read_text()
     assert text.count("MANIFOLD_SOLID_BREP(") == 3
     assert text.count("NEXT_ASSEMBLY_USAGE_OCCURRENCE(") == 4
-    name, found = step_instances(path)
-    assert name == "stack"
-    assert {key: product for key, (product, _, _) in found.items()} == {
+    assert re.findall(r"MANIFOLD_SOLID_BREP\('(.*?)'", text) == ["bracket", "spacer", "bolt"]
+    found = read_assembly(path)
+    assert found.name == "stack"
+    assert {instance.name: instance.product.name for instance in found.instances} == {
         "bracket": "bracket", "spacer": "spacer", "bolt": "bolt", "Träger 2": "bolt"
     }  # fmt: skip
-    colours = {key: colour for key, (_, _, colour) in found.items()}
+    colours = {instance.name: instance.product.colour for instance in found.instances}
     assert colours["bracket"] == pytest.approx(foot.part.sheet.material.colour, abs=1e-4)
     assert colours["bolt"] == pytest.approx(BOLT.material.colour, abs=1e-4)
 
@@ -173,15 +175,15 @@ def test_products_carry_material_and_validation_properties(tmp_path: Path) -> No
     )
     path = write_assembly_step(made, tmp_path / "stack.step")
     said = dict(read_product_facts(path))
-    assert list(said) == ["bracket", "spacer", "Träger 'M8'", "bolt"]
+    assert list(said) == ["bracket", "spacer", "Träger 'M8'", "bolt", "stack"]
     bolts = said["bolt"]
     assert bolts.volume == pytest.approx(math.pi / 4 * (64 * 20 + 169 * 5), rel=1e-12)
     assert bolts.area == pytest.approx(math.pi * (8 * 20 + 13 * 5) + 2 * math.pi / 4 * 169, rel=1e-12)
     height = (64 * 20 * 10 + 169 * 5 * 22.5) / (64 * 20 + 169 * 5)
     assert bolts.centroid == pytest.approx((0, 0, height), abs=1e-9)
-    assert {(found.material, found.density) for name, found in said.items() if name != "bracket"} == {
-        ("steel", 7850)
-    }
+    assert {
+        (found.material, found.density) for name, found in said.items() if name not in ("bracket", "stack")
+    } == {("steel", 7850)}
     assert said["bracket"].material == foot.part.sheet.material.name
     for item in made.items:
         shape = measured(part_solid(item.part).shape)
@@ -237,11 +239,13 @@ def test_the_proof_of_what_products_state_can_fail(tmp_path: Path, monkeypatch: 
     from formparts.assembly import files
 
     real = files.with_product_facts
-    monkeypatch.setattr(files, "with_product_facts", lambda content, facts: real(content, facts[::-1]))
+    monkeypatch.setattr(
+        files, "with_product_facts", lambda content, facts, whole: real(content, facts[::-1], whole)
+    )
     with pytest.raises(FileProofError, match="bracket: the volume that it states"):
         write_assembly_step(stack(), tmp_path / "stack.step")
     heavy = [replace(files.product_facts(item.part), density=7900.0) for item in stack().items]
-    monkeypatch.setattr(files, "with_product_facts", lambda content, _: real(content, heavy))
+    monkeypatch.setattr(files, "with_product_facts", lambda content, _, whole: real(content, heavy, whole))
     with pytest.raises(FileProofError, match="the density that it states"):
         write_assembly_step(stack(), tmp_path / "stack.step")
     assert not (tmp_path / "stack.step").exists()
