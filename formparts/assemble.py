@@ -21,10 +21,12 @@ from formparts.assembly import (
 from formparts.assembly.facts import whole_facts
 from formparts.errors import InputError
 from formparts.export import folder_for
+from formparts.export.meshing import checked_chord
 from formparts.quantities import shown_value
 from formparts.recipe import Recipe, recipe
 from formparts.recipe.discovery import module_of, shipped_folder
 from formparts.recipe.foreign import foreign_errors_at
+from formparts.tolerances import MESH_CHORD
 
 
 @dataclass(frozen=True)
@@ -193,7 +195,12 @@ class Assembled:
 
 
 def assemble(
-    maker: AssemblyRecipe, out: str | Path = "out", step_schema: str = "AP242", /, **values: object
+    maker: AssemblyRecipe,
+    out: str | Path = "out",
+    step_schema: str = "AP242",
+    chord: object = MESH_CHORD,
+    /,
+    **values: object,
 ) -> Assembled:
     """
     Put an assembly together and write its files: STEP with instances, GLB, bill of materials.
@@ -206,6 +213,8 @@ def assemble(
         Folder for the files; made when it is not there.
     step_schema : "AP214" or "AP242"
         Application protocol of the STEP file.
+    chord : object [mm]
+        Greatest distance between the triangles and the true surface.
     **values : object [house unit]
         Parameters: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -222,12 +231,13 @@ def assemble(
     KernelError
         The solid kernel failed.
     """
+    within = checked_chord(chord, "assemble", "chord")
     made, parameters = maker(**values), maker.recipe.resolved(**values)
     facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)
     folder = folder_for(out, "assemble")
     files = (
         write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema, facts=facts),
-        write_assembly_glb(made, folder / f"{maker.name}.glb"),
+        write_assembly_glb(made, folder / f"{maker.name}.glb", within),
         write_bill(made, folder / f"{maker.name}-bill.csv"),
     )
     return Assembled(made, parameters, bill(made), interferences(made), files)

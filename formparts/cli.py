@@ -24,7 +24,7 @@ from formparts.commands import (
     verify,
     watch,
 )
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_set_option, arranged, given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         0 when all is well, 1 when a check fails, 2 on bad input.
     """
     try:
-        options = _parser().parse_args(arguments)
+        options = _parser().parse_args(arranged(sys.argv[1:] if arguments is None else arguments))
         code = int(options.run(options))
         sys.stdout.flush()
         return code

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -31,6 +32,7 @@ from formparts.kernel import measured
 from formparts.layout import Blank
 from formparts.mends import with_mends
 from formparts.properties import Properties, properties
+from formparts.quantities import shown_value
 from formparts.record import record
 from formparts.report import write_picture
 from formparts.report.html import write_report
@@ -164,6 +166,7 @@ def make(
         The solid kernel failed.
     """
     check_versions(dxf_version, step_schema)
+    stem = _plain_name(stem or recipe.name)
     parameters = recipe.resolved(**values)
     body = recipe(**values)
     studied = None if fea is None else _studied(body, fea)
@@ -171,7 +174,7 @@ def make(
     figures, flat = properties(body), blank(body)
     checked = with_mends(recipe, parameters, findings(body, flat), worst_only=True)
     compare, bends = compared(expect, figures, flat), schedule(body, flat)
-    files = {end: folder / f"{stem or recipe.name}{end}" for kind in _known(only) for end in _ALL[kind]}
+    files = {end: folder / f"{stem}{end}" for kind in _known(only) for end in _ALL[kind]}
     if "blank" in only:
         write_blank_dxf(flat, files["-blank.dxf"], dxf_version)
         write_blank_svg(flat, files["-blank.svg"])
@@ -179,7 +182,7 @@ def make(
         write_schedule(bends, files["-bends.csv"])
     facts = _facts(recipe.name, parameters, body, figures)
     rows = _solid_files(body, figures, flat, files, step_schema, facts)
-    written = (*files.values(), *_fea_files(studied, folder / (stem or recipe.name)))
+    written = (*files.values(), *_fea_files(studied, folder / stem))
     made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written, studied)
     _papers(made, recipe, files)
     return made
@@ -223,6 +226,14 @@ def check_versions(dxf_version: str, step_schema: str) -> None:
         if given not in known:
             remedy = f"choose of {', '.join(known)}"
             raise InputError("make", name, given, "is not a version that is written", remedy)
+
+
+def _plain_name(stem: str) -> str:
+    """What files' names begin with; one that would lead out of their folder is refused."""
+    if not isinstance(stem, str) or stem in (".", "..") or re.search(r"[/\\\0]", stem):
+        problem = "is not a plain name: files would leave the folder"
+        raise InputError("make", "stem", shown_value(stem), problem, "give a name without / or \\")
+    return stem
 
 
 def _known(only: tuple[str, ...]) -> tuple[str, ...]:

@@ -25,6 +25,9 @@ def add_parser(commands: Any) -> None:
     add_set_option(put)
     put.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     put.add_argument("--step", metavar="SCHEMA", default="AP242", help="AP214 or AP242 (AP242)")
+    put.add_argument(
+        "--chord", metavar="LENGTH", default="0.05", help="greatest distance of the GLB's triangles (0.05 mm)"
+    )
     put.set_defaults(run=run)
 
 
@@ -33,23 +36,26 @@ def run(options: argparse.Namespace) -> int:
     from formparts.assemble import assemble, find_assembly
 
     values = given_values(options.values)
-    made = assemble(find_assembly(options.assembly), options.out, options.step, **values)
+    made = assemble(find_assembly(options.assembly), options.out, options.step, options.chord, **values)
     print("\n".join(lines(made)))
     return WELL if made.ok else CLASHES
 
 
 def lines(made: Assembled) -> Iterator[str]:
     """What is printed."""
-    x, y, z = made.assembly.centroid
     yield f"{made.assembly.name}: {len(made.assembly.items)} parts, {made.assembly.mass:.4g} kg"
-    yield f"  centroid   {x:.2f}, {y:.2f}, {z:.2f} mm"
+    yield f"  centroid   {_place(made.assembly.centroid)}"
     for row in made.bill:
         yield f"  {row.count:>3} x {row.part:<20} {row.material:<12} {row.mass:.4g} kg each, {row.total:.4g} kg"
     for found in made.interferences:
-        x, y, z = found.place
         shared = "a volume not found in time" if found.volume is None else f"{found.volume:.4g} mm3"
         words = f"{found.first} and {found.second} run into each other: {shared}"
-        yield f"  ERROR      {words}, at {x:.2f}, {y:.2f}, {z:.2f} mm"
+        yield f"  ERROR      {words}, at {_place(found.place)}"
     if made.ok:
         yield "  clear      no two parts run into each other"
     yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"
+
+
+def _place(place: tuple[float, float, float]) -> str:
+    """A place as it is printed; a nought has no sign."""
+    return ", ".join(f"{round(value, 2) + 0.0:.2f}" for value in place) + " mm"

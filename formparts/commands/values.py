@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
+from typing import Final
 
 from formparts.errors import InputError
+
+_SEVERAL: Final = ("--set", "--vary", "--grid")
+"""Options that take as many NAME=VALUE as follow them."""
 
 
 def add_set_option(parser: argparse.ArgumentParser) -> None:
@@ -14,6 +18,21 @@ def add_set_option(parser: argparse.ArgumentParser) -> None:
         "--set", metavar="NAME=VALUE", action="extend", nargs="+", default=[], dest="values",
         help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
     )  # fmt: skip
+
+
+def arranged(arguments: Sequence[str]) -> list[str]:
+    """The command's words, a recipe that stands behind NAME=VALUE put in front: there it would be taken for one."""
+    words, taking, taken = list(arguments), False, False
+    if len(words) < 2 or not words[1].startswith("-"):
+        return words
+    for number, word in enumerate(words):
+        if word.startswith("-"):
+            taking, taken = word in _SEVERAL, False
+        elif taking and "=" in word:
+            taken = True
+        elif taking and taken:
+            return [words[0], word, *words[1:number], *words[number + 1 :]]
+    return words
 
 
 def given_values(parts: Iterable[str]) -> dict[str, str]:

@@ -56,8 +56,9 @@ def lines(path: str, found: Verified) -> Iterator[str]:
     yield f"{path}: " + _maker(found)
     if not found.rows:
         yield "  it states nothing that could be compared"
+    width = max([30, *(len(row.what) + 1 for row in found.rows)])
     for row in found.rows:
         verb = "is" if row.agrees else "IS NOT"
-        yield f"  {row.what:<30} {row.said}  {verb}  {row.found}"
+        yield f"  {row.what:<{width}} {row.said}  {verb}  {row.found}"
     if found.rows:
         yield "  verified" if found.ok else "  NOT VERIFIED"

@@ -122,8 +122,13 @@ def names(what: str, said: set[str], found: set[str]) -> VerifyRow:
 def folded(subject: str, rows: Iterable[VerifyRow]) -> Iterator[VerifyRow]:
     """One row for all that agree; when any does not, a row for each of those."""
     listed = list(rows)
-    wrong = [replace(row, what=f"{subject}: {row.what}") for row in listed if not row.agrees]
+    wrong = [replace(row, what=f"{subject}: {_bare(row.what)}") for row in listed if not row.agrees]
     if listed and not wrong:
-        words = ", ".join(row.what.partition(",")[0].removesuffix(" stated") for row in listed)
+        words = ", ".join(_bare(row.what).partition(",")[0] for row in listed)
         yield VerifyRow(subject, words, "the same", True)
     yield from wrong
+
+
+def _bare(what: str) -> str:
+    """A row's name behind a subject that says how it was found."""
+    return what.replace(", made again", "").replace(" stated", "")

@@ -12,6 +12,7 @@ import jsonschema
 import pytest
 
 from formparts.cli import main
+from formparts.commands.values import arranged
 from formparts.properties import properties
 from formparts.recipe import find_recipe
 
@@ -81,6 +82,30 @@ def test_bad_input_exits_2_with_one_line(
     assert words in err
     assert "Traceback" not in err
     assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize(
+    ("words", "wanted"),
+    [
+        ("make --set a=1 b=2 part --out x", "make part --set a=1 b=2 --out x"),
+        ("make --out x --set a=1 p.py:f", "make p.py:f --out x --set a=1"),
+        ("solve --vary a=1..2 part --until mass=1kg", "solve part --vary a=1..2 --until mass=1kg"),
+        ("make part --set a=1 b", None),
+        ("make --set part", None),
+        ("make --out part", None),
+        ("make", None),
+    ],
+)
+def test_a_recipe_behind_its_parameters_is_found(words: str, wanted: str | None) -> None:
+    """It is no NAME=VALUE; what follows a recipe that stands in front, or no value at all, is left to be refused."""
+    assert arranged(words.split()) == (wanted or words).split()
+
+
+def test_parameters_may_stand_before_the_recipe(capsys: pytest.CaptureFixture[str]) -> None:
+    """The same complaint of the same part, wherever it stands."""
+    assert main(["make", "z_clip", "--set", "foot=nan"]) == main(["make", "--set", "foot=nan", "z_clip"]) == 2
+    first, second = capsys.readouterr().err.splitlines()
+    assert first == second
 
 
 def test_out_is_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

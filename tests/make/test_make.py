@@ -177,6 +177,15 @@ def test_bad_input_writes_nothing(tmp_path: Path) -> None:
     assert not (tmp_path / "new").exists()
 
 
+@pytest.mark.parametrize("stem", ["../x", "a/b", "..", ".", "a\\b", "/x", "a\0b", 3])
+def test_no_name_leads_out_of_the_folder(stem: Any, tmp_path: Path) -> None:
+    """CWE-22: what files' names begin with is a name, and no path."""
+    with pytest.raises(InputError, match=r"make: stem = .*is not a plain name") as refused:
+        make(find_recipe("z_clip"), tmp_path / "out", (), "R2000", "AP214", FILES, stem)
+    assert str(refused.value).count("\n") == 0
+    assert not list(tmp_path.iterdir())
+
+
 def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A run that dies loses no finished part: the STEP of the last run still stands, whole."""
     first = make(find_recipe("z_clip"), tmp_path)

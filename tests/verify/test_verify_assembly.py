@@ -1,0 +1,231 @@
+"""An assembly's STEP file is held against itself and against its recipe, by us and by a reader that is no kernel."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from formparts.assemble import Assembled, assemble, find_assembly
+from formparts.assembly import Assembly, Placed, Turned, write_assembly_step
+from formparts.assembly.facts import whole_facts
+from formparts.body import Frame
+from formparts.cli import main
+from formparts.errors import InputError
+from formparts.recipe import find_recipe
+from formparts.verify import Verified, verify
+from tests.referees import gmsh_session
+
+NAME = "riser_stack"
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Assembled:
+    """The shipped stack, of other measures than the recipe's own."""
+    return assemble(find_assembly(NAME), tmp_path_factory.mktemp("stack"), lug_count=3, rise="15 mm")
+
+
+@pytest.fixture(scope="module")
+def path(made: Assembled) -> Path:
+    return made.files[0]
+
+
+def wrong(found: Verified) -> list[str]:
+    """What does not agree, but for the hash."""
+    assert not found.ok
+    return [row.what for row in found.rows if not row.agrees and row.what != "content"]
+
+
+def spoilt(path: Path, old: str, new: str) -> Path:
+    text = path.read_text()
+    assert text.count(old) == 1
+    other = path.with_name("spoilt.step")
+    other.write_text(text.replace(old, new))
+    return other
+
+
+def test_the_shipped_stack_is_what_it_says(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Every product as stated and as made again, every instance by name and in its place; nought has no sign."""
+    assert main(["verify", str(path)]) == 0
+    said = capsys.readouterr().out
+    for line in (
+        "ring_riser, as stated",
+        "meter, made again",
+        "bolt, made again",
+        "places  ",
+        "\n  verified",
+    ):
+        assert line in said
+    assert "9 instances" in said  # two seats, the meter, three bolts for either seat
+    assert "-0.000000" not in said
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "rows"),
+    [
+        # The stack is 90 mm of meter and twice 15 + 2 mm of seat high; the upper seat's plate is its top.
+        ("CARTESIAN_POINT('',(0.,0.,124.))", "CARTESIAN_POINT('',(0.,0.,125.))",
+         ["centroid stated, mm", "centroid, made again, mm", "place of upper_seat, mm"]),
+        ("'3','upper_seat',", "'3','Upper seat',", ["names of instances"]),
+        ("PRODUCT('bolt','bolt',", "PRODUCT('bolt','screw',", ["part of lower_seat.bolt[1] and 5 more"]),
+        ("PRODUCT('riser_stack','riser_stack',", "PRODUCT('riser_stack','stack',", ["name"]),
+        ("ADVANCED_FACE('meter.bore',", "ADVANCED_FACE('meter.hole',", ["meter, made again: names of faces"]),
+        ("DESCRIPTIVE_REPRESENTATION_ITEM('steel','steel')", "DESCRIPTIVE_REPRESENTATION_ITEM('steel','brass')",
+         ["bolt, made again: material"]),
+    ],
+    ids=["moved", "instance renamed", "part renamed", "whole renamed", "face renamed", "material"],
+)  # fmt: skip
+def test_what_was_changed_in_the_text_is_seen(path: Path, old: str, new: str, rows: list[str]) -> None:
+    """A place, a name, a material: each by its own row and no other, and by the hash."""
+    found = verify(spoilt(path, old, new))
+    assert next(row for row in found.rows if row.what == "content").agrees is False
+    assert wrong(found) == rows
+
+
+def test_a_changed_parameter_is_seen(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A meter 5 mm higher is another part, and what stands on it stands 5 mm higher; the lower seat is the same."""
+    assert main(["verify", str(spoilt(path, '"meter_height": 90.0', '"meter_height": 95.0'))]) == 1
+    said = capsys.readouterr().out
+    assert "IS NOT  0.000000, 0.000000, 129.000000" in said
+    odd = {line.split("  ")[1] for line in said.splitlines() if "IS NOT" in line}
+    assert {"meter, made again: volume, mm3", "place of upper_seat.bolt[3], mm"} <= odd
+    assert not any("lower_seat" in what or "ring_riser" in what for what in odd)
+
+
+def _swapped(items: tuple[Placed, ...]) -> tuple[Placed, ...]:
+    """The first bolt stands where the meter stood, and the meter where the bolt did."""
+    meter, bolt = items[1], items[3]
+    return (items[0], replace(meter, part=bolt.part), items[2], replace(bolt, part=meter.part), *items[4:])
+
+
+def _turned(items: tuple[Placed, ...]) -> tuple[Placed, ...]:
+    seat = items[2]
+    turn = Frame(seat.frame.origin, seat.frame.y, tuple(-a for a in seat.frame.x), seat.frame.z)
+    return (*items[:2], replace(seat, frame=turn), *items[3:])
+
+
+def _thicker(items: tuple[Placed, ...]) -> tuple[Placed, ...]:
+    """All bolts of another shape, under their old name, and of the old material."""
+    thick = Turned("bolt", ((8, 12), (13, 5.2)), "steel")
+    return tuple(replace(item, part=thick) if item.part.name == "bolt" else item for item in items)
+
+
+@pytest.mark.parametrize(
+    ("change", "rows"),
+    [
+        (_swapped, {"part of meter", "part of lower_seat.bolt[1]"}),
+        (_turned, {"axes of upper_seat"}),
+        (_thicker, {"bolt, made again: volume, mm3", "bolt, made again: mass, kg"}),
+        (lambda items: items[:-1], {"count of instances", "names of instances", "mass, made again, kg"}),
+    ],
+    ids=["swapped", "turned", "another shape", "one missing"],
+)
+def test_a_whole_file_of_something_else(
+    made: Assembled,
+    tmp_path: Path,
+    change: Callable[[tuple[Placed, ...]], tuple[Placed, ...]],
+    rows: set[str],
+) -> None:
+    """A file that agrees with itself, hash and all, and states a recipe that it is not from."""
+    other = Assembly(NAME, change(made.assembly.items))
+    facts = replace(whole_facts(other), recipe=NAME, parameters=made.parameters, version="0")
+    found = verify(write_assembly_step(other, tmp_path / "other.step", facts=facts))
+    assert next(row for row in found.rows if row.what == "content").agrees
+    said = wrong(found)
+    assert rows <= set(said)
+    assert not any("stated" in what for what in said)
+
+
+def test_a_file_of_others(path: Path) -> None:
+    """Without a recipe the validation properties of every product and of the whole are compared, and no more."""
+    foreign = path.with_name("foreign.step")
+    foreign.write_text(path.read_text().replace("REPRESENTATION('formparts'", "REPRESENTATION('something'"))
+    found = verify(foreign)
+    assert found.ok
+    assert found.recipe == ""
+    assert [row.what.partition(",")[0] for row in found.rows] == [
+        "ring_riser", "meter", "bolt", "volume stated", "surface area stated", "centroid stated"
+    ]  # fmt: skip
+    text = foreign.read_text()
+    assert text.count("AREA_MEASURE(") == 4
+    foreign.write_text(text.replace("AREA_MEASURE(", "AREA_MEASURE(1", 1))
+    assert wrong(verify(foreign)) == ["ring_riser, as stated: surface area, mm2"]
+
+
+def test_which_recipe(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A name in the file is never followed as a path; the user may name a file; a part's recipe is refused."""
+    hostile = spoilt(path, "'recipe','riser_stack'", "'recipe','hostile.py:f'")
+    assert main(["verify", str(hostile)]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert "--recipe path/to/file.py:function" in said
+    shipped = Path(__file__).parents[2] / "recipes" / "assemblies" / f"{NAME}.py"
+    assert main(["verify", str(path), "--recipe", f"{shipped}:{NAME}"]) == 0
+    with pytest.raises(InputError, match="makes a part, and the file holds an assembly"):
+        verify(path, find_recipe("ring_riser"))
+    broken = spoilt(path, '"lug_count": 3', '"lug_count": 30')
+    assert main(["verify", str(broken)]) == 2
+    assert main(["verify", str(tmp_path / "nowhere.step")]) == 2
+
+
+def test_gmsh_finds_what_the_file_states_of_the_whole(path: Path, made: Assembled) -> None:
+    """Gmsh's sum over all solids, where they stand, is what the file states: that is what the properties are for."""
+    stated = whole_facts(made.assembly)
+    with gmsh_session() as gmsh:
+        solids = [tag for dimension, tag in gmsh.model.occ.importShapes(str(path)) if dimension == 3]
+        volumes = [gmsh.model.occ.getMass(3, tag) for tag in solids]
+        centres = [gmsh.model.occ.getCenterOfMass(3, tag) for tag in solids]
+        gmsh.model.occ.synchronize()
+        area = sum(gmsh.model.occ.getMass(2, tag) for _, tag in gmsh.model.getEntities(2))
+    assert len(solids) == 9
+    assert sum(volumes) == pytest.approx(stated.volume, rel=1e-9)
+    assert area == pytest.approx(stated.area, rel=1e-9)
+    middle = [
+        sum(v * c[axis] for v, c in zip(volumes, centres, strict=True)) / sum(volumes) for axis in range(3)
+    ]
+    assert middle == pytest.approx(stated.centroid, abs=1e-6)
+
+
+def test_a_reader_that_is_no_kernel(path: Path, made: Assembled) -> None:
+    """steputils, entity by entity: names of instances and products, each placement's origin and axes, the recipe."""
+    p21 = pytest.importorskip("steputils.p21", reason="steputils comes with the extra `test`")
+    (section,) = p21.loads(path.read_text()).data
+    read = _instances(section)
+    assert list(read) == [item.name for item in made.assembly.items]
+    for item in made.assembly.items:
+        product, origin, z, x = read[item.name]
+        assert product == item.part.name
+        assert origin == pytest.approx(item.frame.origin, abs=1e-9)
+        assert z == pytest.approx(item.frame.z, abs=1e-9)
+        assert x == pytest.approx(item.frame.x, abs=1e-9)
+    said = dict(entity.params for _, entity in _simple(section, "DESCRIPTIVE_REPRESENTATION_ITEM"))
+    assert said["recipe"] == NAME
+    assert json.loads(said["parameters"]) == made.parameters
+
+
+def _simple(section: Any, name: str) -> list[tuple[str, Any]]:
+    items = section.instances.items()
+    return [(ref, one.entity) for ref, one in items if hasattr(one, "entity") and one.entity.name == name]
+
+
+def _instances(section: Any) -> dict[str, tuple[str, list[float], list[float], list[float]]]:
+    """Name of each occurrence: its product, and the origin, z and x of where it is put."""
+
+    def params(ref: str) -> Any:
+        return section[ref].entity.params
+
+    found = {}
+    for _, placed in _simple(section, "CONTEXT_DEPENDENT_SHAPE_REPRESENTATION"):
+        (motion,) = [
+            one.params[0] for one in section[placed.params[0]].entities
+            if one.name == "REPRESENTATION_RELATIONSHIP_WITH_TRANSFORMATION"
+        ]  # fmt: skip
+        occurrence = params(params(placed.params[1])[2])
+        product = params(params(params(occurrence[4])[2])[2])[1]
+        _, point, z, x = params(params(motion)[3])
+        found[occurrence[1]] = (product, *(list(params(ref)[1]) for ref in (point, z, x)))
+    return found
