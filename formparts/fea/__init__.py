@@ -1,6 +1,7 @@
 """Decks for finite elements, straight from the body: shells or solids, with loads and supports chosen by name."""
 
-from formparts.fea.deck import LoadCase, write_deck
+from formparts.fea.case import LoadCase
+from formparts.fea.deck import write_deck
 from formparts.fea.loads import Load, read_load
 from formparts.fea.mesh import KINDS, ElementBlock, FeaMesh, mesh_of
 from formparts.fea.msh import write_msh

@@ -5,42 +5,21 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from formparts.errors import FileProofError, InputError
+from formparts.errors import InputError
 from formparts.export.files import delivered
-from formparts.fea.arrays import Floats, Integers, np
-from formparts.fea.loads import Load, forces, named, node_sets
+from formparts.fea.arrays import Floats, np
+from formparts.fea.case import TONNES_PER_MM3, LoadCase, held, loaded, turning
+from formparts.fea.deck_proof import prove_deck
+from formparts.fea.loads import node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.materials import Material
 
-TONNES_PER_MM3: Final = 1e-12
-"""kg/m3 in the deck's unit of density: with mm, N and s masses are tonnes."""
 CAUTION: Final = "linear, elastic, as formed without residual stress; a qualified engineer decides"
 _SUPPORTS: Final = "FIXED"
 _LONGEST_NAME: Final = 70
-
-
-@dataclass(frozen=True)
-class LoadCase:
-    """
-    What is done to a part.
-
-    Parameters
-    ----------
-    fix : tuple of str
-        Names that are held in all directions; `*` stands for any text.
-    loads : tuple of Load
-        Forces on it.
-    frequencies : int [-]
-        How many natural frequencies are sought instead of a static answer; 0 for none.
-    """
-
-    fix: tuple[str, ...] = ()
-    loads: tuple[Load, ...] = ()
-    frequencies: int = 0
 
 
 def write_deck(mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str]) -> Path:
@@ -67,8 +46,6 @@ def write_deck(mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str]) -> P
     FileProofError
         The deck did not read back as what was meant.
     """
-    from formparts.fea.deck_proof import prove_deck
-
     text = deck(mesh, case)
     return delivered(path, text, lambda draft: prove_deck(draft, mesh, case))[0]
 
@@ -156,31 +133,6 @@ def _material(material: Material, part: str) -> Iterator[str]:
     yield f"*DENSITY\n{material.density * TONNES_PER_MM3:.12g}"
 
 
-def held(mesh: FeaMesh, case: LoadCase) -> Integers:
-    """Numbers of the nodes that are held."""
-    sets = node_sets(mesh)
-    names = [name for pattern in case.fix for name in named(list(sets), pattern, mesh.body.name, "fix")]
-    numbers = sorted({int(n) for name in names for n in sets[name]})
-    return np.array(numbers, dtype=np.int64)
-
-
-def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
-    """Force on every node [N]; none may act on what is held, where no solver would feel it."""
-    pushed = forces(mesh, case.loads)
-    fixed = held(mesh, case)
-    if case.loads and not len(fixed):
-        raise InputError(
-            mesh.body.name, "fix", "nothing", "the part is loaded and not held", "say what is fixed"
-        )
-    share = np.abs(pushed[fixed]).sum() / max(np.abs(pushed).sum(), 1e-300)
-    if share > 0.5:
-        remedy = "load or fix something else"
-        raise InputError(
-            mesh.body.name, "load", f"{100 * share:.0f} %", "of it acts on what is fixed", remedy
-        )
-    return pushed
-
-
 def _case(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
     fixed, pushed = held(mesh, case), loaded(mesh, case)
     if not len(fixed) and not case.frequencies:
@@ -188,7 +140,8 @@ def _case(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
     if len(fixed):
         yield f"*NSET, NSET={_SUPPORTS}"
         yield from _folded([int(n) + 1 for n in fixed])
-        yield f"*BOUNDARY\n{_SUPPORTS}, 1, {6 if mesh.kind == 'shell' else 3}"
+        yield f"*BOUNDARY\n{_SUPPORTS}, 1, 3"
+        yield from (f"{node + 1}, {axis + 4}" for node, axis in turning(mesh, fixed))
     yield "*STEP"
     if case.frequencies:
         yield f"*FREQUENCY\n{case.frequencies}\n*NODE FILE\nU\n*END STEP"
@@ -210,16 +163,3 @@ def _case(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
 def _cload(pushed: Floats) -> Iterator[str]:
     for node, axis in np.argwhere(pushed != 0.0):
         yield f"{node + 1}, {axis + 1}, {pushed[node, axis]:.12g}"
-
-
-def read_numbers(lines: Iterable[str], where: str) -> Iterator[list[float]]:
-    """Numbers of the data lines of one keyword; a line that ends in a comma goes on."""
-    kept: list[float] = []
-    for line in lines:
-        try:
-            kept += [float(part) for part in line.split(",") if part.strip()]
-        except ValueError as error:
-            raise FileProofError(where, f"the line {line!r} is not made of numbers") from error
-        if not line.rstrip().endswith(","):
-            yield kept
-            kept = []

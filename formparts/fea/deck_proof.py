@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from formparts.errors import FileProofError
 from formparts.fea.arrays import np
-from formparts.fea.deck import TONNES_PER_MM3, LoadCase, loaded, read_numbers
+from formparts.fea.case import TONNES_PER_MM3, LoadCase, loaded
 from formparts.fea.elements import shares, volumes
 from formparts.fea.mesh import MASS_REL, FeaMesh
 
@@ -72,3 +72,16 @@ def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]],
     mass, wanted = volume * density / TONNES_PER_MM3 * 1e-9, mesh.mass
     if not abs(mass - wanted) <= MASS_REL * wanted:
         raise FileProofError(where, f"it weighs {mass:.9g} kg, and not {wanted:.9g} kg")
+
+
+def read_numbers(lines: Iterable[str], where: str) -> Iterator[list[float]]:
+    """Numbers of the data lines of one keyword; a line that ends in a comma goes on."""
+    kept: list[float] = []
+    for line in lines:
+        try:
+            kept += [float(part) for part in line.split(",") if part.strip()]
+        except ValueError as error:
+            raise FileProofError(where, f"the line {line!r} is not made of numbers") from error
+        if not line.rstrip().endswith(","):
+            yield kept
+            kept = []

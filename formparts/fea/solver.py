@@ -12,7 +12,8 @@ from typing import Final
 
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, np
-from formparts.fea.deck import LoadCase, deck, held, loaded
+from formparts.fea.case import LoadCase, held, loaded
+from formparts.fea.deck import deck
 from formparts.fea.mesh import FeaMesh
 
 SOLVER: Final = "ccx"

@@ -10,7 +10,8 @@ from formparts.body import Body
 from formparts.errors import InputError
 from formparts.export.files import written
 from formparts.fea.arrays import np
-from formparts.fea.deck import CAUTION, LoadCase, deck, loaded, write_deck
+from formparts.fea.case import LoadCase, loaded
+from formparts.fea.deck import CAUTION, deck, write_deck
 from formparts.fea.mesh import FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
 from formparts.fea.picture import deflected_png
