@@ -24,7 +24,7 @@ from formparts.export import folder_for
 from formparts.export.meshing import checked_chord
 from formparts.quantities import shown_value
 from formparts.recipe import Recipe, recipe
-from formparts.recipe.discovery import module_of, shipped_folder
+from formparts.recipe.discovery import assemblies_folder, module_of
 from formparts.recipe.foreign import foreign_errors_at
 from formparts.tolerances import MESH_CHORD
 
@@ -117,7 +117,7 @@ def find_assembly(reference: str) -> AssemblyRecipe:
         There is none of that name, or its file cannot be loaded.
     """
     path, colon, name = reference.rpartition(".py:")
-    file = Path(f"{path}.py") if colon else _folder() / f"{reference}.py"
+    file = Path(f"{path}.py") if colon else assemblies_folder() / f"{reference}.py"
     name = name if colon else reference
     if not file.is_file():
         shown = ", ".join(sorted(_shipped())) or "none"
@@ -154,13 +154,23 @@ def stated_assembly(name: str) -> AssemblyRecipe:
     raise InputError("assembly", "name", shown_value(name), "no assembly of that name is installed", remedy)
 
 
-def _folder() -> Path:
-    return shipped_folder() / "assemblies"
+def assemblies() -> tuple[AssemblyRecipe, ...]:
+    """The shipped assemblies, in the order of their names."""
+    return tuple(find_assembly(name) for name in sorted(_shipped()))
+
+
+def names_assembly(reference: str) -> bool:
+    """Whether a reference is to an assembly that is there, and not to a part."""
+    path, colon, name = reference.rpartition(".py:")
+    file = Path(f"{path}.py")
+    if not colon:
+        return reference in _shipped()
+    return file.is_file() and isinstance(getattr(module_of(file), name, None), AssemblyRecipe)
 
 
 def _shipped() -> list[str]:
     """Names of the shipped assemblies: each stands in a file of its own name."""
-    return [path.stem for path in _folder().glob("*.py")]
+    return [path.stem for path in assemblies_folder().glob("*.py") if not path.name.startswith("_")]
 
 
 @dataclass(frozen=True)

@@ -133,17 +133,20 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
 
 
 def _list(options: argparse.Namespace) -> int:
+    from formparts.assemble import assemblies
     from formparts.recipe import listing, recipes
 
     del options
-    print(listing(recipes()))
+    print(listing([*recipes(), *(found.recipe for found in assemblies())]))
     return WELL
 
 
 def _describe(options: argparse.Namespace) -> int:
+    from formparts.assemble import find_assembly, names_assembly
     from formparts.recipe import describe, find_recipe
 
-    print(describe(find_recipe(options.recipe)))
+    name = options.recipe
+    print(describe(find_assembly(name).recipe if names_assembly(name) else find_recipe(name)))
     return WELL
 
 

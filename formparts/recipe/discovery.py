@@ -141,6 +141,11 @@ def shipped_folder() -> Path:
     )
 
 
+def assemblies_folder() -> Path:
+    """The folder of the shipped assemblies, each in a file of its own name."""
+    return shipped_folder() / "assemblies"
+
+
 def _shipped_files() -> list[Path]:
     return [path for path in sorted(shipped_folder().glob("*.py")) if not path.name.startswith("_")]
 
@@ -161,6 +166,9 @@ def _by_name(name: str) -> Recipe:
     found = _known(name)
     if found is not None:
         return found
+    if (assemblies_folder() / f"{name}.py").is_file():
+        problem = "it is an assembly, and a part is wanted"
+        raise InputError("recipe", "name", name, problem, f"say formparts assemble {name}")
     names = [recipe.name for recipe in recipes()]
     remedy = f"{_near(name, names)}there are: {', '.join(names) or 'none'}; or give path/to/file.py:function"
     raise InputError("recipe", "name", shown_value(name), "there is no such recipe", remedy)

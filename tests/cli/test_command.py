@@ -33,6 +33,7 @@ BAD: dict[str, tuple[list[str], str]] = {
     "unknown command": (["build"], "'build'"),
     "no recipe": (["make"], "RECIPE"),
     "unknown recipe": (["make", "bracket"], "there are: corner_tray"),
+    "an assembly": (["make", "riser_stack"], "say formparts assemble riser_stack"),
     "unknown recipe described": (["describe", "bracket"], "there are: corner_tray"),
     "no such file": (["make", "nowhere.py:part"], "there is no such file"),
     "unknown parameter": (["make", "z_clip", "--set", "foots=3"], "did you mean foot"),
@@ -228,6 +229,10 @@ def test_list_and_describe(capsys: pytest.CaptureFixture[str]) -> None:
         described = capsys.readouterr().out
         assert "thickness" in described
         assert "mm" in described
+    assert "riser_stack" in listed
+    for reference in ("riser_stack", f"{ROOT / 'recipes' / 'assemblies' / 'riser_stack.py'}:riser_stack"):
+        assert main(["describe", reference]) == 0
+        assert "meter_height" in capsys.readouterr().out
 
 
 HEAVY = ("OCP", "cadquery", "trimesh", "ezdxf", "pint", "vtk", "numpy", "matplotlib")
