@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
 from formparts.body import Body, Frame, frames
@@ -14,6 +14,9 @@ from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import cos_deg, sin_deg
 from formparts.properties import properties
+
+if TYPE_CHECKING:
+    from cadquery import Assembly as CadqueryAssembly
 
 Part: TypeAlias = Body | Turned
 _ORIGIN = Frame()
@@ -210,6 +213,12 @@ class Assembly:
             for axis in range(3)
         )
         return (x, y, z)
+
+    def to_cadquery(self) -> CadqueryAssembly:
+        """Give the same parts in the same places as an assembly of CadQuery, with their names and colours."""
+        from formparts.assembly.in_cadquery import cadquery_assembly
+
+        return cadquery_assembly(self)
 
 
 def part_mass(part: Part) -> float:

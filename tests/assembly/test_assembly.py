@@ -24,6 +24,7 @@ from formparts.assembly import (
     write_assembly_step,
 )
 from formparts.assembly.bill import part_solid
+from formparts.assembly.facts import part_colour
 from formparts.assembly.placing import box_of
 from formparts.assembly.reading import read_assembly
 from formparts.assembly.turned import turned_solid
@@ -33,7 +34,7 @@ from formparts.cli import main
 from formparts.errors import FileProofError, InputError
 from formparts.export import mesh, read_step, write_step
 from formparts.export.step_products import read_product_facts
-from formparts.kernel import measured
+from formparts.kernel import Measured, measured
 from formparts.properties import properties
 from tests.assembly.samples import BOLT, SPACER, bracket, stack
 from tests.parts import CAST
@@ -291,6 +292,29 @@ def test_the_proof_of_a_step_file_can_fail(tmp_path: Path, monkeypatch: pytest.M
     with pytest.raises(FileProofError, match="bolt"):
         write_assembly_step(made, tmp_path / "stack.step")
     assert not (tmp_path / "stack.step").exists()
+
+
+def test_as_an_assembly_of_cadquery() -> None:
+    """CadQuery's own measures of it: names, colours, volume and centre of all, and where each part stands."""
+    made = stack()
+    theirs = made.to_cadquery()
+    assert [child.name for child in theirs.children] == [item.name for item in made.items]
+    whole = theirs.toCompound()
+    assert whole.Volume() == pytest.approx(sum(properties_of(item).volume for item in made.items), rel=1e-9)
+    middle = whole.Center()  # of the volume; all parts are of steel of one density
+    assert (middle.x, middle.y, middle.z) == pytest.approx(made.centroid, abs=1e-6)
+    for item, child in zip(made.items, theirs.children, strict=True):
+        box = theirs.objects[item.name].obj.moved(child.loc).BoundingBox(0.001)
+        low, high = box_of(item)
+        assert (box.xmin, box.ymin, box.zmin) == pytest.approx(low, abs=0.01)
+        assert (box.xmax, box.ymax, box.zmax) == pytest.approx(high, abs=0.01)
+        assert child.color.toTuple()[:3] == pytest.approx(part_colour(item.part), abs=1e-4)
+    with pytest.raises(InputError, match="CadQuery wants every name once"):
+        Assembly("bolt", made.items).to_cadquery()
+
+
+def properties_of(item: Placed) -> Measured:
+    return measured(part_solid(item.part).shape)
 
 
 def test_glb_has_a_node_for_each_part(tmp_path: Path) -> None:

@@ -1,0 +1,33 @@
+"""An assembly as one of CadQuery's: an object for each place, with name, location and colour."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from formparts.assembly.bill import alike, location, part_solid
+from formparts.assembly.facts import part_colour
+from formparts.errors import InputError
+
+if TYPE_CHECKING:
+    from cadquery import Assembly as CadqueryAssembly
+
+    from formparts.assembly.placing import Assembly
+
+
+def cadquery_assembly(assembly: Assembly) -> CadqueryAssembly:
+    """Equal parts share one shape."""
+    from cadquery import Assembly as CadqueryAssembly
+    from cadquery import Color, Location
+
+    if assembly.name in (item.name for item in assembly.items):
+        problem = "a part is called as the whole is, and CadQuery wants every name once"
+        raise InputError(assembly.name, "items", assembly.name, problem, "give one of them another name")
+    made = CadqueryAssembly(name=assembly.name)
+    shared = {}
+    for part, items in alike(assembly):
+        pair = (part_solid(part).to_cadquery(), Color(*part_colour(part)))
+        shared.update((item.name, pair) for item in items)
+    for item in assembly.items:
+        shape, colour = shared[item.name]
+        made.add(shape, loc=Location(location(item.frame)), name=item.name, color=colour)
+    return made
