@@ -18,12 +18,13 @@ def cadquery_assembly(assembly: Assembly) -> CadqueryAssembly:
     """Equal parts share one shape."""
     from cadquery import Assembly as CadqueryAssembly
     from cadquery import Color, Location
+    from cadquery import Solid as CadquerySolid
 
     if assembly.name in (item.name for item in assembly.items):
         problem = "a part is called as the whole is, and CadQuery wants every name once"
         raise InputError(assembly.name, "items", assembly.name, problem, "give one of them another name")
     made = CadqueryAssembly(name=assembly.name)
-    shared = {}
+    shared: dict[str, tuple[CadquerySolid, Color]] = {}
     for part, items in alike(assembly):
         pair = (part_solid(part).to_cadquery(), Color(*part_colour(part)))
         shared.update((item.name, pair) for item in items)

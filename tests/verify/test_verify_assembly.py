@@ -12,10 +12,11 @@ import pytest
 
 from formparts.assemble import Assembled, assemble, find_assembly
 from formparts.assembly import Assembly, Placed, Turned, write_assembly_step
-from formparts.assembly.facts import whole_facts
+from formparts.assembly.facts import part_colour, whole_facts
 from formparts.body import Frame
 from formparts.cli import main
 from formparts.errors import InputError
+from formparts.export.step_products import read_product_facts
 from formparts.recipe import find_recipe
 from formparts.verify import Verified, verify
 from tests.referees import gmsh_session
@@ -172,22 +173,33 @@ def test_which_recipe(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[
     assert main(["verify", str(tmp_path / "nowhere.step")]) == 2
 
 
-def test_gmsh_finds_what_the_file_states_of_the_whole(path: Path, made: Assembled) -> None:
-    """Gmsh's sum over all solids, where they stand, is what the file states: that is what the properties are for."""
-    stated = whole_facts(made.assembly)
+def test_gmsh_finds_what_the_file_states(path: Path, made: Assembled) -> None:
+    """Gmsh's own reading: each instance by its name and its product's, its colour, its volume and where it stands; the
+    sum over all is what the file states of the whole. That is what validation properties are for."""
+    stated = dict(read_product_facts(path))
     with gmsh_session() as gmsh:
-        solids = [tag for dimension, tag in gmsh.model.occ.importShapes(str(path)) if dimension == 3]
-        volumes = [gmsh.model.occ.getMass(3, tag) for tag in solids]
-        centres = [gmsh.model.occ.getCenterOfMass(3, tag) for tag in solids]
-        gmsh.model.occ.synchronize()
+        gmsh.option.setNumber("Geometry.OCCImportLabels", 1)
+        gmsh.open(str(path))
+        read = {
+            gmsh.model.getEntityName(3, tag): (
+                gmsh.model.occ.getMass(3, tag), gmsh.model.occ.getCenterOfMass(3, tag), gmsh.model.getColor(3, tag)
+            )
+            for _, tag in gmsh.model.getEntities(3)
+        }  # fmt: skip
         area = sum(gmsh.model.occ.getMass(2, tag) for _, tag in gmsh.model.getEntities(2))
-    assert len(solids) == 9
-    assert sum(volumes) == pytest.approx(stated.volume, rel=1e-9)
-    assert area == pytest.approx(stated.area, rel=1e-9)
-    middle = [
-        sum(v * c[axis] for v, c in zip(volumes, centres, strict=True)) / sum(volumes) for axis in range(3)
-    ]
-    assert middle == pytest.approx(stated.centroid, abs=1e-6)
+    items = {f"Shapes/{NAME}/{item.name}/{item.part.name}": item for item in made.assembly.items}
+    assert read.keys() == items.keys()
+    for name, (volume, centre, colour) in read.items():
+        item, facts = items[name], stated[items[name].part.name]
+        assert volume == pytest.approx(facts.volume, rel=1e-9)
+        assert centre == pytest.approx(item.frame.point(facts.centroid[:2], facts.centroid[2]), abs=1e-6)
+        assert colour[:3] == pytest.approx([255 * part for part in part_colour(item.part)], abs=1)
+    whole = stated[NAME]
+    volume = sum(volume for volume, _, _ in read.values())
+    assert volume == pytest.approx(whole.volume, rel=1e-9)
+    assert area == pytest.approx(whole.area, rel=1e-9)
+    middle = [sum(v * c[axis] for v, c, _ in read.values()) / volume for axis in range(3)]
+    assert middle == pytest.approx(whole.centroid, abs=1e-6)
 
 
 def test_a_reader_that_is_no_kernel(path: Path, made: Assembled) -> None:
