@@ -37,8 +37,11 @@ def riser_stack(
     seat = find_recipe("ring_riser")(
         lug_count=lug_count, rise=rise, pitch_diameter=pitch_diameter, material=material
     )
-    # Head 1.6 diameters wide and 0.65 high, shank 1.5 diameters long: common practice, no source.
-    bolt = Turned("bolt", ((bolt_size, 1.5 * bolt_size), (1.6 * bolt_size, 0.65 * bolt_size)), "steel")
+    # Head 1.6 diameters wide and 0.65 high, shank 1.5 diameters long: common practice, no source. Under a low tip it is
+    # shorter, so that it does not reach what the seat stands on.
+    bolt = Turned(
+        "bolt", ((bolt_size, min(1.5 * bolt_size, rise)), (1.6 * bolt_size, 0.65 * bolt_size)), "steel"
+    )
     flange = pitch_diameter - 1.6 * bolt_size - 1
     steps = ((flange, 6), (0.7 * flange, meter_height - 12), (flange, 6))
     meter = Turned("meter", steps, "1.4301", bore=0.5 * flange)

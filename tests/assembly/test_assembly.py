@@ -379,6 +379,13 @@ def test_the_stack_of_two_risers(tmp_path: Path, capsys: pytest.CaptureFixture[s
     assert len((tmp_path / "riser_stack-bill.csv").read_text().splitlines()) == 5
 
 
+def test_nothing_reaches_below_the_floor_or_above_the_top() -> None:
+    """The lower seat's plate lies on z = 0, the upper one's is 8 + 2 mm above the meter's top: 10 + 90 + 10."""
+    boxes = [box_of(item) for item in find_assembly("riser_stack")(rise=8).items]
+    assert min(low[2] for low, _ in boxes) == pytest.approx(0, abs=1e-9)
+    assert max(high[2] for _, high in boxes) == pytest.approx(110)
+
+
 def test_refusals(tmp_path: Path) -> None:
     """No such frame, nothing, two of one name, no cylinder, no such assembly, something else given back."""
     with pytest.raises(InputError, match=r"there are: .*foot_hole\[1\]\.upper"):
