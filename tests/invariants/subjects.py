@@ -24,6 +24,7 @@ GRID: dict[str, list[dict[str, Any]]] = {
         {"corner_radius": 0, "bend_rule": "DIN 6935", "relief_depth": 2, "flange_height": "1.5 in"},
         {"lug_count": 9},
     ],
+    "angle_bracket": [{}, {"wall_slots": 0, "shelf_slots": 0}, {"width": 200, "wall_slots": 6, "thickness": 1.5}],
     "z_clip": [{}, {"bend_angle": 15, "rise": 6}, {"bend_angle": 60, "thickness": 3, "inside_radius": 5}],
     "u_channel": [
         {},

@@ -14,7 +14,7 @@ from formparts.errors import InputError
 from formparts.properties import properties
 from formparts.recipe import Recipe, find_recipe, recipes
 
-NAMES = ("corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
+NAMES = ("angle_bracket", "corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
 
 
 def defaults(name: str) -> dict[str, float]:
@@ -57,6 +57,25 @@ def test_recipe_reads_as_a_manual_page(name: str) -> None:
     assert len(recipe.doc.splitlines()) >= 4
     assert len(figures_in(recipe)) >= 3
     assert all(len(parameter.text) > 5 for parameter in recipe.parameters)
+
+
+def test_angle_bracket() -> None:
+    """Two legs to the outside less one deduction; slots are discs and the rectangles between them."""
+    d, recipe = defaults("angle_bracket"), find_recipe("angle_bracket")
+    body = recipe()
+    t, r = d["thickness"], d["inside_radius"]
+    deduction = 2 * (r + t) - allowance(90, r, t)
+    length = d["upright"] + d["shelf"] - deduction
+    assert said(recipe, deduction)
+    assert said(recipe, length)
+    assert blank(body).length == pytest.approx(length, abs=1e-9)
+    section = t * (d["upright"] + d["shelf"] - 2 * (r + t) + math.radians(90) * (r + t / 2))
+    slot = math.pi / 4 * d["slot_width"] ** 2 + d["slot_width"] * (d["slot_length"] - d["slot_width"])
+    slots = (d["wall_slots"] + d["shelf_slots"]) * slot * t
+    assert properties(body).volume == pytest.approx(section * d["width"] - slots, rel=1e-12)
+    assert properties(body).envelope == pytest.approx((d["shelf"], d["width"], d["upright"]))
+    plain = recipe(wall_slots=0, shelf_slots=0)
+    assert properties(plain).volume == pytest.approx(section * d["width"], rel=1e-12)
 
 
 def test_z_clip() -> None:
