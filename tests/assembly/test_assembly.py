@@ -260,6 +260,26 @@ def test_same_bytes(tmp_path: Path) -> None:
     assert len(set(files)) == 1
 
 
+def test_assemblies_in_assemblies_of_others(tmp_path: Path) -> None:
+    """CadQuery writes a pair of boxes twice in a whole, once turned about z: where their centres lie, by hand."""
+    cadquery = pytest.importorskip("cadquery", reason="CadQuery is one of our own requirements")
+    box, place = cadquery.Solid.makeBox, cadquery.Location
+    pair = cadquery.Assembly(name="pair").add(box(1, 2, 3), name="a", loc=place((10, 0, 0)))
+    pair.add(box(2, 2, 2), name="b")
+    whole = cadquery.Assembly(name="whole").add(pair, name="left", loc=place((0, 0, 5), (0, 0, 1), 90))
+    whole.add(pair, name="right", loc=place((0, 0, 50))).add(box(1, 1, 1), name="c")
+    whole.export(str(tmp_path / "whole.step"))
+    found = read_assembly(tmp_path / "whole.step")
+    assert found.name == "whole"
+    assert [instance.product.name for instance in found.instances] == ["a", "b", "a", "b", "c"]
+    centres = [measured(instance.shape).centroid for instance in found.instances]
+    by_hand = [(-1, 10.5, 6.5), (-1, 1, 6), (10.5, 1, 51.5), (1, 1, 51), (0.5, 0.5, 0.5)]
+    for centre, expected in zip(centres, by_hand, strict=True):
+        assert centre == pytest.approx(expected, abs=1e-9)
+    assert found.instances[0].frame.origin == pytest.approx((0, 10, 5), abs=1e-9)
+    assert found.instances[0].frame.x == pytest.approx((0, 1, 0), abs=1e-9)
+
+
 def test_gmsh_finds_every_part_in_its_place(tmp_path: Path) -> None:
     """Another program: as many solids, the volumes and the centre of all."""
     made = stack()
