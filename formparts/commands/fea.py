@@ -61,8 +61,6 @@ def order_of(options: argparse.Namespace) -> FeaOrder | None:
 
 def lines(made: Study) -> Iterator[str]:
     """What is printed of a study."""
-    from formparts.fea.deck import CAUTION
-
     mesh, answer = made.mesh, made.answer
     kinds = ", ".join(f"{len(block.cells)} {block.type}" for block in mesh.blocks)
     yield f"{len(mesh.nodes)} nodes, {kinds}, size {mesh.size:g} mm; mass {mesh.mass:.6g} kg"
@@ -75,7 +73,7 @@ def lines(made: Study) -> Iterator[str]:
         yield f"largest displacement {made.deflection[0]:.4g} mm (drawn {made.scale:g} times as large)"
         yield f"reaction {x:.6g}, {y:.6g}, {z:.6g} N: the load turned about"
     yield from _by_hand(made)
-    yield CAUTION
+    yield from made.cautions
 
 
 def _by_hand(made: Study) -> Iterator[str]:

@@ -21,6 +21,11 @@ from formparts.section import Section, section
 
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
 _EMPTY: Final = LoadCase()
+LARGE_SHARE: Final = 0.1
+"""Of the part's greatest extent: above it a linear answer does not hold; common practice, no source."""
+LARGE_IN_PLATES: Final = 0.5
+"""Of the thickness: above it a plate held all round stretches as well as bends, and is stiffer than a linear one.
+S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells (from memory)."""
 
 
 @dataclass(frozen=True)
@@ -85,6 +90,25 @@ class Study:
         lengths = np.linalg.norm(self.answer.displacements, axis=1)
         x, y, z = self.mesh.nodes[int(lengths.argmax())].tolist()
         return float(lengths.max()), (x, y, z)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What the answer cannot say: always, and of displacements as large as these."""
+        if self.deflection is None:
+            return CAUTIONS
+        largest, extent = self.deflection[0], float(np.ptp(self.mesh.nodes, axis=0).max())
+        if largest > LARGE_SHARE * extent:
+            share = (
+                f"The largest displacement is {100 * largest / extent:.3g} % of the part's greatest extent"
+            )
+            return (*CAUTIONS, f"{share}: too large for a linear answer, which holds up to about a tenth.")
+        if largest > LARGE_IN_PLATES * self.mesh.body.sheet.thickness:
+            return (
+                *CAUTIONS,
+                "The largest displacement is more than half the thickness: where a flat is held all round, it is "
+                "stiffer than this linear answer.",
+            )
+        return CAUTIONS
 
 
 def study(body: Body, order: FeaOrder) -> Study:
@@ -166,7 +190,7 @@ def study_record(made: Study) -> dict[str, Any]:
         "frequencies_hz": [] if answer is None else list(answer.frequencies),
         "drawn_times": made.scale,
         "by_hand": None if made.by_hand is None else _section_record(made.by_hand),
-        "cautions": list(CAUTIONS),
+        "cautions": list(made.cautions),
     }
 
 

@@ -83,6 +83,25 @@ def test_report_and_json(tmp_path: Path) -> None:
 
 
 @needs_solver
+@pytest.mark.parametrize(
+    ("load", "said"),
+    [(80, None), (500, "more than half the thickness"), (20000, "too large for a linear answer")],
+)
+def test_large_displacements_are_said(
+    load: int, said: str | None, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """About 0.3 mm under 80 N on a clip of 55 x 40 x 22 mm, 2 mm thick; 500 N and 20 kN give as much more (linear)."""
+    case = ["--fix", CASE[1], "--load", f"z_clip.head.upper={load}N"]
+    assert run(tmp_path, "--fea", "shell", "--size", "8", *case, "--solve") == 0
+    printed, cautions = capsys.readouterr().out, said_in_json(tmp_path)["cautions"]
+    assert cautions[0].startswith("Linear, elastic")
+    assert len(cautions) == 1 + (said is not None)
+    if said is not None:
+        assert said in cautions[1]
+    assert all(words in printed for words in cautions)
+
+
+@needs_solver
 def test_frequencies_in_report_and_json(tmp_path: Path) -> None:
     """As many as were asked for, rising; no deflected shape, for there is no load."""
     assert (
