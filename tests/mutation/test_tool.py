@@ -1,0 +1,141 @@
+"""The tool itself, on a toy room: faults that its tests notice, one that runs for ever, one that none can notice."""
+
+from __future__ import annotations
+
+import ast
+import textwrap
+from pathlib import Path
+
+import pytest
+
+from tests.mutation import serving
+from tests.mutation.__main__ import asked_for, files_of, report, run, sampled
+from tests.mutation.mutants import mutants
+from tests.mutation.survivors import LIST, accepted, key_of, tallied
+
+TOY = '''
+"""A toy."""
+
+from __future__ import annotations
+
+LEAST = 0
+
+
+def larger(a: float, b: float) -> float:
+    """The larger of two."""
+    return a if a > b else b
+
+
+def halvings(size: int) -> int:
+    """How often a number can be halved before it is at LEAST."""
+    count = 0
+    while size > LEAST:
+        size = size // 2
+        count += 1
+    return count
+
+
+def forgotten(a: float) -> float:
+    """Nobody asks for it."""
+    return -a
+'''
+TESTS = """
+from formparts.toy import halvings, larger
+
+def test_larger():
+    assert (larger(1, 2), larger(2, 1)) == (2, 2)
+
+def test_halvings():
+    assert halvings(5) == 3
+"""
+
+
+@pytest.fixture
+def toy(tmp_path: Path) -> Path:
+    """A tree of one room and its tests."""
+    for name, text in (
+        ("formparts/__init__.py", ""),
+        ("formparts/toy.py", TOY),
+        ("tests/toy/test_toy.py", TESTS),
+    ):
+        (tmp_path / "tree" / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / "tree" / name).write_text(text, encoding="utf-8")
+    return tmp_path / "tree"
+
+
+def test_each_fault_of_the_toy_room(
+    toy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What the two tests of the toy can tell, worked out by reading them."""
+    monkeypatch.setattr(serving, "SLACK", 0.5)
+    options = asked_for(["toy", "--root", str(toy)])
+    wanted = {
+        "a > b -> a >= b": "survived",  # of two equal numbers either is the larger
+        "a > b -> a <= b": "killed",
+        "0 -> 1 (no. 1)": "killed",  # at the module's own level, so in a process of its own: 5, 2, 1 is one short
+        "size // 2 -> size * 2": "timed out",
+        "count += 1 -> pass": "killed",
+        "-a -> a": "unreached",
+    }
+    faults = [fault for fault in sampled(toy, ["toy"], 100, 1) if _name(fault.line, fault.change) in wanted]
+    outcomes = run(toy, faults, options, tmp_path / "work")
+    assert {_name(o.mutant.line, o.mutant.change): o.state for o in outcomes} == wanted
+    (tally,) = tallied(outcomes, {key_of(o.mutant): "equal" for o in outcomes if o.state == "survived"})
+    assert (tally.rate, tally.rate_without_excused) == (
+        pytest.approx(100 * 4 / 6),
+        pytest.approx(100 * 4 / 5),
+    )
+    assert (toy / "formparts/toy.py").read_text(encoding="utf-8") == TOY
+    assert "unreached formparts/toy.py:25  -a -> a" in report([tally], tally.reasons)
+    assert "unreached formparts/toy.py:25  -a -> a" in capsys.readouterr().out
+
+
+def _name(line: int, change: str) -> str:
+    """The change; that of the constant by its line, for there is another like it."""
+    return f"{change} (no. 1)" if (line, change) == (6, "0 -> 1") else change
+
+
+def test_faults_are_small_and_of_every_kind(tmp_path: Path) -> None:
+    """One line, and all that can go wrong with it; each compiles, and differs from the line in its syntax tree."""
+    text = textwrap.dedent(
+        '''
+        def turned(x: float, y: float) -> float:
+            """x + y is no code."""
+            if not x and y < 2:
+                raise ValueError("x - y", 3)
+            return math.sin(max(x, y)) * spread(x, y)
+        '''
+    )
+    path = tmp_path / "turned.py"
+    path.write_text(text, encoding="utf-8")
+    found = mutants(path, "turned.py")
+    assert {fault.change for fault in found} == {
+        *("not x and y < 2 -> not x or y < 2", "not x -> x", "y < 2 -> y <= 2", "y < 2 -> y >= 2"),
+        *("2 -> 3", "2 -> 1", "raise ValueError('x - y', 3) -> pass"),
+        "return math.sin(max(x, y)) * spread(x, y) -> return None",
+        "math.sin(max(x, y)) * spread(x, y) -> math.sin(max(x, y)) / spread(x, y)",
+        *("math.sin(max(x, y)) -> math.cos(max(x, y))", "max(x, y) -> min(x, y)"),
+        "spread(x, y) -> spread(y, x)",
+    }
+    for fault in found:
+        changed = fault.applied(text.encode()).decode()
+        assert ast.dump(ast.parse(changed)) != ast.dump(ast.parse(text))
+
+
+def test_listed_survivors_are_there_and_have_a_reason() -> None:
+    """What the code no longer holds is struck off the list."""
+    root = Path(__file__).parents[2]
+    reasons = accepted()
+    files = {file for file, _, _ in reasons}
+    there = {key_of(fault) for file in files for fault in mutants(root / file, file)}
+    assert set(reasons) <= there, f"not in the code any more: {sorted(set(reasons) - there)}"
+    assert all(len(reason) > 10 for reason in reasons.values())
+    assert len(LIST.read_text(encoding="utf-8").splitlines()) == 1 + len(reasons), "one is listed twice"
+
+
+def test_rooms_are_folders_or_files() -> None:
+    root = Path(__file__).parents[2]
+    assert "formparts/outline/edges.py" in files_of(root, "outline")
+    assert files_of(root, "blank") == ["formparts/blank.py"]
+    with pytest.raises(SystemExit, match="there is no room roof"):
+        files_of(root, "roof")
