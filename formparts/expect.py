@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from formparts import toml
 from formparts.errors import InputError
 from formparts.layout import Blank
 from formparts.properties import Properties
@@ -145,7 +145,7 @@ def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...
     """
     where = Path(path).name
     try:
-        table = tomllib.loads(Path(path).read_text(encoding="utf-8"))
+        table = toml.loads(Path(path).read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(
             "--expect", "file", str(path), f"cannot be read ({error.strerror})", "check its name"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -11,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from formparts import toml
 from formparts.errors import InputError
 from formparts.quantities import Limits, length, number
 
@@ -179,7 +179,7 @@ def limit_profile(name: str) -> LimitProfile:
 
 @cache
 def _shipped() -> Mapping[str, LimitProfile]:
-    table = tomllib.loads(_FILE.read_text(encoding="utf-8"))["profile"]
+    table = toml.loads(_FILE.read_text(encoding="utf-8"))["profile"]
     return {name: _profile(name, row, None, "limits.toml") for name, row in table.items()}
 
 
@@ -187,7 +187,7 @@ def _from_file(path: Path) -> LimitProfile:
     """A shop's file: what it says stands, and the rest is from the profile it is based on."""
     where = path.name
     try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
+        table = toml.loads(path.read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(
             "limits", "file", str(path), f"cannot be read ({error.strerror})", "check its name"

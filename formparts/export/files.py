@@ -7,7 +7,7 @@ import json
 import os
 import secrets
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import datetime, timezone
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -206,7 +206,11 @@ def file_date(date: datetime | None = None) -> datetime:
     """
     if date is None:
         return _epoch(os.environ.get(EPOCH_VARIABLE, "0"))
-    return (date if date.tzinfo else date.replace(tzinfo=UTC)).astimezone(UTC).replace(microsecond=0)
+    return (
+        (date if date.tzinfo else date.replace(tzinfo=timezone.utc))
+        .astimezone(timezone.utc)
+        .replace(microsecond=0)
+    )
 
 
 def date_shown() -> str:
@@ -228,7 +232,7 @@ def date_shown() -> str:
 
 def _epoch(text: str) -> datetime:
     try:
-        return datetime.fromtimestamp(int(text), UTC)
+        return datetime.fromtimestamp(int(text), timezone.utc)
     except (ValueError, OverflowError, OSError) as error:
         remedy = "give whole seconds since 1970, or leave it unset"
         raise InputError("files", EPOCH_VARIABLE, text, "is not a date", remedy) from error

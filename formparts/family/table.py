@@ -5,12 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import re
-import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from formparts import toml
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 
@@ -172,8 +172,8 @@ def _with_unit(cell: str, unit: str) -> str:
 
 def _toml_rows(text: str, path: Path) -> list[Row]:
     try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+        data = toml.loads(text)
+    except toml.TOMLDecodeError as error:
         raise InputError("family", "table", str(path), f"is not TOML: {error}", "mend that line") from error
     entries = data.pop("variant", [])
     if data or not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):

@@ -18,8 +18,7 @@ _SOURCES = frozenset({".py", ".toml", ".csv", ".json"})
 
 def digest_of(path: Path) -> str:
     """SHA-256 of a file's bytes."""
-    with path.open("rb") as file:
-        return hashlib.file_digest(file, "sha256").hexdigest()
+    return hashlib.sha256(path.read_bytes()).hexdigest()
 
 
 @cache

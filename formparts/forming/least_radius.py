@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from formparts import toml
 from formparts.bending.ranges import figures
 from formparts.errors import InputError
 from formparts.forming.strain import radius_for_elongation
@@ -169,7 +169,7 @@ def _by_elongation(grade: Material, thickness: float) -> LeastRadius:
 @cache
 def radius_tables() -> tuple[RadiusTable, ...]:
     """All tables, in the order in which they are tried."""
-    return tuple(map(_table, tomllib.loads(_TABLES.read_text(encoding="utf-8"))["rule"]))
+    return tuple(map(_table, toml.loads(_TABLES.read_text(encoding="utf-8"))["rule"]))
 
 
 def _table(row: Mapping[str, Any]) -> RadiusTable:

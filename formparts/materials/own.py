@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from formparts import toml
 from formparts.errors import InputError
 from formparts.materials.model import GREY, Material
 from formparts.quantities import POSITIVE, Limits, density, number, quantity, shown_value
@@ -135,8 +135,8 @@ def _bad(where: str, parameter: str, value: object, problem: str, remedy: str) -
 
 def _rows(path: str, text: str) -> Iterator[_Row]:
     try:
-        document = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        document = toml.loads(text)
+    except (toml.TOMLDecodeError, RecursionError) as error:
         raise _syntax(path, str(error)) from None
     other = [key for key in document if key != "material"]
     entries = document.get("material", [])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
@@ -10,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from formparts import toml
 from formparts.errors import InputError
 from formparts.materials.model import Material
 from formparts.materials.own import DENSITY_LIMITS, materials_from, own_named, plain_name, split_own
@@ -203,7 +203,7 @@ def _index() -> Mapping[str, Material]:
 
 @cache
 def _table() -> tuple[Material, ...]:
-    rows = tomllib.loads(_TABLE.read_text(encoding="utf-8"))["material"]
+    rows = toml.loads(_TABLE.read_text(encoding="utf-8"))["material"]
     return tuple(_of_row(row) for row in rows)
 
 

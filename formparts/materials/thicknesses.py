@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
+from formparts import toml
 from formparts.errors import InputError
 from formparts.quantities import POSITIVE, length, shown_value
 
@@ -166,7 +166,7 @@ def nearest_thickness(thickness: object, series: str = "metric") -> StandardThic
 
 @cache
 def _data() -> Mapping[str, Any]:
-    return tomllib.loads(_DATA.read_text(encoding="utf-8"))
+    return toml.loads(_DATA.read_text(encoding="utf-8"))
 
 
 @cache

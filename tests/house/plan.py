@@ -5,7 +5,7 @@ from __future__ import annotations
 _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
-    frozenset({"errors", "tolerances"}),
+    frozenset({"errors", "tolerances", "toml"}),
     frozenset({"quantities", "materials", "outline", "kernel"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),

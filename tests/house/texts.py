@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
+
+from formparts import toml
 
 TOP_LEVEL = frozenset(
     {"README.md", "DEVELOPERS.md", "pyproject.toml", "formparts", "recipes", "tests", "out", "LICENSE"}
@@ -68,7 +69,7 @@ def latest_change(developers: str) -> str:
 
 def version_faults(pyproject: str, version: str, developers: str) -> list[str]:
     """The version is the same in pyproject.toml, in formparts, and in the first entry of the changes."""
-    packaged = tomllib.loads(pyproject)["project"]["version"]
+    packaged = toml.loads(pyproject)["project"]["version"]
     changed = latest_change(developers)
     return [
         f"{where} says {said!r}, pyproject.toml {packaged!r}"

@@ -5,15 +5,16 @@ from __future__ import annotations
 import shutil
 import subprocess
 import sys
-import tomllib
 from pathlib import Path
+
+from formparts import toml
 
 ROOT = Path(__file__).parents[2]
 
 
 def test_recipes_are_found_where_the_wheel_puts_them(tmp_path: Path) -> None:
     """The wheel's layout, laid by hand as the project file says: list and describe work from another folder."""
-    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    project = toml.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
     wheel = project["tool"]["hatch"]["build"]["targets"]["wheel"]
     site = tmp_path / "site"
     junk = shutil.ignore_patterns("__pycache__")
