@@ -12,7 +12,7 @@ from typing import Any
 from formparts.body import Frame
 from formparts.errors import InputError
 from formparts.export.step import new_document
-from formparts.export.step_reading import check_readable, name_of, named_faces, silence
+from formparts.export.step_reading import check_readable, name_of, named_faces, plain_reader, silence
 from formparts.kernel import guard, settings
 
 Colour = tuple[float, float, float]
@@ -123,12 +123,9 @@ def read_assembly(path: str | os.PathLike[str]) -> StepAssembly:
 
 def _transfer(path: str | os.PathLike[str], document: Any) -> None:
     from OCP.IFSelect import IFSelect_RetDone
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
 
     with settings(read_stepcaf_subshapes_name=1, xstep_cascade_unit="MM"):
-        reader = STEPCAFControl_Reader()
-        reader.SetNameMode(True)
-        reader.SetColorMode(True)
+        reader = plain_reader(colours=True)
         if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
             problem = "is not a STEP file that can be read"
             raise InputError("STEP", "path", str(Path(path)), problem, "write it anew")

@@ -317,9 +317,13 @@ def _described(items: list[str]) -> Iterator[tuple[str, str]]:
 
 def plain(text: str) -> str:
     """A string of the exchange structure as it is meant."""
-    text = re.sub(r"\\X4\\([0-9A-F]*)\\X0\\", lambda found: bytes.fromhex(found[1]).decode("utf-32-be"), text)
-    text = re.sub(r"\\X2\\([0-9A-F]*)\\X0\\", lambda found: bytes.fromhex(found[1]).decode("utf-16-be"), text)
+    text = re.sub(r"\\X4\\((?:[0-9A-F]{8})*)\\X0\\", lambda found: _letters(found[1], "utf-32-be"), text)
+    text = re.sub(r"\\X2\\((?:[0-9A-F]{4})*)\\X0\\", lambda found: _letters(found[1], "utf-16-be"), text)
     return text.replace("''", "'").replace("\\\\", "\\")
+
+
+def _letters(digits: str, code: str) -> str:
+    return bytes.fromhex(digits).decode(code, "replace")
 
 
 _NAMED: Final = {".MILLI.": 1.0, ".CENTI.": 10.0, "$": 1000.0}
@@ -333,7 +337,8 @@ def _measure(entities: dict[int, str], items: list[str]) -> float | None:
             factor = _factor(
                 entities, int(found[2]), density=item.startswith("MEASURE_REPRESENTATION_ITEM('density")
             )
-            return None if factor is None else float(found[1]) * factor
+            value = _number(found[1])
+            return None if factor is None or value is None else value * factor
     return None
 
 
@@ -351,18 +356,29 @@ def _factor(entities: dict[int, str], unit: int, density: bool) -> float | None:
         else:
             scale = _NAMED.get(si[1])
             scale = None if scale is None else scale / (1000.0 if density else 1.0)
-        if scale is None:
+        power = _number(element[2])
+        if scale is None or power is None:
             return None
-        total *= scale ** float(element[2])
+        total *= scale**power
     return total
+
+
+def _number(text: str) -> float | None:
+    """A finite number, or None for what is none."""
+    try:
+        value = float(text)
+    except ValueError:
+        return None
+    return value if math.isfinite(value) else None
 
 
 def _point(items: list[str]) -> tuple[float, float, float] | None:
     for item in items:
         found = re.match(r"CARTESIAN_POINT\s*\('[^']*',\(([^)]*)\)\)", item)
         if found:
-            x, y, z = (float(part) for part in found[1].split(","))
-            return (x, y, z)
+            parts = [_number(part) for part in found[1].split(",")]
+            x, y, z = parts if len(parts) == 3 else (None, None, None)
+            return None if x is None or y is None or z is None else (x, y, z)
     return None
 
 

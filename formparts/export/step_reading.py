@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts.errors import InputError
+from formparts.export.step_links import misled
 from formparts.kernel import guard, settings
 
 
@@ -115,16 +116,19 @@ def check_readable(path: str | os.PathLike[str]) -> None:
         raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21;")
     if b"END-ISO-10303-21;" not in content:
         raise _refused(path, "is a STEP file that was cut short", "write it anew")
-    missing = _undefined(content)
+    bare = re.sub(r"'(?:[^']|'')*'|/\*.*?\*/", "", content.decode("latin-1"), flags=re.DOTALL)
+    missing = _undefined(bare)
     if missing:
         raise _refused(path, f"is not whole: entity #{missing} is referred to and not there", "write it anew")
+    wrong = misled(bare)
+    if wrong:
+        raise _refused(path, f"is damaged: entity #{wrong} refers to what it may not", "write it anew")
 
 
-def _undefined(content: bytes) -> int | None:
+def _undefined(bare: str) -> int | None:
     """The first entity that others refer to and that is not there."""
-    bare = re.sub(rb"'(?:[^']|'')*'|/\*.*?\*/", b"", content, flags=re.DOTALL)
-    there = set(re.findall(rb"#(\d+)\s*=", bare))
-    return min((int(number) for number in set(re.findall(rb"#(\d+)", bare)) - there), default=None)
+    there = set(re.findall(r"#(\d+)\s*=", bare))
+    return min((int(number) for number in set(re.findall(r"#(\d+)", bare)) - there), default=None)
 
 
 def _refused(path: str | os.PathLike[str], problem: str, remedy: str) -> InputError:
@@ -134,17 +138,27 @@ def _refused(path: str | os.PathLike[str], problem: str, remedy: str) -> InputEr
 def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:
     """The file as a document of the kernel, and its unit of length."""
     from OCP.IFSelect import IFSelect_RetDone
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDocStd import TDocStd_Document
 
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
     with settings(read_stepcaf_subshapes_name=1, xstep_cascade_unit="MM"):
-        reader = STEPCAFControl_Reader()
-        reader.SetNameMode(True)
+        reader = plain_reader()
         if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
             raise _refused(path, "is not a STEP file that can be read", "write it anew")
         return document, _unit_of(reader.ChangeReader())
+
+
+def plain_reader(colours: bool = False) -> Any:
+    """The kernel's reader, for shapes and names; what else it would read is ours to read, and brings it down if bad."""
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+
+    reader = STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    reader.SetColorMode(colours)
+    for mode in ("Props", "Mat", "GDT", "Layer", "View"):
+        getattr(reader, f"Set{mode}Mode")(False)
+    return reader
 
 
 def _unit_of(reader: Any) -> str:

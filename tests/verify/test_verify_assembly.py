@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +20,7 @@ from formparts.body import Frame
 from formparts.cli import main
 from formparts.errors import InputError
 from formparts.export.step_products import read_product_facts
+from formparts.export.step_reading import check_readable
 from formparts.recipe import find_recipe
 from formparts.verify import Verified, verify
 from tests.referees import gmsh_session
@@ -171,6 +175,36 @@ def test_which_recipe(path: Path, tmp_path: Path, capsys: pytest.CaptureFixture[
     broken = spoilt(path, '"lug_count": 3', '"lug_count": 30')
     assert main(["verify", str(broken)]) == 2
     assert main(["verify", str(tmp_path / "nowhere.step")]) == 2
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("#4 = PRODUCT_DEFINITION_SHAPE(", "#4 = PRODUCT_DEFINITIO_SHAPE("),
+        ("#10 = SHAPE_REPRESENTATION(", "#10 = SHAPE_REPRESEN9TATION("),
+        ("#7 = PRODUCT(", "#7 = PRDUCT("),
+        ("('3','upper_seat','',#5,", "('3','upper_seat','',$,"),
+        ("('3','upper_seat','',#5,", "('3','upper_seat','',#7,"),
+    ],
+)  # fmt: skip
+def test_a_damaged_file_is_refused_before_the_kernel_reads_it(path: Path, old: str, new: str) -> None:
+    """The kernel's reader would follow these references to nowhere and take the whole program down."""
+    with pytest.raises(InputError, match=r"is damaged: entity #\d+ refers to what it may not"):
+        check_readable(spoilt(path, old, new))
+
+
+def test_damaged_properties_do_not_bring_the_kernel_down(path: Path) -> None:
+    """They are read from the text alone: what is no number is not stated, and the hash says the rest."""
+    text = path.read_text().replace("MEASURE_REPRESENTATION_ITEM('vol", "MEASURE_REPRESENTATIO_ITEM('vol", 1)
+    other = path.with_name("damaged.step")
+    other.write_text(
+        text.replace("CARTESIAN_POINT('centre point',(0.,", "CARTESIAN_POINT('centre point',(0-.,")
+    )
+    command = [sys.executable, "-m", "formparts", "verify", str(other)]
+    environment = {**os.environ, "PYTHONPATH": str(Path(__file__).parents[2])}
+    done = subprocess.run(command, capture_output=True, text=True, check=False, env=environment)
+    assert done.returncode == 1, done.stderr
+    assert "its hash  IS NOT" in done.stdout
 
 
 def test_gmsh_finds_what_the_file_states(path: Path, made: Assembled) -> None:
