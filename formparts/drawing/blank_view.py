@@ -20,7 +20,7 @@ from formparts.drawing.curves import (
     text_width,
 )
 from formparts.drawing.dimensions import Band, Side, Taken, balloon, leader, plain, running
-from formparts.drawing.features import hidden_from_all, opening_of, radii
+from formparts.drawing.features import edge_places, hidden_from_all, opening_of, radii
 from formparts.drawing.views import beyond, edge, scaled
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
@@ -31,6 +31,8 @@ _ALONG = 1e-6
 """A bend line is parallel to an edge of the blank when its ends differ by less [mm]."""
 _MOST_RADII = 8
 """More different radii than this are left to the DXF of the blank."""
+_MOST_EDGES = 40
+"""So are more places of edges than this along one side: that is a cutter's outline, and no reader's."""
 
 
 def blank_view(body: Body, blank: Blank, scale: float, caption: str) -> list[Mark]:
@@ -41,6 +43,7 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str) -> list[Mar
     marks += (line(_on(mark.start, scale), _on(mark.end, scale), BEND) for mark in blank.bends)
     box = scaled(blank.outline.bounds, scale)
     marks += _positions(body, blank, scale, box)
+    marks += _edges(blank, scale, box)
     marks += _overall(blank, box, marks)
     taken = Taken(marks)
     for more in _pointed(body, blank, scale, taken):
@@ -68,6 +71,19 @@ def _positions(body: Body, blank: Blank, scale: float, box: Bounds) -> Iterator[
             for point in found.values()
         ]
         yield from running(_band(side, box), box[axis], places)
+
+
+def _edges(blank: Blank, scale: float, box: Bounds) -> Iterator[Mark]:
+    """Edges and round ends of the outline, from the same datum as the bends, on the sides that these leave free."""
+    for axis, side in ((0, "above"), (1, "right")):
+        datum, far = blank.outline.bounds[axis], blank.outline.bounds[3 - axis]
+        places = edge_places(blank.outline, axis)
+        if len(places) <= _MOST_EDGES:
+            items = [
+                (point[axis] - datum, point[axis] * scale, -(far - point[1 - axis]) * scale)
+                for point in places
+            ]
+            yield from running(_band(side, box), box[axis], items)
 
 
 def _band(side: str, box: Bounds) -> Band:

@@ -98,7 +98,8 @@ def running(band: Band, datum: float, places: Sequence[tuple[float, float, float
     yield line(band.at(datum, 0.0 + 1.0), band.at(datum, _AWAY))
     yield circle(band.at(datum, _AWAY), 0.8, DIMENSION)
     yield line(band.at(datum, _AWAY), band.at(last, _AWAY))
-    yield from _figure(band, "0", datum, spread[0])
+    # Beside its line, as an overall dimension may carry this on.
+    yield from _figure(band, "0", datum, spread[0] - 0.5 * _PITCH)
     for (value, s, d), along in zip(items, spread[1:], strict=True):
         yield line(band.at(s, d + 1.0), band.at(s, _AWAY))
         tip, tail = band.at(s, _AWAY), band.at(s - 1.0, _AWAY)

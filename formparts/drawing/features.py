@@ -178,6 +178,42 @@ def radii(outline: Outline) -> tuple[tuple[float, int, Arc], ...]:
     return tuple((radius, len(arcs), arcs[0]) for radius, arcs in sorted(found.items(), reverse=True))
 
 
+def edge_places(outline: Outline, axis: int) -> tuple[Point, ...]:
+    """
+    Where the straight edges that run square to an axis stand, and the ends of round ends, each place once.
+
+    The ends of the outline are left out, as its overall size says them; so are openings, and a round end about the
+    middle of an opening: the opening's place and the radius say it.
+    """
+    low, high = outline.bounds[axis], outline.bounds[axis + 2]
+    found: dict[float, Point] = {}
+    for point in sorted(_edge_points(outline, axis), key=lambda point: -point[1 - axis]):
+        if low + SAME < point[axis] < high - SAME:
+            found.setdefault(round(point[axis] - low, 3), point)
+    return tuple(found.values())
+
+
+def _edge_points(outline: Outline, axis: int) -> Iterator[Point]:
+    """Of each edge that end which is farther along the other axis; of a round end its outermost point."""
+    openings = [opening_of(loop) for loop in outline.holes]
+    middles = [opening.middle for opening in openings if opening is not None]
+    for loop in outline.loops:
+        if loop is not outline.outer and opening_words(loop) is not None:
+            continue
+        for edge in loop.edges:
+            if isinstance(edge, Line) and abs(edge.start[axis] - edge.end[axis]) < SAME:
+                yield max(edge.start, edge.end, key=lambda point: point[1 - axis])
+            elif isinstance(edge, Arc) and _is_round_end(edge, axis, middles):
+                yield edge.point_at(0.5)
+
+
+def _is_round_end(arc: Arc, axis: int, middles: Sequence[Point]) -> bool:
+    """Half a turn whose outermost point lies along an axis, about no opening; no cutter turns as little as 1e-6 rad."""
+    half = abs(arc.sweep_rad - math.pi) < 1e-6
+    along = abs(arc.point_at(0.5)[1 - axis] - arc.centre[1 - axis]) < SAME
+    return half and along and not any(math.dist(arc.centre, middle) < SAME for middle in middles)
+
+
 @dataclass(frozen=True)
 class BendSeen:
     """A bend that a view shows along its axis: angle and radius in words, and the middle of its arc in the view."""

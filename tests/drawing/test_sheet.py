@@ -20,6 +20,7 @@ from formparts import (
     InputError,
     Motion,
     Sheet,
+    blank,
     bolt_circle,
     cut_opening,
     disc,
@@ -51,7 +52,7 @@ from formparts.drawing.curves import (
     box_of,
     meet,
 )
-from formparts.drawing.features import levels
+from formparts.drawing.features import edge_places, levels
 from formparts.drawing.title import frame_box
 from formparts.drawing.views import views_of
 from tests.parts import CAST
@@ -460,3 +461,18 @@ def test_box_of_a_word_by_hand() -> None:
     assert y1 - y0 == pytest.approx(word.width)
     assert y1 == pytest.approx(-y0)
     assert (x0, x1) == pytest.approx((-5.0, 1.25))
+
+
+def test_edges_of_the_blank_are_dimensioned_from_its_datum() -> None:
+    """
+    A shop can cut the riser by the sheet: by hand, plate 240 long between ears of 28 reach and 30 wide, so 28 and 268,
+    90 and 120; flange 120 wide about 148 with reliefs of 4 beside it, so 84, 88, 208, 212; lugs 26 wide, 135 and 161,
+    92 and 118; the reliefs go 4.5 beyond the tangent line, 4.5 before the outside of the flange: 210 - 4.5 - 4.5.
+    """
+    places = [
+        {round(point[axis] - low, 6) for point in edge_places(outline, axis)}
+        for outline in [blank(find_recipe("ring_riser")()).outline]
+        for axis, low in enumerate(outline.bounds[:2])
+    ]
+    assert places == [{28, 84, 88, 135, 161, 208, 212, 268}, {90, 92, 118, 120, 201, 210}]
+    assert {"28", "268", "84", "212", "135", "92", "120", "201"} <= said(drawn("ring_riser"))
