@@ -67,7 +67,7 @@ def write_blank_dxf(
     version : str
         One of DXF_VERSIONS; R2004 and R2007 are to be avoided.
     notes : bool
-        Also write name, angle, side and inside radius of each bend, on a layer of their own.
+        Also write number, name, angle, side and inside radius of each bend, on a layer of their own.
     findings : sequence of Finding
         What the checks say: numbered circles on a layer of their own.
     date : datetime, optional
@@ -106,8 +106,8 @@ def dxf_bytes(
         space = document.modelspace()
         for loop in blank.outline.loops:
             _draw_loop(space, loop, old_style=version == _NO_UNIT)
-        for mark in blank.bends:
-            _draw_bend(space, mark, notes)
+        for number, mark in enumerate(blank.bends, 1):
+            _draw_bend(space, number, mark, notes)
         _draw_findings(document, space, blank, findings)
         _set_extents(document, space, blank)
         stream = io.StringIO()
@@ -163,11 +163,11 @@ def bulge(edge: Edge) -> float:
     return math.tan(edge.sweep_rad / 4.0) * (1.0 if edge.ccw else -1.0)
 
 
-def _draw_bend(space: Any, mark: BendMark, notes: bool) -> None:
+def _draw_bend(space: Any, number: int, mark: BendMark, notes: bool) -> None:
     """The bend line on the layer of its side, and its text if wanted."""
     space.add_line(_plain(*mark.start), _plain(*mark.end), dxfattribs={"layer": BEND_LAYERS[mark.side]})
     if notes:
-        text = f"{mark.name} {mark.angle:.6g} deg {mark.side} R{mark.inside_radius:.6g}"
+        text = f"{number}: {mark.name} {mark.angle:.6g} deg {mark.side} R{mark.inside_radius:.6g}"
         note = space.add_text(text, height=2.5, rotation=_reading_angle(mark), dxfattribs={"layer": NOTES})
         (x0, y0), (x1, y1) = mark.start, mark.end
         note.set_placement(_plain((x0 + x1) / 2.0, (y0 + y1) / 2.0))

@@ -34,7 +34,7 @@ def schedule_data(schedule: Schedule) -> dict[str, Any]:
         "datum": DATUM,
         "force_rule": schedule.force_rule,
         "strength_mpa": schedule.strength,
-        "bends": [_bend(row) for row in schedule.bends],
+        "bends": [_bend(number, row) for number, row in enumerate(schedule.bends, 1)],
         "order_found": schedule.order.found,
         "order_rule": schedule.order.word,
         "order": [list(stroke) for stroke in schedule.order.strokes],
@@ -42,8 +42,10 @@ def schedule_data(schedule: Schedule) -> dict[str, Any]:
     }
 
 
-def _bend(row: ScheduledBend) -> dict[str, Any]:
+def _bend(number: int, row: ScheduledBend) -> dict[str, Any]:
+    """One bend, with its number as on the drawing's blank; `stroke` is its place in the order of bends."""
     return {
+        "number": number,
         "name": row.mark.name,
         "stroke": row.stroke,
         "edge": row.place.edge,
@@ -92,7 +94,7 @@ def write_schedule(schedule: Schedule, path: str | os.PathLike[str]) -> Path:
     FileProofError
         The figures did not read back; nothing was delivered.
     """
-    rows = [_cells(_bend(row)) for row in schedule.bends]
+    rows = [_cells(_bend(number, row)) for number, row in enumerate(schedule.bends, 1)]
     text = io.StringIO()
     for line in _heading(schedule):
         text.write(f"# {' '.join(line.split())}\n")
@@ -108,12 +110,15 @@ def _heading(schedule: Schedule) -> Iterator[str]:
     yield DATUM
     strength = "not known" if schedule.strength is None else f"{schedule.strength:g} MPa"
     yield f"force by {schedule.force_rule}; strength {strength}"
-    yield f"strokes: {schedule.order.word}"
+    yield "number: as in the circles on the drawing's blank; order: the stroke in which the bend is made"
+    yield "sight_line: for a folding brake, from the bend line to the line that lies under the edge of the nose"
+    yield "flange: the shorter of the two flats at the bend, to the outer mould line"
+    yield f"order: {schedule.order.word}"
     yield from CAUTIONS
 
 
 _NAMES = (
-    "name", "stroke", "edge", "position_mm", "start_x_mm", "start_y_mm", "end_x_mm", "end_y_mm", "angle_deg",
+    "number", "name", "order", "edge", "position_mm", "start_x_mm", "start_y_mm", "end_x_mm", "end_y_mm", "angle_deg",
     "side", "inside_radius_mm", "length_mm", "allowance_mm", "sight_line_mm", "flange_mm", "shortest_flange_mm",
     "die_opening_mm", "die_radius_mm", "force_n_per_mm", "force_kn", "form_angle_deg", "overbend_deg",
     "form_radius_mm", "strain", "notes",
@@ -134,7 +139,7 @@ def _cells(bend: Mapping[str, Any]) -> dict[str, str]:
     """One line of the file: plain figures, empty where one is not known."""
     (start_x, start_y), (end_x, end_y) = bend["start_mm"], bend["end_mm"]
     ends = {"start_x_mm": start_x, "start_y_mm": start_y, "end_x_mm": end_x, "end_y_mm": end_y}
-    values = {**bend, **ends, "notes": "; ".join(bend["notes"])}
+    values = {**bend, **ends, "order": bend["stroke"], "notes": "; ".join(bend["notes"])}
     return {name: _cell(name, values[name]) for name in _NAMES}
 
 

@@ -116,6 +116,9 @@ def test_every_kind_of_part_has_a_schedule(name: str, tmp_path: Path) -> None:
     lines = [line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
     rows = list(csv.DictReader(lines))
     assert [row["name"] for row in rows] == [mark.name for mark in flat.bends]
+    assert [row["number"] for row in rows] == [str(number) for number, _ in enumerate(flat.bends, 1)]
+    strokes = found.order.strokes
+    assert not strokes or all(row["name"] in strokes[int(row["order"]) - 1] for row in rows)
     for row, mark in zip(rows, flat.bends, strict=True):
         assert float(row["angle [deg]"]) == pytest.approx(mark.angle, abs=1e-6)
         assert float(row["length [mm]"]) == pytest.approx(mark.length, abs=1e-4)

@@ -116,7 +116,7 @@ def _gross(part: Any) -> float:
 def bend_table(body: Body, bends: Schedule) -> Markup:
     """The bend schedule, numbered as on the blank."""
     heading = (
-        "no.", "bend", "stroke", "angle", "side", "inside radius", "length", "allowance", "bend line from",
+        "no.", "bend", "order", "angle", "side", "inside radius", "length", "allowance", "bend line from",
         "die V", "force [kN]", "overbend", "notes",
     )  # fmt: skip
     rows = [_bend_row(number, each) for number, each in enumerate(bends.bends, 1)]
