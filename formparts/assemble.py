@@ -159,6 +159,18 @@ def assemblies() -> tuple[AssemblyRecipe, ...]:
     return tuple(find_assembly(name) for name in sorted(_shipped()))
 
 
+def loadable_assemblies() -> tuple[tuple[AssemblyRecipe, ...], tuple[InputError, ...]]:
+    """The shipped assemblies that can be loaded; and what is wrong with the others."""
+    found: list[AssemblyRecipe] = []
+    faults: list[InputError] = []
+    for name in sorted(_shipped()):
+        try:
+            found.append(find_assembly(name))
+        except InputError as error:
+            faults.append(error)
+    return tuple(found), tuple(faults)
+
+
 def names_assembly(reference: str) -> bool:
     """Whether a reference is to an assembly that is there, and not to a part."""
     path, colon, name = reference.rpartition(".py:")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -26,11 +27,14 @@ from formparts.commands import (
 )
 from formparts.commands.values import add_set_option, arranged, given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
+from formparts.quantities import shown_value
 
 if TYPE_CHECKING:
     from formparts.make import Made
 
 WELL, CHECK_FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
+LONGEST_LINE = 4000
+"""Of a message [characters]: a longer one is not read by anybody."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -38,7 +42,11 @@ class _Parser(argparse.ArgumentParser):
 
     def error(self, message: str) -> NoReturn:
         raise InputError(
-            "formparts", "command", " ".join(sys.argv[1:]) or "none", message, f"see {self.prog} --help"
+            "formparts",
+            "command",
+            shown_value(" ".join(sys.argv[1:]) or "none"),
+            message,
+            f"see {self.prog} --help",
         )
 
 
@@ -56,6 +64,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         0 when all is well, 1 when a check fails, 2 on bad input.
     """
+    # A file's name need not be text that the terminal can show.
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
         options = _parser().parse_args(arranged(sys.argv[1:] if arguments is None else arguments))
         code = int(options.run(options))
@@ -67,6 +78,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _said(error, CHECK_FAILED)
     except FormpartsError as error:
         return _said(error, BAD_INPUT)
+    except RecursionError:
+        problem = "is nested too deeply to be read"
+        return _said(InputError("formparts", "input", "unreadable", problem, "give a plainer one"), BAD_INPUT)
+    except MemoryError:
+        problem = "does not fit into this machine's memory"
+        return _said(InputError("formparts", "input", "too large", problem, "give a smaller one"), BAD_INPUT)
     except BrokenPipeError:
         # Whoever read our output has gone (as `head` does); there is nobody left to tell, and what is still
         # to be flushed at the end goes nowhere.
@@ -75,11 +92,24 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         print("formparts: stopped; finished files are whole, nothing is half-written", file=sys.stderr)
         return STOPPED
+    except OSError as error:
+        return _said(_of_the_system(error), BAD_INPUT)
 
 
 def _said(error: FormpartsError, code: int) -> int:
-    print(" ".join(str(error).split()), file=sys.stderr)
+    words = "".join(
+        sign if sign.isprintable() else sign.encode("unicode_escape").decode()
+        for sign in " ".join(str(error).split())[: LONGEST_LINE + 1]
+    )
+    print(words if len(words) <= LONGEST_LINE else f"{words[:LONGEST_LINE]}...", file=sys.stderr)
     return code
+
+
+def _of_the_system(error: OSError) -> FormpartsError:
+    """What the system refuses where nobody has asked it before: a name too long, a disk that went away."""
+    name = shown_value(error.filename) if error.filename is not None else "a file or a folder"
+    problem = (error.strerror or type(error).__name__).lower()
+    return InputError("formparts", "path", name, problem, "give another")
 
 
 def _parser() -> _Parser:
@@ -133,12 +163,15 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
 
 
 def _list(options: argparse.Namespace) -> int:
-    from formparts.assemble import assemblies
-    from formparts.recipe import listing, recipes
+    from formparts.assemble import loadable_assemblies
+    from formparts.recipe import listing, loadable_recipes
 
     del options
-    print(listing([*recipes(), *(found.recipe for found in assemblies())]))
-    return WELL
+    (parts, bad), (wholes, worse) = loadable_recipes(), loadable_assemblies()
+    print(listing([*parts, *(found.recipe for found in wholes)]))
+    for error in (*bad, *worse):
+        _said(error, CHECK_FAILED)
+    return CHECK_FAILED if bad or worse else WELL
 
 
 def _describe(options: argparse.Namespace) -> int:

@@ -3,10 +3,26 @@
 from __future__ import annotations
 
 import sys
+from typing import Any
 
 if sys.version_info >= (3, 11):
-    from tomllib import TOMLDecodeError, loads
+    import tomllib as reader
 else:
-    from tomli import TOMLDecodeError, loads
+    import tomli as reader
 
 __all__ = ["TOMLDecodeError", "loads"]
+
+TOMLDecodeError = reader.TOMLDecodeError
+
+
+def loads(text: str) -> dict[str, Any]:
+    """Read a text; whatever is wrong with it, also what the reader itself stumbles over, is a TOMLDecodeError."""
+    try:
+        return reader.loads(text)
+    except RecursionError as error:
+        raise TOMLDecodeError("it is nested too deeply") from error
+    except ValueError as error:
+        if isinstance(error, TOMLDecodeError):
+            raise
+        # As a number of more digits than Python reads.
+        raise TOMLDecodeError("it holds a number or a date that cannot be read") from error

@@ -51,13 +51,20 @@ def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
     file = _json_in(path) if path.is_dir() else path
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
-        parameters, name = dict(data["parameters"]), str(data["recipe"])
+        parameters, name = _texts(data["parameters"]), str(data["recipe"])
     except OSError as error:
         raise _refused(path, f"cannot be read ({error.strerror})") from error
-    except (ValueError, KeyError, TypeError) as error:
+    except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise _refused(path, "is not the JSON file of a part") from error
     # What stands in a folder is data, and may come from anybody: no path in it is ever taken for code to run.
     return parameters, find_recipe(recipe) if recipe else stated_recipe(name)
+
+
+def _texts(parameters: Any) -> dict[str, Any]:
+    """Parameters by their names; a list of pairs is none."""
+    if not isinstance(parameters, dict):
+        raise TypeError(type(parameters).__name__)
+    return parameters
 
 
 def _json_in(folder: Path) -> Path:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from collections.abc import Iterable, Sequence
 from typing import Final
 
@@ -22,7 +23,7 @@ def add_set_option(parser: argparse.ArgumentParser) -> None:
 
 def arranged(arguments: Sequence[str]) -> list[str]:
     """The command's words, a recipe that stands behind NAME=VALUE put in front: there it would be taken for one."""
-    words, taking, taken = list(arguments), False, False
+    words, taking, taken = _with_negatives(arguments), False, False
     if len(words) < 2 or not words[1].startswith("-"):
         return words
     for number, word in enumerate(words):
@@ -32,6 +33,19 @@ def arranged(arguments: Sequence[str]) -> list[str]:
             taken = True
         elif taking and taken:
             return [words[0], word, *words[1:number], *words[number + 1 :]]
+    return words
+
+
+def _with_negatives(arguments: Sequence[str]) -> list[str]:
+    """The words, with a value that begins with a minus put to its option: alone it would be taken for one."""
+    words: list[str] = []
+    for word in arguments:
+        negative = re.match(r"[-−][.0-9]", word) is not None
+        option = bool(words) and words[-1].startswith("--") and "=" not in words[-1] and words[-1] != "--"
+        if negative and option:
+            words[-1] += f"={word}"
+        else:
+            words.append(word)
     return words
 
 

@@ -116,7 +116,7 @@ def check_readable(path: str | os.PathLike[str]) -> None:
         raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21;")
     if b"END-ISO-10303-21;" not in content:
         raise _refused(path, "is a STEP file that was cut short", "write it anew")
-    bare = re.sub(r"'(?:[^']|'')*'|/\*.*?\*/", "", content.decode("latin-1"), flags=re.DOTALL)
+    bare = re.sub(r"'(?:[^']|'')*'|/\*.*?(?:\*/|\Z)", "", content.decode("latin-1"), flags=re.DOTALL)
     missing = _undefined(bare)
     if missing:
         raise _refused(path, f"is not whole: entity #{missing} is referred to and not there", "write it anew")
@@ -128,7 +128,9 @@ def check_readable(path: str | os.PathLike[str]) -> None:
 def _undefined(bare: str) -> int | None:
     """The first entity that others refer to and that is not there."""
     there = set(re.findall(r"#(\d+)\s*=", bare))
-    return min((int(number) for number in set(re.findall(r"#(\d+)", bare)) - there), default=None)
+    # A longer number than Python reads is none that a file can hold.
+    spoken = {number[:18] for number in re.findall(r"#(\d+)", bare)}
+    return min(map(int, spoken - there), default=None)
 
 
 def _refused(path: str | os.PathLike[str], problem: str, remedy: str) -> InputError:

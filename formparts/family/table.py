@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,6 +14,7 @@ from typing import Any
 from formparts import toml
 from formparts.errors import InputError
 from formparts.quantities import shown_value
+from formparts.quantities.text import LONGEST_TEXT
 
 NAME = "name"
 """The column that holds a variant's name."""
@@ -20,8 +22,14 @@ NAME = "name"
 LARGEST_CELL = 10_000
 """A longer cell is no parameter but a broken quote [characters]."""
 
-_HEADER = re.compile(r"\s*(?P<name>[^\[\]()]*?)\s*(?:[\[(]\s*(?P<unit>[^\[\]()]*?)\s*[\])])?\s*")
-_BARE_NUMBER = re.compile(r"\s*[+\-−]?[0-9 ./]*[0-9.](?:[eE][+-]?[0-9]{1,3})?\s*")
+MOST_COLUMNS = 1_000
+"""No recipe has so many parameters."""
+
+LARGEST_TABLE = 50_000_000
+"""A larger file [byte] is no table of parts, and its rows would not fit into a small machine."""
+
+_HEADER = re.compile(r"(?P<name>[^\[\]()]*)(?:[\[(](?P<unit>[^\[\]()]*)[\])])?")
+_BARE_NUMBER = re.compile(r"[+\-−]?[0-9 ./]*[0-9.](?:[eE][+-]?[0-9]{1,3})?")
 
 
 @dataclass(frozen=True)
@@ -85,15 +93,25 @@ def rows_of(entries: Iterable[Mapping[str, Any]]) -> Iterator[Row]:
         yield Row(number, name if isinstance(name, str) else shown_value(name), values)
 
 
+def repeated(names: Iterable[str]) -> list[str]:
+    """What stands there more than once, in the order in which it comes."""
+    return [name for name, times in Counter(names).items() if times > 1]
+
+
 def _text(path: Path) -> str:
     """The text of a file, with or without a byte-order mark."""
     try:
+        if path.is_file() and path.stat().st_size > LARGEST_TABLE:
+            problem = f"has {path.stat().st_size >> 20} MB; {LARGEST_TABLE >> 20} are read"
+            raise InputError("family", "table", str(path), problem, "make several families of it")
         return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         remedy = "save it as UTF-8"
         raise InputError(
             "family", "table", str(path), f"byte {error.start} is not UTF-8 text", remedy
         ) from error
+    except InputError:
+        raise
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(
@@ -127,19 +145,23 @@ def _separator(text: str) -> str:
 
 def _columns(header: Sequence[str], path: Path) -> list[tuple[str, str]]:
     """Name and unit of every column; `name` must be there, and none twice."""
+    if len(header) > MOST_COLUMNS:
+        problem = f"has {len(header)} columns; {MOST_COLUMNS} are read"
+        raise InputError("family", "table", str(path), problem, "leave those away that are no parameters")
     columns = []
     for place, cell in enumerate(header, start=1):
-        found = _HEADER.fullmatch(cell)
-        if found is None or not found["name"]:
+        found = _HEADER.fullmatch(cell.strip())
+        if found is None or not found["name"].strip():
             problem = f"the heading of column {place}, {shown_value(cell)}, is not a parameter's name"
             raise InputError("family", "table", str(path), problem, "write it as rise or rise [mm]")
-        columns.append((found["name"], found["unit"] or ""))
+        columns.append((found["name"].strip(), (found["unit"] or "").strip()))
     names = [name for name, _ in columns]
-    doubled = next((name for name in names if names.count(name) > 1), None)
+    doubled = next(iter(repeated(names)), None)
     if doubled:
-        raise InputError("family", "table", str(path), f"two columns are called {doubled}", "keep one")
+        problem = f"two columns are called {shown_value(doubled)}"
+        raise InputError("family", "table", str(path), problem, "keep one")
     if NAME not in names:
-        problem = f"has no column `{NAME}` (it has {', '.join(names)})"
+        problem = f"has no column `{NAME}` (it has {shown_value(', '.join(names))})"
         raise InputError("family", "table", str(path), problem, "give each variant a name of its own")
     return columns
 
@@ -167,7 +189,10 @@ def _csv_row(number: int, cells: list[str], columns: list[tuple[str, str]]) -> R
 
 def _with_unit(cell: str, unit: str) -> str:
     """A bare number takes the unit of its heading; a unit in the cell goes first."""
-    return f"{cell.strip()} {unit}" if unit and _BARE_NUMBER.fullmatch(cell) else cell.strip()
+    value = cell.strip()
+    # A longer cell is no number, and to try it all the same would take long.
+    bare = unit and len(value) <= LONGEST_TEXT and _BARE_NUMBER.fullmatch(value)
+    return f"{value} {unit}" if bare else value
 
 
 def _toml_rows(text: str, path: Path) -> list[Row]:
@@ -177,7 +202,7 @@ def _toml_rows(text: str, path: Path) -> list[Row]:
         raise InputError("family", "table", str(path), f"is not TOML: {error}", "mend that line") from error
     entries = data.pop("variant", [])
     if data or not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
-        problem = f"holds {', '.join(data) or 'something else'} beside its variants"
+        problem = f"holds {shown_value(', '.join(data)) if data else 'something else'} beside its variants"
         remedy = 'write [[variant]] above each, then name = "small", rise = "20 mm"'
         raise InputError("family", "table", str(path), problem, remedy)
     return [

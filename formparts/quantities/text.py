@@ -26,7 +26,7 @@ Units = tuple[tuple[str, int], ...]
 
 def split(text: str) -> tuple[Fraction, str] | None:
     """Split text into an exact number and the text of its unit; None when it does not begin with a number."""
-    found = _QUANTITY.fullmatch(text)
+    found = _QUANTITY.fullmatch(text) if len(text) <= LONGEST_TEXT else None
     if found is None or (found["under"] and not int(found["under"])):
         return None
     if found["decimal"]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from formparts.recipe.decorator import Parameter, Recipe, recipe
 from formparts.recipe.describe import describe, listing
-from formparts.recipe.discovery import find_recipe, recipes, recipes_in, stated_recipe
+from formparts.recipe.discovery import find_recipe, loadable_recipes, recipes, recipes_in, stated_recipe
 from formparts.recipe.kinds import Angle, BendRuleName, Choice, Count, Length, MaterialName, Number, Yes
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "describe",
     "find_recipe",
     "listing",
+    "loadable_recipes",
     "recipe",
     "recipes",
     "recipes_in",

@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from formparts.body import Body
 
 
+MOST_SAID = 12
+"""So many bad values are named behind the first; who has more of them mends these first."""
+
+
 @dataclass(frozen=True)
 class Parameter:
     """
@@ -202,7 +206,8 @@ def _all_in_one(faults: list[InputError]) -> InputError:
     if not others:
         return first
     # The place is the same for all, and is said once.
-    tails = "; ".join(str(error).removeprefix(f"{error.where}: ") for error in others)
+    tails = "; ".join(str(error).removeprefix(f"{error.where}: ") for error in others[:MOST_SAID])
+    tails += f"; and {len(others) - MOST_SAID} more" if len(others) > MOST_SAID else ""
     remedy = f"{first.remedy}; and also: {tails}"
     return type(first)(first.where, first.parameter, first.value, first.problem, remedy, first.unit)
 

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import ExitStack
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, partial
 from importlib.machinery import ModuleSpec, SourceFileLoader
 from importlib.util import module_from_spec
+from itertools import chain
 from pathlib import Path
 from types import ModuleType
+from typing import TYPE_CHECKING
 
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.recipe.decorator import Recipe
 from formparts.recipe.foreign import foreign_errors_at
+
+if TYPE_CHECKING:
+    from importlib.metadata import EntryPoint
 
 ENTRY_POINTS = "formparts.recipes"
 _PACKAGE = Path(__file__).resolve().parents[1]
@@ -97,6 +102,23 @@ def recipes() -> tuple[Recipe, ...]:
     return tuple(found[name] for name in sorted(found))
 
 
+def loadable_recipes() -> tuple[tuple[Recipe, ...], tuple[InputError, ...]]:
+    """The recipes as `recipes` gives them, but for what cannot be loaded; and what is wrong with that."""
+    # The later of two of one name stands: a shipped one goes before those of packages.
+    loads: list[Callable[[], Iterable[Recipe]]] = [
+        partial(_of_entry, entry) for entry in reversed(_entries())
+    ]
+    loads += [partial(recipes_in, path) for path in _shipped_files()]
+    found: dict[str, Recipe] = {}
+    faults: list[InputError] = []
+    for load in loads:
+        try:
+            found.update({recipe.name: recipe for recipe in load()})
+        except InputError as error:
+            faults.append(error)
+    return tuple(found[name] for name in sorted(found)), tuple(faults)
+
+
 def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
     """
     The recipes that a file holds, in its own order.
@@ -115,10 +137,10 @@ def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
     InputError
         The file is not there, or cannot be loaded.
     """
-    full = None if "\0" in str(path) else Path(path).expanduser().resolve()
-    if full is None or not full.is_file():
+    full = _place_of(path)
+    if full is None:
         raise InputError(
-            "recipe", "file", str(path), "there is no such file", "check the path and the folder"
+            "recipe", "file", shown_value(str(path)), "there is no such file", "check the path and the folder"
         )
     if full.suffix != ".py":
         raise InputError("recipe", "file", str(path), "not a Python file", "a recipe's file ends in .py")
@@ -126,6 +148,16 @@ def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
     # A recipe that was imported from elsewhere is not this file's own.
     own = (value for value in values if isinstance(value, Recipe) and value.source == full)
     return tuple({recipe.name: recipe for recipe in own}.values())
+
+
+def _place_of(path: str | Path) -> Path | None:
+    """Where a file is; None when there is none of that name, or no file can have it."""
+    try:
+        full = Path(path).expanduser().resolve()
+        return full if full.is_file() else None
+    # Too long a name, a null character in it, or the home of somebody who is not there.
+    except (OSError, ValueError, RuntimeError):
+        return None
 
 
 def shipped_folder() -> Path:
@@ -166,7 +198,7 @@ def _by_name(name: str) -> Recipe:
     found = _known(name)
     if found is not None:
         return found
-    if (assemblies_folder() / f"{name}.py").is_file():
+    if _place_of(assemblies_folder() / f"{name}.py"):
         problem = "it is an assembly, and a part is wanted"
         raise InputError("recipe", "name", name, problem, f"say formparts assemble {name}")
     names = [recipe.name for recipe in recipes()]
@@ -238,14 +270,23 @@ def _loaded(path: Path, changed: int) -> ModuleType:
 
 def _of_packages() -> Mapping[str, Recipe]:
     """Recipes that installed packages offer by entry point, by the names of their functions."""
+    found: dict[str, Recipe] = {}
+    for recipe in chain.from_iterable(map(_of_entry, _entries())):
+        found.setdefault(recipe.name, recipe)
+    return found
+
+
+def _entries() -> list[EntryPoint]:
     from importlib.metadata import entry_points
 
-    found: dict[str, Recipe] = {}
-    for entry in sorted(entry_points(group=ENTRY_POINTS), key=lambda entry: (entry.name, entry.value)):
-        with foreign_errors_at(Path(), f"entry point {entry.name}", f"{entry.value} cannot be loaded"):
-            loaded = entry.load()
-        if not isinstance(loaded, Recipe):
-            remedy = "its package must point to a function under @recipe, or be removed"
-            raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is no recipe", remedy)
-        found.setdefault(loaded.name, loaded)
-    return found
+    return sorted(entry_points(group=ENTRY_POINTS), key=lambda entry: (entry.name, entry.value))
+
+
+def _of_entry(entry: EntryPoint) -> tuple[Recipe]:
+    """The recipe that an entry point leads to."""
+    with foreign_errors_at(Path(), f"entry point {entry.name}", f"{entry.value} cannot be loaded"):
+        loaded = entry.load()
+    if not isinstance(loaded, Recipe):
+        remedy = "its package must point to a function under @recipe, or be removed"
+        raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is no recipe", remedy)
+    return (loaded,)

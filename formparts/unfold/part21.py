@@ -15,10 +15,13 @@ SURFACES = ("SHELL_BASED_SURFACE_MODEL", "OPEN_SHELL", "FACE_BASED_SURFACE_MODEL
 REMEDY = "save the part anew as STEP (AP203, AP214 or AP242)"
 
 _STRING = re.compile(r"'(?:[^']|'')*'")
-_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
-_INSTANCE = re.compile(r"\s*#(\d+)\s*=\s*(?:([A-Z][A-Z0-9_]*)\s*)?(\(.*\))\s*", re.DOTALL)
+_COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
+"""One that is never closed reaches to the end: to look for its end from each `/*` anew would take for ever."""
+_INSTANCE = re.compile(r"\s*#(\d{1,18})\s*=\s*(?:([A-Z][A-Z0-9_]*)\s*)?(\(.*\))\s*", re.DOTALL)
+_DIGITS = 18
+"""A longer number of an instance is none."""
 _REFERENCE = re.compile(r"#(\d+)")
-_NUMBER = re.compile(r"[-+]?\d+\.\d*E[-+]?(\d+)")
+_NUMBER = re.compile(r"\d\.\d*E[-+]?0*(\d+)")
 
 
 def checked_text(path: Path) -> None:
@@ -67,7 +70,7 @@ def _instances(path: Path, text: str) -> dict[int, tuple[str, str]]:
         number = int(match[1])
         if number in found:
             raise _broken(path, statement, f"gives #{number} a second time")
-        if any(int(power) > 100 for power in _NUMBER.findall(match[3])):
+        if any(len(power) > 3 or int(power) > 100 for power in _NUMBER.findall(match[3])):
             raise _broken(path, statement, "holds a number that is out of all range")
         found[number] = (match[2] or "", match[3])
     if not found:
@@ -94,10 +97,14 @@ def _require_references(path: Path, instances: dict[int, tuple[str, str]]) -> No
     """Refuse a file that speaks of instances which it does not hold."""
     for number, (kind, arguments) in instances.items():
         for reference in _REFERENCE.findall(arguments):
-            if int(reference) not in instances:
+            if len(reference) > _DIGITS or int(reference) not in instances:
                 where = f"#{number} {kind}".strip()
                 raise InputError(
-                    path.name, where, f"#{reference}", "is spoken of, but is not in the file", REMEDY
+                    path.name,
+                    where,
+                    f"#{reference[:_DIGITS]}",
+                    "is spoken of, but is not in the file",
+                    REMEDY,
                 )
 
 
