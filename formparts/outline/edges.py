@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
@@ -98,6 +99,18 @@ def boxes_meet(one: Bounds, two: Bounds, gap: float = LENGTH) -> bool:
         and one[1] <= two[3] + gap
         and two[1] <= one[3] + gap
     )
+
+
+def near_pairs(boxes: Sequence[Bounds]) -> Iterator[tuple[int, int]]:
+    """All pairs of boxes that meet, the later one first: found along x, so that most are never held together."""
+    held: list[tuple[Bounds, int]] = []
+    for box, i in sorted(zip(boxes, range(len(boxes)), strict=True)):
+        left, low, high = box[0] - LENGTH, box[1] - LENGTH, box[3] + LENGTH
+        held = [each for each in held if each[0][2] >= left]
+        for other, j in held:
+            if other[1] <= high and other[3] >= low:
+                yield (i, j) if i > j else (j, i)
+        held.append((box, i))
 
 
 def chord_crossing(start: Point, end: Point, point: Point) -> int:

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Sequence
-from itertools import combinations
 
 from formparts.errors import FormpartsError, InputError
 from formparts.outline.arrangement import arrange, edge_of
-from formparts.outline.edges import Edge, Point, boxes_meet
+from formparts.outline.edges import Edge, Point, boxes_meet, near_pairs
 from formparts.outline.faces import Faces, InconsistentFacesError, Winding, faces_of
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple, outline_of
@@ -153,7 +152,7 @@ def _is_pierced(outline: Outline, tools: Sequence[Outline]) -> bool:
     """True when tools without holes lie free of each other and of all edges inside: each is one more hole."""
     if any(tool.holes for tool in tools) or not all(map(is_known_simple, (outline, *tools))):
         return False
-    if any(boxes_meet(one.bounds, two.bounds) for one, two in combinations(tools, 2)):
+    if any(near_pairs([tool.bounds for tool in tools])):
         return False
     return all(_lies_free(tool.outer, outline) for tool in tools)
 

@@ -92,7 +92,14 @@ class Loop:
 
     def winds_round(self, point: Point) -> int:
         """Count how often the loop runs round a point that is not on it, anticlockwise."""
-        return sum([edge.crossing(point) for edge in self.edges])
+        x, y = point[0] - LENGTH, point[1]
+        return sum(
+            [
+                edge.crossing(point)
+                for edge, box in zip(self.edges, self.boxes, strict=True)
+                if box[2] >= x and box[1] - LENGTH <= y <= box[3] + LENGTH
+            ]
+        )
 
     def distance(self, point: Point) -> float:
         return min([edge.distance(point) for edge in self.edges])

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable
 
-from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, boxes_meet
+from formparts.outline.edges import Arc, Edge, Line, Point, boxes_meet, near_pairs
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
@@ -76,7 +76,7 @@ def _edge_problem(edge: Edge) -> str | None:
     # A distance is a finite number only when all that it is made of are.
     if not math.isfinite(chord + off):
         return f"not a finite number in the edge from {_place(start)}"
-    if chord < SHORTEST_EDGE:
+    if chord < SHORTEST_EDGE - LENGTH:  # one that was to be just so long may have lost its last digits
         return f"an edge of only {chord:.3g} mm (shortest {SHORTEST_EDGE:g} mm) at {_place(start)}"
     if off > LENGTH:
         return f"an end of an arc is {off:.3g} mm off its circle at {_place(start)}"
@@ -87,7 +87,7 @@ def _self_contact(loop: Loop) -> str | None:
     """Where a loop crosses or touches itself."""
     if len(loop.edges) == 2 and loop.circle is not None:
         return None  # two halves of one circle
-    for i, j in sorted(_near_pairs(loop.boxes)):
+    for i, j in sorted(near_pairs(loop.boxes)):
         edge, other = loop.edges[i], loop.edges[j]
         if len(loop.edges) > 2 and (
             (j == i - 1 and _goes_forward(other, edge))
@@ -103,18 +103,6 @@ def _self_contact(loop: Loop) -> str | None:
         if len(joints) == 2 and math.dist(edge.middle, other.middle) <= LENGTH:
             return f"folds back on itself at {_place(edge.start)}"
     return None
-
-
-def _near_pairs(boxes: Sequence[Bounds]) -> Iterator[tuple[int, int]]:
-    """All pairs of boxes that meet, the later one first: found along x, so that most are never held together."""
-    held: list[tuple[Bounds, int]] = []
-    for box, i in sorted(zip(boxes, range(len(boxes)), strict=True)):
-        left, low, high = box[0] - LENGTH, box[1] - LENGTH, box[3] + LENGTH
-        held = [each for each in held if each[0][2] >= left]
-        for other, j in held:
-            if other[1] <= high and other[3] >= low:
-                yield (i, j) if i > j else (j, i)
-        held.append((box, i))
 
 
 def _goes_forward(before: Edge, after: Edge) -> bool:
@@ -164,7 +152,7 @@ def _share_corner(edge: Edge, other: Edge, joints: list[Point]) -> bool:
 
 def _hole_problem(outline: Outline) -> str | None:
     """How the loops of an outline lie to each other."""
-    for i, hole in enumerate(outline.holes):
+    for hole in outline.holes:
         if hole.signed_area > 0.0:
             return f"the hole at {_place(hole.edges[0].start)} runs anticlockwise"
         place = _place(hole.edges[0].start)
@@ -173,14 +161,14 @@ def _hole_problem(outline: Outline) -> str | None:
             return f"the hole at {place} {contact}"
         if outline.outer.winds_round(hole.edges[0].start) == 0:
             return f"the hole at {place} lies outside"
-        for other in outline.holes[:i]:
-            if not boxes_meet(hole.bounds, other.bounds):
-                continue
-            contact = _contact_between(hole, other, "another hole")
-            if contact:
-                return f"the hole at {place} {contact}"
-            if other.winds_round(hole.edges[0].start) or hole.winds_round(other.edges[0].start):
-                return f"the hole at {place} overlaps another hole"
+    for i, j in sorted(near_pairs([hole.bounds for hole in outline.holes])):
+        hole, other = outline.holes[i], outline.holes[j]
+        place = _place(hole.edges[0].start)
+        contact = _contact_between(hole, other, "another hole")
+        if contact:
+            return f"the hole at {place} {contact}"
+        if other.winds_round(hole.edges[0].start) or hole.winds_round(other.edges[0].start):
+            return f"the hole at {place} overlaps another hole"
     return None
 
 
