@@ -27,7 +27,7 @@ STEP_SCHEMAS: Final = {"AP214": "AP214IS", "AP242": "AP242DIS"}
 PLAIN_STEEL: Final = (0.64, 0.67, 0.70)
 """Colour of a part whose material names no other: red, green and blue from 0 to 1."""
 
-_WRITER_SETTINGS: Final[dict[str, str | int | float]] = {
+WRITER_SETTINGS: Final[dict[str, str | int | float]] = {
     "write_step_unit": "MM",
     "write_stepcaf_subshapes_name": 1,
     # Planes and cylinders say all by themselves; curves on their surfaces would double the file.
@@ -195,10 +195,10 @@ def document_bytes(
             getattr(writer, f"Set{mode}Mode")(wanted)
         # The kernel's writer states a density in a wrong unit; step_facts puts the material in.
         writer.SetMaterialMode(False)
-        with settings(**{"write_step_schema": STEP_SCHEMAS[schema], **_WRITER_SETTINGS, **other}):
+        with settings(**{"write_step_schema": STEP_SCHEMAS[schema], **WRITER_SETTINGS, **other}):
             if not writer.Transfer(document, STEPControl_AsIs):
                 raise KernelError(f"STEP of {name}", "the shape could not be transferred")
-            _sign(writer.ChangeWriter().Model(), name, solids or (name,), file_name, date)
+            _sign(writer.ChangeWriter().Model(), name, solids, file_name, date)
             if writer.WriteStream(stream) != IFSelect_RetDone:
                 raise KernelError(f"STEP of {name}", "the file could not be written")
     return part_21(stream.getvalue())
@@ -220,11 +220,13 @@ def _sign(model: Any, name: str, solids: Sequence[str], file_name: str, date: da
     header.SetOriginatingSystem(Text("formparts"))
     header.SetAuthorisation(Text(""))
     header.SetDescriptionValue(1, Text(name))
-    placed, names = 0, iter(solids)
+    placed, names = 0, iter(solids or (name,))
     for number in range(1, model.NbEntities() + 1):
         entity = model.Value(number)
         if isinstance(entity, StepShape_ManifoldSolidBrep):
             entity.SetName(Text(next(names, "")))
+            if not solids:
+                break  # one part: thousands of entities follow, and none of them is looked for
         if isinstance(entity, StepRepr_NextAssemblyUsageOccurrence):
             placed += 1
             entity.SetId(Text(str(placed)))
@@ -232,6 +234,8 @@ def _sign(model: Any, name: str, solids: Sequence[str], file_name: str, date: da
 
 def part_21(content: bytes) -> bytes:
     """Letters beyond ASCII as the exchange structure wants them, so that every reader knows them."""
+    if content.isascii():
+        return content
     text = content.decode("utf-8")
     return re.sub(r"[^\x00-\x7f]+", lambda found: _coded(found.group()), text).encode("ascii")
 
