@@ -144,3 +144,24 @@ def test_din_takes_nothing_from_the_legs_of_a_slight_bend() -> None:
         legs = 2 * 11 * (1 if opening <= 90 else bending.outside_setback(180 - opening, 6, 5) / 11)
         by_rule = legs - rule.allowance(180 - opening, 6, 5)
         assert by_rule == pytest.approx(bending.din_6935_compensation(opening, 6, 5), abs=1e-12)
+
+
+@pytest.mark.parametrize("rule", KINDS, ids=lambda rule: rule.name)
+@pytest.mark.parametrize(
+    ("angle", "inside_radius", "thickness", "said"),
+    [
+        (180.001, 2.0, 2.0, "angle = 180.001 deg"),
+        (0.0, 2.0, 2.0, "angle = 0 deg"),
+        (float("nan"), 2.0, 2.0, "angle = nan"),
+        (90.0, -0.001, 2.0, "inside_radius = -0.001 mm"),
+        (90.0, float("inf"), 2.0, "inside_radius = inf"),
+        (90.0, 2.0, 0.0, "thickness = 0 mm"),
+        (90.0, 2.0, -2.0, "thickness = -2 mm"),
+    ],
+)
+def test_no_rule_takes_what_is_no_bend(
+    rule: bending.BendRule, angle: float, inside_radius: float, thickness: float, said: str
+) -> None:
+    """A bend turns by more than nothing and by no more than half a turn, of a sheet that has a thickness."""
+    with pytest.raises(InputError, match=f"{said}.*: (is outside its range|is not a finite number)"):
+        rule.allowance(angle, inside_radius, thickness)

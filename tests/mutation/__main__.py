@@ -54,7 +54,7 @@ def sampled(root: Path, rooms: Sequence[str], size: int, seed: int) -> list[Muta
 def run(root: Path, faults: Sequence[Mutant], options: argparse.Namespace, work: Path) -> list[Outcome]:
     """Note what the tests reach, start the warm processes, and try the faults."""
     files = sorted({mutant.file for mutant in faults})
-    reach = recorded(copied(root, work / "marked"), files, test_files(root), options.jobs)
+    reach = recorded(copied(root, work / "marked"), files, test_files(root), options.jobs, options.keep)
     for test in reach.failed:
         print(f"fails without any fault, and is not asked: {test}")
     print(f"{len(reach.seconds)} tests reach {len(reach.by_statement)} statements", flush=True)
@@ -102,6 +102,7 @@ def asked_for(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--sample", type=int, default=150, help="faults of each room")
     parser.add_argument("--budget", type=float, default=30.0, help="seconds of tests against each fault")
     parser.add_argument("--jobs", type=int, default=1, help="warm processes")
+    parser.add_argument("--keep", type=Path, help="a folder for notes of what tests reach, to be used again")
     parser.add_argument("--root", type=Path, default=ROOT, help="the tree to copy")
     return parser.parse_args(arguments)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import hashlib
 import json
 import os
 import subprocess
@@ -67,34 +68,47 @@ def marked(source: str, first: int) -> tuple[str, list[tuple[int, int]]]:
     return ast.unparse(ast.fix_missing_locations(tree)), places
 
 
-def recorded(tree: Path, files: Sequence[str], tests: Sequence[str], jobs: int) -> Reach:
-    """Mark the files of a copied tree and run its tests, in so many processes."""
+def recorded(
+    tree: Path, files: Sequence[str], tests: Sequence[str], jobs: int, kept: Path | None = None
+) -> Reach:
+    """
+    Mark the files of a copied tree and run its tests, in so many processes.
+
+    With a folder to keep the notes in, those of the very same tree are taken from there.
+    """
+    out = kept or tree.parent / "reach"
+    out.mkdir(parents=True, exist_ok=True)
+    digest = _digest(tree, files)
     places: list[Statement] = []
     for file in files:
         text, found = marked((tree / file).read_text(encoding="utf-8"), len(places))
         (tree / file).write_text(text, encoding="utf-8")
         places += [(file, *place) for place in found]
-    running = [
-        _started(tree, number, len(places), tests[number::jobs])
-        for number in range(jobs)
-        if tests[number::jobs]
-    ]
-    for process, out in running:
-        if process.wait() not in (0, 1):  # 1: some test failed, and will not be asked
-            raise SystemExit(f"the tests cannot be run: see {out.with_suffix('.log')}")
-    return _gathered(places, [json.loads(out.read_text(encoding="utf-8")) for _, out in running])
+    notes = [out / f"{digest}-{number}of{jobs}.json" for number in range(jobs) if tests[number::jobs]]
+    if not all(note.exists() for note in notes):
+        running = [_started(tree, note, len(places), tests[n::jobs]) for n, note in enumerate(notes)]
+        for process, note in zip(running, notes, strict=True):
+            if process.wait() not in (0, 1):  # 1: some test failed, and will not be asked
+                raise SystemExit(f"the tests cannot be run: see {note.with_suffix('.log')}")
+    return _gathered(places, [json.loads(note.read_text(encoding="utf-8")) for note in notes])
 
 
-def _started(
-    tree: Path, number: int, count: int, tests: Sequence[str]
-) -> tuple[subprocess.Popen[bytes], Path]:
+def _digest(tree: Path, files: Sequence[str]) -> str:
+    """What tells one tree from another: all of its code, and which of it is marked."""
+    digest = hashlib.sha256(repr(files).encode())
+    for path in sorted(path for part in ("formparts", "tests") for path in (tree / part).rglob("*.py")):
+        digest.update(path.relative_to(tree).as_posix().encode() + path.read_bytes())
+    return digest.hexdigest()[:16]
+
+
+def _started(tree: Path, note: Path, count: int, tests: Sequence[str]) -> subprocess.Popen[bytes]:
     """One process that runs some of the tests."""
-    hits, out = tree.parent / f"hits{number}", tree.parent / f"reach{number}.json"
+    hits = tree.parent / f"{note.stem}.hits"
     hits.write_bytes(bytes(max(count, 1)))
-    environment = surroundings(tree, "record", MUTATION_REACHED=str(hits), MUTATION_OUT=str(out))
-    command = [*pytest_command(tree, f"record{number}"), *tests]
-    with open(tree.parent / f"reach{number}.log", "wb") as log:
-        return subprocess.Popen(command, cwd=tree, env=environment, stdout=log, stderr=log), out
+    environment = surroundings(tree, "record", MUTATION_REACHED=str(hits), MUTATION_OUT=str(note))
+    command = [*pytest_command(tree, note.stem), *tests]
+    with open(note.with_suffix(".log"), "wb") as log:
+        return subprocess.Popen(command, cwd=tree, env=environment, stdout=log, stderr=log)
 
 
 def pytest_command(tree: Path, name: str) -> list[str]:
