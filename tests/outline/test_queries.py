@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 
 import pytest
 
@@ -77,3 +78,29 @@ def test_smallest_width_is_that_of_geometry(outline: Outline, width: float, angl
     """Exact mathematics for each shape, whichever way it is turned."""
     turned = outline.moved(Motion.turn(angle))
     assert minimal_width(turned) == pytest.approx(width, rel=1e-8)
+
+
+@pytest.mark.parametrize(("height", "count"), [(0.02, 7), (0.5, 7), (10.0, 25)])
+@pytest.mark.parametrize("seed", range(4))
+def test_smallest_width_of_a_convex_polygon_is_over_one_of_its_sides(
+    seed: int, height: float, count: int
+) -> None:
+    """
+    The strip that holds a convex polygon is narrowest along a side: over each, how far the furthest corner is away.
+
+    Houle and Toussaint, Computing the width of a set, 1988 (from memory). In slivers, and where
+    there are many corners, the directions that matter lie closer together than any step of a search.
+    """
+    chance = random.Random(seed)
+    turns = sorted(chance.uniform(0.0, math.tau) for _ in range(count))
+    corners = [(10.0 * math.cos(turn), height * math.sin(turn)) for turn in turns]
+    turned = polygon(corners).moved(Motion.turn(chance.uniform(0.0, 180.0)))
+    ends = [(edge.start, edge.end) for edge in turned.outer.edges]
+    over = [
+        max(
+            abs((bx - ax) * (y - ay) - (by - ay) * (x - ax)) / math.dist((ax, ay), (bx, by))
+            for (x, y), _ in ends
+        )
+        for (ax, ay), (bx, by) in ends
+    ]
+    assert minimal_width(turned) == pytest.approx(min(over), rel=1e-9)
