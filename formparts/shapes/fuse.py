@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, frames
-from formparts.body.frame import dot
+from formparts.body.frame import Frame, Vector, dot
 from formparts.errors import InputError
 from formparts.outline import Outline, common_edges, intersect, unite
 from formparts.outline.edges import Motion, boxes_meet
@@ -16,7 +17,7 @@ from formparts.shapes.apart import Placed, in_one_plane, laid_on, no_meeting
 from formparts.shapes.moves import turned_over
 from formparts.shapes.naming import checked_name, refuse_doubles, refuse_uncuttable
 from formparts.shapes.tree import rooted
-from formparts.tolerances import SHORTEST_EDGE
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 Bodies: TypeAlias = Body | Iterable["Bodies"]
 
@@ -126,6 +127,7 @@ class _Joined:
         self.openings: dict[str, list[Opening]] = {flat.name: list(flat.openings) for flat in first.flats}
         self.flats = list(first.flats)
         self.bends = list(first.bends)
+        self.balls = {flat.name: _ball(flat, self.frames[flat.name]) for flat in first.flats}
 
     def took(self, other: Body) -> bool:
         """Join another body when it meets the part in just one flat; False when it meets it nowhere yet."""
@@ -147,8 +149,12 @@ class _Joined:
     def _fits(self, other: Body) -> Iterator[_Fit]:
         """All pairs of flats that lie in one plane and overlap or touch."""
         for flat, frame in frames(other).items():
+            middle, radius = _ball(other.flat(flat), frame)
             for host, at in self.frames.items():
-                if in_one_plane(at, frame) and self._near(host, laid_on(at, frame), other.flat(flat).outline):
+                there, reach = self.balls[host]
+                if math.dist(middle, there) > radius + reach + LENGTH or not in_one_plane(at, frame):
+                    continue
+                if self._near(host, laid_on(at, frame), other.flat(flat).outline):
                     guest = rooted(other, flat)
                     guest = guest if dot(at.z, frame.z) > 0.0 else turned_over(guest)
                     laid = laid_on(at, guest.frame)
@@ -178,6 +184,9 @@ class _Joined:
     def _join(self, fit: _Fit) -> None:
         root, *rest = fit.guest.flats
         self.outlines[fit.host].append((root.name, fit.outline))
+        middle, reach = self.balls[fit.host]
+        there, radius = _ball(root, fit.guest.frame)
+        self.balls[fit.host] = (middle, max(reach, math.dist(middle, there) + radius))
         self.openings[fit.host] += [Opening(o.name, o.outline.moved(fit.laid)) for o in root.openings]
         self.flats += rest
         self.bends += [_rehung(bend, root.name, fit) for bend in fit.guest.bends]
@@ -185,6 +194,7 @@ class _Joined:
             if flat != root.name:
                 self.frames[flat] = frame
                 own = fit.guest.flat(flat)
+                self.balls[flat] = _ball(own, frame)
                 self.outlines[flat] = [(flat, own.outline)]
                 self.openings[flat] = list(own.openings)
 
@@ -229,6 +239,12 @@ def _on_edges(body: Body, flat: Flat) -> None:
             f"its line ends up inside {flat.name}, on another bend, or is cut short",
             f"let the bend of {lost.child} begin clear of the flat: move it, or open the flat there",
         )
+
+
+def _ball(flat: Flat, frame: Frame) -> tuple[Vector, float]:
+    """Middle and radius of a ball that holds a flat: most flats are far from each other, and that is soon seen."""
+    x0, y0, x1, y1 = flat.outline.bounds
+    return frame.point(((x0 + x1) / 2.0, (y0 + y1) / 2.0)), math.hypot(x1 - x0, y1 - y0) / 2.0
 
 
 def _reaches_into(old: Outline, new: Outline) -> bool:
