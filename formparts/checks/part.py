@@ -108,12 +108,23 @@ class Part:
         """Where a point of the blank comes to lie on the folded part, on its middle surface."""
         if self.body is None or point is None:
             return None
-        flat, motion = min(
-            ((flat, self._laid[flat.name]) for flat in self.body.flats),
-            key=lambda pair: _off(pair[0].outline, inverse(pair[1])(point)),
-        )
-        x, y, z = self._frames[flat.name].point(inverse(motion)(point))
+        name = self._flat_at(self.body, point)
+        x, y, z = self._frames[name].point(inverse(self._laid[name])(point))
         return (x, y, z)
+
+    def edge_piece(self, tag: str, point: Point) -> str:
+        """As `piece`; but where one edge runs on over several flats of the blank, the flat that a point is on."""
+        name = self.piece(tag)
+        if self.body is None or all(flat.name != name for flat in self.body.flats):
+            return name
+        return self._flat_at(self.body, point)
+
+    def _flat_at(self, body: Body, point: Point) -> str:
+        """The flat that a point of the blank is on, or nearest to."""
+        return min(
+            body.flats,
+            key=lambda flat: _off(flat.outline, inverse(self._laid[flat.name])(point)),
+        ).name
 
     @cached_property
     def _laid(self) -> dict[str, Motion]:

@@ -53,7 +53,7 @@ def openings_inside(part: Part) -> Iterator[Finding]:
         if (one in ways) != (two in ways):
             way = ways[one] if one in ways else ways[two]
             tag = narrow.tags[1] if narrow.loops[0] == way.number else narrow.tags[0]
-            names = (way.name, f"the edge of {part.piece(tag)}")
+            names = (way.name, f"the edge of {part.edge_piece(tag, narrow.span.middle)}")
             yield from _between(part, narrow, "opening-near-edge", "opening_to_edge", [way.width], names)
 
 
