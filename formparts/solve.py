@@ -88,6 +88,13 @@ class _Part:
             return " ".join(str(error).split())
         return next((f"{one.code}: {one.message}" for one in found if one.severity == "error"), "")
 
+    def warned(self, values: Values) -> str:
+        """How many warnings stand at a place where nothing fails."""
+        body = self.recipe(**{**self.fixed, **values})
+        count = sum(one.severity == "warning" for one in findings(body, blank(body)))
+        word = "warning stands" if count == 1 else "warnings stand"
+        return f"{count} {word} at the last, as `check` lists them" if count else "nor a warning at the last"
+
 
 def solve(
     recipe: Recipe, vary: Mapping[str, tuple[object, object]], target: str, value: float, /, **fixed: object
@@ -292,7 +299,8 @@ def solve_check(recipe: Recipe, vary: Mapping[str, tuple[object, object]], /, **
                 True, {name: good}, good, f"{name} = {good:.9g} is the last that holds; beyond it: {why}"
             )
         good = at
-    return Solution(False, {name: high}, high, f"nothing fails between {low:.9g} and {high:.9g} of {name}")
+    text = f"no error between {low:.9g} and {high:.9g} of {name}; {part.warned({name: high})}"
+    return Solution(False, {name: high}, high, text)
 
 
 def _edge(recipe: Recipe, part: _Part, name: str, good: float, bad: float, why: str) -> tuple[float, str]:
