@@ -61,8 +61,8 @@ def _count(number: int, word: str) -> str:
 
 def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
     """Equal bends in one line; up is towards the upper face of the blank, the side that its drawing shows."""
-    groups: dict[tuple[float, str, float, float, float], list[str]] = {}
-    for mark in marks:
+    groups: dict[tuple[float, str, float, float, float], list[tuple[int, str]]] = {}
+    for number, mark in enumerate(marks, 1):
         key = (
             round(mark.angle, 6),
             mark.side,
@@ -70,12 +70,12 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
             round(mark.length, 6),
             round(mark.allowance, 9),
         )
-        groups.setdefault(key, []).append(mark.name)
+        groups.setdefault(key, []).append((number, mark.name))
     yield f"  bends      {len(marks)} (up: towards you as the blank drawing shows it)"
-    for (angle, side, radius, length, allowance), names in groups.items():
-        who = names[0] if len(names) == 1 else f"{names[0]} ... {names[-1]}"
+    for (angle, side, radius, length, allowance), alike in groups.items():
+        who = " ... ".join(f"{number}: {name}" for number, name in (alike[0], *alike[1:][-1:]))
         yield (
-            f"    {len(names)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
+            f"    {len(alike)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
             f"allowance {allowance:.4f} mm  {who}"
         )
 
@@ -86,7 +86,10 @@ def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
             values = ", ".join(f"{route} {value:.9g}" for route, value in row.routes.items())
             yield f"  AUDIT      {row.figure} disagrees by {row.spread:.3g} (allowed {row.allowed:.3g}): {values}"
     agreeing = [row for row in rows if row.agrees]
-    roads = sorted({route for row in agreeing for route in row.routes})
+    # A road's own comma would be taken for one between roads.
+    roads = sorted(
+        {route.replace(", chord ", " with a chord of ") for row in agreeing for route in row.routes}
+    )
     yield f"  audit      {len(agreeing)} of {len(rows)} figures agree by all roads: {', '.join(roads)}"
 
 
