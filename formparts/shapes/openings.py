@@ -66,7 +66,10 @@ def cut_opening(
     flats = tuple(opened if old.name == here.name else old for old in body.flats)
     lost = first_lost(opened, bends_on(body, here.name))
     if lost is not None:
-        remedy = "move it away from the bend, or make it smaller"
+        remedy = (
+            "move it away from the bend, make it smaller, or where a lug is to reach into it, give it to the outline: "
+            "plate(sheet, pierced(outline, opening)), and fuse the lug to that"
+        )
         raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", remedy)
     refuse_uncuttable(opened, name, "place", f"on {here.name}")
     return refuse_doubles(replace(body, flats=flats), "cut_opening")
