@@ -18,6 +18,12 @@ _OFF = 0.372
 """Keeps round figures away from the borders of the grid."""
 _SHORTEST = 1e-3
 """A piece shorter than this is not drawn [mm]."""
+_REST = 1e-5
+"""Pieces that are no farther apart than this meet [mm, or rad on a conic]: a hundredth of what is drawn at all."""
+_UPRIGHT = 1e-7
+"""A direction that leans less than this stands upright [-]: 1e-4 mm, the grid, over 1 m."""
+_WHOLE_TURN = 1e-6
+"""A conic that begins or ends nearer than this to a whole turn does so there [rad]: 1e-3 mm at a radius of 1 m."""
 
 
 def united(curves: Iterable[Curve]) -> list[Curve]:
@@ -55,7 +61,11 @@ def _carrier(curve: Curve) -> Key:
     ends = sorted((curve.corners[0], curve.corners[-1]))
     return (
         3,
-        *(_cell(value, 1e-3) for point in (*ends, curve.corners[len(curve.corners) // 2]) for value in point),
+        *(
+            _cell(value, _SHORTEST)
+            for point in (*ends, curve.corners[len(curve.corners) // 2])
+            for value in point
+        ),
     )
 
 
@@ -63,7 +73,7 @@ def _direction(straight: Straight) -> Point:
     """To the right, or straight up."""
     (x0, y0), (x1, y1) = straight.start, straight.end
     ux, uy = (x1 - x0) / straight.length, (y1 - y0) / straight.length
-    return (-ux, -uy) if ux < -1e-7 or (abs(ux) <= 1e-7 and uy < 0.0) else (ux, uy)
+    return (-ux, -uy) if ux < -_UPRIGHT or (abs(ux) <= _UPRIGHT and uy < 0.0) else (ux, uy)
 
 
 def _spans(curves: list[Curve]) -> list[Span]:
@@ -83,7 +93,7 @@ def _spans(curves: list[Curve]) -> list[Span]:
 
 def _within_a_turn(conic: Conic) -> Iterator[Span]:
     start, end = conic.start, conic.end
-    if end <= math.tau + 1e-9:
+    if end <= math.tau + _WHOLE_TURN:
         yield (start, min(end, math.tau))
     else:
         yield (start, math.tau)
@@ -93,7 +103,7 @@ def _within_a_turn(conic: Conic) -> Iterator[Span]:
 def _joined(spans: list[Span]) -> list[Span]:
     out: list[Span] = []
     for start, end in sorted(spans):
-        if out and start <= out[-1][1] + 1e-5:
+        if out and start <= out[-1][1] + _REST:
             out[-1] = (out[-1][0], max(out[-1][1], end))
         else:
             out.append((start, end))
@@ -104,9 +114,9 @@ def _without(span: Span, taken: Span) -> Iterator[Span]:
     if taken[1] <= span[0] or taken[0] >= span[1]:
         yield span
         return
-    if taken[0] > span[0] + 1e-5:
+    if taken[0] > span[0] + _REST:
         yield (span[0], taken[0])
-    if taken[1] < span[1] - 1e-5:
+    if taken[1] < span[1] - _REST:
         yield (taken[1], span[1])
 
 
@@ -128,6 +138,6 @@ def _piece(like: Straight, span: Span) -> Straight:
 
 def _around(spans: list[Span]) -> list[Span]:
     """Two pieces that meet where the turn begins are one."""
-    if len(spans) > 1 and spans[0][0] < 1e-6 and spans[-1][1] > math.tau - 1e-6:
+    if len(spans) > 1 and spans[0][0] < _WHOLE_TURN and spans[-1][1] > math.tau - _WHOLE_TURN:
         return [*spans[1:-1], (spans[-1][0], spans[0][1] + math.tau)]
     return spans

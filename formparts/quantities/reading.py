@@ -54,7 +54,7 @@ def _said_value(value: object, unit: str) -> float | str:
 def shown_value(value: object) -> str:
     """A value as its user knows it; a quantity by its figure and unit."""
     if _is_quantity(value):
-        return shown(f"{value.magnitude} {value.units}")  # type: ignore[attr-defined]
+        return shown(f"{value.magnitude} {value.units}")  # type: ignore[attr-defined]  # _is_quantity has looked
     return shown(value)
 
 
@@ -143,13 +143,13 @@ def _from_quantity(asked: Asked) -> float:
     from formparts.quantities.units import factor_to_house
 
     magnitude = asked.value.magnitude  # type: ignore[attr-defined]  # _is_quantity has looked
-    items = asked.value.unit_items()  # type: ignore[attr-defined]
+    items = asked.value.unit_items()  # type: ignore[attr-defined]  # the same
     if not is_number(magnitude):
         raise asked.refusal(f"its figure is of type {type(magnitude).__name__}, and one number is wanted")
     if any(power != int(power) for _, power in items):
         raise asked.refusal("its unit has a broken power", error=UnitsError)
     units = tuple((str(name), int(power)) for name, power in items)
-    factor = factor_to_house(units, asked.kind, str(asked.value.units) or "its unit")  # type: ignore[attr-defined]
+    factor = factor_to_house(units, asked.kind, str(asked.value.units) or "its unit")  # type: ignore[attr-defined]  # the same
     if isinstance(factor, str):
         raise asked.refusal(factor, error=UnitsError)
     if not math.isfinite(magnitude):

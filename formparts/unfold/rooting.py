@@ -13,6 +13,11 @@ from formparts.unfold.placing import ConeMap, FlatMap, Map, Side, bend_map, cone
 from formparts.unfold.skins import Sheet
 from formparts.unfold.space import Vector, cross, dot, length, minus, shown, times, unit
 
+_ALONG = 1e-3
+"""A direction is taken to lie in a flat, or square on it, from this sine on [-]: 0.06 deg, as sure as it is given."""
+_ROUNDED = 1e-6
+"""Parts of unit vectors below this are 0 [-]: directions in STEP files are written to six digits or more."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stand:
@@ -60,7 +65,7 @@ def upper_sign(part: Part, root: Piece, wish: Stand) -> int:
     wanted = wish.frame[2] if wish.frame else wish.up
     if wanted is not None:
         rise = dot(unit(wanted), normal) if length(wanted) > 0.0 else 0.0
-        if abs(rise) < 1e-3:
+        if abs(rise) < _ALONG:
             raise InputError(
                 part.name,
                 "up",
@@ -77,7 +82,7 @@ def upper_sign(part: Part, root: Piece, wish: Stand) -> int:
 
 def _leading(values: tuple[float, ...]) -> float:
     """The first value that is not zero."""
-    return next((value for value in values if abs(value) > 1e-6), 0.0)
+    return next((value for value in values if abs(value) > _ROUNDED), 0.0)
 
 
 def _outward(piece: Piece) -> Vector:
@@ -119,7 +124,7 @@ def _framed(part: Part, up: Vector, wish: Stand) -> FlatMap:
     """The map that gives the coordinates of the frame asked for."""
     assert wish.frame is not None
     origin, x, z = wish.frame
-    if abs(dot(unit(z), up)) < 1.0 - 1e-6 or abs(dot(unit(x), unit(z))) > 1e-6:
+    if abs(dot(unit(z), up)) < 1.0 - _ROUNDED or abs(dot(unit(x), unit(z))) > _ROUNDED:
         raise InputError(
             part.name,
             "frame",
@@ -149,7 +154,7 @@ def _flattened(direction: Vector, up: Vector) -> Vector:
     """A direction of space laid into a flat; another one where the first stands square on it."""
     for choice in (direction, (0.0, 1.0, 0.0)):
         across = cross(up, choice)
-        if length(across) > 1e-3:
+        if length(across) > _ALONG:
             return unit(cross(across, up))
     return direction
 
