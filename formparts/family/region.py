@@ -22,6 +22,8 @@ from formparts.recipe import Parameter, Recipe
 CLOSE = 1e-3
 """Bounds are closed in on to this [mm or deg]."""
 
+END = "end of the range"
+"""In the place of a check, where nothing was looked at beyond a bound."""
 NOT_BUILT = "cannot be built"
 
 
@@ -168,9 +170,7 @@ def _bounds(row: Sequence[Place], at: Any, whole: bool) -> Iterator[Bound]:
         for side, step in (("least", -1), ("most", 1)):
             beyond = number + step
             if not 0 <= beyond < len(row):
-                yield Bound(
-                    place.up, side, place.across, "end of the range", "nothing was looked at beyond it"
-                )
+                yield Bound(place.up, side, place.across, END, "nothing was looked at beyond it")
             elif row[beyond].failing:
                 good, bad = _edge(place, row[beyond], at, whole)
                 yield Bound(place.up, side, good.across, bad.failing, bad.why)
@@ -211,7 +211,8 @@ LEFT, TOP, WIDE, HIGH = 90.0, 40.0, 480.0, 360.0
 def _picture(title: str, found: Region, across: str, up: str) -> str:
     """The map as SVG: a cell for each place, its colour by the check that fails, and a key."""
     xs, ys = sorted({p.across for p in found.places}), sorted({p.up for p in found.places})
-    checks = sorted({p.failing for p in found.places if p.failing})
+    failing = [*(place.failing for place in found.places), *(bound.failing for bound in found.bounds)]
+    checks = sorted({*failing} - {"", END})
     colour = {"": GOOD, **{check: COLOURS[n % len(COLOURS)] for n, check in enumerate(checks)}}
     wide, high = WIDE / len(xs), HIGH / len(ys)
     parts = [
@@ -226,12 +227,39 @@ def _picture(title: str, found: Region, across: str, up: str) -> str:
     ]
     parts += [_text(LEFT + (n + 0.5) * wide - 8, TOP + HIGH + 18, f"{xs[n]:g}") for n in _few(len(xs))]
     parts += [_text(LEFT - 46, TOP + HIGH - (n + 0.5) * high + 4, f"{ys[n]:g}") for n in _few(len(ys))]
+    parts += _bound_marks(found, colour, xs, ys)
     for number, (check, shade) in enumerate(colour.items()):
         parts.append(_rectangle(LEFT + WIDE + 20, TOP + 22 * number, 14, 14, shade, ""))
-        parts.append(_text(LEFT + WIDE + 40, TOP + 22 * number + 12, check or "can be made"))
-    size = f'viewBox="0 0 {LEFT + WIDE + 220:g} {max(TOP + HIGH + 60, TOP + 22 * len(colour)):g}"'
+        parts.append(_text(LEFT + WIDE + 40, TOP + 22 * number + 12, _said(found, check)))
+    size = f'viewBox="0 0 {LEFT + WIDE + 340:g} {max(TOP + HIGH + 60, TOP + 22 * len(colour)):g}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} font-family="sans-serif">'
     return "\n".join([head, *parts, "</svg>", ""])
+
+
+def _bound_marks(found: Region, colour: dict[str, str], xs: list[float], ys: list[float]) -> list[str]:
+    """A bar at each end of a row of the region, in the colour of the check that ends it; it says where and why."""
+    wide, high = WIDE / len(xs), HIGH / len(ys)
+    marks = []
+    for bound in found.bounds:
+        if bound.failing in colour:
+            # The last place of the grid at or before the bound: the cell that the bar stands at.
+            inside = [
+                n
+                for n, x in enumerate(xs)
+                if (x >= bound.across if bound.side == "least" else x <= bound.across)
+            ]
+            cell = inside[0] if bound.side == "least" else inside[-1] + 1
+            said = f"{found.up} {bound.up:g}: {found.across} at {bound.side} {bound.across:.6g}, by {bound.failing}"
+            top = TOP + HIGH - (ys.index(bound.up) + 1) * high
+            marks.append(_bar(LEFT + cell * wide, top, high, colour[bound.failing], said))
+    return marks
+
+
+def _said(found: Region, check: str) -> str:
+    """What the key says of a colour: the check, and the sides of the region that it bounds."""
+    sides = sorted({bound.side for bound in found.bounds if bound.failing == check})
+    where = f": bounds {found.across} at its {' and '.join(sides)}" if check and sides else ""
+    return f"{check}{where}" or "can be made"
 
 
 def _few(count: int) -> range:
@@ -243,6 +271,11 @@ def _rectangle(x: float, y: float, wide: float, high: float, colour: str, said: 
     title = f"<title>{html.escape(said)}</title>" if said else ""
     place = f'x="{x:.2f}" y="{y:.2f}" width="{wide:.2f}" height="{high:.2f}"'
     return f'<rect {place} fill="{colour}" stroke="#fff" stroke-width="0.5">{title}</rect>'
+
+
+def _bar(x: float, top: float, high: float, colour: str, said: str) -> str:
+    place = f'x1="{x:.2f}" y1="{top:.2f}" x2="{x:.2f}" y2="{top + high:.2f}"'
+    return f'<line {place} stroke="{colour}" stroke-width="6"><title>{html.escape(said)}</title></line>'
 
 
 def _text(x: float, y: float, text: str, size: int = 12) -> str:

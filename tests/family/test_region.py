@@ -52,6 +52,8 @@ def test_files_of_the_map(tmp_path: Path) -> None:
     assert len(bounds.read_text(encoding="utf-8-sig").splitlines()) == 1 + len(found.bounds)
     cells = [e for e in ElementTree.parse(picture).iter() if e.tag.endswith("rect") and len(e)]
     assert len(cells) == len(found.places)
+    bars = [e for e in ElementTree.parse(picture).iter() if e.tag.endswith("line")]
+    assert len(bars) == sum(bound.failing != "end of the range" for bound in found.bounds) > 0
     colours = {(p.failing, cell.get("fill")) for p, cell in zip(found.places, cells, strict=True)}
     assert len(colours) == len({p.failing for p in found.places}) == len({colour for _, colour in colours})
 
