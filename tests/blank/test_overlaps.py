@@ -88,6 +88,7 @@ def test_depth_area_and_place_of_an_overlap(depth: float, count: int) -> None:
     flat = blank(ring(count, width, centre))
     lens = {frozenset((one.first, one.second)): one for one in flat.overlaps}
     found = lens[frozenset(("lug[1].tip", "lug[2].tip"))]
+    assert (found.first, found.second) == ("lug[1].tip", "lug[2].tip")  # in the order of the body
     assert found.depth == pytest.approx(depth, abs=2e-9)
     half = math.acos(apart / width)
     assert found.area == pytest.approx(width**2 / 4 * (2 * half - math.sin(2 * half)), rel=1e-5, abs=1e-9)
