@@ -112,6 +112,26 @@ def moved(middle: tuple[float, ...], axis: int, by: float) -> tuple[float, ...]:
     return tuple(value + (by if number == axis else 0.0) for number, value in enumerate(middle))
 
 
+def test_each_road_bears_its_own_figure() -> None:
+    """Roads that all differ: each figure stands under the name of who gave it."""
+    made = roads()
+    made["figures"] = replace(made["figures"], volume=1.0, surface=2.0, centroid=(3.0, 4.0, 5.0))
+    made["solid"] = Measured(6.0, 7.0, (8.0, 9.0, 10.0), ())
+    made["step"] = SimpleNamespace(volume=11.0, area=12.0, centroid=(13.0, 14.0, 15.0))
+    made["unfolded"] = replace(made["unfolded"], outline=rectangle(20, 10))
+    rows = {row.figure: row.routes for row in audit(**made)}
+    assert rows["volume_mm3"] == {
+        "closed form": 1.0,
+        "solid": 6.0,
+        "STEP file read back": 11.0,
+        "blank area": 120000.0,
+    }
+    assert rows["surface_mm2"] == {"closed form": 2.0, "solid": 7.0, "STEP file read back": 12.0}
+    assert rows["centroid_y_mm"] == {"closed form": 4.0, "solid": 9.0, "STEP file read back": 14.0}
+    assert rows["blank_length_mm"] == {"model": 300.0, "unfolder": 20.0}
+    assert rows["blank_cut_length_mm"] == {"model": 1000.0, "unfolder": 60.0}
+
+
 OFF = {
     # A billionth of the volume and of the surface is what rounding may come to, and is allowed; a tenth more is not.
     "closed form, volume": ("figures", "volume", 1.1e-9 * 120000, {"volume_mm3", "volume_by_mesh_mm3"}),

@@ -33,10 +33,11 @@ def files_of(root: Path, room: str) -> list[str]:
     return [path.relative_to(root).as_posix() for path in found]
 
 
-def test_files(root: Path) -> list[str]:
-    """The files of tests that are asked."""
-    paths = (path.relative_to(root) for path in sorted((root / "tests").rglob("test_*.py")))
-    return [path.as_posix() for path in paths if path.parts[1] not in LEFT_OUT]
+def files_of_tests(root: Path, folders: Sequence[str]) -> list[str]:
+    """The files of tests that are asked: of some folders only, or of all that are not left out."""
+    paths = [path.relative_to(root) for path in sorted((root / "tests").rglob("test_*.py"))]
+    asked = set(folders) or {path.parts[1] for path in paths} - LEFT_OUT
+    return [path.as_posix() for path in paths if path.parts[1] in asked]
 
 
 def sampled(root: Path, rooms: Sequence[str], size: int, seed: int) -> list[Mutant]:
@@ -54,7 +55,9 @@ def sampled(root: Path, rooms: Sequence[str], size: int, seed: int) -> list[Muta
 def run(root: Path, faults: Sequence[Mutant], options: argparse.Namespace, work: Path) -> list[Outcome]:
     """Note what the tests reach, start the warm processes, and try the faults."""
     files = sorted({mutant.file for mutant in faults})
-    reach = recorded(copied(root, work / "marked"), files, test_files(root), options.jobs, options.keep)
+    reach = recorded(
+        copied(root, work / "marked"), files, files_of_tests(root, options.tests), options.jobs, options.keep
+    )
     for test in reach.failed:
         print(f"fails without any fault, and is not asked: {test}")
     print(f"{len(reach.seconds)} tests reach {len(reach.by_statement)} statements", flush=True)
@@ -68,6 +71,8 @@ def run(root: Path, faults: Sequence[Mutant], options: argparse.Namespace, work:
 
 def _told(outcome: Outcome) -> None:
     """A line for each fault that no test noticed, as soon as that is known."""
+    if outcome.state == "timed out":
+        print(shown(outcome), flush=True)
     if not outcome.noticed:
         print(shown(outcome), flush=True)
 
@@ -102,6 +107,9 @@ def asked_for(arguments: Sequence[str]) -> argparse.Namespace:
     parser.add_argument("--sample", type=int, default=150, help="faults of each room")
     parser.add_argument("--budget", type=float, default=30.0, help="seconds of tests against each fault")
     parser.add_argument("--jobs", type=int, default=1, help="warm processes")
+    parser.add_argument(
+        "--tests", nargs="+", default=(), metavar="FOLDER", help="ask the tests of these only"
+    )
     parser.add_argument("--keep", type=Path, help="a folder for notes of what tests reach, to be used again")
     parser.add_argument("--root", type=Path, default=ROOT, help="the tree to copy")
     return parser.parse_args(arguments)

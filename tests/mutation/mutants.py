@@ -37,7 +37,19 @@ SWAPPED = {
 }
 """Functions that are easily taken for one another."""
 SYMMETRIC = frozenset(
-    {"min", "max", "isclose", "dist", "hypot", "dot", "isinstance", "replace", "cast", "getattr"}
+    {
+        "min",
+        "max",
+        "isclose",
+        "dist",
+        "hypot",
+        "dot",
+        "boxes_meet",
+        "isinstance",
+        "replace",
+        "cast",
+        "getattr",
+    }
 )
 """Swapping the arguments of these changes nothing, or only makes what no typed code holds."""
 TEXTS = frozenset({"__repr__", "__str__", "_repr_html_", "_repr_svg_"})

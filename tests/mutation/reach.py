@@ -78,7 +78,7 @@ def recorded(
     """
     out = kept or tree.parent / "reach"
     out.mkdir(parents=True, exist_ok=True)
-    digest = _digest(tree, files)
+    digest = _digest(tree, [*files, *tests])
     places: list[Statement] = []
     for file in files:
         text, found = marked((tree / file).read_text(encoding="utf-8"), len(places))
@@ -93,9 +93,9 @@ def recorded(
     return _gathered(places, [json.loads(note.read_text(encoding="utf-8")) for note in notes])
 
 
-def _digest(tree: Path, files: Sequence[str]) -> str:
-    """What tells one tree from another: all of its code, and which of it is marked."""
-    digest = hashlib.sha256(repr(files).encode())
+def _digest(tree: Path, named: Sequence[str]) -> str:
+    """What tells one tree from another: all of its code, what of it is marked, and which tests are run."""
+    digest = hashlib.sha256(repr(named).encode())
     for path in sorted(path for part in ("formparts", "tests") for path in (tree / part).rglob("*.py")):
         digest.update(path.relative_to(tree).as_posix().encode() + path.read_bytes())
     return digest.hexdigest()[:16]
