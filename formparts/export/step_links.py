@@ -37,7 +37,8 @@ def misled(bare: str) -> int | None:
     """The first entity that refers to what it may not, in a file without its strings; None if all is well."""
     entities = {int(number): body for number, body in re.findall(r"#(\d+)\s*=\s*([^;]*);", bare)}
     kinds = {number: _kind(body) for number, body in entities.items()}
-    return min((number for number, body in entities.items() if not _well(body, kinds)), default=None)
+    looked_at = [number for number, kind in kinds.items() if kind in _LINKS or kind.startswith("(")]
+    return min((number for number in looked_at if not _well(entities[number], kinds)), default=None)
 
 
 def _kind(body: str) -> str:
