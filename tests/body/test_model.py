@@ -8,9 +8,9 @@ from dataclasses import FrozenInstanceError
 
 import pytest
 
-from formparts.body import Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
+from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
 from formparts.errors import InputError
-from formparts.outline import Line, Motion, disc, rectangle
+from formparts.outline import Line, Motion, arc_to, closed_path, disc, rectangle
 from formparts.shapes import add_flange, plate, profile, run, up
 from tests.parts import CAST
 
@@ -148,3 +148,45 @@ def test_names_are_of_all_pieces() -> None:
     assert set(body.names) == {
         "wall.run[1]", "wall.run[2]", "wall.run[3]", "wall.bend[1]", "wall.bend[2]", "eye[1]", "slot[1]",
     }  # fmt: skip
+
+
+def two_side_by_side(gap: float) -> tuple[Flat, tuple[Bend, ...]]:
+    """A plate of 60 by 40 with two bends of 20 on its right edge, with a gap between them (less than 0: an overlap)."""
+    flat = Flat("base", rectangle(60, 40))
+    lines = [((30.0, -20.0), (30.0, 0.0)), ((30.0, gap), (30.0, 20.0))]
+    bends = [
+        Bend(f"wall[{n}]", "base", f"leg[{n}]", line, line, 90.0, "up", 3.0) for n, line in enumerate(lines)
+    ]
+    return flat, tuple(bends)
+
+
+@pytest.mark.parametrize(("gap", "pieces"), [(1.0, [20, 1, 19]), (0.0, [20, 20])])
+def test_bends_may_stand_side_by_side(gap: float, pieces: list[float]) -> None:
+    """They may touch, and need not come in the order in which they stand."""
+    flat, bends = two_side_by_side(gap)
+    for order in (bends, bends[::-1]):
+        (loop,) = flat_rims(flat, order)
+        on_right = [item for item in loop if item.edge.start[0] == item.edge.end[0] == 30]
+        assert [item.edge.length for item in on_right] == pytest.approx(pieces, abs=1e-6)
+        assert [item.bend for item in on_right if item.bend is not None] == list(bends)
+
+
+@pytest.mark.parametrize("gap", [-2e-6, -1.0, -19.0])
+def test_bends_that_overlap_are_refused(gap: float) -> None:
+    flat, bends = two_side_by_side(gap)
+    with pytest.raises(InputError, match=r"wall\[0\].*wall\[1\].*lie on one another"):
+        flat_rims(flat, bends)
+
+
+def test_a_bend_starts_from_a_straight_edge_and_not_from_the_chord_of_an_arc() -> None:
+    lens = closed_path((0, 0), arc_to((20, 0), centre=(10, 10)), arc_to((0, 0), centre=(10, -10)))
+    chord = ((0.0, 0.0), (20.0, 0.0))
+    with pytest.raises(InputError, match="a bend starts from a straight edge"):
+        flat_rims(Flat("lens", lens), (Bend("wall", "lens", "leg", chord, chord, 90.0, "up", 3.0),))
+
+
+def test_a_flat_that_is_given_other_names_keeps_its_openings_open() -> None:
+    flat = Flat("lid", rectangle(60, 40), (Opening("eye", disc(10)),)).retagged(lambda name: f"old_{name}")
+    assert (flat.name, flat.openings[0].name) == ("old_lid", "old_eye")
+    assert flat.net.area == pytest.approx(2400 - 25 * math.pi, rel=1e-12)
+    assert flat.outline.area == 2400

@@ -164,8 +164,8 @@ def _children(node: ast.AST, place: _Place) -> Iterator[tuple[ast.AST, _Place]]:
     left_out = {"annotation", "returns", "decorator_list", "type_comment"}
     if isinstance(node, ast.Raise) or (isinstance(node, ast.Call) and _called(node).endswith("Error")):
         return
-    if isinstance(node, ast.keyword) and node.arg == "strict":
-        return  # that lengths agree is known where it is written; it guards against later mistakes
+    if isinstance(node, ast.keyword) and node.arg in ("strict", "repr"):
+        return  # that lengths agree is known where it is written, and guards against later mistakes; repr is a text
     for name, value in ast.iter_fields(node):
         if name in left_out:
             continue
