@@ -18,7 +18,7 @@ TOMLDecodeError = reader.TOMLDecodeError
 def loads(text: str) -> dict[str, Any]:
     """Read a text; whatever is wrong with it, also what the reader itself stumbles over, is a TOMLDecodeError."""
     try:
-        return reader.loads(text)
+        return _small(reader.loads(text))
     except RecursionError as error:
         raise TOMLDecodeError("it is nested too deeply") from error
     except ValueError as error:
@@ -26,3 +26,17 @@ def loads(text: str) -> dict[str, Any]:
             raise
         # As a number of more digits than Python reads.
         raise TOMLDecodeError("it holds a number or a date that cannot be read") from error
+
+
+def _small(data: dict[str, Any]) -> dict[str, Any]:
+    """The data, if its whole numbers have no more than the 64 bits of TOML 1.0; longer ones cannot even be shown."""
+    todo: list[Any] = [data]
+    while todo:
+        value = todo.pop()
+        if isinstance(value, dict):
+            todo.extend(value.values())
+        elif isinstance(value, list):
+            todo.extend(value)
+        elif isinstance(value, int) and not -(2**63) <= value < 2**63:
+            raise TOMLDecodeError("it holds a whole number of more than 64 bits")
+    return data

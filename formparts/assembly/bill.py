@@ -13,6 +13,7 @@ from formparts.assembly.placing import Assembly, Part, Placed, part_mass
 from formparts.assembly.turned import Turned, turned_solid
 from formparts.body import Frame
 from formparts.export import written
+from formparts.export.files import cell_text
 from formparts.solid import Solid, solid
 
 
@@ -107,8 +108,9 @@ def write_bill(assembly: Assembly, path: str | os.PathLike[str]) -> Path:
     rows.writerow(["part", "material", "count", "mass_kg", "total_kg", "items"])
     for row in bill(assembly):
         figures = [f"{row.mass:.6f}", f"{row.total:.6f}"]
-        rows.writerow([row.part, row.material, row.count, *figures, " ".join(row.items)])
-    rows.writerow([assembly.name, "", len(assembly.items), "", f"{assembly.mass:.6f}", ""])
+        names = map(cell_text, (row.part, row.material))
+        rows.writerow([*names, row.count, *figures, cell_text(" ".join(row.items))])
+    rows.writerow([cell_text(assembly.name), "", len(assembly.items), "", f"{assembly.mass:.6f}", ""])
     return written(path, stream.getvalue())
 
 

@@ -71,8 +71,9 @@ def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) 
         raise InputError(
             "formparts solve", fixed_twice, "given twice", "it is varied and set", "leave one out"
         )
-    if options.least or options.most:
-        return optimise(recipe, vary, options.least or options.most, bool(options.most), **fixed)
+    if options.until is None:
+        most = options.most is not None
+        return optimise(recipe, vary, options.most if most else options.least, most, **fixed)
     if options.until.strip() == "check":
         return solve_check(recipe, vary, **fixed)
     return solve(recipe, vary, *_target(options.until), **fixed)

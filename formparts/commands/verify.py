@@ -48,7 +48,13 @@ def run(options: argparse.Namespace) -> int:
         report = Path(folder, "report")
         _apart(options.file, options.recipe, report)
         if not report.exists():
-            raise InputError("verify", "file", options.file, "the kernel broke down over it", REMEDY)
+            raise InputError(
+                "verify",
+                "file",
+                options.file,
+                "the kernel broke down over it, or was not done with it in time",
+                REMEDY,
+            )
         answer = json.loads(report.read_text(encoding="utf-8"))
     if "refused" in answer:
         raise InputError(*answer["refused"])
@@ -58,9 +64,9 @@ def run(options: argparse.Namespace) -> int:
     return WELL if answer["ok"] else DIFFERS
 
 
-def _apart(file: str, recipe: str, report: Path) -> None:
+def _apart(file: str, recipe: str | None, report: Path) -> None:
     """Let a process of its own read the file; its end, whatever it is, is not ours."""
-    command = [sys.executable, "-m", CHILD, file, recipe, str(report)]
+    command = [sys.executable, "-m", CHILD, file, recipe or "", str(report)]
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
     try:
         subprocess.run(command, env=environment, timeout=TIME_LIMIT, capture_output=True, check=False)

@@ -13,9 +13,11 @@ from formparts.errors import InputError, KernelError
 def main(arguments: list[str]) -> int:
     """Hold the file against what it says, and write into a report what is to be said of it, or why it is refused."""
     from formparts.commands.verify import lines, named
+    from formparts.unfold.step_child import limited
     from formparts.verify import verify
 
     file, recipe, report = arguments
+    limited(Path(file))
     answer: dict[str, Any]
     try:
         found = verify(file, named(file, recipe) if recipe else None)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import json
 import os
+import re
 import secrets
 from collections.abc import Callable
 from datetime import datetime, timezone
@@ -179,6 +180,32 @@ _REASONS = {
     errno.ENAMETOOLONG: ("the name is too long", "choose a shorter one"),
 }
 """What the usual refusals mean, and the way out."""
+
+
+def cell_text(text: str) -> str:
+    """
+    Give a text as the cell of a table: on one line, and quoted when a spreadsheet would take it for a formula.
+
+    Parameters
+    ----------
+    text : str
+        Any text, as a name that somebody else gave.
+
+    Returns
+    -------
+    str
+
+    Source
+    ------
+    What spreadsheets take for the beginning of a formula: OWASP, "CSV Injection", from memory.
+    """
+    plain = " ".join(text.split())
+    return f"'{plain}" if plain.startswith(tuple("=+-@")) else plain
+
+
+def comment_text(text: str) -> str:
+    """A text as a line of comment in a table: no part of it, between its commas, begins a formula in a spreadsheet."""
+    return re.sub(r"[,;](?=[=+\-@])", r"\g<0> '", " ".join(text.split()))
 
 
 def file_date(date: datetime | None = None) -> datetime:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts.errors import FileProofError
-from formparts.export.files import delivered
+from formparts.export.files import cell_text, comment_text, delivered
 from formparts.schedule import CAUTIONS, Schedule, ScheduledBend
 
 DATUM = "positions from the left and the front edge of the blank, as its drawing shows it; up is towards the viewer"
@@ -97,7 +97,7 @@ def write_schedule(schedule: Schedule, path: str | os.PathLike[str]) -> Path:
     rows = [_cells(_bend(number, row)) for number, row in enumerate(schedule.bends, 1)]
     text = io.StringIO()
     for line in _heading(schedule):
-        text.write(f"# {' '.join(line.split())}\n")
+        text.write(f"# {comment_text(line)}\n")
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(_column(name) for name in _NAMES)
     writer.writerows(row.values() for row in rows)
@@ -148,7 +148,7 @@ def _cell(name: str, value: object) -> str:
     if value is None:
         return ""
     if not isinstance(value, float):
-        return str(value)
+        return cell_text(str(value))
     # Adding 0 takes the sign off a zero.
     return f"{round(value, _DIGITS.get(name, 4)) + 0.0:.{_DIGITS.get(name, 4)}f}".rstrip("0").rstrip(".")
 

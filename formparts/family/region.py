@@ -14,13 +14,16 @@ from typing import Any
 from formparts.blank import blank
 from formparts.checks import findings
 from formparts.errors import InputError
-from formparts.export.files import written
+from formparts.export.files import cell_text, written
 from formparts.family.gridding import axis
 from formparts.quantities import shown_value
 from formparts.recipe import Parameter, Recipe
 
 CLOSE = 1e-3
 """Bounds are closed in on to this [mm or deg]."""
+
+MOST_PLACES = 100_000
+"""A map of more is a slip of the pen: it would take an hour, and nobody could see its places."""
 
 END = "end of the range"
 """In the place of a check, where nothing was looked at beyond a bound."""
@@ -124,6 +127,9 @@ def region(recipe: Recipe, grid: Sequence[str], /, **fixed: object) -> Region:
     (across, xs), (up, ys) = (_axis(recipe, text) for text in grid)
     if across == up:
         raise InputError("region", "grid", across, "given twice", "name two parameters")
+    if len(xs) * len(ys) > MOST_PLACES:
+        size, problem = f"{len(xs)} x {len(ys)} places", f"is more than the {MOST_PLACES} of a map"
+        raise InputError("region", "grid", size, problem, "take larger steps")
 
     def at(x: float, y: float) -> Place:
         return Place(x, y, *_verdict(recipe, {**fixed, across: x, up: y}))
@@ -199,7 +205,8 @@ def write_region(recipe: Recipe, found: Region, folder: Path) -> tuple[Path, Pat
 
 def _csv(header: Sequence[str], rows: Sequence[Sequence[Any]]) -> str:
     text = io.StringIO(newline="")
-    csv.writer(text).writerows([header, *rows])
+    safe = [[cell_text(cell) if isinstance(cell, str) else cell for cell in row] for row in (header, *rows)]
+    csv.writer(text).writerows(safe)
     return "\ufeff" + text.getvalue()
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formparts.export.files import written
+from formparts.export.files import cell_text, written
 from formparts.family.figures import FIGURES
 from formparts.family.ledger import Outcome
 from formparts.recipe import Recipe
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
 
 TABLE = "family.csv"
 _LAST = ("errors", "findings", "seconds", "folder", "hash", "files")
-_RISKY = tuple("=+-@\t\r")
 
 
 def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
@@ -117,5 +116,4 @@ def _cell(value: Any) -> Any:
         return "yes" if value else "no"
     if not isinstance(value, str):
         return "" if value is None else value
-    text = " ".join(value.split())
-    return f"'{text}" if text.startswith(_RISKY) else text
+    return cell_text(value)

@@ -90,7 +90,13 @@ def _run(path: Path, shape_path: Path, report_path: Path, time_limit: float) -> 
             path.name, "file", "unreadable", f"the kernel was not done with it after {time_limit:g} s", REMEDY
         ) from error
     if not report_path.exists():
-        raise InputError(path.name, "file", "unreadable", "the kernel broke down over it", REMEDY)
+        raise InputError(
+            path.name,
+            "file",
+            "unreadable",
+            "the kernel broke down over it, or was not done with it in time",
+            REMEDY,
+        )
 
 
 def _shape(path: Path, shape_path: Path) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import re
 import sys
 from collections.abc import Iterator
@@ -18,13 +19,17 @@ LARGEST_PART = 1e5
 """No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
 MEMORY = 8 * 1024**3
 """What the process may take at most [bytes]."""
+COMPUTING = 8
+"""Time [s] after which a small file is given up; one of our own takes less than 2."""
+COMPUTING_PER_MEGABYTE = 10
+"""What is added for each megabyte of the file [s]."""
 _WIDE = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
 
 
 def main(arguments: list[str]) -> int:
     """Read a file, write the shape beside a report; the report holds what is wrong, or unit and names."""
     path, shape_path, report_path = (Path(argument) for argument in arguments)
-    _limit_memory()
+    limited(path)
     try:
         with guard(path.name), silent(), settings(xstep_cascade_unit="MM"):
             report: dict[str, Any] = {"read": _read(path, shape_path)}
@@ -37,13 +42,17 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
-def _limit_memory() -> None:
-    """Where the system can, keep a broken file from taking all memory."""
+def limited(path: Path) -> None:
+    """Where the system can, keep a broken file from taking all memory, and from being read for ever."""
     try:
         import resource
     except ImportError:  # not on this system
         return
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, resource.getrlimit(resource.RLIMIT_AS)[1]))
+    # Counted in computing time, so that a busy machine does not make a sound file a bad one.
+    size = path.stat().st_size if path.is_file() else 0
+    seconds = COMPUTING + math.ceil(size / 1e6 * COMPUTING_PER_MEGABYTE)
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.getrlimit(resource.RLIMIT_CPU)[1]))
 
 
 @contextmanager

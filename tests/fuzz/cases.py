@@ -44,7 +44,9 @@ def values(chance: random.Random, folder: Path) -> Case:
     words = ["make", chance.choice(RECIPES), "--out", str(folder / "out")]
     words += ["--set", *(_given(chance) for _ in range(chance.randint(1, 4)))]
     options = {
-        "--expect": lambda: chance.choice(("mass", "volume", "envelope_x", name(chance))) + "=" + word(chance),
+        "--expect": lambda: (
+            chance.choice(("mass", "volume", "envelope_x", name(chance))) + "=" + word(chance)
+        ),
         "--within": lambda: word(chance),
         "--dxf": lambda: word(chance),
         "--step": lambda: word(chance),
@@ -62,7 +64,15 @@ def values(chance: random.Random, folder: Path) -> Case:
 
 def formulas(chance: random.Random, folder: Path) -> Case:
     """Values that look as if they could be evaluated."""
-    calls = ("__import__('os').system('true')", "2**99999999", "rise+1", "(" * 900 + ")" * 900, "=1+1", "${HOME}", "`id`")
+    calls = (
+        "__import__('os').system('true')",
+        "2**99999999",
+        "rise+1",
+        "(" * 900 + ")" * 900,
+        "=1+1",
+        "${HOME}",
+        "`id`",
+    )
     given = f"{chance.choice(PARAMETERS)}={chance.choice(calls)}{chance.choice(('', ' mm', number(chance)))}"
     return Case("formulas", ("make", chance.choice(RECIPES), "--set", given, "--out", str(folder / "out")))
 
@@ -82,7 +92,9 @@ def grids(chance: random.Random, folder: Path) -> Case:
     command = chance.choice(("family", "region"))
     axes = [_axis(chance) for _ in range(2 if command == "region" else chance.randint(1, 4))]
     more = ["--figures-only"] if command == "family" else []
-    return Case("grids", (command, chance.choice(RECIPES), "--grid", *axes, "--out", str(folder / "family"), *more))
+    return Case(
+        "grids", (command, chance.choice(RECIPES), "--grid", *axes, "--out", str(folder / "family"), *more)
+    )
 
 
 def ranges(chance: random.Random, folder: Path) -> Case:
@@ -91,37 +103,73 @@ def ranges(chance: random.Random, folder: Path) -> Case:
     figure = chance.choice(("mass", "blank_length", "bend_force", "check", name(chance)))
     goal = chance.choice(("--until", "--until", "--least", "--most"))
     aim = f"{figure}={word(chance)}" if goal == "--until" and figure != "check" else figure
-    return Case("ranges", ("solve", chance.choice(RECIPES), "--vary", vary, goal, aim, "--out", str(folder / "out")))
+    return Case(
+        "ranges", ("solve", chance.choice(RECIPES), "--vary", vary, goal, aim, "--out", str(folder / "out"))
+    )
 
 
 def loads(chance: random.Random, folder: Path) -> Case:
     """Supports and loads of a deck."""
-    force = f"{word(chance)}={number(chance)}{chance.choice(('', 'N', 'kN'))}@{number(chance)},{number(chance)},{number(chance)}"
+    way = ",".join(number(chance) for _ in range(3))
+    force = f"{word(chance)}={number(chance)}{chance.choice(('', 'N', 'kN'))}@{way}"
     fixed = chance.choice(("*" * 60 + "z", "ear_*.hole", word(chance)))
-    words = ("make", "ring_riser", "--fea", chance.choice(("shell", word(chance))), "--fix", fixed, "--load", force)
+    words = (
+        "make",
+        "ring_riser",
+        "--fea",
+        chance.choice(("shell", word(chance))),
+        "--fix",
+        fixed,
+        "--load",
+        force,
+    )
     return Case("loads", (*words, "--out", str(folder / "out")))
 
 
 def names(chance: random.Random, folder: Path) -> Case:
     """Names of recipes, files and folders."""
-    command = chance.choice(("describe", "make", "check", "draw", "assemble", "unfold", "verify", "family", "region", "compare"))
-    more = {"family": ["x.csv", "--out", word(chance)], "region": ["--grid", "a=1,2", "b=1,2"], "compare": [word(chance)]}
+    command = chance.choice(
+        ("describe", "make", "check", "draw", "assemble", "unfold", "verify", "family", "region", "compare")
+    )
+    more = {
+        "family": ["x.csv", "--out", word(chance)],
+        "region": ["--grid", "a=1,2", "b=1,2"],
+        "compare": [word(chance)],
+    }
     first = word(chance) + chance.choice(("", "", ".py", ".step", ".py:x", ".json", ".stp"))
+    if command == "verify":
+        # Here it would be asked in a process of its own, which takes a second each; a file is looked at below.
+        command, first = "unfold", f"{folder}/{first}"
     return Case("names", (command, first, *more.get(command, [])))
 
 
 def words_only(chance: random.Random, folder: Path) -> Case:
     """Any words at all."""
-    known = ("make", "check", "family", "--set", "--out", "--grid", "--vary", "z_clip", "a=1", "--", "-h=1", "--expect")
-    words = [chance.choice(known) if chance.random() < 0.6 else word(chance) for _ in range(chance.randint(0, 7))]
+    known = (
+        "make",
+        "check",
+        "family",
+        "--set",
+        "--out",
+        "--grid",
+        "--vary",
+        "z_clip",
+        "a=1",
+        "--",
+        "-h=1",
+        "--expect",
+    )
+    words = [
+        chance.choice(known) if chance.random() < 0.6 else word(chance) for _ in range(chance.randint(0, 7))
+    ]
     words = [each for each in words if each not in ("watch",)]
     return Case("words", (*words, "--fuzz", str(folder)))
 
 
-SOUND_CSV = b"name,rise [mm],foot,material\nsmall,20,30,DC01\n\"large, one\",40 mm,1.5in,DC01\n"
+SOUND_CSV = b'name,rise [mm],foot,material\nsmall,20,30,DC01\n"large, one",40 mm,1.5in,DC01\n'
 SOUND_TABLE = b'[[variant]]\nname = "small"\nrise = "20 mm"\n[[variant]]\nname = "large"\nfoot = 40\n'
 SOUND_MATERIALS = (
-    b'[[material]]\nname = "Shop 250"\ndensity = "7850 kg/m3"\nmodulus = "210 GPa"\naliases = ["S"]\nyield_strength = 250\n'
+    b'[[material]]\nname = "Shop 250"\ndensity = "7850 kg/m3"\nmodulus = "210 GPa"\nyield_strength = 250\n'
     b'tensile_strength = [300, 400]\ncolour = [0.5, 0.5, 0.5]\nsource = "mill certificate"\n'
 )
 SOUND_LIMITS = (
@@ -135,21 +183,45 @@ SOUND_ALLOWANCES = b"thickness [mm],inside_radius [mm],angle [deg],allowance [mm
 def _awkward_csv(chance: random.Random) -> bytes:
     wide = ",".join(f"p{i}" for i in range(chance.choice((200, 20_000, 100_000))))
     many = (
-        f"name,{wide}\nx,{wide}\n", f"name,rise\nx,{'1 ' * 60_000}z\n", f"name,{' ' * 40_000}[\nx,1\n", "name,name\nx,y\n",
-        "name,rise\n" + "x,20\n" * 400, 'name,rise\nx,"' + "y" * 140_000 + "\n", f"name,rise [{'m' * 30_000}]\nx,1\n",
-        "name\n" + "\n".join(noise(chance) for _ in range(30)), "name;rise\nx;1,5\n", '"' * 999, "name,rise\n=1+1,20\n",
+        f"name,{wide}\nx,{wide}\n",
+        f"name,rise\nx,{'1 ' * 60_000}z\n",
+        f"name,{' ' * 40_000}[\nx,1\n",
+        "name,name\nx,y\n",
+        "name,rise\n" + "x,20\n" * 400,
+        'name,rise\nx,"' + "y" * 140_000 + "\n",
+        f"name,rise [{'m' * 30_000}]\nx,1\n",
+        "name\n" + "\n".join(noise(chance) for _ in range(30)),
+        "name;rise\nx;1,5\n",
+        '"' * 999,
+        "name,rise\n=1+1,20\n",
         f"name,rise [mm]\nx,{' ' * 60_000}q\n",
-    )  # fmt: skip
+    )
     return chance.choice(many).encode("utf-8", "surrogatepass")
 
 
 def _awkward_toml(chance: random.Random) -> bytes:
     head = chance.choice(("variant = ", "material = ", "limit = ", "mass = ", "a = ", "within = "))
     tails = (
-        "[" * 20_000, "{a=" * 5_000, "[" * 900 + "]" * 900, "nan", "inf", "9" * 6_000, "1979-05-27", "true", "[[],{}]", '""',
-        "[" + "{}," * 2_000 + "]", '{density = "7850", name = "x"}', "1e999", '[{name = "a", density = nan}]', "0x" + "f" * 9000,
-        "'''" + noise(chance) + "'''", "[{name=1}]", '[{name="\\ud800"}]', "{web = {least = nan, source = 'x'}}",
-    )  # fmt: skip
+        "[" * 20_000,
+        "{a=" * 5_000,
+        "[" * 900 + "]" * 900,
+        "nan",
+        "inf",
+        "9" * 6_000,
+        "1979-05-27",
+        "true",
+        "[[],{}]",
+        '""',
+        "[" + "{}," * 2_000 + "]",
+        '{density = "7850", name = "x"}',
+        "1e999",
+        '[{name = "a", density = nan}]',
+        "0x" + "f" * 9000,
+        "'''" + noise(chance) + "'''",
+        "[{name=1}]",
+        '[{name="\\ud800"}]',
+        "{web = {least = nan, source = 'x'}}",
+    )
     dotted = f"[{'.'.join(['a'] * 3000)}]\n" if chance.random() < 0.1 else ""
     return (dotted + head + chance.choice(tails) + "\n").encode("utf-8", "surrogatepass")
 
@@ -166,46 +238,86 @@ def tables(chance: random.Random, folder: Path) -> Case:
     else:
         table = _file(chance, folder / "table.toml", SOUND_TABLE, _awkward_toml)
     more = ["--keep-going"] if chance.random() < 0.5 else []
-    return Case("tables", ("family", "z_clip", table, "--figures-only", "--out", str(folder / "family"), *more))
+    return Case(
+        "tables", ("family", "z_clip", table, "--figures-only", "--out", str(folder / "family"), *more)
+    )
 
 
 def shop_files(chance: random.Random, folder: Path) -> Case:
     """One's own materials, limits, figures, allowances."""
     words = ["make", "z_clip", "--out", str(folder / "out")]
     kinds: Mapping[str, Callable[[], list[str]]] = {
-        "materials": lambda: [*words, "--materials", _file(chance, folder / "m.toml", SOUND_MATERIALS, _awkward_toml)],
-        "own": lambda: [*words, "--set", f"material={_file(chance, folder / 'n.toml', SOUND_MATERIALS, _awkward_toml)}:Shop 250"],
-        "expected": lambda: [*words, "--expect", _file(chance, folder / "e.toml", SOUND_EXPECTED, _awkward_toml)],
+        "materials": lambda: [
+            *words,
+            "--materials",
+            _file(chance, folder / "m.toml", SOUND_MATERIALS, _awkward_toml),
+        ],
+        "own": lambda: [
+            *words,
+            "--set",
+            f"material={_file(chance, folder / 'n.toml', SOUND_MATERIALS, _awkward_toml)}:Shop 250",
+        ],
+        "expected": lambda: [
+            *words,
+            "--expect",
+            _file(chance, folder / "e.toml", SOUND_EXPECTED, _awkward_toml),
+        ],
         "allowances": lambda: [
-            *words, "--set", f"bend_rule={_file(chance, folder / 'a.csv', SOUND_ALLOWANCES, _awkward_csv)}"
+            *words,
+            "--set",
+            f"bend_rule={_file(chance, folder / 'a.csv', SOUND_ALLOWANCES, _awkward_csv)}",
         ],
         "limits": lambda: [
-            "check", "nothing.step", "--limits", _file(chance, folder / "l.toml", SOUND_LIMITS, _awkward_toml)
+            "check",
+            "nothing.step",
+            "--limits",
+            _file(chance, folder / "l.toml", SOUND_LIMITS, _awkward_toml),
         ],
-    }  # fmt: skip
+    }
     return Case("shop files", tuple(kinds[chance.choice(list(kinds))]()))
 
 
 def parts(chance: random.Random, folder: Path) -> Case:
     """The JSON files of two parts."""
-    sound = json.dumps({"recipe": "z_clip", "parameters": {"rise": 20.0, "foot": 30.0, "material": "DC01"}}).encode()
+    sound = json.dumps(
+        {"recipe": "z_clip", "parameters": {"rise": 20.0, "foot": 30.0, "material": "DC01"}}
+    ).encode()
     awkward = (
-        "[" * 50_000, '{"recipe": "z_clip", "parameters": [[1, 2]]}', '{"recipe": {}, "parameters": {"rise": {}}}',
-        '{"recipe": "../../x", "parameters": {}}', '{"recipe": "z_clip", "parameters": {"rise": 1e999}}', "null", "[]",
-        '{"recipe": "z_clip", "parameters": {"rise": NaN}}', '{"recipe": "\\ud800", "parameters": {"\\u0000": "\\ud800"}}',
-        '{"recipe": "z_clip", "parameters": {"self": 1, "rise": ' + "9" * 4000 + "}}", '{"recipe": null, "parameters": null}',
-        '{"a":' * 30_000, '{"recipe": "' + "z" * 5000 + '", "parameters": {}}', '{"recipe": "z_clip", "parameters": [["a"]]}',
-        '{"recipe": "z_clip", "parameters": {"rise": [1, 2], "material": 3, "bend_rule": true}}', '{"recipe":"a\\u0000b","parameters":{}}',
-    )  # fmt: skip
-    files = [_file(chance, folder / f"{each}.json", sound, lambda c: c.choice(awkward).encode()) for each in "ab"]
+        "[" * 50_000,
+        '{"recipe": "z_clip", "parameters": [[1, 2]]}',
+        '{"recipe": {}, "parameters": {"rise": {}}}',
+        '{"recipe": "../../x", "parameters": {}}',
+        '{"recipe": "z_clip", "parameters": {"rise": 1e999}}',
+        "null",
+        "[]",
+        '{"recipe": "z_clip", "parameters": {"rise": NaN}}',
+        '{"recipe": "\\ud800", "parameters": {"\\u0000": "\\ud800"}}',
+        '{"recipe": "z_clip", "parameters": {"self": 1, "rise": ' + "9" * 4000 + "}}",
+        '{"recipe": null, "parameters": null}',
+        '{"a":' * 30_000,
+        '{"recipe": "' + "z" * 5000 + '", "parameters": {}}',
+        '{"recipe": "z_clip", "parameters": [["a"]]}',
+        '{"recipe": "z_clip", "parameters": {"rise": [1, 2], "material": 3, "bend_rule": true}}',
+        '{"recipe":"a\\u0000b","parameters":{}}',
+    )
+    files = [
+        _file(chance, folder / f"{each}.json", sound, lambda c: c.choice(awkward).encode()) for each in "ab"
+    ]
     return Case("parts", ("compare", *files))
 
 
 CHEAP: Mapping[str, tuple[int, Callable[[random.Random, Path], Case]]] = {
-    "values": (26, values), "formulas": (4, formulas), "grids": (12, grids), "ranges": (8, ranges), "loads": (6, loads),
-    "names": (8, names), "words": (6, words_only), "tables": (12, tables), "shop files": (12, shop_files),
+    "values": (26, values),
+    "formulas": (4, formulas),
+    "grids": (12, grids),
+    "ranges": (8, ranges),
+    "loads": (6, loads),
+    "names": (8, names),
+    "words": (6, words_only),
+    "tables": (12, tables),
+    "shop files": (12, shop_files),
     "parts": (6, parts),
-}  # fmt: skip
+}
 """How often each kind comes, and what makes it."""
 
 

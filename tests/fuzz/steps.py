@@ -14,9 +14,22 @@ _NUMBER = re.compile(rb"[-+]?\d+\.\d*(?:E[-+]?\d+)?")
 _REFERENCE = re.compile(rb"#\d+(?!\d*\s*=)")
 _ENTITY = re.compile(rb"(?<==)\s*[A-Z_0-9]+")
 ODD_NUMBERS = (
-    b"nan", b"1.E400", b"-0.", b"1.E99", b"-1.E99", b"0.", b"1.E-99", b"9" * 400 + b".", b"1.E" + b"9" * 5000, b"", b"'x'",
-    b"$", b"*", b"INF", b"1.E+308",
-)  # fmt: skip
+    b"nan",
+    b"1.E400",
+    b"-0.",
+    b"1.E99",
+    b"-1.E99",
+    b"0.",
+    b"1.E-99",
+    b"9" * 400 + b".",
+    b"1.E" + b"9" * 5000,
+    b"",
+    b"'x'",
+    b"$",
+    b"*",
+    b"INF",
+    b"1.E+308",
+)
 
 
 def _swapped(text: bytes, chance: random.Random, found: re.Pattern[bytes], others: Sequence[bytes]) -> bytes:
@@ -45,12 +58,16 @@ def _kind(text: bytes, chance: random.Random) -> bytes:
 
 
 def _wild_reference(text: bytes, chance: random.Random) -> bytes:
-    return _swapped(text, chance, _REFERENCE, (b"#0", b"#99999999", b"#" + b"9" * 5000, b"#-1", b"#4294967296"))
+    return _swapped(
+        text, chance, _REFERENCE, (b"#0", b"#99999999", b"#" + b"9" * 5000, b"#-1", b"#4294967296")
+    )
 
 
 def _deep(text: bytes, chance: random.Random) -> bytes:
     depth = chance.choice((50, 5_000, 200_000))
-    return text.replace(b"ENDSEC;\nEND-ISO", b"#999999=DIRECTION('',%s1.%s);\nENDSEC;\nEND-ISO" % (b"(" * depth, b")" * depth))
+    return text.replace(
+        b"ENDSEC;\nEND-ISO", b"#999999=DIRECTION('',%s1.%s);\nENDSEC;\nEND-ISO" % (b"(" * depth, b")" * depth)
+    )
 
 
 def _comments(text: bytes, chance: random.Random) -> bytes:
@@ -58,13 +75,32 @@ def _comments(text: bytes, chance: random.Random) -> bytes:
 
 
 def _text(text: bytes, chance: random.Random) -> bytes:
-    odd = (b"'\\X2\\D800\\X0\\'", b"'\\X2\\00'", b"'\\X\\'", b"'" + b"A" * 70_000 + b"'", b"'\xff\xfe'", b"'</script>'", b"'../../x'")
+    odd = (
+        b"'\\X2\\D800\\X0\\'",
+        b"'\\X2\\00'",
+        b"'\\X\\'",
+        b"'" + b"A" * 70_000 + b"'",
+        b"'\xff\xfe'",
+        b"'</script>'",
+        b"'../../x'",
+    )
     return _swapped(text, chance, re.compile(rb"'[^']*'"), odd)
 
 
 FAULTS: Sequence[Callable[[bytes, random.Random], bytes]] = (
-    _number, _number, _figure, _figure, _reference, _reference, _kind, _wild_reference, _text, damaged, _deep, _comments,
-)  # fmt: skip
+    _number,
+    _number,
+    _figure,
+    _figure,
+    _reference,
+    _reference,
+    _kind,
+    _wild_reference,
+    _text,
+    damaged,
+    _deep,
+    _comments,
+)
 
 
 def step_case(chance: random.Random, folder: Path, sound: Sequence[bytes]) -> Case:

@@ -1,0 +1,163 @@
+"""Data are never run, nothing speaks to the network, and only one door runs the code of a recipe."""
+
+from __future__ import annotations
+
+import ast
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+FILES = sorted((ROOT / "formparts").rglob("*.py"))
+
+RUNS_CODE = {"eval", "exec", "compile", "__import__", "execfile", "input", "breakpoint"}
+UNSAFE_READERS = {"pickle", "marshal", "shelve", "yaml", "dill", "cloudpickle", "code", "codeop", "ctypes"}
+NETWORK = {
+    "socket",
+    "ssl",
+    "urllib",
+    "http",
+    "ftplib",
+    "smtplib",
+    "telnetlib",
+    "xmlrpc",
+    "socketserver",
+    "asyncio",
+    "requests",
+    "httpx",
+    "aiohttp",
+    "distributed",
+    "dask",
+    "webbrowser",
+    "urllib3",
+    "websockets",
+}
+
+CODE_DOORS = {"formparts/recipe/discovery.py": {"exec"}}
+"""A recipe's file is code: here alone it is run, and only when its user names it."""
+READER_DOORS = {
+    # What the parent writes into a folder of its own that nobody else can enter, and the child reads from there.
+    "formparts/assembly/interference.py": {"pickle"},
+    "formparts/assembly/interference_child.py": {"pickle"},
+}
+NETWORK_DOORS = {
+    "formparts/watch/server.py": {"http"},
+    "formparts/family/cluster.py": {"distributed"},
+    "formparts/family/page.py": {"urllib"},
+}
+"""The page on this machine; the cluster that its user names; and `quote`, which only writes a name as a link."""
+
+
+def _called(tree: ast.AST) -> set[str]:
+    """Built-in functions that are called, or handed on."""
+    return {node.id for node in ast.walk(tree) if isinstance(node, ast.Name)} & RUNS_CODE
+
+
+def _imported(tree: ast.AST) -> Iterator[str]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (name.name.partition(".")[0] for name in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module and not node.level:
+            yield node.module.partition(".")[0]
+
+
+def _shell(tree: ast.AST) -> bool:
+    """`os.system`, `os.popen`, or a command line that a shell reads."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Attribute) and node.attr in ("system", "popen", "getoutput"):
+            return True
+        if isinstance(node, ast.keyword) and node.arg == "shell":
+            return True
+    return False
+
+
+@cache
+def _trees() -> list[tuple[Path, ast.AST]]:
+    return [(path, ast.parse(path.read_text(encoding="utf-8"))) for path in FILES]
+
+
+def _doors(wanted: str) -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for path, tree in _trees():
+        names = {
+            "code": _called(tree),
+            "readers": set(_imported(tree)) & UNSAFE_READERS,
+            "network": set(_imported(tree)) & NETWORK,
+        }[wanted]
+        if names:
+            found[path.relative_to(ROOT).as_posix()] = names
+    return found
+
+
+def test_one_door_runs_code() -> None:
+    """Tables, limits, materials and parts of others are data: there is no eval or exec but for recipes' files."""
+    assert _doors("code") == CODE_DOORS
+
+
+def test_no_reader_that_runs_what_it_reads() -> None:
+    assert _doors("readers") == READER_DOORS
+
+
+def test_who_may_speak_to_the_network() -> None:
+    assert _doors("network") == NETWORK_DOORS
+
+
+def test_no_shell_reads_a_command() -> None:
+    assert [str(path) for path, tree in _trees() if _shell(tree)] == []
+
+
+def test_the_rules_see_what_they_forbid() -> None:
+    """Planted faults of each kind are found."""
+    tree = ast.parse(
+        "import pickle, os\nfrom urllib.request import urlopen\neval('1')\nos.system('x')\nrun('x', shell=True)"
+    )
+    assert _called(tree) == {"eval"}
+    assert {*_imported(tree)} & UNSAFE_READERS == {"pickle"}
+    assert {*_imported(tree)} & NETWORK == {"urllib"}
+    assert _shell(tree)
+
+
+def test_the_readme_says_that_recipes_are_code() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert "A recipe file is code and runs as such: use only files that you trust." in text
+
+
+NO_SOCKETS = """
+import sys
+def forbidden(event, given):
+    if event.startswith("socket."):
+        sys.stderr.write(f"{event} {given!r}")
+        sys.stderr.flush()
+        import os; os._exit(99)
+sys.addaudithook(forbidden)
+from formparts.cli import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+@pytest.mark.slow
+def test_the_main_job_opens_no_socket_and_its_pages_name_no_address(tmp_path: Path) -> None:
+    """Every event of Python's own socket module would end the run with 99; pages fetch nothing from elsewhere."""
+    command = [sys.executable, "-c", NO_SOCKETS, "make", "z_clip", "--report", "--out", str(tmp_path)]
+    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
+    done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (0, "")
+    for page in (*tmp_path.glob("*.html"), *tmp_path.glob("*.svg")):
+        text = page.read_text(encoding="utf-8")
+        assert not re.search(
+            r"""(?:src|href|action)\s*=\s*["']?(?:https?:)?//|url\(\s*["']?(?!#|data:)|@import""", text
+        )
+        # Names of XML's own languages are the only addresses; nothing is fetched from them.
+        assert set(re.findall(r"https?://[^\"'\s<)]+", text)) <= {"http://www.w3.org/2000/svg"}
+    probe = [
+        sys.executable,
+        "-c",
+        NO_SOCKETS.replace("from formparts.cli", "import socket; socket.socket()\nfrom formparts.cli"),
+    ]
+    assert subprocess.run(probe, env=environment, capture_output=True, check=False).returncode == 99
