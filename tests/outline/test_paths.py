@@ -1,0 +1,54 @@
+"""Arcs of a path in general position: centre, length and area by hand, by each way in which an arc can be given."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from formparts.outline import arc_to, closed_path
+from formparts.outline.edges import Arc
+
+START, END = (1.0, 2.0), (7.0, 10.0)
+"""A chord of 10 along (0.6, 0.8), its middle at (4, 6); 5, 12, 13 make a right angle with a radius of 13."""
+LEFT, RIGHT = (4.0 - 12 * 0.8, 6.0 + 12 * 0.6), (4.0 + 12 * 0.8, 6.0 - 12 * 0.6)
+TURN = 2.0 * math.asin(5.0 / 13.0)
+SEGMENT = 13.0**2 / 2.0 * (TURN - math.sin(TURN))
+"""Area between chord and arc."""
+
+
+def middle_of_arc(centre: tuple[float, float]) -> tuple[float, float]:
+    """A place of the short arc: from the centre over the middle of the chord."""
+    return tuple(at + 13.0 * (4.0 + 2.0 * number - at) / 12.0 for number, at in enumerate(centre))  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize(("ccw", "centre"), [(True, LEFT), (False, RIGHT)])
+@pytest.mark.parametrize("way", ["radius", "centre", "through"])
+def test_an_arc_over_a_slanted_chord(way: str, ccw: bool, centre: tuple[float, float]) -> None:
+    """
+    Anticlockwise the centre is to the left of the way from start to end, clockwise to the right of it.
+
+    The third corner is square to the left, 10 from the start: the triangle of 50 gains the segment to its right
+    (anticlockwise), or loses the one to its left.
+    """
+    steps = {
+        "radius": arc_to(END, radius=13.0, ccw=ccw),
+        "centre": arc_to(END, centre=centre, ccw=ccw),
+        "through": arc_to(END, through=middle_of_arc(centre)),
+    }
+    outline = closed_path(START, steps[way], (1.0 - 8.0, 2.0 + 6.0))
+    (arc,) = [edge for edge in outline.edges if isinstance(edge, Arc)]
+    assert arc.centre == pytest.approx(centre, abs=1e-12)
+    assert arc.radius == pytest.approx(13.0, rel=1e-14)
+    assert arc.length == pytest.approx(13.0 * TURN, rel=1e-12)
+    assert outline.area == pytest.approx(50.0 + (SEGMENT if ccw else -SEGMENT), rel=1e-12)
+
+
+def test_the_long_way_round_is_given_by_its_centre_or_by_a_place() -> None:
+    """Clockwise about the left centre goes the long way: all of the circle but the short arc's segment."""
+    far = tuple(2.0 * at - place for at, place in zip(LEFT, middle_of_arc(LEFT), strict=True))
+    for step in (arc_to(START, centre=LEFT), arc_to(START, through=far)):
+        outline = closed_path(END, step)
+        arcs = [edge for edge in outline.edges if isinstance(edge, Arc)]
+        assert sum(arc.length for arc in arcs) == pytest.approx(13.0 * (math.tau - TURN), rel=1e-12)
+        assert outline.area == pytest.approx(math.pi * 169.0 - SEGMENT, rel=1e-12)
