@@ -117,6 +117,7 @@ def test_rise_too_small_says_the_smallest() -> None:
     with pytest.raises(InputError, match=r"rise = 5 mm: is 1 mm too small .* at least 6 mm"):
         bending.offset_slope(5, 90, 2, 2)
     assert bending.offset_slope(6 - 1e-9, 90, 2, 2) == 0
+    assert bending.offset_slope(6.25, 90, 2, 2) == pytest.approx(0.25, rel=1e-12)  # 6 goes into the two bends
     with pytest.raises(InputError, match="rise = 5 mm: is 1 mm too small"):
         bending.offset_slope(np.array([7.0, 5.0]), 90, 2, 2)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import math
 import pickle
 from pathlib import Path
 
@@ -165,3 +166,8 @@ def test_no_rule_takes_what_is_no_bend(
     """A bend turns by more than nothing and by no more than half a turn, of a sheet that has a thickness."""
     with pytest.raises(InputError, match=f"{said}.*: (is outside its range|is not a finite number)"):
         rule.allowance(angle, inside_radius, thickness)
+
+
+def test_a_k_factor_that_is_not_named_is_0_44() -> None:
+    """A quarter turn about 2 + 0.44 x 2 mm: what air bending is first tried with (common practice, no source)."""
+    assert bending.KFactor().allowance(90, 2, 2) == pytest.approx(math.pi / 2 * 2.88, rel=1e-14)

@@ -114,7 +114,11 @@ def test_table_is_a_bend_rule_by_its_path(tmp_path: Path) -> None:
         (HEAD + "1,1,90\n", "brake.csv line 2: row = '1,1,90': has 3 cells; give 4"),
         (HEAD + "\n1,1,ninety,2\n", "brake.csv line 3: angle = 'ninety': is not a number"),
         (HEAD + "1,1,nan,2\n", "angle = nan deg: is not a finite number"),
-        (HEAD + "1,-1,90,2\n", "inside_radius = -1 mm: is outside its range"),
+        (HEAD + "1,-1,90,2\n", "brake.csv line 2: inside_radius = -1 mm: is outside its range"),
+        (
+            HEAD.replace("angle", "opening_angle") + "1,1,190,2\n",
+            "opening_angle = 190 deg: is outside its range",
+        ),
         (HEAD + "1,1,90,0\n", "allowance = 0 mm: is outside its range"),
         (HEAD.replace("allowance", "deduction") + "1,1,90,9\n", "allowance = -5 mm"),
         (HEAD.replace("allowance", "deduction") + "1,1,180,9\n", "angle = 180 deg"),

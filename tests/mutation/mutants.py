@@ -283,7 +283,11 @@ def _statement_changes(node: ast.stmt, place: _Place) -> Iterator[ast.AST]:
     """Statements left out, and values not given back."""
     if place.function is None:
         return
-    if isinstance(node, ast.Return) and node.value is not None and ast.unparse(node.value) != "None":
+    if (
+        isinstance(node, ast.Return)
+        and node.value is not None
+        and ast.unparse(node.value) not in ("None", "False")
+    ):
         yield ast.Return(ast.Constant(None))
     elif isinstance(node, (ast.Expr, ast.AugAssign, ast.Raise, ast.Continue, ast.Break, ast.Delete)) or (
         isinstance(node, ast.Assign) and not isinstance(node.targets[0], (ast.Name, ast.Tuple))
