@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, islice
 
 from formparts.body import Bend, Body, Rim, RimEdge, rims
 from formparts.body.frame import bend_frame, inverse
@@ -21,6 +21,7 @@ from formparts.outline import (
 )
 from formparts.outline.arrangement import arrange, edge_of
 from formparts.outline.edges import Edge, Line, Motion, Point, boxes_meet
+from formparts.outline.meeting import meet
 from formparts.outline.regions import sorted_holes
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -55,7 +56,7 @@ def blank(body: Body) -> Blank:
     marks = tuple(_mark(body, bend, laid) for bend in body.bends)
     # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
     # as often as its boundary winds round it, and simple loops wind once.
-    overlaps = () if problem(outline) is None else tuple(_overlaps(body, laid))
+    overlaps = () if problem(outline) is None else tuple(_overlaps(body, laid, outline))
     return Blank(body.name, body.sheet.thickness, outline, marks, overlaps)
 
 
@@ -193,8 +194,8 @@ def strip(body: Body, bend: Bend, laid: dict[str, Motion]) -> Outline:
     return outline_of([Loop(tuple(Line(start, end) for start, end in sides))])
 
 
-def _overlaps(body: Body, laid: dict[str, Motion]) -> Iterator[Overlap]:
-    """Every pair of pieces that lie on one another, or touch where no bend joins them."""
+def _overlaps(body: Body, laid: dict[str, Motion], outline: Outline) -> Iterator[Overlap]:
+    """Every pair of pieces that lie on one another, or touch where no bend joins them, be it in a point."""
     pieces = [(flat.name, flat.net.moved(laid[flat.name])) for flat in body.flats]
     pieces += [(bend.name, strip(body, bend, laid)) for bend in body.bends]
     joints = dict(_joints(body, laid))
@@ -202,9 +203,8 @@ def _overlaps(body: Body, laid: dict[str, Motion]) -> Iterator[Overlap]:
         if not boxes_meet(one.bounds, two.bounds):
             continue
         pair = list(_pair_overlaps(first, one, second, two))
-        yield from pair
-        if not pair:
-            yield from _contact(first, one, second, two, joints.get((first, second)))
+        pair = pair or list(_contact(first, one, second, two, joints.get((first, second))))
+        yield from pair or _point_contact(first, one, second, two, outline)
 
 
 def _joints(body: Body, laid: dict[str, Motion]) -> Iterator[tuple[tuple[str, str], Line]]:
@@ -235,3 +235,19 @@ def _contact(first: str, one: Outline, second: str, two: Outline, joint: Line | 
     if math.fsum(edge.length for edge in touching) > SHORTEST_EDGE:
         longest = max(touching, key=lambda edge: edge.length)
         yield Overlap(first, second, longest.middle, 0.0, 0.0)
+
+
+def _point_contact(
+    first: str, one: Outline, second: str, two: Outline, outline: Outline
+) -> Iterator[Overlap]:
+    """Two pieces that touch in a point where the outline touches itself: a web of no width."""
+    near = [(a, b) for a in one.edges for b in two.edges if boxes_meet(a.bounds, b.bounds)]
+    places = (point for a, b in near for point in (*meet(a, b, LENGTH), *_common_ends(a, b)))
+    # Where the outline only turns, two of its edges meet; where it comes by a second time there is one more at least.
+    found = (at for at in places if sum(edge.distance(at) <= LENGTH for edge in outline.edges) > 2)
+    yield from (Overlap(first, second, at, 0.0, 0.0) for at in islice(found, 1))
+
+
+def _common_ends(one: Edge, two: Edge) -> Iterator[Point]:
+    """Ends of one edge that are ends of another, within LENGTH."""
+    yield from (a for a in (one.start, one.end) for b in (two.start, two.end) if math.dist(a, b) <= LENGTH)

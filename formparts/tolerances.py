@@ -8,6 +8,10 @@ LENGTH: Final = 1e-6
 """Two points closer than this are one point [mm]: a thousandth of what any shop can measure, and ten
 times what the solid kernel itself takes for one point (1e-7 mm)."""
 
+FIT: Final = 1e-8
+"""The end of a bend and the corner of its flat are one within this [mm]: a tenth of what the solid kernel takes for
+one point, as a part may be turned and shifted after. Corners within LENGTH are brought to it; the rest is refused."""
+
 SHORTEST_EDGE: Final = 1e-3
 """The shortest edge a part may have [mm]: a thousand times LENGTH; no cutter follows a shorter one, and
 the kernel loses very small edges."""

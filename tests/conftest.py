@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections import Counter
 from collections.abc import Generator
 
 import pytest
@@ -22,3 +23,24 @@ def pytest_runtest_makereport(
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped where nothing may be: {report.longrepr} {call.when}"
     return report
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """The long run over random bodies is for those who ask for it by its name."""
+    if "soak" not in config.option.markexpr:
+        items[:] = [item for item in items if item.get_closest_marker("soak") is None]
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """One line on the long run, put together from all processes."""
+    reports = [one for kind in ("passed", "failed") for one in terminalreporter.stats.get(kind, [])]
+    tallies = [value for one in reports for name, value in one.user_properties if name == "soak"]
+    if tallies:
+        total: Counter[str] = Counter()
+        for tally in tallies:
+            for name, figure in tally.items():
+                total[name] = (
+                    max(total[name], figure) if name.startswith(("most", "seed")) else total[name] + figure
+                )
+        said = ", ".join(f"{name} {figure}" for name, figure in total.items())
+        terminalreporter.write_line(f"soak: {len(tallies)} batches: {said}")

@@ -1,149 +1,186 @@
-"""Random bodies that can be made: profiles of mixed sides, plates with openings and flanges, lug rings; then moved."""
+"""Random bodies that can be made: drawn as a base and small steps (`growing`), so that a failure shrinks to few."""
 
 from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from formparts.bending import offset_run, smallest_rise
 from formparts.body import Body, Sheet
-from formparts.outline import Motion, Outline, disc, obround, rectangle
-from formparts.shapes import (
-    X_AXIS,
-    Z_AXIS,
-    Axis,
-    Run,
-    Turn,
-    add_flange,
-    array_about,
-    cut_opening,
-    down,
-    fuse,
-    hole,
-    mirror,
-    offset_lug,
-    pierced,
-    plate,
-    profile,
-    relief,
-    rotate,
-    run,
-    tip,
-    translate,
-    up,
+from formparts.materials import materials
+from formparts.outline import disc, obround, polygon, rectangle, ring
+from formparts.shapes import Axis, Hole, Relief, Tip, Turn, pierced
+from formparts.shapes.profile import DATUMS
+from tests.growing import (
+    Doubled,
+    Flange,
+    Growth,
+    Joggle,
+    Plate,
+    Ring,
+    Row,
+    Stand,
+    Step,
+    Strip,
+    Tongue,
+    Way,
+    grown,
 )
-from formparts.shapes.profile import DATUMS, setback
 
-RULES = ("K 0.44", "K 0.33", "DIN 6935", "Groover")
+RULES = (
+    "K 0.44",
+    "K 0.33",
+    "K 0",
+    "K 1",
+    "DIN 6935",
+    "Groover",
+    "Machinery's Handbook medium",
+    "aircraft handbook",
+)
+SIDES = st.sampled_from(("up", "down"))
+DATUM = st.sampled_from(DATUMS)
 
 
 def figures(low: float, high: float) -> st.SearchStrategy[float]:
-    """A dimension to a thousandth, as drawings and worse have them."""
-    return st.integers(round(low * 1000), round(high * 1000)).map(lambda thousandths: thousandths / 1000)
+    """A dimension to a thousandth, as drawings and worse have them; every second one to a half, so that edges meet."""
+    fine = st.integers(round(low * 1000), round(high * 1000)).map(lambda thousandths: thousandths / 1000)
+    coarse = st.integers(-int(-low * 2 // 1), int(high * 2)).map(lambda halves: halves / 2)
+    return coarse | fine if int(high * 2) >= -int(-low * 2 // 1) else fine
+
+
+SHARES = st.sampled_from((0.5, 0.0, 1.0, 0.25)) | figures(0, 1)
+RADII = st.none() | figures(0.3, 8)
+ANGLES = st.sampled_from((90.0, 45.0, 30.0, 60.0, 135.0, 170.0)) | figures(0.5, 170)
+MANY = st.integers(0, 11)
 
 
 @st.composite
 def sheets(draw: st.DrawFn) -> Sheet:
-    """Thin and thick stock, tight and wide radii."""
-    thickness = draw(figures(0.5, 4))
-    return Sheet(thickness, draw(figures(0.3, 6)), "DC01", draw(st.sampled_from(RULES)))
+    """Thin and thick stock, tight and wide radii, every material and rule."""
+    thickness, name = draw(figures(0.3, 6)), draw(st.sampled_from([one.name for one in materials()]))
+    return Sheet(thickness, draw(figures(0.3, 8)), name, draw(st.sampled_from(RULES)))
 
 
 @st.composite
-def profiles(draw: st.DrawFn) -> Body:
+def strips(draw: st.DrawFn, most: int = 4) -> Strip:
     """Up to five runs, each given to a datum of its own at either end; any root."""
-    sheet = draw(sheets())
-    turns = draw(st.lists(_turns(), max_size=4))
-    pieces: list[Run | Turn] = []
-    for number in range(len(turns) + 1):
-        datums = (draw(st.sampled_from(DATUMS)), draw(st.sampled_from(DATUMS)))
-        around = zip(datums, turns[max(0, number - 1) : number] or [None], strict=False)
-        taken = sum(_taken(sheet, datum, turn) for datum, turn in around if turn is not None)
-        taken += _taken(sheet, datums[1], turns[number]) if number < len(turns) else 0.0
-        pieces.append(run(draw(figures(1, 40)) + taken, datums))
-        pieces += turns[number : number + 1]
-    root = draw(st.integers(1, len(turns) + 1))
-    return profile(sheet, draw(figures(2, 50)), *pieces, name="strip", root=root)
-
-
-def _taken(sheet: Sheet, datum: str, turn: Turn) -> float:
-    """What a bend takes of a run that is measured to a datum."""
-    radius = sheet.inside_radius if turn.inside_radius is None else turn.inside_radius
-    return setback(datum, turn.angle, radius, sheet.thickness)  # type: ignore[arg-type]
-
-
-@st.composite
-def _turns(draw: st.DrawFn) -> Turn:
-    side = draw(st.sampled_from((up, down)))
-    return side(draw(figures(0.5, 165)), draw(st.none() | figures(0.3, 8)))
-
-
-@st.composite
-def plates(draw: st.DrawFn) -> Body:
-    """A plate with openings in its middle, and flanges on some of its sides, with or without reliefs."""
-    sheet = draw(sheets())
-    body = plate(sheet, rectangle(draw(figures(80, 150)), draw(figures(80, 150))), "plate")
-    for number, x in enumerate((-12, 12)):
-        opening, turned = draw(_openings()), draw(figures(0, 180))
-        place = Motion.shift(x, draw(figures(-12, 12))).after(Motion.turn(turned))
-        body = cut_opening(body, opening, places=[place], name=f"way{number}")
-    for side in draw(st.lists(st.sampled_from(("front", "back", "left", "right")), unique=True)):
-        body = _with_flange(draw, body, side)
-    return body
-
-
-def _openings() -> st.SearchStrategy[Outline]:
-    return st.one_of(
-        figures(2, 20).map(disc),
-        st.tuples(figures(11, 20), figures(2, 10)).map(lambda sides: obround(*sides)),
-        st.tuples(figures(4, 14), figures(4, 14)).map(lambda sides: rectangle(*sides, 1.5)),
+    turns = draw(st.lists(st.builds(Turn, ANGLES, SIDES, RADII), max_size=most))
+    many = len(turns) + 1
+    straights = draw(st.lists(figures(1, 40), min_size=many, max_size=many))
+    datums = draw(st.lists(st.tuples(DATUM, DATUM), min_size=many, max_size=many))
+    return Strip(
+        draw(figures(2, 90)), tuple(straights), tuple(turns), tuple(datums), draw(st.integers(1, many))
     )
 
 
-def _with_flange(draw: st.DrawFn, body: Body, side: str) -> Body:
-    """A flange that leaves the corners of the plate alone."""
-    # A bend of 165 deg with the widest radius and thickest sheet stands 10 mm over its tangent line.
-    return add_flange(
-        body, side, draw(figures(20, 40)), width=draw(figures(25, 40)), centre=draw(figures(-6, 6)),  # type: ignore[arg-type]
-        edge_to=draw(st.sampled_from(("outside", "tangent line"))), angle_=draw(figures(1, 165)),
-        side=draw(st.sampled_from(("up", "down"))), relief=draw(_reliefs()), end=draw(_ends()),
-        extend=draw(st.sampled_from(((0, 0), (1.5, 0), (2, 3)))), name=side,
+@st.composite
+def plates(draw: st.DrawFn) -> Plate:
+    """Rectangles, with sharp, round and cut corners; discs, rings, frames, and a shape with a re-entrant corner."""
+    x, y = draw(figures(60, 160)), draw(figures(60, 160))
+    kind = draw(st.integers(0, 6))
+    if kind < 2:
+        return Plate(rectangle(x, y, 0.0 if kind == 0 else draw(figures(1, 20))))
+    if kind == 2:
+        return Plate(disc(x))
+    if kind == 3:
+        return Plate(ring(x, draw(figures(20, 50))))
+    if kind == 4:
+        return Plate(
+            pierced(rectangle(x, y), draw(st.sampled_from((disc(40), rectangle(40, 30), obround(50, 20)))))
+        )
+    if kind == 5:
+        return Plate(pierced(rectangle(x, y), rectangle(x - 40, y - 40, draw(figures(1, 9)))))
+    corners = [(0.0, 0.0), (x, 0.0), (x, y), (x / 2, y), (x / 2, y / 2), (0.0, y / 2)]
+    return Plate(polygon(corners, chamfers=draw(st.sampled_from((None, (5.0, 0.0, 5.0, 0.0, 0.0, 5.0))))))
+
+
+def openings() -> st.SearchStrategy[Way]:
+    shapes = st.one_of(
+        figures(2, 20).map(disc),
+        st.tuples(figures(11, 20), figures(2, 10)).map(lambda sides: obround(*sides)),
+        st.tuples(figures(4, 14), figures(4, 14)).map(lambda sides: rectangle(*sides, 1.5)),
+        st.tuples(figures(2, 9), figures(2, 30)).map(lambda sides: rectangle(*sides)),
+    )
+    turned = st.sampled_from((0.0, 90.0, 45.0)) | figures(0, 180)
+    return st.builds(Way, MANY, shapes, st.tuples(SHARES, SHARES), turned, _pitches())
+
+
+def _pitches() -> st.SearchStrategy[tuple[float, ...]]:
+    """Where those of a row stand."""
+    several = st.tuples(st.integers(2, 4), figures(8, 25)).map(
+        lambda row: tuple(n * row[1] for n in range(row[0]))
+    )
+    return st.just((0.0,)) | several
+
+
+def tips() -> st.SearchStrategy[Tip]:
+    square, round_end = st.just(Tip("square")), st.just(Tip("round"))
+    return (
+        square
+        | square
+        | round_end
+        | st.builds(Tip, st.sampled_from(("chamfered", "radiused")), figures(0.5, 5))
+    )
+
+
+HOLES = st.none() | st.none() | st.builds(Hole, figures(1, 6), figures(3, 12))
+
+
+def flanges(edge_to: str = "tangent line") -> st.SearchStrategy[Flange]:
+    """Between reliefs when the bend lies inside the edge; else with or without."""
+    notch = st.tuples(figures(0.5, 4), figures(0.1, 5)).map(
+        lambda sides: Relief(sides[0], sum(sides) / 2, "round")
+    )
+    square = st.builds(Relief, figures(0.5, 4), figures(0.1, 5), st.just("square"))
+    reliefs = notch | square if edge_to != "tangent line" else st.none() | notch | square
+    extends = st.just((0.0, 0.0)) | st.tuples(figures(0, 3), figures(0, 3))
+    return st.builds(
+        Flange, MANY, MANY, figures(1, 40), st.none() | figures(4, 40), SHARES, ANGLES, SIDES, RADII,
+        st.tuples(DATUM, st.just(edge_to)), reliefs, tips(), HOLES, extends,
     )  # fmt: skip
 
 
-def _reliefs() -> st.SearchStrategy[object]:
-    square = st.tuples(figures(0.5, 4), figures(0.1, 4)).map(lambda sides: relief(*sides, "square"))
-    return square | st.tuples(figures(0.5, 4), figures(2.1, 5)).map(lambda sides: relief(*sides))
+def joggles() -> st.SearchStrategy[Joggle]:
+    slopes = st.just(90.0) | figures(15, 90)
+    return st.builds(
+        Joggle,
+        figures(4, 20),
+        figures(0.01, 10),
+        figures(3, 25),
+        figures(1, 15),
+        slopes,
+        SIDES,
+        tips(),
+        HOLES,
+    )
 
 
-def _ends() -> st.SearchStrategy[object]:
-    return st.sampled_from(("square", tip("chamfered", 3), tip("radiused", 4)))
+def steps() -> st.SearchStrategy[Step]:
+    tongues = st.builds(Tongue, figures(5, 40), figures(4, 20), tips(), HOLES)
+    guests = tongues | joggles() | strips(3)
+    inset = st.sampled_from((0.0, 2.0, 5.0, -1.0)) | figures(0, 12)
+    rows = st.builds(Row, MANY, MANY, guests, inset, SHARES, st.booleans(), _pitches())
+    rings = st.builds(Ring, MANY, MANY, guests, inset, st.integers(1, 8), st.just(0.0) | figures(0, 90))
+    doubles = st.builds(
+        Doubled, st.sampled_from(("yz", "xz")), st.sampled_from((1.0, 0.0, 0.5)) | figures(0, 1)
+    )
+    inside = st.one_of(flanges("outside"), flanges("mould line"))
+    return st.one_of(flanges(), openings(), rows, inside, rings, openings(), rows, flanges(), doubles)
 
 
-@st.composite
-def lug_rings(draw: st.DrawFn) -> Body:
-    """Offset lugs that reach into the opening of a plate, up or down; some overlap on the blank."""
-    sheet = draw(sheets())
-    opening = draw(figures(120, 200))
-    seat = plate(sheet, pierced(rectangle(260, 240, 20), disc(opening)), "seat")
-    wide, start, slope = draw(figures(8, 20)), draw(figures(1, 4)), draw(figures(40, 90))
-    bent = (slope, sheet.inside_radius, sheet.thickness)
-    # Thick stock and wide radii need up to 16 mm for two bends, and a flat slope up to 30 mm in plan.
-    rise = draw(figures(max(12.0, smallest_rise(*bent) + 0.01), 20))
-    lug = offset_lug(
-        sheet, width=wide, rise=rise, reach=wide + max(25.0, offset_run(rise, *bent)), foot=start + wide,
-        slope=slope, side=draw(st.sampled_from(("up", "down"))), hole=hole(wide / 3),
-    )  # fmt: skip
-    lug = translate(rotate(lug, 180), (opening / 2 - start, 0, 0))
-    lugs = array_about(lug, Z_AXIS, draw(st.integers(1, 5)), draw(figures(0, 90)))
-    return fuse(seat, lugs, name="riser")
+def stands() -> st.SearchStrategy[Stand]:
+    axis = st.builds(Axis, st.just((3.0, 4.0, 5.0)), st.tuples(figures(-1, 1), figures(-1, 1), st.just(1.0)))
+    upright = st.just(Axis((0.0, 0.0, 0.0), (1.0, 0.0, 0.0))) | st.just(Axis())
+    places = st.tuples(*[figures(-200, 200)] * 3)
+    turns = st.sampled_from((0.0, 90.0, 180.0)) | figures(-180, 180)
+    return st.just(Stand()) | st.builds(Stand, MANY, st.booleans(), turns, axis | upright, places)
 
 
-@st.composite
-def bodies(draw: st.DrawFn) -> Body:
+def growths(most: int = 32) -> st.SearchStrategy[Growth]:
+    """A base and up to so many steps; few steps are as frequent as many."""
+    sizes = (most // 8, most // 4, most // 2, most // 16, most * 3 // 4)
+    taken = st.one_of([st.lists(steps(), min_size=size, max_size=min(most, 2 * size)) for size in sizes])
+    return st.builds(Growth, sheets(), plates() | plates() | strips(), taken.map(tuple), stands())
+
+
+def bodies(most: int = 32) -> st.SearchStrategy[Body]:
     """Any of these, somewhere in space, perhaps mirrored."""
-    body = draw(profiles() | plates() | lug_rings())
-    if draw(st.booleans()):
-        body = mirror(body, draw(st.sampled_from(("xy", "yz", "xz"))), (draw(figures(-50, 50)), 0, 0))
-    axis = Axis((3, 4, 5), (draw(figures(-1, 1)), draw(figures(-1, 1)), 1.0))
-    body = rotate(body, draw(figures(-180, 180)), draw(st.sampled_from((X_AXIS, Z_AXIS, axis))))
-    return translate(body, tuple(draw(figures(-200, 200)) for _ in range(3)))
+    return growths(most).map(lambda growth: grown(growth).body)

@@ -199,6 +199,12 @@ class Body:
         One for every flat but the root, in the order of the flats that they lead to.
     frame : Frame
         Where the mid-surface of the root flat stands.
+
+    Raises
+    ------
+    InputError
+        Flats and bends are no tree: a flat that is not there or has two bends leading to it, a bend that hangs
+        on nothing yet, or a flat that hangs on nothing.
     """
 
     name: str
@@ -206,6 +212,9 @@ class Body:
     flats: tuple[Flat, ...]
     bends: tuple[Bend, ...]
     frame: Frame
+
+    def __post_init__(self) -> None:
+        _refuse_no_tree(self)
 
     if TYPE_CHECKING:
 
@@ -240,6 +249,32 @@ class Body:
     def names(self) -> tuple[str, ...]:
         """Names of all flats, bends and openings."""
         return tuple(_names(self))
+
+
+def _refuse_no_tree(body: Body) -> None:
+    """Bends lead from flats that stand already to flats that do not yet, until all of them stand."""
+    waiting = dict.fromkeys(flat.name for flat in body.flats)
+    if len(waiting) < len(body.flats):
+        double = next(name for name in waiting if sum(flat.name == name for flat in body.flats) > 1)
+        remedy = "give each body a name of its own (name=, or renamed(body, name))"
+        raise InputError(body.name, "name", double, "is the name of more than one piece", remedy)
+    standing = dict.fromkeys(list(waiting)[:1])
+    wrong = "" if standing else "there is none"
+    for bend in body.bends:
+        for end in (bend.parent, bend.child):
+            wrong = wrong or (
+                "" if end in waiting else f"{bend.name} is on {end}, which is no flat of the body"
+            )
+        if not wrong and bend.parent not in standing:
+            wrong = f"{bend.name} hangs on {bend.parent}, to which no bend before it leads"
+        if not wrong and bend.child in standing:
+            wrong = f"{bend.name} leads to {bend.child}, which stands already: two ways lead there"
+        standing[bend.child] = None
+    loose = [name for name in waiting if name not in standing]
+    if wrong or loose:
+        remedy = "one bend for each flat but the first, each from a flat that is there to one that is not yet"
+        what = wrong or f"no bend leads to {loose[0]}"
+        raise InputError(body.name, "flats and bends", ", ".join(waiting) or "none", what, remedy)
 
 
 def _names(body: Body) -> Iterator[str]:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from formparts.body.model import Bend, Body, Flat, bends_on
 from formparts.errors import InputError
 from formparts.outline.edges import Bounds, Edge, Line, Point
-from formparts.tolerances import LENGTH
+from formparts.tolerances import FIT, LENGTH, SHORTEST_EDGE
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
             here = [
                 bend
                 for bend in waiting
-                if _near(box, bend.parent_line[0]) and lies_on(edge, bend.parent_line)
+                if _near(box, bend.parent_line[0]) and lies_on(edge, bend.parent_line, FIT)
             ]
             rim.extend(_split(flat, edge, here) if here else [RimEdge(edge)])
             for bend in here:
@@ -81,7 +81,7 @@ def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
 
 def _has_an_edge(flat: Flat, bend: Bend) -> bool:
     """True when the line of a bend lies on a straight edge of its flat."""
-    return any(isinstance(edge, Line) and lies_on(edge, bend.parent_line) for edge in flat.net.edges)
+    return any(isinstance(edge, Line) and lies_on(edge, bend.parent_line, FIT) for edge in flat.net.edges)
 
 
 def _near(box: Bounds, point: Point) -> bool:
@@ -90,8 +90,8 @@ def _near(box: Bounds, point: Point) -> bool:
     return box[0] - LENGTH <= x <= box[2] + LENGTH and box[1] - LENGTH <= y <= box[3] + LENGTH
 
 
-def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
-    """True when the line lies on the edge and runs the same way, within LENGTH."""
+def lies_on(edge: Line, line: tuple[Point, Point], beside: float = LENGTH) -> bool:
+    """True when the line lies on the edge, no further beside it than told, and runs the same way, within LENGTH."""
     (x0, y0), (x1, y1), (px, py) = edge.start, edge.end, line[0]
     dx, dy = x1 - x0, y1 - y0
     # Nearly all lines lie elsewhere; twice the tolerance leaves the exact answer to what follows.
@@ -100,7 +100,7 @@ def lies_on(edge: Line, line: tuple[Point, Point]) -> bool:
     first, last = _along(edge, line[0]), _along(edge, line[1])
     if not (-LENGTH <= first[0] < last[0] <= edge.length + LENGTH):
         return False
-    return abs(first[1]) <= LENGTH and abs(last[1]) <= LENGTH
+    return abs(first[1]) <= beside and abs(last[1]) <= beside
 
 
 def _along(edge: Line, point: Point) -> tuple[float, float]:
@@ -122,17 +122,32 @@ def _split(flat: Flat, edge: Line, bends: list[Bend]) -> list[RimEdge]:
             raise _overlapping(flat, before, after)
     for bend in in_order:
         start, end = bend.parent_line
-        if math.dist(at, start) > LENGTH:
+        if _is_apart(flat, bend, at, start):
             pieces.append(RimEdge(Line(at, start, edge.tag)))
         else:
             start = at
-        if math.dist(end, edge.end) <= LENGTH:
+        if not _is_apart(flat, bend, end, edge.end):
             end = edge.end
         pieces.append(RimEdge(Line(start, end, edge.tag), bend))
         at = end
     if at != edge.end:
         pieces.append(RimEdge(Line(at, edge.end, edge.tag)))
     return pieces
+
+
+def _is_apart(flat: Flat, bend: Bend, one: Point, two: Point) -> bool:
+    """True when there is an edge between two points, false when they are one; what is neither is refused."""
+    gap = math.dist(one, two)
+    if FIT < gap < SHORTEST_EDGE - LENGTH:
+        raise InputError(
+            flat.name,
+            f"bend line of {bend.name}",
+            gap,
+            f"of {flat.name} is left between its end and what is next to it, less than the shortest edge",
+            f"let it end there exactly, or at least {SHORTEST_EDGE:g} mm before",
+            "mm",
+        )
+    return gap > FIT
 
 
 def _overlapping(flat: Flat, one: Bend, two: Bend) -> InputError:

@@ -13,6 +13,7 @@ from formparts.errors import FileProofError
 from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
 from formparts.layout import Blank
 from formparts.outline import Arc, Edge, Line, Loop, Outline, Point, alike, circle_loop, outline_of, problem
+from formparts.outline.regions import sorted_holes
 from formparts.tolerances import LENGTH, VOLUME_REL
 
 Bulged: TypeAlias = tuple[Point, float]
@@ -66,7 +67,7 @@ def proved_blank_dxf(path: str | os.PathLike[str], blank: Blank) -> DxfFigures:
     document = _opened(path)
     for found in _faults(document, blank):
         raise FileProofError(str(path), found)
-    outline = outline_of([loop_of(entity) for entity in document.modelspace() if entity.dxf.layer == CUT])
+    outline = _outline([entity for entity in document.modelspace() if entity.dxf.layer == CUT], blank)
     return DxfFigures(outline, outline.area, outline.perimeter, len(blank.bends))
 
 
@@ -95,7 +96,7 @@ def _faults(document: Any, blank: Blank) -> Iterator[str]:
     yield from _twice(loops)
     if len(loops) != len(blank.outline.loops):
         yield f"{len(loops)} closed loops, and not {len(blank.outline.loops)}"
-    yield from _figure_faults(outline_of(loops), blank)
+    yield from _figure_faults(_outline(cuts, blank), blank)
     yield from _bend_faults(entities, blank)
 
 
@@ -120,6 +121,20 @@ def _layer_faults(document: Any, entities: Sequence[Any]) -> Iterator[str]:
             yield f"a {entity.dxftype()} on layer {entity.dxf.layer}"
         if tuple(entity.dxf.get("extrusion", (0, 0, 1))) != (0, 0, 1):
             yield f"a {entity.dxftype()} is not drawn in the plane"
+
+
+def _outline(cuts: Sequence[Any], blank: Blank) -> Outline:
+    """
+    The loops as one outline: the largest goes round the others.
+
+    Of a blank that lies on itself an opening may go round more than the sheet does; its loops are taken in the order
+    and the sense in which they were drawn, the outer one first.
+    """
+    if not blank.overlaps:
+        return outline_of([loop_of(entity) for entity in cuts])
+    outer, *holes = cuts
+    drawn = [loop_of(e).reversed() if e.dxftype() == "CIRCLE" else loop_of(e) for e in holes]
+    return Outline(loop_of(outer), sorted_holes([hole.started() for hole in drawn]))
 
 
 def _loop_faults(cuts: Sequence[Any]) -> Iterator[str]:

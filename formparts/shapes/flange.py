@@ -137,6 +137,10 @@ def _wider(extend: object, name: str) -> tuple[float, float]:
         remedy = "give how far it is wider at its start and at its end: (2, 0)"
         raise InputError(name, "extend", shown_value(extend), "is not a pair of lengths", remedy)
     first, last = (length(value, "extend", name, NOT_NEGATIVE) for value in extend)
+    for value in (first, last):
+        if 0.0 < value < SHORTEST_EDGE:
+            remedy = f"give 0, or at least {SHORTEST_EDGE:g} mm"
+            raise InputError(name, "extend", value, "is less than the shortest edge", remedy, "mm")
     return first, last
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, frames
+from formparts.body.fitting import fitted
 from formparts.body.frame import Frame, Vector, dot
 from formparts.errors import InputError
 from formparts.outline import Outline, common_edges, intersect, unite
@@ -204,10 +205,10 @@ class _Joined:
 
     def united(self) -> Body:
         """The part with the outlines of each flat united; every bend still on an edge."""
-        flats = tuple(self._flat(flat) for flat in self.flats)
-        body = replace(self.body, flats=flats, bends=tuple(self.bends))
-        for flat in flats:
+        body = replace(self.body, flats=tuple(map(self._flat, self.flats)), bends=tuple(self.bends))
+        for flat in body.flats:
             if len(self.outlines[flat.name]) > 1:
+                body = _fitted(body, flat)
                 _on_edges(body, flat)
         return body
 
@@ -226,6 +227,17 @@ class _Joined:
             )
         united = Flat(flat.name, pieces[0], tuple(self.openings[flat.name]))
         return refuse_uncuttable(united, "fuse", "bodies", ", ".join(name for name, _ in drawn[:3]))
+
+
+def _fitted(body: Body, flat: Flat) -> Body:
+    """The body with the bends on one flat put on its edges to the last digit."""
+
+    def laid(bend: Bend) -> Bend:
+        if flat.name == bend.parent:
+            return fitted(flat, bend)
+        return fitted(flat, bend.swapped()).swapped() if flat.name == bend.child else bend
+
+    return replace(body, bends=tuple(map(laid, body.bends)))
 
 
 def _on_edges(body: Body, flat: Flat) -> None:

@@ -126,7 +126,7 @@ def _runs_within(patch: Patch, others: list[Segment], low: Pair, high: Pair) -> 
     return any(
         low[0] < x < high[0] and low[1] < y < high[1] and _is_within((x, y), others)
         for edge, box in patch.edges
-        if box[0] < high[0] and box[2] > low[0] and box[1] < high[1] and box[3] > low[1]
+        if box[0] <= high[0] and box[2] >= low[0] and box[1] <= high[1] and box[3] >= low[1]
         for x, y in (_just_left(edge),)
     )
 

@@ -150,15 +150,15 @@ def area_of(edges: Iterable[Edge], reference: Pair) -> float:
 
 
 def outline_from(outer: Loop, holes: Iterable[Loop]) -> Outline:
-    """The outline in the one order in which equal shapes are equal values (see outline.regions)."""
-    turned = [_started(_directed(hole, False)) for hole in holes]
-    turned.sort(key=lambda hole: [round(value, 6) for value in hole.edges[0].start])
-    return Outline(_started(_directed(outer, True)), tuple(turned))
+    """
+    The outline in the one order in which equal shapes are equal values (see outline.regions).
 
-
-def _directed(loop: Loop, anticlockwise: bool) -> Loop:
-    forwards = area_of(loop.edges, loop.edges[0].start) > 0.0
-    return loop if forwards == anticlockwise else Loop(tuple(edge.reversed() for edge in loop.edges[::-1]))
+    All loops come with the material to their left, and stay so: one that crosses itself has no sense of its own.
+    """
+    started = sorted(
+        map(_started, holes), key=lambda hole: [round(value, 6) for value in hole.edges[0].start]
+    )
+    return Outline(_started(outer), tuple(started))
 
 
 def _started(loop: Loop) -> Loop:

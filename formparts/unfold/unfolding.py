@@ -21,7 +21,7 @@ from formparts.unfold.results import Unfolded
 from formparts.unfold.rooting import Stand, default_root, other_root, root_map, upper_sign
 from formparts.unfold.skins import Sheet, Skins, attempts, sharp_outsides
 from formparts.unfold.space import Pair, Vector
-from formparts.unfold.walls import alike, examined, largest
+from formparts.unfold.walls import alike, examined, outermost
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
 
@@ -154,7 +154,7 @@ def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
     slack = VOLUME_FIT * sheet.volume + (
         0.0 if exact else FOLLOWED * _followed_length(upper) * upper.side.thickness
     )
-    outer = largest(upper.loops)
+    outer = outermost(upper)
     notes = [] if exact else [_followed_note(upper)]
     if misfit <= slack and _agree(upper.loops, lower.loops, SAME_PLACE if exact else 2.0 * FOLLOWED):
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]

@@ -9,7 +9,7 @@ from formparts.outline.regions import Loop
 from formparts.unfold.develop import Developed
 from formparts.unfold.limits import SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
-from formparts.unfold.sewing import area_of
+from formparts.unfold.sewing import Run, area_of, chained, sewn
 from formparts.unfold.skins import Sheet
 from formparts.unfold.space import dot, shown
 
@@ -41,7 +41,7 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
     part = sheet.part
     chosen: list[Loop] = []
     notes: list[str] = []
-    outer = largest(upper.loops)
+    outer = outermost(upper)
     first: Loop | None = None
     for wall in _walls(part, upper, lower):
         if not wall.upper or not wall.lower:
@@ -60,9 +60,30 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
     return (first, chosen, notes)
 
 
-def largest(loops: list[Loop]) -> int:
-    """Number of the loop with the largest area."""
-    return max(range(len(loops)), key=lambda number: abs(size(loops[number])))
+def outermost(skin: Developed) -> int:
+    """
+    Number of the loop round the whole skin: of those that were sewn from outer rims of pieces only, the largest.
+
+    Where pieces lie on one another an opening may wind round more than the skin does, so that its size tells nothing.
+    """
+    sizes = [size(loop) for loop in skin.loops]
+    round_material = [number for number, found in enumerate(sizes) if found > 0.0]
+    if len(round_material) == 1:
+        return round_material[0]
+    inner = _inner_runs(skin)
+    outer = [
+        n for n, chain in enumerate(skin.chains) if not any((run.face, run.edge) in inner for run in chain)
+    ]
+    return max(outer or range(len(sizes)), key=sizes.__getitem__)
+
+
+def _inner_runs(skin: Developed) -> set[tuple[int, int]]:
+    """Face and edge of every run that goes round an opening of its own piece."""
+    by_piece: dict[int, list[Run]] = {}
+    for run in skin.runs:
+        by_piece.setdefault(run.piece, []).append(run)
+    chains = [chain for runs in by_piece.values() for chain in chained(runs)]
+    return {(run.face, run.edge) for chain in chains if size(sewn(chain)) < 0.0 for run in chain}
 
 
 def size(loop: Loop) -> float:

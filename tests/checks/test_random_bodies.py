@@ -7,11 +7,11 @@ import math
 from hypothesis import HealthCheck, given, settings
 
 from formparts import Body, blank, blank_findings, findings, mirror
-from tests.strategies import plates, profiles
+from tests.strategies import bodies
 
 
 @settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
-@given(plates() | profiles())
+@given(bodies(6))
 def test_rules_need_no_body_but_for_the_fold(body: Body) -> None:
     """All figures are finite, errors stand first, and a blank alone has all findings but those of the folded part."""
     flat = blank(body)
@@ -24,7 +24,7 @@ def test_rules_need_no_body_but_for_the_fold(body: Body) -> None:
 
 
 @settings(max_examples=20, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
-@given(plates() | profiles())
+@given(bodies(6))
 def test_a_mirror_image_has_the_same_findings(body: Body) -> None:
     """Left and right make no difference to cutter and press."""
 

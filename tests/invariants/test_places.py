@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 
@@ -18,9 +17,8 @@ from formparts.outline import Arc, Edge, Line, Loop, Motion, Outline, alike
 from formparts.properties import properties
 from formparts.shapes import Axis, mirror, rooted, rotate, translate
 from formparts.solid import Solid, solid
-from tests.invariants.subjects import RANDOM, SUBJECTS, blank_of, body_of, figures_of, measured_of, solid_of
+from tests.invariants.subjects import SUBJECTS, blank_of, body_of, figures_of, measured_of, solid_of
 from tests.parts import CAST
-from tests.strategies import bodies
 
 
 def kernel_box(made: Solid) -> tuple[float, ...]:
@@ -40,13 +38,6 @@ def test_envelope_is_the_kernels_box(subject: str) -> None:
     assert figures.envelope == pytest.approx(
         [b - a for a, b in zip(figures.lowest, figures.highest, strict=True)]
     )
-
-
-@RANDOM
-@given(bodies())
-def test_envelope_of_random_bodies_is_the_kernels_box(body: Body) -> None:
-    figures = properties(body)
-    assert (*figures.lowest, *figures.highest) == pytest.approx(kernel_box(solid(body)), abs=1e-6)
 
 
 def test_envelope_is_not_changed_by_meshing() -> None:
@@ -80,14 +71,6 @@ def test_mirror_image_has_mirrored_figures(subject: str, plane: str) -> None:
 
 def principal(inertia: tuple[tuple[float, float, float], ...]) -> list[float]:
     return sorted(float(value) for value in np.linalg.eigvalsh(np.array(inertia)))
-
-
-@RANDOM
-@given(bodies())
-def test_two_mirrors_in_one_plane_give_the_body_back(body: Body) -> None:
-    back = mirror(mirror(body, "yz", (5, 0, 0)), "yz", (5, 0, 0))
-    assert properties(back).centroid == pytest.approx(properties(body).centroid, abs=1e-9)
-    assert all(one.outline == two.outline for one, two in zip(back.flats, body.flats, strict=True))
 
 
 @pytest.mark.parametrize("subject", CAST)

@@ -1,0 +1,121 @@
+"""All that must hold of one body (DESIGN 5), each thing made once: for random bodies, in CI and in the long run."""
+
+from __future__ import annotations
+
+import math
+import os
+from pathlib import Path
+from typing import TypeAlias
+
+import pytest
+import shapely
+from OCP.BRepCheck import BRepCheck_Analyzer
+
+from formparts.audit import chord_bound
+from formparts.blank import blank
+from formparts.body import Body
+from formparts.export import mesh, proved_step, write_blank_dxf, write_blank_svg, write_step
+from formparts.kernel import measured
+from formparts.layout import Blank
+from formparts.outline import Motion, alike
+from formparts.properties import Properties, properties
+from formparts.shapes import X_AXIS, array_about, mirror
+from formparts.solid import Solid, solid
+from formparts.tolerances import LENGTH, VOLUME_REL
+from tests.invariants.test_blank_union import assert_union, faceted, pieces_of
+from tests.invariants.test_census import assert_census
+from tests.invariants.test_places import kernel_box, scaled
+from tests.invariants.test_unfold_agrees import check_bends, check_outlines, check_overlaps, unfolded
+from tests.invariants.test_volume import volume_from_blank
+
+Roads: TypeAlias = tuple[Solid, Blank, Properties]
+
+
+def roads(body: Body) -> Roads:
+    """Solid, blank and closed form of a body; refused as InputError when it cannot be made."""
+    return solid(body), blank(body), properties(body)
+
+
+def assert_all_holds(body: Body, made_of: Roads, folder: Path | None = None) -> None:
+    """Every invariant; those that write files and meshes only when there is a folder for them."""
+    made, flat, figures = made_of
+    before = repr(body)
+    _one_volume(body, made, flat, figures)
+    _one_closed_solid(body, made, flat)
+    _one_blank(body, made, flat)
+    _moved_and_scaled(body, flat, figures)
+    if folder is not None:
+        _files_read_back(made, flat, figures, folder)
+        _mesh_converges(body, made, flat, figures)
+    assert repr(body) == before
+
+
+def _one_volume(body: Body, made: Solid, flat: Blank, figures: Properties) -> None:
+    """DESIGN 5.1 and 5.2, and where it stands."""
+    held = measured(made.shape)
+    assert held.volume == pytest.approx(figures.volume, rel=VOLUME_REL)
+    assert held.surface == pytest.approx(figures.surface, rel=VOLUME_REL)
+    assert held.centroid == pytest.approx(figures.centroid, abs=LENGTH)
+    assert (*figures.lowest, *figures.highest) == pytest.approx(kernel_box(made), abs=1e-6)
+    assert volume_from_blank(body, flat) == pytest.approx(figures.volume, rel=VOLUME_REL)
+
+
+def _one_closed_solid(body: Body, made: Solid, flat: Blank) -> None:
+    """DESIGN 5.4: valid, each edge in two faces, just the faces of the model; a blank on itself is not counted."""
+    assert BRepCheck_Analyzer(made.shape).IsValid()
+    if not flat.overlaps:
+        assert_census(body, made, flat)
+
+
+def _one_blank(body: Body, made: Solid, flat: Blank) -> None:
+    """DESIGN 5.3, and that the sewn blank is the union of its pieces."""
+    found = unfolded(body, made).blank
+    check_outlines(flat, found)
+    check_bends(flat, found)
+    check_overlaps(body, flat, found)
+    if not flat.overlaps:
+        assert_union(body, flat)
+    elif sum(overlap.area for overlap in flat.overlaps) > 1e-3:
+        # Pieces that lie on one another cover less together than one by one; shapely is the referee.
+        pieces = [faceted(piece) for piece in pieces_of(body)]
+        assert shapely.union_all(pieces).area < math.fsum(piece.area for piece in pieces) - 1e-6
+
+
+def _moved_and_scaled(body: Body, flat: Blank, figures: Properties) -> None:
+    """DESIGN 5.6: by closed form and blank."""
+    image = mirror(body, "yz", (5, 0, 0))
+    assert properties(image).volume == pytest.approx(figures.volume, rel=1e-12)
+    assert alike(blank(image).outline, flat.outline.moved(Motion.turn_over()))
+    assert properties(mirror(image, "yz", (5, 0, 0))).centroid == pytest.approx(figures.centroid, abs=1e-9)
+    assert properties(scaled(body, 3.0)).volume == pytest.approx(27.0 * figures.volume, rel=1e-12)
+    many = [properties(one).volume for one in array_about(body, X_AXIS, 3)]
+    assert sum(many) == pytest.approx(3.0 * figures.volume, rel=1e-12)
+
+
+def _files_read_back(made: Solid, flat: Blank, figures: Properties, folder: Path) -> None:
+    """DESIGN 5.4 and 5.7: the STEP file is the part, and files have the same bytes twice."""
+    contents = []
+    for turn in ("one", "two"):
+        path = folder / f"{os.getpid()}-{turn}" / "part.step"
+        path.parent.mkdir(exist_ok=True)
+        write_step(made, path)
+        write_blank_dxf(flat, path.with_suffix(".dxf"))
+        write_blank_svg(flat, path.with_suffix(".svg"))
+        contents.append([path.with_suffix(kind).read_bytes() for kind in (".step", ".dxf", ".svg")])
+    assert contents[0] == contents[1]
+    read = proved_step(path, made, figures.volume)
+    assert read.volume == pytest.approx(figures.volume, rel=VOLUME_REL)
+    assert read.area == pytest.approx(figures.surface, rel=VOLUME_REL)
+    assert read.centroid == pytest.approx(figures.centroid, abs=LENGTH)
+
+
+def _mesh_converges(body: Body, made: Solid, flat: Blank, figures: Properties) -> None:
+    """DESIGN 5.5: watertight, of the part's genus, and within a bound that goes down with the chord."""
+    for chord in (0.2, 0.02):
+        meshed = mesh(made, chord)
+        assert meshed.is_watertight
+        assert meshed.is_winding_consistent
+        if not flat.overlaps:
+            assert meshed.euler_number == 2 - 2 * len(flat.outline.holes)
+        bound = chord_bound(body, chord) + 1e-9 * figures.volume
+        assert abs(meshed.volume - figures.volume) <= bound

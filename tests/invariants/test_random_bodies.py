@@ -1,0 +1,79 @@
+"""
+DESIGN 5 on random bodies: 200 in every run, 20,000 in the long one (`pytest -m soak`, one process or many: `-n 2`).
+
+SOAK_SEED and SOAK_COUNT give another seed and number. Volume, surface, centroid, envelope, blank, unfolder, union,
+validity, census, mirror, scale and copies are held on every body; one in 50 is also written (STEP, DXF, SVG, twice),
+read back and meshed. What cannot be made is counted, and shows in the line that the long run prints.
+"""
+
+from __future__ import annotations
+
+import os
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis import strategies as st
+
+from formparts.errors import InputError
+from tests.growing import Growth, grown
+from tests.invariants.holds import assert_all_holds, roads
+from tests.invariants.subjects import RANDOM
+from tests.strategies import growths
+
+SEED, COUNT = int(os.environ.get("SOAK_SEED", "1")), int(os.environ.get("SOAK_COUNT", "20000"))
+BATCH = 250
+FILED = st.sampled_from((True, *[False] * 49))
+
+
+def held(growth: Growth, folder: Path | None, tally: Counter[str]) -> None:
+    """Grow a body and hold it to everything; count what came of it."""
+    made = grown(growth)
+    body = made.body
+    tally["steps"] += len(growth.steps)
+    tally["steps refused"] += made.refused
+    try:
+        made_of = roads(body)
+    except InputError:
+        tally["bodies refused"] += 1
+        return
+    assert_all_holds(body, made_of, folder)
+    tally["bodies made"] += 1
+    tally["of them filed and meshed"] += folder is not None
+    tally["of them lying on themselves when flat"] += bool(made_of[1].overlaps)
+    tally["most flats"] = max(tally["most flats"], len(body.flats))
+    tally["most faces"] = max(tally["most faces"], len(made_of[0].faces))
+
+
+def holding(folder: Path, tally: Counter[str], most: int) -> Callable[[], None]:
+    @given(growths(most), FILED)
+    def all_holds(growth: Growth, filed: bool) -> None:
+        held(growth, folder if filed else None, tally)
+
+    return all_holds
+
+
+def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
+    """And nearly all of them can be made: a strategy that is refused tests nothing."""
+    tally: Counter[str] = Counter()
+    settings(RANDOM, max_examples=200)(holding(tmp_path, tally, 12))()
+    assert tally["bodies made"] >= 190
+    assert tally["most flats"] >= 8
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("batch", range(-(-COUNT // BATCH)))
+def test_everything_holds_in_the_long_run(
+    batch: int, tmp_path: Path, record_property: Callable[[str, object], None]
+) -> None:
+    tally: Counter[str] = Counter()
+    long = settings(
+        max_examples=min(BATCH, COUNT - batch * BATCH), deadline=None, database=None, print_blob=True,
+        derandomize=False, phases=[Phase.generate, Phase.shrink], suppress_health_check=list(HealthCheck),
+    )  # fmt: skip
+    try:
+        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, 32)))()
+    finally:
+        record_property("soak", {"seed": SEED, **tally})

@@ -1,0 +1,55 @@
+"""Faults that the random bodies have found, each by name: all of DESIGN 5 holds on the small body that showed it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from formparts.body import Body, Sheet
+from formparts.outline import Motion, disc, rectangle
+from formparts.shapes import Axis, add_flange, cut_opening, mirror, pierced, plate, rotate, translate
+from tests.invariants.holds import assert_all_holds, roads
+
+SHEET = Sheet(2.0, 3.0, "S235JR", 0.44)
+
+
+def window(wide: float, deep: float) -> Body:
+    return plate(SHEET, pierced(rectangle(120, 100), rectangle(wide, deep)), "frame")
+
+
+def lip_over_the_frame() -> Body:
+    """The bend of a lip lies wholly on the frame when flat, its sides along the axes: the unfolder did not see it."""
+    body = add_flange(window(40, 6), ((-20, -3), (20, -3)), 30, width=30, edge_to="tangent line", name="tab")
+    return add_flange(body, "back", 10, flat="tab", width=12, edge_to="tangent line", name="lip")
+
+
+def tabs_longer_than_their_window() -> Body:
+    """The rim of the window, tabs and all, winds round more than the frame: it was taken for the outer loop."""
+    body = window(110, 90)
+    for name, y in (("low", -45), ("high", 45)):
+        ends = ((-55, y), (55, y))
+        body = add_flange(body, ends, 130, width=109, edge_to="tangent line", name=name)
+    return body
+
+
+def sliver_far_from_the_origin() -> Body:
+    """What a bite leaves of a round corner, 0.0025 mm, keeps fewer digits of its area in a file than the whole does."""
+    body = plate(Sheet(0.5, 2.0, "S235JR", 0.44), rectangle(74.5, 63, 1.692), "base")
+    places = [Motion.shift(x, 31.5).after(Motion.turn(102.5)) for x in (-37.25, -27.75)]
+    body = mirror(cut_opening(body, disc(3.379), places=places), "yz", (7, 0, 0))
+    return translate(rotate(body, 38.5, Axis((3, 4, 5), (0, 0.5, 1))), (87.5, -200, -9.989))
+
+
+FOUND: tuple[Callable[[], Body], ...] = (
+    lip_over_the_frame,
+    tabs_longer_than_their_window,
+    sliver_far_from_the_origin,
+)
+
+
+@pytest.mark.parametrize("make", FOUND, ids=[make.__name__ for make in FOUND])
+def test_what_random_bodies_found_stays_mended(make: Callable[[], Body], tmp_path: Path) -> None:
+    body = make()
+    assert_all_holds(body, roads(body), tmp_path)
