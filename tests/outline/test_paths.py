@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import pytest
 
+from formparts.errors import InputError
 from formparts.outline import arc_to, closed_path
 from formparts.outline.edges import Arc
 
@@ -52,3 +54,19 @@ def test_the_long_way_round_is_given_by_its_centre_or_by_a_place() -> None:
         arcs = [edge for edge in outline.edges if isinstance(edge, Arc)]
         assert sum(arc.length for arc in arcs) == pytest.approx(13.0 * (math.tau - TURN), rel=1e-12)
         assert outline.area == pytest.approx(math.pi * 169.0 - SEGMENT, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("steps", "said"),
+    [
+        (((10, 0), "x"), r": steps\[2\] = "),
+        (((10, 0), arc_to("x", radius=3)), r": steps\[2\] = "),
+        (((10, 0), arc_to((10, 10), centre="x")), r": steps\[2\].centre = "),
+        (((10, 0), arc_to((10, 10), through="x")), r": steps\[2\].through = "),
+        (((10, 0), arc_to((10, 10), radius="x")), r": steps\[2\].radius = "),
+    ],
+)
+def test_a_bad_step_is_named(steps: tuple[Any, ...], said: str) -> None:
+    """First who was asked, then which step."""
+    with pytest.raises(InputError, match=r"^closed_path" + said):
+        closed_path((0, 0), *steps)

@@ -130,3 +130,17 @@ def test_two_tangent_edges_may_run_out_of_a_corner_side_by_side() -> None:
 def test_a_sound_outline_is_not_found_fault_with(outline: Outline, angle: float) -> None:
     """Tangent edges, thin webs of 0.01 mm and whole circles are all in order."""
     assert problem(outline.moved(Motion.turn(angle))) is None
+
+
+@pytest.mark.parametrize("diameter", [0.5, 5.0])
+def test_a_hole_that_runs_the_wrong_way_round_is_found(diameter: float) -> None:
+    """However small it is."""
+    anticlockwise = circle_loop((3.0, 2.0), diameter / 2)
+    assert "runs anticlockwise" in str(problem(Outline(PLATE, (anticlockwise,))))
+    assert problem(Outline(PLATE, (hole(3.0, 2.0, diameter),))) is None
+
+
+def test_sides_that_fold_back_cannot_be_rounded() -> None:
+    """From (10, 0) the way leads back along itself, but for a ten-millionth."""
+    with pytest.raises(InputError, match="fold back on each other"):
+        polygon([(0, 0), (10, 0), (5, 1e-7), (5, 8)], radii=[0, 1e-3, 0, 0])
