@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from formparts import bending
@@ -60,3 +62,17 @@ def test_what_cannot_be_bent_is_refused_in_one_line(work: object, words: str) ->
         work()
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_the_shortest_blank_there_is() -> None:
+    """Legs of nothing but the setbacks of R + t = 4: the blank is the bend itself, pi/2 x 2.88 at K = 0.44."""
+    rule = bending.KFactor(0.44)
+    bend = math.pi / 2 * 2.88
+    assert bending.missing_mould_length(bend, [4.0], 90, 2, 2, rule) == pytest.approx(4.0, abs=1e-12)
+    assert bending.missing_mould_length(bend + 3, [4.0], 90, 2, 2, rule) == pytest.approx(7.0, abs=1e-12)
+    with pytest.raises(InputError, match=r"too short for the other runs by 0\.001 mm"):
+        bending.missing_mould_length(bend - 0.001, [4.0], 90, 2, 2, rule)
+
+
+def test_a_strip_without_a_bend_is_as_long_as_its_run() -> None:
+    assert bending.missing_mould_length(50.0, [], [], [], 2, bending.KFactor(0.44)) == 50.0

@@ -34,7 +34,7 @@ def test_stresses_have_units_too() -> None:
 @pytest.mark.parametrize(
     ("thickness", "error", "said"),
     [
-        (UNITS("2 kg"), UnitsError, "thickness = .*measures something else.*mm"),
+        (UNITS("2 kg"), UnitsError, "^bend_allowance: thickness = .*measures something else.*mm"),
         (UNITS("2 deg"), UnitsError, "thickness = .*measures something else.*mm"),
         (UNITS("-2 mm"), InputError, "thickness = -2"),
         ("2 mm", InputError, "thickness = '2 mm'.*not a number"),

@@ -164,8 +164,14 @@ def test_no_rule_takes_what_is_no_bend(
     rule: bending.BendRule, angle: float, inside_radius: float, thickness: float, said: str
 ) -> None:
     """A bend turns by more than nothing and by no more than half a turn, of a sheet that has a thickness."""
-    with pytest.raises(InputError, match=f"{said}.*: (is outside its range|is not a finite number)"):
+    with pytest.raises(
+        InputError, match=f"{said}.*: (is outside its range|is not a finite number)"
+    ) as caught:
         rule.allowance(angle, inside_radius, thickness)
+    if isinstance(
+        rule, (bending.Groover, bending.KTable)
+    ):  # who was asked is named, not what they make use of
+        assert caught.value.where == type(rule).__name__
 
 
 def test_a_k_factor_that_is_not_named_is_0_44() -> None:

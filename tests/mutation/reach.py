@@ -28,11 +28,17 @@ class Reach:
     failed: tuple[str, ...]
 
     def tests(self, file: str, statement: tuple[int, int] | None) -> list[str]:
-        """The tests that reach a statement; of what stands in no function, those that reach anything in the file."""
-        if statement is not None:
-            return self.by_statement.get((file, *statement), [])
-        reaching = {test for place, tests in self.by_statement.items() if place[0] == file for test in tests}
-        return sorted(reaching)
+        """
+        The tests that reach a statement.
+
+        Of what is done while the file is imported, and by no test, those that reach anything in the file.
+        """
+        found = self.by_statement.get((file, *statement), []) if statement else []
+        if found or (statement and (file, *statement) not in self.at_import):
+            return found
+        return sorted(
+            {test for place, tests in self.by_statement.items() if place[0] == file for test in tests}
+        )
 
 
 def statements(tree: ast.AST) -> Iterator[tuple[list[ast.stmt], int]]:
