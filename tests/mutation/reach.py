@@ -31,14 +31,14 @@ class Reach:
         """
         The tests that reach a statement.
 
-        Of what is done while the file is imported, and by no test, those that reach anything in the file.
+        Of what is done while the file is imported, and by no test, those that reach anything in the file; of a file
+        that holds nothing else, those that reach anything at all.
         """
         found = self.by_statement.get((file, *statement), []) if statement else []
         if found or (statement and (file, *statement) not in self.at_import):
             return found
-        return sorted(
-            {test for place, tests in self.by_statement.items() if place[0] == file for test in tests}
-        )
+        reaching = {test for place, tests in self.by_statement.items() if place[0] == file for test in tests}
+        return sorted(reaching or self.seconds)
 
 
 def statements(tree: ast.AST) -> Iterator[tuple[list[ast.stmt], int]]:
