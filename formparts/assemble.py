@@ -24,7 +24,7 @@ from formparts.export import folder_for
 from formparts.export.meshing import checked_chord
 from formparts.quantities import shown_value
 from formparts.recipe import Recipe, recipe
-from formparts.recipe.discovery import assemblies_folder, module_of
+from formparts.recipe.discovery import assemblies_folder, assembly_names, module_of
 from formparts.recipe.foreign import foreign_errors_at
 from formparts.tolerances import MESH_CHORD
 
@@ -120,7 +120,7 @@ def find_assembly(reference: str) -> AssemblyRecipe:
     file = Path(f"{path}.py") if colon else assemblies_folder() / f"{reference}.py"
     name = name if colon else reference
     if not file.is_file():
-        shown = ", ".join(sorted(_shipped())) or "none"
+        shown = ", ".join(sorted(assembly_names())) or "none"
         raise InputError("assembly", "name", reference, "there is none of that name", f"there are: {shown}")
     found = getattr(module_of(file), name, None)
     if not isinstance(found, AssemblyRecipe):
@@ -148,7 +148,7 @@ def stated_assembly(name: str) -> AssemblyRecipe:
     InputError
         No shipped assembly has the name.
     """
-    if name in _shipped():
+    if name in assembly_names():
         return find_assembly(name)
     remedy = "if you trust the file that it is in, say --recipe path/to/file.py:function"
     raise InputError("assembly", "name", shown_value(name), "no assembly of that name is installed", remedy)
@@ -156,14 +156,14 @@ def stated_assembly(name: str) -> AssemblyRecipe:
 
 def assemblies() -> tuple[AssemblyRecipe, ...]:
     """The shipped assemblies, in the order of their names."""
-    return tuple(find_assembly(name) for name in sorted(_shipped()))
+    return tuple(find_assembly(name) for name in sorted(assembly_names()))
 
 
 def loadable_assemblies() -> tuple[tuple[AssemblyRecipe, ...], tuple[InputError, ...]]:
     """The shipped assemblies that can be loaded; and what is wrong with the others."""
     found: list[AssemblyRecipe] = []
     faults: list[InputError] = []
-    for name in sorted(_shipped()):
+    for name in sorted(assembly_names()):
         try:
             found.append(find_assembly(name))
         except InputError as error:
@@ -176,13 +176,8 @@ def names_assembly(reference: str) -> bool:
     path, colon, name = reference.rpartition(".py:")
     file = Path(f"{path}.py")
     if not colon:
-        return reference in _shipped()
+        return reference in assembly_names()
     return file.is_file() and isinstance(getattr(module_of(file), name, None), AssemblyRecipe)
-
-
-def _shipped() -> list[str]:
-    """Names of the shipped assemblies: each stands in a file of its own name."""
-    return [path.stem for path in assemblies_folder().glob("*.py") if not path.name.startswith("_")]
 
 
 @dataclass(frozen=True)

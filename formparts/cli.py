@@ -175,25 +175,34 @@ def _list(options: argparse.Namespace) -> int:
 
 
 def _describe(options: argparse.Namespace) -> int:
-    from formparts.assemble import find_assembly, names_assembly
     from formparts.recipe import describe, find_recipe
+    from formparts.recipe.discovery import assembly_names
 
     name = options.recipe
-    print(describe(find_assembly(name).recipe if names_assembly(name) else find_recipe(name)))
+    if name in assembly_names() or ".py:" in name:
+        from formparts.assemble import find_assembly, names_assembly
+
+        if names_assembly(name):
+            print(describe(find_assembly(name).recipe))
+            return WELL
+    print(describe(find_recipe(name)))
     return WELL
 
 
 def _make(options: argparse.Namespace) -> int:
-    from formparts.make import FILES, make
     from formparts.recipe import find_recipe
-    from formparts.report.summary import summary
 
     fea.check_options(options)
     meshes.check_options(options)
     recipe = find_recipe(options.recipe)
-    expect = check.expected_figures(options.expect, options.within, "formparts make")
     values = given_values(options.values)
     values = own_materials.with_own_materials(recipe, values, options.materials)
+    recipe.resolved(**values)  # what is wrong with them is said before all that makes a part is loaded
+
+    from formparts.make import FILES, make
+    from formparts.report.summary import summary
+
+    expect = check.expected_figures(options.expect, options.within, "formparts make")
     only = (*FILES, "report") if options.report else tuple(FILES)
     order = fea.order_of(options)
     made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, "", order, **values)

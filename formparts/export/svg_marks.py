@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import html
 import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
-from xml.sax.saxutils import escape
 
 from formparts.outline import Arc, Edge, Line, Loop, Point
 from formparts.outline.edges import Bounds, is_left
@@ -41,7 +41,7 @@ def shown(value: float) -> str:
 
 def clean(text: str) -> str:
     """Text that is allowed in XML: markup escaped, control characters replaced."""
-    return escape(re.sub("[^\t -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", "?", text), {'"': "&quot;"})
+    return html.escape(re.sub("[^\t -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", "?", text))
 
 
 def place(point: Point) -> str:

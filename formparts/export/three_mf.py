@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import os
 import zipfile
@@ -9,7 +10,6 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from xml.etree import ElementTree
-from xml.sax.saxutils import quoteattr
 
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
@@ -83,7 +83,7 @@ def _package(name: str, made: Trimesh) -> bytes:
 def _model(name: str, made: Trimesh) -> Iterator[str]:
     yield '<?xml version="1.0" encoding="UTF-8"?>'
     yield f'<model unit="millimeter" xml:lang="en" xmlns="{_CORE}"><resources>'
-    yield f'<object id="1" type="model" name={quoteattr(name)}><mesh><vertices>'
+    yield f'<object id="1" type="model" name="{html.escape(name)}"><mesh><vertices>'
     yield from (f'<vertex x="{x:.9g}" y="{y:.9g}" z="{z:.9g}"/>' for x, y, z in made.vertices.tolist())
     yield "</vertices><triangles>"
     yield from (f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in made.faces.tolist())

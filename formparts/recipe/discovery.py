@@ -178,6 +178,11 @@ def assemblies_folder() -> Path:
     return shipped_folder() / "assemblies"
 
 
+def assembly_names() -> list[str]:
+    """Names of the shipped assemblies, without loading them."""
+    return [path.stem for path in assemblies_folder().glob("*.py") if not path.name.startswith("_")]
+
+
 def _shipped_files() -> list[Path]:
     return [path for path in sorted(shipped_folder().glob("*.py")) if not path.name.startswith("_")]
 
