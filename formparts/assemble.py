@@ -5,28 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from formparts import __version__
-from formparts.assembly import (
-    Assembly,
-    BillRow,
-    Interference,
-    bill,
-    interferences,
-    write_assembly_glb,
-    write_assembly_step,
-    write_bill,
-)
-from formparts.assembly.facts import whole_facts
+from formparts.assembly import Assembly
 from formparts.errors import InputError
-from formparts.export import folder_for
-from formparts.export.meshing import checked_chord
 from formparts.quantities import shown_value
 from formparts.recipe import Recipe, recipe
 from formparts.recipe.discovery import assemblies_folder, assembly_names, module_of
 from formparts.recipe.foreign import foreign_errors_at
 from formparts.tolerances import MESH_CHORD
+
+if TYPE_CHECKING:
+    from formparts.assembly import BillRow, Interference
 
 
 @dataclass(frozen=True)
@@ -248,6 +239,12 @@ def assemble(
     KernelError
         The solid kernel failed.
     """
+    # The recipes of assemblies are listed and described without what writes files.
+    from formparts.assembly import bill, interferences, write_assembly_glb, write_assembly_step, write_bill
+    from formparts.assembly.facts import whole_facts
+    from formparts.export import folder_for
+    from formparts.export.meshing import checked_chord
+
     within = checked_chord(chord, "assemble", "chord")
     made, parameters = maker(**values), maker.recipe.resolved(**values)
     facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)

@@ -1,10 +1,18 @@
-"""Parts that stand together: named frames, exact places, bill of materials, interference, STEP and GLB."""
+"""Parts that stand together: named frames, exact places, bill of materials, interference, STEP and GLB.
 
-from formparts.assembly.bill import BillRow, bill, write_bill
-from formparts.assembly.files import write_assembly_glb, write_assembly_step
-from formparts.assembly.interference import Interference, interferences
+A recipe needs only what places parts; what writes files and looks for interference is loaded when it is asked for.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from formparts.assembly.placing import Assembly, Placed, part_frames, place
 from formparts.assembly.turned import Turned
+
+if TYPE_CHECKING:
+    from formparts.assembly.bill_of_materials import BillRow, bill, write_bill
+    from formparts.assembly.files import write_assembly_glb, write_assembly_step
+    from formparts.assembly.interference import Interference, interferences
 
 __all__ = [
     "Assembly",
@@ -20,3 +28,15 @@ __all__ = [
     "write_assembly_step",
     "write_bill",
 ]
+
+_LATER = {
+    **dict.fromkeys(("BillRow", "bill", "write_bill"), "bill_of_materials"),
+    **dict.fromkeys(("write_assembly_glb", "write_assembly_step"), "files"),
+    **dict.fromkeys(("Interference", "interferences"), "interference"),
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _LATER:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_LATER[name]}"), name)

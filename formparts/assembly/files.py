@@ -9,7 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from formparts.assembly.bill import alike, location, part_solid
+from formparts.assembly.bill_of_materials import alike, location, part_solid
 from formparts.assembly.colours import with_colours
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
 from formparts.assembly.placing import Assembly, Placed, part_volume

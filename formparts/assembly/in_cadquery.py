@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from formparts.assembly.bill import alike, location, part_solid
+from formparts.assembly.bill_of_materials import alike, location, part_solid
 from formparts.assembly.facts import part_colour
 from formparts.errors import InputError
 

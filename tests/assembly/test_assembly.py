@@ -23,7 +23,7 @@ from formparts.assembly import (
     write_assembly_glb,
     write_assembly_step,
 )
-from formparts.assembly.bill import part_solid
+from formparts.assembly.bill_of_materials import part_solid
 from formparts.assembly.facts import part_colour
 from formparts.assembly.placing import box_of
 from formparts.assembly.reading import read_assembly

@@ -10,7 +10,7 @@ def public_names(init: Path, package: str = "formparts") -> set[str]:
     """Give the public names that a package's front door defines itself, or gathers from its own modules."""
     tree = ast.parse(init.read_text(encoding="utf-8"))
     names: set[str] = set()
-    for node in tree.body:
+    for node in _statements(tree):
         if isinstance(node, (ast.FunctionDef, ast.ClassDef)):
             names.add(node.name)
         elif isinstance(node, ast.Assign):
@@ -21,6 +21,17 @@ def public_names(init: Path, package: str = "formparts") -> set[str]:
             # What the file itself works with is there for its own use, and not gathered.
             names |= {alias.asname or alias.name for alias in node.names} - _used(tree)
     return {name for name in names if not name.startswith("_")}
+
+
+def _statements(tree: ast.Module) -> list[ast.stmt]:
+    """All statements of a file, those for the type checker among them: they stand for what is gathered later."""
+    later = [
+        inner
+        for node in tree.body
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+        for inner in node.body
+    ]
+    return [*tree.body, *later]
 
 
 def _is_own(node: ast.ImportFrom, init: Path, package: str) -> bool:
@@ -34,7 +45,7 @@ def _used(tree: ast.Module) -> set[str]:
 
 def _imported(init: Path) -> set[str]:
     tree = ast.parse(init.read_text(encoding="utf-8"))
-    imports = [node for node in tree.body if isinstance(node, (ast.Import, ast.ImportFrom))]
+    imports = [node for node in _statements(tree) if isinstance(node, (ast.Import, ast.ImportFrom))]
     return {alias.asname or alias.name for node in imports for alias in node.names}
 
 
