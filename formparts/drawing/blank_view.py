@@ -31,6 +31,8 @@ _ALONG = 1e-6
 """A bend line is parallel to an edge of the blank when its ends differ by less [mm]."""
 _MOST_RADII = 8
 """More different radii than this are left to the DXF of the blank."""
+_SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+"""Where a bend line may be pointed at, as shares of its length: at its middle if there is room."""
 _MOST_EDGES = 40
 """So are more places of edges than this along one side: that is a cutter's outline, and no reader's."""
 
@@ -119,12 +121,10 @@ def _overall(blank: Blank, box: Bounds, marks: Sequence[Mark]) -> Iterator[Mark]
 
 def _pointed(body: Body, blank: Blank, scale: float, taken: Taken) -> Iterator[list[Mark]]:
     """Numbers of the bends, sizes of openings, radii: each placed where room is left by those before."""
-    middles = [
-        ((mark.start[0] + mark.end[0]) / 2 * scale, (mark.start[1] + mark.end[1]) / 2 * scale)
-        for mark in blank.bends
-    ]
-    for number, middle in enumerate(middles, 1):
-        yield balloon(middle, str(number), taken, [other for other in middles if other != middle])
+    targets = [[_along(mark, share, scale) for share in _SHARES] for mark in blank.bends]
+    middles = [points[0] for points in targets]
+    for number, points in enumerate(targets, 1):
+        yield balloon(points, str(number), taken, [other for other in middles if other != points[0]])
     sizes: dict[str, list[tuple[Point, float]]] = {}
     for words, middle, radius in _openings(body):
         sizes.setdefault(words, []).append((middle, radius))
@@ -134,6 +134,12 @@ def _pointed(body: Body, blank: Blank, scale: float, taken: Taken) -> Iterator[l
     for radius, times, arc in radii(blank.outline)[:_MOST_RADII]:
         count = f"{times}× " if times > 1 else ""
         yield leader(_on(_arc_middle(arc), scale), 0.0, f"{count}R{shown(radius)}", taken)
+
+
+def _along(mark: BendMark, share: float, scale: float) -> Point:
+    """A point of a bend line on the paper."""
+    (x0, y0), (x1, y1) = mark.start, mark.end
+    return ((x0 + share * (x1 - x0)) * scale, (y0 + share * (y1 - y0)) * scale)
 
 
 def _arc_middle(arc: Arc) -> Point:

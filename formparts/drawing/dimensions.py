@@ -178,6 +178,17 @@ class Taken:
             2 * sum((x, y) in self.cells for x in range(x0, x1 + 1) for y in range(y0, y1 + 1))
         )
 
+    def crossed(self, start: Point, end: Point) -> float:
+        """What a pointing line costs: one for each millimetre on another line; over words it is not to run."""
+        count = max(1, math.ceil(math.dist(start, end)))
+        steps = [
+            (start[0] + (end[0] - start[0]) * i / count, start[1] + (end[1] - start[1]) * i / count)
+            for i in range(count + 1)
+        ]
+        if any(meet((x, y, x, y), box, 0.6) for x, y in steps for box in self.boxes):
+            return math.inf
+        return float(sum((round(x), round(y)) in self.cells for x, y in steps))
+
 
 _REACHES = (7.0, 10.0, 14.0, 19.0, 25.0, 33.0, 43.0, 56.0, 72.0, 90.0)
 _HEADINGS = tuple(math.radians(angle) for angle in (45, 135, 315, 225, 65, 115, 295, 245, 25, 155, 335, 205))
@@ -193,6 +204,8 @@ def leader(target: Point, radius: float, words: str, taken: Taken) -> list[Mark]
             x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
             left = x + 2.5 if cos > 0 else x - 2.5 - wide
             cost = taken.cost((left, y - 0.5 * HEIGHT, left + wide, y + 0.75 * HEIGHT)) + 0.8 * number
+            if taken.crossed((x, y), (target[0] + radius * cos, target[1] + radius * sin)) == math.inf:
+                cost = math.inf
             if best is None or cost < best[0]:
                 best = (cost, (x, y), heading)
     assert best is not None
@@ -210,24 +223,40 @@ def _drawn_leader(target: Point, radius: float, words: str, elbow: Point, headin
     ]  # fmt: skip
 
 
-def balloon(target: Point, words: str, taken: Taken, others: Sequence[Point] = ()) -> list[Mark]:
-    """A number in a circle with a line to the target, where the paper is emptiest."""
-    size = 2.7
-    best: tuple[float, Point] | None = None
-    for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0)):
-        for step in range(16):
-            heading = step * math.pi / 8.0
-            x, y = target[0] + reach * math.cos(heading), target[1] + reach * math.sin(heading)
-            near = any(math.dist((x, y), other) < size for other in others)
-            cost = (
-                taken.cost((x - size, y - size, x + size, y + size)) + 0.6 * number + (50.0 if near else 0.0)
-            )
-            if best is None or cost < best[0]:
-                best = (cost, (x, y))
+_BALLOON = 2.7
+"""Radius of the circle round a number [mm]."""
+_EMPTY = 4.0
+"""A place for a balloon that costs less is taken without looking at the next target: no line runs through it."""
+
+
+def balloon(targets: Sequence[Point], words: str, taken: Taken, others: Sequence[Point] = ()) -> list[Mark]:
+    """A number in a circle with a line to the first of the targets near which the paper is empty."""
+    best: tuple[float, Point, Point] | None = None
+    for place, target in enumerate(targets):
+        for cost, at in _balloon_places(target, taken, others):
+            if best is None or cost + place < best[0]:
+                best = (cost + place, at, target)
+        if best is not None and best[0] < _EMPTY:
+            break
     assert best is not None
-    x, y = best[1]
+    _, (x, y), target = best
+    size = _BALLOON
     share = size / math.dist(target, (x, y))
     start = (x + share * (target[0] - x), y + share * (target[1] - y))
     return [
         circle((x, y), size, DIMENSION), line(start, target), Words(words, (x, y - 0.5 * HEIGHT), HEIGHT, "middle"),
     ]  # fmt: skip
+
+
+def _balloon_places(target: Point, taken: Taken, others: Sequence[Point]) -> Iterator[tuple[float, Point]]:
+    """Places for a balloon about its target, each with its cost: far ones, and those on or across lines, cost more."""
+    size = _BALLOON
+    for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0)):
+        for step in range(16):
+            cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
+            x, y = target[0] + reach * cos, target[1] + reach * sin
+            near = any(math.dist((x, y), other) < size for other in others)
+            # The line's last stretch is left out: it ends on its own bend line.
+            crossed = taken.crossed((x, y), (target[0] + 1.5 * cos, target[1] + 1.5 * sin))
+            cost = taken.cost((x - size, y - size, x + size, y + size)) + crossed
+            yield cost + 0.6 * number + (50.0 if near else 0.0), (x, y)
