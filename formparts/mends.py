@@ -43,6 +43,13 @@ _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
 _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
 
+_ROUNDING: Final = 1e-9
+"""Figures that differ by less do so by rounding only: limits of a parameter in steps of its grid, limits missed [-]."""
+
+_EACH: Final = 1e-6
+"""What each finding adds to the shares by which limits are missed [-], so that one which just meets its limit counts;
+far below what a step of the grid changes."""
+
 _QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith("folded")))
 """All rules, those that fold the part last: most values that will not do are refused before."""
 
@@ -310,7 +317,7 @@ class _Grid:
         """The place, or the nearest within the limits of the parameter."""
         kind: Any = self.parameter.kind
         least, most = float(kind.minimum) / self.step, float(kind.maximum) / self.step
-        return max(math.ceil(least - 1e-9), min(math.floor(most + 1e-9), place))
+        return max(math.ceil(least - _ROUNDING), min(math.floor(most + _ROUNDING), place))
 
     def away(self, share: float) -> int:
         """How many places a share of the value is."""
@@ -325,7 +332,7 @@ def _ways(search: _Search, grid: _Grid) -> tuple[int, ...]:
     for sign in (1, -1):
         place = grid.within(grid.middle + sign * grid.away(_PROBE))
         state, missed = _state(search, grid.parameter.name, grid.value(place))
-        if place != grid.middle and state != "not to be built" and abs(missed - before) > 1e-9:
+        if place != grid.middle and state != "not to be built" and abs(missed - before) > _ROUNDING:
             return (sign,) if missed < before else (-sign,)
     return ()
 
@@ -418,7 +425,7 @@ def _key(finding: Finding) -> Key:
 
 def _missed(found: Sequence[Finding]) -> float:
     """By how much limits are missed in all, as shares of them."""
-    return sum(1e-6 + abs(item.measured - item.limit) / max(abs(item.limit), 1.0) for item in found)
+    return sum(_EACH + abs(item.measured - item.limit) / max(abs(item.limit), 1.0) for item in found)
 
 
 def _is_over(finding: Finding) -> bool:

@@ -40,6 +40,9 @@ SCALES = (
 """Scales of ISO 5455 [-]."""
 _GAP = 7.0
 """Between one block of the sheet and the next [mm]."""
+_ROUNDING = 1e-6
+"""A block oversteps the frame, or the gap to the next, by more than this [mm]: blocks are set against both, and sums of
+a few hundred millimetres are rounded at 1e-13."""
 
 
 @dataclass(frozen=True)
@@ -275,9 +278,9 @@ def _free(boxes: Sequence[Bounds], inner: Bounds, taken: Sequence[Bounds], low: 
 
 def _fits(box: Bounds, inner: Bounds, taken: Sequence[Bounds]) -> bool:
     """True inside the frame and clear of what stands there."""
-    low = box[0] >= inner[0] - 1e-6 and box[1] >= inner[1] - 1e-6
-    high = box[2] <= inner[2] + 1e-6 and box[3] <= inner[3] + 1e-6
-    return low and high and not any(meet(box, other, _GAP - 1e-6) for other in taken)
+    low = box[0] >= inner[0] - _ROUNDING and box[1] >= inner[1] - _ROUNDING
+    high = box[2] <= inner[2] + _ROUNDING and box[3] <= inner[3] + _ROUNDING
+    return low and high and not any(meet(box, other, _GAP - _ROUNDING) for other in taken)
 
 
 def _title(body: Body, told: Told) -> list[Mark]:

@@ -13,6 +13,11 @@ from formparts.outline.edges import Motion, Point
 from formparts.report.calculation.lines import Step, Table, digits, summed
 
 _ADVANCE = "the blank lies in one plane; exact mathematics"
+_SAME = 1e-9
+"""An advance that is as near as this to the whole allowance (as a share) or to none [mm] is that, but for rounding; a
+bend 0.003 deg off square is farther from it."""
+_PLACES = 6
+"""Decimals to which ends of flats are held together [mm]: LENGTH, below which two points are one."""
 
 
 @dataclass(frozen=True)
@@ -50,9 +55,9 @@ def _advances(body: Body, blank: Blank, laid: dict[str, Motion], axis: int) -> I
 
 def _how(allowance: float, across: float) -> str:
     """A bend square to the direction brings its whole allowance, an oblique one its part, one along it none."""
-    if math.isclose(abs(across), allowance, rel_tol=1e-9):
+    if math.isclose(abs(across), allowance, rel_tol=_SAME):
         return "BA" if across > 0.0 else "−BA"
-    if abs(across) < 1e-9:
+    if abs(across) < _SAME:
         return "runs alongside"
     share = across / allowance
     return f"{digits(allowance)} · cos({math.degrees(math.acos(max(-1.0, min(1.0, share)))):.7g}°)"
@@ -61,8 +66,8 @@ def _how(allowance: float, across: float) -> str:
 def _ends(body: Body, laid: dict[str, Motion], axis: int) -> tuple[tuple[str, Point], tuple[str, Point]]:
     """The flats that reach farthest back and forth, and a point of theirs that does; the first of equal ones."""
     boxes = {flat.name: flat.net.moved(laid[flat.name]).bounds for flat in body.flats}
-    first = min(boxes, key=lambda name: round(boxes[name][axis], 6))
-    last = max(boxes, key=lambda name: round(boxes[name][axis + 2], 6))
+    first = min(boxes, key=lambda name: round(boxes[name][axis], _PLACES))
+    last = max(boxes, key=lambda name: round(boxes[name][axis + 2], _PLACES))
     return (first, boxes[first][:2]), (last, boxes[last][2:])
 
 
