@@ -9,7 +9,7 @@ from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop
 from formparts.unfold.develop import Developed, mark_of, piece_edges
 from formparts.unfold.overlaps import overlaps, patch_of
-from formparts.unfold.parts import Cone, Plane
+from formparts.unfold.parts import Cone, Cylinder, Plane
 from formparts.unfold.pieces import is_flat
 from formparts.unfold.placing import spot
 from formparts.unfold.results import FoundBend, FoundFlat, Unfolded
@@ -92,7 +92,8 @@ def _flat(skin: Developed, piece: int, name: str, rims: list[Edge]) -> FoundFlat
 
 def _bend(skin: Developed, piece: int, mark: BendMark) -> FoundBend:
     found = skin.net.pieces[piece]
-    place = skin.part.place(found.faces[0]) if found.faces else found.surface.point  # type: ignore[union-attr]
+    assert isinstance(found.surface, (Cylinder, Cone))
+    place = skin.part.place(found.faces[0]) if found.faces else found.surface.point
     kind = "cone" if isinstance(found.surface, Cone) else "cylinder"
     return FoundBend(
         mark.name,

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from formparts.errors import InputError
+from formparts.quantities import shown_value
 
 LARGEST_FILE = 512 * 1024 * 1024
 """A file larger than this is no single sheet part [bytes]."""
@@ -45,8 +46,8 @@ def _text(path: Path) -> str:
         raise InputError(path.name, "file", f"{size} bytes", "is empty", REMEDY)
     text = raw.decode("latin-1")
     if not text.lstrip("\ufeff\u00ef\u00bb\u00bf \t\r\n").startswith("ISO-10303-21"):
-        problem = "is no STEP file: it does not begin with ISO-10303-21"
-        raise InputError(path.name, "file", f"{size} bytes", problem, REMEDY)
+        problem = "is not that of a STEP file, which begins with ISO-10303-21"
+        raise InputError(path.name, "first line", shown_value(text.strip().splitlines()[0]), problem, REMEDY)
     if "\0" in text:
         raise InputError(path.name, "file", f"{size} bytes", "holds binary data", REMEDY)
     if "END-ISO-10303-21" not in text[-4096:]:

@@ -100,7 +100,7 @@ def ring(text: str) -> str:
 BROKEN = {
     "empty": (lambda _: "", "is empty"),
     "blank": (lambda _: " \n \n", "is empty"),
-    "another format": (lambda _: "solid angle\nfacet normal 0 0 1\n", "does not begin with ISO-10303-21"),
+    "another format": (lambda _: "solid angle\nfacet normal 0 0 1\n", "first line = solid angle: is not that of a STEP file"),
     "binary": (lambda text: text[:300] + "\0\1\2" * 50 + text[300:], "binary data"),
     "cut short": (lambda text: text[: len(text) // 2], "cut short"),
     "no data": (lambda text: with_lines(text, []), "nothing in the file"),
