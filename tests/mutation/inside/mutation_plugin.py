@@ -183,7 +183,7 @@ class Server:
         ready, _, _ = select.select([read], [], [], asked["limit"])
         told = os.read(read, 1 << 16).decode() if ready else ""
         os.close(read)
-        late = _ended(child) == signal.SIGPROF or not ready
+        late = _ended(child, 5.0 if ready and not told else 0.0) == signal.SIGPROF or not ready
         broken = {"state": "timed out"} if late else {"state": "killed", "by": "broken down"}
         answer: dict[str, Any] = json.loads(told) if told else broken
         return {**answer, "seconds": round(time.monotonic() - began, 2)}
@@ -233,10 +233,15 @@ class _Watch:
         os._exit(0)
 
 
-def _ended(child: int) -> int:
+def _ended(child: int, patience: float) -> int:
     """End a fork and all that it started; give the signal that it ended by, where that was its own."""
-    time.sleep(0.005)  # it has told, or has ended: it may still be on its way out
     done, status = os.waitpid(child, os.WNOHANG)
+    until = time.monotonic() + patience
+    while (
+        not done and time.monotonic() < until
+    ):  # it has told nothing and let go of its pipe: it is on its way out
+        time.sleep(0.002)
+        done, status = os.waitpid(child, os.WNOHANG)
     for end in (os.killpg, os.kill) if not done else (os.killpg,):
         with contextlib.suppress(ProcessLookupError):
             end(child, signal.SIGKILL)
@@ -273,11 +278,11 @@ def _planted(functions: dict[tuple[str, str, int], list[FunctionType]], asked: d
     path = os.path.join(os.getcwd(), file)
     module = compile(Path(path).read_bytes(), path, "exec", dont_inherit=True)
     new = next((code for code in _codes(module) if (code.co_name, code.co_firstlineno) == (name, line)), None)
-    alive = functions.get((file, name, line), [])
-    if new is None or not alive:
+    if new is None or (file, name, line) not in functions:
         return False
-    for function in alive:
-        function.__code__ = new
+    for code in _codes(new):  # with those that a decorator has made already
+        for function in functions.get((file, code.co_name, code.co_firstlineno), []):
+            function.__code__ = code
     return True
 
 
