@@ -70,6 +70,13 @@ CASES: dict[str, tuple[list[str], dict[str, str], str]] = {
         "more than 64 bits",
     ),
     "the least of nothing": (["solve", "z_clip", "--vary", "rise=20..30", "--least", ""], {}, "z_clip"),
+    "a cell of 300,000 letters in allowances": (
+        ["make", "z_clip", "--set", "bend_rule=a.csv"],
+        {
+            "a.csv": "thickness [mm],inside_radius [mm],angle [deg],allowance [mm]\n2,2,90," + "a" * 300_000,
+        },
+        "a.csv line 2",
+    ),
     "a deep JSON": (["compare", "a.json", "a.json"], {"a.json": "[" * 50_000}, "not the JSON file of a part"),
     "pairs in a JSON": (
         ["compare", "a.json", "a.json"],
