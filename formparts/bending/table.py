@@ -160,15 +160,16 @@ def _lines(path: Path) -> Iterator[tuple[int, list[str]]]:
         raise InputError("allowance_table", "path", str(path), f"cannot be read: {cause}", remedy) from None
     for number, line in enumerate(text.splitlines(), start=1):
         if line.strip(" ,") and not line.startswith("#"):
-            yield number, _cells(f"{path.name} line {number}", line)
+            yield number, _cells(path.name, number, line)
 
 
-def _cells(where: str, line: str) -> list[str]:
+def _cells(where: str, number: int, line: str) -> list[str]:
     """The cells of a line; one of hundreds of thousands of characters is more than the reader takes."""
     try:
         return [cell.strip() for cell in next(csv.reader([line]))]
     except csv.Error as error:
-        raise InputError(where, "line", "unreadable", str(error), "write a figure in each cell") from error
+        problem = f"cannot be read: line {number}: {error}"
+        raise InputError(where, "line", number, problem, "write a figure in each cell") from error
 
 
 def _column(where: str, text: str) -> tuple[str, float]:

@@ -75,7 +75,7 @@ CASES: dict[str, tuple[list[str], dict[str, str], str]] = {
         {
             "a.csv": "thickness [mm],inside_radius [mm],angle [deg],allowance [mm]\n2,2,90," + "a" * 300_000,
         },
-        "a.csv line 2",
+        "line 2: field larger",
     ),
     "a deep JSON": (["compare", "a.json", "a.json"], {"a.json": "[" * 50_000}, "not the JSON file of a part"),
     "pairs in a JSON": (
