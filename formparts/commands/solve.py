@@ -15,7 +15,6 @@ if TYPE_CHECKING:
     from formparts.solve import Solution
 
 WELL, NOT_REACHED = 0, 1
-FORCE_UNITS = {"": 1.0, "kN": 1.0, "N": 1e-3}
 
 
 def add_parser(commands: Any) -> None:
@@ -102,14 +101,5 @@ def _target(text: str) -> tuple[str, float]:
     if not equals or name not in TARGETS:
         remedy = f"check, or FIGURE=VALUE with one of {', '.join(TARGETS)}"
         raise InputError("--until", "goal", text, "is not known", remedy)
-    kinds = {"kg": "mass", "mm": "length", "mm2": "area", "mm3": "volume", "": "fraction"}
-    unit = target_unit(name)
-    return name, _force(value) if unit == "kN" else quantity(value, kinds[unit], name, "--until")
-
-
-def _force(text: str) -> float:
-    """A force [kN]; the units of quantities have none."""
-    found = re.fullmatch(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*(kN|N|)", text)
-    if found is None:
-        raise InputError("--until", "bend_force", text, "is not a force", "write it as 40kN or 40000 N")
-    return float(found[1]) * FORCE_UNITS[found[2]]
+    kinds = {"kg": "mass", "mm": "length", "mm2": "area", "mm3": "volume", "kN": "force", "": "fraction"}
+    return name, quantity(value, kinds[target_unit(name)], name, "--until")

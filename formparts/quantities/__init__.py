@@ -55,8 +55,8 @@ def quantity(
     value : object [house unit]
         Bare number in the house unit, text, or pint quantity.
     kind : str
-        `length` [mm], `angle` [deg], `mass` [kg], `density` [kg/m3], `stress` [MPa], `area` [mm2],
-        `volume` [mm3] or `fraction` [-].
+        `length` [mm], `angle` [deg], `mass` [kg], `density` [kg/m3], `stress` [MPa], `force` [kN],
+        `area` [mm2], `volume` [mm3] or `fraction` [-].
     parameter, where : str
         What the error line calls it.
     limits : Limits

@@ -71,6 +71,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
                 "7850 kg/m3",
             ),
             Kind("stress", "a stress", "MPa", (("megapascal", 1),), _spelt("MPa", "N/mm2"), "235 MPa"),
+            Kind("force", "a force", "kN", (("kilonewton", 1),), _spelt("kN"), "40 kN"),
             Kind("area", "an area", "mm2", (("millimeter", 2),), _powers("mm", 2), "1200 mm2"),
             Kind("volume", "a volume", "mm3", (("millimeter", 3),), _powers("mm", 3), "5000 mm3"),
             Kind("fraction", "a plain number or a percentage", "", (), _PERCENT, "0.5% or 0.005"),

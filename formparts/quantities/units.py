@@ -18,6 +18,7 @@ _USUAL = (
     ("deg", "degree", "degrees", "rad", "radian", "radians", "mrad", "arcmin"),
     ("kg", "g", "mg", "lb", "oz", "tonne", "gram", "kilogram", "pound", "ounce"),
     ("kg/m3", "g/cm3", "kg/dm3", "lb/in3", "MPa", "GPa", "N/mm2", "psi", "ksi"),
+    ("kN", "N", "newton", "kilonewton"),
     ("percent", "ppm", "mm2", "cm2", "m2", "mm3", "cm3", "m3"),
 )
 

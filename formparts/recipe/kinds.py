@@ -164,7 +164,7 @@ class Number:
     minimum, maximum : object [house unit]
         The least and the greatest that is allowed; both must be given.
     unit : str
-        None for a plain number, or `kg`, `kg/m3`, `MPa`, `mm2` or `mm3`.
+        None for a plain number, or `kg`, `kg/m3`, `MPa`, `kN`, `mm2` or `mm3`.
     """
 
     text: str

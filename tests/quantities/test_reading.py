@@ -138,3 +138,11 @@ def test_house_units_need_no_unit_library_and_no_kernel() -> None:
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    ("text", "kilonewton"), [("40 kN", 40.0), ("40000 N", 40.0), ("1000 lbf", 4.4482216152605), (2, 2.0)]
+)
+def test_a_force(text: object, kilonewton: float) -> None:
+    """SI: 1 kN is 1000 N; 1 lbf = 4.4482216152605 N exactly (NIST SP 811, appendix B.8, from memory)."""
+    assert quantity(text, "force") == pytest.approx(kilonewton, rel=1e-15)

@@ -124,7 +124,7 @@ BAD: list[tuple[Callable[..., object], object, Limits, type[InputError], tuple[s
     (angle, QUANTITY(1.3, ""), Limits(), UnitsError, ("1.3 dimensionless", "plain ratio", "angle")),
     (angle, "75 dgrees", Limits(), UnitsError, ("75 dgrees", "did you mean degrees?")),
     (mass, "860 mm", POSITIVE, UnitsError, ("860 mm", "measures length", "more than 0 kg")),
-    (mass, "8 N", POSITIVE, UnitsError, ("8 N", "something else", "mass")),
+    (mass, "8 N", POSITIVE, UnitsError, ("8 N", "measures force", "mass")),
     (mass, 0, POSITIVE, InputError, ("0 kg", "more than 0 kg")),
     (density, "7.85 g/cm2", POSITIVE, UnitsError, ("7.85 g/cm2", "did you mean g/cm3?", "more than 0 kg/m3")),
     (density, "7850 kg", POSITIVE, UnitsError, ("7850 kg", "measures mass", "density")),
