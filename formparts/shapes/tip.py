@@ -198,7 +198,9 @@ def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, end: 
     raise InputError(
         where,
         "hole distance",
-        "none" if wanted.distance is None else wanted.distance,
+        f"{x:.6g} mm from the start, the centre of the round end"
+        if wanted.distance is None
+        else wanted.distance,
         f"the hole of {wanted.diameter:.6g} mm {away}",
         _places_that_fit(radius, along, end, across),
         "mm",

@@ -158,6 +158,11 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
     "hole off the tongue": (
         lambda: tongue(SHEET, 30, 10, hole=hole(6, 99)), "hole distance = 99 mm", "put its middle 3.002 to 26.998 mm",
     ),
+    # By hand: the round end of a strip 12 mm wide and 8 mm long has its centre 2 mm from the start, the hole 5 mm.
+    "hole of a short round end": (
+        lambda: tongue(SHEET, 8, 12, hole=hole(10)),
+        "hole distance = 2 mm from the start, the centre of the round end", "breaks out of the strip by 3 mm",
+    ),
     "hole without place": (
         lambda: tongue(SHEET, 30, 10, "square", hole(6)),
         "hole distance = none", "say how far the hole is from the end",
