@@ -25,7 +25,10 @@ def add_parser(commands: Any) -> None:
         "page for all. Run it again after a stop: what is finished is kept, what failed is tried again."
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
-    parser.add_argument("table", metavar="TABLE", nargs="?", help="rows of parameters, with a column `name`")
+    parser.add_argument(
+        "table", metavar="TABLE", nargs="?",
+        help="rows of parameters, with a column `name`; it stands right behind RECIPE",
+    )  # fmt: skip
     parser.add_argument(
         "--grid", metavar="NAME=VALUES", action="extend", nargs="+", default=[],
         help="every combination, as rise=20..60mm:5 lug_count=3,4",
