@@ -212,7 +212,7 @@ def _csv(header: Sequence[str], rows: Sequence[Sequence[Any]]) -> str:
 
 COLOURS = ("#b23a48", "#c77d2e", "#7a5195", "#2f6690", "#8d6e63", "#5c677d", "#a63d8f", "#6b7a1e")
 GOOD = "#3a9d5d"
-LEFT, TOP, WIDE, HIGH = 90.0, 40.0, 480.0, 360.0
+LEFT, TOP, WIDE, HIGH = 90.0, 64.0, 480.0, 360.0
 
 
 def _picture(title: str, found: Region, across: str, up: str) -> str:
