@@ -1,4 +1,4 @@
-"""What the library imports is what pyproject.toml declares, and no more is declared."""
+"""What the library and its tests import is what pyproject.toml declares; the library declares no more."""
 
 from __future__ import annotations
 
@@ -12,8 +12,10 @@ from formparts import toml
 from tests.house.imports import imports_of
 
 ROOT = Path(__file__).parents[2]
-BROUGHT = {"OCP": "cadquery"}
+BROUGHT = {"OCP": "cadquery", "PIL": "pillow"}
 """Modules that are installed by a distribution of another name: the kernel's binding comes with cadquery."""
+OURS = {"formparts", "recipes", "reached"}
+"""What the tests import of this repository; `reached` is written beside a copy of it that is being changed."""
 
 
 def distribution(requirement: str) -> str:
@@ -34,6 +36,13 @@ def test_all_that_is_imported_is_declared_and_all_that_is_declared_is_imported()
     cluster = {distribution(line) for line in project["optional-dependencies"]["cluster"]}
     assert foreign(ROOT / "formparts") == declared | cluster
     assert not declared & cluster
+
+
+def test_all_that_the_tests_import_is_declared() -> None:
+    """The extra `test` is enough for the tests; no module is there by the favour of another distribution."""
+    project = toml.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    declared = project["dependencies"] + project["optional-dependencies"]["test"]
+    assert foreign(ROOT / "tests") - OURS <= {distribution(line) for line in declared}
 
 
 @pytest.mark.parametrize(
