@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from formparts.checks.bend_openings import openings_across, openings_at_bends
@@ -24,6 +25,7 @@ from formparts.checks.part import Part
 from formparts.checks.reliefs import reliefs
 from formparts.checks.stock import stock_sheet, thickness_series
 from formparts.checks.webs import narrow_cut, narrow_web, opening_size, openings_apart, openings_inside
+from formparts.layout import BendMark
 
 
 @dataclass(frozen=True)
@@ -88,6 +90,22 @@ def rule_of(code: str) -> Rule:
 
 
 def part_findings(part: Part, rules: tuple[Rule, ...] = RULES) -> Iterator[Finding]:
-    """What rules say of a part, in their order."""
+    """What rules say of a part, in their order; a bend by its number on the drawing, and its name."""
     for rule in rules:
-        yield from rule.function(part)
+        for finding in rule.function(part):
+            yield replace(finding, message=_numbered(finding, part.blank.bends))
+
+
+def _numbered(finding: Finding, bends: tuple[BendMark, ...]) -> str:
+    """`lug[1].bend[2]` as `bend 2 (lug[1].bend[2])`: whoever stands at the press brake counts the drawing's circles."""
+    pieces = set(finding.where.split(" and "))
+    numbers = {mark.name: number for number, mark in enumerate(bends, 1) if mark.name in pieces - {""}}
+    if not numbers:
+        return finding.message
+    names = "|".join(re.escape(name) for name in sorted(numbers, key=len, reverse=True))
+    # A name is not looked for within a longer one.
+    return re.sub(
+        rf"(?<![\w.\]])({names})(?![\w\[]|\.\w)",
+        lambda found: f"bend {numbers[found[1]]} ({found[1]})",
+        finding.message,
+    )
