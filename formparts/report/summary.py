@@ -10,6 +10,7 @@ from formparts.audit import AuditRow
 from formparts.expect import Expected
 from formparts.layout import BendMark
 from formparts.record import CAUTIONS
+from formparts.report.alike import grouped, message_of
 
 MOST_FINDINGS = 8
 
@@ -96,14 +97,16 @@ def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
 def _verdict(made: Any) -> Iterator[str]:
     for figure in made.expected:
         yield f"  {_drawing(figure)}"
-    shown = made.findings[:MOST_FINDINGS]
-    for finding, after in zip_longest(shown, shown[1:]):
-        yield f"  {finding.severity}: {finding.message}"
+    groups = grouped(made.findings)
+    shown = groups[:MOST_FINDINGS]
+    for group, after in zip_longest(shown, shown[1:]):
+        finding = group[0]
+        yield f"  {finding.severity}: {message_of(group)}"
         # Findings that one change clears stand together, and share what would mend them.
-        if after is None or (after.code, after.mend) != (finding.code, finding.mend):
+        if after is None or (after[0].code, after[0].mend) != (finding.code, finding.mend):
             yield f"    mend: {finding.mend}"
-    if len(made.findings) > MOST_FINDINGS:
-        more = _count(len(made.findings) - MOST_FINDINGS, "more finding")
+    if len(groups) > MOST_FINDINGS:
+        more = _count(sum(len(group) for group in groups[MOST_FINDINGS:]), "more finding")
         yield f"  ... and {more}; all are in the JSON file"
     if not made.findings:
         yield "  checks     nothing found: the blank can be cut from one sheet, the folded part is clear of itself"

@@ -1,0 +1,39 @@
+"""Findings that differ only in the numbers of their pieces, said in one line: `lug[1..4].tip`."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from itertools import groupby
+
+from formparts.checks import Finding
+
+_NUMBER = re.compile(r"(?<=\[)\d+(?=\])|(?<=\bbend )\d+(?= \()")
+"""The number of a piece among its like, or of a bend on the drawing."""
+_PLACE = re.compile(r",? at x = \S+, y = \S+ mm of the blank")
+
+
+def grouped(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], ...]:
+    """Findings by groups of one kind, each where its first one stood; a group says the same of all its pieces."""
+    groups: dict[tuple[str, ...], list[Finding]] = {}
+    for finding in findings:
+        message = _NUMBER.sub("", _PLACE.sub("", finding.message))
+        groups.setdefault((finding.code, finding.severity, message, finding.mend), []).append(finding)
+    return tuple(tuple(group) for group in groups.values())
+
+
+def message_of(group: Sequence[Finding]) -> str:
+    """What a group says, the numbers of its pieces as ranges; one alone says it in its own words."""
+    if len(group) == 1:
+        return group[0].message
+    texts = [_PLACE.sub("", finding.message) for finding in group]
+    columns = iter(list(zip(*(map(int, _NUMBER.findall(text)) for text in texts), strict=True)))
+    said = _NUMBER.sub(lambda _: _ranges(next(columns)), texts[0])
+    return f"{said} ({len(group)} places)"
+
+
+def _ranges(numbers: Sequence[int]) -> str:
+    """1, 2, 3, 5 as `1..3, 5`."""
+    apart = groupby(enumerate(sorted(set(numbers))), key=lambda pair: pair[1] - pair[0])
+    runs = [[number for _, number in run] for _, run in apart]
+    return ", ".join(f"{run[0]}..{run[-1]}" if len(run) > 1 else str(run[0]) for run in runs)

@@ -1,0 +1,34 @@
+"""Findings that say the same of several pieces are one line of the summary, and none is lost."""
+
+from __future__ import annotations
+
+from formparts import blank, find_recipe
+from formparts.checks import findings
+from formparts.report.alike import grouped, message_of
+
+
+def said(**values: object) -> list[tuple[int, str]]:
+    body = find_recipe("ring_riser")(**values)
+    found = findings(body, blank(body))
+    groups = grouped(found)
+    assert sorted(map(str, (one for group in groups for one in group))) == sorted(map(str, found))
+    return [(len(group), message_of(group)) for group in groups]
+
+
+def test_equal_lugs_are_one_line() -> None:
+    """Facts of the part: four lugs of two bends each, whose bends are the drawing's 1 to 8, then the flange's."""
+    lugs, flange = [line for line in said(inside_radius=1) if "inside radius" in line[1]]
+    assert lugs[0] == 8
+    assert lugs[1].startswith("bend 1..8 (lug[1..4].bend[1..2]) has an inside radius of 1 mm, and ")
+    assert lugs[1].endswith(" bent by 60 deg (8 places)")
+    assert flange[0] == 1
+    assert flange[1].startswith("bend 9 (flange.bend) has an inside radius of 1 mm")
+    assert "places" not in flange[1]
+
+
+def test_pairs_of_neighbours_are_one_line() -> None:
+    """Eight lugs in a ring meet in eight pairs: 1 and 2 ... 7 and 8, and 1 and 8."""
+    ((count, line),) = said(lug_count=8)
+    assert count == 8
+    assert line.startswith("blank: lug[1..7].tip and lug[2..8].tip overlap by ")
+    assert line.endswith("(8 places)")
