@@ -26,7 +26,7 @@ def angle_bracket(
     shelf: Annotated[float, Length("of the leg that carries, to the outside of the bend", 5, 1000)] = 90,
     width: Annotated[float, Length("along the bend", 1, 2000)] = 60,
     wall_slots: Annotated[int, Count("slots in a row along the upright leg, upright themselves", 0, 50)] = 2,
-    shelf_slots: Annotated[int, Count("slots in a row along the shelf, pointing away from the wall", 0, 50)] = 1,
+    shelf_slots: Annotated[int, Count("slots in a row along the shelf, pointing from the wall", 0, 50)] = 1,
     slot_pitch: Annotated[float, Length("from one slot to the next", 1, 1000)] = 30,
     slot_length: Annotated[float, Length("overall length of all slots", 1, 500)] = 18,
     slot_width: Annotated[float, Length("of all slots, for bolts one step smaller", 0.5, 100)] = 9,

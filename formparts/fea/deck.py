@@ -17,7 +17,9 @@ from formparts.fea.loads import node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.materials import Material
 
-CAUTION: Final = "linear, elastic, as formed without residual stress; a qualified engineer decides"
+CAUTION: Final = (
+    "linear, elastic, as formed without residual stress; yielding is not judged; a qualified engineer decides"
+)
 _SUPPORTS: Final = "FIXED"
 _LONGEST_NAME: Final = 70
 

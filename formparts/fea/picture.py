@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 from pathlib import Path
 
 from formparts.export.files import written
@@ -64,8 +65,16 @@ def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str])
 def deflected_png(mesh: FeaMesh, answer: Answer) -> tuple[bytes, float]:
     """The picture as PNG, and how many times larger than they are displacements are drawn."""
     scale = exaggeration(mesh, answer)
-    drawn, edges = deflected(mesh, answer, scale)
-    return png(picture(drawn, edges, mesh.body.sheet.material.colour, (1000, 750))), scale
+    drawn, lines = beside_rest(mesh, answer, scale)
+    return png(picture(drawn, lines, mesh.body.sheet.material.colour, (1000, 750))), scale
+
+
+def beside_rest(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:
+    """The moved part with its edges, and light the edges of the part at rest, for which the picture has room."""
+    moved, edges = deflected(mesh, answer, scale)
+    still, resting = deflected(mesh, answer, 0.0)
+    room = replace(moved, vertices=np.concatenate([moved.vertices, still.vertices]))
+    return room, edges + [Polyline(edge.points, tangent=True) for edge in resting]
 
 
 def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:

@@ -23,7 +23,7 @@ from formparts.fea import (
 from formparts.fea.deck import deck, set_names
 from formparts.fea.deck_proof import keyword_blocks, prove_deck
 from formparts.fea.loads import node_sets
-from formparts.fea.picture import deflected, exaggeration
+from formparts.fea.picture import beside_rest, deflected, exaggeration
 from tests.parts import CAST
 from tests.referees import gmsh_session
 
@@ -167,5 +167,10 @@ def test_picture_of_the_deflected_shape(kind: str, tmp_path: Path) -> None:
     assert 0.4 * 0.05 * longest < 0.01 * scale <= 0.05 * longest
     still, moved = (deflected(mesh, answer, factor)[0].vertices for factor in (0.0, scale))
     assert moved - still == pytest.approx(np.tile([0.0, 0.0, 0.01 * scale], (len(still), 1)))
+    light = np.concatenate([line.points for line in beside_rest(mesh, answer, scale)[1] if line.tangent])
+    # Where the part rests is drawn as well: the edges of a part between z = 0 and its top, unmoved.
+    assert (light.min(axis=0), light.max(axis=0)) == (
+        pytest.approx(still.min(axis=0)), pytest.approx(still.max(axis=0)),
+    )  # fmt: skip
     path, _ = write_deflected(mesh, answer, tmp_path / "moved.png")
     assert path.read_bytes().startswith(b"\x89PNG")

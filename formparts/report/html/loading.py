@@ -22,6 +22,7 @@ def _figure(fea: Mapping[str, Any], deflected: bytes) -> Markup:
     data = b64encode(deflected).decode()
     shown = Markup(f'<img class="deflected" alt="The deflected shape" src="data:image/png;base64,{data}">')
     words = f"The deflected shape, displacements drawn {fea['drawn_times']:g} times as large as they are"
+    words += "; thin lines: at rest"
     return element("figure", shown, element("figcaption", said(words)))
 
 
