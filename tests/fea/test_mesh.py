@@ -58,7 +58,7 @@ SHIPPED = {path.stem for path in shipped_folder().glob("*.py")}
 )
 def test_shipped_recipe_and_its_deck(recipe: Recipe, kind: str, tmp_path: Path) -> None:
     """As above, and the deck has a set for every piece, opening and face; its own proof holds its mass to 1e-6."""
-    mesh = mesh_of(recipe(), kind, 10)
+    mesh = mesh_of(recipe(), kind, 20)
     weighs_the_same(mesh)
     has_every_name(mesh)
     if kind == "solid":
