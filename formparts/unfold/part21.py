@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from formparts.errors import InputError
-from formparts.quantities import shown_value
 
 LARGEST_FILE = 512 * 1024 * 1024
 """A file larger than this is no single sheet part [bytes]."""
@@ -47,7 +46,7 @@ def _text(path: Path) -> str:
     text = raw.decode("latin-1")
     if not text.lstrip("\ufeff\u00ef\u00bb\u00bf \t\r\n").startswith("ISO-10303-21"):
         problem = "is not that of a STEP file, which begins with ISO-10303-21"
-        raise InputError(path.name, "first line", shown_value(text.strip().splitlines()[0]), problem, REMEDY)
+        raise InputError(path.name, "first line", _first_line(text), problem, REMEDY)
     if "\0" in text:
         raise InputError(path.name, "file", f"{size} bytes", "holds binary data", REMEDY)
     if "END-ISO-10303-21" not in text[-4096:]:
@@ -55,6 +54,12 @@ def _text(path: Path) -> str:
             path.name, "file", f"{size} bytes", "is cut short: END-ISO-10303-21 is missing", REMEDY
         )
     return _STRING.sub("''", _COMMENT.sub(" ", text))
+
+
+def _first_line(text: str) -> str:
+    """What a file begins with, short and printable."""
+    line = next(iter(text.strip().splitlines()), text)
+    return ascii(line if len(line) <= 40 else f"{line[:40]}...")
 
 
 def _instances(path: Path, text: str) -> dict[int, tuple[str, str]]:

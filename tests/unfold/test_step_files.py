@@ -12,10 +12,10 @@ import cadquery as cq
 import pytest
 
 from formparts.errors import InputError
-from formparts.kernel import settings
+from formparts.kernel import settings, silence
 from formparts.unfold import read_solid, step, unfold
 from formparts.unfold.part21 import checked_text
-from formparts.unfold.step_child import decoded, silent
+from formparts.unfold.step_child import decoded
 from tests.unfold.foreign import by_k, filleted_angle
 
 DATA = re.compile(r"(?<=DATA;\n).*?(?=ENDSEC;\nEND-ISO)", re.DOTALL)
@@ -25,7 +25,7 @@ def written(shape: cq.Shape, path: Path, unit: str = "MM") -> Path:
     """The shape as the kernel's plain writer puts it down."""
     from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
-    with silent(), settings(write_step_unit=unit):
+    with silence(), settings(write_step_unit=unit):
         writer = STEPControl_Writer()
         writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.Write(str(path))
@@ -100,7 +100,8 @@ def ring(text: str) -> str:
 BROKEN = {
     "empty": (lambda _: "", "is empty"),
     "blank": (lambda _: " \n \n", "is empty"),
-    "another format": (lambda _: "solid angle\nfacet normal 0 0 1\n", "first line = solid angle: is not that of a STEP file"),
+    "another format": (lambda _: "solid angle\nfacet normal 0 0 1\n", "first line = 'solid angle': is not that of"),
+    "separators alone": (lambda _: "\x1c\x1d", r"first line = '\x1c\x1d'"),
     "binary": (lambda text: text[:300] + "\0\1\2" * 50 + text[300:], "binary data"),
     "cut short": (lambda text: text[: len(text) // 2], "cut short"),
     "no data": (lambda text: with_lines(text, []), "nothing in the file"),
