@@ -58,6 +58,22 @@ def _not_installed(error: ImportError) -> InputError:
 
 
 @contextmanager
+def silence() -> Iterator[None]:
+    """Keep the kernel from writing its own reports to the terminal, and give it its voice back."""
+    from OCP.Message import Message
+
+    messenger = Message.DefaultMessenger_s()
+    printers = list(messenger.Printers())
+    for printer in printers:
+        messenger.RemovePrinter(printer)
+    try:
+        yield
+    finally:
+        for printer in printers:
+            messenger.AddPrinter(printer)
+
+
+@contextmanager
 def settings(**values: str | int | float) -> Iterator[None]:
     """
     Set the kernel's global reader and writer settings for a block, and put the old ones back.

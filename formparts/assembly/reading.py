@@ -12,8 +12,8 @@ from typing import Any
 from formparts.body import Frame
 from formparts.errors import InputError
 from formparts.export.step import new_document
-from formparts.export.step_reading import check_readable, name_of, named_faces, plain_reader, silence
-from formparts.kernel import guard, settings
+from formparts.export.step_reading import check_readable, name_of, named_faces, plain_reader
+from formparts.kernel import guard, settings, silence
 
 Colour = tuple[float, float, float]
 

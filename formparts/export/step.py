@@ -14,8 +14,7 @@ from formparts.errors import InputError, KernelError
 from formparts.export.files import delivered, file_date
 from formparts.export.step_facts import StepFacts, prove_facts, with_facts
 from formparts.export.step_proof import StepFigures, proved_step, volume_of
-from formparts.export.step_reading import silence
-from formparts.kernel import guard, settings
+from formparts.kernel import guard, settings, silence
 from formparts.quantities import shown_value
 from formparts.solid import Solid
 

@@ -5,14 +5,13 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from formparts.errors import InputError
 from formparts.export.step_links import misled
-from formparts.kernel import guard, settings
+from formparts.kernel import guard, settings, silence
 
 
 @dataclass(frozen=True)
@@ -36,22 +35,6 @@ class StepPart:
     shape: Any
     faces: dict[str, Any]
     unit: str
-
-
-@contextmanager
-def silence() -> Iterator[None]:
-    """Keep the kernel from writing its own reports to the terminal, and give it its voice back."""
-    from OCP.Message import Message
-
-    messenger = Message.DefaultMessenger_s()
-    printers = list(messenger.Printers())
-    for printer in printers:
-        messenger.RemovePrinter(printer)
-    try:
-        yield
-    finally:
-        for printer in printers:
-            messenger.AddPrinter(printer)
 
 
 def read_step_solid(path: str | os.PathLike[str]) -> Any:

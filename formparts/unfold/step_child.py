@@ -6,13 +6,11 @@ import json
 import math
 import re
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
 from formparts.errors import InputError, KernelError
-from formparts.kernel import guard, settings
+from formparts.kernel import guard, settings, silence
 from formparts.unfold.part21 import REMEDY
 
 LARGEST_PART = 1e5
@@ -31,7 +29,7 @@ def main(arguments: list[str]) -> int:
     path, shape_path, report_path = (Path(argument) for argument in arguments)
     limited(path)
     try:
-        with guard(path.name), silent(), settings(xstep_cascade_unit="MM"):
+        with guard(path.name), silence(), settings(xstep_cascade_unit="MM"):
             report: dict[str, Any] = {"read": _read(path, shape_path)}
     except KernelError as error:
         cause = f"the kernel cannot read it ({error.cause})"
@@ -53,22 +51,6 @@ def limited(path: Path) -> None:
     size = path.stat().st_size if path.is_file() else 0
     seconds = COMPUTING + math.ceil(size / 1e6 * COMPUTING_PER_MEGABYTE)
     resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.getrlimit(resource.RLIMIT_CPU)[1]))
-
-
-@contextmanager
-def silent() -> Iterator[None]:
-    """Take the kernel's own reports off the terminal for a block."""
-    from OCP.Message import Message
-
-    messenger = Message.DefaultMessenger_s()
-    printers = list(messenger.Printers())
-    for printer in printers:
-        messenger.RemovePrinter(printer)
-    try:
-        yield
-    finally:
-        for printer in printers:
-            messenger.AddPrinter(printer)
 
 
 def _read(path: Path, shape_path: Path) -> dict[str, Any]:

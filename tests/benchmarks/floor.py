@@ -22,8 +22,7 @@ from formparts.export.step import (
     step_bytes,
 )
 from formparts.export.step_proof import volume_of
-from formparts.export.step_reading import silence
-from formparts.kernel import settings
+from formparts.kernel import settings, silence
 from formparts.solid import Solid
 from tests.benchmarks.rounds import in_turn
 

@@ -83,13 +83,13 @@ def riser() -> dict[str, object]:
     from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
     from formparts import find_recipe, solid
-    from formparts.unfold.step_child import silent
+    from formparts.kernel import silence
 
     body = find_recipe("ring_riser")(lug_count=2)
     made = solid(body)
 
     def thrice() -> None:
-        with tempfile.TemporaryDirectory() as folder, silent():
+        with tempfile.TemporaryDirectory() as folder, silence():
             for number in range(3):
                 writer = STEPControl_Writer()
                 writer.Transfer(made.shape, STEPControl_AsIs)

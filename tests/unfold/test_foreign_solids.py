@@ -361,10 +361,9 @@ def test_a_file_in_inches_and_askew(tmp_path: Path) -> None:
 def _write_in_inches(shape: cq.Shape, path: Path) -> None:
     from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
-    from formparts.kernel import settings
-    from formparts.unfold.step_child import silent
+    from formparts.kernel import settings, silence
 
-    with silent(), settings(write_step_unit="INCH"):
+    with silence(), settings(write_step_unit="INCH"):
         writer = STEPControl_Writer()
         writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.Write(str(path))
