@@ -163,7 +163,7 @@ def test_overlapping_blank_writes_its_files_and_exits_1(
     assert main(["make", "ring_riser", "--set", "lug_count=9", "--out", str(tmp_path)]) == 1
     out, err = capsys.readouterr()
     assert err == ""
-    assert "error: blank: lug[1].tip and lug[2].tip overlap by" in out
+    assert "error: blank: lug[1..8].tip and lug[2..9].tip overlap by 2.8 mm (9 places)" in out
     assert {path.suffix for path in tmp_path.iterdir()} >= {".step", ".dxf", ".svg", ".png", ".json"}
     data = json.loads((tmp_path / "ring_riser.json").read_text())
     assert data["blank"]["overlaps"]
