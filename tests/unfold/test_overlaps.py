@@ -11,7 +11,7 @@ from shapely import Polygon
 
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.unfold import unfold
-from formparts.unfold.overlaps import overlaps, patch_of
+from formparts.unfold.overlaps import chords, overlaps, patch_of
 from formparts.unfold.slabs import least_width
 from tests.unfold.foreign import by_k, extruded
 
@@ -151,3 +151,113 @@ def test_least_width_is_that_of_all_directions(seed: int) -> None:
         steps = [cos * x + sin * y for x, y in places]
         extents.append(max(steps) - min(steps))
     assert min(extents) - 2e-2 <= least_width(places) <= min(extents)
+
+
+FAR = [(0.0, 0.0), (1000.0, 0.0), (0.0, 1000.0), (-1000.0, 0.0), (0.0, -1000.0), (700.0, -900.0)]
+SQUARE: Ring = [(0, 0), (10, 0), (10, 10), (0, 10)]
+
+
+def quarter_turned(ring: Ring, quarters: int, by: tuple[float, float]) -> Ring:
+    """A ring turned by quarters about the origin, then shifted."""
+    for _ in range(quarters):
+        ring = [(-y, x) for x, y in ring]
+    return [(x + by[0], y + by[1]) for x, y in ring]
+
+
+PAIRS: dict[str, tuple[list[Ring], Ring]] = {
+    "within": ([SQUARE], [(2, 3), (7, 4), (4, 6)]),
+    "within, in its corner": ([SQUARE], [(0, 0), (4, 0), (0, 3)]),
+    "a bar across a bar": ([[(0, 0), (30, 0), (30, 2), (0, 2)]], [(3, -1), (5, -1), (5, 20), (3, 20)]),
+    "in a notch": ([[(0, 0), (9, 0), (9, 3), (4, 3), (4, 8), (0, 8)]], [(4, 3), (9, 3), (9, 8), (4, 8)]),
+    "over a window": (
+        [[(0, 0), (20, 0), (20, 20), (0, 20)], [(5, 5), (5, 15), (15, 15), (15, 5)]],
+        [(5, 5), (15, 5), (15, 16), (5, 16)],
+    ),
+    "a flat lozenge on its like": (
+        [[(-10, 0), (0, -3), (10, 0), (0, 3)]],
+        [(-10, 0), (0, -3), (10, 0), (0, 3)],
+    ),
+    "a corner over an edge": ([SQUARE], [(9, 5), (14, 3), (14, 7)]),
+    "beside": ([SQUARE], [(12, 0), (20, 0), (20, 10), (12, 10)]),
+    "boxes meet, rims do not": ([[(0, 0), (10, 0), (0, 10)]], [(10, 4), (10, 10), (4, 10)]),
+}
+
+
+@pytest.mark.parametrize("kind", PAIRS)
+@pytest.mark.parametrize("place", FAR)
+def test_wherever_two_pieces_lie_and_however_they_are_turned(kind: str, place: tuple[float, float]) -> None:
+    """All four quarter turns, either piece first; the referee is shapely's intersection."""
+    rings, other = PAIRS[kind]
+    reference = Polygon(rings[0], rings[1:]).intersection(Polygon(other)).area
+    for quarters in range(4):
+        patches = [
+            patch_of("one", edges_of(*(quarter_turned(ring, quarters, place) for ring in rings))),
+            patch_of("other", edges_of(quarter_turned(other, quarters, place))),
+        ]
+        for pair in (patches, patches[::-1]):
+            found = overlaps(pair, {})
+            assert math.fsum(overlap.area for overlap in found) == pytest.approx(reference, abs=1e-6)
+            assert {(overlap.first, overlap.second) for overlap in found} <= {(pair[0].name, pair[1].name)}
+
+
+SIDE_BY_SIDE: dict[str, tuple[Ring, Ring, tuple[tuple[float, float], tuple[float, float]]]] = {
+    "all of an edge": (SQUARE, [(10, 0), (20, 0), (20, 10), (10, 10)], ((10, 0), (10, 10))),
+    "half an edge": (SQUARE, [(10, 5), (20, 5), (20, 15), (10, 15)], ((10, 5), (10, 10))),
+    "slanted": ([(0, 0), (8, 0), (0, 6)], [(8, 0), (8, 6), (0, 6)], ((8, 0), (0, 6))),
+    "part of a slant": ([(0, 0), (8, 0), (0, 6)], [(4, 3), (12, -3), (12, 3)], ((4, 3), (8, 0))),
+}
+
+
+@pytest.mark.parametrize("kind", SIDE_BY_SIDE)
+@pytest.mark.parametrize("place", FAR)
+def test_where_two_pieces_touch(kind: str, place: tuple[float, float]) -> None:
+    """The middle of the stretch that both have in common, without depth; a hinge along it excuses it, another not."""
+    first, second, (start, end) = SIDE_BY_SIDE[kind]
+    for quarters in range(4):
+        one, other, (a, b) = (quarter_turned(ring, quarters, place) for ring in (first, second, [start, end]))
+        patches = [patch_of("one", edges_of(one)), patch_of("other", edges_of(other))]
+        (touch,) = overlaps(patches, {})
+        assert (touch.depth, touch.area) == (0.0, 0.0)
+        assert touch.place == pytest.approx(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), abs=1e-9)
+        both = frozenset(("one", "other"))
+        assert overlaps(patches, {both: [(b, a)]}) == ()
+        beyond = (2 * b[0] - a[0], 2 * b[1] - a[1])
+        assert len(overlaps(patches, {both: [(b, beyond)]})) == 1
+
+
+@pytest.mark.parametrize(
+    "other",
+    [[(10, 10), (20, 10), (20, 20), (10, 20)], [(10, 0), (14, -4), (14, 4)], [(10, 20), (20, 0), (20, 20)]],
+    ids=["corner on corner", "corner on an edge's end", "an edge aside"],
+)
+def test_a_corner_alone_does_not_touch(other: Ring) -> None:
+    assert overlaps([patch_of("one", edges_of(SQUARE)), patch_of("other", edges_of(other))], {}) == ()
+
+
+@pytest.mark.parametrize("sweep", [0.2, 1.5, math.pi])
+@pytest.mark.parametrize("within", [0.5, 0.01, 0.0001])
+def test_chords_stay_as_near_to_their_arc_as_they_must_and_are_no_more_than_needed(
+    sweep: float, within: float
+) -> None:
+    """The sagitta of a chord over an angle is r (1 - cos(angle / 2)) (exact mathematics)."""
+    radius = 9.0
+    arc = Arc((radius, 0.0), (radius * math.cos(sweep), radius * math.sin(sweep)), (0.0, 0.0), radius, True)
+    found = chords(arc, within)
+
+    def sagitta(count: int) -> float:
+        return radius * (1.0 - math.cos(sweep / count / 2))
+
+    assert sagitta(len(found)) <= within * (1.0 + 1e-9)
+    assert len(found) == 1 or sagitta(len(found) - 1) > within
+    assert (found[0][0], found[-1][1]) == (arc.start, arc.end)
+    for (start, end), after in zip(found, [*found[1:], None], strict=True):
+        middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+        assert radius - math.hypot(*middle) == pytest.approx(sagitta(len(found)), abs=1e-9)
+        assert after is None or after[0] == end
+
+
+def test_an_edge_without_length_does_no_harm() -> None:
+    """As the tip of a cone leaves one: the triangle within the square covers 2 x 2 / 2."""
+    rim = [*edges_of([(3, 3), (5, 3), (3, 5)]), Line((3.0, 3.0), (3.0, 3.0))]
+    (overlap,) = overlaps([patch_of("square", edges_of(SQUARE)), patch_of("tip", rim[::-1])], {})
+    assert overlap.area == pytest.approx(2.0, abs=1e-9)
