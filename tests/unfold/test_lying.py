@@ -71,6 +71,42 @@ def test_names_of_faces_name_the_flats_and_bends() -> None:
     assert found.bends[0].side == "down"
 
 
+def test_a_name_that_is_taken_gets_a_number_and_one_without_a_skin_is_kept() -> None:
+    """A channel with legs of 50 and 20 and a web of 30, named on its outer skin; x and z find the faces."""
+    solid = extruded([(50,), (90, 2), (30,), (90, 2), (20,)]).val()
+    faces = {(round(f.Center().x), round(f.Center().z)): f for f in solid.Faces()}
+    named = {"side.upper.1": faces[25, 0], "side.upper.2": faces[54, 19], "lip": faces[40, 38]}
+    found = unfold(solid, by_k, faces=named)
+    assert [(flat.name, round(flat.area, 6)) for flat in found.flats] == [
+        ("side", 1500.0),
+        ("side.2", 900.0),
+        ("lip", 600.0),
+    ]
+
+
+def test_sharp_bends_the_one_way_and_the_other_have_their_lines_right_across() -> None:
+    """
+    A zed with no inside radius: 45, 30 and 40 long, 30 wide, t 2, so that each bend takes pi/2 x 0.88.
+
+    Whichever skin is rolled out, one of its two bends is a plain edge there, and a strip on the blank. From the
+    long flat on, the lines lie half a bend beyond 45, and half a bend and a whole one beyond 75.
+    """
+    arc = math.pi / 2 * 0.88
+    solid = extruded([(40,), (90, 0), (30,), (-90, 0), (45,)])
+    for up, places in (
+        ((0, 0, 1), (45 + arc / 2, 75 + 1.5 * arc)),
+        ((0, 0, -1), (70 + 1.5 * arc, 40 + arc / 2)),
+    ):
+        found = unfold(solid, by_k, up=up)
+        for mark, place in zip(found.blank.bends, places, strict=True):
+            assert mark.inside_radius == 0.0
+            assert sorted([mark.start, mark.end]) == [
+                pytest.approx((0.0, place), abs=1e-6),
+                pytest.approx((30.0, place), abs=1e-6),
+            ]
+        assert found.blank.overlaps == ()
+
+
 def test_bends_are_listed_from_the_fixed_flat_on() -> None:
     found = unfold(extruded([(80,), (90, 2), (30,), (-45, 2), (20,)]), by_k)
     assert [flat.name for flat in found.flats] == ["flat[1]", "flat[2]", "flat[3]"]

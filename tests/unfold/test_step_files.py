@@ -134,6 +134,31 @@ def test_broken_text_is_refused_before_the_kernel_sees_it(kind: str, sound: str,
     assert "\n" not in str(refusal.value)
 
 
+@pytest.mark.parametrize(
+    ("entry", "problem"),
+    [
+        ("CARTESIAN_POINT('',(1.E100,0.,0.))", ""),
+        ("CARTESIAN_POINT('',(1.5E-0100,0.,0.))", ""),
+        ("CARTESIAN_POINT('',(1.E101,0.,0.))", "out of all range"),
+        ("CARTESIAN_POINT('',(1.E-1000,0.,0.))", "out of all range"),
+        ("CARTESIAN_POINT('',(1.E+9999999999,0.,0.))", "out of all range"),
+        ("POINT_SET('it''s',(#123456789012345678))", ""),
+        ("POINT_SET('',(#123456789012345679))", "is spoken of"),
+        ("POINT_SET('',(#1234567890123456789))", "is spoken of"),
+        ("POINT_SET('',(#1)", "no sound line"),
+        ("POINT_SET('never closed)", "no sound line"),
+    ],
+)
+def test_at_the_bounds_of_what_a_line_may_hold(entry: str, problem: str, sound: str, tmp_path: Path) -> None:
+    """Powers of ten to 100 either way, instances of up to 18 digits that are in the file, brackets in pairs."""
+    path = tmp_path / "bounds.step"
+    more = f"#999991={entry};\n#123456789012345678=CARTESIAN_POINT('',(0.,0.,0.));\n"
+    path.write_text(DATA.sub(lambda found: more + found[0], sound), "latin-1")
+    refusal = refusal_of(lambda: checked_text(path))
+    assert problem in refusal
+    assert bool(refusal) == bool(problem)
+
+
 def test_a_missing_file(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         read_solid(tmp_path / "none.step")

@@ -1,0 +1,120 @@
+"""Circles of a flat and curves in disguise on the blank: in the right sense, in few arcs, on their curve."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+import pytest
+
+from formparts.outline.edges import Arc, Line
+from formparts.outline.regions import Loop
+from formparts.unfold.limits import FOLLOWED, RECOGNISED
+from formparts.unfold.parts import Circle, Edge
+from formparts.unfold.placing import FlatMap
+from formparts.unfold.sewing import area_of, outline_from
+from formparts.unfold.space import Pair, cross, times
+from formparts.unfold.tracing import followed, traced
+
+X, Y = (0.6, 0.0, 0.8), (0.48, 0.8, -0.36)
+FLAT = FlatMap(X, Y, (2.0, -7.0))
+CENTRE = (11.0, 12.0, 13.0)
+
+
+def arc_in(x: tuple[float, float, float], y: tuple[float, float, float], first: float, turn: float) -> Edge:
+    """A circle of 5 about CENTRE from x towards y, from an angle on."""
+    circle = Circle(CENTRE, cross(x, y), x, y, 5.0)
+    return Edge(0, 1, "circle", first, first + turn, circle, circle.point, [])
+
+
+@pytest.mark.parametrize("turn", [0.3, 2.0, math.pi, 4.5, 6.2])
+@pytest.mark.parametrize("first", [0.0, 1.1, -2.5])
+@pytest.mark.parametrize("forward", [True, False])
+@pytest.mark.parametrize("seen_from_behind", [True, False])
+def test_an_arc_of_a_flat_keeps_its_sense(
+    turn: float, first: float, forward: bool, seen_from_behind: bool
+) -> None:
+    """
+    A flat askew in space with X, Y as its axes, so that it is mapped by hand: angle a lies at 5 (cos a, sin a).
+
+    Turned anticlockwise as seen from before, clockwise from behind or run back; an arc is at most half a turn.
+    """
+    y = times(-1.0, Y) if seen_from_behind else Y
+    edge = arc_in(X, y, first, turn)
+    sign = -1.0 if seen_from_behind else 1.0
+    cx, cy = (sum(a * b for a, b in zip(CENTRE, axis, strict=True)) for axis in (X, Y))
+
+    def by_hand(share: float) -> Pair:
+        angle = first + (share if forward else 1.0 - share) * turn
+        return (cx + 2.0 + 5.0 * math.cos(angle), cy - 7.0 + sign * 5.0 * math.sin(angle))
+
+    found, exact = traced(edge, forward, (by_hand(0.0), by_hand(1.0)), FLAT)
+    assert exact
+    assert len(found) == (1 if turn < math.pi - 0.1 else 2)
+    assert math.fsum(each.length for each in found) == pytest.approx(5.0 * turn, abs=1e-9)
+    assert all(isinstance(each, Arc) and each.ccw == (forward != seen_from_behind) for each in found)
+    for number, each in enumerate(found):
+        assert each.start == pytest.approx(by_hand(number / len(found)), abs=1e-9)
+        assert each.middle == pytest.approx(by_hand((number + 0.5) / len(found)), abs=1e-9)
+        assert each.end == pytest.approx(by_hand((number + 1) / len(found)), abs=1e-9)
+
+
+@pytest.mark.parametrize("turn", [0.2, 2.7, 2.9, 4.0, 6.0, math.tau])
+@pytest.mark.parametrize("sense", [1.0, -1.0])
+def test_a_circle_in_disguise_lies_on_itself(turn: float, sense: float) -> None:
+    """Radius 40 about (3, 5), run unevenly: every end and middle is on it, and the area is that of the sector."""
+
+    def spot(share: float) -> Pair:
+        angle = 0.7 + sense * turn * (0.6 * share + 0.4 * share**2)
+        return (3.0 + 40.0 * math.cos(angle), 5.0 + 40.0 * math.sin(angle))
+
+    end = spot(0.0) if turn == math.tau else spot(1.0)
+    found, exact = followed(spot, spot(0.0), end)
+    assert exact
+    assert len(found) == (1 if turn < 0.9 * math.pi else 5)
+    assert (found[0].start, found[-1].end) == (spot(0.0), end)
+    assert all(one.end == other.start for one, other in pairwise(found))
+    for each in found:
+        assert isinstance(each, Arc)
+        for place in (each.start, each.middle, each.end, each.centre):
+            away = math.dist(place, (3.0, 5.0))
+            assert away == pytest.approx(0.0 if place == each.centre else 40.0, abs=1e-9)
+    closed = [*found, Line(end, (3.0, 5.0)), Line((3.0, 5.0), spot(0.0))]
+    assert area_of(closed, (0.0, 0.0)) == pytest.approx(sense * turn * 800.0, rel=1e-9)
+
+
+@pytest.mark.parametrize("lift", [0.5 * RECOGNISED, 3.0 * RECOGNISED])
+def test_a_line_is_one_within_what_is_stated(lift: float) -> None:
+    """A hump of less than RECOGNISED over 10 is a line; one of more is not, though its arc is."""
+    found, _ = followed(
+        lambda share: (10.0 * share, 4.0 * lift * share * (1.0 - share)), (0.0, 0.0), (10.0, 0.0)
+    )
+    assert isinstance(found[0], Line) == (lift < RECOGNISED)
+
+
+@pytest.mark.parametrize("rise", [0.1, 1.0, 30.0])
+def test_a_parabola_is_followed_by_few_pieces(rise: float) -> None:
+    """At 401 places within FOLLOWED of the nearest piece; lines would need hundreds, arcs a few dozen at most."""
+
+    def spot(share: float) -> Pair:
+        return (10.0 * share, rise * share * share)
+
+    found, exact = followed(spot, spot(0.0), spot(1.0))
+    assert exact == (len(found) == 1)
+    away = [min(each.distance(spot(number / 400)) for each in found) for number in range(401)]
+    assert max(away) <= FOLLOWED
+    assert len(found) < 60
+
+
+def test_loops_start_at_the_lowest_of_their_leftmost_corners() -> None:
+    """Whichever corner they were found from: the outer loop at (0, 0), and the hole, which runs the other way, too."""
+    outer = [(0.0, 0.0), (9.0, 1.0), (8.0, 9.0), (0.0, 7.0)]
+    hole = [(2.0, 2.0), (2.0, 5.0), (5.0, 4.0)]
+    for turned in range(3):
+        loops = [
+            Loop(tuple(Line(ring[n - 1], ring[n]) for n in (*range(turned, len(ring)), *range(turned))))
+            for ring in (outer, hole)
+        ]
+        found = outline_from(loops[0], [loops[1]])
+        assert found.outer.edges[0].start == (0.0, 0.0)
+        assert found.holes[0].edges[0].start == (2.0, 2.0)
