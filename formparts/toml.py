@@ -12,20 +12,23 @@ else:
 
 __all__ = ["TOMLDecodeError", "loads"]
 
-TOMLDecodeError = reader.TOMLDecodeError
+
+class TOMLDecodeError(ValueError):
+    """A text that is no TOML: our own, as the readers' newest ones refuse to be raised with words alone."""
 
 
 def loads(text: str) -> dict[str, Any]:
     """Read a text; whatever is wrong with it, also what the reader itself stumbles over, is a TOMLDecodeError."""
     try:
-        return _small(reader.loads(text))
+        data = reader.loads(text)
     except RecursionError as error:
         raise TOMLDecodeError("it is nested too deeply") from error
+    except reader.TOMLDecodeError as error:
+        raise TOMLDecodeError(str(error)) from error
     except ValueError as error:
-        if isinstance(error, TOMLDecodeError):
-            raise
         # As a number of more digits than Python reads.
         raise TOMLDecodeError("it holds a number or a date that cannot be read") from error
+    return _small(data)
 
 
 def _small(data: dict[str, Any]) -> dict[str, Any]:

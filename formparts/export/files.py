@@ -199,7 +199,8 @@ def cell_text(text: str) -> str:
     ------
     What spreadsheets take for the beginning of a formula: OWASP, "CSV Injection", from memory.
     """
-    plain = " ".join(text.split())
+    # A NUL is in no table: Python 3.10 neither writes nor reads one.
+    plain = " ".join(text.replace("\0", " ").split())
     return f"'{plain}" if plain.startswith(tuple("=+-@")) else plain
 
 

@@ -159,7 +159,7 @@ def test_steps_do_not_drift(start: int, count: int, step: str) -> None:
         ("rise", "NAME=VALUES"), ("=3", "NAME=VALUES"), ("rise=", "NAME=VALUES"), ("rise=1..5", "FROM..TO:STEP"),
         ("rise=5..1:1", "go up"), ("rise=1..5:0", "go up"), ("rise=1..5:-1", "go up"),
         ("rise=1mm..5in:1", "several units"), ("rise=a..b:c", "FROM..TO:STEP"), ("rise=1,,2", "empty value"),
-        ("rise=1,1", "has 1 twice"), ("rise=0..1e9:1", "more than"),
+        ("rise=1,1", "has 1 twice"),
     ],
 )  # fmt: skip
 def test_grids_that_cannot_be_read(text: str, said: str) -> None:
@@ -175,11 +175,19 @@ def test_a_parameter_has_one_axis_and_the_product_an_end() -> None:
         grid_rows(["rise=1,2", "rise=3"])
     with pytest.raises(InputError, match="no more than 300000 variants"):
         grid_rows([f"{name}=0..999:1" for name in "abc"])
+    with pytest.raises(InputError, match="has 1000000001 values, more than 300000 .* take larger steps"):
+        grid_rows(["rise=0..1e9:1"])
 
 
-@given(st.lists(st.lists(st.text(max_size=12), min_size=2, max_size=2), min_size=1, max_size=4))
+@given(
+    st.lists(
+        st.lists(st.text(st.characters(exclude_characters="\0"), max_size=12), min_size=2, max_size=2),
+        min_size=1,
+        max_size=4,
+    )
+)
 def test_any_cells_are_read_as_they_were_written(cells: list[list[str]]) -> None:
-    """The csv module of the standard library writes, we read: names and values come back, stripped."""
+    """The csv module of the standard library writes all but NUL, we read: names and values come back, stripped."""
     from formparts.family.table import _csv_rows
 
     text = io.StringIO(newline="")

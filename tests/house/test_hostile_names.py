@@ -175,12 +175,13 @@ def is_number(cell: str) -> bool:
 
 
 def test_what_is_harmless_stays_as_it_is() -> None:
-    assert [cell_text(text) for text in ("lug[2].bend", "x = 1", "a-b", "=x", " \t@x")] == [
+    assert [cell_text(text) for text in ("lug[2].bend", "x = 1", "a-b", "=x", " \t@x", "\0=x")] == [
         "lug[2].bend",
         "x = 1",
         "a-b",
         "'=x",
         "'@x",
+        "'=x",
     ]
     assert comment_text("of a,=b, -c;@d, 2 mm") == "of a, '=b, -c; '@d, 2 mm"
 

@@ -279,7 +279,9 @@ def test_in_the_browser(shim: Path) -> None:
 
 def test_command_ends_quietly() -> None:
     """The command prints the address, and ends with 0 when it is interrupted."""
-    line = [sys.executable, "-m", "formparts", "watch", "z_clip"]
+    # What is started from the background of a shell is deaf to interrupts, and so are its children.
+    hears = "import signal; signal.signal(signal.SIGINT, signal.default_int_handler)"
+    line = [sys.executable, "-c", f"{hears}; from formparts.cli import main; exit(main(['watch', 'z_clip']))"]
     with subprocess.Popen(
         line, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT
     ) as process:
@@ -287,7 +289,10 @@ def test_command_ends_quietly() -> None:
         address = process.stdout.readline().split()[-1]
         assert asked(address)[0] == 200
         process.send_signal(signal.SIGINT)
-        _, complaints = process.communicate(timeout=30)
+        try:
+            _, complaints = process.communicate(timeout=30)
+        finally:
+            process.kill()
     assert process.returncode == 0
     assert complaints == ""
 
