@@ -61,7 +61,7 @@ def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     tally: Counter[str] = Counter()
     settings(RANDOM, max_examples=200)(holding(tmp_path, tally, 12))()
     assert tally["bodies made"] >= 190
-    assert tally["most flats"] >= 8
+    assert tally["most flats"] >= 6
 
 
 @pytest.mark.soak
