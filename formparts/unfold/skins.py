@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, islice
 
 from formparts.errors import InputError
 from formparts.unfold.families import Families
@@ -52,7 +53,7 @@ def attempts(sheet: Sheet, towards: Vector | None, told: bool) -> list[Skins]:
     least = 0.0 if told else LEAST_COVERED * math.fsum(sheet.areas)
     guesses = _guesses(sheet)
     grown = [skins for guess in guesses if (skins := skins_of(sheet, guess, towards)) is not None]
-    exact = [s for s in grown if _misfit(sheet, s) < 100.0 * VOLUME_FIT and _covered(sheet, s) > least]
+    exact = [s for s in grown if _fits(sheet, s) and _covered(sheet, s) > least]
     if exact:
         exact.sort(key=lambda skins: skins.thickness)
         return [s for s in exact if told or s.thickness <= STOUTER * exact[0].thickness]
@@ -72,6 +73,11 @@ def _covered(sheet: Sheet, skins: Skins) -> float:
 def _misfit(sheet: Sheet, skins: Skins) -> float:
     """By how much thickness x middle area misses the volume, as a part of it [-]."""
     return abs(skins.thickness * _covered(sheet, skins) / 2.0 / sheet.volume - 1.0)
+
+
+def _fits(sheet: Sheet, skins: Skins) -> bool:
+    """True when the skins give the volume."""
+    return _misfit(sheet, skins) < 100.0 * VOLUME_FIT
 
 
 def _roughly_covered(sheet: Sheet, thickness: float) -> float:
@@ -153,21 +159,35 @@ def _has_edge_for_axis(sheet: Sheet, face: int, cylinder: Cylinder, thickness: f
 
 
 def skins_of(sheet: Sheet, thickness: float, towards: Vector | None = None) -> Skins | None:
-    """Both skins for one thickness, grown from the largest face and from what is opposite it, if there are two."""
+    """
+    Both skins for one thickness, grown from the largest face and from what is opposite it, if there are two.
+
+    On a part thicker than it is wide that face may be of the rim: then from the next ones, until they give the volume.
+    """
+    grown = islice(_skins_by_seed(sheet, thickness, towards), GUESSES)
+    likeliest = next(grown, None)
+    if likeliest is not None and _fits(sheet, likeliest):
+        return likeliest
+    return next((skins for skins in grown if skins is not None and _fits(sheet, skins)), likeliest)
+
+
+def _skins_by_seed(sheet: Sheet, thickness: float, towards: Vector | None) -> Iterator[Skins | None]:
+    """What grows from the largest face, then from the largest of those that were not in it, and so on."""
     allowed = paired(sheet, thickness)
     axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
     sharp = [axis for axis in axes if isinstance(axis, Cylinder)]
-    seed = max(allowed, key=lambda face: _rank(sheet, face, thickness, towards))
-    first = _grown(sheet.part, allowed, seed, sharp)
-    choices: list[frozenset[int]] = []
-    for face in sheet.families.partners(seed, thickness):
-        if face not in first and not any(face in choice for choice in choices):
-            choices.append(_grown(sheet.part, allowed, face, sharp))
-    if not choices:
-        return None
-    return min(
-        (Skins(thickness, seed, first, skin) for skin in choices), key=lambda skins: _misfit(sheet, skins)
-    )
+    seen: set[int] = set()
+    for seed in sorted(allowed, key=lambda face: _rank(sheet, face, thickness, towards), reverse=True):
+        if seed in seen:
+            continue
+        first = _grown(sheet.part, allowed, seed, sharp)
+        choices: list[frozenset[int]] = []
+        for face in sheet.families.partners(seed, thickness):
+            if face not in first and not any(face in choice for choice in choices):
+                choices.append(_grown(sheet.part, allowed, face, sharp))
+        seen.update(first, *choices)
+        found = (Skins(thickness, seed, first, skin) for skin in choices)
+        yield min(found, key=lambda skins: _misfit(sheet, skins), default=None)
 
 
 def _rank(
