@@ -154,10 +154,10 @@ class Outline:
         """Integrals of x^2, y^2 and xy over the area [mm4]."""
         return self.moments[3:6]
 
-    @property
+    @cached_property
     def bounds(self) -> Bounds:
-        """Least x, least y, greatest x, greatest y."""
-        return self.outer.bounds
+        """Least x, least y, greatest x, greatest y; of all loops: a blank that lies on itself may leave its rim."""
+        return joint_bounds([loop.bounds for loop in self.loops])
 
     def moved(self, motion: Motion) -> Outline:
         """Give the outline moved, turned or turned over."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from formparts.layout import BendMark, Blank
 from formparts.outline.edges import Edge
-from formparts.outline.regions import Loop
+from formparts.outline.regions import Loop, joint_bounds
 from formparts.unfold.develop import Developed, mark_of, piece_edges
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.parts import Cone, Cylinder, Plane
@@ -29,7 +29,7 @@ class Sewn:
 
 def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, to_origin: bool) -> Unfolded:
     """Name and place all that was found; `to_origin` puts the lower left corner of the blank there."""
-    low_x, low_y, _, _ = sewn.outer.bounds
+    low_x, low_y, _, _ = joint_bounds([loop.bounds for loop in (sewn.outer, *sewn.holes)])
     by = (-low_x, -low_y) if to_origin else (0.0, 0.0)
     rims = piece_edges(skin)
     marks = {
