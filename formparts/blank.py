@@ -243,9 +243,23 @@ def _point_contact(
     """Two pieces that touch in a point where the outline touches itself: a web of no width."""
     near = [(a, b) for a in one.edges for b in two.edges if boxes_meet(a.bounds, b.bounds)]
     places = (point for a, b in near for point in (*meet(a, b, LENGTH), *_common_ends(a, b)))
-    # Where the outline only turns, two of its edges meet; where it comes by a second time there is one more at least.
-    found = (at for at in places if sum(edge.distance(at) <= LENGTH for edge in outline.edges) > 2)
+    found = (at for at in places if _comes_twice(outline, at))
     yield from (Overlap(first, second, at, 0.0, 0.0) for at in islice(found, 1))
+
+
+def _comes_twice(outline: Outline, place: Point) -> bool:
+    """
+    True when the outline comes by a place a second time.
+
+    Where it only turns, two of its edges meet; else there is one more at least, or two touch in their middles.
+    Those that lie on one another for a length are a contact along an edge.
+    """
+    near = [edge for edge in outline.edges if edge.distance(place) <= LENGTH]
+    if len(near) != 2:
+        return len(near) > 2
+    if any(math.dist(end, place) <= LENGTH for edge in near for end in (edge.start, edge.end)):
+        return False
+    return all(math.dist(place, other) <= SHORTEST_EDGE for other in meet(near[0], near[1], LENGTH))
 
 
 def _common_ends(one: Edge, two: Edge) -> Iterator[Point]:

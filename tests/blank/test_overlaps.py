@@ -105,6 +105,13 @@ def test_tips_that_touch_in_a_point_are_found() -> None:
     assert problem(flat.outline) is not None
     found = [finding for finding in findings(body, flat) if finding.severity == "error"]
     assert found
+    # Each tip touches the next half-way between them, 30 cos 30 from the axis.
+    pairs = {frozenset((f"lug[{n + 1}].tip", f"lug[{(n + 1) % 6 + 1}].tip")): 30 + 60 * n for n in range(6)}
+    assert {frozenset((one.first, one.second)) for one in flat.overlaps} == pairs.keys()
+    for one in flat.overlaps:
+        turn, away = math.radians(pairs[frozenset((one.first, one.second))]), 30 * math.cos(math.pi / 6)
+        assert one.place == pytest.approx((away * math.cos(turn), away * math.sin(turn)), abs=1e-6)
+        assert (one.depth, one.area) == (0.0, 0.0)
 
 
 @pytest.mark.parametrize(("gap", "fits"), [(1e-3, True), (0.0, False)])
@@ -162,6 +169,14 @@ def test_area_of_the_blank_counts_twice_what_lies_twice(tall: float) -> None:
     assert flat.pierces == 2
     for root in ("frame", "tab"):
         assert blank(rooted(body, root)).area == pytest.approx(flat.area, rel=1e-12)
+
+
+def test_size_of_a_blank_takes_in_what_leaves_the_frame() -> None:
+    """A tab of 200 mm from its window's edge at y = 15, in a frame 70 mm deep: its end lies at y = 15 - 200 or so."""
+    frame = plate(SHEET, pierced(rectangle(90, 70), rectangle(40, 30)), "frame")
+    flat = blank(add_flange(frame, ((-20, 15), (20, 15)), 200, width=24, edge_to="tangent line", name="tab"))
+    tab = math.pi / 2 * 2.88 + 200 - 4
+    assert (flat.length, flat.width) == pytest.approx((90, 35 - 15 + tab))
 
 
 def test_corner_of_a_tray_that_overlaps() -> None:
