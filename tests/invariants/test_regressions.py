@@ -9,7 +9,20 @@ import pytest
 
 from formparts.body import Body, Sheet
 from formparts.outline import Motion, disc, rectangle
-from formparts.shapes import Axis, add_flange, cut_opening, mirror, pierced, plate, rotate, translate
+from formparts.shapes import (
+    Axis,
+    Tip,
+    add_flange,
+    cut_opening,
+    fuse,
+    mirror,
+    pierced,
+    plate,
+    renamed,
+    rotate,
+    translate,
+)
+from tests.growing import Growth, Joggle, Plate, Ring, Tongue, grown
 from tests.invariants.holds import assert_all_holds, roads
 
 SHEET = Sheet(2.0, 3.0, "S235JR", 0.44)
@@ -42,10 +55,36 @@ def sliver_far_from_the_origin() -> Body:
     return translate(rotate(body, 38.5, Axis((3, 4, 5), (0, 0.5, 1))), (87.5, -200, -9.989))
 
 
+def ear_on_a_stub_that_is_thicker_than_wide() -> Body:
+    """A face of the rim is larger than a skin: the skins were grown from it alone, and the flats not found."""
+    body = plate(Sheet(4.0, 0.5, "S235JR", 0.44), pierced(rectangle(4, 5), disc(1)), "stub")
+    return add_flange(body, "front", 5.5, width=1, edge_to="tangent line", name="ear")
+
+
+def tab_through_two_frames() -> Body:
+    """Both frames are outermost, neither goes round the whole: the overall size was that of one of them."""
+    half = add_flange(window(40, 6), ((-20, -3), (20, -3)), 100, width=30, edge_to="tangent line", name="tab")
+    return fuse(half, renamed(mirror(half, "xy", (0, 0, 80)), "other"), name="pair")
+
+
+def lug_whose_foot_ends_on_a_rim() -> Body:
+    """Its tip lies on the plate when flat; off a grid the referee's union filled the hole that the lug stands in."""
+    square = Tip("square")
+    base = Plate(pierced(rectangle(60, 60), disc(40)))
+    steps = (
+        Ring(0, 0, Tongue(5.0, 4.0, square, None), 0.0, 1, 0.0),
+        Ring(0, 0, Joggle(16.5, 0.5, 3.0, 8.5, 90.0, "up", square, None), 0.0, 1, 0.086),
+    )
+    return grown(Growth(Sheet(0.5, 8.0, "steel", 1.0), base, steps)).body
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
     sliver_far_from_the_origin,
+    ear_on_a_stub_that_is_thicker_than_wide,
+    tab_through_two_frames,
+    lug_whose_foot_ends_on_a_rim,
 )
 
 
