@@ -99,7 +99,9 @@ def _decimal(size: Fraction) -> str:
 def _too_many(text: str, count: int, most: int) -> InputError:
     size = f"{count} values" if count < 10**12 else "far too many values"
     problem = f"has {size}, more than {most} here: a grid has no more than {MOST_VARIANTS} variants"
-    return InputError("--grid", "values", shown_value(text), problem, "take larger steps, as in rise=20..60mm:5")
+    return InputError(
+        "--grid", "values", shown_value(text), problem, "take larger steps, as in rise=20..60mm:5"
+    )
 
 
 def _unclear(text: str, problem: str) -> InputError:
