@@ -63,7 +63,10 @@ def ear_on_a_stub_that_is_thicker_than_wide() -> Body:
 
 def tab_through_two_frames() -> Body:
     """Both frames are outermost, neither goes round the whole: the overall size was that of one of them."""
-    half = add_flange(window(40, 6), ((-20, -3), (20, -3)), 100, width=30, edge_to="tangent line", name="tab")
+    turn = Motion.turn(-30.0)  # so that the frames lie askew when flat
+    frame = plate(SHEET, pierced(rectangle(120, 100), rectangle(40, 6).moved(turn)), "frame")
+    ends = (turn((-20, -3)), turn((20, -3)))
+    half = add_flange(frame, ends, 100, width=30, edge_to="tangent line", name="tab")
     return fuse(half, renamed(mirror(half, "xy", (0, 0, 80)), "other"), name="pair")
 
 
