@@ -10,17 +10,28 @@ from typing import TypeAlias
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from formparts.audit import chord_bound
+from formparts.audit import ReadBack, audit, chord_bound
 from formparts.blank import blank
 from formparts.body import Body
-from formparts.export import mesh, proved_step, write_blank_dxf, write_blank_svg, write_step
+from formparts.checks import findings
+from formparts.export import (
+    mesh,
+    proved_step,
+    write_blank_dxf,
+    write_blank_svg,
+    write_json,
+    write_step,
+)
 from formparts.kernel import measured
 from formparts.layout import Blank
+from formparts.make import Made
 from formparts.outline import Motion, alike
 from formparts.properties import Properties, properties
+from formparts.record import record
+from formparts.schedule import schedule
 from formparts.shapes import X_AXIS, array_about, mirror
 from formparts.solid import Solid, solid
-from formparts.tolerances import LENGTH, VOLUME_REL
+from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
 from tests.invariants.test_blank_union import assert_union, faceted, laid_together, pieces_of
 from tests.invariants.test_census import assert_census
 from tests.invariants.test_places import kernel_box, scaled
@@ -44,7 +55,7 @@ def assert_all_holds(body: Body, made_of: Roads, folder: Path | None = None) -> 
     _one_blank(body, made, flat)
     _moved_and_scaled(body, flat, figures)
     if folder is not None:
-        _files_read_back(made, flat, figures, folder)
+        _files_read_back(body, made_of, folder)
         _mesh_converges(body, made, flat, figures)
     assert repr(body) == before
 
@@ -91,21 +102,32 @@ def _moved_and_scaled(body: Body, flat: Blank, figures: Properties) -> None:
     assert sum(many) == pytest.approx(3.0 * figures.volume, rel=1e-12)
 
 
-def _files_read_back(made: Solid, flat: Blank, figures: Properties, folder: Path) -> None:
-    """DESIGN 5.4 and 5.7: the STEP file is the part, and files have the same bytes twice."""
-    contents = []
+def _files_read_back(body: Body, made_of: Roads, folder: Path) -> None:
+    """DESIGN 5.4 and 5.7: the STEP file is the part, all roads agree, and files have the same bytes twice."""
+    (made, flat, figures), contents = made_of, []
     for turn in ("one", "two"):
         path = folder / f"{os.getpid()}-{turn}" / "part.step"
         path.parent.mkdir(exist_ok=True)
         write_step(made, path)
         write_blank_dxf(flat, path.with_suffix(".dxf"))
         write_blank_svg(flat, path.with_suffix(".svg"))
-        contents.append([path.with_suffix(kind).read_bytes() for kind in (".step", ".dxf", ".svg")])
+        read = proved_step(path, made, figures.volume)
+        assert read.volume == pytest.approx(figures.volume, rel=VOLUME_REL)
+        assert read.area == pytest.approx(figures.surface, rel=VOLUME_REL)
+        assert read.centroid == pytest.approx(figures.centroid, abs=LENGTH)
+        judged = _judged(body, made_of, read)
+        assert [row for row in judged.audit if not row.agrees] == []
+        write_json(record(judged), path.with_suffix(".json"))
+        contents.append([path.with_suffix(kind).read_bytes() for kind in (".step", ".dxf", ".svg", ".json")])
     assert contents[0] == contents[1]
-    read = proved_step(path, made, figures.volume)
-    assert read.volume == pytest.approx(figures.volume, rel=VOLUME_REL)
-    assert read.area == pytest.approx(figures.surface, rel=VOLUME_REL)
-    assert read.centroid == pytest.approx(figures.centroid, abs=LENGTH)
+
+
+def _judged(body: Body, made_of: Roads, read: ReadBack) -> Made:
+    """The part with all that is said of it: its audit, its findings, its bend schedule."""
+    made, flat, figures = made_of
+    found, volume = unfolded(body, made).blank, float(mesh(made, MESH_CHORD).volume)
+    rows = audit(body, figures, flat, measured(made.shape), read, found, volume, MESH_CHORD)
+    return Made("", {}, body, figures, flat, rows, findings(body, flat), (), schedule(body, flat), ())
 
 
 def _mesh_converges(body: Body, made: Solid, flat: Blank, figures: Properties) -> None:

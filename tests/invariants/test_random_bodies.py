@@ -75,6 +75,6 @@ def test_everything_holds_in_the_long_run(
         derandomize=False, phases=[Phase.generate, Phase.shrink], suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     try:
-        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, 32)))()
+        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, 40)))()
     finally:
         record_property("soak", {"seed": SEED, **tally})
