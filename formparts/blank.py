@@ -241,20 +241,21 @@ def _point_contact(
     first: str, one: Outline, second: str, two: Outline, outline: Outline
 ) -> Iterator[Overlap]:
     """Two pieces that touch in a point where the outline touches itself: a web of no width."""
-    near = [(a, b) for a in one.edges for b in two.edges if boxes_meet(a.bounds, b.bounds)]
-    places = (point for a, b in near for point in (*meet(a, b, LENGTH), *_common_ends(a, b)))
-    found = (at for at in places if _comes_twice(outline, at))
+    pairs = [(a, b) for a in one.edges for b in two.edges if boxes_meet(a.bounds, b.bounds)]
+    places = (point for a, b in pairs for point in (*meet(a, b, LENGTH), *_common_ends(a, b)))
+    rims = [edge for edge in outline.edges if boxes_meet(edge.bounds, one.bounds)]
+    found = (at for at in places if _comes_twice(rims, at))
     yield from (Overlap(first, second, at, 0.0, 0.0) for at in islice(found, 1))
 
 
-def _comes_twice(outline: Outline, place: Point) -> bool:
+def _comes_twice(rims: list[Edge], place: Point) -> bool:
     """
-    True when the outline comes by a place a second time.
+    True when the edges of an outline come by a place a second time.
 
     Where it only turns, two of its edges meet; else there is one more at least, or two touch in their middles.
     Those that lie on one another for a length are a contact along an edge.
     """
-    near = [edge for edge in outline.edges if edge.distance(place) <= LENGTH]
+    near = [edge for edge in rims if edge.distance(place) <= LENGTH]
     if len(near) != 2:
         return len(near) > 2
     if any(math.dist(end, place) <= LENGTH for edge in near for end in (edge.start, edge.end)):
