@@ -5,11 +5,9 @@ from __future__ import annotations
 import argparse
 import json
 import os
-import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any, Final
 
 from formparts.errors import InputError, KernelError
@@ -44,6 +42,8 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare, say so, and give the exit code."""
+    from tempfile import TemporaryDirectory
+
     with TemporaryDirectory(prefix="formparts_") as folder:
         report = Path(folder, "report")
         _apart(options.file, options.recipe, report)
@@ -66,6 +66,8 @@ def run(options: argparse.Namespace) -> int:
 
 def _apart(file: str, recipe: str | None, report: Path) -> None:
     """Let a process of its own read the file; its end, whatever it is, is not ours."""
+    import subprocess
+
     command = [sys.executable, "-m", CHILD, file, recipe or "", str(report)]
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
     try:
