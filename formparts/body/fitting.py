@@ -6,22 +6,28 @@ import math
 from dataclasses import replace
 
 from formparts.body.model import Bend, Flat
-from formparts.body.rims import lies_on
-from formparts.outline.edges import Line
+from formparts.body.rims import Waiting
+from formparts.outline.edges import Edge
 from formparts.tolerances import FIT, LENGTH
 
 
-def fitted(flat: Flat, bend: Bend) -> Bend:
+def fitted(flat: Flat, bends: tuple[Bend, ...]) -> list[Bend]:
     """
-    The bend, with the flat as its parent, on the straight edge that it lies beside and in the corner that it ends by.
+    Bends, with the flat as their parent, each on the straight edge that it lies beside, in the corner that it ends by.
 
-    It keeps its width and what hangs on it goes along, so that nothing is bent out of shape by the hair that it
+    Each keeps its width and what hangs on it goes along, so that nothing is bent out of shape by the hair that it
     moves. Uniting outlines takes points within LENGTH for one and leaves such misfits; the kernel does not.
     """
-    edges = (edge for edge in flat.net.edges if isinstance(edge, Line) and lies_on(edge, bend.parent_line))
-    edge = next(edges, None)
-    if edge is None:
-        return bend
+    waiting, found = Waiting(bends), list(bends)
+    for loop in flat.net.loops:
+        for edge, box in zip(loop.edges, loop.boxes, strict=True):
+            for number, bend in waiting.taken(edge, box, LENGTH):
+                found[number] = _on_edge(edge, bend)
+    return found
+
+
+def _on_edge(edge: Edge, bend: Bend) -> Bend:
+    """A bend put on the edge that it lies on within LENGTH."""
     (ax, ay), (bx, by) = edge.start, edge.end
     ux, uy = (bx - ax) / edge.length, (by - ay) / edge.length
     first = sum((x - a) * u for x, a, u in zip(bend.parent_line[0], edge.start, (ux, uy), strict=True))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -47,26 +48,42 @@ def rims(body: Body) -> dict[str, tuple[Rim, ...]]:
 
 def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
     """The loops of one flat, split at the ends of the bends given, which all have it as parent."""
-    waiting = list(bends)
+    waiting = Waiting(bends)
     loops = []
     for loop in flat.net.loops:
         rim: list[RimEdge] = []
         for edge, box in zip(loop.edges, loop.boxes, strict=True):
-            if not waiting or not isinstance(edge, Line):
+            here = waiting.taken(edge, box, FIT)
+            if here and isinstance(edge, Line):
+                rim.extend(_split(flat, edge, [bend for _, bend in here]))
+            else:
                 rim.append(RimEdge(edge))
-                continue
-            here = [
-                bend
-                for bend in waiting
-                if _near(box, bend.parent_line[0]) and lies_on(edge, bend.parent_line, FIT)
-            ]
-            rim.extend(_split(flat, edge, here) if here else [RimEdge(edge)])
-            for bend in here:
-                waiting.remove(bend)
         loops.append(tuple(rim))
-    if waiting:
-        raise _loose(flat, waiting[0])
+    if waiting.bends:
+        raise _loose(flat, next(iter(waiting.bends.values())))
     return tuple(loops)
+
+
+class Waiting:
+    """The bends of one flat that are on no edge yet, in order of where they begin: an edge asks the near ones."""
+
+    def __init__(self, bends: tuple[Bend, ...]) -> None:
+        self.bends = dict(enumerate(bends))
+        self._begin = sorted((*bend.parent_line[0], number) for number, bend in self.bends.items())
+
+    def taken(self, edge: Edge, box: Bounds, beside: float) -> list[tuple[int, Bend]]:
+        """Take the bends, with their numbers, whose lines lie on a straight edge, whose box is given."""
+        if not self.bends or not isinstance(edge, Line):
+            return []
+        first = bisect_left(self._begin, (box[0] - LENGTH,))
+        last = bisect_right(self._begin, (box[2] + LENGTH, math.inf))
+        near = [
+            number
+            for _, y, number in self._begin[first:last]
+            if number in self.bends and box[1] - LENGTH <= y <= box[3] + LENGTH
+        ]
+        here = [number for number in near if lies_on(edge, self.bends[number].parent_line, beside)]
+        return [(number, self.bends.pop(number)) for number in here]
 
 
 def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
@@ -82,12 +99,6 @@ def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
 def _has_an_edge(flat: Flat, bend: Bend) -> bool:
     """True when the line of a bend lies on a straight edge of its flat."""
     return any(isinstance(edge, Line) and lies_on(edge, bend.parent_line, FIT) for edge in flat.net.edges)
-
-
-def _near(box: Bounds, point: Point) -> bool:
-    """False when a point is surely beside an edge, whose box is given: nearly all are."""
-    x, y = point
-    return box[0] - LENGTH <= x <= box[2] + LENGTH and box[1] - LENGTH <= y <= box[3] + LENGTH
 
 
 def lies_on(edge: Line, line: tuple[Point, Point], beside: float = LENGTH) -> bool:

@@ -21,6 +21,8 @@ from formparts.shapes.tree import rooted
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 Bodies: TypeAlias = Body | Iterable["Bodies"]
+Ball: TypeAlias = tuple[Vector, float]
+"""Middle and radius."""
 
 
 @dataclass(frozen=True)
@@ -150,18 +152,25 @@ class _Joined:
     def _fits(self, other: Body) -> Iterator[_Fit]:
         """All pairs of flats that lie in one plane and overlap or touch."""
         for flat, frame in frames(other).items():
-            middle, radius = _ball(other.flat(flat), frame)
-            for host, at in self.frames.items():
-                there, reach = self.balls[host]
-                if math.dist(middle, there) > radius + reach + LENGTH or not in_one_plane(at, frame):
-                    continue
-                if self._near(host, laid_on(at, frame), other.flat(flat).outline):
+            for host in self._in_reach(_ball(other.flat(flat), frame)):
+                at = self.frames[host]
+                if in_one_plane(at, frame) and self._near(host, laid_on(at, frame), other.flat(flat).outline):
                     guest = rooted(other, flat)
                     guest = guest if dot(at.z, frame.z) > 0.0 else turned_over(guest)
                     laid = laid_on(at, guest.frame)
                     outline = guest.flats[0].outline.moved(laid)
                     if self._meets(host, outline):
                         yield _Fit(host, guest, laid, outline)
+
+    def _in_reach(self, ball: Ball) -> list[str]:
+        """The flats whose balls meet a ball: seen along x first, which settles nearly all of a ring's."""
+        middle, radius = ball
+        x, radius = middle[0], radius + LENGTH
+        return [
+            host
+            for host, (there, reach) in self.balls.items()
+            if abs(there[0] - x) <= radius + reach and math.dist(middle, there) <= radius + reach
+        ]
 
     def _near(self, host: str, laid: Motion, outline: Outline) -> bool:
         """False when an outline, laid on a flat, is surely beside all that the flat is drawn of."""
@@ -231,13 +240,14 @@ class _Joined:
 
 def _fitted(body: Body, flat: Flat) -> Body:
     """The body with the bends on one flat put on its edges to the last digit."""
+    laid = iter(fitted(flat, bends_on(body, flat.name)))
 
-    def laid(bend: Bend) -> Bend:
+    def of(bend: Bend) -> Bend:
         if flat.name == bend.parent:
-            return fitted(flat, bend)
-        return fitted(flat, bend.swapped()).swapped() if flat.name == bend.child else bend
+            return next(laid)
+        return next(laid).swapped() if flat.name == bend.child else bend
 
-    return replace(body, bends=tuple(map(laid, body.bends)))
+    return replace(body, bends=tuple(map(of, body.bends)))
 
 
 def _on_edges(body: Body, flat: Flat) -> None:
@@ -253,7 +263,7 @@ def _on_edges(body: Body, flat: Flat) -> None:
         )
 
 
-def _ball(flat: Flat, frame: Frame) -> tuple[Vector, float]:
+def _ball(flat: Flat, frame: Frame) -> Ball:
     """Middle and radius of a ball that holds a flat: most flats are far from each other, and that is soon seen."""
     x0, y0, x1, y1 = flat.outline.bounds
     return frame.point(((x0 + x1) / 2.0, (y0 + y1) / 2.0)), math.hypot(x1 - x0, y1 - y0) / 2.0
