@@ -145,11 +145,6 @@ def stated_assembly(name: str) -> AssemblyRecipe:
     raise InputError("assembly", "name", shown_value(name), "no assembly of that name is installed", remedy)
 
 
-def assemblies() -> tuple[AssemblyRecipe, ...]:
-    """The shipped assemblies, in the order of their names."""
-    return tuple(find_assembly(name) for name in sorted(assembly_names()))
-
-
 def loadable_assemblies() -> tuple[tuple[AssemblyRecipe, ...], tuple[InputError, ...]]:
     """The shipped assemblies that can be loaded; and what is wrong with the others."""
     found: list[AssemblyRecipe] = []

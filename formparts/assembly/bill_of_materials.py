@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import os
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from formparts.assembly.placing import Assembly, Part, Placed, part_mass
-from formparts.assembly.turned import Turned, turned_solid
-from formparts.body import Frame
+from formparts.assembly.turned import Turned
 from formparts.export import written
-from formparts.export.files import cell_text
-from formparts.solid import Solid, solid
+from formparts.export.csv_text import csv_text
 
 
 @dataclass(frozen=True)
@@ -103,27 +98,10 @@ def write_bill(assembly: Assembly, path: str | os.PathLike[str]) -> Path:
     InputError
         The file cannot be written there.
     """
-    stream = io.StringIO()
-    rows = csv.writer(stream, lineterminator="\n")
-    rows.writerow(["part", "material", "count", "mass_kg", "total_kg", "items"])
-    for row in bill(assembly):
-        figures = [f"{row.mass:.6f}", f"{row.total:.6f}"]
-        names = map(cell_text, (row.part, row.material))
-        rows.writerow([*names, row.count, *figures, cell_text(" ".join(row.items))])
-    rows.writerow([cell_text(assembly.name), "", len(assembly.items), "", f"{assembly.mass:.6f}", ""])
-    return written(path, stream.getvalue())
-
-
-def part_solid(part: Part) -> Solid:
-    """The solid of a part, in its own coordinates."""
-    return turned_solid(part) if isinstance(part, Turned) else solid(part)
-
-
-def location(frame: Frame) -> Any:
-    """A frame as a rigid motion of the kernel."""
-    from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
-    from OCP.TopLoc import TopLoc_Location
-
-    motion = gp_Trsf()
-    motion.SetTransformation(gp_Ax3(gp_Pnt(*frame.origin), gp_Dir(*frame.z), gp_Dir(*frame.x)), gp_Ax3())
-    return TopLoc_Location(motion)
+    rows = [
+        (row.part, row.material, row.count, f"{row.mass:.6f}", f"{row.total:.6f}", " ".join(row.items))
+        for row in bill(assembly)
+    ]
+    heading = ("part", "material", "count", "mass_kg", "total_kg", "items")
+    whole = (assembly.name, "", len(assembly.items), "", f"{assembly.mass:.6f}", "")
+    return written(path, csv_text([heading, *rows, whole]))

@@ -9,11 +9,12 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from formparts.assembly.bill_of_materials import alike, location, part_solid
+from formparts.assembly.bill_of_materials import alike
 from formparts.assembly.colours import with_colours
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
 from formparts.assembly.placing import Assembly, Placed, part_volume
 from formparts.assembly.reading import StepInstance, read_assembly
+from formparts.assembly.solids import location, part_solid
 from formparts.body import Frame
 from formparts.errors import FileProofError, InputError
 from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date, mesh, written

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from formparts.assembly.bill_of_materials import alike, location, part_solid
+from formparts.assembly.bill_of_materials import alike
 from formparts.assembly.facts import part_colour
+from formparts.assembly.solids import location, part_solid
 from formparts.errors import InputError
 
 if TYPE_CHECKING:

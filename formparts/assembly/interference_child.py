@@ -8,8 +8,8 @@ import sys
 from pathlib import Path
 from typing import Any
 
-from formparts.assembly.bill_of_materials import location, part_solid
 from formparts.assembly.placing import Placed
+from formparts.assembly.solids import location, part_solid
 from formparts.errors import KernelError
 from formparts.kernel import guard
 

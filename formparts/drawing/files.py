@@ -17,7 +17,8 @@ from formparts.drawing.pdf import pdf_bytes
 from formparts.drawing.sheet import Drawing
 from formparts.drawing.svg import svg_text
 from formparts.errors import FileProofError, InputError
-from formparts.export.files import delivered, file_date
+from formparts.export.dates import file_date
+from formparts.export.files import delivered
 
 
 def _svg(drawing: Drawing, date: datetime) -> bytes:

@@ -22,7 +22,7 @@ from formparts.drawing.views import (
     wanted_dimensions,
 )
 from formparts.errors import InputError
-from formparts.export.files import date_shown
+from formparts.export.dates import date_shown
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.properties import properties

@@ -1,9 +1,11 @@
 """The files that are handed over, one module for each format; every file is proved before it is delivered."""
 
+from formparts.export.dates import file_date
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
-from formparts.export.files import delivered, file_date, folder_for, write_json, written
+from formparts.export.files import delivered, folder_for, written
 from formparts.export.glb import write_glb
+from formparts.export.json_file import write_json
 from formparts.export.meshing import mesh, write_stl
 from formparts.export.schedule import schedule_data, write_schedule
 from formparts.export.step import STEP_SCHEMAS, write_step

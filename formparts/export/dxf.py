@@ -16,9 +16,10 @@ from typing import Any, Final
 
 from formparts.checks import Finding
 from formparts.errors import InputError
+from formparts.export.dates import file_date
 from formparts.export.dxf_dates import dated, fixed_marks
 from formparts.export.dxf_proof import proved_blank_dxf
-from formparts.export.files import delivered, file_date
+from formparts.export.files import delivered
 from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
 from formparts.layout import BendMark, Blank
 from formparts.outline import Arc, Edge, Loop

@@ -3,20 +3,15 @@
 from __future__ import annotations
 
 import errno
-import json
 import os
-import re
 import secrets
 from collections.abc import Callable
-from datetime import datetime, timezone
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from formparts.errors import FileProofError, InputError
 
 Proved = TypeVar("Proved")
-
-EPOCH_VARIABLE = "SOURCE_DATE_EPOCH"
 
 
 def written(path: str | os.PathLike[str], content: str | bytes) -> Path:
@@ -180,129 +175,3 @@ _REASONS = {
     errno.ENAMETOOLONG: ("the name is too long", "choose a shorter one"),
 }
 """What the usual refusals mean, and the way out."""
-
-
-def cell_text(text: str) -> str:
-    """
-    Give a text as the cell of a table: on one line, and quoted when a spreadsheet would take it for a formula.
-
-    Parameters
-    ----------
-    text : str
-        Any text, as a name that somebody else gave.
-
-    Returns
-    -------
-    str
-
-    Source
-    ------
-    What spreadsheets take for the beginning of a formula: OWASP, "CSV Injection", from memory.
-    """
-    # A NUL is in no table: Python 3.10 neither writes nor reads one.
-    plain = " ".join(text.replace("\0", " ").split())
-    return f"'{plain}" if plain.startswith(tuple("=+-@")) else plain
-
-
-def comment_text(text: str) -> str:
-    """A text as a line of comment in a table: no part of it, between its commas, begins a formula in a spreadsheet."""
-    return re.sub(r"[,;](?=[=+\-@])", r"\g<0> '", " ".join(text.split()))
-
-
-def file_date(date: datetime | None = None) -> datetime:
-    """
-    The date that goes into a file: the one given, else SOURCE_DATE_EPOCH, else the start of 1970.
-
-    Parameters
-    ----------
-    date : datetime, optional
-        Without a zone it is taken as UTC.
-
-    Returns
-    -------
-    datetime
-        In UTC, whole seconds.
-
-    Raises
-    ------
-    InputError
-        SOURCE_DATE_EPOCH is not a whole number of seconds.
-
-    Source
-    ------
-    SOURCE_DATE_EPOCH specification of the Reproducible Builds project: seconds since 1970-01-01 00:00 UTC.
-    """
-    if date is None:
-        return _epoch(os.environ.get(EPOCH_VARIABLE, "0"))
-    return (
-        (date if date.tzinfo else date.replace(tzinfo=timezone.utc))
-        .astimezone(timezone.utc)
-        .replace(microsecond=0)
-    )
-
-
-def date_shown() -> str:
-    """
-    Give the date that a person may read on a page or a drawing.
-
-    Returns
-    -------
-    str
-        That of SOURCE_DATE_EPOCH, as 2026-11-25; nothing when none is set, for no made-up date is shown as a fact.
-
-    Raises
-    ------
-    InputError
-        SOURCE_DATE_EPOCH is not a whole number of seconds.
-    """
-    return file_date().strftime("%Y-%m-%d") if EPOCH_VARIABLE in os.environ else ""
-
-
-def _epoch(text: str) -> datetime:
-    try:
-        return datetime.fromtimestamp(int(text), timezone.utc)
-    except (ValueError, OverflowError, OSError) as error:
-        remedy = "give whole seconds since 1970, or leave it unset"
-        raise InputError("files", EPOCH_VARIABLE, text, "is not a date", remedy) from error
-
-
-def write_json(data: Any, path: str | os.PathLike[str]) -> Path:
-    """
-    Write plain data as JSON, in its own order, and prove that it reads back equal.
-
-    Parameters
-    ----------
-    data : dict or list of plain values
-        Names should carry the units (`volume_mm3`).
-    path : path
-        Where the file is to stand.
-
-    Returns
-    -------
-    Path
-
-    Raises
-    ------
-    InputError
-        It cannot be written there.
-    FileProofError
-        A figure is not finite or a value is not plain; nothing was delivered.
-    """
-    try:
-        text = json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
-    except (TypeError, ValueError) as error:
-        raise FileProofError(str(path), str(error)) from error
-    return delivered(path, text, lambda draft: _same_json(draft, data))[0]
-
-
-def _same_json(draft: Path, data: Any) -> None:
-    """Read back what was written, and compare."""
-    if json.loads(draft.read_text(encoding="utf-8")) != _listed(data):
-        raise FileProofError(str(draft), "the figures read back differ from those that were written")
-
-
-def _listed(data: Any) -> Any:
-    """The same data with tuples as lists, which is how JSON gives them back."""
-    if isinstance(data, dict):
-        return {name: _listed(value) for name, value in data.items()}
-    return [_listed(value) for value in data] if isinstance(data, (list, tuple)) else data

@@ -10,7 +10,8 @@ from pathlib import Path
 from typing import Any
 
 from formparts.errors import FileProofError
-from formparts.export.files import cell_text, comment_text, delivered
+from formparts.export.csv_text import cell_text, comment_text
+from formparts.export.files import delivered
 from formparts.schedule import CAUTIONS, Schedule, ScheduledBend
 
 DATUM = "positions from the left and the front edge of the blank, as its drawing shows it; up is towards the viewer"

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from formparts.errors import InputError, KernelError
-from formparts.export.files import delivered, file_date
+from formparts.export.dates import file_date
+from formparts.export.files import delivered
 from formparts.export.step_facts import StepFacts, prove_facts, with_facts
 from formparts.export.step_proof import StepFigures, proved_step, volume_of
 from formparts.kernel import guard, settings, silence

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formparts.export.files import cell_text, written
+from formparts.export.csv_text import spreadsheet
+from formparts.export.files import written
 from formparts.family.figures import FIGURES
 from formparts.family.ledger import Outcome
 from formparts.recipe import Recipe
@@ -88,14 +87,10 @@ def _filled(column: list[Any], kind: str) -> list[Any]:
 
 def write_table(recipe: Recipe, outcomes: Iterable[Outcome], folder: Path) -> Path:
     """Write `family.csv`: UTF-8 with a byte-order mark, commas, decimal points; no cell begins a formula."""
-    text = io.StringIO(newline="")
-    writer = csv.writer(text)
     headings = [(p.name, f"{p.name} [{p.unit}]" if p.unit else p.name) for p in recipe.parameters]
     shown = [heading for _, heading in headings]
-    writer.writerow(["name", "state", "error", *shown, *FIGURES, *_LAST])
-    for outcome in outcomes:
-        writer.writerow([_cell(value) for value in _row(outcome, [name for name, _ in headings])])
-    return written(folder / TABLE, "\ufeff" + text.getvalue())
+    rows = (_row(outcome, [name for name, _ in headings]) for outcome in outcomes)
+    return written(folder / TABLE, spreadsheet([("name", "state", "error", *shown, *FIGURES, *_LAST), *rows]))
 
 
 def _row(outcome: Outcome, names: list[str]) -> Iterator[Any]:
@@ -108,12 +103,3 @@ def _row(outcome: Outcome, names: list[str]) -> Iterator[Any]:
     yield round(outcome.seconds, 3)
     yield from (outcome.folder, outcome.hash)
     yield " ".join(f"{name}={digest}" for name, digest in outcome.files.items())
-
-
-def _cell(value: Any) -> Any:
-    """One cell: numbers as they are, text on one line; what a spreadsheet would take for a formula is quoted."""
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    if not isinstance(value, str):
-        return "" if value is None else value
-    return cell_text(value)

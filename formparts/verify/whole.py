@@ -8,10 +8,10 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from formparts.assemble import AssemblyRecipe, stated_assembly
-from formparts.assembly.bill_of_materials import part_solid
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
 from formparts.assembly.files import COLOUR, MATRIX_REL, turned_away
 from formparts.assembly.reading import StepAssembly, StepInstance, StepProduct, read_assembly
+from formparts.assembly.solids import part_solid
 from formparts.export import FoundFacts
 from formparts.export.step_products import read_product_facts
 from formparts.kernel import Measured, measured

@@ -23,10 +23,10 @@ from formparts.assembly import (
     write_assembly_glb,
     write_assembly_step,
 )
-from formparts.assembly.bill_of_materials import part_solid
 from formparts.assembly.facts import part_colour
 from formparts.assembly.placing import box_of
 from formparts.assembly.reading import read_assembly
+from formparts.assembly.solids import part_solid
 from formparts.assembly.turned import turned_solid
 from formparts.body import Frame
 from formparts.body.frame import cross, dot

@@ -12,7 +12,7 @@ from typing import Any
 from formparts import find_recipe, properties, solid
 from formparts.body import Body
 from formparts.export import STEP_SCHEMAS
-from formparts.export.files import file_date
+from formparts.export.dates import file_date
 from formparts.export.step import (
     PLAIN_STEEL,
     WRITER_SETTINGS,

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import errno
-import json
 import os
-from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
 
 from formparts.errors import FileProofError, InputError
-from formparts.export import delivered, file_date, folder_for, write_json, written
+from formparts.export import delivered, folder_for, written
 
 
 def names_in(folder: Path) -> list[str]:
@@ -107,42 +105,6 @@ def test_what_the_disk_refuses_is_said(
     with pytest.raises(InputError) as caught:
         written(tmp_path / "a.step", "text")
     assert problem in str(caught.value)
-    assert names_in(tmp_path) == []
-
-
-def test_a_date_comes_from_the_call_then_the_environment_then_1970(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
-    assert file_date() == datetime(1970, 1, 1, tzinfo=timezone.utc)
-    # 1234567890 s after the epoch: 13 February 2009, 23:31:30 UTC, as `date -u -d @1234567890` says.
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", "1234567890")
-    assert file_date() == datetime(2009, 2, 13, 23, 31, 30, tzinfo=timezone.utc)
-    there = datetime(2020, 6, 1, 2, 0, 0, 999, tzinfo=timezone(timedelta(hours=2)))
-    assert file_date(there) == datetime(2020, 6, 1, tzinfo=timezone.utc)
-
-
-@pytest.mark.parametrize("text", ["", "yesterday", "1.5", "9" * 40])
-def test_a_date_that_is_none_is_refused(monkeypatch: pytest.MonkeyPatch, text: str) -> None:
-    monkeypatch.setenv("SOURCE_DATE_EPOCH", text)
-    with pytest.raises(InputError, match="SOURCE_DATE_EPOCH"):
-        file_date()
-
-
-def test_json_keeps_order_letters_and_every_digit(tmp_path: Path) -> None:
-    data = {"z": 0.1 + 0.2, "a": ["Träger", (1, 2.5)], "n": None}
-    path = write_json(data, tmp_path / "a.json")
-    assert json.loads(path.read_text(encoding="utf-8")) == {
-        "z": 0.1 + 0.2,
-        "a": ["Träger", [1, 2.5]],
-        "n": None,
-    }
-    assert path.read_text(encoding="utf-8").index("z") < path.read_text(encoding="utf-8").index("Träger")
-    assert path.read_bytes().endswith(b"}\n")
-
-
-@pytest.mark.parametrize("value", [float("nan"), float("inf"), object(), {1: "a number as a name"}])
-def test_json_of_what_is_no_plain_finite_figure_is_not_delivered(tmp_path: Path, value: object) -> None:
-    with pytest.raises(FileProofError):
-        write_json({"volume_mm3": value}, tmp_path / "a.json")
     assert names_in(tmp_path) == []
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from formparts import InputError, blank, find_recipe, findings, region
-from formparts.family.region import write_region
+from formparts.family.region_files import write_region
 from tests.family.helpers import STRIP
 
 GRID = ("height=3..15mm:3", "length=40,80")

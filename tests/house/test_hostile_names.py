@@ -29,11 +29,12 @@ from formparts import (
 from formparts.assembly import Assembly, Placed, write_bill
 from formparts.drawing import drawing, write_drawing, write_line_picture
 from formparts.export import write_blank_svg
-from formparts.export.files import cell_text, comment_text
+from formparts.export.csv_text import cell_text, comment_text
 from formparts.export.schedule import write_schedule
 from formparts.family.ledger import Outcome
 from formparts.family.page import write_page
-from formparts.family.region import Bound, Place, Region, write_region
+from formparts.family.region import Bound, Place, Region
+from formparts.family.region_files import write_region
 from formparts.family.tables import write_table
 from formparts.materials import Material
 from formparts.recipe import find_recipe

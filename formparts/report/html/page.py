@@ -16,7 +16,8 @@ from formparts.checks import Finding
 from formparts.checks import findings as findings_of
 from formparts.errors import FileProofError
 from formparts.expect import Expected
-from formparts.export.files import date_shown, delivered
+from formparts.export.dates import date_shown
+from formparts.export.files import delivered
 from formparts.layout import Blank
 from formparts.properties import Properties, properties
 from formparts.record import CAUTIONS, Part

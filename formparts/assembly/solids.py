@@ -1,0 +1,25 @@
+"""The solids of an assembly's parts, and where each of them stands."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from formparts.assembly.placing import Part
+from formparts.assembly.turned import Turned, turned_solid
+from formparts.body import Frame
+from formparts.solid import Solid, solid
+
+
+def part_solid(part: Part) -> Solid:
+    """The solid of a part, in its own coordinates."""
+    return turned_solid(part) if isinstance(part, Turned) else solid(part)
+
+
+def location(frame: Frame) -> Any:
+    """A frame as a rigid motion of the kernel."""
+    from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
+    from OCP.TopLoc import TopLoc_Location
+
+    motion = gp_Trsf()
+    motion.SetTransformation(gp_Ax3(gp_Pnt(*frame.origin), gp_Dir(*frame.z), gp_Dir(*frame.x)), gp_Ax3())
+    return TopLoc_Location(motion)

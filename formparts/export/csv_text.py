@@ -1,0 +1,53 @@
+"""Tables as text: cells and comments that no spreadsheet takes for a formula."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable
+
+
+def csv_text(rows: Iterable[Iterable[object]]) -> str:
+    """Rows as CSV: numbers as they are, yes or no, nothing where there is no figure, and texts as safe cells."""
+    text = io.StringIO(newline="")
+    csv.writer(text, lineterminator="\n").writerows([_cell(value) for value in row] for row in rows)
+    return text.getvalue()
+
+
+def spreadsheet(rows: Iterable[Iterable[object]]) -> str:
+    """The same, with the mark at its head by which spreadsheets know UTF-8."""
+    return "\ufeff" + csv_text(rows)
+
+
+def _cell(value: object) -> object:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return cell_text(value) if isinstance(value, str) else value
+
+
+def cell_text(text: str) -> str:
+    """
+    Give a text as the cell of a table: on one line, and quoted when a spreadsheet would take it for a formula.
+
+    Parameters
+    ----------
+    text : str
+        Any text, as a name that somebody else gave.
+
+    Returns
+    -------
+    str
+
+    Source
+    ------
+    What spreadsheets take for the beginning of a formula: OWASP, "CSV Injection", from memory.
+    """
+    # A NUL is in no table: Python 3.10 neither writes nor reads one.
+    plain = " ".join(text.replace("\0", " ").split())
+    return f"'{plain}" if plain.startswith(tuple("=+-@")) else plain
+
+
+def comment_text(text: str) -> str:
+    """A text as a line of comment in a table: no part of it, between its commas, begins a formula in a spreadsheet."""
+    return re.sub(r"[,;](?=[=+\-@])", r"\g<0> '", " ".join(text.split()))
