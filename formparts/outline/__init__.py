@@ -5,7 +5,7 @@ from __future__ import annotations
 from formparts.outline.edges import Arc, Edge, Line, Motion, Point, cos_deg, sin_deg
 from formparts.outline.overlay import cut, intersect, overlap, unite
 from formparts.outline.paths import ArcTo, arc_to, closed_path
-from formparts.outline.queries import common_edges, edge_along, minimal_width, split_at
+from formparts.outline.queries import common_edges, edge_along, minimal_width, reaches_into, split_at
 from formparts.outline.regions import Loop, Outline, outline_of
 from formparts.outline.shapes import (
     bolt_circle,
@@ -48,6 +48,7 @@ __all__ = [
     "overlap",
     "polygon",
     "problem",
+    "reaches_into",
     "rectangle",
     "ring",
     "round_ended_rectangle",

@@ -9,7 +9,7 @@ from itertools import combinations
 from formparts.outline.arrangement import arrange
 from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.regions import Loop, Outline
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _STEP_DEG = 2.0
 
@@ -38,6 +38,31 @@ def common_edges(first: Outline, second: Outline) -> float:
     points, strands = arrange(loops, LENGTH)
     shared = [s for s in strands if s.a * s.b < 0]
     return math.fsum([_length(s.edge, points[s.start], points[s.end]) for s in shared])
+
+
+def reaches_into(one: Outline, other: Outline) -> bool:
+    """
+    Whether a corner of one outline lies well inside another: then they overlap, which is known without laying them.
+
+    Parameters
+    ----------
+    one, other : Outline [mm]
+        The corners of the one are looked for in the other.
+
+    Returns
+    -------
+    bool
+        False says nothing: outlines without a corner in each other can overlap too.
+
+    Source
+    ------
+    exact mathematics
+    """
+    return any(
+        sum([loop.winds_round(corner) for loop in other.loops]) > 0
+        and other.distance_to_edge(corner) > SHORTEST_EDGE
+        for corner in one.outer.vertices
+    )
 
 
 def _length(edge: Edge, start: Point, end: Point) -> float:

@@ -11,7 +11,7 @@ from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_los
 from formparts.body.fitting import fitted
 from formparts.body.frame import Frame, Vector, dot
 from formparts.errors import InputError
-from formparts.outline import Outline, common_edges, intersect, unite
+from formparts.outline import Outline, common_edges, intersect, reaches_into, unite
 from formparts.outline.edges import Motion, boxes_meet
 from formparts.quantities import shown_value
 from formparts.shapes.apart import Placed, in_one_plane, laid_on, no_meeting
@@ -184,7 +184,7 @@ class _Joined:
         return any(
             boxes_meet(old.bounds, outline.bounds)
             and (
-                _reaches_into(old, outline)
+                reaches_into(outline, old)
                 or intersect(old, outline)
                 or common_edges(old, outline) > SHORTEST_EDGE
             )
@@ -267,15 +267,6 @@ def _ball(flat: Flat, frame: Frame) -> Ball:
     """Middle and radius of a ball that holds a flat: most flats are far from each other, and that is soon seen."""
     x0, y0, x1, y1 = flat.outline.bounds
     return frame.point(((x0 + x1) / 2.0, (y0 + y1) / 2.0)), math.hypot(x1 - x0, y1 - y0) / 2.0
-
-
-def _reaches_into(old: Outline, new: Outline) -> bool:
-    """True when a corner of the new outline lies well inside the old one: then they overlap, and nothing is laid."""
-    return any(
-        sum([loop.winds_round(corner) for loop in old.loops]) > 0
-        and old.distance_to_edge(corner) > SHORTEST_EDGE
-        for corner in new.outer.vertices
-    )
 
 
 def _rehung(bend: Bend, root: str, fit: _Fit) -> Bend:

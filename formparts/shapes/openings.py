@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from formparts.body import Body, Flat, bends_on, first_lost
 from formparts.errors import InputError
-from formparts.outline import Outline, intersect
+from formparts.outline import Outline, intersect, reaches_into
 from formparts.outline.edges import Motion
 from formparts.quantities import shown_value
 from formparts.shapes.naming import (
@@ -59,7 +59,7 @@ def cut_opening(
     shapes = [outline] if places is None else [outline.moved(place) for place in _motions(places, name)]
     numbered = [name] if places is None else [f"{name}[{number + 1}]" for number in range(len(shapes))]
     for shape, called in zip(shapes, numbered, strict=True):
-        if not intersect(here.outline, shape):
+        if not (reaches_into(shape, here.outline) or intersect(here.outline, shape)):
             raise _missing(called, shape, here)
     openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
     opened = Flat(here.name, here.outline, here.openings + openings)

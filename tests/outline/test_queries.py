@@ -18,6 +18,7 @@ from formparts.outline import (
     minimal_width,
     obround,
     polygon,
+    reaches_into,
     rectangle,
     ring,
 )
@@ -104,3 +105,19 @@ def test_smallest_width_of_a_convex_polygon_is_over_one_of_its_sides(
         for (ax, ay), (bx, by) in ends
     ]
     assert minimal_width(turned) == pytest.approx(min(over), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "reaches"),
+    [
+        (rectangle(10, 10).moved(Motion.shift(15, 3)), rectangle(20, 20), False),
+        (rectangle(10, 10).moved(Motion.shift(14.9, 3)), rectangle(20, 20), True),
+        (rectangle(10, 10), disc(4), False),
+        (disc(4), rectangle(10, 10), True),
+        (disc(4), ring(20, 10), False),
+    ],
+)
+def test_a_corner_well_inside_another_outline(one: Outline, other: Outline, reaches: bool) -> None:
+    """Beside it, a hair within it, round it, within it, and in its hole."""
+    assert reaches_into(one, other) is reaches
+    assert not reaches or intersect(one, other)
