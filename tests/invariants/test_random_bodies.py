@@ -2,8 +2,8 @@
 DESIGN 5 on random bodies: 200 in every run, 20,000 in the long one (`pytest -m soak`, one process or many: `-n 2`).
 
 SOAK_SEED and SOAK_COUNT give another seed and number. Volume, surface, centroid, envelope, blank, unfolder, union,
-validity, census, mirror, scale and copies are held on every body; one in 100 is also written (STEP, DXF, SVG, twice),
-read back and meshed. What cannot be made is counted, and shows in the line that the long run prints.
+validity, census, mirror, scale and copies are held on every body; one in 100 is also written (STEP, DXF, SVG,
+JSON, twice), read back, audited and meshed. What cannot be made is counted, and shows in the line that the long run prints.
 """
 
 from __future__ import annotations
@@ -75,6 +75,8 @@ def test_everything_holds_in_the_long_run(
         derandomize=False, phases=[Phase.generate, Phase.shrink], suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     try:
-        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, 40)))()
+        # One batch in eight grows large bodies: they take most of the time.
+        most = 40 if batch % 8 == 0 else 20
+        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, most)))()
     finally:
         record_property("soak", {"seed": SEED, **tally})
