@@ -2,8 +2,8 @@
 DESIGN 5 on random bodies: 200 in every run, 20,000 in the long one (`pytest -m soak`, one process or many: `-n 2`).
 
 SOAK_SEED and SOAK_COUNT give another seed and number. Volume, surface, centroid, envelope, blank, unfolder, union,
-validity, census, mirror, scale and copies are held on every body; one in 100 is also written (STEP, DXF, SVG,
-JSON, twice), read back, audited and meshed. What cannot be made is counted, and shows in the line that the long run prints.
+validity, census, mirror, scale and copies are held on every body; one in 100 is also written (STEP, DXF, SVG, JSON,
+twice), read back, audited and meshed. What cannot be made is counted, and shows in the line that the long run prints.
 """
 
 from __future__ import annotations
