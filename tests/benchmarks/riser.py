@@ -31,8 +31,8 @@ def run() -> Iterator[dict[str, object]]:
 
     reference = plain()
     for name, ours, target in (
-        ("solid and volume", whole, 8.0),
-        ("closed-form mass and blank", figures, 20.0),
+        ("solid and volume", whole, 10.0),
+        ("closed-form mass and blank", figures, 50.0),
     ):
         off = abs(ours() / reference - 1.0)
         assert off < AGREE, f"{name}: the two volumes differ by {off:.2g}"
@@ -40,6 +40,6 @@ def run() -> Iterator[dict[str, object]]:
             "benchmark": f"ring_riser, 4 lugs: {name}",
             "reference": "plain script: extrude, revolve, union, cut, and its volume",
             **in_turn(ours, plain),
-            "target_ratio": target,
+            "at least": target,
             "volumes_differ": off,
         }
