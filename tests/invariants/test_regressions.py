@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from formparts.body import Body, Sheet
-from formparts.outline import Motion, disc, rectangle
+from formparts.outline import Motion, disc, polygon, rectangle
 from formparts.shapes import (
     Axis,
     Tip,
@@ -81,6 +81,15 @@ def lug_whose_foot_ends_on_a_rim() -> Body:
     return grown(Growth(Sheet(0.5, 8.0, "steel", 1.0), base, steps)).body
 
 
+def hole_bitten_out_of_an_inner_corner() -> Body:
+    """Laid on a grid, the referee's union of its pieces came back as a collection of one."""
+    corners = [(0, 5), (5, 0), (60, 0), (60, 60), (30, 60), (30, 30), (0, 30)]
+    body = cut_opening(
+        plate(Sheet(0.5, 0.5, "steel"), polygon(corners)), disc(2), places=[Motion.shift(30, 30)]
+    )
+    return add_flange(body, ((0, 5), (5, 0)), 2, edge_to="tangent line", name="lip")
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
@@ -88,6 +97,7 @@ FOUND: tuple[Callable[[], Body], ...] = (
     ear_on_a_stub_that_is_thicker_than_wide,
     tab_through_two_frames,
     lug_whose_foot_ends_on_a_rim,
+    hole_bitten_out_of_an_inner_corner,
 )
 
 
