@@ -136,7 +136,7 @@ def _sewn(edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> Iter
             key = after
             if key == start:
                 break
-        yield merged(Loop(tuple(_joined(loop)))), outer
+        yield merged(Loop(tuple(loop))), outer
 
 
 Key = tuple[str, int, int]
@@ -164,16 +164,6 @@ def _strip_end(here: RimEdge, there: RimEdge, from_here: Motion, from_there: Mot
     """The edge of a bend's strip that leaves the rim where the bend's line begins."""
     assert here.bend is not None
     return Line(from_here(here.edge.start), from_there(there.edge.end), f"{here.bend.name}.start")
-
-
-def _joined(loop: list[Edge]) -> list[Edge]:
-    """Make each edge end in the very figures in which the next begins (they differ by rounding at strips)."""
-    out: list[Edge] = []
-    for edge, after in zip(loop, loop[1:] + loop[:1], strict=True):
-        if isinstance(edge, Line) and edge.end != after.start:
-            edge = Line(edge.start, after.start, edge.tag)
-        out.append(edge)
-    return out
 
 
 def _mark(body: Body, bend: Bend, laid: dict[str, Motion]) -> BendMark:
@@ -256,11 +246,10 @@ def _comes_twice(rims: list[Edge], place: Point) -> bool:
     Those that lie on one another for a length are a contact along an edge.
     """
     near = [edge for edge in rims if edge.distance(place) <= LENGTH]
-    if len(near) != 2:
-        return len(near) > 2
-    if any(math.dist(end, place) <= LENGTH for edge in near for end in (edge.start, edge.end)):
-        return False
-    return all(math.dist(place, other) <= SHORTEST_EDGE for other in meet(near[0], near[1], LENGTH))
+    ends = [end for edge in near for end in (edge.start, edge.end)]
+    if len(near) == 2 and all(math.dist(end, place) > LENGTH for end in ends):
+        return len(meet(near[0], near[1], LENGTH)) == 1
+    return len(near) > 2
 
 
 def _common_ends(one: Edge, two: Edge) -> Iterator[Point]:

@@ -136,7 +136,7 @@ def _other(face: Any, adaptor: Any, outward: bool) -> Other:
     """Any other surface, with a way to its normal by projection."""
     from OCP.BRep import BRep_Tool
 
-    kind = str(adaptor.GetType()).rsplit("_", 1)[-1].lower()
+    kind = str(adaptor.GetType()).rpartition("_")[2].lower()
     words = {
         "bsplinesurface": "free-form",
         "beziersurface": "free-form",

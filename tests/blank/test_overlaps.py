@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from formparts.blank import blank
 from formparts.body import Body, Sheet
 from formparts.checks import findings
-from formparts.outline import Motion, disc, problem, rectangle
+from formparts.outline import Motion, disc, polygon, problem, rectangle
 from formparts.shapes import (
     Z_AXIS,
     add_flange,
@@ -107,6 +107,7 @@ def test_tips_that_touch_in_a_point_are_found() -> None:
     assert found
     # Each tip touches the next half-way between them, 30 cos 30 from the axis.
     pairs = {frozenset((f"lug[{n + 1}].tip", f"lug[{(n + 1) % 6 + 1}].tip")): 30 + 60 * n for n in range(6)}
+    assert len(flat.overlaps) == 6
     assert {frozenset((one.first, one.second)) for one in flat.overlaps} == pairs.keys()
     for one in flat.overlaps:
         turn, away = math.radians(pairs[frozenset((one.first, one.second))]), 30 * math.cos(math.pi / 6)
@@ -151,6 +152,47 @@ def test_flange_longer_than_its_window_overlaps_its_far_side() -> None:
     assert one.depth == pytest.approx(2.0, abs=1e-6)
     assert one.area == pytest.approx(48.0, abs=1e-6)
     assert one.place == pytest.approx((0, -16), abs=1e-6)
+
+
+def test_where_two_pieces_touch_twice_the_longer_contact_is_told() -> None:
+    """
+    A tab as wide as the upper part of its window: on its left the window widens after 8 mm, on its right it does not.
+
+    The strip takes pi/2 x 2.88 = 4.524 of that, so that frame and tab touch for 3.476 mm on the left; on the right
+    down to the end of the tab, whose flat is 9 - 4 = 5 mm long: that is the place that is told.
+    """
+    corners = [(-20, 15), (20, 15), (20, -15), (-30, -15), (-30, 7), (-20, 7)]
+    frame = plate(SHEET, pierced(rectangle(90, 70), polygon(corners)), "frame")
+    flat = blank(add_flange(frame, ((-20, 15), (20, 15)), 9, edge_to="tangent line", name="tab"))
+    (touch,) = [one for one in flat.overlaps if (one.first, one.second) == ("frame", "tab")]
+    assert touch.place == pytest.approx((20, 15 - math.pi / 2 * 2.88 - 5 / 2), abs=1e-9)
+
+
+def test_a_corner_that_touches_a_slanted_edge_in_its_middle() -> None:
+    """
+    A tab 24 wide whose blank ends 15 mm below its bend; the far side of its window falls by 1 in 4 through its corner.
+
+    It is told once, with the pieces in the order of the body, and nothing else is.
+    """
+    end = 15 - 15
+    window = polygon([(-20, 15), (20, 15), (20, end + 2), (-20, end - 8)])
+    frame = plate(SHEET, pierced(rectangle(90, 70), window), "frame")
+    tall = 15 - math.pi / 2 * 2.88 + 4
+    flat = blank(add_flange(frame, ((-20, 15), (20, 15)), tall, width=24, edge_to="tangent line", name="tab"))
+    (touch,) = flat.overlaps
+    assert (touch.first, touch.second, touch.depth, touch.area) == ("frame", "tab", 0.0, 0.0)
+    assert touch.place == pytest.approx((12, end), abs=1e-6)
+
+
+def test_corners_that_touch_are_told_once() -> None:
+    """Walls of a tray, each wider by the width of a strip: they meet pi/2 x 2.88 beyond the corner of the base."""
+    strip = math.pi / 2 * 2.88
+    body = plate(SHEET, rectangle(40, 40), "base")
+    body = add_flange(body, "right", 15, edge_to="tangent line", extend=(0, strip), name="right")
+    body = add_flange(body, "back", 15, edge_to="tangent line", extend=(strip, 0), name="back")
+    (touch,) = blank(body).overlaps
+    assert (touch.first, touch.second, touch.depth, touch.area) == ("right", "back", 0.0, 0.0)
+    assert touch.place == pytest.approx((20 + strip, 20 + strip), abs=1e-6)
 
 
 @pytest.mark.parametrize("tall", [20.0, 60.0])

@@ -185,6 +185,11 @@ def test_a_right_cone() -> None:
     radii = sorted({round(e.radius, 6) for e in found.blank.outline.edges if isinstance(e, Arc)})
     assert radii == [round(40 + more, 6), round(100 + more, 6)]
     assert found.bends[0].kind == "cone"
+    # By the middle of the slant: 70 sin 30 from the axis to the inside face, whichever skin is rolled out.
+    turned = [unfold(cone(180.0), by_k, up=(0, sign, 0)).bends[0] for sign in (1, -1)]
+    assert [bend.side for bend in turned] == ["down", "up"]
+    for bend in (*found.bends, *turned):
+        assert (bend.angle, bend.inside_radius) == pytest.approx((180.0, 35.0), abs=1e-9)
 
 
 def test_free_form_surfaces_that_are_planes_and_cylinders() -> None:

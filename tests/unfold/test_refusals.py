@@ -7,8 +7,9 @@ from typing import Any
 
 import cadquery as cq
 import pytest
+from OCP.BRep import BRep_Builder
 from OCP.BRepBuilderAPI import BRepBuilderAPI_Sewing
-from OCP.TopoDS import TopoDS_Shape
+from OCP.TopoDS import TopoDS_Shape, TopoDS_Shell, TopoDS_Solid
 
 from formparts.errors import InputError
 from formparts.unfold import unfold
@@ -35,6 +36,15 @@ def open_shell() -> Any:
         sewing.Add(face.wrapped)
     sewing.Perform()
     return sewing.SewedShape()
+
+
+def empty_shell() -> Any:
+    """A solid whose one shell has no faces."""
+    solid, shell, builder = TopoDS_Solid(), TopoDS_Shell(), BRep_Builder()
+    builder.MakeSolid(solid)
+    builder.MakeShell(shell)
+    builder.Add(solid, shell)
+    return solid
 
 
 def unlike_radii() -> cq.Workplane:
@@ -86,6 +96,7 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: plate().cut(cq.Workplane().box(10, 80, 3).translate((48, 0, 1.5))),
         "nor an edge face square to it", "mm",
     ),
+    "no faces at all": (empty_shell, "it has no edges", "one closed solid"),
     "nothing": (lambda: TopoDS_Shape(), "holds no shape", "CadQuery"),
     "a number": (lambda: 17, "holds no shape", "int"),
     "an empty stack": (lambda: cq.Compound.makeCompound([]), "there is nothing in it", "as a solid"),
@@ -99,6 +110,7 @@ def test_refused_with_reason_and_place(kind: str) -> None:
     with pytest.raises(InputError) as refusal:
         unfold(make(), by_k)
     said = str(refusal.value)
+    assert said.startswith("solid: ")
     assert reason in said
     assert place in said
     assert "\n" not in said

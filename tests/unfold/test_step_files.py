@@ -159,6 +159,14 @@ def test_at_the_bounds_of_what_a_line_may_hold(entry: str, problem: str, sound: 
     assert bool(refusal) == bool(problem)
 
 
+@pytest.mark.parametrize(("long", "shown"), [(40, "x" * 40), (41, "x" * 40 + "...")])
+def test_of_a_first_line_forty_letters_are_shown(long: int, shown: str, tmp_path: Path) -> None:
+    """A line of 40 is shown as it is, a longer one cut there."""
+    path = tmp_path / "long.step"
+    path.write_text("x" * long + "\nmore\n", "latin-1")
+    assert f"first line = '{shown}': " in refusal_of(lambda: checked_text(path))
+
+
 def test_a_missing_file(tmp_path: Path) -> None:
     with pytest.raises(InputError, match="no such file"):
         read_solid(tmp_path / "none.step")

@@ -18,8 +18,19 @@ from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_IN, TopAbs_ON, TopAbs_OUT
 
 from formparts.unfold import space
-from formparts.unfold.measures import area
-from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of, swept
+from formparts.unfold.measures import area, cylinder_area
+from formparts.unfold.parts import (
+    Circle,
+    Cone,
+    Cylinder,
+    Edge,
+    Face,
+    Other,
+    Part,
+    Plane,
+    normal_of,
+    swept,
+)
 from formparts.unfold.reading import part_of
 from formparts.unfold.surfaces import curve_of, surface_of
 from tests.unfold.foreign import as_splines, cone, filleted_angle, revolved
@@ -233,3 +244,34 @@ def test_steps_of_a_spline_circle_turn_one_way() -> None:
         math.dist(a, b) == pytest.approx(8 * math.sin(math.pi / 12), abs=1e-6) for a, b in pairwise(places)
     )
     assert places[12] == pytest.approx(places[0], abs=1e-6)
+
+
+@pytest.mark.parametrize("low_sense", [1.0, -1.0])
+@pytest.mark.parametrize("high_sense", [1.0, -1.0])
+@pytest.mark.parametrize("turn", [0.5, 3.0])
+def test_area_on_a_cylinder_whichever_way_its_circles_run(
+    low_sense: float, high_sense: float, turn: float
+) -> None:
+    """
+    A face of radius 2 from height 1 to 4, over 0.5 or 3 rad: 3 x 2 x turn.
+
+    Its two circles may have their axes along that of the cylinder or against it, and then run the other way.
+    """
+    axis, x, y = (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)
+    ends = [(2.0 * math.cos(angle), 2.0 * math.sin(angle)) for angle in (0.0, turn)]
+    points = [(*ends[0], 1.0), (*ends[1], 1.0), (*ends[1], 4.0), (*ends[0], 4.0)]
+    edges, coedges = [], []
+    for number, (height, sense) in enumerate(((1.0, low_sense), (4.0, high_sense))):
+        circle = Circle((0.0, 0.0, height), space.times(sense, axis), x, space.times(sense, y), 2.0)
+        first, last = (0.0, turn) if sense > 0.0 else (-turn, 0.0)
+        corners = ((0, 1), (3, 2))[number]
+        start, end = corners if sense > 0.0 else corners[::-1]
+        edges.append(Edge(start, end, "circle", first, last, circle, circle.point, []))
+        coedges.append((number, (sense > 0.0) == (number == 0)))
+    for number, (start, end) in enumerate(((1, 2), (3, 0)), start=2):
+        edges.append(Edge(start, end, "line", 0.0, 1.0, None, lambda _: axis, []))
+        coedges.append((number, True))
+    surface = Cylinder((0.0, 0.0, 0.0), axis, 2.0, 1)
+    face = Face("", surface, tuple(coedges))
+    part = Part("half", points, edges, [face], lambda: 0.0)
+    assert cylinder_area(part, face, surface) == pytest.approx(6.0 * turn, rel=1e-12)

@@ -12,9 +12,10 @@ from formparts.outline.regions import Loop
 from formparts.unfold.limits import FOLLOWED, RECOGNISED
 from formparts.unfold.parts import Circle, Edge
 from formparts.unfold.placing import FlatMap
-from formparts.unfold.sewing import area_of, outline_from
+from formparts.unfold.sewing import area_of, outline_from, straightened
 from formparts.unfold.space import Pair, cross, times
 from formparts.unfold.tracing import followed, traced
+from formparts.unfold.walls import size
 
 X, Y = (0.6, 0.0, 0.8), (0.48, 0.8, -0.36)
 FLAT = FlatMap(X, Y, (2.0, -7.0))
@@ -118,3 +119,51 @@ def test_loops_start_at_the_lowest_of_their_leftmost_corners() -> None:
         found = outline_from(loops[0], [loops[1]])
         assert found.outer.edges[0].start == (0.0, 0.0)
         assert found.holes[0].edges[0].start == (2.0, 2.0)
+
+
+@pytest.mark.parametrize("turns", [[1.2, 1.0, 1.3], [1.2, 1.0, 0.7], [2.0, 2.0, 2.2]])
+@pytest.mark.parametrize("ccw", [True, False])
+def test_pieces_of_one_circle_are_as_few_equal_arcs_as_can_be(turns: list[float], ccw: bool) -> None:
+    """
+    Radius 5 about (1, 2), three arcs of 2.9, 3.5 or 6.2 rad together, closed by two radii.
+
+    An arc is at most half a turn, so that one is left of less than pi, and two of more.
+    """
+    sense, angles = (1.0 if ccw else -1.0), [0.4]
+    for turn in turns:
+        angles.append(angles[-1] + sense * turn)
+    places = [(1.0 + 5.0 * math.cos(angle), 2.0 + 5.0 * math.sin(angle)) for angle in angles]
+    arcs = [Arc(here, there, (1.0, 2.0), 5.0, ccw) for here, there in pairwise(places)]
+    found = straightened(Loop((*arcs, Line(places[-1], (1.0, 2.0)), Line((1.0, 2.0), places[0]))))
+    round_ones = [edge for edge in found.edges if isinstance(edge, Arc)]
+    assert len(round_ones) == (1 if sum(turns) < math.pi else 2)
+    assert len(found.edges) == len(round_ones) + 2
+    for edge in round_ones:
+        assert edge.length == pytest.approx(5.0 * sum(turns) / len(round_ones), rel=1e-12)
+        assert (edge.centre, edge.radius, edge.ccw) == ((1.0, 2.0), 5.0, ccw)
+    assert size(found) == pytest.approx(sense * 12.5 * sum(turns), rel=1e-12)
+
+
+@pytest.mark.parametrize("place", [0.3, 0.7])
+def test_a_curve_that_tears_is_halved_fourteen_times(place: float) -> None:
+    """
+    A line of 1000 with a step of 1 in it: at each halving one half is a line, the other is halved again.
+
+    After 14 halvings that makes 15 pieces, and the one with the step is 1000 / 2^14 long along the line.
+    """
+
+    def spot(share: float) -> Pair:
+        return (1000.0 * share, 0.0 if share < place else 1.0)
+
+    found, exact = followed(spot, spot(0.0), spot(1.0))
+    assert not exact
+    assert len(found) == 15
+    assert all(one.end == other.start for one, other in pairwise(found))
+    (step,) = [edge for edge in found if edge.start[1] != edge.end[1]]
+    assert step.end[0] - step.start[0] == pytest.approx(1000.0 / 2**14, rel=1e-9)
+
+
+def test_a_short_line_in_disguise_is_one_too() -> None:
+    """Half a millimetre, run unevenly."""
+    found, exact = followed(lambda share: (0.3 * share**2, 0.4 * share**2), (0.0, 0.0), (0.3, 0.4))
+    assert (found, exact) == ([Line((0.0, 0.0), (0.3, 0.4))], True)
