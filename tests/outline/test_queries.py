@@ -81,6 +81,19 @@ def test_smallest_width_is_that_of_geometry(outline: Outline, width: float, angl
     assert minimal_width(turned) == pytest.approx(width, rel=1e-8)
 
 
+@pytest.mark.parametrize("angle", [0.0, 0.7, 1.3, 45.0])
+def test_smallest_width_over_a_tangent_that_is_no_edge(angle: float) -> None:
+    """
+    A strip that rests on the corner (0, 0) and on an arc of 5 about (30, 0): it leans by 5 in 30.
+
+    So the corner (15, 3) is 15 x 1/6 + 3 sqrt(35)/6 above it; the strips along the sides are wider (7.8 and 10.9 mm).
+    """
+    half = 5 / 2**0.5
+    outline = closed_path((0, 0), (30 - half, -half), arc_to((30 + half, -half), centre=(30, 0)), (15, 3))
+    width = 2.5 + 35**0.5 / 2
+    assert minimal_width(outline.moved(Motion.turn(angle))) == pytest.approx(width, rel=1e-8)
+
+
 @pytest.mark.parametrize(("height", "count"), [(0.02, 7), (0.5, 7), (10.0, 25)])
 @pytest.mark.parametrize("seed", range(4))
 def test_smallest_width_of_a_convex_polygon_is_over_one_of_its_sides(

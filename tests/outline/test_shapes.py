@@ -29,6 +29,10 @@ from formparts.outline import (
     shapes,
 )
 
+BUILDERS = (
+    *("rectangle", "obround", "round_ended_rectangle", "disc", "ring", "polygon"),
+    *("closed_path", "bolt_circle", "grid"),
+)
 ALL = {
     "rectangle": rectangle(40, 25),
     "rounded": rectangle(40, 25, 5),
@@ -163,6 +167,14 @@ def test_grid_is_centred_and_in_order() -> None:
     assert len(grid(3, 2, 10, 4, disc(3.9))) == 6
 
 
+def test_one_place_has_no_neighbour_to_overlap() -> None:
+    """Discs of 8 in one column, one row, or alone on their circle; the only one of a grid is in its middle."""
+    assert [motion((0, 0)) for motion in bolt_circle(disc(8), 1, 6)] == [(3, 0)]
+    assert [motion((0, 0)) for motion in grid(1, 1, 2, 2, disc(8))] == [(0, 0)]
+    assert [motion((0, 0)) for motion in grid(1, 2, 2, 9, disc(8))] == [(0, -4.5), (0, 4.5)]
+    assert [motion((0, 0)) for motion in grid(2, 1, 9, 2, disc(8))] == [(-4.5, 0), (4.5, 0)]
+
+
 @pytest.mark.parametrize(
     ("call", "words"),
     [
@@ -206,19 +218,34 @@ def test_grid_is_centred_and_in_order() -> None:
         (lambda: closed_path((0, 0), (5, 0), arc_to((9, 0), through=(7, 0))), "straight line"),
         (lambda: closed_path((0, 0), (5, 0), (5, 0)), r"steps\[2\]"),
         (lambda: closed_path((0, 0)), "encloses nothing"),
+        (lambda: closed_path((0, "x"), (9, 0), (0, 9)), "start.y = 'x': not a number; give a number in mm"),
+        (lambda: closed_path(7, (9, 0), (0, 9)), "start = 7: not a point"),
         (lambda: closed_path((0, 0), (9, 9), (9, 0), (0, 9)), "crosses itself"),
         (lambda: bolt_circle(disc(40), 6, 60), "count = 6: neighbouring places overlap"),
         (lambda: bolt_circle(None, 0, 60), "count = 0"),
         (lambda: bolt_circle(None, 2.5, 60), "count = 2.5"),
         (lambda: bolt_circle(None, 3, -60), "pitch_diameter = -60 mm"),
         (lambda: grid(3, 3, 5, 9, disc(6)), "pitch_x = 5: neighbouring places overlap"),
+        (lambda: bolt_circle(None, 3, 60, "up"), "start_angle = 'up': not a number; give a number in deg"),
+        (lambda: bolt_circle(None, "3", 60), "count = '3': not a number; give a number in pieces"),
         (lambda: grid(0, 3, 5, 9), "columns = 0"),
+        (lambda: grid(3, 0, 5, 9), "rows = 0"),
+        (lambda: grid(3, 3, 0, 9), "pitch_x = 0 mm"),
+        (lambda: grid(3, 3, 5, 0), "pitch_y = 0 mm"),
+        (lambda: grid(3, 3, 9, 5, disc(6)), "pitch_y = 5: neighbouring places overlap by"),
+        (lambda: disc("9"), "diameter = '9'"),
+        (lambda: ring("9", 5), "outside_diameter = '9'"),
+        (lambda: ring(9, "5"), "inside_diameter = '5'"),
+        (lambda: obround(9, "5"), "width = '5'"),
+        (lambda: obround("9", 5), "length = '9'"),
     ],
 )
 def test_what_cannot_be_made_is_refused_in_one_clear_line(call: Callable[[], Outline], words: str) -> None:
+    """First which builder says so, then which of its figures."""
     with pytest.raises(InputError, match=words) as caught:
         call()
     assert "\n" not in str(caught.value)
+    assert str(caught.value).split(": ")[0] in BUILDERS
 
 
 def test_the_largest_radius_named_in_a_refusal_does_fit() -> None:
