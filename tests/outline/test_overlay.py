@@ -253,3 +253,10 @@ def test_importing_outlines_loads_no_kernel() -> None:
     code = f"import sys, formparts.outline; print([m for m in {heavy} if m in sys.modules])"
     ran = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert ran.stdout.strip() == "[]"
+
+
+def test_pieces_come_in_the_order_of_their_first_vertices() -> None:
+    """The lowest of the leftmost: (0, 0) comes before (1, 5), though the long piece reaches further to the right."""
+    low, high = rectangle(10, 2).moved(Motion.shift(5, 1)), rectangle(1, 1).moved(Motion.shift(1.5, 5.5))
+    for order in ((low, high), (high, low)):
+        assert [piece.outer.vertices[0] for piece in unite(*order)] == [(0, 0), (1, 5)]

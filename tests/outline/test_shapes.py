@@ -6,6 +6,7 @@ import doctest
 import math
 from collections.abc import Callable
 from types import ModuleType
+from typing import Any
 
 import pytest
 
@@ -246,6 +247,62 @@ def test_what_cannot_be_made_is_refused_in_one_clear_line(call: Callable[[], Out
         call()
     assert "\n" not in str(caught.value)
     assert str(caught.value).split(": ")[0] in BUILDERS
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (
+            {"radii": [0, 4, 7, 0]},
+            r"radii\[3\] = 7 mm: the blends take 11 mm of the side of 10 mm from \(20, 0\); at most 6.36364 mm",
+        ),
+        (
+            {"chamfers": [0, 0, 11, 13]},
+            r"chamfers\[4\] = 13 mm: the blends take 13 mm of the side of 10 mm from \(0, 10\); at most 10 mm",
+        ),
+        (
+            {"radii": [6, 0, 0, 0], "chamfers": [0, 0, 0, 5]},
+            r"radii\[1\] = 6 mm: the blends take 11 mm of the side of 10 mm from \(0, 10\); at most 5.45455 mm",
+        ),
+    ],
+)
+def test_the_tightest_side_and_the_larger_of_its_blends_are_named(given: dict[str, Any], said: str) -> None:
+    """Plate of 20 by 10: on the side that is the shortest of room; what fits is the blend times room over need."""
+    with pytest.raises(InputError, match=said):
+        polygon([(0, 0), (20, 0), (20, 10), (0, 10)], **given)
+
+
+def test_small_blends_and_those_that_just_fit() -> None:
+    """Rounded corners take (4 - pi) r^2, chamfers 2 c^2; 5 and 5 fill a side of 10, 4 and 6 too."""
+    corners = [(0, 0), (20, 0), (20, 10), (0, 10)]
+    for radius in (0.002, 0.5, 5):
+        for given in (radius, [radius] * 4):
+            area = 200 - (4 - math.pi) * radius**2
+            assert polygon(corners, radii=given).area == pytest.approx(area, rel=1e-12)
+            assert polygon(corners, chamfers=given).area == pytest.approx(200 - 2 * radius**2, rel=1e-12)
+    unlike = polygon(corners, radii=[0, 4, 6, 0])
+    assert unlike.area == pytest.approx(200 - (1 - math.pi / 4) * (16 + 36), rel=1e-12)
+    assert "edge[2]" not in {edge.tag for edge in unlike.edges}
+    assert rectangle(20, 10, 0.5).area == pytest.approx(200 - (4 - math.pi) / 4, rel=1e-12)
+
+
+def test_slots_that_are_hardly_longer_than_wide() -> None:
+    """Less than the shortest edge of 0.001 mm longer is a circle, or half of one; from there on it has sides."""
+    for more in (0.0, 0.0005):
+        assert obround(10 + more, 10).outer.circle == ((0, 0), 5)
+        half = round_ended_rectangle(5 + more, 10)
+        assert sorted(edge.tag for edge in half.edges) == ["left", "right"]
+        assert half.area == pytest.approx(math.pi * 12.5, abs=1e-9)
+    assert sorted(edge.tag for edge in obround(10.002, 10).edges) == ["back", "front", "left", "right"]
+    assert sorted(edge.tag for edge in round_ended_rectangle(5.002, 10).edges) == [
+        "back",
+        "front",
+        "left",
+        "right",
+    ]
+    with pytest.raises(InputError, match="less than 20 mm"):
+        ring(20, 19.9981)
+    assert ring(20, 19.9979).area == pytest.approx(math.pi / 4 * (400 - 19.9979**2), rel=1e-9)
 
 
 def test_the_largest_radius_named_in_a_refusal_does_fit() -> None:
