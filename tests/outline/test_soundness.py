@@ -37,6 +37,12 @@ def hole(x: float, y: float, diameter: float) -> Loop:
 
 
 PLATE = rectangle(60, 40).outer
+BOW = (4.5**2 + 2e-6**2) / 4e-6
+"""Radius of an arc that rises by 2e-6 mm over a chord of 9."""
+SIDE = 21.25**0.5
+"""Radius of a circle about (-0.5, 1) through (-5, 0) and (3, 4)."""
+TIP = (-0.5 + SIDE * math.cos(0.35), 1 + SIDE * math.sin(0.35))
+NOSE = (Arc((-5, 0), TIP, (-0.5, 1), SIDE, False), Line(TIP, (5, 0)))
 
 
 @pytest.mark.parametrize(
@@ -72,8 +78,26 @@ PLATE = rectangle(60, 40).outer
             "an end of an arc is 0.1 mm off its circle",
         ),
         (
+            Outline(Loop((Arc((3, 0), (-3.2, 0), (0, 0), 3, True), Line((-3.2, 0), (3, 0))))),
+            "an end of an arc is 0.2 mm off its circle at (3, 0)",
+        ),
+        (
+            Outline(Loop((Arc((3.2, 0), (-3, 0), (0, 0), 3, True), Line((-3, 0), (3.2, 0))))),
+            "an end of an arc is 0.2 mm off its circle at (3.2, 0)",
+        ),
+        (
             Outline(Loop((Arc((3, 0), (-3, 0), (0, 0), 3, True), Arc((-3, 0), (3, 0), (0, 0), 3, False)))),
             "folds back on itself",
+        ),
+        # A bow 2e-6 mm high over 9 mm: 1.2e-5 mm2, less than a millionth of the 18 mm round it.
+        (
+            Outline(Loop((Line((0, 0), (9, 0)), Arc((9, 0), (0, 0), (4.5, 2e-6 - BOW), BOW, True)))),
+            "encloses no area at (0, 0)",
+        ),
+        # The second arc leaves the end of the first outwards, and comes in again through it at (3, 4).
+        (
+            Outline(Loop((Arc((5, 0), (-5, 0), (0, 0), 5, True), *NOSE))),
+            "crosses itself at (3, 4)",
         ),
     ],
 )
@@ -124,6 +148,8 @@ def test_two_tangent_edges_may_run_out_of_a_corner_side_by_side() -> None:
         rectangle(20, 20, 10),
         polygon([(0, 0), (30, 0), (30, 10), (10, 10), (10, 30), (0, 30)], radii=5),
         Outline(PLATE, (hole(24.99, 0, 10), hole(14.98, 0, 10))),
+        disc(0.5),
+        Outline(chain((0, 0), (9, 0), (9, 0.001), (0, 9))),
         polygon([(0, 0), (9, 0), (9, 0.01)]),
     ],
 )
