@@ -104,8 +104,7 @@ def _outline(sewn: list[tuple[Loop, bool]]) -> Outline:
     A flange that is longer than the window it stands in winds round more than the window on the blank: loops are
     told apart by the rims that they were sewn from, and not by their areas.
     """
-    outers = [loop for loop, outer in sewn if outer]
-    outside = max(outers or [loop for loop, _ in sewn], key=lambda loop: loop.signed_area)
+    outside = max([loop for loop, outer in sewn if outer], key=lambda loop: loop.signed_area)
     holes = [loop.started() for loop, _ in sewn if loop is not outside]
     return Outline(outside.started(), sorted_holes(holes))
 

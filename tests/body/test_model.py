@@ -9,6 +9,7 @@ from dataclasses import FrozenInstanceError
 import pytest
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
+from formparts.body.frame import Frame
 from formparts.errors import InputError
 from formparts.outline import Line, Motion, arc_to, closed_path, disc, rectangle
 from formparts.shapes import add_flange, plate, profile, run, up
@@ -190,3 +191,41 @@ def test_a_flat_that_is_given_other_names_keeps_its_openings_open() -> None:
     assert (flat.name, flat.openings[0].name) == ("old_lid", "old_eye")
     assert flat.net.area == pytest.approx(2400 - 25 * math.pi, rel=1e-12)
     assert flat.outline.area == 2400
+
+
+HERE = ((0.0, 0.0), (0.0, 20.0))
+NO_TREES = {
+    "no flats": ([], [], "x: flats and bends = none: there is none;"),
+    "one flat twice": (["a", "b", "b"], ["ab", "ab"], "x: name = b: is the name of more than one piece;"),
+    "a bend from nowhere": (["a", "b"], ["cb"], "= a, b: cb is on c, which is no flat of the body;"),
+    "a bend to nowhere": (["a", "b"], ["ab", "ac"], "= a, b: ac is on c, which is no flat of the body;"),
+    "too early": (
+        ["a", "b", "c"],
+        ["bc", "ab"],
+        "= a, b, c: bc hangs on b, to which no bend before it leads;",
+    ),
+    "two ways": (
+        ["a", "b", "c"],
+        ["ab", "ac", "bc"],
+        "bc leads to c, which stands already: two ways lead there;",
+    ),
+    "back to the root": (
+        ["a", "b"],
+        ["ab", "ba"],
+        "ba leads to a, which stands already: two ways lead there;",
+    ),
+    "loose": (["a", "b", "c", "d"], ["ab"], "= a, b, c, d: no bend leads to c;"),
+    "the first of two faults": (["a", "b"], ["ac", "bd", "ba"], "ac is on c, which is no flat of the body;"),
+}
+
+
+@pytest.mark.parametrize("kind", NO_TREES)
+def test_flats_and_bends_that_are_no_tree_are_refused(kind: str) -> None:
+    """Flats by name, and bends by the two that they join: the first fault is told, by name."""
+    names, joints, said = NO_TREES[kind]
+    flats = tuple(Flat(name, rectangle(20, 20)) for name in names)
+    bends = tuple(Bend(joint, joint[0], joint[1], HERE, HERE, 90.0, "up", 3.0) for joint in joints)
+    with pytest.raises(InputError) as refusal:
+        Body("x", SHEET, flats, bends, Frame())
+    assert said in str(refusal.value)
+    assert str(refusal.value).startswith("x: ")
