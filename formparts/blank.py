@@ -189,11 +189,10 @@ def _overlaps(body: Body, laid: dict[str, Motion], outline: Outline) -> Iterator
     pieces += [(bend.name, strip(body, bend, laid)) for bend in body.bends]
     joints = dict(_joints(body, laid))
     for (first, one), (second, two) in combinations(pieces, 2):
-        if not boxes_meet(one.bounds, two.bounds):
-            continue
-        pair = list(_pair_overlaps(first, one, second, two))
-        pair = pair or list(_contact(first, one, second, two, joints.get((first, second))))
-        yield from pair or _point_contact(first, one, second, two, outline)
+        if boxes_meet(one.bounds, two.bounds):
+            pair = list(_pair_overlaps(first, one, second, two))
+            pair = pair or list(_contact(first, one, second, two, joints.get((first, second))))
+            yield from pair or _point_contact(first, one, second, two, outline)
 
 
 def _joints(body: Body, laid: dict[str, Motion]) -> Iterator[tuple[tuple[str, str], Line]]:
@@ -231,7 +230,7 @@ def _point_contact(
 ) -> Iterator[Overlap]:
     """Two pieces that touch in a point where the outline touches itself: a web of no width."""
     pairs = [(a, b) for a in one.edges for b in two.edges if boxes_meet(a.bounds, b.bounds)]
-    places = (point for a, b in pairs for point in (*meet(a, b, LENGTH), *_common_ends(a, b)))
+    places = (point for pair in pairs for point in (*meet(*pair, LENGTH), *_common_ends(*pair)))
     rims = [edge for edge in outline.edges if boxes_meet(edge.bounds, one.bounds)]
     found = (at for at in places if _comes_twice(rims, at))
     yield from (Overlap(first, second, at, 0.0, 0.0) for at in islice(found, 1))

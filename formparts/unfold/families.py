@@ -46,9 +46,7 @@ class Families:
         return found
 
     def alike(self, one: int, other: int) -> bool:
-        """True when two faces lie on the same surface."""
-        if one not in self.standing or other not in self.standing:
-            return False
+        """True when two faces, both with a standing, lie on the same surface."""
         (family, sign, height), (family2, sign2, height2) = self.standing[one], self.standing[other]
         return family == family2 and sign == sign2 and abs(height - height2) <= SAME_PLACE
 

@@ -54,6 +54,14 @@ def test_an_extruded_angle_with_fillets() -> None:
     assert found.blank.area == pytest.approx(40.0 * (70.0 + math.pi / 2 * 3.88), rel=1e-12)
 
 
+def test_a_number_is_a_k_factor_and_0_44_if_none_is_given() -> None:
+    """The same angle: its arc is pi/2 x (3 + 2 K) long; K 0.44 gives 3.88, K 0.3 gives 3.6, K 1 gives 5."""
+    for given, radius in (((), 3.88), ((0.44,), 3.88), ((0.3,), 3.6), ((1,), 5.0)):
+        found = unfold(filleted_angle(), *given)
+        assert found.bends[0].allowance == pytest.approx(math.pi / 2 * radius, rel=1e-9)
+        assert found.blank.width == pytest.approx(70.0 + math.pi / 2 * radius, rel=1e-9)
+
+
 def test_a_channel_with_its_bends_the_same_way() -> None:
     """
     BA-03: U 30/50/30 to the outside, t 2, r 2: 103.047787 with K 0.44, 103.424778 with K 0.5.
@@ -148,7 +156,7 @@ def test_a_rolled_strip_of_one_large_cylinder() -> None:
 
 
 def test_a_large_turn_is_asked_for_in_shares_that_a_bend_rule_knows() -> None:
-    """A rule that ends at 180 deg is asked twice for 150."""
+    """A rule that ends at 180 deg is asked twice for 150, and once for the 180 of a hem."""
     asked = []
 
     def rule(angle: float, radius: float, t: float) -> float:
@@ -157,6 +165,12 @@ def test_a_large_turn_is_asked_for_in_shares_that_a_bend_rule_knows() -> None:
 
     unfold(revolved(300.0), rule)
     assert {round(angle, 9) for angle in asked} == {150.0}
+    asked.clear()
+    unfold(extruded([(40,), (180, 1), (12,)], t=1.0), rule)
+    assert {round(angle, 9) for angle in asked} == {180.0}
+    asked.clear()
+    unfold(revolved(180.5), rule)
+    assert {round(angle, 9) for angle in asked} == {90.25}
 
 
 def test_a_slit_tube_has_slanted_edges_and_says_so() -> None:
@@ -417,3 +431,38 @@ def test_a_tongue_as_wide_as_the_sheet_is_thick() -> None:
     found = unfold(solid, by_k)
     assert found.thickness == pytest.approx(2.0, abs=EXACT)
     assert found.blank.area == pytest.approx(60 * 40 + 25 * 2, rel=1e-12)
+
+
+def test_a_tab_that_is_longer_than_its_window_does_not_turn_the_blank_inside_out() -> None:
+    """
+    Frame of 90 by 70 with a window of 40 by 13; a tab 24 wide and 60 high is bent out of it.
+
+    On the blank the tab is pi/2 x 3.88 + 60 long and lies across the frame and beyond it: what goes round window and
+    tab encloses more than the window. Each piece counts for itself, and outside is the frame.
+    """
+    frame = (
+        cq.Workplane()
+        .box(90, 70, 2, centered=(True, True, False))
+        .cut(box_cutter((-20, -10, -1), (20, 3, 3)))
+    )
+    tab = extruded([(10,), (90, 3), (60,)], w=24.0).rotate((0, 0, 0), (0, 0, 1), -90).translate((-12, 13, 0))
+    found = unfold(frame.union(tab).clean(), by_k, frame=((0, 0, 0), (1, 0, 0), (0, 0, 1)))
+    (hole,) = found.blank.outline.holes
+    developed = 24 * (math.pi / 2 * 3.88 + 60)
+    assert found.blank.outline.outer.bounds == pytest.approx((-45, -35, 45, 35))
+    assert hole.signed_area == pytest.approx(developed - 40 * 13, rel=1e-9)
+    assert found.blank.area == pytest.approx(90 * 70 - 40 * 13 + developed, rel=1e-9)
+    assert {(one.first, one.second) for one in found.blank.overlaps} == {("flat[1]", "flat[2]")}
+
+
+def test_a_bar_that_is_thicker_than_wide_is_a_sheet_where_the_caller_says_so() -> None:
+    """100 long, 6 wide and 8 thick: of a frame whose z is that of the bar, the flat is 100 x 6; of y, 100 x 8."""
+    bar = cq.Workplane().box(100, 6, 8, centered=False)
+    for z, x, thickness in (
+        ((0, 0, 1), (1, 0, 0), 8.0),
+        ((0, 1, 0), (1, 0, 0), 6.0),
+        ((1, 0, 0), (0, 1, 0), 100.0),
+    ):
+        found = unfold(bar, by_k, frame=((0, 0, 0), x, z))
+        assert found.thickness == pytest.approx(thickness, abs=EXACT)
+        assert found.blank.area == pytest.approx(4800 / thickness, rel=1e-12)

@@ -61,6 +61,33 @@ def test_a_frame_gives_its_own_coordinates() -> None:
     assert ends(found) == [pytest.approx((45 + arc / 2, 0.0)), pytest.approx((45 + arc / 2, 40.0))]
 
 
+@pytest.mark.parametrize(
+    ("plane", "up", "at"),
+    [
+        ("XY", (0, 0, 1), (22, 18)),
+        ("XY", (0, 0, -1), (22, 12)),
+        ("XZ", (0, 1, 0), (22, 12)),
+        ("XZ", (0, -1, 0), (22, 18)),
+        ("YZ", (1, 0, 0), (22, 18)),
+        ("YZ", (-1, 0, 0), (22, 12)),
+    ],
+)
+def test_a_disc_has_no_straight_edge_to_lie_along(
+    plane: str, up: tuple[int, int, int], at: tuple[int, int]
+) -> None:
+    """
+    Radius 15, t 2, with a hole at (7, 3) of its plane: +x of space lies along x; where that is the normal, +y does.
+
+    The other axis of the plane then runs upwards or downwards, as the normal and the first one make a right hand.
+    """
+    solid = (
+        cq.Workplane(plane).circle(15).extrude(2).cut(cq.Workplane(plane).center(7, 3).circle(2).extrude(2))
+    )
+    (hole,) = unfold(solid, by_k, up=up).blank.outline.holes
+    assert hole.circle is not None
+    assert hole.circle[0] == pytest.approx(at, abs=1e-9)
+
+
 def test_names_of_faces_name_the_flats_and_bends() -> None:
     """Stems of the names of skin faces; what has no name is numbered; the side called upper faces up."""
     solid = filleted_angle().val()

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import random
 import re
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -263,3 +265,21 @@ def test_a_crash_or_a_hang_of_the_kernel_stays_in_its_own_process(
     path.write_text(sound, "latin-1")
     with pytest.raises(InputError, match=reason):
         read_solid(path, time_limit=time_limit)
+
+
+def test_the_process_that_reads_a_file_has_limits(tmp_path: Path) -> None:
+    """
+    A reader in place of the real one tells what it works under: 8 s and 10 for each megabyte, here a quarter; 8 GiB.
+    """
+    path = tmp_path / "quarter.step"
+    path.write_bytes(b" " * 250_000)
+    code = """
+import resource, sys
+from formparts.unfold import step_child
+limits = (resource.RLIMIT_CPU, resource.RLIMIT_AS)
+step_child._read = lambda *_: [resource.getrlimit(limit)[0] for limit in limits]
+step_child.main(sys.argv[1:])
+"""
+    report = tmp_path / "report.json"
+    subprocess.run([sys.executable, "-c", code, str(path), str(tmp_path / "shape"), str(report)], check=True)
+    assert json.loads(report.read_text(encoding="utf-8")) == {"read": [11, 8 * 1024**3]}

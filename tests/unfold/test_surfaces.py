@@ -9,10 +9,11 @@ from typing import Any
 import cadquery as cq
 import numpy as np
 import pytest
+from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 from OCP.BRepClass3d import BRepClass3d_SolidClassifier
-from OCP.Geom import Geom_BSplineCurve
+from OCP.Geom import Geom_BSplineCurve, Geom_CylindricalSurface, Geom_RectangularTrimmedSurface
 from OCP.GeomConvert import GeomConvert
-from OCP.gp import gp_Pnt
+from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt
 from OCP.TColgp import TColgp_Array1OfPnt
 from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_IN, TopAbs_ON, TopAbs_OUT
@@ -129,6 +130,21 @@ def height_over(surface: Plane | Cylinder | Cone, place: Any) -> float:
 )
 def test_what_a_surface_is_found_to_be(kind: str, kinds: set[type]) -> None:
     assert {type(surface_of(face.wrapped, True)) for face in SOLIDS[kind]().Faces()} == kinds
+
+
+@pytest.mark.parametrize("exchanged", [False, True])
+@pytest.mark.parametrize("first", [0.0, 2.0, -1.5])
+def test_a_spline_is_a_cylinder_whatever_its_parameters(first: float, exchanged: bool) -> None:
+    """Radius 7, over 1.2 rad from an angle on, heights 3 to 9; the parameters may be taken in either order."""
+    axes = gp_Ax3(gp_Pnt(1, 2, 3), gp_Dir(1, 2, 2))
+    piece = Geom_RectangularTrimmedSurface(Geom_CylindricalSurface(axes, 7.0), first, first + 1.2, 3.0, 9.0)
+    spline = GeomConvert.SurfaceToBSplineSurface_s(piece)
+    if exchanged:
+        spline.ExchangeUV()
+    found = surface_of(BRepBuilderAPI_MakeFace(spline, 1e-7).Face(), not exchanged)
+    assert isinstance(found, Cylinder)
+    assert (found.radius, found.outward) == (pytest.approx(7.0, abs=1e-6), 1)
+    assert abs(space.dot(found.axis, (1 / 3, 2 / 3, 2 / 3))) == pytest.approx(1.0, abs=1e-9)
 
 
 def test_other_surfaces_are_named() -> None:

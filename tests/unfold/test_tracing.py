@@ -167,3 +167,14 @@ def test_a_short_line_in_disguise_is_one_too() -> None:
     """Half a millimetre, run unevenly."""
     found, exact = followed(lambda share: (0.3 * share**2, 0.4 * share**2), (0.0, 0.0), (0.3, 0.4))
     assert (found, exact) == ([Line((0.0, 0.0), (0.3, 0.4))], True)
+
+
+@pytest.mark.parametrize("first", range(6))
+def test_lines_that_run_on_are_one_wherever_the_loop_begins(first: int) -> None:
+    """A square of 10 with vertices in the middles of two sides, begun at any of its six."""
+    corners = [(0.0, 0.0), (5.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 4.0)]
+    ring = corners[first:] + corners[:first]
+    found = straightened(Loop(tuple(Line(here, ring[n - 5]) for n, here in enumerate(ring))))
+    assert sorted(edge.start for edge in found.edges) == [(0.0, 0.0), (0.0, 10.0), (10.0, 0.0), (10.0, 10.0)]
+    assert all(edge.length == 10.0 for edge in found.edges)
+    assert size(found) == 100.0
