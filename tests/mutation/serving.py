@@ -22,8 +22,12 @@ SLACK = 10.0
 TIMES = 5.0
 OVERHEAD = 0.002
 """What a test costs beside itself [s]."""
-PATIENCE = 120.0
-"""What all tests together may take beyond that multiple, by the clock on the wall: the machine may be busy [s]."""
+PATIENCE = 1800.0
+"""
+What all tests together may take beyond that multiple, by the clock on the wall [s].
+
+Only against tests that wait for ever: on a busy machine a fault that is out of time counts as noticed, and is not.
+"""
 
 
 @dataclass(frozen=True)
