@@ -150,7 +150,7 @@ def _volumes(
     }
     yield AuditRow("volume_mm3", exact, VOLUME_REL * figures.volume)
     meshed = {"closed form": figures.volume, f"mesh, chord {chord:g} mm": mesh}
-    yield AuditRow("volume_by_mesh_mm3", meshed, chord_bound(body, chord))
+    yield AuditRow("volume_by_mesh_mm3", meshed, chord_bound(body, chord) + VOLUME_REL * figures.volume)
 
 
 def _others(figures: Properties, solid: Measured, step: ReadBack) -> Iterator[AuditRow]:

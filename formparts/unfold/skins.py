@@ -52,14 +52,14 @@ def attempts(sheet: Sheet, towards: Vector | None, told: bool) -> list[Skins]:
     """
     least = 0.0 if told else LEAST_COVERED * math.fsum(sheet.areas)
     guesses = _guesses(sheet)
-    grown = [skins for guess in guesses if (skins := skins_of(sheet, guess, towards)) is not None]
+    grown = [skins for guess in guesses if (skins := skins_of(sheet, guess, towards, told)) is not None]
     exact = [s for s in grown if _fits(sheet, s) and _covered(sheet, s) > least]
     if exact:
         exact.sort(key=lambda skins: skins.thickness)
         return [s for s in exact if told or s.thickness <= STOUTER * exact[0].thickness]
     rough = [(area, guess) for guess in guesses if (area := _roughly_covered(sheet, guess)) > least]
     for _, guess in sorted(rough, reverse=True):
-        skins = skins_of(sheet, guess, towards)
+        skins = skins_of(sheet, guess, towards, told)
         if skins is not None:
             return [skins]
     raise _no_sheet(sheet)
@@ -158,26 +158,31 @@ def _has_edge_for_axis(sheet: Sheet, face: int, cylinder: Cylinder, thickness: f
     )
 
 
-def skins_of(sheet: Sheet, thickness: float, towards: Vector | None = None) -> Skins | None:
+def skins_of(
+    sheet: Sheet, thickness: float, towards: Vector | None = None, told: bool = False
+) -> Skins | None:
     """
     Both skins for one thickness, grown from the largest face and from what is opposite it, if there are two.
 
     On a part thicker than it is wide that face may be of the rim: then from the next ones, until they give the volume.
+    When the caller has told which way a flat looks, one that looks that way comes before larger ones.
     """
-    grown = islice(_skins_by_seed(sheet, thickness, towards), GUESSES)
+    grown = islice(_skins_by_seed(sheet, thickness, towards, told), GUESSES)
     likeliest = next(grown, None)
     if likeliest is not None and _fits(sheet, likeliest):
         return likeliest
     return next((skins for skins in grown if skins is not None and _fits(sheet, skins)), likeliest)
 
 
-def _skins_by_seed(sheet: Sheet, thickness: float, towards: Vector | None) -> Iterator[Skins | None]:
+def _skins_by_seed(
+    sheet: Sheet, thickness: float, towards: Vector | None, told: bool
+) -> Iterator[Skins | None]:
     """What grows from the largest face, then from the largest of those that were not in it, and so on."""
     allowed = paired(sheet, thickness)
     axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
     sharp = [axis for axis in axes if isinstance(axis, Cylinder)]
     seen: set[int] = set()
-    for seed in sorted(allowed, key=lambda face: _rank(sheet, face, thickness, towards), reverse=True):
+    for seed in sorted(allowed, key=lambda face: _rank(sheet, face, thickness, towards, told), reverse=True):
         if seed in seen:
             continue
         first = _grown(sheet.part, allowed, seed, sharp)
@@ -191,16 +196,17 @@ def _skins_by_seed(sheet: Sheet, thickness: float, towards: Vector | None) -> It
 
 
 def _rank(
-    sheet: Sheet, face: int, thickness: float, towards: Vector | None
-) -> tuple[bool, float, float, int]:
+    sheet: Sheet, face: int, thickness: float, towards: Vector | None, told: bool
+) -> tuple[bool, float, float, float, int]:
     """How good a face is to grow a skin from: it has a partner, is large, and looks the way that was asked for."""
     surface = sheet.part.faces[face].surface
-    looks = abs(dot(surface.normal, towards)) if towards and isinstance(surface, Plane) else 0.0
+    looks = round(abs(dot(surface.normal, towards)), 6) if towards and isinstance(surface, Plane) else 0.0
     # A sharp bend's outside has nothing opposite it to grow the other skin from.
     return (
         bool(sheet.families.partners(face, thickness)),
+        looks if told else 0.0,
         round(sheet.areas[face], 6),
-        round(looks, 6),
+        looks,
         -face,
     )
 
