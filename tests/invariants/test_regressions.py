@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from formparts.body import Body, Sheet
-from formparts.outline import Motion, disc, polygon, rectangle
+from formparts.outline import Motion, disc, obround, polygon, rectangle
 from formparts.shapes import (
     Axis,
     Tip,
@@ -90,6 +90,22 @@ def hole_bitten_out_of_an_inner_corner() -> Body:
     return add_flange(body, ((0, 5), (5, 0)), 2, edge_to="tangent line", name="lip")
 
 
+def bar_as_thick_as_wide() -> Body:
+    """Cut off askew, one of its sides is larger than its upper face: a rim was taken for a skin."""
+    bar = plate(Sheet(1.0, 0.5, "steel"), rectangle(1, 4), "bar")
+    turned = Motion.shift(0, -2).after(Motion.turn(45))
+    return cut_opening(bar, obround(11, 2), places=[turned])
+
+
+def plate_whose_mesh_is_off_by_rounding() -> Body:
+    """No curve, so its mesh was allowed nothing at all: 854.08 and 854.0799999999999 mm3 were said to differ."""
+    base = plate(
+        Sheet(0.314, 0.5, "steel"), polygon([(0, 0), (60, 0), (60, 60), (30, 60), (30, 30), (0, 30)])
+    )
+    tab = plate(base.sheet, rectangle(4, 10).moved(Motion.shift(30, 0)), "tab")
+    return fuse(base, tab)
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
@@ -98,6 +114,8 @@ FOUND: tuple[Callable[[], Body], ...] = (
     tab_through_two_frames,
     lug_whose_foot_ends_on_a_rim,
     hole_bitten_out_of_an_inner_corner,
+    bar_as_thick_as_wide,
+    plate_whose_mesh_is_off_by_rounding,
 )
 
 
