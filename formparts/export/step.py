@@ -189,18 +189,18 @@ def document_bytes(
     from OCP.STEPControl import STEPControl_AsIs
 
     stream = io.BytesIO()
-    with silence():
+    # The writer takes its settings when it is made (kernel 7.8) or when it transfers (7.9).
+    with silence(), settings(**{"write_step_schema": STEP_SCHEMAS[schema], **WRITER_SETTINGS, **other}):
         writer = STEPCAFControl_Writer()
         for mode, wanted in (("Name", True), ("Color", coloured), ("Layer", False), ("Props", False)):
             getattr(writer, f"Set{mode}Mode")(wanted)
         # The kernel's writer states a density in a wrong unit; step_facts puts the material in.
         writer.SetMaterialMode(False)
-        with settings(**{"write_step_schema": STEP_SCHEMAS[schema], **WRITER_SETTINGS, **other}):
-            if not writer.Transfer(document, STEPControl_AsIs):
-                raise KernelError(f"STEP of {name}", "the shape could not be transferred")
-            _sign(writer.ChangeWriter().Model(), name, solids, file_name, date)
-            if writer.WriteStream(stream) != IFSelect_RetDone:
-                raise KernelError(f"STEP of {name}", "the file could not be written")
+        if not writer.Transfer(document, STEPControl_AsIs):
+            raise KernelError(f"STEP of {name}", "the shape could not be transferred")
+        _sign(writer.ChangeWriter().Model(), name, solids, file_name, date)
+        if writer.WriteStream(stream) != IFSelect_RetDone:
+            raise KernelError(f"STEP of {name}", "the file could not be written")
     return part_21(stream.getvalue())
 
 

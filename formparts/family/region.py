@@ -144,7 +144,7 @@ def _named(recipe: Recipe, name: str) -> Parameter:
 
 def _axis(recipe: Recipe, text: str) -> tuple[str, list[float]]:
     """Name and values of an axis, in house units, rising."""
-    name, texts = axis(text)
+    name, texts = axis(text, MOST_PLACES)
     kind = _named(recipe, name).kind
     values = sorted(kind.read(value, name, recipe.name) for value in texts)
     if len(values) < 2:

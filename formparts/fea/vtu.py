@@ -15,7 +15,12 @@ from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
 
 _TYPES: Final = {6: 22, 8: 23, 10: 24, 15: 26, 20: 25}
-"""The format's type of a second-order cell, by the number of its nodes; its order of nodes is ours."""
+"""
+The format's type of a second-order cell, by the number of its nodes; its order of nodes is ours.
+
+Up to VTK 9.3 the first triangle of a wedge looked outward, since then it looks inward, as ours: older viewers may show
+faces between bricks and wedges.
+"""
 
 
 def write_vtu(mesh: FeaMesh, path: str | os.PathLike[str], answer: Answer | None = None) -> Path:

@@ -384,6 +384,9 @@ def _write_in_inches(shape: cq.Shape, path: Path) -> None:
 
     with silence(), settings(write_step_unit="INCH"):
         writer = STEPControl_Writer()
+        # The kernel's 7.8 states the unit, and writes millimetres, unless its model is told both.
+        writer.Model(True).SetLocalLengthUnit(1.0)
+        writer.Model().SetWriteLengthUnit(25.4)
         writer.Transfer(shape.wrapped, STEPControl_AsIs)
         writer.Write(str(path))
 
