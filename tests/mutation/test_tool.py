@@ -40,10 +40,15 @@ def forgotten(a: float) -> float:
     return -a
 '''
 TESTS = """
+import subprocess, sys
 from formparts.toy import halvings, larger
 
 def test_larger():
     assert (larger(1, 2), larger(2, 1)) == (2, 2)
+
+def test_larger_and_a_child_that_limits_itself():
+    limit = "import resource as r; r.setrlimit(r.RLIMIT_AS, (1 << 40, r.getrlimit(r.RLIMIT_AS)[1]))"
+    assert larger(subprocess.run([sys.executable, "-c", limit]).returncode, -1) == 0
 
 def test_halvings():
     assert halvings(5) == 3
@@ -66,7 +71,7 @@ def toy(tmp_path: Path) -> Path:
 def test_each_fault_of_the_toy_room(
     toy: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """What the two tests of the toy can tell, worked out by reading them."""
+    """What the tests of the toy can tell, worked out by reading them."""
     monkeypatch.setattr(serving, "SLACK", 0.5)
     options = asked_for(["toy", "--root", str(toy)])
     wanted = {
