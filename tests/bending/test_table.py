@@ -92,6 +92,15 @@ def test_deductions_and_inches_are_read(tmp_path: Path) -> None:
     assert table.name == "table brake.csv"
 
 
+def test_an_opening_angle_is_180_deg_less_the_angle(tmp_path: Path) -> None:
+    """Open by 60 deg is bent by 120; a deduction there is from two setbacks of (1 + 2) tan 60 deg."""
+    head = "thickness [mm],inside_radius [mm],opening_angle [deg],"
+    assert read(tmp_path, head + "allowance [mm]\n2,1,60,4.25\n").rows == ((2.0, 1.0, 120.0, 4.25),)
+    ((*bend, allowance),) = read(tmp_path, head + "deduction [mm]\n2,1,60,3\n").rows
+    assert bend == [2.0, 1.0, 120.0]
+    assert allowance == pytest.approx(6 * 3**0.5 - 3, rel=1e-12)
+
+
 def test_table_is_a_bend_rule_by_its_path(tmp_path: Path) -> None:
     """A path that ends in .csv, capitals and blanks and all, is read where a rule is asked for."""
     table = read(tmp_path, HEAD + "2,2,90,4.5\n", "Press Brake.CSV")
@@ -122,7 +131,14 @@ def test_table_is_a_bend_rule_by_its_path(tmp_path: Path) -> None:
         (HEAD + "1,1,90,0\n", "allowance = 0 mm: is outside its range"),
         (HEAD.replace("allowance", "deduction") + "1,1,90,9\n", "allowance = -5 mm"),
         (HEAD.replace("allowance", "deduction") + "1,1,180,9\n", "angle = 180 deg"),
-        (HEAD + "1,1,90,2\n1,1,90,3\n", "is given twice, with 2 and 3 mm; keep one of the two"),
+        (
+            HEAD + "1,1.5,90,2\n1,1.5,90,3\n",
+            "row = 1 mm, R 1.5 mm, 90 deg: is given twice, with 2 and 3 mm; keep one of the two",
+        ),
+        (
+            HEAD + "1,1,90," + "9" * 200_000 + "\n",
+            "brake.csv: line = 2: cannot be read: line 2: field larger",
+        ),
     ],
 )
 def test_bad_file_is_refused_with_its_line(tmp_path: Path, text: str, said: str) -> None:
@@ -141,8 +157,13 @@ def test_missing_unit_is_an_error_of_units(tmp_path: Path) -> None:
 def test_unreadable_file_is_refused(tmp_path: Path) -> None:
     """No file, a folder, bytes that are no text, and a name that no file can have."""
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00")
-    for path in (tmp_path / "none.csv", tmp_path, tmp_path / "bytes.csv", tmp_path / "a\0b.csv"):
-        with pytest.raises(InputError, match="cannot be read"):
+    for path, cause in (
+        (tmp_path / "none.csv", "No such file"),
+        (tmp_path, "[^U]"),
+        (tmp_path / "bytes.csv", "it is not UTF-8 text"),
+        (tmp_path / "a\0b.csv", "embedded null"),
+    ):
+        with pytest.raises(InputError, match=f"^allowance_table: path = .*cannot be read: {cause}"):
             bending.allowance_table(path)
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 import pickle
 from dataclasses import FrozenInstanceError
+from itertools import pairwise
 
 import pytest
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
 from formparts.body.frame import Frame
 from formparts.errors import InputError
-from formparts.outline import Line, Motion, arc_to, closed_path, disc, rectangle
+from formparts.outline import Line, Motion, arc_to, closed_path, cut, disc, rectangle
 from formparts.shapes import add_flange, plate, profile, run, up
 from tests.parts import CAST
 
@@ -229,3 +230,62 @@ def test_flats_and_bends_that_are_no_tree_are_refused(kind: str) -> None:
         Body("x", SHEET, flats, bends, Frame())
     assert said in str(refusal.value)
     assert str(refusal.value).startswith("x: ")
+
+
+@pytest.mark.parametrize("where", ["before", "after"])
+@pytest.mark.parametrize(
+    ("gap", "kind"),
+    [(0.0, "one"), (9e-9, "one"), (2e-8, "refused"), (9.98e-4, "refused"), (1e-3, "apart"), (1, "apart")],
+)
+def test_what_is_left_beside_a_bend_is_an_edge_or_nothing(where: str, gap: float, kind: str) -> None:
+    """A bend on a side of 40 that ends that far from its one corner: in it to 1e-8, or 0.001 and more away from it."""
+    flat = Flat("base", rectangle(60, 40))
+    line = ((30.0, -20.0 + gap), (30.0, 7.0)) if where == "before" else ((30.0, 7.0), (30.0, 20.0 - gap))
+    bend = Bend("wall", "base", "leg", line, line, 90.0, "up", 3.0)
+    if kind == "refused":
+        with pytest.raises(
+            InputError, match=r"^base: bend line of wall = .* mm: of base is left .*at least 0.001 mm"
+        ):
+            flat_rims(flat, (bend,))
+        return
+    (loop,) = flat_rims(flat, (bend,))
+    side = [item for item in loop if item.edge.start[0] == item.edge.end[0] == 30]
+    assert [item.bend is bend for item in side] == (
+        ([False] * (kind == "apart")) + [True, False]
+        if where == "before"
+        else [False, True] + [False] * (kind == "apart")
+    )
+    assert (side[0].edge.start, side[-1].edge.end) == ((30.0, -20.0), (30.0, 20.0))
+    assert all(one.edge.end == other.edge.start for one, other in pairwise(side))
+
+
+def test_bends_on_all_sides_and_round_a_window() -> None:
+    """Each finds its own edge, whatever the order, and only where it runs the way of the edge."""
+    flat = Flat("base", cut(rectangle(60, 40), rectangle(20, 10))[0])
+    ends = {
+        "front": ((-10.0, -20.0), (10.0, -20.0)),
+        "right": ((30.0, -5.0), (30.0, 5.0)),
+        "back": ((10.0, 20.0), (-10.0, 20.0)),
+        "left": ((-30.0, 5.0), (-30.0, -5.0)),
+        "inner front": ((5.0, -5.0), (-5.0, -5.0)),
+        "inner back": ((-5.0, 5.0), (5.0, 5.0)),
+        "inner left": ((-10.0, -2.0), (-10.0, 2.0)),
+        "inner right": ((10.0, 2.0), (10.0, -2.0)),
+    }
+    bends = [Bend(name, "base", f"leg {name}", line, line, 90.0, "up", 3.0) for name, line in ends.items()]
+    for order in (bends, bends[::-1], bends[3:] + bends[:3]):
+        outer, inner = flat_rims(flat, tuple(order))
+        for loop, count in ((outer, 4), (inner, 4)):
+            found = [item for item in loop if item.bend is not None]
+            assert len(found) == count
+            assert all(
+                (item.edge.start, item.edge.end) == ends[item.bend.name] for item in found if item.bend
+            )
+    for name, (start, end) in ends.items():
+        turned = Bend(name, "base", "leg", (end, start), (end, start), 90.0, "up", 3.0)
+        with pytest.raises(InputError, match="does not lie wholly on the edge of base"):
+            flat_rims(flat, (turned,))
+        further = (60 * (end[0] - start[0]) + end[0], 60 * (end[1] - start[1]) + end[1])
+        long = Bend(name, "base", "leg", (start, further), (start, further), 90.0, "up", 3.0)
+        with pytest.raises(InputError, match="does not lie wholly on the edge of base"):
+            flat_rims(flat, (long,))
