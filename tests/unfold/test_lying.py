@@ -8,7 +8,7 @@ import cadquery as cq
 import pytest
 
 from formparts.unfold import Unfolded, unfold
-from tests.unfold.foreign import by_k, extruded, filleted_angle
+from tests.unfold.foreign import by_k, extruded, filleted_angle, revolved
 
 
 def ends(found: Unfolded) -> list[tuple[float, float]]:
@@ -59,6 +59,43 @@ def test_a_frame_gives_its_own_coordinates() -> None:
     arc = math.pi / 2 * 3.88
     assert found.blank.outline.bounds == pytest.approx((0.0, 0.0, 70.0 + arc, 40.0), abs=1e-9)
     assert ends(found) == [pytest.approx((45 + arc / 2, 0.0)), pytest.approx((45 + arc / 2, 40.0))]
+
+
+@pytest.mark.parametrize(
+    ("normal", "leading"),
+    [
+        ((0.6, 0, 0.8), 1),
+        ((-0.8, 0, 0.6), 1),
+        ((0, -0.8, 0.6), 1),
+        ((-0.6, 0.8, 0), 1),
+        ((0.8, -0.6, 0), -1),
+        ((1, 0, 0), 1),
+    ],
+)
+def test_the_side_that_looks_up_is_the_upper_one(normal: tuple[float, float, float], leading: int) -> None:
+    """Of a plate that stands askew the one towards +z; where neither does, towards +y, else +x."""
+    for sign in (1, -1):
+        plane = cq.Plane(
+            (5, 6, 7), (0, 0, 1) if normal[2] == 0 else (0.8, 0.1, 0.3), tuple(sign * n for n in normal)
+        )
+        (flat,) = unfold(cq.Workplane(plane).rect(40, 30).extrude(2), by_k).flats
+        assert flat.normal == pytest.approx([leading * n for n in normal], abs=1e-9)
+
+
+@pytest.mark.parametrize("axis", [(0, 0, 1), (1, 0, 0), (0, 1, 0), (1, 2, 2)])
+@pytest.mark.parametrize("turn", [0, 90, 200])
+def test_a_rolled_strip_is_up_where_its_hollow_side_is_seen(axis: tuple[int, int, int], turn: float) -> None:
+    """Half a ring: seen from where its middle is both ends fall away, so that it is down; from the other side, up."""
+    half = revolved(180.0).val().rotate((0, 0, 0), axis, turn)
+    ends = [
+        face.Center()
+        for face in half.Faces()
+        if face.geomType() == "PLANE" and face.Area() == pytest.approx(50)
+    ]
+    away = half.Center() - (ends[0] + ends[1]) * 0.5
+    for sign, side in ((1, "down"), (-1, "up")):
+        (bend,) = unfold(half, by_k, up=(away * sign).toTuple()).bends
+        assert bend.side == side
 
 
 @pytest.mark.parametrize(

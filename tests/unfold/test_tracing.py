@@ -13,12 +13,17 @@ from formparts.unfold.limits import FOLLOWED, RECOGNISED
 from formparts.unfold.parts import Circle, Edge
 from formparts.unfold.placing import FlatMap
 from formparts.unfold.sewing import area_of, outline_from, straightened
-from formparts.unfold.space import Pair, cross, times
+from formparts.unfold.space import Pair, Vector, cross, times
 from formparts.unfold.tracing import followed, traced
 from formparts.unfold.walls import size
 
-X, Y = (0.6, 0.0, 0.8), (0.48, 0.8, -0.36)
-FLAT = FlatMap(X, Y, (2.0, -7.0))
+E1, E2, E3 = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
+AXES = [
+    ((0.6, 0.0, 0.8), (0.48, 0.8, -0.36)),
+    *((E1, E2), (E2, E3), (E3, E1)),
+    *((E2, times(-1.0, E1)), (E3, times(-1.0, E2)), (E1, times(-1.0, E3))),
+]
+"""Of flats: one askew, and those square in space, each turned by a quarter too."""
 CENTRE = (11.0, 12.0, 13.0)
 
 
@@ -32,24 +37,27 @@ def arc_in(x: tuple[float, float, float], y: tuple[float, float, float], first: 
 @pytest.mark.parametrize("first", [0.0, 1.1, -2.5])
 @pytest.mark.parametrize("forward", [True, False])
 @pytest.mark.parametrize("seen_from_behind", [True, False])
+@pytest.mark.parametrize("axes", AXES)
 def test_an_arc_of_a_flat_keeps_its_sense(
-    turn: float, first: float, forward: bool, seen_from_behind: bool
+    turn: float, first: float, forward: bool, seen_from_behind: bool, axes: tuple[Vector, Vector]
 ) -> None:
     """
-    A flat askew in space with X, Y as its axes, so that it is mapped by hand: angle a lies at 5 (cos a, sin a).
+    A flat askew or square in space, so that it is mapped by hand: angle a lies at 5 (cos a, sin a) along its axes.
 
     Turned anticlockwise as seen from before, clockwise from behind or run back; an arc is at most half a turn.
     """
-    y = times(-1.0, Y) if seen_from_behind else Y
-    edge = arc_in(X, y, first, turn)
+    x_axis, y_axis = axes
+    y = times(-1.0, y_axis) if seen_from_behind else y_axis
+    edge = arc_in(x_axis, y, first, turn)
     sign = -1.0 if seen_from_behind else 1.0
-    cx, cy = (sum(a * b for a, b in zip(CENTRE, axis, strict=True)) for axis in (X, Y))
+    cx, cy = (sum(a * b for a, b in zip(CENTRE, axis, strict=True)) for axis in axes)
 
     def by_hand(share: float) -> Pair:
         angle = first + (share if forward else 1.0 - share) * turn
         return (cx + 2.0 + 5.0 * math.cos(angle), cy - 7.0 + sign * 5.0 * math.sin(angle))
 
-    found, exact = traced(edge, forward, (by_hand(0.0), by_hand(1.0)), FLAT)
+    flat = FlatMap(x_axis, y_axis, (2.0, -7.0))
+    found, exact = traced(edge, forward, (by_hand(0.0), by_hand(1.0)), flat)
     assert exact
     assert len(found) == (1 if turn < math.pi - 0.1 else 2)
     assert math.fsum(each.length for each in found) == pytest.approx(5.0 * turn, abs=1e-9)
