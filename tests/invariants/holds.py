@@ -25,7 +25,7 @@ from formparts.export import (
 from formparts.kernel import measured
 from formparts.layout import Blank
 from formparts.make import Made
-from formparts.outline import Motion, alike
+from formparts.outline import Motion, Outline, alike
 from formparts.properties import Properties, properties
 from formparts.record import record
 from formparts.schedule import schedule
@@ -35,7 +35,13 @@ from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
 from tests.invariants.test_blank_union import assert_union, faceted, laid_together, pieces_of
 from tests.invariants.test_census import assert_census
 from tests.invariants.test_places import kernel_box, scaled
-from tests.invariants.test_unfold_agrees import check_bends, check_outlines, check_overlaps, unfolded
+from tests.invariants.test_unfold_agrees import (
+    check_bends,
+    check_outlines,
+    check_overlaps,
+    furthest,
+    unfolded,
+)
 from tests.invariants.test_volume import volume_from_blank
 
 Roads: TypeAlias = tuple[Solid, Blank, Properties]
@@ -95,11 +101,19 @@ def _moved_and_scaled(body: Body, flat: Blank, figures: Properties) -> None:
     """DESIGN 5.6: by closed form and blank."""
     image = mirror(body, "yz", (5, 0, 0))
     assert properties(image).volume == pytest.approx(figures.volume, rel=1e-12)
-    assert alike(blank(image).outline, flat.outline.moved(Motion.turn_over()))
+    assert _same(blank(image).outline, flat.outline.moved(Motion.turn_over()))
     assert properties(mirror(image, "yz", (5, 0, 0))).centroid == pytest.approx(figures.centroid, abs=1e-9)
-    assert properties(scaled(body, 3.0)).volume == pytest.approx(27.0 * figures.volume, rel=1e-12)
+    # Not to the last digit: what counts as one point is not scaled with the body.
+    assert properties(scaled(body, 3.0)).volume == pytest.approx(27.0 * figures.volume, rel=VOLUME_REL)
     many = [properties(one).volume for one in array_about(body, X_AXIS, 3)]
     assert sum(many) == pytest.approx(3.0 * figures.volume, rel=1e-12)
+
+
+def _same(one: Outline, other: Outline) -> bool:
+    """True when no outline leaves the other; where edges graze each other, a corner may lie further along them."""
+    return alike(one, other) or (
+        len(one.holes) == len(other.holes) and max(furthest(one, other), furthest(other, one)) <= LENGTH
+    )
 
 
 def _files_read_back(body: Body, made_of: Roads, folder: Path) -> None:
