@@ -11,6 +11,7 @@ from formparts.body import Body, Sheet
 from formparts.outline import Motion, disc, obround, polygon, rectangle
 from formparts.shapes import (
     Axis,
+    Hole,
     Tip,
     add_flange,
     cut_opening,
@@ -22,7 +23,7 @@ from formparts.shapes import (
     rotate,
     translate,
 )
-from tests.growing import Growth, Joggle, Plate, Ring, Tongue, grown
+from tests.growing import Doubled, Growth, Joggle, Plate, Ring, Row, Tongue, Way, grown
 from tests.invariants.holds import assert_all_holds, roads
 
 SHEET = Sheet(2.0, 3.0, "S235JR", 0.44)
@@ -106,6 +107,19 @@ def plate_whose_mesh_is_off_by_rounding() -> Body:
     return fuse(base, tab)
 
 
+def windows_that_graze_their_image() -> Body:
+    """Two edges cross at a fifth of a degree: mirrored, the corner lies elsewhere along them, and hardly off them."""
+    square = Tip("square")
+    steps = (
+        Way(0, rectangle(4.0, 14.0, 1.5), (1.0, 0.5), 0.0),
+        Row(0, 5, Tongue(22.18, 4.0, square, None), 11.5, 0.5, True),
+        Way(0, rectangle(13.0, 11.0, 1.5), (0.084, 0.208), 0.094),
+        Ring(9, 4, Tongue(17.0, 12.011, Tip("round"), Hole(5.5, 3.192)), 3.0, 3, 0.032),
+        Doubled("yz", 0.127),
+    )
+    return grown(Growth(Sheet(4.0, 5.0, "steel"), Plate(rectangle(96, 60, 9.5)), steps)).body
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
@@ -116,6 +130,7 @@ FOUND: tuple[Callable[[], Body], ...] = (
     hole_bitten_out_of_an_inner_corner,
     bar_as_thick_as_wide,
     plate_whose_mesh_is_off_by_rounding,
+    windows_that_graze_their_image,
 )
 
 
