@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from functools import partial
 from importlib import import_module
-from types import ModuleType
+from types import FunctionType, ModuleType
 from typing import Any
 
 __version__ = "0.1.0"
@@ -136,6 +136,8 @@ def __getattr__(name: str) -> Any:
     if name not in _HOME_OF:
         raise AttributeError(f"module 'formparts' has no attribute {name!r}")
     value = getattr(import_module(_HOME_OF[name]), name)
+    if isinstance(value, FunctionType):
+        value = import_module("formparts.front_door").of_the_kind(value, _HOME_OF)
     globals()[name] = value
     return value
 

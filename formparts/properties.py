@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from formparts import quantities
 from formparts.body import Bend, Body, Frame, bends_on, frames
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.outline.edges import Arc
@@ -96,6 +97,11 @@ def bend_volume(angle: float, inside_radius: float, thickness: float, width: flo
     -------
     float [mm3]
 
+    Raises
+    ------
+    InputError
+        A figure is not a finite number.
+
     Source
     ------
     Second theorem of Pappus and Guldin: angle x (r + t/2) x t x w; exact mathematics.
@@ -105,7 +111,9 @@ def bend_volume(angle: float, inside_radius: float, thickness: float, width: flo
     >>> round(bend_volume(90, 3, 2, 40), 6)
     502.654825
     """
-    return math.radians(angle) * (inside_radius + thickness / 2.0) * thickness * width
+    turn, inner = quantities.angle(angle, "angle"), quantities.length(inside_radius, "inside_radius")
+    thick, wide = quantities.length(thickness, "thickness"), quantities.length(width, "width")
+    return math.radians(turn) * (inner + thick / 2.0) * thick * wide
 
 
 def _flat_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, Vector]]:

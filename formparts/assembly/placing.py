@@ -14,6 +14,7 @@ from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import cos_deg, sin_deg
 from formparts.properties import properties
+from formparts.quantities import angle, length, shown_value
 
 if TYPE_CHECKING:
     from cadquery import Assembly as CadqueryAssembly
@@ -22,7 +23,7 @@ Part: TypeAlias = Body | Turned
 _ORIGIN = Frame()
 
 
-def part_frames(part: Part) -> dict[str, Frame]:
+def part_frames(part: Body | Turned) -> dict[str, Frame]:
     """
     The named frames of a part, in its own coordinates; z points out of the material.
 
@@ -108,7 +109,7 @@ def _named(part: Part, name: str) -> Frame:
 
 
 def place(
-    part: Part,
+    part: Body | Turned,
     its: str,
     on: Frame,
     *,
@@ -146,13 +147,12 @@ def place(
     InputError
         The part has no such frame, or a figure is not finite.
     """
-    if not (math.isfinite(turned) and math.isfinite(gap)):
-        raise InputError(part.name, "turned, gap", (turned, gap), "is not finite", "give degrees and mm")
-    cos, sin = cos_deg(turned), sin_deg(turned)
+    turn, away_by = angle(turned, "turned", part.name), length(gap, "gap", part.name)
+    cos, sin = cos_deg(turn), sin_deg(turn)
     x = on.direction(cos, sin)
     away = -1.0 if facing else 1.0
     y, z = on.direction(-sin * away, cos * away), on.direction(0.0, 0.0, away)
-    target = Frame(on.point((0.0, 0.0), gap), x, y, z)
+    target = Frame(on.point((0.0, 0.0), away_by), x, y, z)
     return Placed(name or part.name, part, _carried(_named(part, its), target))
 
 
@@ -191,7 +191,9 @@ class Assembly:
     items: tuple[Placed, ...]
 
     def __post_init__(self) -> None:
-        names = [item.name for item in self.items]
+        for item in self.items or ():
+            _refuse_loose(self.name, item)
+        names = [item.name for item in self.items or ()]
         twice = [name for name in names if names.count(name) > 1]
         if not names:
             raise InputError(self.name, "items", "none", "an assembly of nothing", "place a part")
@@ -219,6 +221,12 @@ class Assembly:
         from formparts.assembly.in_cadquery import cadquery_assembly
 
         return cadquery_assembly(self)
+
+
+def _refuse_loose(where: str, item: object) -> None:
+    """An assembly is of placed parts, and of nothing else."""
+    if not isinstance(item, Placed) or not isinstance(item.part, (Body, Turned)):
+        raise InputError(where, "items", shown_value(item), "is no placed part", "give what place returned")
 
 
 def part_mass(part: Part) -> float:

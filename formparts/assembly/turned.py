@@ -14,6 +14,7 @@ from formparts.kernel import guard, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.properties import CUBIC_MM_PER_CUBIC_M
+from formparts.quantities import length, shown_value
 from formparts.solid import Shell, Solid, Use, axes_of, straight_on
 from formparts.tolerances import VOLUME_REL
 
@@ -54,9 +55,9 @@ class Turned:
     ) -> None:
         put = object.__setattr__
         put(self, "name", name)
-        put(self, "steps", tuple((float(diameter), float(length)) for diameter, length in steps))
+        put(self, "steps", _steps(steps, name))
         put(self, "material", find_material(material))
-        put(self, "bore", float(bore))
+        put(self, "bore", length(bore, "bore", name))
         _check(self)
 
     @property
@@ -81,9 +82,21 @@ class Turned:
     def heights(self) -> tuple[float, ...]:
         """Where the steps begin and end [mm]."""
         found = [0.0]
-        for _, length in self.steps:
-            found.append(found[-1] + length)
+        for _, long in self.steps:
+            found.append(found[-1] + long)
         return tuple(found)
+
+
+def _steps(steps: object, where: str) -> tuple[tuple[float, float], ...]:
+    """Diameter and length of each step."""
+    try:
+        pairs = [(diameter, long) for diameter, long in steps]  # type: ignore[attr-defined]  # what is no list is caught
+    except (TypeError, ValueError):
+        remedy = "give diameter and length of each step"
+        raise InputError(where, "steps", shown_value(steps), "is no list of pairs", remedy) from None
+    return tuple(
+        (length(diameter, "diameter", where), length(long, "length", where)) for diameter, long in pairs
+    )
 
 
 def _volume(diameter: float, bore: float, length: float) -> float:
@@ -96,9 +109,9 @@ def _check(part: Turned) -> None:
         raise InputError(
             where, "steps", "none", "there is nothing of it", "give diameter and length of each step"
         )
-    for diameter, length in part.steps:
-        if not (0.0 < length < math.inf and 0.0 <= part.bore < diameter < math.inf):
-            shown = f"{diameter:g} x {length:g} mm, bore {part.bore:g} mm"
+    for diameter, long in part.steps:
+        if not (long > 0.0 and 0.0 <= part.bore < diameter):
+            shown = f"{diameter:g} x {long:g} mm, bore {part.bore:g} mm"
             raise InputError(
                 where, "steps", shown, "is no cylinder", "length above 0, diameter above the bore"
             )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
+from formparts.tolerances import VOLUME_REL
 
 Vector: TypeAlias = tuple[float, float, float]
 
@@ -46,6 +47,16 @@ class Frame:
     x: Vector = (1.0, 0.0, 0.0)
     y: Vector = (0.0, 1.0, 0.0)
     z: Vector = (0.0, 0.0, 1.0)
+
+    @property
+    def is_right_handed(self) -> bool:
+        """Finite, with axes of length one at right angles, right-handed."""
+        try:
+            lengths, z = (dot(self.x, self.x), dot(self.y, self.y)), cross(self.x, self.y)
+            off = max(*(abs(one - 1.0) for one in lengths), abs(dot(self.x, self.y)), math.dist(z, self.z))
+            return off <= VOLUME_REL and all(map(math.isfinite, self.origin)) and len(self.origin) == 3
+        except (TypeError, ValueError, IndexError):
+            return False
 
     def point(self, point: Point, height: float = 0.0) -> Vector:
         """The place in space of a point of this frame's plane, raised by a height."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Literal, TypeAlias
@@ -12,19 +13,21 @@ from formparts.body.frame import Frame, frame_across
 from formparts.errors import InputError
 from formparts.materials import Material
 from formparts.materials import material as find_material
-from formparts.outline import Outline, cut
+from formparts.outline import Outline, cut, problem
 from formparts.outline.edges import Point
-from formparts.quantities import Limits, length
-from formparts.tolerances import LONGEST, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
+from formparts.quantities import Limits, angle, length, shown_value
+from formparts.tolerances import LENGTH, LONGEST, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
 
 Side: TypeAlias = Literal["up", "down"]
 BendLine: TypeAlias = tuple[Point, Point]
 
 
+BEND_ANGLES = Limits(above=0.0, maximum=170.0)
+"""A bend further round than this leaves no way out for the tool [deg]."""
+RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
 _FRAMES = "frames"
 _BENDS_ON = "bends on"
-_RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 
 
 @dataclass(frozen=True, init=False)
@@ -63,7 +66,7 @@ class Sheet:
     ) -> None:
         put = object.__setattr__
         put(self, "thickness", length(thickness, "thickness", "sheet", _THICKNESSES))
-        put(self, "inside_radius", length(inside_radius, "inside_radius", "sheet", _RADII))
+        put(self, "inside_radius", length(inside_radius, "inside_radius", "sheet", RADII))
         put(self, "material", find_material(material))
         put(self, "bend_rule", as_bend_rule(bend_rule))
 
@@ -102,7 +105,8 @@ class Flat:
     Raises
     ------
     InputError
-        The openings leave nothing, or cut the flat in pieces.
+        The openings leave nothing, or cut the flat in pieces; one is not closed or crosses itself; or something is
+        of another type.
     """
 
     name: str
@@ -111,6 +115,12 @@ class Flat:
     net: Outline = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
+        _refuse_other(self.name, "outline", self.outline, Outline)
+        _refuse_other(self.name, "openings", self.openings, tuple)
+        for opening in self.openings:
+            _refuse_other(self.name, "openings", opening, Opening)
+            _refuse_other(opening.name, "outline", opening.outline, Outline)
+            _refuse_unsound(self.name, opening.name, opening.outline)
         object.__setattr__(self, "net", _net_outline(self))
 
     def retagged(self, names: Callable[[str], str]) -> Flat:
@@ -152,11 +162,17 @@ class Bend:
         The tangent line in the coordinates of each flat; the parent lies to the left of its line,
         the child to the right of its own. Point for point the two are opposite each other.
     angle : float [deg]
-        Rotation from flat, 0 < angle < 180.
+        Rotation from flat, 0 < angle <= 170.
     side : "up" or "down"
         Towards the upper face of the two flats, or away from it.
     inside_radius : float [mm]
         Radius of the hollow face.
+
+    Raises
+    ------
+    InputError
+        Angle or radius is outside its range, there is no such side, or a line has no length or another than its
+        counterpart.
     """
 
     name: str
@@ -167,6 +183,20 @@ class Bend:
     angle: float
     side: Side
     inside_radius: float
+
+    def __post_init__(self) -> None:
+        try:
+            gap = abs(math.dist(*self.parent_line) - math.dist(*self.child_line))
+            sound = self.width >= SHORTEST_EDGE - LENGTH and gap <= LENGTH and self.side in ("up", "down")
+            sound = (
+                sound
+                and 0.0 < self.angle <= BEND_ANGLES.maximum
+                and RADII.minimum <= self.inside_radius <= LONGEST
+            )
+        except (TypeError, ValueError):
+            sound = False
+        if not sound:
+            _refuse_bend(self)
 
     @property
     def width(self) -> float:
@@ -180,6 +210,17 @@ class Bend:
         return Bend(
             self.name, self.child, self.parent, (d, c), (b, a), self.angle, self.side, self.inside_radius
         )
+
+
+def _refuse_bend(bend: Bend) -> None:
+    """Say what is wrong with a bend."""
+    angle(bend.angle, "angle", bend.name, BEND_ANGLES)
+    length(bend.inside_radius, "inside_radius", bend.name, RADII)
+    if bend.side not in ("up", "down"):
+        raise InputError(bend.name, "side", shown_value(bend.side), "is no side", "give up or down")
+    lines = shown_value((bend.parent_line, bend.child_line))
+    remedy = f"two pairs of points, equally far apart, by {SHORTEST_EDGE:g} mm or more"
+    raise InputError(bend.name, "parent_line, child_line", lines, "are not the two of a bend", remedy)
 
 
 @dataclass(frozen=True)
@@ -204,7 +245,8 @@ class Body:
     ------
     InputError
         Flats and bends are no tree: a flat that is not there or has two bends leading to it, a bend that hangs
-        on nothing yet, or a flat that hangs on nothing.
+        on nothing yet, or a flat that hangs on nothing. Or something is of another type, an outline is not closed
+        or crosses itself, or the axes of the frame are not at right angles.
     """
 
     name: str
@@ -214,7 +256,11 @@ class Body:
     frame: Frame
 
     def __post_init__(self) -> None:
+        _refuse_other_kinds(self)
         _refuse_no_tree(self)
+        _refuse_no_frame(self)
+        for flat in self.flats:
+            _refuse_unsound(self.name, flat.name, flat.net)
 
     if TYPE_CHECKING:
 
@@ -249,6 +295,40 @@ class Body:
     def names(self) -> tuple[str, ...]:
         """Names of all flats, bends and openings."""
         return tuple(_names(self))
+
+
+def _refuse_other(where: object, parameter: str, value: object, kind: type) -> None:
+    """Refuse what is not of the kind that the model is made of."""
+    if not isinstance(value, kind):
+        problem_ = f"is of type {type(value).__name__}"
+        raise InputError(str(where), parameter, shown_value(value), problem_, f"{kind.__name__} is wanted")
+
+
+def _refuse_other_kinds(body: Body) -> None:
+    _refuse_other("body", "name", body.name, str)
+    _refuse_other(body.name, "sheet", body.sheet, Sheet)
+    _refuse_other(body.name, "frame", body.frame, Frame)
+    for parameter, pieces, kind in (("flats", body.flats, Flat), ("bends", body.bends, Bend)):
+        _refuse_other(body.name, parameter, pieces, tuple)
+        if not {*map(type, pieces)} <= {kind}:
+            for piece in pieces:
+                _refuse_other(body.name, parameter, piece, kind)
+    for name in _names(body):
+        _refuse_other(body.name, "name of a piece", name, str)
+
+
+def _refuse_unsound(where: str, name: str, outline: Outline) -> None:
+    """What our own builders draw was proved when it was drawn; this is for what is put together by hand."""
+    wrong = problem(outline)
+    if wrong is not None:
+        remedy = "give a closed outline that does not cross itself"
+        raise InputError(where, "outline", name, wrong, remedy)
+
+
+def _refuse_no_frame(body: Body) -> None:
+    if not body.frame.is_right_handed:
+        remedy = "give finite figures, and x, y, z of length one at right angles, right-handed"
+        raise InputError(body.name, "frame", shown_value(body.frame), "is no frame", remedy)
 
 
 def _refuse_no_tree(body: Body) -> None:

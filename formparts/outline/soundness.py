@@ -49,6 +49,8 @@ def _problem(outline: Outline) -> str | None:
 
 def _loop_problem(loop: Loop, simple: bool) -> str | None:
     """What is wrong with one loop by itself."""
+    if not isinstance(loop, Loop) or not isinstance(loop.edges, tuple) or not loop.edges:
+        return "a loop that is no chain of edges"
     for edge in loop.edges:
         found = _edge_problem(edge)
         if found:
@@ -68,11 +70,16 @@ def _loop_problem(loop: Loop, simple: bool) -> str | None:
 
 def _edge_problem(edge: Edge) -> str | None:
     """What is wrong with one edge."""
+    if type(edge) not in (Line, Arc):
+        return "an edge that is neither line nor arc"
     start, end = edge.start, edge.end
-    chord, off = math.dist(start, end), 0.0
-    if isinstance(edge, Arc):
-        centre, radius = edge.centre, edge.radius
-        off = max(abs(math.dist(start, centre) - radius), abs(math.dist(end, centre) - radius))
+    try:
+        chord, off = math.dist(start, end), 0.0
+        if isinstance(edge, Arc):
+            centre, radius = edge.centre, edge.radius
+            off = max(abs(math.dist(start, centre) - radius), abs(math.dist(end, centre) - radius))
+    except (TypeError, ValueError):
+        return "a corner that is not a pair of numbers"
     # A distance is a finite number only when all that it is made of are.
     if not math.isfinite(chord + off):
         return f"not a finite number in the edge from {_place(start)}"

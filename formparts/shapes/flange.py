@@ -6,12 +6,12 @@ import math
 from dataclasses import replace
 from typing import Literal, TypeAlias
 
-from formparts.body import Bend, Body, Flat, Sheet, Side, bends_on, first_lost
+from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length, shown_value
 from formparts.shapes.naming import at_least, checked_body, checked_name, named_flat, refuse_doubles, wall_of
-from formparts.shapes.profile import BEND_ANGLES, DATUMS, RADII, Datum, refuse_slight, setback
+from formparts.shapes.profile import DATUMS, Datum, refuse_slight, setback
 from formparts.shapes.reliefs import Place, Relief, notched
 from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE

@@ -7,20 +7,17 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from formparts.bending import inside_setback, mid_setback, outside_setback
-from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
+from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import polygon
 from formparts.quantities import POSITIVE, Limits, angle, length, shown_value
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, refuse_doubles
 from formparts.shapes.tree import rooted
-from formparts.tolerances import LONGEST, SHORTEST_EDGE
+from formparts.tolerances import SHORTEST_EDGE
 
 Datum: TypeAlias = Literal["outside", "inside", "mould line", "tangent line", "mid-surface"]
 
 DATUMS: tuple[Datum, ...] = ("outside", "inside", "mould line", "tangent line", "mid-surface")
-STEEPEST = 170.0
-BEND_ANGLES = Limits(above=0.0, maximum=STEEPEST)
-RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 
 
 @dataclass(frozen=True)

@@ -414,11 +414,17 @@ def test_refusals(tmp_path: Path) -> None:
         Assembly("empty", ())
     with pytest.raises(InputError, match="this name"):
         Assembly("two", (Placed("a", BOLT), Placed("a", SPACER)))
-    with pytest.raises(InputError, match="not finite"):
+    with pytest.raises(InputError, match="gap = nan mm: not a finite number"):
         place(BOLT, "top", Frame(), gap=math.nan)
     for steps, bore in ((), 0), (((5, 0),), 0), (((5, 3),), 5), (((5, 3), (5, 4)), 0):
         with pytest.raises(InputError, match="steps"):
             Turned("bad", steps, bore=bore)
+    for steps, said in ((None, "steps = None"), ("5x3", "steps = 5x3"), ((("5 mm", "x"),), "length = x")):
+        with pytest.raises(InputError, match=said):
+            Turned("bad", steps)  # type: ignore[arg-type]
+    for item in (bracket(), Placed("part", None)):  # type: ignore[arg-type]
+        with pytest.raises(InputError, match="no placed part"):
+            Assembly("of anything", (item,))  # type: ignore[arg-type]
     for reference in ("no_such_stack", f"{tmp_path}/none.py:x"):
         with pytest.raises(InputError, match="riser_stack"):
             find_assembly(reference)

@@ -6,7 +6,7 @@ _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),
-    frozenset({"quantities", "materials", "outline", "kernel"}),
+    frozenset({"quantities", "materials", "outline", "kernel", "front_door"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),

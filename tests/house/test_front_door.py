@@ -1,0 +1,125 @@
+"""At the front door: nothing of another kind comes in, and what comes in is not touched."""
+
+from __future__ import annotations
+
+import inspect
+import pickle
+from collections.abc import Callable
+from contextlib import suppress
+from typing import Any
+
+import pytest
+
+import formparts as fp
+from formparts.errors import FormpartsError, InputError
+from formparts.front_door import of_the_kind
+
+ODD: tuple[object, ...] = (None, 3, "x", float("nan"), [], {}, object(), b"x", ("a",))
+BODY = fp.plate(fp.Sheet(2, 3), fp.rectangle(60, 40), "lid")
+
+
+def public_functions() -> list[str]:
+    return [name for name in fp.__all__ if inspect.isfunction(getattr(fp, name))]
+
+
+def wanted(function: Callable[..., Any]) -> list[inspect.Parameter]:
+    """The parameters that must be given, and may be without a name."""
+    return [
+        one
+        for one in inspect.signature(function).parameters.values()
+        if one.default is one.empty and one.kind in (one.POSITIONAL_ONLY, one.POSITIONAL_OR_KEYWORD)
+    ]
+
+
+def named(function: Callable[..., Any]) -> list[str]:
+    """What must be given by name."""
+    parameters = inspect.signature(function).parameters.values()
+    return [one.name for one in parameters if one.kind is one.KEYWORD_ONLY and one.default is one.empty]
+
+
+NEED_OUR_OWN = [
+    name
+    for name in public_functions()
+    if any(str(one.annotation) in fp._HOME_OF for one in wanted(getattr(fp, name)))
+]
+
+
+def test_many_functions_take_what_is_our_own() -> None:
+    """The next test looks at something; some names of it that must be there."""
+    assert {"blank", "solid", "properties", "drawing", "write_msh", "bill", "region", "cut"} <= set(
+        NEED_OUR_OWN
+    )
+    assert len(NEED_OUR_OWN) > 40
+
+
+@pytest.mark.parametrize("name", NEED_OUR_OWN)
+def test_another_kind_is_refused_in_one_line(name: str) -> None:
+    """A public function that is written for a body, an outline, a blank... says so when it is given anything else."""
+    function = getattr(fp, name)
+    for odd in ODD:
+        with pytest.raises(InputError) as refused:
+            function(*[odd] * len(wanted(function)))
+        assert "\n" not in str(refused.value)
+
+
+@pytest.mark.parametrize("name", public_functions())
+def test_no_public_function_ends_in_a_foreign_error(name: str) -> None:
+    """Whatever one thing is given for everything: a result, or an error of ours."""
+    function = getattr(fp, name)
+    for odd in ODD[:-1]:
+        with suppress(FormpartsError):
+            function(*[odd] * len(wanted(function)), **dict.fromkeys(named(function), odd))
+
+
+def planted(body: Body, *outlines: Outline, blank: Blank | None = None, texts: Sequence[str] = ()) -> str:  # noqa: F821
+    """A function as they stand in the rooms."""
+    return f"{body.name} {len(outlines)} {blank} {list(texts)}"
+
+
+def gathering(body: Body, /, **fixed: object) -> tuple[Body, dict[str, object]]:  # noqa: F821
+    """One whose recipe may have a parameter called body."""
+    return body, fixed
+
+
+def test_what_fits_comes_through_untouched() -> None:
+    public = of_the_kind(planted, fp._HOME_OF)
+    disc = fp.disc(3)
+    assert public(BODY, disc, disc, blank=None, texts=("a", "b")) == planted(
+        BODY, disc, disc, blank=None, texts=("a", "b")
+    )
+    assert public(body=BODY) == planted(BODY)
+    assert of_the_kind(gathering, fp._HOME_OF)(BODY, body=3) == (BODY, {"body": 3})
+
+
+@pytest.mark.parametrize(
+    ("given", "named", "said"),
+    [
+        ((None,), {}, "planted: body = None: is of type NoneType; Body is wanted"),
+        ((), {"body": 3}, "planted: body = 3: is of type int; Body is wanted"),
+        ((BODY, 3), {}, "planted: outlines = 3: is of type int; Outline is wanted"),
+        ((BODY, BODY), {}, "is of type Body; Outline is wanted"),
+        ((BODY, fp.disc(3), "x"), {}, "planted: outlines = x: is of type str; Outline is wanted"),
+        ((BODY,), {"blank": BODY}, "is of type Body; Blank or None is wanted"),
+        ((BODY,), {"texts": "ab"}, "planted: texts = ab: is of type str; a list is wanted"),
+        ((BODY,), {"texts": 3}, "planted: texts = 3: is of type int; a list is wanted"),
+    ],
+)
+def test_what_does_not_fit_is_named(given: tuple[Any, ...], named: dict[str, Any], said: str) -> None:
+    with pytest.raises(InputError) as refused:
+        of_the_kind(planted, fp._HOME_OF)(*given, **named)
+    assert said in str(refused.value)
+
+
+def test_a_function_that_takes_nothing_of_ours_is_the_room_s_own() -> None:
+    from formparts.bending import bend_allowance
+
+    assert fp.bend_allowance is bend_allowance
+
+
+def test_a_public_function_is_pickled_and_read_as_itself() -> None:
+    """Another process finds it again; its manual page and signature are those of the room's function."""
+    from formparts.properties import properties
+
+    assert pickle.loads(pickle.dumps(fp.properties)) is fp.properties
+    assert inspect.signature(fp.properties) == inspect.signature(properties)
+    assert fp.properties.__doc__ == properties.__doc__
