@@ -110,7 +110,8 @@ def find_assembly(reference: str) -> AssemblyRecipe:
     path, colon, name = reference.rpartition(".py:")
     file = Path(f"{path}.py") if colon else assemblies_folder() / f"{reference}.py"
     name = name if colon else reference
-    if not file.is_file():
+    # A name is one of the shipped ones, and never the way to another folder.
+    if not (file.is_file() if colon else reference in assembly_names()):
         shown = ", ".join(sorted(assembly_names())) or "none"
         raise InputError("assembly", "name", reference, "there is none of that name", f"there are: {shown}")
     found = getattr(module_of(file), name, None)

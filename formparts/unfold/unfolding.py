@@ -60,7 +60,8 @@ def unfold(
     name : str, optional
         Name of the part; that of the solid if it has one.
     faces : dict of str to face, optional
-        Names of faces, if the solid brings none.
+        Names of faces, if the solid brings none. A flat or bend is called by its face on the skin that is developed;
+        where only the other skin has names, pieces are numbered.
 
     Returns
     -------

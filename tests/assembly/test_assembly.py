@@ -51,7 +51,9 @@ def test_frames_are_right_handed_and_lie_on_their_faces(name: str) -> None:
     for frame in found.values():
         assert [dot(axis, axis) for axis in (frame.x, frame.y, frame.z)] == pytest.approx([1, 1, 1])
         assert cross(frame.x, frame.y) == pytest.approx(frame.z, abs=1e-12)
-    for below in (key for key in found if key.endswith(".lower")):
+    lower = [key for key in found if key.endswith(".lower")]
+    assert len(lower) == sum(1 + len(flat.openings) for flat in body.flats)
+    for below in lower:
         low, high = found[below], found[below.replace(".lower", ".upper")]
         assert high.local(low.origin) == pytest.approx((0, 0, -body.sheet.thickness), abs=1e-9)
         assert dot(low.z, high.z) == pytest.approx(-1)
@@ -425,7 +427,7 @@ def test_refusals(tmp_path: Path) -> None:
     for item in (bracket(), Placed("part", None)):  # type: ignore[arg-type]
         with pytest.raises(InputError, match="no placed part"):
             Assembly("of anything", (item,))  # type: ignore[arg-type]
-    for reference in ("no_such_stack", f"{tmp_path}/none.py:x"):
+    for reference in ("no_such_stack", "../ring_riser", "../assemblies/riser_stack", f"{tmp_path}/none.py:x"):
         with pytest.raises(InputError, match="riser_stack"):
             find_assembly(reference)
     with pytest.raises(InputError, match="schema"):

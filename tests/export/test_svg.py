@@ -183,6 +183,7 @@ def test_text_keeps_inside_the_page_off_other_text_and_off_every_line(sample: tu
     height = float(re.search(r"font-size:([\d.]+)px", root.find(f"{SVG}style").text).group(1))
     page = shapely.box(x, y, x + width, y + depth)
     boxes = [text_box(item, height) for item in root.iter(f"{SVG}text")]
+    assert boxes
     assert all(page.contains(box) for box in boxes)
     assert not any(one.intersects(two) for one, two in combinations(boxes, 2))
     (path,) = classed(root, "path", "sheet")

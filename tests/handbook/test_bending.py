@@ -68,6 +68,8 @@ def test_confusions_of_angle_and_fibre_are_caught_where_they_show() -> None:
     by_angle, by_fibre = WRONG["opening angle for bend angle"], WRONG["fibre counted from outside"]
     right_angles = [row for row in ROWS if row.inputs.get("angle") == "90"]
     halves = [row for row in ROWS if row.inputs.get("rule") == "K 0.5"]
+    assert right_angles
+    assert halves
     assert all(agrees(worked_out(row, by_angle), row) for row in right_angles)
     assert all(agrees(worked_out(row, by_fibre), row) for row in halves)
     assert sum(not agrees(worked_out(row, by_angle), row) for row in ROWS) >= 20
