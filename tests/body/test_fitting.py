@@ -21,8 +21,10 @@ BEND = Bend(
 
 
 def laid(start: Point, end: Point, name: str = "wall.bend") -> Bend:
-    """The bend on another line, named."""
-    return replace(BEND, parent_line=(start, end), name=name)
+    """The bend on another line, named; its other line is as long."""
+    return replace(
+        BEND, parent_line=(start, end), child_line=((0.0, 0.0), (0.0, math.dist(start, end))), name=name
+    )
 
 
 @pytest.mark.parametrize("beside", [5e-7, -5e-7])
