@@ -85,8 +85,8 @@ class StepAssembly:
 
 
 def holds_assembly(path: str | os.PathLike[str]) -> bool:
-    """Whether a STEP file places products in one another."""
-    check_readable(path)
+    """Whether a STEP file, whoever made it, places products in one another."""
+    check_readable(path, foreign=True)
     return b"NEXT_ASSEMBLY_USAGE_OCCURRENCE" in Path(path).read_bytes()
 
 

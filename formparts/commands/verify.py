@@ -3,14 +3,8 @@
 from __future__ import annotations
 
 import argparse
-import json
-import os
-import sys
 from collections.abc import Iterator
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
-
-from formparts.errors import InputError, KernelError
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from formparts.assemble import AssemblyRecipe
@@ -18,11 +12,6 @@ if TYPE_CHECKING:
     from formparts.verify import Verified
 
 WELL, DIFFERS = 0, 1
-CHILD: Final = "formparts.commands.verify_child"
-"""The module that reads and compares."""
-TIME_LIMIT: Final = 600.0
-"""A file that is not verified by then is given up [s]."""
-REMEDY: Final = "save the part anew as STEP (AP203, AP214 or AP242)"
 
 
 def add_parser(commands: Any) -> None:
@@ -42,41 +31,11 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare, say so, and give the exit code."""
-    from tempfile import TemporaryDirectory
+    from formparts.verify import verify
 
-    with TemporaryDirectory(prefix="formparts_") as folder:
-        report = Path(folder, "report")
-        _apart(options.file, options.recipe, report)
-        if not report.exists():
-            raise InputError(
-                "verify",
-                "file",
-                options.file,
-                "the kernel broke down over it, or was not done with it in time",
-                REMEDY,
-            )
-        answer = json.loads(report.read_text(encoding="utf-8"))
-    if "refused" in answer:
-        raise InputError(*answer["refused"])
-    if "broken" in answer:
-        raise KernelError(*answer["broken"])
-    print("\n".join(answer["lines"]))
-    return WELL if answer["ok"] else DIFFERS
-
-
-def _apart(file: str, recipe: str | None, report: Path) -> None:
-    """Let a process of its own read the file; its end, whatever it is, is not ours."""
-    import subprocess
-
-    command = [sys.executable, "-m", CHILD, file, recipe or "", str(report)]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
-    try:
-        subprocess.run(command, env=environment, timeout=TIME_LIMIT, capture_output=True, check=False)
-    except subprocess.TimeoutExpired as error:
-        problem = f"it was not done after {TIME_LIMIT:g} s"
-        raise InputError("verify", "file", file, problem, REMEDY) from error
-    except ValueError as error:
-        raise InputError("verify", "file", repr(file), "is not the name of a file", "check it") from error
+    found = verify(options.file, named(options.file, options.recipe) if options.recipe else None)
+    print("\n".join(lines(options.file, found)))
+    return WELL if found.ok else DIFFERS
 
 
 def named(file: str, reference: str) -> Recipe | AssemblyRecipe:

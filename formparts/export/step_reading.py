@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from formparts.apart import require_size
 from formparts.errors import InputError
 from formparts.export.step_links import misled
 from formparts.kernel import guard, settings, silence
@@ -88,10 +89,14 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
         return StepPart(name_of(label), shape, named_faces(label), unit)
 
 
-def check_readable(path: str | os.PathLike[str]) -> None:
+def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
     """The kernel does not say why it cannot open a file, and it may crash on one that is not whole."""
     try:
+        if foreign:
+            require_size(Path(path))
         content = Path(path).read_bytes()
+    except InputError:
+        raise
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _refused(path, f"cannot be read: {reason.lower()}", "") from error

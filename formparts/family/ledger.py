@@ -12,6 +12,7 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.family.figures import FIGURES
+from formparts.family.names import folder_of
 
 LEDGER = "family.sqlite"
 LOCK = ".family.lock"
@@ -134,22 +135,49 @@ def _trouble(folder: Path, error: sqlite3.Error) -> InputError:
     return InputError("family", "out", str(folder), f"its ledger cannot be used ({said})", remedy)
 
 
-def found(ledger: sqlite3.Connection, name: str) -> Outcome | None:
-    """What the ledger holds of a variant, if anything."""
-    rows = ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant WHERE name = ?", (name,))
-    return next((_outcome(row) for row in rows), None)
+def found(folder: Path, ledger: sqlite3.Connection, name: str) -> Outcome | None:
+    """What the ledger holds of a variant, if anything; a row that we did not write so is none, and is built anew."""
+    try:
+        row = ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant WHERE name = ?", (name,)).fetchone()
+    except sqlite3.Error as error:
+        raise _trouble(folder, error) from error
+    return None if row is None else _outcome(row)
 
 
-def folders(ledger: sqlite3.Connection) -> list[str]:
+def folders(folder: Path, ledger: sqlite3.Connection) -> list[str]:
     """The folders of all variants that the ledger holds."""
-    return [folder for (folder,) in ledger.execute("SELECT folder FROM variant")]
+    try:
+        names = [name for (name,) in ledger.execute("SELECT folder FROM variant")]
+    except sqlite3.Error as error:
+        raise _trouble(folder, error) from error
+    return [name for name in names if isinstance(name, str)]
 
 
-def _outcome(row: tuple[Any, ...]) -> Outcome:
+def _outcome(row: tuple[Any, ...]) -> Outcome | None:
     name, folder, mark, state, error, parameters, findings, files, seconds, *figures = row
-    found = {key: value for key, value in zip(FIGURES, figures, strict=True) if value is not None}
-    plain = json.loads(parameters), found, tuple(json.loads(findings)), json.loads(files)
-    return Outcome(name, folder, mark, state, error, *plain, seconds)
+    known = {key: value for key, value in zip(FIGURES, figures, strict=True) if value is not None}
+    try:
+        plain = [json.loads(text) for text in (parameters, findings, files)]
+        listed = tuple(plain[1])
+    except (ValueError, TypeError, RecursionError):
+        return None
+    said = Outcome(name, folder, mark, state, error, plain[0], known, listed, plain[2], seconds)
+    return said if _is_sound(said) else None
+
+
+def _is_sound(said: Outcome) -> bool:
+    """True when all is of the kind that is entered: the file is data, and may come from anybody."""
+    texts = (said.name, said.hash, said.error)
+    return (
+        all(isinstance(text, str) for text in texts)
+        and said.folder == folder_of(said.name)
+        and said.state in ("made", "failed")
+        and isinstance(said.parameters, dict)
+        and all(isinstance(found, dict) and {"severity", "message"} <= {*found} for found in said.findings)
+        and isinstance(said.files, dict)
+        and all(Path(name).name == name and isinstance(mark, str) for name, mark in said.files.items())
+        and all(isinstance(figure, (int, float)) for figure in (said.seconds, *said.figures.values()))
+    )
 
 
 def entered(folder: Path, ledger: sqlite3.Connection, outcomes: Iterable[Outcome]) -> None:

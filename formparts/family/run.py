@@ -101,15 +101,15 @@ def run(
                 yield from _all(recipe, variants, folder, work, book, plan)
             finally:
                 shutil.rmtree(folder / WORK, ignore_errors=True)
-            write_table(recipe, [*_in_order(book, variants), *bad], folder)
-            write_page(recipe, [*_in_order(book, variants), *bad], folder)
+            write_table(recipe, [*_in_order(folder, book, variants), *bad], folder)
+            write_page(recipe, [*_in_order(folder, book, variants), *bad], folder)
 
 
 def _forget(folder: Path) -> None:
     """Remove the ledger, and the folders of the variants that it holds; nothing else."""
     try:
         with closing(ledger.opened(folder)) as book:
-            names = ledger.folders(book)
+            names = ledger.folders(folder, book)
     except InputError:
         names = []  # a ledger that cannot be read holds nothing that is known to be ours
     for name in names:
@@ -137,7 +137,7 @@ def _all(
     todo: list[tuple[Variant, str]] = []
     for variant in variants:
         mark = variant_hash(source, variant.parameters, wanted)
-        old = ledger.found(book, variant.name)
+        old = ledger.found(folder, book, variant.name)
         if old is not None and old.hash == mark and old.state == "made" and _whole(folder, old):
             yield replace(old, kept=True)
         else:
@@ -249,7 +249,7 @@ def _moved(fresh: Path, place: Path, work: Path) -> None:
     shutil.rmtree(old, ignore_errors=True)
 
 
-def _in_order(book: sqlite3.Connection, variants: Iterable[Variant]) -> Iterator[Outcome]:
+def _in_order(folder: Path, book: sqlite3.Connection, variants: Iterable[Variant]) -> Iterator[Outcome]:
     """The outcomes of these variants as the ledger has them, in the order of the table."""
-    found = (ledger.found(book, variant.name) for variant in variants)
+    found = (ledger.found(folder, book, variant.name) for variant in variants)
     return (outcome for outcome in found if outcome is not None)

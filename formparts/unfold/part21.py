@@ -6,13 +6,11 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from formparts.apart import REMEDY, require_size
 from formparts.errors import InputError
 
-LARGEST_FILE = 512 * 1024 * 1024
-"""A file larger than this is no single sheet part [bytes]."""
 SOLIDS = ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP")
 SURFACES = ("SHELL_BASED_SURFACE_MODEL", "OPEN_SHELL", "FACE_BASED_SURFACE_MODEL", "GEOMETRIC_CURVE_SET")
-REMEDY = "save the part anew as STEP (AP203, AP214 or AP242)"
 
 _STRING = re.compile(r"'(?:[^']|'')*'")
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
@@ -36,10 +34,7 @@ def _text(path: Path) -> str:
     """The file without comments and without the contents of strings."""
     if not path.is_file():
         raise InputError("unfold", "file", path.name, "there is no such file", "give the path of a STEP file")
-    size = path.stat().st_size
-    if size > LARGEST_FILE:
-        remedy = f"at most {LARGEST_FILE} bytes"
-        raise InputError(path.name, "size", size, "is too large for one sheet part", remedy, "bytes")
+    size = require_size(path)
     raw = path.read_bytes()
     if not raw.strip():
         raise InputError(path.name, "file", f"{size} bytes", "is empty", REMEDY)

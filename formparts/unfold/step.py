@@ -2,23 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import os
-import subprocess
-import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from formparts.errors import InputError
+from formparts.apart import TIME_LIMIT, asked
 from formparts.kernel import guard
-from formparts.unfold.part21 import REMEDY, checked_text
+from formparts.unfold.part21 import checked_text
 
 CHILD = "formparts.unfold.step_child"
 """The module that reads with the kernel."""
-TIME_LIMIT = 120.0
-"""A file that the kernel has not read by then is given up [s]."""
 
 
 @dataclass(frozen=True)
@@ -69,34 +64,10 @@ def read_solid(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) 
     place = Path(path)
     checked_text(place)
     with TemporaryDirectory(prefix="formparts_") as folder:
-        shape_path, report_path = Path(folder, "shape"), Path(folder, "report")
-        _run(place, shape_path, report_path, time_limit)
-        report = json.loads(report_path.read_text(encoding="utf-8"))
-        if "refused" in report:
-            raise InputError(*report["refused"])
+        shape_path = Path(folder, "shape")
+        found = asked(CHILD, place, (str(shape_path),), time_limit)
         shape = _shape(place, shape_path)
-    found = report["read"]
     return StepSolid(place.stem, shape, _named_faces(shape, found["names"]), found["unit"])
-
-
-def _run(path: Path, shape_path: Path, report_path: Path, time_limit: float) -> None:
-    """Let a process of its own read the file; its end, whatever it is, is not ours."""
-    command = [sys.executable, "-m", CHILD, str(path.resolve()), str(shape_path), str(report_path)]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
-    try:
-        subprocess.run(command, env=environment, timeout=time_limit, capture_output=True, check=False)
-    except subprocess.TimeoutExpired as error:
-        raise InputError(
-            path.name, "file", "unreadable", f"the kernel was not done with it after {time_limit:g} s", REMEDY
-        ) from error
-    if not report_path.exists():
-        raise InputError(
-            path.name,
-            "file",
-            "unreadable",
-            "the kernel broke down over it, or was not done with it in time",
-            REMEDY,
-        )
 
 
 def _shape(path: Path, shape_path: Path) -> Any:

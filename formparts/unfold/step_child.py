@@ -2,55 +2,30 @@
 
 from __future__ import annotations
 
-import json
-import math
 import re
 import sys
 from pathlib import Path
 from typing import Any
 
-from formparts.errors import InputError, KernelError
+from formparts.apart import REMEDY, answered
+from formparts.errors import InputError
 from formparts.kernel import guard, settings, silence
-from formparts.unfold.part21 import REMEDY
 
 LARGEST_PART = 1e5
 """No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
-MEMORY = 8 * 1024**3
-"""What the process may take at most [bytes]."""
-COMPUTING = 8
-"""Time [s] after which a small file is given up; one of our own takes less than 2."""
-COMPUTING_PER_MEGABYTE = 10
-"""What is added for each megabyte of the file [s]."""
 _WIDE = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
 
 
 def main(arguments: list[str]) -> int:
-    """Read a file, write the shape beside a report; the report holds what is wrong, or unit and names."""
-    path, shape_path, report_path = (Path(argument) for argument in arguments)
-    limited(path)
-    try:
-        with guard(path.name), silence(), settings(xstep_cascade_unit="MM"):
-            report: dict[str, Any] = {"read": _read(path, shape_path)}
-    except KernelError as error:
-        cause = f"the kernel cannot read it ({error.cause})"
-        report = {"refused": [path.name, "file", "unreadable", cause, REMEDY, ""]}
-    except InputError as error:
-        report = {"refused": list(error.args)}
-    report_path.write_text(json.dumps(report), encoding="utf-8")
+    """Read a file, and write the shape beside a report; the report holds unit and names, or what is wrong."""
+    report, path, shape_path = (Path(argument) for argument in arguments)
+    answered(report, path, lambda: _found(path, shape_path))
     return 0
 
 
-def limited(path: Path) -> None:
-    """Where the system can, keep a broken file from taking all memory, and from being read for ever."""
-    try:
-        import resource
-    except ImportError:  # not on this system
-        return
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, resource.getrlimit(resource.RLIMIT_AS)[1]))
-    # Counted in computing time, so that a busy machine does not make a sound file a bad one.
-    size = path.stat().st_size if path.is_file() else 0
-    seconds = COMPUTING + math.ceil(size / 1e6 * COMPUTING_PER_MEGABYTE)
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.getrlimit(resource.RLIMIT_CPU)[1]))
+def _found(path: Path, shape_path: Path) -> dict[str, Any]:
+    with guard(path.name), silence(), settings(xstep_cascade_unit="MM"):
+        return _read(path, shape_path)
 
 
 def _read(path: Path, shape_path: Path) -> dict[str, Any]:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from formparts.assemble import AssemblyRecipe
 from formparts.assembly.reading import holds_assembly
 from formparts.errors import InputError
 from formparts.verify.part import verified_part
+from formparts.verify.reading import found_in
 from formparts.verify.rows import Verified, VerifyRow
 from formparts.verify.whole import verified_assembly
 
@@ -22,7 +24,8 @@ def verify(path: str | os.PathLike[str], recipe: Recipe | AssemblyRecipe | None 
     """
     Hold a STEP file against what it says of itself: validation properties, and the same made again from its recipe.
 
-    Of an assembly every product and every instance is compared: shape, mass, material, names, colour and place.
+    Of an assembly every product and every instance is compared: shape, mass, material, names, colour and place. The
+    file is read in a process of its own, for a damaged one may bring the solid kernel down, or hang it.
 
     Parameters
     ----------
@@ -40,11 +43,13 @@ def verify(path: str | os.PathLike[str], recipe: Recipe | AssemblyRecipe | None 
     InputError
         The file cannot be read, or its recipe is not there or cannot be made with its parameters.
     """
-    assembled = holds_assembly(path)
+    place = Path(path)
+    assembled = holds_assembly(place)
     if recipe is not None and isinstance(recipe, AssemblyRecipe) is not assembled:
         here, given = ("an assembly", "a part") if assembled else ("one part", "an assembly")
         problem = f"makes {given}, and the file holds {here}"
         raise InputError("verify", "recipe", recipe.name, problem, f"give the recipe of {here}")
-    if isinstance(recipe, AssemblyRecipe) or assembled:
-        return verified_assembly(path, recipe if isinstance(recipe, AssemblyRecipe) else None)
-    return verified_part(path, recipe)
+    found = found_in(place)
+    if assembled:
+        return verified_assembly(place, found, recipe if isinstance(recipe, AssemblyRecipe) else None)
+    return verified_part(place, found, recipe if not isinstance(recipe, AssemblyRecipe) else None)

@@ -10,13 +10,12 @@ from typing import TYPE_CHECKING
 from formparts.assemble import AssemblyRecipe, stated_assembly
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
 from formparts.assembly.files import COLOUR, MATRIX_REL, turned_away
-from formparts.assembly.reading import StepAssembly, StepInstance, StepProduct, read_assembly
 from formparts.assembly.solids import part_solid
 from formparts.export import FoundFacts
-from formparts.export.step_products import read_product_facts
-from formparts.kernel import Measured, measured
+from formparts.kernel import Measured
 from formparts.properties import CUBIC_MM_PER_CUBIC_M
 from formparts.tolerances import LENGTH, VOLUME_REL
+from formparts.verify.reading import FoundFile, FoundInstance, FoundProduct
 from formparts.verify.rows import (
     Verified,
     VerifyRow,
@@ -36,29 +35,24 @@ if TYPE_CHECKING:
 Said = Sequence[tuple[str, FoundFacts]]
 
 
-def verified_assembly(path: str | os.PathLike[str], recipe: AssemblyRecipe | None) -> Verified:
+def verified_assembly(
+    path: str | os.PathLike[str], found: FoundFile, recipe: AssemblyRecipe | None
+) -> Verified:
     """Hold a file of an assembly against its shapes and its recipe."""
-    found, said = read_assembly(path), read_product_facts(path)
-    own = next((facts.own for _, facts in said if facts.own.get("recipe")), {})
+    own = next((facts.own for _, facts in found.said if facts.own.get("recipe")), {})
     name = own.get("recipe", "")
-    rows = list(_stated(found, said, own=bool(name)))
+    rows = list(_stated(found, own=bool(name)))
     if name:
         maker = recipe or stated_assembly(name)
-        rows += _made_again(found, said, maker(**parameters_of(path, own)))
+        rows += _made_again(found, maker(**parameters_of(path, own)))
     return Verified(name, own.get("version", ""), tuple(rows))
 
 
-def _products(found: StepAssembly) -> list[StepProduct]:
-    """Each product once, in the order of the instances."""
-    return list({id(instance.product): instance.product for instance in found.instances}.values())
-
-
-def _stated(found: StepAssembly, said: Said, own: bool) -> Iterator[VerifyRow]:
+def _stated(found: FoundFile, own: bool) -> Iterator[VerifyRow]:
     """What is stated of the whole and of each product, beside their shapes as they were read."""
-    shapes = [(found.name, measured(found.shape), True)]
-    shapes += [(product.name, measured(product.shape), False) for product in _products(found)]
-    for name, facts in said:
-        near = [(figures, whole) for known, figures, whole in shapes if known == name]
+    shapes = [(found.whole, True), *((product, False) for product in found.products)]
+    for name, facts in found.said:
+        near = [(product.figures, whole) for product, whole in shapes if product.name == name]
         if not near:
             yield VerifyRow(f"{name}, as stated", "its properties", "no product of that name", False)
             continue
@@ -67,26 +61,25 @@ def _stated(found: StepAssembly, said: Said, own: bool) -> Iterator[VerifyRow]:
         yield from rows if whole else folded(f"{name}, as stated", rows)
 
 
-def _made_again(found: StepAssembly, said: Said, made: Assembly) -> Iterator[VerifyRow]:
+def _made_again(found: FoundFile, made: Assembly) -> Iterator[VerifyRow]:
     """The whole, its names, its parts and their places, beside those of the assembly made again."""
-    yield from _whole(found, said, made)
+    yield from _whole(found, made)
     instances = {instance.name: instance for instance in found.instances}
     yield number("count of instances", len(found.instances), len(made.items), 0.0)
     yield names("names of instances", set(instances), {item.name for item in made.items})
     pairs = [(instances[item.name], item) for item in made.items if item.name in instances]
-    yield from _parts(pairs, said)
+    yield from _parts(pairs, found)
     yield from _places(pairs)
 
 
-def _whole(found: StepAssembly, said: Said, made: Assembly) -> Iterator[VerifyRow]:
-    figures, again = measured(found.shape), whole_facts(made)
-    yield from _shape(figures, again.volume, again.area, again.centroid)
-    masses = {
-        id(product): _mass(measured(product.shape), _facts_of(product, said)) for product in _products(found)
-    }
-    mass = math.fsum(masses[id(instance.product)] for instance in found.instances)
+def _whole(found: FoundFile, made: Assembly) -> Iterator[VerifyRow]:
+    again = whole_facts(made)
+    yield from _shape(found.whole.figures, again.volume, again.area, again.centroid)
+    masses = [_mass(product.figures, _facts_of(product, found.said)) for product in found.products]
+    mass = math.fsum(masses[instance.product] for instance in found.instances)
     yield number("mass, made again, kg", mass, made.mass, VOLUME_REL)
-    yield VerifyRow("name", found.name, made.name, found.name == made.name)
+    name = found.whole.name
+    yield VerifyRow("name", name, made.name, name == made.name)
 
 
 def _shape(
@@ -97,9 +90,9 @@ def _shape(
     yield place("centroid, made again, mm", figures.centroid, centroid, LENGTH)
 
 
-def _facts_of(product: StepProduct, said: Said) -> FoundFacts | None:
+def _facts_of(product: FoundProduct, said: Said) -> FoundFacts | None:
     """What the file states of a product; of products of one name, that of the nearest volume."""
-    volume = measured(product.shape).volume
+    volume = product.figures.volume
     near = [facts for name, facts in said if name == product.name and facts.material]
     return min(near, key=lambda facts: abs((facts.volume or 0.0) - volume), default=None)
 
@@ -109,25 +102,28 @@ def _mass(figures: Measured, facts: FoundFacts | None) -> float:
     return figures.volume / CUBIC_MM_PER_CUBIC_M * (density or 0.0)
 
 
-def _parts(pairs: Sequence[tuple[StepInstance, Placed]], said: Said) -> Iterator[VerifyRow]:
+def _parts(pairs: Sequence[tuple[FoundInstance, Placed]], found: FoundFile) -> Iterator[VerifyRow]:
     """Each product once, beside the part that the recipe puts where it stands."""
-    groups: list[tuple[StepProduct, Part, list[str]]] = []
+    groups: list[tuple[int, Part, list[str]]] = []
     for instance, item in pairs:
-        alike = [names for had, part, names in groups if had is instance.product and part == item.part]
+        alike = [names for had, part, names in groups if had == instance.product and part == item.part]
         if alike:
             alike[0].append(item.name)
         else:
             groups.append((instance.product, item.part, [item.name]))
-    for product, part, where in groups:
+    for which, part, where in groups:
+        product = found.products[which]
         if product.name != part.name:
             more = f" and {len(where) - 1} more" if where[1:] else ""
             yield VerifyRow(f"part of {where[0]}{more}", product.name, part.name, False)
         else:
-            yield from folded(f"{part.name}, made again", _part(product, part, _facts_of(product, said)))
+            yield from folded(
+                f"{part.name}, made again", _part(product, part, _facts_of(product, found.said))
+            )
 
 
-def _part(product: StepProduct, part: Part, facts: FoundFacts | None) -> Iterator[VerifyRow]:
-    figures, again = measured(product.shape), product_facts(part)
+def _part(product: FoundProduct, part: Part, facts: FoundFacts | None) -> Iterator[VerifyRow]:
+    figures, again = product.figures, product_facts(part)
     yield from _shape(figures, again.volume, again.area, again.centroid)
     material = facts.material if facts else ""
     yield VerifyRow("material", material or "not stated", again.material, material == again.material)
@@ -138,7 +134,7 @@ def _part(product: StepProduct, part: Part, facts: FoundFacts | None) -> Iterato
     yield names("names of faces", set(product.faces), set(part_solid(part).faces))
 
 
-def _places(pairs: Sequence[tuple[StepInstance, Placed]]) -> Iterator[VerifyRow]:
+def _places(pairs: Sequence[tuple[FoundInstance, Placed]]) -> Iterator[VerifyRow]:
     """Where everything stands: one row when all is in its place, else one for each that is not."""
     wrong = [row for instance, item in pairs for row in _place(instance, item)]
     if pairs and not wrong:
@@ -146,7 +142,7 @@ def _places(pairs: Sequence[tuple[StepInstance, Placed]]) -> Iterator[VerifyRow]
     yield from wrong
 
 
-def _place(instance: StepInstance, item: Placed) -> Iterator[VerifyRow]:
+def _place(instance: FoundInstance, item: Placed) -> Iterator[VerifyRow]:
     said, found = instance.frame, item.frame
     if math.dist(said.origin, found.origin) > LENGTH:
         yield place(f"place of {item.name}, mm", said.origin, found.origin, LENGTH)

@@ -7,7 +7,7 @@ import sys
 import time
 from pathlib import Path
 
-from tests.fuzz.run import kernel_loaded, run, said, sound_steps
+from tests.fuzz.run import all_loaded, run, said, sound_steps
 
 
 def command() -> int:
@@ -20,8 +20,7 @@ def command() -> int:
     parser.add_argument("--keep", type=Path, help="folder for the files of failed cases")
     options = parser.parse_args()
     sound = sound_steps() if options.steps else []
-    if sound:
-        kernel_loaded()
+    all_loaded()
     began = time.monotonic()
     tally = run(
         options.seed, range(options.first, options.first + options.count), sound, options.steps, options.keep

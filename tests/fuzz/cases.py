@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import random
+import sqlite3
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from formparts.family import ledger
 from tests.fuzz.texts import damaged, name, noise, number, word
 
 RECIPES = ("z_clip", "u_channel", "ring_riser", "hat_section")
@@ -25,13 +28,13 @@ class Case:
         Which reader it is for.
     words : tuple of str
         Of the command.
-    step : bool
-        It goes to the solid kernel, and so runs in a process of its own.
+    apart : bool
+        Foreign files are read in a process of its own, as in real life, which takes seconds; else in the case's fork.
     """
 
     kind: str
     words: tuple[str, ...]
-    step: bool = False
+    apart: bool = False
 
 
 def _given(chance: random.Random) -> str:
@@ -137,9 +140,8 @@ def names(chance: random.Random, folder: Path) -> Case:
         "compare": [word(chance)],
     }
     first = word(chance) + chance.choice(("", "", ".py", ".step", ".py:x", ".json", ".stp"))
-    if command == "verify":
-        # Here it would be asked in a process of its own, which takes a second each; a file is looked at below.
-        command, first = "unfold", f"{folder}/{first}"
+    if chance.random() < 0.2:
+        first = f"{folder}/{first}"
     return Case("names", (command, first, *more.get(command, [])))
 
 
@@ -162,7 +164,6 @@ def words_only(chance: random.Random, folder: Path) -> Case:
     words = [
         chance.choice(known) if chance.random() < 0.6 else word(chance) for _ in range(chance.randint(0, 7))
     ]
-    words = [each for each in words if each not in ("watch",)]
     return Case("words", (*words, "--fuzz", str(folder)))
 
 
@@ -273,6 +274,14 @@ def shop_files(chance: random.Random, folder: Path) -> Case:
             "--limits",
             _file(chance, folder / "l.toml", SOUND_LIMITS, _awkward_toml),
         ],
+        "limits of a part": lambda: [
+            "check",
+            "z_clip",
+            "--out",
+            str(folder / "out"),
+            "--limits",
+            _file(chance, folder / "l.toml", SOUND_LIMITS, _awkward_toml),
+        ],
     }
     return Case("shop files", tuple(kinds[chance.choice(list(kinds))]()))
 
@@ -303,10 +312,47 @@ def parts(chance: random.Random, folder: Path) -> Case:
     files = [
         _file(chance, folder / f"{each}.json", sound, lambda c: c.choice(awkward).encode()) for each in "ab"
     ]
-    return Case("parts", ("compare", *files))
+    more = ["--recipe", "u_channel"] if chance.random() < 0.2 else []
+    return Case("parts", ("compare", *files, *more))
 
 
-CHEAP: Mapping[str, tuple[int, Callable[[random.Random, Path], Case]]] = {
+ODD_CELLS = (
+    "",
+    "[",
+    "{}",
+    "null",
+    '{"mass": [}',
+    "[" * 20_000,
+    "9" * 6000,
+    "../x",
+    "/",
+    "\0",
+    "\ud83d",
+    None,
+    5,
+    1e999,
+)
+
+
+def ledgers(chance: random.Random, folder: Path) -> Case:
+    """The ledger that stands in a family's folder."""
+    place = folder / "family"
+    place.mkdir(parents=True, exist_ok=True)
+    words = ("family", "z_clip", "--grid", "rise=20", "--figures-only", "--out", str(place))
+    with contextlib.closing(ledger.opened(place)) as book:
+        made = ledger.Outcome("rise-20", "rise-20", "mark", "made", "", {"rise": 20.0})
+        ledger.entered(place, book, [made])
+        for column in chance.sample(ledger._COLUMNS, chance.randint(0, 3)):
+            cell = chance.choice(ODD_CELLS)
+            with contextlib.suppress(sqlite3.Error, UnicodeEncodeError):
+                book.execute(f"UPDATE variant SET {column} = ?", (cell,))
+    if chance.random() < 0.5:
+        file = place / ledger.LEDGER
+        file.write_bytes(damaged(file.read_bytes(), chance))
+    return Case("ledgers", (*words, *(["--fresh"] if chance.random() < 0.2 else [])))
+
+
+PLAIN: Mapping[str, tuple[int, Callable[[random.Random, Path], Case]]] = {
     "values": (26, values),
     "formulas": (4, formulas),
     "grids": (12, grids),
@@ -317,12 +363,13 @@ CHEAP: Mapping[str, tuple[int, Callable[[random.Random, Path], Case]]] = {
     "tables": (12, tables),
     "shop files": (12, shop_files),
     "parts": (6, parts),
+    "ledgers": (3, ledgers),
 }
 """How often each kind comes, and what makes it."""
 
 
-def cheap_case(chance: random.Random, folder: Path) -> Case:
-    """A case that needs no solid kernel."""
-    kinds = list(CHEAP)
-    chosen = chance.choices(kinds, [CHEAP[kind][0] for kind in kinds])[0]
-    return CHEAP[chosen][1](chance, folder)
+def plain_case(chance: random.Random, folder: Path) -> Case:
+    """A case of one of these kinds."""
+    kinds = list(PLAIN)
+    chosen = chance.choices(kinds, [PLAIN[kind][0] for kind in kinds])[0]
+    return PLAIN[chosen][1](chance, folder)

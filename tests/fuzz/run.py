@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import io
 import os
 import random
@@ -15,28 +16,42 @@ import traceback
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from importlib import import_module
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, NoReturn
 from unittest.mock import patch
 
 from formparts.cli import main
 from formparts.errors import InputError
-from tests.fuzz.cases import Case, cheap_case
+from tests.fuzz.cases import Case, plain_case
+from tests.fuzz.options import options
 from tests.fuzz.steps import step_case
 
 LONGEST = 10.0
-"""A case that computes for longer hangs [s]."""
+"""A case that computes or sleeps for longer hangs [s]."""
 LONGEST_WAIT = 150.0
 """And so does one that is not done by then [s]: a busy machine may give it a tenth of a core."""
 MOST_MEMORY = 1 << 30
 """More than this is too much [bytes]."""
+MOST_ROOM = 8 << 30
+"""What a case may ask for, so that a fault does not take the whole machine [bytes]."""
 LONGEST_LINE = 20_000
 """A message that is longer is not read by anybody [characters]."""
 
 
 class Hangs(BaseException):
     """Not an error that any code may catch by its kind."""
+
+
+@dataclass(frozen=True)
+class Told:
+    """How a case ended, its greatest memory [bytes], and how long it computed or slept [s]."""
+
+    said: str
+    memory: int
+    took: float
 
 
 @dataclass
@@ -46,7 +61,7 @@ class Tally:
     exits: Counter[str] = field(default_factory=Counter)
     failures: list[str] = field(default_factory=list)
     slowest: tuple[float, str] = (0.0, "")
-    peak: int = 0
+    largest: tuple[int, str] = (0, "")
 
 
 def _rang(*_: object) -> None:
@@ -77,7 +92,7 @@ def _only_read(recipe: Any, *_: object, **values: object) -> None:
     raise InputError("fuzz", "make", "read", "all was read", "nothing is made here")
 
 
-def outcome(words: Sequence[str], strict: bool = True) -> str:
+def outcome(words: Sequence[str]) -> str:
     """Exit code of the command, or what it did that it must not."""
     out, err = (
         io.TextIOWrapper(io.BytesIO(), encoding="utf-8", errors=how) for how in ("strict", "backslashreplace")
@@ -96,61 +111,71 @@ def outcome(words: Sequence[str], strict: bool = True) -> str:
     if code not in (0, 1, 2):
         return f"exits {code!r}"
     lines = said.splitlines()
-    if code == 2 and strict and len(said.split("\n")) != 2:
+    # A family names every bad row on a line of its own.
+    if code == 2 and words[:1] != ("family",) and len(said.split("\n")) != 2:
         return f"says {len(lines)} lines: {lines[:3]}"
+    if "Traceback" in said:
+        return f"shows a traceback: {lines[:3]}"
     return "says too much" if max(map(len, lines), default=0) > LONGEST_LINE else str(code)
 
 
-def in_own_process(case: Case) -> tuple[str, int, float]:
-    """The same in a fork, since the kernel may break down: how it ended, its greatest memory, its computing time."""
+def in_own_process(case: Case) -> Told:
+    """The case in a fork: the kernel may break down, and memory and time are those of this case alone."""
     reading, writing = os.pipe()
+    began = time.monotonic()
     child = os.fork()
     if not child:
         os.close(reading)
         _forked(case, writing)
     os.close(writing)
-    until = time.monotonic() + LONGEST_WAIT + 2.0
-    found, status, used = os.wait4(child, os.WNOHANG)
-    while not found and time.monotonic() < until:
+    while not os.waitid(os.P_PID, child, os.WEXITED | os.WNOHANG | os.WNOWAIT):
+        if time.monotonic() > began + LONGEST_WAIT + 2.0:
+            os.kill(child, signal.SIGKILL)
         time.sleep(0.002)
-        found, status, used = os.wait4(child, os.WNOHANG)
-    if not found:
-        os.kill(child, signal.SIGKILL)
-        os.wait4(child, 0)
+    awake = time.monotonic() - began - _kept_waiting(child)
+    _, status, used = os.wait4(child, 0)  # the greatest memory is that of the fork, or of a child of its own
     said = os.read(reading, 8192).decode("utf-8", "replace")
     os.close(reading)
-    if not found:
-        return "hangs in the kernel", 0, LONGEST_WAIT
-    memory, took = used.ru_maxrss * 1024, used.ru_utime + used.ru_stime
+    took = max(awake, used.ru_utime + used.ru_stime)
     if os.WIFSIGNALED(status):
+        number = os.WTERMSIG(status)
         # The commands read in a process of their own, and say in one line that it broke down or took too long.
-        apart = said.endswith("<")
-        return ("2 (apart)" if apart else f"dies of signal {os.WTERMSIG(status)}"), memory, min(took, LONGEST)
-    return said.lstrip("<>"), memory, took
+        apart = said.endswith("<") and number != signal.SIGKILL
+        said = "2 (apart)" if apart else f"dies of signal {number}"
+    return Told(said.lstrip("<>"), used.ru_maxrss * 1024, took)
 
 
-def _forked(case: Case, writing: int) -> None:
-    from formparts.commands import verify, verify_child
-    from formparts.unfold import step, step_child
+def _kept_waiting(child: int) -> float:
+    """How long a process was ready and had no processor [s]: a busy machine is no fault of its."""
+    return int(Path(f"/proc/{child}/schedstat").read_text(encoding="ascii").split()[1]) / 1e9
+
+
+def _forked(case: Case, writing: int) -> NoReturn:
+    from formparts import apart
+    from formparts.commands import watch
+    from formparts.family import cluster
 
     # What runs between the two marks is in real life a process of its own.
-    def compared(file: str, recipe: str, report: Path) -> None:
+    def here(module: str, _: Path, words: Sequence[str], __: float) -> None:
         os.write(writing, b"<")
-        verify_child.main([file, recipe or "", str(report)])
+        import_module(module).main(list(words))
         os.write(writing, b">")
 
-    def here(path: Path, shape: Path, report: Path, _: float) -> None:
-        os.write(writing, b"<")
-        step_child.main([str(path), str(shape), str(report)])
-        os.write(writing, b">")
+    def stopped(_: float) -> None:
+        raise KeyboardInterrupt
 
     try:
         sink = os.open(os.devnull, os.O_WRONLY)
         os.dup2(sink, 1)
         os.dup2(sink, 2)
+        # What no handler of ours can break off, the system ends.
+        resource.setrlimit(resource.RLIMIT_CPU, (int(LONGEST) + 2, resource.RLIM_INFINITY))
+        resource.setrlimit(resource.RLIMIT_AS, (MOST_ROOM, resource.RLIM_INFINITY))
         with (
-            patch.object(step, "_run", here),
-            patch.object(verify, "_apart", compared),
+            patch("formparts.make.make", _only_read),
+            patch.object(cluster, "PATIENCE", 0.5),
+            patch.object(watch, "time", SimpleNamespace(sleep=stopped)),
+            contextlib.nullcontext() if case.apart else patch.object(apart, "_run", here),
         ):
             os.write(writing, outcome(case.words).encode("utf-8", "replace")[:8000])
     finally:
@@ -159,25 +184,19 @@ def _forked(case: Case, writing: int) -> None:
 
 def run_case(case: Case, tally: Tally, mark: str) -> None:
     """Run it, and note what came of it."""
-    began = time.process_time()
-    if case.step:
-        said, memory, took = in_own_process(case)
-    else:
-        with patch("formparts.make.make", _only_read):
-            said = outcome(case.words, strict=case.kind not in ("tables", "grids"))
-        memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024
-        took = time.process_time() - began
-    tally.slowest = max(tally.slowest, (took, f"{mark} {case.kind}"))
-    if memory > MOST_MEMORY and tally.peak <= MOST_MEMORY:
-        said = f"takes {memory >> 20} MB"
-    tally.peak = max(tally.peak, memory)
-    well = said[:1] in ("0", "1", "2") and took <= LONGEST
-    tally.exits[
-        f"{case.kind}: {(said if len(said) < 40 else said[0]) if said[:1] in '012' else 'FAILED'}"
-    ] += 1
+    told = in_own_process(case)
+    tally.slowest = max(tally.slowest, (told.took, f"{mark} {case.kind}"))
+    tally.largest = max(tally.largest, (told.memory, f"{mark} {case.kind}"))
+    said = told.said
+    if said[:1] in ("0", "1", "2") and told.memory > MOST_MEMORY:
+        said = f"takes {told.memory >> 20} MB"
+    if said[:1] in ("0", "1", "2") and told.took > LONGEST:
+        said = f"hangs, and then {said}"
+    well = said[:1] in ("0", "1", "2")
+    tally.exits[f"{case.kind}: {(said if len(said) < 40 else said[0]) if well else 'FAILED'}"] += 1
     if not well:
         shown = [each if len(each) < 120 else f"{each[:100]}... ({len(each)})" for each in case.words]
-        tally.failures.append(f"{mark} {shown!a}\n    {took:.1f} s: {said}")
+        tally.failures.append(f"{mark} {shown!a}\n    {told.took:.1f} s, {told.memory >> 20} MB: {said}")
 
 
 @contextlib.contextmanager
@@ -190,6 +209,13 @@ def _inside(folder: Path) -> Iterator[None]:
         os.chdir(before)
 
 
+def any_case(chance: random.Random, folder: Path, sound: Sequence[bytes], share: float) -> Case:
+    """A STEP file, options of a command, or a case of the other kinds."""
+    if sound and chance.random() < share:
+        return step_case(chance, folder, sound)
+    return options(chance, folder, sound) if chance.random() < 0.15 else plain_case(chance, folder)
+
+
 def run(
     seed: int, numbers: Sequence[int], sound: Sequence[bytes], share: float, keep: Path | None = None
 ) -> Tally:
@@ -200,46 +226,68 @@ def run(
             folder = Path(name, "case")
             shutil.rmtree(folder, ignore_errors=True)
             folder.mkdir(exist_ok=True)
-            chance = random.Random(f"{seed}/{number}")
-            steps = bool(sound) and chance.random() < share
-            case = step_case(chance, folder, sound) if steps else cheap_case(chance, folder)
+            case = any_case(random.Random(f"{seed}/{number}"), folder, sound, share)
             failed = len(tally.failures)
             run_case(case, tally, f"seed {seed}, case {number}")
-            if keep is not None and len(tally.failures) > failed:
-                shutil.copytree(folder, keep / str(number), dirs_exist_ok=True)
+            if len(tally.failures) > failed:
+                print(tally.failures[-1], flush=True)
+                if keep is not None:
+                    shutil.copytree(folder, keep / str(number), dirs_exist_ok=True)
     return tally
 
 
 def sound_steps() -> list[bytes]:
-    """STEP files of our own: two parts, and one assembly of two of them."""
-    from formparts.export import write_step
+    """STEP files: two parts and an assembly of our own, and free-form faces in inches as others write them."""
+    from formparts.assemble import assemble, find_assembly
+    from formparts.make import make
+    from formparts.recipe import find_recipe
+
+    with TemporaryDirectory(prefix="fuzz_") as name, contextlib.redirect_stdout(io.StringIO()):
+        for recipe in ("z_clip", "u_channel"):
+            make(find_recipe(recipe), name, (), "R2000", "AP214", ("solid",))
+        assemble(find_assembly("riser_stack"), name)
+        _foreign(Path(name, "foreign.step"))
+        return [path.read_bytes() for path in sorted(Path(name).glob("*.step"))]
+
+
+def _foreign(path: Path) -> None:
+    """A bent strip that the kernel's own writer writes, its faces free-form, in inches."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_NurbsConvert
+    from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
+
+    from formparts.kernel import settings, silence
     from formparts.recipe import find_recipe
     from formparts.solid import solid
 
-    found = []
-    with TemporaryDirectory(prefix="fuzz_") as name:
-        for recipe in ("z_clip", "u_channel"):
-            path = Path(name, f"{recipe}.step")
-            write_step(solid(find_recipe(recipe)()), path)
-            found.append(path.read_bytes())
-    return found
+    shape = BRepBuilderAPI_NurbsConvert(solid(find_recipe("angle_bracket")()).shape, True).Shape()
+    with silence(), settings(write_step_unit="INCH"):
+        writer = STEPControl_Writer()
+        writer.Transfer(shape, STEPControl_AsIs)
+        writer.Write(str(path))
 
 
 def said(tally: Tally, seed: int, count: int, seconds: float) -> Iterator[str]:
     """What is printed."""
     for name in sorted(tally.exits):
         yield f"{name:<32} {tally.exits[name]}"
-    took, which = tally.slowest
-    yield f"{count} cases in {seconds:.0f} s, seed {seed}; slowest {took:.1f} s ({which}); peak {tally.peak >> 20} MB"
+    (took, slowest), (memory, largest) = tally.slowest, tally.largest
+    yield f"{count} cases in {seconds:.0f} s, seed {seed}"
+    yield f"slowest {took:.1f} s ({slowest}), largest {memory >> 20} MB ({largest})"
     yield from tally.failures
     yield f"{len(tally.failures)} failed"
 
 
-def kernel_loaded() -> None:
-    """Load once what every fork needs."""
+def all_loaded() -> None:
+    """Load once what every fork would load anew."""
     with TemporaryDirectory(prefix="fuzz_") as name, contextlib.redirect_stdout(io.StringIO()):
         path = Path(name, "part.step")
-        path.write_bytes(sound_steps()[0])
-        main(["check", str(path), "--out", name])
-        main(["unfold", str(path), "--out", name])
+        path.write_bytes(next(text for text in sound_steps() if b"z_clip" in text))
+        for module in ("unfold.step_child", "verify.child", "family.cluster", "watch", "drawing"):
+            import_module(f"formparts.{module}")
+        for command in ("check", "unfold"):
+            main([command, str(path), "--out", name])
+        main(["draw", "z_clip", "--out", name])
+        main(["family", "z_clip", "--grid", "rise=20", "--figures-only", "--out", f"{name}/family"])
+        main(["region", "z_clip", "--grid", "rise=20,30", "foot=30,40", "--out", name])
     sys.stdout.flush()
+    gc.freeze()  # so that a fork does not copy what it only counts

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
+import os
 import random
+import shutil
+import sys
+import time
+import traceback
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -11,26 +18,39 @@ from formparts.errors import InputError
 from formparts.export.step_reading import check_readable
 from formparts.unfold.part21 import checked_text
 from tests.fuzz import run as tool
-from tests.fuzz.cases import CHEAP, Case, cheap_case
-from tests.fuzz.steps import step_case
+from tests.fuzz.cases import PLAIN, Case
+from tests.fuzz.options import commands, options
+from tests.fuzz.steps import FAULTS, step_case
 
-SEED, COUNT = 20, 160
+SEED, COUNT = 20, 120
 
 
+@pytest.fixture(scope="module")
+def sound() -> list[bytes]:
+    """Sound STEP files; and all is loaded, so that no fork loads it anew."""
+    tool.all_loaded()
+    return tool.sound_steps()
+
+
+@pytest.mark.slow
+@pytest.mark.usefixtures("sound")
 def test_hostile_words_and_files_are_refused_in_one_line() -> None:
     """No traceback, no hang, no great memory; and every kind of case has come."""
     tally = tool.run(SEED, range(COUNT), [], 0.0)
     assert tally.failures == []
-    assert {name.partition(":")[0] for name in tally.exits} == set(CHEAP)
+    kinds = {name.partition(":")[0] for name in tally.exits}
+    assert set(PLAIN) <= kinds
+    assert len(kinds) > len(PLAIN) + 5
     assert sum(tally.exits.values()) == COUNT
 
 
-def test_damaged_step_text_is_refused_or_read(tmp_path: Path) -> None:
+def test_damaged_step_text_is_refused_or_read(sound: list[bytes], tmp_path: Path) -> None:
     """What looks at the text before the kernel lets it pass or says in one line what is wrong."""
-    (sound,) = tool.sound_steps()[:1]
+    assert sum(b"NEXT_ASSEMBLY_USAGE" in text for text in sound) == 1
+    assert sum(b"B_SPLINE" in text for text in sound) == 1
     refused = lines = 0
     for number in range(60):
-        step_case(random.Random(f"{SEED}/{number}"), tmp_path, [sound])
+        step_case(random.Random(f"{SEED}/{number}"), tmp_path, sound)
         for look in (checked_text, check_readable):
             try:
                 with tool.time_limit():
@@ -42,31 +62,99 @@ def test_damaged_step_text_is_refused_or_read(tmp_path: Path) -> None:
     assert 10 < refused < 110
 
 
+def test_every_fault_of_a_step_file_changes_it(sound: list[bytes]) -> None:
+    """Each kind of damage does something to the files that it is for."""
+    for number, fault in enumerate(FAULTS):
+        chances = [random.Random(f"{number}/{again}") for again in range(8)]
+        assert any(fault(text, chance) != text for text in sound for chance in chances), fault
+
+
+def test_every_option_of_every_command_comes(tmp_path: Path) -> None:
+    """The list is the command's own, so that an option that is added tomorrow is tried too."""
+    said: dict[str, set[str]] = {}
+    for number in range(3000):
+        case = options(random.Random(f"3/{number}"), tmp_path, [])
+        said.setdefault(case.words[0], set()).update(case.words)
+    for command, listed in commands().items():
+        wanted = {each.option_strings[0] for each in listed if each.option_strings and each.dest != "help"}
+        assert wanted <= said[command]
+
+
 def test_a_case_is_made_again_from_its_number(tmp_path: Path) -> None:
     """The seed and the number are all that a report needs."""
-    one, two = (cheap_case(random.Random("7/3"), tmp_path) for _ in range(2))
-    assert one == two
+    for number in range(20):
+        made = []
+        for _ in range(2):
+            shutil.rmtree(tmp_path)
+            tmp_path.mkdir()
+            made.append(tool.any_case(random.Random(f"7/{number}"), tmp_path, [], 0.0))
+        assert made[0] == made[1]
+
+
+def _sleeps() -> None:
+    time.sleep(2.5)
+
+
+def _computes() -> None:
+    while True:
+        pass
+
+
+def _computes_unheard() -> None:
+    sum(itertools.repeat(0))
+
+
+def _takes_memory() -> None:
+    assert len(b"x" * (700 << 20)) > 0
+
+
+def _breaks() -> None:
+    os.abort()
+
+
+def _fails() -> None:
+    raise ZeroDivisionError("planted")
+
+
+def _leaves() -> None:
+    raise SystemExit(3)
+
+
+def _says_traceback() -> None:
+    traceback.print_stack()
+    print("Traceback (most recent call last):", file=sys.stderr)
 
 
 @pytest.mark.parametrize(
     ("fault", "said"),
     [
-        (ZeroDivisionError("x"), "raises"),
-        (SystemExit(3), "exits 3"),
-        (tool.Hangs(), "hangs"),
-        (None, "exits None"),
+        (_fails, "raises"),
+        (_leaves, "exits 3"),
+        (_says_traceback, "shows a traceback"),
+        (lambda: None, "exits None"),
+        (_breaks, "dies of signal 6"),
+        (_computes, "hangs"),
+        (_computes_unheard, "dies of signal 24"),
+        (_sleeps, "hangs, and then 0"),
+        (_takes_memory, "takes"),
     ],
 )
 def test_a_broken_promise_is_seen(
-    fault: BaseException | None, said: str, monkeypatch: pytest.MonkeyPatch
+    fault: Callable[[], None], said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """An error, another exit code, a hang."""
+    """A traceback, another exit code, a breakdown, a hang, great memory; and the next case is judged for itself."""
 
-    def broken(_: list[str]) -> None:
-        if fault is not None:
-            raise fault
+    def planted(words: list[str]) -> int | None:
+        if words == ["well"]:
+            return 0
+        fault()
+        return None if "None" in said else 0
 
-    monkeypatch.setattr(tool, "main", broken)
+    monkeypatch.setattr(tool, "main", planted)
+    monkeypatch.setattr(tool, "LONGEST", 2.0)
+    monkeypatch.setattr(tool, "MOST_MEMORY", 700 << 20)
     tally = tool.Tally()
     tool.run_case(Case("words", ("list",)), tally, "case 1")
+    tool.run_case(Case("words", ("well",)), tally, "case 2")
+    assert len(tally.failures) == 1
     assert said in tally.failures[0]

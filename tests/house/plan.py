@@ -6,7 +6,7 @@ _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),
-    frozenset({"quantities", "materials", "outline", "kernel", "front_door"}),
+    frozenset({"quantities", "materials", "outline", "kernel", "front_door", "apart"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
@@ -39,7 +39,9 @@ HEAVY = frozenset(
 """Slow to import, so only inside functions (and where only the type checker looks)."""
 
 REFEREE = "unfold"
-REFEREE_MAY = frozenset({"errors", "tolerances", "kernel", "layout", "outline.edges", "outline.regions"})
+REFEREE_MAY = frozenset(
+    {"errors", "tolerances", "kernel", "apart", "layout", "outline.edges", "outline.regions"}
+)
 """The unfolder referees the road from body to blank, so it may share data types with it, and no verbs."""
 
 MEETING = frozenset({"blank", "unfold"})

@@ -1,0 +1,112 @@
+"""Foreign files are read in a process of their own: a broken one may bring the solid kernel down, or hang it."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any, Final
+
+from formparts.errors import InputError, KernelError
+
+REMEDY: Final = "save the part anew as STEP (AP203, AP214 or AP242)"
+LARGEST_FILE: Final = 32 * 1024 * 1024
+"""A file larger than this is no single sheet part [bytes]."""
+TIME_LIMIT: Final = 120.0
+"""A file that is not read by then is given up [s]."""
+MEMORY = 8 * 1024**3
+"""What the process may take at most [bytes]."""
+COMPUTING = 8
+"""Time [s] after which a small file is given up; one of our own takes less than 2."""
+COMPUTING_PER_MEGABYTE = 10
+"""What is added for each megabyte of the file [s]."""
+
+
+def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float = TIME_LIMIT) -> Any:
+    """
+    What a module finds in a file, in a process of its own; the end of that, whatever it is, is not ours.
+
+    Parameters
+    ----------
+    module : str
+        It is run with the place of its answer, the file and the words, and says what it has found by `answered`.
+    path : Path
+        The file.
+    words : sequence of str
+        What else the module is told.
+    time_limit : float [s]
+        How long it may take.
+
+    Returns
+    -------
+    plain data
+
+    Raises
+    ------
+    InputError
+        What the module refuses; or it broke down over the file, or was not done with it in time.
+    """
+    with TemporaryDirectory(prefix="formparts_") as folder:
+        report = Path(folder, "report")
+        _run(module, path, (str(report), str(path.resolve()), *words), time_limit)
+        if not report.exists():
+            raise _unreadable(path, "the kernel broke down over it, or was not done with it in time")
+        answer = json.loads(report.read_text(encoding="utf-8"))
+    if "refused" in answer:
+        raise InputError(*answer["refused"])
+    return answer["found"]
+
+
+def _run(module: str, path: Path, words: Sequence[str], time_limit: float) -> None:
+    import subprocess
+
+    command = [sys.executable, "-m", module, *words]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
+    try:
+        subprocess.run(command, env=environment, timeout=time_limit, capture_output=True, check=False)
+    except subprocess.TimeoutExpired as error:
+        raise _unreadable(path, f"the kernel was not done with it after {time_limit:g} s") from error
+
+
+def _unreadable(path: Path, problem: str) -> InputError:
+    return InputError(path.name, "file", "unreadable", problem, REMEDY)
+
+
+def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
+    """In the process of its own: do the work within limits, and write down what it found, or what is wrong."""
+    limited(path)
+    try:
+        answer = {"found": work()}
+    except KernelError as error:
+        answer = {"refused": _unreadable(path, f"the kernel cannot read it ({error.cause})").args}
+    except InputError as error:
+        answer = {"refused": error.args}
+    draft = report.with_name("draft")
+    draft.write_text(json.dumps(answer, default=str), encoding="utf-8")
+    os.replace(draft, report)
+
+
+def limited(path: Path) -> None:
+    """Where the system can, keep a broken file from taking all memory, and from being read for ever."""
+    try:
+        import resource
+    except ImportError:  # not on this system
+        return
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, resource.getrlimit(resource.RLIMIT_AS)[1]))
+    # Counted in computing time, so that a busy machine does not make a sound file a bad one.
+    size = path.stat().st_size if path.is_file() else 0
+    seconds = COMPUTING + math.ceil(size / 1e6 * COMPUTING_PER_MEGABYTE)
+    resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.getrlimit(resource.RLIMIT_CPU)[1]))
+
+
+def require_size(path: Path) -> int:
+    """Size of a file [bytes]; refuse one that would not fit into a small machine's memory."""
+    size = path.stat().st_size
+    if size > LARGEST_FILE:
+        remedy = f"at most {LARGEST_FILE} bytes"
+        raise InputError(path.name, "size", size, "is too large for one sheet part", remedy, "bytes")
+    return size
