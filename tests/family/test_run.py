@@ -5,7 +5,9 @@ from __future__ import annotations
 import json
 import math
 import shutil
+import sqlite3
 import time
+from contextlib import closing
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
@@ -13,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from formparts import InputError, as_array, as_table, family, find_recipe
-from formparts.family import pool
+from formparts.family import ledger, pool
 from tests.family.helpers import SAMPLES, STRIP, TROUBLE, contents, csv_rows, ledger_rows, ran, started, whole
 
 QUICK = ("blank", "json")
@@ -156,9 +158,6 @@ def test_fresh_removes_nothing_but_its_own(tmp_path: Path) -> None:
     build(out, [{"name": "a"}, {"name": "b"}])
     (out / "mine").mkdir()
     (out / "mine" / "note.txt").write_text("keep")
-    import sqlite3
-    from contextlib import closing
-
     with closing(sqlite3.connect(out / "family.sqlite")) as book, book:
         book.execute("UPDATE variant SET folder = '../elsewhere' WHERE name = 'b'")
     (tmp_path / "elsewhere").mkdir()
@@ -166,6 +165,45 @@ def test_fresh_removes_nothing_but_its_own(tmp_path: Path) -> None:
     assert (tmp_path / "elsewhere").is_dir()
     assert (out / "mine" / "note.txt").read_text() == "keep"
     assert not (out / "a").exists()
+
+
+FOREIGN_ROWS = (
+    "findings = 'null'", "findings = '[5]'", "findings = '{'", "findings = x'ff'",
+    "parameters = '[1]'", "parameters = '['", "files = '[]'", "files = '{\"../a.json\": \"00\"}'",
+    "files = '{\"a.json\": 5}'", "seconds = 'long'", "mass_kg = 'heavy'", "state = 'odd'",
+    "folder = '../elsewhere'", "hash = x'00'", "error = x'00'",
+)  # fmt: skip
+
+
+def test_a_row_that_we_did_not_write_is_built_anew(tmp_path: Path) -> None:
+    """The ledger is data and may come from anybody: what is not as we enter it counts for nothing."""
+    assert build(tmp_path, [{"name": "a"}]) == {"a": False}
+    with closing(ledger.opened(tmp_path)) as book:
+        kept = ledger.found(tmp_path, book, "a")
+        assert kept is not None
+        for row in FOREIGN_ROWS:
+            book.execute(f"UPDATE variant SET {row}")
+            assert ledger.found(tmp_path, book, "a") is None, row
+            ledger.entered(tmp_path, book, [kept])
+            assert ledger.found(tmp_path, book, "a") == kept
+        book.execute(f"UPDATE variant SET {FOREIGN_ROWS[0]}")
+    assert build(tmp_path, [{"name": "a"}]) == {"a": False}
+    assert build(tmp_path, [{"name": "a"}]) == {"a": True}
+
+
+def test_a_ledger_with_broken_pages_is_refused(tmp_path: Path) -> None:
+    """SQLite finds it when the rows are read; the way out is said, and works."""
+    build(tmp_path, [{"name": "a"}])
+    file = tmp_path / "family.sqlite"
+    with closing(sqlite3.connect(file)) as book:
+        (page,) = book.execute("SELECT rootpage FROM sqlite_schema WHERE name = 'variant'").fetchone()
+        (size,) = book.execute("PRAGMA page_size").fetchone()
+    content = bytearray(file.read_bytes())
+    content[(page - 1) * size : page * size] = b"\xff" * size
+    file.write_bytes(content)
+    with pytest.raises(InputError, match=r"ledger cannot be used.*--fresh"):
+        build(tmp_path, [{"name": "a"}])
+    assert build(tmp_path, [{"name": "a"}], fresh=True) == {"a": False}
 
 
 @pytest.mark.slow

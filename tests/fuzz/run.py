@@ -122,7 +122,7 @@ def outcome(words: Sequence[str]) -> str:
 def in_own_process(case: Case) -> Told:
     """The case in a fork: the kernel may break down, and memory and time are those of this case alone."""
     reading, writing = os.pipe()
-    began = time.monotonic()
+    began, waited = time.monotonic(), _kept_waiting(os.getpid())
     child = os.fork()
     if not child:
         os.close(reading)
@@ -132,7 +132,9 @@ def in_own_process(case: Case) -> Told:
         if time.monotonic() > began + LONGEST_WAIT + 2.0:
             os.kill(child, signal.SIGKILL)
         time.sleep(0.002)
-    awake = time.monotonic() - began - _kept_waiting(child)
+    waited = _kept_waiting(child) + _kept_waiting(os.getpid()) - waited
+    # One that has waited for processes of its own may have waited for a processor: then computing time is all we know.
+    awake = 0.0 if _had_children(child) else time.monotonic() - began - waited
     _, status, used = os.wait4(child, 0)  # the greatest memory is that of the fork, or of a child of its own
     said = os.read(reading, 8192).decode("utf-8", "replace")
     os.close(reading)
@@ -148,6 +150,12 @@ def in_own_process(case: Case) -> Told:
 def _kept_waiting(child: int) -> float:
     """How long a process was ready and had no processor [s]: a busy machine is no fault of its."""
     return int(Path(f"/proc/{child}/schedstat").read_text(encoding="ascii").split()[1]) / 1e9
+
+
+def _had_children(child: int) -> bool:
+    """Whether a process that has ended had others that computed."""
+    fields = Path(f"/proc/{child}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()
+    return any(int(ticks) > 0 for ticks in fields[13:15])
 
 
 def _forked(case: Case, writing: int) -> NoReturn:
