@@ -166,6 +166,11 @@ def put_name(label: Any, name: str) -> None:
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
 
+    if re.search(r"'\s*[),]", name):
+        problem = (
+            "holds a quote before a bracket or a comma: the kernel's reader thinks that the name ends there"
+        )
+        raise InputError("STEP", "name", shown_value(name), problem, "leave the quote away")
     TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
 
 

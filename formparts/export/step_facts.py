@@ -190,13 +190,13 @@ def _real(value: float) -> str:
 
 
 def _text(value: str) -> str:
-    """A string as the exchange structure wants it."""
-    plain = value.replace("\\", "\\\\").replace("'", "''")
-    return re.sub(
-        r"[^\x20-\x7e]+",
+    """A string as the exchange structure wants it; in code a quote where the kernel's reader would end it."""
+    coded = re.sub(
+        r"[^\x20-\x7e]+|'(?=\s*[),])",
         lambda found: f"\\X4\\{found.group().encode('utf-32-be').hex().upper()}\\X0\\",
-        plain,
+        value.replace("\\", "\\\\"),
     )
+    return coded.replace("'", "''")
 
 
 def _validation(lines: Lines, facts: StepFacts) -> None:

@@ -159,6 +159,8 @@ def _outcome(row: tuple[Any, ...]) -> Outcome | None:
     try:
         plain = [json.loads(text) for text in (parameters, findings, files)]
         listed = tuple(plain[1])
+        # What is no number or no text that can be written would break table and page.
+        json.dumps([plain, known, seconds, error, name], ensure_ascii=False, allow_nan=False).encode()
     except (ValueError, TypeError, RecursionError):
         return None
     said = Outcome(name, folder, mark, state, error, plain[0], known, listed, plain[2], seconds)
@@ -173,6 +175,7 @@ def _is_sound(said: Outcome) -> bool:
         and said.folder == folder_of(said.name)
         and said.state in ("made", "failed")
         and isinstance(said.parameters, dict)
+        and all(isinstance(value, (str, int, float)) for value in said.parameters.values())
         and all(isinstance(found, dict) and {"severity", "message"} <= {*found} for found in said.findings)
         and isinstance(said.files, dict)
         and all(Path(name).name == name and isinstance(mark, str) for name, mark in said.files.items())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from dataclasses import replace
 
@@ -82,6 +83,9 @@ def checked_name(name: object, where: str) -> str:
         raise InputError(
             where, "name", shown_value(name), "is not a name", "give up to 80 printable characters"
         )
+    if re.search(r"'\s*[),]", name):
+        problem = "holds a quote before a bracket or a comma, where the solid kernel's reader thinks it ends"
+        raise InputError(where, "name", shown_value(name), problem, "leave the quote away")
     return name
 
 

@@ -171,7 +171,8 @@ FOREIGN_ROWS = (
     "findings = 'null'", "findings = '[5]'", "findings = '{'", "findings = x'ff'",
     "parameters = '[1]'", "parameters = '['", "files = '[]'", "files = '{\"../a.json\": \"00\"}'",
     "files = '{\"a.json\": 5}'", "seconds = 'long'", "mass_kg = 'heavy'", "state = 'odd'",
-    "folder = '../elsewhere'", "hash = x'00'", "error = x'00'",
+    "parameters = '{\"width\": NaN}'", "parameters = '{\"width\": \"\\ud800\"}'", "parameters = '{\"width\": [1]}'",
+    "mass_kg = 1e999", "folder = '../elsewhere'", "hash = x'00'", "error = x'00'",
 )  # fmt: skip
 
 

@@ -209,6 +209,8 @@ def run_case(case: Case, tally: Tally, mark: str) -> None:
 
 @contextlib.contextmanager
 def _inside(folder: Path) -> Iterator[None]:
+    """In a folder of its own, so deep that `../x.py` is no file of somebody else."""
+    folder.mkdir(parents=True)
     before = Path.cwd()
     os.chdir(folder)
     try:
@@ -229,7 +231,7 @@ def run(
 ) -> Tally:
     """All cases of these numbers; `share` of them are STEP files."""
     tally = Tally()
-    with TemporaryDirectory(prefix="fuzz_") as name, _inside(Path(name)):
+    with TemporaryDirectory(prefix="fuzz_") as name, _inside(Path(name, *"deep")):
         for number in numbers:
             folder = Path(name, "case")
             shutil.rmtree(folder, ignore_errors=True)

@@ -6,6 +6,7 @@ import csv
 import html.parser
 import io
 import json
+import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from dataclasses import replace
@@ -15,6 +16,8 @@ import pytest
 
 from formparts import (
     Body,
+    InputError,
+    LoadCase,
     Motion,
     Sheet,
     add_flange,
@@ -22,13 +25,17 @@ from formparts import (
     cut_opening,
     disc,
     findings,
+    material,
+    mesh_of,
     plate,
+    properties,
     rectangle,
     solid,
+    write_deck,
 )
-from formparts.assembly import Assembly, Placed, write_bill
+from formparts.assembly import Assembly, Placed, write_assembly_step, write_bill
 from formparts.drawing import drawing, write_drawing, write_line_picture
-from formparts.export import write_blank_svg
+from formparts.export import StepFacts, read_facts, write_blank_dxf, write_blank_svg, write_step
 from formparts.export.csv_text import cell_text, comment_text
 from formparts.export.schedule import write_schedule
 from formparts.family.ledger import Outcome
@@ -41,6 +48,7 @@ from formparts.recipe import find_recipe
 from formparts.report.html import report
 from formparts.schedule import schedule
 from formparts.watch.page import watch_page
+from tests.parts import CAST
 
 EVIL = (
     "<script>alert(1)</script>",
@@ -189,3 +197,71 @@ def test_what_is_harmless_stays_as_it_is() -> None:
 
 def test_findings_of_such_a_part_are_one_line() -> None:
     assert all("\n" not in found.message for found in findings(hostile(EVIL[0]), blank(hostile(EVIL[0]))))
+
+
+INJECTIONS = (
+    "a\n0\nLINE\n8\ncut\nb",
+    "a';\n#1=EVIL('x",
+    "a\r\n999\rx",
+    "x\n*INCLUDE, INPUT=/etc/passwd",
+    "../../x",
+    "a\x1b[31m",
+    "%%c^J{\\P;x}",
+)
+
+
+def kinds(path: Path) -> list[str]:
+    """The kinds of all entities of a file, of all keywords of a deck, and where its words stand."""
+    text = path.read_text(encoding="latin-1")
+    patterns = {
+        ".step": r"^#\d+ ?= ?\(? ?([A-Z_0-9]+)",
+        ".dxf": r"\r?\n *(?:0|8)\r?\n(.+)",
+        ".inp": r"^\*([A-Z]\w*)",
+    }
+    return re.findall(patterns[path.suffix], text, re.MULTILINE)
+
+
+def written_with(name: str, folder: Path) -> list[Path]:
+    """Every line-based file of a part whose name and material are called so, past the builders, who would refuse it."""
+    metal = replace(material("DC01"), name=name, description=name, note=name)
+    body = add_flange(plate(Sheet(2, 2.5, metal, 0.44), rectangle(60, 40), name="base"), "back", 20)
+    body, folder = replace(body, name=name), folder / str(len(name))
+    folder.mkdir()
+    figures = properties(body)
+    facts = StepFacts(
+        figures.volume, figures.surface, figures.centroid, name, 7850.0, name, {name: name}, name
+    )
+    return [
+        # A name with a carriage return does not come back from the kernel as it was, and is not delivered.
+        write_step(solid(replace(body, name=name.replace("\r", ""))), folder / "part.step", facts=facts),
+        write_blank_dxf(blank(body), folder / "blank.dxf"),
+        write_drawing(drawing(body), folder / "drawing.dxf"),
+        write_deck(mesh_of(body, "shell"), LoadCase(), folder / "mesh.inp"),
+    ]
+
+
+def test_no_name_becomes_an_entity(tmp_path: Path) -> None:
+    """Line feeds, quotes and keywords in a name: STEP, DXF and deck hold what they hold for a plain name, no more."""
+    plain = written_with("plain", tmp_path)
+    assert all(len(kinds(path)) > 10 for path in plain)
+    for name in INJECTIONS:
+        for path, other in zip(written_with(name, tmp_path), plain, strict=True):
+            assert kinds(path) == kinds(other), (name, path.name)
+
+
+@pytest.mark.parametrize("name", ["a')", "a',b", "a' )", "a'');", "')#1=X('"])
+def test_a_name_that_brings_the_kernels_reader_down_is_refused(name: str, tmp_path: Path) -> None:
+    """It thinks that a string ends at a quote before a bracket or a comma, and then crashes."""
+    with pytest.raises(InputError, match="holds a quote before a bracket"):
+        plate(Sheet(2, 2.5, "DC01", 0.44), rectangle(60, 40), name=name)
+    body = replace(plate(Sheet(2, 2.5, "DC01", 0.44), rectangle(60, 40), name="base"), name=name)
+    with pytest.raises(InputError, match="holds a quote before a bracket"):
+        write_step(solid(body), tmp_path / "part.step")
+    placed = Assembly("whole", (Placed(name, CAST["zed"]()),))
+    with pytest.raises(InputError, match="holds a quote before a bracket"):
+        write_assembly_step(placed, tmp_path / "whole.step")
+    figures = properties(body)
+    facts = StepFacts(figures.volume, figures.surface, figures.centroid, name, 7850.0, "r", {name: name}, "v")
+    path = write_step(solid(replace(body, name="base")), tmp_path / "base.step", facts=facts)
+    assert read_facts(path).material == name
+    assert f"'{name}" not in path.read_text()

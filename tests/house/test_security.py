@@ -129,35 +129,63 @@ def test_the_readme_says_that_recipes_are_code() -> None:
 
 
 NO_SOCKETS = """
-import sys
+import os, sys
 def forbidden(event, given):
     if event.startswith("socket."):
-        sys.stderr.write(f"{event} {given!r}")
-        sys.stderr.flush()
-        import os; os._exit(99)
+        with open(os.path.join(os.path.dirname(__file__), "seen"), "a") as seen:
+            seen.write(f"{sys.orig_argv} {event} {given!r}\\n")
+        os._exit(99)
 sys.addaudithook(forbidden)
+"""
+"""Python runs this before anything else, in every process that is started, those of our own children too."""
+
+JOBS = """
+import sys
 from formparts.cli import main
-sys.exit(main(sys.argv[1:]))
+out, part = sys.argv[1], f"{sys.argv[1]}/z_clip.step"
+jobs = (
+    ["list"], ["describe", "z_clip"], ["make", "z_clip", "--report", "--mesh", "glb"], ["verify", part],
+    ["unfold", part], ["check", part], ["draw", "z_clip"], ["assemble", "riser_stack"],
+    ["family", "z_clip", "--grid", "rise=20", "--figures-only"],
+    ["region", "z_clip", "--grid", "rise=20,25", "foot=30,40"],
+    ["solve", "z_clip", "--vary", "rise=20..30", "--until", "blank_length=5000"],
+    ["compare", f"{out}/z_clip.json", f"{out}/z_clip.json"],
+)
+for job in jobs:
+    quiet = job[0] in ("list", "describe", "verify", "compare")
+    code = main([*job] if quiet else [*job, "--out", out])
+    assert code == (1 if job[0] == "solve" else 0), (job, code)
 """
 
 
+def guarded(folder: Path, script: str, *words: str) -> subprocess.CompletedProcess[str]:
+    """Run a script; any event of Python's own socket module, in it or in a child, ends that with 99 and is noted."""
+    (folder / "sitecustomize.py").write_text(NO_SOCKETS, encoding="utf-8")
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join((str(folder), str(ROOT)))}
+    command = [sys.executable, "-c", script, *words]
+    return subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+
+
 @pytest.mark.slow
-def test_the_main_job_opens_no_socket_and_its_pages_name_no_address(tmp_path: Path) -> None:
-    """Every event of Python's own socket module would end the run with 99; pages fetch nothing from elsewhere."""
-    command = [sys.executable, "-c", NO_SOCKETS, "make", "z_clip", "--report", "--out", str(tmp_path)]
-    environment = {**os.environ, "PYTHONPATH": str(ROOT)}
-    done = subprocess.run(command, env=environment, capture_output=True, text=True, check=False)
+def test_no_command_opens_a_socket_and_no_page_names_an_address(tmp_path: Path) -> None:
+    """Every command but `watch`, its child processes too; pages and pictures fetch nothing from elsewhere."""
+    done = guarded(tmp_path, JOBS, str(tmp_path / "out"))
     assert (done.returncode, done.stderr) == (0, "")
-    for page in (*tmp_path.glob("*.html"), *tmp_path.glob("*.svg")):
+    assert not (tmp_path / "seen").exists()
+    pages = [path for path in (tmp_path / "out").rglob("*") if path.suffix in (".html", ".svg")]
+    assert len(pages) > 5
+    for page in pages:
         text = page.read_text(encoding="utf-8")
         assert not re.search(
             r"""(?:src|href|action)\s*=\s*["']?(?:https?:)?//|url\(\s*["']?(?!#|data:)|@import""", text
         )
         # Names of XML's own languages are the only addresses; nothing is fetched from them.
         assert set(re.findall(r"https?://[^\"'\s<)]+", text)) <= {"http://www.w3.org/2000/svg"}
-    probe = [
-        sys.executable,
-        "-c",
-        NO_SOCKETS.replace("from formparts.cli", "import socket; socket.socket()\nfrom formparts.cli"),
-    ]
-    assert subprocess.run(probe, env=environment, capture_output=True, check=False).returncode == 99
+
+
+def test_the_guard_sees_sockets_of_children_too(tmp_path: Path) -> None:
+    probe = "import socket; socket.socket()"
+    assert guarded(tmp_path, probe).returncode == 99
+    child = f"import subprocess, sys; sys.exit(subprocess.call([sys.executable, '-c', {probe!r}]))"
+    assert guarded(tmp_path, child).returncode == 99
+    assert len((tmp_path / "seen").read_text().splitlines()) == 2
