@@ -27,6 +27,7 @@ from formparts.export import (
     write_json,
     write_schedule,
 )
+from formparts.export.files import is_device
 from formparts.export.step import delivered_step
 from formparts.kernel import measured
 from formparts.layout import Blank
@@ -229,10 +230,10 @@ def check_versions(dxf_version: str, step_schema: str) -> None:
 
 
 def _plain_name(stem: str) -> str:
-    """What files' names begin with; one that would lead out of their folder is refused."""
-    if not isinstance(stem, str) or stem in (".", "..") or re.search(r"[/\\\0]", stem):
+    """What files' names begin with; one that would lead out of their folder, on any system, is refused."""
+    if not isinstance(stem, str) or stem in (".", "..") or re.search(r"[/\\:\0]", stem) or is_device(stem):
         problem = "is not a plain name: files would leave the folder"
-        raise InputError("make", "stem", shown_value(stem), problem, "give a name without / or \\")
+        raise InputError("make", "stem", shown_value(stem), problem, "give a name without /, \\ and :")
     return stem
 
 

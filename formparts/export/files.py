@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import secrets
 from collections.abc import Callable
 from pathlib import Path
@@ -116,6 +117,18 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
         problem = f"no folder can be made there ({getattr(error, 'strerror', None) or error})"
         raise InputError(where, "out", str(out), problem, "name another folder") from error
     return folder
+
+
+def is_device(name: str) -> bool:
+    """
+    Tell whether a file of this name would be a device on some system, and no file.
+
+    Source
+    ------
+    Reserved names: Microsoft, "Naming Files, Paths, and Namespaces", from memory.
+    """
+    devices = r"(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])\s*(?:\..*)?"
+    return re.fullmatch(devices, name, re.IGNORECASE | re.DOTALL) is not None
 
 
 def _draft_beside(place: Path) -> Path:

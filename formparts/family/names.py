@@ -6,10 +6,11 @@ import hashlib
 import re
 import unicodedata
 
+from formparts.export.files import is_device
+
 LONGEST = 60
 """Longest folder name [characters]; UTF-8 takes at most 3 bytes for each that is kept, and 255 are allowed."""
 
-_DEVICES = re.compile(r"(?:con|prn|aux|nul|com[0-9¹²³]|lpt[0-9¹²³])(?:\..*)?", re.IGNORECASE)
 _OURS = re.compile(r"family(?:\..*)?", re.IGNORECASE)
 
 
@@ -26,14 +27,10 @@ def folder_of(name: str) -> str:
     -------
     str
         Letters, digits, dots, dashes and underscores; never `.` or `..`, a device, or a file of the family's own.
-
-    Source
-    ------
-    Reserved names: Microsoft, "Naming Files, Paths, and Namespaces", from memory.
     """
     plain = unicodedata.normalize("NFC", name)
     kept = "".join(sign if _is_safe(sign) else "_" for sign in plain).strip("._ ")[:LONGEST]
-    if kept == name and not _DEVICES.fullmatch(kept) and not _OURS.fullmatch(kept):
+    if kept == name and not is_device(kept) and not _OURS.fullmatch(kept):
         return kept
     mark = hashlib.sha256(name.encode("utf-8", "surrogatepass")).hexdigest()[:10]
     return f"{kept.rstrip('._ ')[: LONGEST - 11].replace('.', '_') or 'variant'}-{mark}"

@@ -94,7 +94,7 @@ def run(
         work = folder / WORK / secrets.token_hex(6)
         with closing(ledger.opened(folder)) as book:
             ledger.belongs_to(folder, book, recipe.name, recipe.reference)
-            shutil.rmtree(folder / WORK, ignore_errors=True)
+            _clear(folder / WORK)
             bad = [_bad(fault) for fault in faults]
             yield from bad
             try:
@@ -117,6 +117,13 @@ def _forget(folder: Path) -> None:
             shutil.rmtree(folder / name, ignore_errors=True)
     for end in ("", "-journal", "-wal", "-shm"):
         (folder / f"{ledger.LEDGER}{end}").unlink(missing_ok=True)
+
+
+def _clear(work: Path) -> None:
+    """Remove what a killed run left behind; a link in its place leads elsewhere, and is not followed."""
+    if work.is_symlink():
+        work.unlink()
+    shutil.rmtree(work, ignore_errors=True)
 
 
 def _bad(fault: Fault) -> Outcome:

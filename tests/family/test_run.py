@@ -207,6 +207,22 @@ def test_a_ledger_with_broken_pages_is_refused(tmp_path: Path) -> None:
     assert build(tmp_path, [{"name": "a"}], fresh=True) == {"a": False}
 
 
+def test_links_in_the_folder_are_not_followed(tmp_path: Path) -> None:
+    """Where the working folder or a variant's folder is a link, it is replaced; what it leads to stays as it was."""
+    out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
+    out.mkdir()
+    elsewhere.mkdir()
+    (elsewhere / "note.txt").write_text("keep")
+    before = elsewhere.stat().st_mtime_ns
+    for name in (".family.work", "a"):
+        (out / name).symlink_to(elsewhere, target_is_directory=True)
+    assert build(out, [{"name": "a"}]) == {"a": False}
+    assert [path.name for path in elsewhere.iterdir()] == ["note.txt"]
+    assert elsewhere.stat().st_mtime_ns == before
+    assert not (out / "a").is_symlink()
+    whole(out)
+
+
 @pytest.mark.slow
 def test_aborts_and_endless_loops_are_rows(tmp_path: Path) -> None:
     """A worker that aborts, ends itself or never ends costs its own variant only, and says why."""

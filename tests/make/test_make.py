@@ -177,13 +177,30 @@ def test_bad_input_writes_nothing(tmp_path: Path) -> None:
     assert not (tmp_path / "new").exists()
 
 
-@pytest.mark.parametrize("stem", ["../x", "a/b", "..", ".", "a\\b", "/x", "a\0b", 3])
+@pytest.mark.parametrize(
+    "stem", ["../x", "a/b", "..", ".", "a\\b", "/x", "a\0b", "c:x", "con", "NUL.txt", "lpt1", 3]
+)
 def test_no_name_leads_out_of_the_folder(stem: Any, tmp_path: Path) -> None:
     """CWE-22: what files' names begin with is a name, and no path."""
     with pytest.raises(InputError, match=r"make: stem = .*is not a plain name") as refused:
         make(find_recipe("z_clip"), tmp_path / "out", (), "R2000", "AP214", FILES, stem)
     assert str(refused.value).count("\n") == 0
     assert not list(tmp_path.iterdir())
+
+
+def test_links_are_replaced_and_not_followed(tmp_path: Path) -> None:
+    """CWE-59: where a file is to stand and a link stands, what the link leads to stays as it was."""
+    out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
+    out.mkdir()
+    elsewhere.write_text("keep")
+    kinds = ("report", *FILES)
+    ends = [end for kind in FILES for end in FILES[kind]]
+    for end in (".html", *ends):
+        (out / f"z_clip{end}").symlink_to(elsewhere)
+    done = make(find_recipe("z_clip"), out, (), "R2000", "AP214", kinds)
+    assert len(done.files) == len(ends) + 1
+    assert not any(path.is_symlink() for path in done.files)
+    assert elsewhere.read_text() == "keep"
 
 
 def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -269,10 +269,10 @@ def test_a_crash_or_a_hang_of_the_kernel_stays_in_its_own_process(
 
 def test_the_process_that_reads_a_file_has_limits(tmp_path: Path) -> None:
     """
-    A reader in place of the real one tells what it works under: 8 s and 10 for each megabyte, here a quarter; 8 GiB.
+    A reader in place of the real one tells what it works under: 5 s, 10 for each megabyte beyond a half, here two; 8 GiB.
     """
-    path = tmp_path / "quarter.step"
-    path.write_bytes(b" " * 250_000)
+    path = tmp_path / "two.step"
+    path.write_bytes(b" " * 2_000_000)
     code = """
 import resource, sys
 from formparts.unfold import step_child
@@ -281,5 +281,5 @@ step_child._read = lambda *_: [resource.getrlimit(limit)[0] for limit in limits]
 step_child.main(sys.argv[1:])
 """
     report = tmp_path / "report.json"
-    subprocess.run([sys.executable, "-c", code, str(path), str(tmp_path / "shape"), str(report)], check=True)
-    assert json.loads(report.read_text(encoding="utf-8")) == {"read": [11, 8 * 1024**3]}
+    subprocess.run([sys.executable, "-c", code, str(report), str(path), str(tmp_path / "shape")], check=True)
+    assert json.loads(report.read_text(encoding="utf-8")) == {"found": [20, 8 * 1024**3]}
