@@ -269,7 +269,7 @@ def test_a_crash_or_a_hang_of_the_kernel_stays_in_its_own_process(
 
 def test_the_process_that_reads_a_file_has_limits(tmp_path: Path) -> None:
     """
-    A reader in place of the real one tells what it works under: 5 s, 10 for each megabyte beyond a half, here two; 8 GiB.
+    A reader in place of the real one tells what it works under: 5 s, 10 for each megabyte beyond a half; 8 GiB.
     """
     path = tmp_path / "two.step"
     path.write_bytes(b" " * 2_000_000)
