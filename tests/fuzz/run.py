@@ -180,7 +180,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
         resource.setrlimit(resource.RLIMIT_CPU, (int(LONGEST) + 2, resource.RLIM_INFINITY))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_ROOM, resource.RLIM_INFINITY))
         with (
-            patch("formparts.make.make", _only_read),
+            patch.object(import_module("formparts.make"), "make", _only_read),
             patch.object(cluster, "PATIENCE", 0.5),
             patch.object(watch, "time", SimpleNamespace(sleep=stopped)),
             contextlib.nullcontext() if case.apart else patch.object(apart, "_run", here),
