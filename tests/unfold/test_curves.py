@@ -73,7 +73,9 @@ def test_an_elliptic_opening_in_a_flat() -> None:
     found = unfold(solid, by_k)
     area = 40 * (70 + math.pi / 2 * 3.88) - 40 * math.pi
     assert found.blank.area == pytest.approx(area, abs=FOLLOWED * 42)
-    assert any("within 0.001 mm" in note for note in found.notes)
+    assert found.notes == ("1 curved edge is followed by lines and arcs to within 0.001 mm",)
+    both = solid.cut(cq.Workplane().center(40, 20).ellipse(1, 2).extrude(20, both=True))
+    assert unfold(both, by_k).notes == ("2 curved edges are followed by lines and arcs to within 0.001 mm",)
 
 
 def test_a_tube_cut_off_askew_rolls_out_to_a_sine() -> None:
