@@ -119,13 +119,10 @@ def din_6935_compensation(opening_angle: float, inside_radius: float, thickness:
     return either(opening_angle > NEGLECTED_OPENING + ANGLE_DEG, 0.0, value)
 
 
-def din_6935_allowance(angle: Any, inside_radius: Any, thickness: Any) -> Any:
+def din_6935_allowance(angle: float, inside_radius: float, thickness: float) -> Any:
     """Developed length of a bend after DIN 6935 [mm]; below 15 deg v = 0: twice the outside setback."""
     space = figures("din_6935", angle=angle, inside_radius=inside_radius, thickness=thickness)
     factor = din_6935_factor(inside_radius, thickness)
-    along_fibre = space.radians(angle) * (inside_radius + factor * thickness / 2)
-    slight = angle < 180.0 - NEGLECTED_OPENING - ANGLE_DEG
-    if slight is False:
-        return along_fibre
-    gentle = either(slight, angle, 1.0)
-    return either(slight, 2 * outside_setback(gentle, inside_radius, thickness), along_fibre)
+    if angle < 180.0 - NEGLECTED_OPENING - ANGLE_DEG:
+        return 2 * outside_setback(angle, inside_radius, thickness)
+    return space.radians(angle) * (inside_radius + factor * thickness / 2)

@@ -174,6 +174,11 @@ def test_one_place_has_no_neighbour_to_overlap() -> None:
     assert [motion((0, 0)) for motion in grid(1, 1, 2, 2, disc(8))] == [(0, 0)]
     assert [motion((0, 0)) for motion in grid(1, 2, 2, 9, disc(8))] == [(0, -4.5), (0, 4.5)]
     assert [motion((0, 0)) for motion in grid(2, 1, 9, 2, disc(8))] == [(-4.5, 0), (4.5, 0)]
+    # What is high fits side by side, what is long above each other, and not the other way round.
+    assert len(grid(2, 1, 5, 1, rectangle(2, 8))) == len(grid(1, 2, 1, 5, rectangle(8, 2))) == 2
+    for columns, rows, opening in ((1, 2, rectangle(2, 8)), (2, 1, rectangle(8, 2))):
+        with pytest.raises(InputError, match="neighbouring places overlap"):
+            grid(columns, rows, 5, 5, opening)
 
 
 @pytest.mark.parametrize(
@@ -293,6 +298,7 @@ def test_slots_that_are_hardly_longer_than_wide() -> None:
         half = round_ended_rectangle(5 + more, 10)
         assert sorted(edge.tag for edge in half.edges) == ["left", "right"]
         assert half.area == pytest.approx(math.pi * 12.5, abs=1e-9)
+        assert half.bounds == pytest.approx((-2.5, -5, 2.5, 5), abs=0.001)
     assert sorted(edge.tag for edge in obround(10.002, 10).edges) == ["back", "front", "left", "right"]
     assert sorted(edge.tag for edge in round_ended_rectangle(5.002, 10).edges) == [
         "back",

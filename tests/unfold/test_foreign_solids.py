@@ -202,6 +202,11 @@ def test_a_right_cone() -> None:
     # By the middle of the slant: 70 sin 30 from the axis to the inside face, whichever skin is rolled out.
     turned = [unfold(cone(180.0), by_k, up=(0, sign, 0)).bends[0] for sign in (1, -1)]
     assert [bend.side for bend in turned] == ["down", "up"]
+    # A part without a flat lies with the middle of its bend along x, the apex to the left, and the same above as below.
+    (mark,), width = found.blank.bends, math.sqrt(2.0) * (100 + 0.66 * math.sqrt(3.0))
+    assert (mark.start[1], mark.end[1]) == pytest.approx((width / 2, width / 2), abs=1e-6)
+    assert mark.end[0] - mark.start[0] == pytest.approx(60.0, abs=1e-6)
+    assert found.blank.width == pytest.approx(width, abs=1e-6)
     for bend in (*found.bends, *turned):
         assert (bend.angle, bend.inside_radius) == pytest.approx((180.0, 35.0), abs=1e-9)
 

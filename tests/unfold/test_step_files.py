@@ -61,6 +61,12 @@ def test_names_of_faces_come_with_the_file(sound: str, tmp_path: Path) -> None:
     assert decoded(r"3 \X2\00B5\X0\m") == "3 µm"
 
 
+def test_what_is_spoken_of_twice_is_no_ring(tmp_path: Path) -> None:
+    """The edge of a drilled hole begins and ends in one and the same vertex."""
+    drilled = filleted_angle().cut(cq.Workplane().center(30, 12).circle(4).extrude(10, both=True)).val()
+    assert refusal_of(lambda: checked_text(written(drilled, tmp_path / "drilled.step"))) == ""
+
+
 def refusal_of(act: Callable[[], object]) -> str:
     """What was said when it was refused, or nothing; any other error comes through."""
     try:
