@@ -173,6 +173,23 @@ def test_bends_may_stand_side_by_side(gap: float, pieces: list[float]) -> None:
         assert [item.bend for item in on_right if item.bend is not None] == list(bends)
 
 
+@pytest.mark.parametrize("turn", [0.0, 90.0, 180.0, 270.0, 33.0])
+def test_bends_stand_in_the_order_of_their_edge_whichever_way_it_runs(turn: float) -> None:
+    """Two bends of 8 on a side of 40, from 5 and from 20 on: 5, 8, 7, 8 and 12 mm; all turned about the origin."""
+    motion = Motion.turn(turn)
+    flat = Flat("base", rectangle(60, 40).moved(motion))
+    bends = []
+    for name, y in (("first", -15.0), ("second", 0.0)):
+        line = (motion((30.0, y)), motion((30.0, y + 8.0)))
+        bends.append(Bend(name, "base", f"leg {name}", line, line, 90.0, "up", 3.0))
+    for order in (bends, bends[::-1]):
+        (loop,) = flat_rims(flat, tuple(order))
+        at = [item.bend is bends[0] for item in loop].index(True)
+        side = [loop[(at + step) % len(loop)] for step in range(-1, 4)]
+        assert [item.edge.length for item in side] == pytest.approx([5, 8, 7, 8, 12], abs=1e-9)
+        assert [item.bend and item.bend.name for item in side] == [None, "first", None, "second", None]
+
+
 @pytest.mark.parametrize("gap", [-2e-6, -1.0, -19.0])
 def test_bends_that_overlap_are_refused(gap: float) -> None:
     flat, bends = two_side_by_side(gap)
