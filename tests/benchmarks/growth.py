@@ -37,7 +37,7 @@ from formparts.kernel import measured
 
 LUGS = (25, 50, 100, 200)
 HOLES = (250, 2000)
-REPEATS = 3
+ROUNDS = 5
 LARGEST_EXPONENT = 1.25
 """Of time over the number of lugs: 1 is linear, and clashes look at neighbours of neighbours."""
 
@@ -59,52 +59,54 @@ def tray(holes: int) -> Body:
     return cut_opening(body, disc(4), "corner_tray", grid(50, rows, 8, 8), "sieve")
 
 
-def least(way: Callable[[], object]) -> float:
-    """Least processor time of a few runs [s]; no garbage is collected meanwhile, as in timeit."""
-    spent = math.inf
-    for _ in range(REPEATS):
-        gc.collect()
-        gc.disable()
-        start = time.process_time()
-        way()
-        spent = min(spent, time.process_time() - start)
-        gc.enable()
+def least(ways: list[Callable[[], object]]) -> list[float]:
+    """
+    Least processor time of each way in a few rounds [s]; no garbage is collected meanwhile, as in timeit.
+
+    The ways take turns, so that a machine's changing speed hits all of them.
+    """
+    spent = [math.inf for _ in ways]
+    for _ in range(ROUNDS):
+        for number, way in enumerate(ways):
+            gc.collect()
+            gc.disable()
+            start = time.process_time()
+            way()
+            spent[number] = min(spent[number], time.process_time() - start)
+            gc.enable()
     return spent
 
 
-def from_recipe(make: Callable[[], Body]) -> dict[str, float]:
-    """Time of every step from the recipe to the measured solid [s]; nothing noted on one body serves the next."""
-    return {
-        "recipe": least(make),
-        "figures": least(lambda: properties(make())),
-        "blank": least(lambda: blank(make())),
-        "solid and volume": least(lambda: measured(solid(make()).shape)),
-        "clashes": least(lambda: clashes(make())),
-    }
+STEPS: dict[str, Callable[[Body], object]] = {
+    "recipe": lambda body: body,
+    "figures": properties,
+    "blank": blank,
+    "solid and volume": lambda body: measured(solid(body).shape),
+    "clashes": clashes,
+}
+"""From the recipe to the measured solid; each begins at the recipe, so that nothing noted on a body serves the next."""
 
 
 def run() -> Iterator[dict[str, object]]:
-    """The steps for each size, the exponents between sizes, and the share of a tray with eight times the holes."""
-    rows = {lugs: from_recipe(lambda lugs=lugs: ring(lugs)) for lugs in LUGS}
-    for lugs, steps in rows.items():
-        yield {"benchmark": f"ring of {lugs} lugs", **{f"{name}_s": spent for name, spent in steps.items()}}
-    for step in rows[LUGS[0]]:
+    """Each step's times and the exponents between sizes, and a tray against one with an eighth of the holes."""
+    for name, step in STEPS.items():
+        spent = least([lambda lugs=lugs, step=step: step(ring(lugs)) for lugs in LUGS])
         grown = [
-            math.log(rows[large][step] / rows[small][step]) / math.log(large / small)
-            for small, large in pairwise(LUGS)
+            math.log(large_s / small_s) / math.log(large / small)
+            for (small, small_s), (large, large_s) in pairwise(zip(LUGS, spent, strict=True))
         ]
         yield {
-            "benchmark": f"lugs: {step}",
+            "benchmark": f"ring of {', '.join(map(str, LUGS))} lugs: {name}",
+            "s": spent,
             "exponents": grown,
             "over_all": sum(grown) / len(grown),
             "at most": LARGEST_EXPONENT,
         }
-    few, many = (least(lambda holes=holes: measured(solid(tray(holes)).shape)) for holes in HOLES)
-    yield {
-        "benchmark": "tray of 2000 holes against one of 250",
-        "times": many / few,
-        "below": 8.0,
-        "s": [few, many],
-    }
-    few, many = (least(lambda holes=holes: blank(tray(holes))) for holes in HOLES)
-    yield {"benchmark": "their blanks", "times": many / few, "below": 8.0, "s": [few, many]}
+    for name in ("solid and volume", "blank"):
+        few, many = least([lambda holes=holes, name=name: STEPS[name](tray(holes)) for holes in HOLES])
+        yield {
+            "benchmark": f"tray of {HOLES[1]} holes against one of {HOLES[0]}: {name}",
+            "times": many / few,
+            "below": 8.0,
+            "s": [few, many],
+        }
