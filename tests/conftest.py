@@ -4,13 +4,31 @@ from __future__ import annotations
 
 import os
 from collections import Counter
-from collections.abc import Generator
+from collections.abc import Generator, Iterator
 
 import pytest
 from hypothesis import settings
 
+from formparts import apart
+from tests.forks import IN_A_NEW_PROCESS, in_a_fork
+
 settings.register_profile("formparts", derandomize=True, deadline=None, print_blob=True)
 settings.load_profile("formparts")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _foreign_files_in_a_fork() -> Iterator[None]:
+    """Most tests are about what is found in a file; `in_a_new_process` is for those about the process itself."""
+    with pytest.MonkeyPatch.context() as patch:
+        if hasattr(os, "fork"):
+            patch.setattr(apart, "_run", in_a_fork)
+        yield
+
+
+@pytest.fixture
+def in_a_new_process(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Foreign files are read as they are for everybody else."""
+    monkeypatch.setattr(apart, "_run", IN_A_NEW_PROCESS)
 
 
 @pytest.hookimpl(wrapper=True)

@@ -23,6 +23,8 @@ _SKEWEST = math.radians(50.0)
 """A corner of a quadrilateral is at most this far from a right angle."""
 _TREMBLE = 1e-6
 """Points are moved by so many sizes while triangles are sought: four on one circle would have no one answer."""
+_AT_ONCE = 1 << 18
+"""So many pairs of a point and an edge are looked at in one go: a few megabytes."""
 
 
 @dataclass(frozen=True)
@@ -80,16 +82,18 @@ class _Field:
 
     def holds(self, points: Floats, clear: float) -> Booleans:
         """For each point, whether it is inside and so many sizes clear of each edge."""
-        inside = np.zeros(len(points), dtype=bool)
-        nearest = np.full(len(points), np.inf)
-        x, y = points[:, 0], points[:, 1]
-        for (x0, y0), (x1, y1) in zip(self.start, self.end, strict=True):
-            if y0 != y1:
-                inside ^= ((y0 <= y) != (y1 <= y)) & (x < x0 + (y - y0) / (y1 - y0) * (x1 - x0))
-            dx, dy = x1 - x0, y1 - y0
-            along = np.clip(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0.0, 1.0)
-            nearest = np.minimum(nearest, np.hypot(x - x0 - along * dx, y - y0 - along * dy))
-        return inside & (nearest >= clear)
+        parts = 1 + len(points) * len(self.start) // _AT_ONCE
+        return np.concatenate([self._holds(part, clear) for part in np.array_split(points, parts)])
+
+    def _holds(self, points: Floats, clear: float) -> Booleans:
+        (x0, y0), (x1, y1), (x, y) = self.start.T, self.end.T, points.T[:, :, None]
+        dx, dy = x1 - x0, y1 - y0
+        level = np.where(dy == 0.0, 1.0, dy)  # such an edge is not crossed
+        crossed = ((y0 <= y) != (y1 <= y)) & (x < x0 + (y - y0) / level * dx)
+        along = np.clip(((x - x0) * dx + (y - y0) * dy) / (dx * dx + dy * dy), 0.0, 1.0)
+        away = np.hypot(x - x0 - along * dx, y - y0 - along * dy)
+        inside: Booleans = np.logical_xor.reduce(crossed, axis=1) & (away.min(axis=1) >= clear)
+        return inside
 
     def encroached(self, point: Floats) -> bool:
         """True when a point lies outside, or inside the circle over any edge."""

@@ -18,6 +18,8 @@ from formparts.unfold import read_solid
 from formparts.verify import reading, verify
 from tests.parts import CAST
 
+pytestmark = pytest.mark.usefixtures("in_a_new_process")
+
 
 @pytest.fixture(scope="module")
 def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -11,10 +11,12 @@ import math
 import random
 from collections.abc import Callable
 
+import numpy as np
 import pytest
 
 from formparts.outline import (
     Arc,
+    Edge,
     Loop,
     Motion,
     Outline,
@@ -107,11 +109,18 @@ def faceted(outline: Outline) -> object:
     """The outline as a polygon of the referee, 64 chords to an arc."""
     from shapely import Polygon
 
-    rings = [
-        [e.point_at(i / FACETS) for e in loop.edges for i in range(FACETS if isinstance(e, Arc) else 1)]
-        for loop in outline.loops
-    ]
+    rings = [np.vstack([chords(edge) for edge in loop.edges]) for loop in outline.loops]
     return Polygon(rings[0], rings[1:])
+
+
+def chords(edge: Edge) -> np.ndarray:
+    """Corners of an edge as chords, from its start up to before its end; shape (N, 2) [mm]."""
+    if not isinstance(edge, Arc):
+        return np.array([edge.start])
+    (x, y), (cx, cy) = edge.start, edge.centre
+    turned = np.arange(FACETS) * ((edge.sweep_rad if edge.ccw else -edge.sweep_rad) / FACETS)
+    cos, sin = np.cos(turned), np.sin(turned)
+    return np.column_stack([cx + cos * (x - cx) - sin * (y - cy), cy + sin * (x - cx) + cos * (y - cy)])
 
 
 FACETS = 64

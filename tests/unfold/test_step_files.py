@@ -253,6 +253,7 @@ def test_random_bytes_never_give_more_than_one_line(seed: int, sound: str, tmp_p
     assert refusal_of(lambda: checked_text(path)).isprintable()
 
 
+@pytest.mark.usefixtures("in_a_new_process")
 @pytest.mark.parametrize(
     ("child", "time_limit", "reason"),
     [
