@@ -34,9 +34,12 @@ def files_of(root: Path, room: str) -> list[str]:
 
 
 def files_of_tests(root: Path, folders: Sequence[str]) -> list[str]:
-    """The files of tests that are asked: of some folders only, or of all that are not left out."""
+    """The files of tests that are asked: of some folders of `tests` only, or of all that are not left out."""
     paths = [path.relative_to(root) for path in sorted((root / "tests").rglob("test_*.py"))]
-    asked = set(folders) or {path.parts[1] for path in paths} - LEFT_OUT
+    there = {path.parts[1] for path in paths}
+    asked = {Path(folder).name for folder in folders} or there - LEFT_OUT
+    if asked - there:
+        raise SystemExit(f"there are no tests in {', '.join(sorted(asked - there))}")
     return [path.as_posix() for path in paths if path.parts[1] in asked]
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.mutation import serving
-from tests.mutation.__main__ import asked_for, files_of, report, run, sampled
+from tests.mutation.__main__ import asked_for, files_of, files_of_tests, report, run, sampled
 from tests.mutation.mutants import mutants
 from tests.mutation.survivors import LIST, accepted, key_of, tallied
 
@@ -66,6 +66,14 @@ def toy(tmp_path: Path) -> Path:
         (tmp_path / "tree" / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / "tree" / name).write_text(text, encoding="utf-8")
     return tmp_path / "tree"
+
+
+def test_folders_of_tests_go_by_name_or_path(toy: Path) -> None:
+    """A folder that has no tests would let every fault live."""
+    for folder in ("toy", "tests/toy"):
+        assert files_of_tests(toy, [folder]) == ["tests/toy/test_toy.py"]
+    with pytest.raises(SystemExit, match="there are no tests in toys"):
+        files_of_tests(toy, ["toys"])
 
 
 def test_each_fault_of_the_toy_room(
