@@ -186,7 +186,8 @@ class Recipe:
         near = get_close_matches(name, self._names(), n=3)
         hint = f"did you mean {' or '.join(near)}? " if near else ""
         remedy = f"{hint}there are: {', '.join(self._names()) or 'none'}"
-        return InputError(self.name, name, shown_value(value), "there is no such parameter", remedy)
+        problem = "there is no such parameter"
+        return InputError(self.name, shown_value(name), shown_value(value), problem, remedy)
 
     @property
     def reference(self) -> str:

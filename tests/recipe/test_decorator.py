@@ -184,6 +184,14 @@ def test_a_bad_value_gives_one_line_with_recipe_parameter_value_and_limit(
     assert str(pickle.loads(pickle.dumps(caught.value))) == line
 
 
+def test_a_name_without_end_is_shown_by_its_beginning() -> None:
+    """A table that lost its line breaks gives one; found by the fuzz tool."""
+    with pytest.raises(InputError) as caught:
+        STRIP(**{"rise" + "1/9" * 9999: 3})
+    assert str(caught.value).startswith("cover_strip: rise1/91/91/9")
+    assert len(str(caught.value)) < 400
+
+
 def test_several_bad_values_are_all_named_and_the_first_is_the_error() -> None:
     with pytest.raises(UnitsError) as caught:
         STRIP(length="3 kg", bend_angle=0, tip="rond", width=50)
