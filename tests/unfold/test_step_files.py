@@ -253,6 +253,22 @@ def test_random_bytes_never_give_more_than_one_line(seed: int, sound: str, tmp_p
     assert refusal_of(lambda: checked_text(path)).isprintable()
 
 
+def test_the_first_line_may_stand_on_that_of_the_word_data(sound: str, tmp_path: Path) -> None:
+    path = tmp_path / "angle.step"
+    assert "DATA;\n#" in sound
+    path.write_text(sound.replace("DATA;\n#", "DATA;#", 1), "latin-1")
+    checked_text(path)
+
+
+def test_what_is_used_twice_is_looked_at_once(sound: str, tmp_path: Path) -> None:
+    """Sixty lines, each used twice by the one before it: one way after the other they would be 2^60."""
+    rungs = [f"#{900000 + n} = RUNG(#{900001 + n},#{900001 + n});\n" for n in range(60)]
+    shell = re.sub(r"(CLOSED_SHELL\('',\()", r"\1#900000,", sound)
+    path = tmp_path / "angle.step"
+    path.write_text(with_lines(shell, [*lines_of(shell), *rungs, "#900060 = END('');\n"]), "latin-1")
+    checked_text(path)
+
+
 @pytest.mark.usefixtures("in_a_new_process")
 @pytest.mark.parametrize(
     ("child", "time_limit", "reason"),
