@@ -105,7 +105,7 @@ def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
         raise _refused(path, f"cannot be read: {reason.lower()}", "") from error
     if not content.lstrip().startswith(b"ISO-10303-21;"):
-        raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21;")
+        raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21")
     if b"END-ISO-10303-21;" not in content:
         raise _refused(path, "is a STEP file that was cut short", "write it anew")
     bare = re.sub(r"'(?:[^']|'')*'|/\*.*?(?:\*/|\Z)", "", content.decode("latin-1"), flags=re.DOTALL)

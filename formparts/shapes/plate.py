@@ -153,6 +153,8 @@ def pierced(outline: Outline, *holes: Outline) -> Outline:
         checked_outline(one, "pierced", "outline")
     pieces = cut(outline, *holes)
     if len(pieces) != 1:
-        what = f"leave {len(pieces)} pieces" if pieces else "leave nothing"
+        x0, y0, x1, y1 = outline.bounds
+        left = f"{len(pieces)} pieces" if pieces else "nothing"
+        what = f"leave {left} of an outline of {x1 - x0:.6g} x {y1 - y0:.6g} mm"
         raise InputError("pierced", "holes", len(holes), what, "make them smaller or move them")
     return pieces[0]

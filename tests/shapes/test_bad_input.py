@@ -135,7 +135,7 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: plate(SHEET, rectangle(3e6, 1)), "outline = plate", "no part is larger than 1e+06 mm",
     ),
     "plate beyond all figures": (lambda: plate(SHEET, rectangle(1e300, 1)), "outline = plate", "no part is larger"),
-    "holes eat the plate": (lambda: pierced(disc(5), disc(6)), "holes = 1", "leave nothing"),
+    "holes eat the plate": (lambda: pierced(disc(5), disc(6)), "holes = 1", "leave nothing of an outline of 5 x 5 mm"),
     "holes cut the plate": (lambda: pierced(rectangle(50, 5), rectangle(5, 50)), "holes = 1", "leave 2 pieces"),
     "hole is none": (lambda: pierced(disc(5), ANY), "outline = None", "is not an outline"),
     "shifted by nan": (lambda: shifted(disc(5), NAN), "x = nan mm", "not a finite number"),
