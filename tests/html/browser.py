@@ -40,15 +40,17 @@ class Page:
         message = {"id": self._number, "method": method, "params": parameters}
         if self._session:
             message["sessionId"] = self._session
-        os.write(self._commands, json.dumps(message).encode() + b"\0")
+        left = json.dumps(message).encode() + b"\0"
+        while left:  # a signal ends a long write early
+            left = left[os.write(self._commands, left) :]
+        until = monotonic() + _PATIENCE  # a page that polls goes on telling of it
         while True:
-            answer = self._next()
+            answer = self._next(until)
             if answer.get("id") == self._number:
                 assert "error" not in answer, (method, answer["error"])
                 return answer["result"]
 
-    def _next(self) -> dict[str, Any]:
-        until = monotonic() + _PATIENCE
+    def _next(self, until: float) -> dict[str, Any]:
         while b"\0" not in self._rest:
             ready, _, _ = select([self._answers], [], [], max(0.0, until - monotonic()))
             assert ready, "the browser does not answer"
@@ -76,8 +78,9 @@ class Page:
         """Go to a page and wait until it is loaded."""
         self.events.clear()
         self.call("Page.navigate", url=address)
+        until = monotonic() + _PATIENCE
         while "Page.loadEventFired" not in self.events:
-            self._next()
+            self._next(until)
 
     def ask(self, expression: str) -> Any:
         """Work an expression out on the page; a promise is waited for."""
