@@ -41,7 +41,10 @@ def of_the_kind(function: Callable[..., Any], own: Collection[str]) -> Callable[
     wanted = {name: kind for name, kind in kinds.items() if set(kind) <= {*own, *_PLAIN}}
     if not wanted:
         return function
+    listed = {name: _kinds(_inner(function.__annotations__[name])) for name in wanted}
+    listed = {name: kind for name, kind in listed.items() if set(kind) <= {*own, *_PLAIN}}
     fits: dict[str, set[type]] = {name: set() for name in wanted}
+    fit_inside: dict[str, set[type]] = {name: set() for name in listed}
 
     @wraps(function)
     def public(*given: Any, **named: Any) -> Any:
@@ -50,6 +53,11 @@ def of_the_kind(function: Callable[..., Any], own: Collection[str]) -> Callable[
             if name in fits and type(value) not in fits[name]:
                 _refuse_other(function.__name__, name, value, wanted[name])
                 fits[name].add(type(value))
+            # What comes one by one is left as it is: to look at it would use it up.
+            for one in value if name in listed and isinstance(value, (list, tuple)) else ():
+                if type(one) not in fit_inside[name]:
+                    _refuse_other(function.__name__, name, one, listed[name])
+                    fit_inside[name].add(type(one))
         return function(*given, **named)
 
     public.__module__ = "formparts"  # where pickle finds it again
@@ -61,6 +69,12 @@ def _kinds(annotation: str) -> tuple[str, ...]:
     while "[" in annotation:
         annotation = re.sub(r"\[[^\[\]]*\]", "", annotation)
     return tuple(annotation.split(" | "))
+
+
+def _inner(annotation: str) -> str:
+    """Of what kind the things of a list are: `Row | str` of `Sequence[Row | str] | None`; nothing where it is none."""
+    found = re.search(r"(?:Sequence|Iterable)\[(.+)\]", annotation)
+    return found.group(1) if found else ""
 
 
 def _refuse_other(where: str, name: str, value: object, wanted: tuple[str, ...]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -191,9 +191,13 @@ class Assembly:
     items: tuple[Placed, ...]
 
     def __post_init__(self) -> None:
-        for item in self.items or ():
+        given: object = self.items
+        if not isinstance(given, Iterable):
+            problem = f"is of type {type(given).__name__}"
+            raise InputError(self.name, "items", given, problem, "a list of placed parts is wanted")
+        for item in self.items:
             _refuse_loose(self.name, item)
-        names = [item.name for item in self.items or ()]
+        names = [item.name for item in self.items]
         twice = [name for name in names if names.count(name) > 1]
         if not names:
             raise InputError(self.name, "items", "none", "an assembly of nothing", "place a part")

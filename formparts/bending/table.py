@@ -38,6 +38,8 @@ class AllowanceRow(NamedTuple):
     allowance: float
 
 
+_FIELDS: Final = ", ".join(AllowanceRow._fields)
+
 Levels: TypeAlias = "float | tuple[tuple[float, Levels], ...]"
 """Thicknesses, each with its radii, each with its angles, each with its allowance; all sorted."""
 
@@ -77,7 +79,14 @@ class AllowanceTable:
     _levels: Levels = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
-        rows = tuple(sorted({_checked_row(self.title, row) for row in self.rows}))
+        try:
+            given = [tuple(row) for row in self.rows]
+        except TypeError as error:
+            remedy = f"give a list of rows, each {_FIELDS}"
+            raise InputError(
+                self.title, "rows", shortened(self.rows), "is no list of rows of figures", remedy
+            ) from error
+        rows = tuple(sorted({_checked_row(self.title, row) for row in given}))
         if not rows:
             raise InputError(self.title, "rows", "none", "the table is empty", "give at least one row")
         for one, other in pairwise(rows):
@@ -222,8 +231,7 @@ def _number(where: str, name: str, cell: str) -> float:
 def _checked_row(where: str, row: Sequence[float]) -> AllowanceRow:
     """Give a row of plain numbers in their ranges."""
     if len(row) != len(AllowanceRow._fields):
-        fields = ", ".join(AllowanceRow._fields)
-        raise InputError(where, "row", shortened(row), f"has {len(row)} figures", f"give {fields}")
+        raise InputError(where, "row", shortened(row), f"has {len(row)} figures", f"give {_FIELDS}")
     figures(where, **dict(zip(AllowanceRow._fields, row, strict=True)))
     return AllowanceRow(*map(float, row))
 
