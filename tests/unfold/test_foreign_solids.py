@@ -7,6 +7,7 @@ angle x (inside radius + 0.44 t); legs "to the outside" lose inside radius + t a
 
 from __future__ import annotations
 
+import cmath
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -396,22 +397,44 @@ def _write_in_inches(shape: cq.Shape, path: Path) -> None:
         writer.Write(str(path))
 
 
+def flats_on_a_cone() -> cq.Shape:
+    """A quarter of a cone, and a flat of 20 that carries it on at either end."""
+    quarter = cone(90.0)
+    ends = [face for face in quarter.faces().vals() if face.geomType() == "PLANE"]
+    return quarter.val().fuse(*(cq.Solid.extrudeLinear(face, face.normalAt() * 20) for face in ends))
+
+
 def test_a_conical_bend_between_two_flats() -> None:
     """
     A quarter of the cone with a flat of 20 on either end, each 60 along the slant.
 
     The sector is 90 sin 30 = 45 deg; its neutral slants are those of the half cone; the flats keep their 1,200 each.
     """
-    quarter = cone(90.0)
-    ends = [face for face in quarter.faces().vals() if face.geomType() == "PLANE"]
-    solid = quarter.val().fuse(*(cq.Solid.extrudeLinear(face, face.normalAt() * 20) for face in ends))
-    found = unfold(solid, by_k)
+    found = unfold(flats_on_a_cone(), by_k)
     more = 0.66 * math.sqrt(3.0)
     sector = math.pi / 8 * ((100 + more) ** 2 - (40 + more) ** 2)
     assert found.blank.area == pytest.approx(2 * 1200 + sector, rel=1e-9)
     assert [round(flat.area, 6) for flat in found.flats] == [1200.0, 1200.0]
     (bend,) = found.bends
     assert (bend.kind, round(bend.angle, 6), round(bend.length, 6)) == ("cone", 90.0, 60.0)
+
+
+def test_a_cone_lies_where_the_flat_before_it_puts_it() -> None:
+    """In a frame that is turned within the first flat the bend line is turned by as much the other way."""
+    solid = flats_on_a_cone()
+    z = unfold(solid, by_k).flats[0].normal
+    x = cq.Vector(z).cross(cq.Vector(0, 1, 0) if abs(z[1]) < 0.9 else cq.Vector(1, 0, 0)).normalized()
+    y = cq.Vector(z).cross(x)
+
+    def ends(turn: float) -> list[complex]:
+        way = x * math.cos(turn) + y * math.sin(turn)
+        (mark,) = unfold(solid, by_k, frame=((0, 0, 0), way.toTuple(), z)).blank.bends
+        return [complex(*mark.start), complex(*mark.end)]
+
+    straight = ends(0.0)
+    assert abs(straight[1] - straight[0]) == pytest.approx(60.0)
+    for turn in (0.5, 1.7, 3.0, -1.2):
+        assert ends(turn) == pytest.approx([place * cmath.exp(-1j * turn) for place in straight], abs=1e-9)
 
 
 def test_a_flange_tapered_by_a_slanted_cut() -> None:

@@ -8,6 +8,8 @@ import cadquery as cq
 import pytest
 
 from formparts.unfold import Unfolded, unfold
+from formparts.unfold.limits import FOLLOWED
+from formparts.unfold.space import Vector
 from tests.unfold.foreign import by_k, extruded, filleted_angle, revolved
 
 
@@ -191,3 +193,20 @@ def test_a_rule_may_be_an_object_with_the_method() -> None:
 def test_same_solid_same_blank() -> None:
     """Two runs give equal values."""
     assert unfold(filleted_angle(), by_k) == unfold(filleted_angle(), by_k)
+
+
+@pytest.mark.parametrize(("turn", "height"), [(0, 6.0), (180, 19.0)])
+@pytest.mark.parametrize("up", [(0, 0, 1), (0, 0, -1)])
+def test_a_rolled_strip_lies_with_y_along_its_axis(turn: float, height: float, up: Vector) -> None:
+    """
+    Half a ring about y from y = 0 to 25, with a hole at y = 6: so high it is on the blank, as the axis leads to +y.
+
+    Turned about z by half a turn the strip is at y = -25 to 0 and the hole at -6, which is 19 above its lower end.
+    """
+    corners = [cq.Vector(x, y, 0) for x, y in ((40, 0), (42, 0), (42, 25), (40, 25))]
+    profile = cq.Wire.makePolygon(corners, close=True)
+    ring = cq.Solid.revolve(profile, [], 180, cq.Vector(0, 0, 0), cq.Vector(0, 1, 0))
+    drill = cq.Workplane().moveTo(20, 6).circle(3).extrude(100, both=True).val()
+    (hole,) = unfold(ring.cut(drill).rotate((0, 0, 0), (0, 0, 1), turn), by_k, up=up).blank.outline.holes
+    _, low, _, high = hole.bounds
+    assert (low + high) / 2 == pytest.approx(height, abs=FOLLOWED)

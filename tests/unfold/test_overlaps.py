@@ -263,14 +263,15 @@ def test_an_edge_without_length_does_no_harm() -> None:
     assert overlap.area == pytest.approx(2.0, abs=1e-9)
 
 
-def test_two_places_side_by_side_are_two_overlaps() -> None:
+@pytest.mark.parametrize("at", [0, -90])
+def test_two_places_side_by_side_are_two_overlaps(at: int) -> None:
     """Two bars, 1 wide and 5 high, lean by 2 across a board: the one ends above where the other begins."""
-    bars = [[(x, 0), (x + 1, 0), (x + 3, 5), (x + 2, 5)] for x in (0, 2)]
-    board = patch_of("board", edges_of([(-9, -1), (9, -1), (9, 6), (-9, 6)]))
+    bars = [[(x, 0), (x + 1, 0), (x + 3, 5), (x + 2, 5)] for x in (at, at + 2)]
+    board = patch_of("board", edges_of([(at - 9, -1), (at + 9, -1), (at + 9, 6), (at - 9, 6)]))
     found = overlaps([board, patch_of("bars", edges_of(*bars))], {})
     assert [overlap.area for overlap in found] == pytest.approx([5.0, 5.0])
     assert [overlap.depth for overlap in found] == pytest.approx([5 / 29**0.5] * 2)
     assert sorted(overlap.place for overlap in found) == [
-        pytest.approx((1.5, 2.5)),
-        pytest.approx((3.5, 2.5)),
+        pytest.approx((at + 1.5, 2.5)),
+        pytest.approx((at + 3.5, 2.5)),
     ]

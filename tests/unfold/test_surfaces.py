@@ -19,6 +19,7 @@ from OCP.TColStd import TColStd_Array1OfInteger, TColStd_Array1OfReal
 from OCP.TopAbs import TopAbs_FORWARD, TopAbs_IN, TopAbs_ON, TopAbs_OUT
 
 from formparts.unfold import space
+from formparts.unfold.families import families_of
 from formparts.unfold.measures import area, cylinder_area
 from formparts.unfold.parts import (
     Circle,
@@ -291,3 +292,14 @@ def test_area_on_a_cylinder_whichever_way_its_circles_run(
     face = Face("", surface, tuple(coedges))
     part = Part("half", points, edges, [face], lambda: 0.0)
     assert cylinder_area(part, face, surface) == pytest.approx(6.0 * turn, rel=1e-12)
+
+
+def test_all_partners_at_one_height_are_found() -> None:
+    """A board 3 thick with four feet of 2 below it: from above, four faces at 5 and the underside at 3."""
+    feet = cq.Workplane().rect(60, 30, forConstruction=True).vertices().rect(8, 8).extrude(-2)
+    part = part_of(cq.Workplane().box(100, 60, 3, centered=(True, True, False)).union(feet).val())
+    families = families_of(part)
+    (top,) = (number for number, face in enumerate(part.faces) if normal_of(face.surface, (0, 0, 3))[2] > 0.9)
+    assert len(families.partners(top, 5.0)) == 4
+    assert len(families.partners(top, 3.0)) == 1
+    assert families.partners(top, 4.0) == []

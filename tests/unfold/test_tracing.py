@@ -9,6 +9,7 @@ import pytest
 
 from formparts.outline.edges import Arc, Line
 from formparts.outline.regions import Loop
+from formparts.unfold.develop import crossings
 from formparts.unfold.limits import FOLLOWED, RECOGNISED
 from formparts.unfold.parts import Circle, Edge
 from formparts.unfold.placing import FlatMap
@@ -186,3 +187,22 @@ def test_lines_that_run_on_are_one_wherever_the_loop_begins(first: int) -> None:
     assert sorted(edge.start for edge in found.edges) == [(0.0, 0.0), (0.0, 10.0), (10.0, 0.0), (10.0, 10.0)]
     assert all(edge.length == 10.0 for edge in found.edges)
     assert size(found) == 100.0
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "sides"),
+    [
+        ((1, 3), (1, -5), [-1]),
+        ((1, -5), (1, 3), [1]),
+        ((-3, -1), (5, -1), []),
+        ((5, -1), (-3, -1), [-1, 1]),
+    ],
+)
+def test_where_a_line_crosses_an_arc(start: Pair, end: Pair, sides: list[int]) -> None:
+    """
+    Halves of a circle of 4 about (1, -1), anticlockwise, and a line 2 above its centre, run from (7, 1) to the left.
+
+    By Pythagoras they meet sqrt 12 to the left and right of x = 1, which is 6 from where the line begins.
+    """
+    found = crossings(Arc(start, end, (1.0, -1.0), 4.0, True), (7.0, 1.0), (-1.0, 0.0))
+    assert sorted(found) == pytest.approx(sorted(6 - side * math.sqrt(12) for side in sides))
