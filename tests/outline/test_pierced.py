@@ -6,7 +6,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from formparts.outline import Motion, Outline, cut, disc, obround, polygon, rectangle, unite
+from formparts.outline import Motion, Outline, cut, disc, obround, polygon, rectangle, ring, unite
 from formparts.outline.overlay import _is_pierced, _overlay
 from formparts.outline.soundness import problem
 
@@ -66,6 +66,7 @@ def test_the_short_way_is_taken_and_left() -> None:
     assert not _is_pierced(PLATE, [free.moved(Motion.shift(48, 0))])
     assert not _is_pierced(PLATE, [free.moved(Motion.shift(90, 0))])
     assert not _is_pierced(PLATE, [sound(rectangle(200, 200))])
+    assert not _is_pierced(PLATE, [near, sound(ring(20, 10))])  # what is inside the ring stays
     (one,) = cut(PLATE, free)
     assert not _is_pierced(one, [sound(disc(30))])
     assert not _is_pierced(one, [sound(disc(4))])

@@ -58,6 +58,15 @@ def test_each_loop_starts_at_its_lowest_leftmost_vertex() -> None:
             assert loop.vertices[0][1] == lowest
 
 
+def test_holes_stand_in_the_order_of_their_first_corners() -> None:
+    """A slanted slit that begins left of a slot and leads past it comes first, whichever was given first."""
+    slit = polygon([(10, 10), (12, 10), (20, 30), (18, 30)])
+    slot = polygon([(12, 40), (16, 40), (16, 50), (12, 50)])
+    for holes in ((slit, slot), (slot, slit)):
+        found = outline_of([rectangle(200, 200).outer, *(hole.outer for hole in holes)])
+        assert [hole.vertices[0] for hole in found.holes] == [(10, 10), (12, 40)]
+
+
 @pytest.mark.parametrize("motion", [Motion.turn(30), Motion.turn_over(), Motion(a=-1.0, p=4.0, q=-9.0)])
 def test_a_moved_outline_keeps_its_sense_area_and_names(motion: Motion) -> None:
     moved = PLATE.moved(motion)

@@ -33,5 +33,6 @@ def test_a_coarse_tolerance_does_not_stand_for_the_fine_one() -> None:
     for _ in range(2):
         assert len(merged(loop).edges) == 5
         assert len(merged(loop, tolerance=0.1).edges) == 4
+    assert len(merged(merged(loop, tolerance=0.001), tolerance=0.1).edges) == 4
     assert loop.signed_area == pytest.approx(100.05, rel=1e-12)
     assert LENGTH < 0.01
