@@ -397,6 +397,16 @@ def _write_in_inches(shape: cq.Shape, path: Path) -> None:
         writer.Write(str(path))
 
 
+@pytest.mark.parametrize("turn", [50.0, 100.0, 230.0])
+def test_a_right_cone_lies_alike_wherever_it_stands(turn: float) -> None:
+    """Turned about an askew axis: the middle of its bend still along x, and the same above it as below."""
+    found = unfold(cone(180.0).val().rotate((0, 0, 0), (1, 2, 3), turn), by_k)
+    (mark,), width = found.blank.bends, math.sqrt(2.0) * (100 + 0.66 * math.sqrt(3.0))
+    assert found.blank.width == pytest.approx(width, abs=1e-6)
+    assert (mark.start[1], mark.end[1]) == pytest.approx((width / 2, width / 2), abs=1e-6)
+    assert mark.end[0] - mark.start[0] == pytest.approx(60.0, abs=1e-6)
+
+
 def flats_on_a_cone() -> cq.Shape:
     """A quarter of a cone, and a flat of 20 that carries it on at either end."""
     quarter = cone(90.0)

@@ -137,6 +137,28 @@ def test_names_of_faces_name_the_flats_and_bends() -> None:
     assert found.bends[0].side == "down"
 
 
+@pytest.mark.parametrize(("word", "side"), [("upper", "down"), ("lower", "up")])
+def test_the_word_for_a_skin_says_which_side_is_up(word: str, side: str) -> None:
+    """The outside of an angle called upper: its flange falls away; called lower, it comes towards the viewer."""
+    solid = filleted_angle().val()
+    outside = min(
+        (face for face in solid.Faces() if face.geomType() == "PLANE"), key=lambda face: face.Center().z
+    )
+    found = unfold(solid, by_k, faces={f"base.{word}": outside})
+    assert [bend.side for bend in found.bends] == [side]
+
+
+def test_a_rim_has_the_name_of_its_edge_face() -> None:
+    """The far end of the long leg is called so, and nothing else."""
+    solid = filleted_angle().val()
+    end = max(
+        (face for face in solid.Faces() if face.geomType() == "PLANE"), key=lambda face: face.Center().x
+    )
+    tags = [edge.tag for edge in unfold(solid, by_k, faces={"long end": end}).blank.outline.edges]
+    assert sorted(set(tags)) == ["", "long end"]
+    assert tags.count("long end") == 1
+
+
 def test_a_name_that_is_taken_gets_a_number_and_one_without_a_skin_is_kept() -> None:
     """A channel with legs of 50 and 20 and a web of 30, named on its outer skin; x and z find the faces."""
     solid = extruded([(50,), (90, 2), (30,), (90, 2), (20,)]).val()

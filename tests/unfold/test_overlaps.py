@@ -263,6 +263,16 @@ def test_an_edge_without_length_does_no_harm() -> None:
     assert overlap.area == pytest.approx(2.0, abs=1e-9)
 
 
+def test_overlaps_come_in_the_order_of_the_pieces() -> None:
+    """The pair of the first pieces before that of the last ones, though it lies further right."""
+    patches = [
+        patch_of(name, edges_of([(x, 0), (x + 6, 0), (x + 6, 6), (x, 6)]))
+        for name, x in (("a", 50), ("b", 45), ("c", 0), ("d", 5))
+    ]
+    found = overlaps(patches, {})
+    assert [(overlap.first, overlap.second) for overlap in found] == [("a", "b"), ("c", "d")]
+
+
 @pytest.mark.parametrize("at", [0, -90])
 def test_two_places_side_by_side_are_two_overlaps(at: int) -> None:
     """Two bars, 1 wide and 5 high, lean by 2 across a board: the one ends above where the other begins."""

@@ -30,6 +30,15 @@ def dome() -> cq.Workplane:
     return ball.cut(cq.Workplane().box(50, 50, 25, centered=(True, True, False)).translate((0, 0, -25)))
 
 
+def bored_askew() -> cq.Shape:
+    """With a hole 20 deg off square: both its rims are the same ellipse, but not at the same place."""
+    return (
+        plate()
+        .val()
+        .cut(cq.Workplane().circle(5).extrude(40, both=True).val().rotate((0, 0, 0), (0, 1, 0), 20))
+    )
+
+
 def open_shell() -> Any:
     sewing = BRepBuilderAPI_Sewing(1e-6)
     for face in plate().faces("not <Z").vals():
@@ -58,7 +67,11 @@ def unlike_radii() -> cq.Workplane:
 
 REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
     "machined pocket": (pocket, "not constant: a pocket", "(30, 0, 0) mm"),
+    "pocket of half a cubic millimetre": (
+        lambda: plate().cut(cq.Workplane().box(1, 1, 1).translate((30, 0, 1.5))), "not constant: a pocket", "(30, 0,",
+    ),
     "blind hole": (lambda: plate().faces(">Z").workplane().hole(5, 1), "not constant: a pocket", "0.5) mm"),
+    "hole bored askew": (bored_askew, "nor an edge face square to it", "mm"),
     "boss": (lambda: plate().faces(">Z").workplane().circle(5).extrude(4), "pocket or boss", "5.5) mm"),
     "wedge": (
         lambda: cq.Workplane("XZ").polyline([(0, 0), (100, 0), (100, 2.5), (0, 2)]).close().extrude(50),

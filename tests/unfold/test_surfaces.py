@@ -135,16 +135,19 @@ def test_what_a_surface_is_found_to_be(kind: str, kinds: set[type]) -> None:
 
 @pytest.mark.parametrize("exchanged", [False, True])
 @pytest.mark.parametrize("first", [0.0, 2.0, -1.5])
-def test_a_spline_is_a_cylinder_whatever_its_parameters(first: float, exchanged: bool) -> None:
-    """Radius 7, over 1.2 rad from an angle on, heights 3 to 9; the parameters may be taken in either order."""
+@pytest.mark.parametrize("radius", [7.0, 0.5])
+def test_a_spline_is_a_cylinder_whatever_its_parameters(radius: float, first: float, exchanged: bool) -> None:
+    """Over 1.2 rad from an angle on, heights 3 to 9; the parameters may be taken in either order."""
     axes = gp_Ax3(gp_Pnt(1, 2, 3), gp_Dir(1, 2, 2))
-    piece = Geom_RectangularTrimmedSurface(Geom_CylindricalSurface(axes, 7.0), first, first + 1.2, 3.0, 9.0)
+    piece = Geom_RectangularTrimmedSurface(
+        Geom_CylindricalSurface(axes, radius), first, first + 1.2, 3.0, 9.0
+    )
     spline = GeomConvert.SurfaceToBSplineSurface_s(piece)
     if exchanged:
         spline.ExchangeUV()
     found = surface_of(BRepBuilderAPI_MakeFace(spline, 1e-7).Face(), not exchanged)
     assert isinstance(found, Cylinder)
-    assert (found.radius, found.outward) == (pytest.approx(7.0, abs=1e-6), 1)
+    assert (found.radius, found.outward) == (pytest.approx(radius, abs=1e-6), 1)
     assert abs(space.dot(found.axis, (1 / 3, 2 / 3, 2 / 3))) == pytest.approx(1.0, abs=1e-9)
 
 
@@ -303,3 +306,7 @@ def test_all_partners_at_one_height_are_found() -> None:
     assert len(families.partners(top, 5.0)) == 4
     assert len(families.partners(top, 3.0)) == 1
     assert families.partners(top, 4.0) == []
+
+
+def test_a_place_that_is_nought_to_three_places_is_shown_without_a_sign() -> None:
+    assert space.shown((-0.0001, 0.0, -2.5)) == "(0, 0, -2.5) mm"

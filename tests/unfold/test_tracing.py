@@ -13,7 +13,7 @@ from formparts.unfold.develop import crossings
 from formparts.unfold.limits import FOLLOWED, RECOGNISED
 from formparts.unfold.parts import Circle, Edge
 from formparts.unfold.placing import FlatMap
-from formparts.unfold.sewing import area_of, outline_from, straightened
+from formparts.unfold.sewing import Run, area_of, chained, outline_from, straightened
 from formparts.unfold.space import Pair, Vector, cross, times
 from formparts.unfold.tracing import followed, traced
 from formparts.unfold.walls import size
@@ -206,3 +206,10 @@ def test_where_a_line_crosses_an_arc(start: Pair, end: Pair, sides: list[int]) -
     """
     found = crossings(Arc(start, end, (1.0, -1.0), 4.0, True), (7.0, 1.0), (-1.0, 0.0))
     assert sorted(found) == pytest.approx(sorted(6 - side * math.sqrt(12) for side in sides))
+
+
+def test_loops_that_meet_in_a_point_are_two_chains() -> None:
+    """Two triangles with one corner in common: each chain ends where it began, though another edge starts there."""
+    ways = [(0, 1), (1, 2), (2, 0), (0, 3), (3, 4), (4, 0)]
+    runs = [Run(start, end, number, 0, 0, (), True) for number, (start, end) in enumerate(ways)]
+    assert [[run.edge for run in chain] for chain in chained(runs)] == [[0, 1, 2], [3, 4, 5]]
