@@ -188,11 +188,10 @@ class Bend:
         try:
             gap = abs(math.dist(*self.parent_line) - math.dist(*self.child_line))
             sound = self.width >= SHORTEST_EDGE - LENGTH and gap <= LENGTH and self.side in ("up", "down")
-            sound = (
-                sound
-                and 0.0 < self.angle <= BEND_ANGLES.maximum
-                and RADII.minimum <= self.inside_radius <= LONGEST
-            )
+            # A bend that is not made yet is hardly turned and may have any radius: then its length is held.
+            largest = min(self.inside_radius, math.radians(self.angle) * self.inside_radius)
+            sound = sound and 0.0 < self.angle <= BEND_ANGLES.maximum
+            sound = sound and self.inside_radius >= RADII.minimum and largest <= LONGEST
         except (TypeError, ValueError):
             sound = False
         if not sound:

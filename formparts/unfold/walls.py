@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
 from formparts.unfold.develop import Developed
-from formparts.unfold.limits import SAME_PLACE
+from formparts.unfold.limits import FOLLOWED, SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.sewing import Run, area_of, chained, sewn
 from formparts.unfold.skins import Sheet
@@ -131,26 +132,48 @@ def alike(one: Loop, other: Loop, tolerance: float) -> bool:
 def _of_two(
     sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, pair: tuple[Loop, Loop], is_outer: bool
 ) -> tuple[Loop, list[str]]:
-    """Of an opening that is wider on one side, the narrow contour; of an outer edge, the further one."""
+    """
+    Of an opening that is wider on one side, the narrow contour; of an outer edge, the further one.
+
+    Contours of one size lie apart where a cut runs askew through the sheet: then the upper one.
+    """
     slanted = [face for face in wall.faces if not _is_square(sheet.part, upper, lower, face)]
     if not slanted and alike(*pair, 2.0 * SAME_PLACE):
         return (pair[0], [])
-    through = [
-        face for face in wall.faces if _touches(sheet.part, upper, face) and _touches(sheet.part, lower, face)
-    ]
+    through = [face for face in wall.faces if _runs_through(sheet, upper, lower, wall, face)]
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
-    more = f"{abs(abs(size(large)) - abs(size(small))):.6g} mm2"
+    wider = abs(size(large)) - abs(size(small))
+    more = f"{wider:.6g} mm2"
     place = shown(sheet.part.place((slanted or wall.faces)[0]))
+    off = f"{math.dist(pair[0].bounds[:2], pair[1].bounds[:2]):.4g} mm"
+    askew = wider <= 2.0 * FOLLOWED * sum(edge.length for edge in large.edges)
     if is_outer:
         stray = sorted(set(slanted) - set(through))
         if stray:
             raise _stray(sheet, upper, lower, wall, stray)
+        if askew:
+            return (
+                pair[0],
+                [f"edge at {place} is slanted; the blank has the upper skin, the lower one lies {off} off"],
+            )
         return (large, [f"edge at {place} is slanted; the blank has the longer of its two skins, by {more}"])
     skin = upper if small is pair[0] else lower
     if set(slanted) - set(through) and any(_touches(sheet.part, skin, face) for face in slanted):
         raise _stray(sheet, upper, lower, wall, slanted)
+    if askew:
+        what = f"runs askew through the sheet; the blank has its upper contour, the lower one lies {off} off"
+        return (pair[0], [f"opening at {place} {what}"])
     what = "is wider on one side (countersunk, stepped or slanted)"
     return (small, [f"opening at {place} {what}; the blank has the narrow contour, smaller by {more}"])
+
+
+def _runs_through(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, face: int) -> bool:
+    """True when a face, with what carries it on along the same surface, leads from skin to skin."""
+    standing = sheet.families.standing
+    one = [face]
+    if face in standing:
+        one = [other for other in wall.faces if other in standing and sheet.families.alike(face, other)]
+    return all(any(_touches(sheet.part, skin, other) for other in one) for skin in (upper, lower))
 
 
 def _touches(part: Part, skin: Developed, face: int) -> bool:

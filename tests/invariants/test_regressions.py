@@ -120,6 +120,12 @@ def windows_that_graze_their_image() -> Body:
     return grown(Growth(Sheet(4.0, 5.0, "steel"), Plate(rectangle(96, 60, 9.5)), steps)).body
 
 
+def channel_of_wide_bends() -> Body:
+    """While one of them is made the other is still flat, an arc of more than a kilometre: that was refused."""
+    body = add_flange(plate(Sheet(2.0, 20.0, "S235JR", 0.44), rectangle(90, 200), "base"), "back", 60)
+    return add_flange(body, "front", 60, name="lip")
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
@@ -131,6 +137,7 @@ FOUND: tuple[Callable[[], Body], ...] = (
     bar_as_thick_as_wide,
     plate_whose_mesh_is_off_by_rounding,
     windows_that_graze_their_image,
+    channel_of_wide_bends,
 )
 
 

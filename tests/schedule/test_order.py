@@ -19,11 +19,9 @@ from formparts.shapes import add_flange, down, plate, profile, run, up
 from tests.parts import CAST
 
 SHEET = Sheet(2.0, 2.0, "S235JR", 0.44)
-MIDDLE = 2.0 + 1.0
-"""Radius of the middle of the sheet in a bend [mm]."""
 
 
-def channel(base: float, leg: float) -> Body:
+def channel(base: float, leg: float, radius: float = 2.0) -> Body:
     """Straights between tangent lines."""
     runs = (
         run(leg, to="tangent line"),
@@ -32,7 +30,7 @@ def channel(base: float, leg: float) -> Body:
         up(90),
         run(leg, to="tangent line"),
     )
-    return profile(SHEET, 40, *runs, name="channel")
+    return profile(replace(SHEET, inside_radius=radius), 40, *runs, name="channel")
 
 
 def lipped() -> Body:
@@ -49,16 +47,17 @@ def allowances(body: Body) -> dict[str, float]:
     return {mark.name: mark.allowance for mark in blank(body).bends}
 
 
-def test_a_channel_can_be_bent_while_its_leg_is_shorter_than_its_base() -> None:
+@pytest.mark.parametrize("radius", [2.0, 12.0, 300.0])
+def test_a_channel_can_be_bent_while_its_leg_is_shorter_than_its_base(radius: float) -> None:
     """A fact of the trade: with a straight punch the leg already bent must clear the punch at the second bend.
 
     By hand, at 90 degrees: the punch leans at 45 degrees over the base; the standing leg meets it when its straight
     is longer than that of the base and one middle radius.
     """
-    base = 20.0
-    limit = base + MIDDLE
-    assert of(channel(base, limit - 0.01)).found
-    too_high = of(channel(base, limit + 0.01))
+    base, middle = 20.0, radius + 1.0
+    limit = base + middle
+    assert of(channel(base, limit - 0.01, radius)).found
+    too_high = of(channel(base, limit + 0.01, radius))
     assert not too_high.found
     assert too_high.strokes == ()
     assert too_high.word == f"no order was found by the rule: {RULE}"

@@ -9,6 +9,7 @@ import cadquery as cq
 import pytest
 
 from formparts.unfold import unfold
+from formparts.unfold.limits import FOLLOWED
 from tests.unfold.foreign import by_k
 
 Profile = list[tuple[float, float]]
@@ -73,3 +74,35 @@ def test_a_bevelled_end_by_how_much() -> None:
         assert found.blank.area == pytest.approx(5000, rel=1e-12)
         (note,) = found.notes
         assert "the blank has the longer of its two skins, by 150 mm2" in note
+
+
+@pytest.mark.parametrize("angle", [5.0, 30.0])
+@pytest.mark.parametrize("joint", [0.0, 0.3, 40.0])
+@pytest.mark.parametrize("up", [1, -1])
+def test_a_hole_bored_askew_has_its_upper_contour(angle: float, joint: float, up: int) -> None:
+    """
+    A bore of 10 through a plate of 100 x 60 x 3, off square by an angle; its wall in one piece, or in two with a joint.
+
+    The rims are ellipses of 10 / cos by 10, and lie 3 tan apart; each is half of that off the middle, up or down.
+    """
+    halves = [
+        cq.Workplane().workplane(offset=at).circle(5).extrude(80 * way)
+        for at, way in ((joint, 1), (joint, -1))
+    ]
+    bore = halves[0].union(halves[1], clean=False).val().rotate((0, 0, 0), (0, 1, 0), angle)
+    found = unfold(cq.Workplane().box(100, 60, 3).val().cut(bore), by_k, up=(0, 0, up))
+    (hole,) = found.blank.outline.holes
+    left, _, right, _ = hole.bounds
+    lean = math.tan(math.radians(angle))
+    assert right - left == pytest.approx(10 / math.cos(math.radians(angle)), abs=FOLLOWED)
+    assert (left + right) / 2 == pytest.approx(50 + up * 1.5 * lean, abs=FOLLOWED)
+    assert re.search(rf"askew through the sheet; .* lies {3 * lean:.4g} mm off", found.notes[-1])
+
+
+def test_a_plate_that_leans() -> None:
+    """A parallelogram of 100 x 3 that leans by 2, 50 wide: both skins are 100 x 50, and 2 apart."""
+    solid = cq.Workplane("XZ").polyline([(0, 0), (100, 0), (102, 3), (2, 3)]).close().extrude(50)
+    found = unfold(solid, by_k)
+    assert found.blank.area == pytest.approx(5000, rel=1e-12)
+    (note,) = found.notes
+    assert "slanted; the blank has the upper skin, the lower one lies 2 mm off" in note

@@ -71,7 +71,6 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: plate().cut(cq.Workplane().box(1, 1, 1).translate((30, 0, 1.5))), "not constant: a pocket", "(30, 0,",
     ),
     "blind hole": (lambda: plate().faces(">Z").workplane().hole(5, 1), "not constant: a pocket", "0.5) mm"),
-    "hole bored askew": (bored_askew, "nor an edge face square to it", "mm"),
     "boss": (lambda: plate().faces(">Z").workplane().circle(5).extrude(4), "pocket or boss", "5.5) mm"),
     "wedge": (
         lambda: cq.Workplane("XZ").polyline([(0, 0), (100, 0), (100, 2.5), (0, 2)]).close().extrude(50),
