@@ -102,11 +102,19 @@ def limited(path: Path) -> None:
         import resource
     except ImportError:  # not on this system
         return
-    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, resource.getrlimit(resource.RLIMIT_AS)[1]))
+    _limited(resource.RLIMIT_AS, MEMORY)
     # Counted in computing time, so that a busy machine does not make a sound file a bad one.
     size = path.stat().st_size if path.is_file() else 0
     seconds = COMPUTING + math.ceil(max(0, size - SMALL) / 1e6 * COMPUTING_PER_MEGABYTE)
-    resource.setrlimit(resource.RLIMIT_CPU, (seconds, resource.getrlimit(resource.RLIMIT_CPU)[1]))
+    _limited(resource.RLIMIT_CPU, seconds)
+
+
+def _limited(kind: int, wanted: int) -> None:
+    """A limit of this process, or the one that it was given from outside where that is lower."""
+    import resource
+
+    _, most = resource.getrlimit(kind)
+    resource.setrlimit(kind, (wanted if most == resource.RLIM_INFINITY else min(wanted, most), most))
 
 
 def require_size(path: Path) -> int:

@@ -10,7 +10,7 @@ from typing import Any
 from formparts.blank import blank
 from formparts.body import Bend, Body, Flat, Frame, frames
 from formparts.checks import findings
-from formparts.outline import Outline
+from formparts.outline import Motion, Outline, alike
 from formparts.properties import properties
 from formparts.tolerances import LENGTH
 
@@ -31,7 +31,7 @@ class Change:
     what : str
         The piece or figure: `flange`, `lug[3].tip`, `mass`.
     how : str
-        What became of it: `size`, `moved`, `turned`, `added`, `gone`, or the name of a figure.
+        What became of it: `size`, `shape`, `moved`, `turned`, `added`, `gone`, or the name of a figure.
     before, after : object
         The two values, None where there is none.
     text : str
@@ -143,7 +143,15 @@ def _grown(name: str, before: Outline, after: Outline) -> Iterator[Change]:
         first = before.bounds[low + 2] - before.bounds[low]
         second = after.bounds[low + 2] - after.bounds[low]
         sides += list(_figure(name, how, first, second, "mm"))
-    yield from sides or _figure(name, "area", before.area, after.area, "mm2")
+    sides = sides or list(_figure(name, "area", before.area, after.area, "mm2"))
+    if not sides and not alike(_to_corner(before), _to_corner(after)):
+        sides = [Change(name, "shape", None, None, f"{name} has another shape, with the same size and area")]
+    yield from sides
+
+
+def _to_corner(outline: Outline) -> Outline:
+    """The outline with the corner of its box at the origin: where it stands is told of elsewhere."""
+    return outline.moved(Motion.shift(-outline.bounds[0], -outline.bounds[1]))
 
 
 def _middle(flat: Flat, frame: Frame) -> tuple[float, float, float]:

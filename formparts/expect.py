@@ -145,7 +145,7 @@ def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...
     """
     where = Path(path).name
     try:
-        table = toml.loads(Path(path).read_text(encoding="utf-8"))
+        table = toml.loads(Path(path).read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise InputError(
             "--expect", "file", str(path), f"cannot be read ({error.strerror})", "check its name"

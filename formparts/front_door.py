@@ -7,10 +7,18 @@ import re
 from collections.abc import Callable, Collection, Iterable, Mapping
 from functools import wraps
 from itertools import chain, repeat
-from typing import Any
+from typing import Any, Protocol, runtime_checkable
 
 from formparts.errors import InputError
 from formparts.quantities import shown_value
+
+
+@runtime_checkable
+class _GivesAllowances(Protocol):
+    """A bend rule is whatever has this method, of our own or not."""
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float: ...
+
 
 _PLAIN: dict[str, tuple[type, str]] = {
     "None": (type(None), "None"),
@@ -20,6 +28,7 @@ _PLAIN: dict[str, tuple[type, str]] = {
     "Mapping": (Mapping, "a dict"),
     "Sequence": (Iterable, "a list"),
     "Iterable": (Iterable, "a list"),
+    "BendRule": (_GivesAllowances, "a bend rule"),
     "Callable": (Callable, "a function"),  # type: ignore[dict-item]  # an abstract class to Python, not to the checker
 }
 """What is looked at besides the kinds of our own, and what it is called. Numbers are left to their readers."""

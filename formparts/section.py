@@ -13,7 +13,11 @@ from formparts.errors import InputError
 from formparts.outline import Loop, Motion
 from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.measures import moments
+from formparts.quantities import Limits, number
 from formparts.tolerances import DIRECTION, LENGTH
+
+_INSIDE = 1e-9
+"""A plane at an end is moved into the part by this share of it [-]: at the end itself it might cut nothing."""
 
 
 @dataclass(frozen=True)
@@ -85,7 +89,8 @@ def section(body: Body, at: float = 0.5) -> Section:
     Second moments: exact mathematics (Green's theorem over lines and arcs). Torsion constant: sum of L t^3 / 3 along
     the middle line, Saint-Venant's open thin section; S. Timoshenko, Strength of Materials (from memory).
     """
-    plane = _plane(body, at)
+    share = number(at, "at", body.name, Limits(minimum=0.0, maximum=1.0))
+    plane = _plane(body, min(max(share, _INSIDE), 1.0 - _INSIDE))
     pieces = list(_pieces(body, plane))
     if not pieces:
         raise InputError(body.name, "at", at, "the plane misses the part", "give a share from 0 to 1")

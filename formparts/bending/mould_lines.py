@@ -55,6 +55,8 @@ def mould_straights(
     >>> [round(straight, 6) for straight in mould_straights((1.00, 2.00, 1.00), 90, 0.16, 0.04)]
     [0.8, 1.6, 0.8]
     """
+    for length in mould_lengths:
+        figures("mould_straights", straight=length)
     setbacks = _setbacks("mould_straights", len(mould_lengths), angles, inside_radii, thickness)
     straights = tuple(
         run - left - right

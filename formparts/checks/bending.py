@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator
 from itertools import combinations
 
+from formparts.bending import outside_setback
+from formparts.bending.din_6935 import NEGLECTED_OPENING
 from formparts.checks.finding import Finding
 from formparts.checks.part import Part, at_blank
 from formparts.errors import InputError
@@ -34,6 +36,8 @@ def inside_radius(part: Part) -> Iterator[Finding]:
 def neutral_fibre(part: Part) -> Iterator[Finding]:
     """A developed length that puts the neutral fibre beyond the middle of the sheet, where no bend has it."""
     for mark in part.blank.bends:
+        if _is_neglected(part, mark):
+            continue
         factor = (mark.allowance / math.radians(mark.angle) - mark.inside_radius) / part.thickness
         if factor > _MIDDLE + LENGTH:
             middle = Line(mark.start, mark.end).middle
@@ -45,6 +49,13 @@ def neutral_fibre(part: Part) -> Iterator[Finding]:
                 "neutral-fibre", "warning", mark.name, message, factor, _MIDDLE, "", _FIBRE,
                 "take K from a test strip, or a rule such as DIN 6935", middle, part.on_part(middle),
             )  # fmt: skip
+
+
+def _is_neglected(part: Part, mark: BendMark) -> bool:
+    """True for a slight bend that DIN 6935 makes no correction for, and which is as long as to its mould line."""
+    slight = mark.angle < 180.0 - NEGLECTED_OPENING
+    to_mould_line = 2.0 * float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
+    return slight and math.isclose(mark.allowance, to_mould_line, rel_tol=1e-9)
 
 
 def rolling_direction(part: Part) -> Iterator[Finding]:

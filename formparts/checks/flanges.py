@@ -12,13 +12,10 @@ from formparts.checks.distance import Span
 from formparts.checks.finding import Finding
 from formparts.checks.part import Part, Strip, is_parallel, moved
 from formparts.checks.rays import first_hit
-from formparts.forming import shortest_flange
+from formparts.forming import HEM_ANGLE, shortest_flange
 from formparts.layout import BendMark
 from formparts.outline.edges import Line, Point
 from formparts.tolerances import LENGTH
-
-_HEM = 150.0
-"""A bend by more than this is a hem, which is not finished on a V die [deg]; common practice, no source."""
 
 _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Where along a bend line the flange is measured; the longest counts."""
@@ -31,7 +28,7 @@ def short_flange(part: Part) -> Iterator[Finding]:
     for strip in part.strips:
         mark = strip.mark
         opening = die_of(part, mark)
-        if opening is None or mark.angle > _HEM:
+        if opening is None or mark.angle > HEM_ANGLE:
             continue
         limit = float(shortest_flange(opening, mark.angle))
         setback = float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
@@ -75,7 +72,7 @@ def hems(part: Part) -> Iterator[Finding]:
     """A hem whose return is too short to be closed, or whose inside is too tight to stay open."""
     for strip in part.strips:
         mark = strip.mark
-        if mark.angle <= _HEM:
+        if mark.angle <= HEM_ANGLE:
             continue
         reach = min(_reach(part, strip, side) for side in strip.tangent_lines)
         back = reach + mark.inside_radius + part.thickness

@@ -169,7 +169,7 @@ def limit_profile(name: str) -> LimitProfile:
     if name in _shipped():
         return _shipped()[name]
     if name.lower().endswith(".toml"):
-        return _from_file(Path(name))
+        return _from_file(Path(name), ())
     near = get_close_matches(name, _shipped(), n=1)
     hint = f"did you mean {near[0]}? " if near else ""
     known = ", ".join(_shipped())
@@ -183,11 +183,13 @@ def _shipped() -> Mapping[str, LimitProfile]:
     return {name: _profile(name, row, None, "limits.toml") for name, row in table.items()}
 
 
-def _from_file(path: Path) -> LimitProfile:
-    """A shop's file: what it says stands, and the rest is from the profile it is based on."""
+def _from_file(path: Path, above: tuple[Path, ...]) -> LimitProfile:
+    """A shop's file: what it says stands, and the rest is from the profile it is based on; `above` are based on it."""
     where = path.name
+    if path.resolve() in above:
+        raise InputError("limits", "based_on", str(path), "is based on itself", "name another profile")
     try:
-        table = toml.loads(path.read_text(encoding="utf-8"))
+        table = toml.loads(path.read_text(encoding="utf-8-sig"))
     except OSError as error:
         raise InputError(
             "limits", "file", str(path), f"cannot be read ({error.strerror})", "check its name"
@@ -196,7 +198,11 @@ def _from_file(path: Path) -> LimitProfile:
         said = str(error).rstrip(".")
         raise InputError("limits", "file", str(path), f"is not TOML: {said}", "mend that place") from error
     _known(table, ("name", "text", "based_on", "limit"), where, "entry")
-    base = limit_profile(_text(table.get("based_on", GENERAL), where, "based_on"))
+    based_on = _text(table.get("based_on", GENERAL), where, "based_on")
+    if based_on.lower().endswith(".toml"):
+        base = _from_file(Path(based_on), (*above, path.resolve()))
+    else:
+        base = limit_profile(based_on)
     name = _text(table.get("name", path.stem), where, "name")
     return _profile(name, table, base, where)
 

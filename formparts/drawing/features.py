@@ -47,16 +47,23 @@ def opening_words(loop: Loop) -> str | None:
     if loop.circle is not None:
         return f"Ø{shown(2.0 * loop.circle[1])}"
     lines = [edge for edge in loop.edges if isinstance(edge, Line)]
-    arcs = [edge for edge in loop.edges if isinstance(edge, Arc)]
-    radii = {round(arc.radius, 4) for arc in arcs}
+    radii = {round(edge.radius, 4) for edge in loop.edges if isinstance(edge, Arc)}
+    radius = max(radii, default=0.0)
+    # What has as many edges and another area is something else.
     if len(lines) == 2 and len(radii) == 1:
-        wide = 2.0 * radii.pop()
-        return f"slot {shown(wide)} × {shown(lines[0].length + wide)}"
+        wide, straight = 2.0 * radius, lines[0].length
+        if _covers(loop, straight * wide + math.pi * radius**2):
+            return f"slot {shown(wide)} × {shown(straight + wide)}"
     if len(lines) == 4 and len(radii) <= 1:
         a, b = sorted(_sides(loop))
-        corner = f", R{shown(radii.pop())}" if radii else ""
-        return f"{shown(a)} × {shown(b)}{corner}"
+        if _covers(loop, a * b - (4.0 - math.pi) * radius**2):
+            return f"{shown(a)} × {shown(b)}{f', R{shown(radius)}' if radii else ''}"
     return None
+
+
+def _covers(loop: Loop, area: float) -> bool:
+    """True when the area inside a loop is this one; radii were rounded to 0.0001 mm."""
+    return math.isclose(abs(loop.signed_area), area, rel_tol=1e-4)
 
 
 def _sides(loop: Loop) -> tuple[float, float]:

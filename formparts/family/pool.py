@@ -94,6 +94,10 @@ def asked(worker: Worker, task: Task, limit: float) -> list[Answer]:
     if line.endswith("\n"):  # a worker that dies while it writes leaves a piece of a line
         told = json.loads(line)
         worker.memory_mb = told["memory_mb"]
+        if (
+            late.is_set()
+        ):  # it answered at the last moment, and was ended all the same: the next task is for another
+            worker.lost = "it was stopped"
         return list(told["answers"])
     worker.lost = f"it took longer than {limit:g} s and was stopped" if late.is_set() else _death(worker)
     return [{"state": "failed", "error": worker.lost, "seconds": limit if late.is_set() else 0.0}] * count

@@ -57,6 +57,10 @@ AIR_BEND_SHARES: Final = {
 """Inside radius over V opening in air bending, by family of materials [-], with its source."""
 
 
+HEM_ANGLE: Final = 150.0
+"""A bend by more than this [deg] is a hem, which a V die alone does not close; common practice, no source."""
+
+
 def die_opening_range(thickness: float) -> tuple[float, float]:
     """
     The narrowest and the widest V opening in common use for a sheet.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import math
 from bisect import bisect_right
 from collections.abc import Mapping
 from functools import cache
@@ -314,6 +315,8 @@ def tool_radius(inside_radius: float, thickness: float, factor: float) -> float:
 def _between(columns: tuple[tuple[float, float], ...], ratio: float, grade: str) -> float:
     """In proportion between the two neighbouring columns; never beyond the first or the last."""
     ratios = [column[0] for column in columns]
+    # A radius given as so many thicknesses may come out a last digit beyond the end.
+    ratio = next((end for end in (ratios[0], ratios[-1]) if math.isclose(ratio, end, rel_tol=1e-9)), ratio)
     if not ratios[0] <= ratio <= ratios[-1]:
         reach = f"the table has {ratios[0]:g} to {ratios[-1]:g} thicknesses for it"
         raise InputError(

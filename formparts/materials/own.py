@@ -79,9 +79,10 @@ def materials_from(path: str | Path) -> tuple[Material, ...]:
     table = tuple(map(_material, rows))
     seen: set[str] = set()
     for row, grade in zip(rows, table, strict=True):
-        if grade.name.lower() in seen:
-            raise _bad(row.where("name"), "name", grade.name, "is there twice", "give each its own name")
-        seen.add(grade.name.lower())
+        names = {plain_name(name): name for name in (*grade.aliases, grade.name)}
+        for twice in seen & names.keys():
+            raise _bad(row.where("name"), "name", names[twice], "is there twice", "give each its own name")
+        seen |= names.keys()
     return table
 
 
@@ -142,7 +143,8 @@ def _rows(path: str, text: str) -> Iterator[_Row]:
     entries = document.get("material", [])
     if other or not isinstance(entries, list) or not all(isinstance(entry, dict) for entry in entries):
         key = other[0] if other else "material"
-        line = next((n for n, row in enumerate(text.splitlines(), 1) if key in row), 1)
+        opens = re.compile(rf"\s*\[*\s*[\"']?{re.escape(key)}\b")
+        line = next((n for n, row in enumerate(text.splitlines(), 1) if opens.match(row)), 1)
         raise _bad(f"{path} line {line}", "key", key, "is not known here", "write [[material]] before each")
     yield from (
         _Row(path, entry, lines) for entry, lines in zip(entries, _lines(text, len(entries)), strict=True)
@@ -152,7 +154,7 @@ def _rows(path: str, text: str) -> Iterator[_Row]:
 def _syntax(path: str, said: str) -> InputError:
     """What the TOML reader said, with its line in front."""
     found = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", said)
-    where = f"{path} line {found[1]}" if found and found[1] else f"{path} at its end"
+    where = f"{path} line {found[1]}" if found and found[1] else f"{path} at its end" if found else path
     problem = said[: found.start()] if found else said
     return _bad(where, "text", "unreadable", f"is not TOML: {problem.lower()}", "see toml.io for its rules")
 

@@ -4,7 +4,6 @@ from formparts.schedule.order import MOST_TRIALS, RULE, BendOrder, bend_order
 from formparts.schedule.rows import (
     CAUTIONS,
     RADIUS_SHARE,
-    SHARPEST,
     Place,
     Schedule,
     ScheduledBend,
@@ -18,7 +17,6 @@ __all__ = [
     "MOST_TRIALS",
     "RADIUS_SHARE",
     "RULE",
-    "SHARPEST",
     "BendOrder",
     "Place",
     "Schedule",

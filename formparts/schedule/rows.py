@@ -13,6 +13,7 @@ from formparts.errors import InputError
 from formparts.forming import (
     AIR_BEND_SHARES,
     DIE_SERIES,
+    HEM_ANGLE,
     air_bend_radius,
     angle_to_form,
     bending_force,
@@ -38,9 +39,6 @@ CAUTIONS = (
 
 RADIUS_SHARE = 0.25
 """An air-bend radius farther off than this share of the drawing's is noted [-]; common practice, no source."""
-
-SHARPEST = 150.0
-"""Beyond this bend angle [deg] a V die needs a second stroke to close the bend; common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -294,7 +292,9 @@ def _notes(
 ) -> Iterator[str]:
     """What else must be known of a bend."""
     shortest, radius = tools.shortest_flange or 0.0, tools.die_radius
-    if flange < shortest - LENGTH:
+    if (
+        flange < shortest - LENGTH and mark.angle <= HEM_ANGLE
+    ):  # beyond it the die is not what closes the bend
         yield f"its flange of {flange:.4g} mm does not rest on the die ({shortest:.4g} mm): take a narrower die"
     if radius is not None and not math.isclose(radius, mark.inside_radius, rel_tol=RADIUS_SHARE):
         yield f"the die gives R {radius:.3g} mm of itself: take a punch, or a die, for R {mark.inside_radius:g} mm"
@@ -302,5 +302,5 @@ def _notes(
         yield f"no force: no strength is known of {sheet.material.name}"
     if load.angle is None:
         yield f"no overbend: no yield strength or modulus is known of {sheet.material.name}"
-    elif load.angle > SHARPEST:
+    elif load.angle > HEM_ANGLE:
         yield f"bent to {load.angle:.4g} deg: close it in a second stroke between flat tools"

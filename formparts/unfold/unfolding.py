@@ -107,6 +107,8 @@ def _allowance(bend_rule: Any) -> Allowance:
     """The rule as a plain function; a length that is not positive is refused where it is asked for."""
     found: Callable[[float, float, float], float] = getattr(bend_rule, "allowance", bend_rule)
     if isinstance(bend_rule, (int, float)):
+        if not 0.0 <= bend_rule <= 1.0:
+            raise InputError("unfold", "bend_rule", bend_rule, "is no K-factor", "0 to 1 is allowed")
         found = _neutral_fibre(float(bend_rule))
     if not callable(found):
         raise InputError(

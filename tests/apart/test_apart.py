@@ -32,7 +32,8 @@ def child(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], st
 
     def written(text: str) -> str:
         (tmp_path / "other_child.py").write_text(
-            "import os, resource, sys, time\nfrom pathlib import Path\nfrom formparts.apart import answered\n"
+            "import os, resource, sys, time\nfrom pathlib import Path\n"
+            "from formparts import apart\nfrom formparts.apart import answered\n"
             f"from formparts.errors import InputError, KernelError\nreport, path = map(Path, sys.argv[1:3])\n{text}\n"
         )
         monkeypatch.syspath_prepend(tmp_path)
@@ -59,6 +60,17 @@ def test_the_process_works_within_limits(child: Callable[[str], str], sound: Pat
     large = tmp_path / "large"
     large.write_bytes(b" " * 1_650_000)
     assert asked(text, large) == [apart.MEMORY, 5 + 12]
+
+
+def test_limits_from_outside_stand_where_they_are_lower(child: Callable[[str], str], sound: Path) -> None:
+    """A user who may have less memory, or less time, than we would take: a sound file is read all the same."""
+    text = child(
+        "resource.setrlimit(resource.RLIMIT_AS, (apart.MEMORY // 2,) * 2)\n"
+        "resource.setrlimit(resource.RLIMIT_CPU, (4, 4))\n"
+        "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
+        "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
+    )
+    assert asked(text, sound) == [apart.MEMORY // 2, 4]
 
 
 @pytest.mark.parametrize(

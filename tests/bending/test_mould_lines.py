@@ -46,6 +46,9 @@ def test_a_strip_without_bends_is_as_long_as_it_is() -> None:
         (lambda: bending.mould_lengths((30, 30, 30), 90, (2,), 2), "give one, or 2: one for each bend"),
         (lambda: bending.mould_lengths((30, -1), 90, 2, 2), "straight = -1 mm: is outside its range"),
         (lambda: bending.mould_straights((), 90, 2, 2), "there are no runs"),
+        (lambda: bending.mould_straights((math.nan, 20), 90, 2, 2), "straight = nan"),
+        (lambda: bending.mould_straights((20, math.inf), 90, 2, 2), "straight = inf"),
+        (lambda: bending.blank_length(("30 mm", 20), 90, 2, 2, RULE), "is a str, not a number"),
         (
             lambda: bending.mould_straights((30, 30), 180, 2, 2),
             "there is a mould line only between 0 and 180",

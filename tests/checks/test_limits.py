@@ -8,6 +8,7 @@ import pytest
 
 from formparts import InputError, blank, findings, limit_profile, limit_profiles
 from formparts.checks import GENERAL, Limit
+from formparts.expect import expectations_from
 from recipes.u_channel import u_channel
 
 
@@ -114,3 +115,23 @@ def test_a_file_that_is_no_text_is_refused(tmp_path: Path) -> None:
     path.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputError, match="is not TOML"):
         limit_profile(str(path))
+
+
+def test_files_that_are_based_on_each_other_are_refused(tmp_path: Path) -> None:
+    """In a ring, or one on itself."""
+    one, other = tmp_path / "one.toml", tmp_path / "other.toml"
+    one.write_text(f"based_on = '{other}'\n", encoding="utf-8")
+    other.write_text(f"based_on = '{one}'\n", encoding="utf-8")
+    with pytest.raises(InputError, match="is based on itself"):
+        limit_profile(str(one))
+    other.write_text("based_on = 'aircraft'\n", encoding="utf-8")
+    assert limit_profile(str(one)).limits == limit_profile("aircraft").limits
+
+
+def test_a_mark_of_byte_order_does_no_harm(tmp_path: Path) -> None:
+    """Some editors begin a file with one; what the drawing says is read alike."""
+    path = tmp_path / "file.toml"
+    path.write_text('based_on = "aircraft"\n', encoding="utf-8-sig")
+    assert limit_profile(str(path)).limits == limit_profile("aircraft").limits
+    path.write_text('mass = "2 kg"\n', encoding="utf-8-sig")
+    assert [each.figure for each in expectations_from(path, 0.01)] == ["mass"]

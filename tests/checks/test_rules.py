@@ -3,10 +3,23 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 import pytest
 
-from formparts import blank, find_recipe, findings, limit_profile, mends, properties, recipes
+from formparts import (
+    Sheet,
+    add_flange,
+    blank,
+    find_recipe,
+    findings,
+    limit_profile,
+    mends,
+    plate,
+    properties,
+    recipes,
+    rectangle,
+)
 from formparts.checks import GENERAL, RULES, Finding, LimitProfile
 from formparts.checks.finding import RANK
 from formparts.expect import Expectation, compared, expectation
@@ -130,3 +143,14 @@ def test_two_bends_to_one_side_are_no_offset() -> None:
     """In a narrow channel the bend lines are 13.9 - 9 + 5.02 = 9.9 mm apart; only up and down make an offset."""
     body = u_channel(width=13.9, hole_count=1, hole_diameter=2.4)
     assert "offset-web" not in {item.code for item in findings(body, blank(body))}
+
+
+@pytest.mark.parametrize(
+    ("angle", "rule", "found"), [(10, "DIN 6935", False), (10, 0.6, True), (20, 0.6, True)]
+)
+def test_a_slight_bend_that_the_standard_neglects_is_no_finding(angle: float, rule: Any, found: bool) -> None:
+    """DIN 6935 makes no correction below 15 deg (from memory), which no K-factor up to 0.5 would give."""
+    base = plate(Sheet(2, 3, "S235JR", rule), rectangle(100, 60), "base")
+    body = add_flange(base, "back", 30, angle_=angle)
+    codes = [finding.code for finding in findings(body, blank(body))]
+    assert ("neutral-fibre" in codes) == found

@@ -20,6 +20,7 @@ from formparts import (
     cut_opening,
     disc,
     find_recipe,
+    pierced,
     plate,
     rectangle,
     translate,
@@ -176,3 +177,17 @@ def test_a_folder_cannot_name_code_to_run(tmp_path: Path, capsys: pytest.Capture
     list(family(find_recipe(STRIP), [{"name": "a"}], tmp_path, only=("json",), workers=1))
     assert main(["compare", str(tmp_path / "a"), str(tmp_path / "a")]) == 2
     assert "--recipe path/to/file.py:function" in capsys.readouterr().err
+
+
+def test_the_same_size_and_area_may_be_another_shape() -> None:
+    """A notch that was at 20 mm and is at 70; as a whole it is neither longer nor lighter, but it is another part."""
+
+    def notched(at: float) -> Body:
+        window = rectangle(10, 10).moved(Motion.shift(at - 50, 0))
+        return plate(SHEET, pierced(rectangle(100, 60), window), name="base")
+
+    (change,) = compare(notched(20), notched(70))
+    assert (change.what, change.how) == ("base", "shape")
+    assert "base has another shape" in str(change)
+    assert compare(notched(20), notched(20)) == ()
+    assert compare(translate(notched(20), (5, 0, 0)), translate(notched(20), (5, 0, 0))) == ()

@@ -6,6 +6,7 @@ import json
 import math
 import shutil
 import sqlite3
+import threading
 import time
 from contextlib import closing
 from dataclasses import replace
@@ -258,6 +259,26 @@ def test_workers_are_replaced_when_worn(tmp_path: Path, monkeypatch: pytest.Monk
     monkeypatch.setattr(pool, "MOST_MEMORY_MB", 1.0)
     build(tmp_path / "b", [{"name": f"v{n}", "length": 50 + n} for n in range(2)])
     assert len(begun) == 4
+
+
+def test_a_worker_that_was_stopped_as_it_answered_gets_no_more_tasks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its time is up just after its answer has come: the answer holds, and the next variant is not blamed for it."""
+
+    class Late(threading.Timer):
+        def cancel(self) -> None:
+            super().cancel()
+            self.function(*self.args)
+
+    monkeypatch.setattr(pool.threading, "Timer", Late)
+    worker = pool.started()
+    try:
+        variant = {"folder": "a", "parameters": {}, "into": ""}
+        task = {"recipe": STRIP, "wanted": [], "all_checks": False, "variants": [variant]}
+        (answer,) = pool.asked(worker, task, 60.0)
+        assert answer["state"] == "made"
+        assert worker.worn
+    finally:
+        pool.ended(worker)
 
 
 def test_closing_the_iterator_ends_the_workers(tmp_path: Path) -> None:

@@ -176,6 +176,7 @@ def test_every_material_has_a_least_radius_a_force_and_an_overbend(grade: Materi
         (lambda: forming.bending_work(1, 1, 1.5), "share = 1.5"),
         (lambda: forming.bending_work(math.nan, 1), "force = nan"),
         (lambda: forming.springback_factor("steel", 2, 2), "one of DC04, DC01"),
+        (lambda: forming.springback_factor("DC01", 69.001, 0.69), "the table has 1 to 100 thicknesses"),
         (lambda: forming.springback_factor("DC01", 1, 2), "the table has 1 to 100 thicknesses"),
         (lambda: forming.springback_factor("X12CrNi18-8", 100, 2), "the table has 1 to 40 thicknesses"),
         (lambda: forming.radius_for_elongation(0, 2), "elongation = 0"),
@@ -195,3 +196,9 @@ def test_what_cannot_be_is_refused_in_one_line(work: object, words: str) -> None
         work()
     assert words in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+def test_the_table_of_springback_holds_up_to_its_ends() -> None:
+    """100 thicknesses of 0.69 mm come out as 100.00000000000001 of them."""
+    assert 100 * 0.69 / 0.69 != 100
+    assert forming.springback_factor("DC01", 100 * 0.69, 0.69) == forming.springback_factor("DC01", 100, 1)

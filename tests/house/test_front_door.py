@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import math
 import pickle
 from collections.abc import Callable
 from contextlib import suppress
@@ -116,6 +117,23 @@ def test_what_does_not_fit_is_named(given: tuple[Any, ...], named: dict[str, Any
     with pytest.raises(InputError) as refused:
         of_the_kind(planted, fp._HOME_OF)(*given, **named)
     assert said in str(refused.value)
+
+
+class Doubled:
+    """A rule of one's own: no more than the method is asked of it."""
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        return math.radians(angle) * (inside_radius + thickness / 3.0)
+
+
+@pytest.mark.parametrize("rule", [fp.KFactor(0.5), fp.Din6935(), fp.bend_rule("K 0.5"), Doubled()])
+def test_every_bend_rule_comes_in(rule: fp.BendRule) -> None:
+    """A leg of 30 and one of 20 round R 2 of 2 mm: less two setbacks of 4, more one allowance."""
+    length = fp.blank_length((30, 20), 90, 2, 2, rule)
+    assert length == pytest.approx(50 - 8 + rule.allowance(90, 2, 2))
+    assert fp.missing_mould_length(length, (30,), 90, 2, 2, rule) == pytest.approx(20)
+    with pytest.raises(InputError, match="a bend rule is wanted"):
+        fp.blank_length((30, 20), 90, 2, 2, 0.44)  # type: ignore[arg-type]
 
 
 def test_a_function_that_takes_nothing_of_ours_is_the_room_s_own() -> None:

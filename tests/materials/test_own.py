@@ -79,6 +79,9 @@ FAULTS = [
     (('"panel"', '"2700 kg/m3"'), "line 17", "taken for a density"),
     (("density = 2700", "density = "), "line 18", "is not TOML"),
     (("density = 2700", "density = 2700\ndensity = 2800"), "line 19", "is not TOML"),
+    (('"panel"', '"COIL  17"'), "line 17", "is there twice"),
+    (('"panel"', '"c 17"'), "line 17", "is there twice"),
+    (("# Our own stock.", "# Our mat.\nmat = 1"), "line 2", "write [[material]]"),
     (("# Our own stock.", "[tool]\nx = 1"), "line 1", "write [[material]]"),
     (("# Our own stock.", "run = 'rm'"), "line 1", "write [[material]]"),
 ]

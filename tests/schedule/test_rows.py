@@ -17,7 +17,7 @@ from formparts.export import schedule_data, write_schedule
 from formparts.materials import material
 from formparts.outline import rectangle
 from formparts.schedule import Schedule, schedule
-from formparts.shapes import plate, profile, rotate, run, translate, up
+from formparts.shapes import add_flange, plate, profile, rotate, run, translate, up
 from tests.parts import CAST
 
 SHEET = Sheet(2.0, 2.0, "S235JR", 0.44)
@@ -123,6 +123,15 @@ def test_every_kind_of_part_has_a_schedule(name: str, tmp_path: Path) -> None:
         assert float(row["angle [deg]"]) == pytest.approx(mark.angle, abs=1e-6)
         assert float(row["length [mm]"]) == pytest.approx(mark.length, abs=1e-4)
         assert "None" not in row.values()
+
+
+def test_a_hem_is_not_told_to_rest_on_a_die() -> None:
+    """It is closed between flat tools, and a V die has no shoulder for it; at 150 deg the die is still what bends."""
+    for angle, told in ((150, True), (165, False)):
+        base = plate(Sheet(2.0, 2.0, "S235JR", 0.44), rectangle(100, 60), "base")
+        (row,) = of(add_flange(base, "back", 5, angle_=angle, edge_to="tangent line")).bends
+        assert any("does not rest on the die" in note for note in row.notes) == told
+        assert any("second stroke" in note for note in row.notes)
 
 
 def test_what_is_not_known_is_empty_and_said(tmp_path: Path) -> None:

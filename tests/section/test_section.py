@@ -138,10 +138,19 @@ def test_rectangle() -> None:
 
 
 def test_refusals() -> None:
-    """A part bent in two directions has no one section, and a plane beside the part cuts nothing."""
+    """A part bent in two directions has no one section, and a plane beside the part is none of it."""
     body = plate(Sheet(2, 2), rectangle(40, 30), "corner")
     body = add_flange(body, "right", 15, edge_to="tangent line", name="right")
     with pytest.raises(InputError, match="must be parallel"):
         section(add_flange(body, "back", 12, edge_to="tangent line", name="back"))
-    with pytest.raises(InputError, match="misses"):
-        section(angle(40, 40, 3, 3), at=1.5)
+    for beside in (1.5, -0.1, float("nan"), "x"):
+        with pytest.raises(InputError, match=r"at = .*0 to 1 is allowed"):
+            section(angle(40, 40, 3, 3), at=beside)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("at", [0.0, 1.0])
+def test_the_ends_of_a_part_have_its_section(at: float) -> None:
+    """Of a part that is the same all along; at its very end a plane would cut one half of it only."""
+    assert section(angle(40, 40, 3, 3), at=at).area == pytest.approx(
+        section(angle(40, 40, 3, 3)).area, rel=1e-12
+    )

@@ -146,3 +146,10 @@ def test_a_frame_that_is_not_that_of_the_flat_is_refused() -> None:
 def test_an_allowance_that_is_no_length_is_refused() -> None:
     with pytest.raises(InputError, match="is not positive for 90 deg at inside radius 3 mm"):
         unfold(filleted_angle(), lambda *_: -1.0)
+
+
+@pytest.mark.parametrize("k", [44, -0.1, float("nan")])
+def test_a_number_that_is_no_k_factor_is_refused(k: float) -> None:
+    """44 for 0.44 gave a flange of 143 mm more."""
+    with pytest.raises(InputError, match=r"^unfold: bend_rule = .*: is no K-factor; 0 to 1 is allowed$"):
+        unfold(filleted_angle(), k)
