@@ -17,8 +17,8 @@ from formparts.assembly.reading import StepInstance, read_assembly
 from formparts.assembly.solids import location, part_solid
 from formparts.body import Frame
 from formparts.errors import FileProofError, InputError
-from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date, mesh, written
-from formparts.export.glb import glb_bytes
+from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date, mesh
+from formparts.export.glb import delivered_glb
 from formparts.export.step import document_bytes, new_document, put_name, put_part
 from formparts.export.step_facts import fact_faults
 from formparts.export.step_products import read_product_facts, with_product_facts
@@ -186,4 +186,4 @@ def write_assembly_glb(assembly: Assembly, path: str | os.PathLike[str], chord: 
     for part, items in alike(assembly):
         meshes.append((part.name, mesh(part_solid(part), chord), part_colour(part)))
         nodes += [(item.name, len(meshes) - 1, item.frame) for item in items]
-    return written(path, glb_bytes(assembly.name, meshes, nodes))
+    return delivered_glb(path, assembly.name, meshes, nodes)

@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from formparts.body import Frame
-from formparts.export.files import written
-from formparts.export.meshing import mesh
+from formparts.export.files import delivered
+from formparts.export.meshing import mesh, prove_triangles
 from formparts.export.step import PLAIN_STEEL, check_colour
 from formparts.solid import Solid
 from formparts.tolerances import MESH_CHORD
@@ -54,10 +54,26 @@ def write_glb(
         The colour is not one, the chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
+    FileProofError
+        The file does not read back as the mesh.
     """
     check_colour(colour, "GLB")
     part = (solid.name, mesh(solid, chord), colour)
-    return written(path, glb_bytes(solid.name, [part], [(solid.name, 0, Frame())]))
+    return delivered_glb(path, solid.name, [part], [(solid.name, 0, Frame())])
+
+
+def delivered_glb(
+    path: str | os.PathLike[str], name: str, meshes: Sequence[MeshOf], nodes: Sequence[Node]
+) -> Path:
+    """Write the file, proved by reading it back: all triangles, each where its part stands."""
+    import numpy as np
+
+    placed = []
+    for _, number, frame in nodes:
+        x, y, z = np.moveaxis(meshes[number][1].triangles @ [frame.x, frame.y, frame.z] + frame.origin, -1, 0)
+        placed.append(METRES * np.stack([x, z, -y], axis=-1))
+    content = glb_bytes(name, meshes, nodes)
+    return delivered(path, content, lambda draft: prove_triangles(draft, "glb", placed))[0]
 
 
 def glb_bytes(name: str, meshes: Sequence[MeshOf], nodes: Sequence[Node]) -> bytes:

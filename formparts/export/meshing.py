@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from formparts.errors import KernelError
-from formparts.export.files import written
+from formparts.errors import FileProofError, KernelError
+from formparts.export.files import delivered
 from formparts.kernel import guard
 from formparts.quantities import Limits, length
 from formparts.solid import Solid
@@ -93,8 +93,33 @@ def write_stl(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CH
         The chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
         The kernel left a face without triangles, or the mesh is not closed.
+    FileProofError
+        The file does not read back as the mesh.
     """
-    return written(path, bytes(mesh(solid, chord).export(file_type="stl")))
+    made = mesh(solid, chord)
+    content = bytes(made.export(file_type="stl"))
+    return delivered(path, content, lambda draft: prove_triangles(draft, "stl", [made.triangles]))[0]
+
+
+def prove_triangles(path: Path, kind: str, wanted: Sequence[Any]) -> None:
+    """
+    Refuse a file in which trimesh finds another number of triangles, or other bounds.
+
+    `wanted` are arrays of corners, shape (N, 3, 3), in the unit and along the axes of the file. The formats keep places
+    as single floats.
+    """
+    import numpy as np
+    import trimesh
+
+    read = trimesh.load(path, file_type=kind, force="mesh", process=False)
+    corners = np.concatenate([each.reshape(-1, 3) for each in wanted])
+    bounds = np.array([corners.min(axis=0), corners.max(axis=0)])
+    if 3 * len(read.faces) != len(corners):
+        raise FileProofError(str(path), f"it has {len(read.faces)} triangles, and not {len(corners) // 3}")
+    if not np.allclose(
+        read.bounds, bounds, rtol=0.0, atol=4.0 * np.finfo(np.float32).eps * np.abs(bounds).max()
+    ):
+        raise FileProofError(str(path), f"it reaches from {read.bounds[0]} to {read.bounds[1]}")
 
 
 class _Numbers:

@@ -16,6 +16,7 @@ from formparts.export.files import delivered
 from formparts.export.step_facts import StepFacts, prove_facts, with_facts
 from formparts.export.step_proof import StepFigures, proved_step, volume_of
 from formparts.kernel import guard, settings, silence
+from formparts.materials.model import GREY
 from formparts.quantities import shown_value
 from formparts.solid import Solid
 
@@ -24,7 +25,7 @@ Colour = tuple[float, float, float]
 STEP_SCHEMAS: Final = {"AP214": "AP214IS", "AP242": "AP242DIS"}
 """Application protocols of ISO 10303 that can be written, and the kernel's word for each."""
 
-PLAIN_STEEL: Final = (0.64, 0.67, 0.70)
+PLAIN_STEEL: Final = GREY
 """Colour of a part whose material names no other: red, green and blue from 0 to 1."""
 
 WRITER_SETTINGS: Final[dict[str, str | int | float]] = {

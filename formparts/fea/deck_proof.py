@@ -33,7 +33,7 @@ def keyword_blocks(text: str) -> Iterator[tuple[str, dict[str, str], list[str]]]
 
 
 def prove_deck(path: Path, mesh: FeaMesh, case: LoadCase) -> None:
-    """Mass, total load and sets of the file are those of the part."""
+    """Mass and total load of the file are those of the part."""
     where, blocks = str(path), list(keyword_blocks(path.read_text(encoding="ascii")))
     _prove_mass(where, blocks, mesh)
     total = np.zeros(3)

@@ -90,8 +90,12 @@ def _array(
 
 
 def _prove(path: Path, mesh: FeaMesh) -> None:
-    """Read the places back."""
-    array = ElementTree.parse(path).find(".//Points/DataArray")
+    """Read the places and the cells back."""
+    whole = ElementTree.parse(path)
+    array, types = whole.find(".//Points/DataArray"), whole.find(".//Cells/DataArray[@Name='types']")
+    cells = len((types.text or "").split()) if types is not None else 0
+    if cells != sum(len(block.cells) for block in mesh.blocks):
+        raise FileProofError(str(path), f"{cells} cells read back, and not those of the mesh")
     places = np.array((array.text or "").split() if array is not None else [], dtype=float)
     if places.shape != (mesh.nodes.size,) or not np.allclose(
         places, mesh.nodes.ravel(), rtol=1e-12, atol=1e-12

@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 import trimesh
 
+from formparts.body import Frame
 from formparts.cli import main
 from formparts.errors import FileProofError, InputError
-from formparts.export import mesh, three_mf, write_3mf, write_glb, write_stl
+from formparts.export import glb, mesh, three_mf, write_3mf, write_glb, write_stl
 from formparts.properties import properties
 from formparts.solid import solid
 from tests.parts import CAST
@@ -101,6 +102,30 @@ def test_the_proof_of_a_3mf_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyP
             write_3mf(solid(CAST["zed"]()), tmp_path / "zed.3mf")
     assert list(tmp_path.iterdir()) == []
     assert mesh(solid(CAST["zed"]())).is_watertight
+
+
+def test_the_proof_of_triangles_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One triangle left out, one that stands out by 0.01 mm, metres for millimetres: not delivered."""
+    whole = mesh(solid(CAST["zed"]()))
+    real = trimesh.Trimesh.export
+    out = whole.copy()
+    out.vertices[int(whole.vertices[:, 2].argmax())] += (0, 0, 0.01)
+    less = trimesh.Trimesh(whole.vertices, whole.faces[:-1], process=False)
+    for other in (out, less):
+        monkeypatch.setattr(
+            trimesh.Trimesh, "export", lambda _, file_type, other=other: real(other, file_type=file_type)
+        )
+        with pytest.raises(FileProofError):
+            write_stl(solid(CAST["zed"]()), tmp_path / "zed.stl")
+    part = ("zed", whole, (0.5, 0.5, 0.5))
+    nodes = [("one", 0, Frame()), ("two", 0, Frame(origin=(0.0, 0.0, 50.0)))]
+    node = glb._node
+    monkeypatch.setattr(glb, "_node", lambda each: node((each[0], each[1], Frame())))
+    with pytest.raises(FileProofError, match="reaches from"):
+        glb.delivered_glb(tmp_path / "two.glb", "two", [part], nodes)
+    assert list(tmp_path.iterdir()) == []
+    monkeypatch.setattr(glb, "_node", node)
+    assert glb.delivered_glb(tmp_path / "two.glb", "two", [part], nodes).exists()
 
 
 def test_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
