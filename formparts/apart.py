@@ -71,11 +71,15 @@ def _run(module: str, path: Path, words: Sequence[str], time_limit: float) -> No
     import subprocess
 
     command = [sys.executable, "-m", module, *words]
-    environment = {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
     try:
-        subprocess.run(command, env=environment, timeout=time_limit, capture_output=True, check=False)
+        subprocess.run(command, env=child_environment(), timeout=time_limit, capture_output=True, check=False)
     except subprocess.TimeoutExpired as error:
         raise _unreadable(path, f"the kernel was not done with it after {time_limit:g} s") from error
+
+
+def child_environment() -> dict[str, str]:
+    """The environment of a process that is to find the same modules as this one."""
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
 
 
 def _unreadable(path: Path, problem: str) -> InputError:

@@ -15,7 +15,7 @@ from functools import cached_property
 from itertools import pairwise, product
 
 from formparts.body import Bend, Body, Frame, frames
-from formparts.body.frame import Vector, bend_frame, combined
+from formparts.body.frame import Vector, bend_frame, combined, opposite
 from formparts.outline import Loop, Outline, outline_of
 from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
 from formparts.outline.rows import EdgeRows
@@ -169,7 +169,7 @@ def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Fra
     centre = combined(line.origin, (sense * (inner + thickness / 2.0), line.z))
     out, along = line.direction(0.0, 0.0, -sense), line.direction(0.0, -1.0)
     # With z along the line these axes are right-handed for one side only: turn y about for the other.
-    frame = Frame(centre, out, _minus(along) if sense > 0 else along, line.x)
+    frame = Frame(centre, out, opposite(along) if sense > 0 else along, line.x)
     turn = -sense
     far = (cos_deg(bend.angle), turn * sin_deg(bend.angle))
 
@@ -185,11 +185,6 @@ def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Fra
     )
     loop = Loop(edges)
     return outline_of([loop if ccw else loop.reversed()]), frame
-
-
-def _minus(vector: Vector) -> Vector:
-    """The opposite direction."""
-    return (-vector[0], -vector[1], -vector[2])
 
 
 def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[tuple[Segment, ...]]:

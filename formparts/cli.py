@@ -1,4 +1,4 @@
-"""The command: list, describe, make. Exits 0 when all is well, 1 when a check fails, 2 on bad input."""
+"""The command `formparts` and its subcommands. Exits 0 when all is well, 1 when a check fails, 2 on bad input."""
 
 from __future__ import annotations
 
@@ -140,9 +140,7 @@ def _parser() -> _Parser:
 
 
 def _make_parser(made: argparse.ArgumentParser) -> None:
-    made.description = (
-        "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON, each proved."
-    )
+    made.description = "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON."
     made.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(made)
     made.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")

@@ -130,7 +130,7 @@ def make(
     """
     Build a part and write its files: STEP, blank as DXF and SVG, picture, bend schedule, and all figures as JSON.
 
-    Each file is proved by reading it back, and stands in its place only when it is whole.
+    Each file stands in its place only when it is whole; solid, blank and mesh are proved by reading them back.
 
     Parameters
     ----------

@@ -16,6 +16,7 @@ from formparts.family.figures import FIGURES, figures_of
 from formparts.properties import properties
 from formparts.quantities import shown_value
 from formparts.recipe import Parameter, Recipe
+from formparts.tolerances import CLOSE
 
 TARGETS: Mapping[str, str] = MappingProxyType(
     {name.removesuffix(f"_{unit}") if unit else name: name for name, unit in FIGURES.items()}
@@ -30,6 +31,8 @@ MET_REL = 1e-9
 
 SEED = 1
 GENERATIONS = 40
+CROWD = 8
+"""Of so many generations, with so many places for each parameter: three parameters take about 1,000 parts."""
 
 Values = dict[str, Any]
 
@@ -305,7 +308,7 @@ def solve_check(recipe: Recipe, vary: Mapping[str, tuple[object, object]], /, **
 
 def _edge(recipe: Recipe, part: _Part, name: str, good: float, bad: float, why: str) -> tuple[float, str]:
     """Close in on the edge between a value that holds and one that fails."""
-    while not _is_count(recipe, name) and bad - good > 1e-3:
+    while not _is_count(recipe, name) and bad - good > CLOSE:
         middle = (good + bad) / 2.0
         found = part.failing({name: middle})
         if found:
@@ -382,7 +385,7 @@ def optimise(
         return float(price)
 
     differential_evolution(
-        cost, list(ranges.values()), integrality=counts, rng=SEED, maxiter=GENERATIONS, popsize=8, polish=False,
+        cost, list(ranges.values()), integrality=counts, rng=SEED, maxiter=GENERATIONS, popsize=CROWD, polish=False,
         init="sobol", tol=1e-6,
     )  # fmt: skip
     if not best["values"]:

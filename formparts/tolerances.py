@@ -46,3 +46,6 @@ MESH_CHORD: Final = 0.05
 
 FINEST_CHORD: Final = 1e-4
 """The least of it [mm]: a tenth of a micrometre is below any shop; a finer mesh takes minutes and fills the memory."""
+
+CLOSE: Final = 1e-3
+"""Edges of what can be made are closed in on to this [mm or deg]: far finer than any drawing asks for."""

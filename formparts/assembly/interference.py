@@ -9,7 +9,6 @@ process of its own and for so long and no longer.
 from __future__ import annotations
 
 import json
-import os
 import pickle
 import subprocess
 import sys
@@ -21,6 +20,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
+from formparts.apart import child_environment
 from formparts.assembly.placing import Assembly, Placed, box_of
 from formparts.assembly.turned import Turned
 from formparts.body import Frame
@@ -136,11 +136,11 @@ def _shared(pairs: Sequence[tuple[Placed, Placed]], time_limit: float) -> list[f
         asked, answers = Path(folder, "pairs"), Path(folder, "volumes")
         asked.write_bytes(pickle.dumps(list(pairs)))
         command = [sys.executable, "-m", CHILD, str(asked), str(answers)]
-        path = os.pathsep.join(entry or os.getcwd() for entry in sys.path)
-        environment = {**os.environ, "PYTHONPATH": path}
         # What was measured when the time is up has been written down.
         with suppress(subprocess.TimeoutExpired):
-            subprocess.run(command, env=environment, timeout=time_limit, capture_output=True, check=False)
+            subprocess.run(
+                command, env=child_environment(), timeout=time_limit, capture_output=True, check=False
+            )
         said = answers.read_text(encoding="ascii") if answers.exists() else ""
     whole = said.split("\n")[:-1]
     volumes: list[float | None] = [json.loads(line) for line in whole]

@@ -1,6 +1,6 @@
 """Bend rules: small values that say how long a bend is along the neutral fibre, each with its source.
 
-`RULES` is the one table of them: help texts, docs and the reader of a rule's name are made from it.
+`RULES` is the one table of them: their texts and the reader of a rule's name are made from it.
 """
 
 from __future__ import annotations

@@ -22,6 +22,11 @@ def cross(a: Vector, b: Vector) -> Vector:
     return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 
+def opposite(vector: Vector) -> Vector:
+    """The other way."""
+    return (-vector[0], -vector[1], -vector[2])
+
+
 def combined(origin: Vector, *terms: tuple[float, Vector]) -> Vector:
     """Origin plus each factor times its vector."""
     x, y, z = origin

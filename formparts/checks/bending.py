@@ -132,7 +132,7 @@ def _strength(part: Part) -> float | None:
     """The greatest tensile strength that the material may have, for it must be overcome."""
     if part.material is None:
         return None
-    return part.material.tensile_strength_max or part.material.tensile_strength_min
+    return part.material.strength_to_bend
 
 
 def _least(part: Part, mark: BendMark, along: bool) -> tuple[float, str]:

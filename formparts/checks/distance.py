@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from formparts.outline.edges import Arc, Bounds, Edge, Line, Point
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, boxes_meet
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Outline
 from formparts.tolerances import LENGTH
@@ -125,7 +125,7 @@ def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
     """
     corners = list(_corners(outline))
     for one, two in combinations(corners, 2):
-        if one.is_beside(two) or not near(one.box, two.box, below):
+        if one.is_beside(two) or not boxes_meet(one.box, two.box, below):
             continue
         span = nearest(one.edge, two.edge)
         if not LENGTH < span.length < below - LENGTH or not (_widens(one, span) and _widens(two, span)):
@@ -147,17 +147,7 @@ def corner_edges(corners: Sequence[Corner], span: Span) -> list[Edge]:
     """The edges whose boxes meet the box of a span."""
     (ax, ay), (bx, by) = span.start, span.end
     box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
-    return [corner.edge for corner in corners if near(corner.box, box, LENGTH)]
-
-
-def near(one: Bounds, two: Bounds, reach: float) -> bool:
-    """True when two boxes come within a reach of each other."""
-    return (
-        one[0] - reach <= two[2]
-        and two[0] - reach <= one[2]
-        and one[1] - reach <= two[3]
-        and two[1] - reach <= one[3]
-    )
+    return [corner.edge for corner in corners if boxes_meet(corner.box, box)]
 
 
 def _widens(corner: Corner, span: Span) -> bool:

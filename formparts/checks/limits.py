@@ -12,11 +12,10 @@ from typing import Any, Final
 
 from formparts import toml
 from formparts.errors import InputError
-from formparts.quantities import Limits, length, number
+from formparts.quantities import NOT_NEGATIVE, length, number
 
 GENERAL: Final = "thin sheet general"
 _FILE: Final = Path(__file__).parent.parent / "data" / "limits.toml"
-_NOT_NEGATIVE: Final = Limits(minimum=0.0)
 
 _LENGTHS: Final = {
     "web": ("thicknesses",),
@@ -236,14 +235,14 @@ def _limit(name: str, row: Any, where: str) -> Limit:
         )
     limit = Limit(name, _NUMBERS.get(name, "mm"), _text(row["source"], where, f"{label}.source"))
     figures: dict[str, Any] = {
-        key: number(row[key], f"{label}.{key}", where, _NOT_NEGATIVE) for key in factors if key in row
+        key: number(row[key], f"{label}.{key}", where, NOT_NEGATIVE) for key in factors if key in row
     }
     read = number if name in _NUMBERS else length
     for key in ("value", "least"):
         if key in row:
-            figures[key] = read(row[key], f"{label}.{key}", where, _NOT_NEGATIVE)
+            figures[key] = read(row[key], f"{label}.{key}", where, NOT_NEGATIVE)
     if "up_to" in row:
-        figures["up_to"] = length(row["up_to"], f"{label}.up_to", where, _NOT_NEGATIVE)
+        figures["up_to"] = length(row["up_to"], f"{label}.up_to", where, NOT_NEGATIVE)
     return replace(limit, **figures)
 
 

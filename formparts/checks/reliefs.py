@@ -16,6 +16,15 @@ from formparts.tolerances import LENGTH, SHORTEST_EDGE
 _ASIDE = 10.0 * SHORTEST_EDGE
 """How far beside the end of a bend the sheet is looked at [mm]: less than any relief."""
 
+_WIDEST = 4.0
+"""The depth of what is open beside a bend is measured over so many widths of a relief [-], and no farther."""
+
+_SHARES = (0.125, 0.25, 0.5, 0.75, 0.875)
+"""Where across a relief its depth is measured, as shares of its width [-]; the deepest counts: it may be round."""
+
+_AROUND = 4.0
+"""A corner with another bend is looked for as far as so many outside radii [-]: a setback is less up to 150 deg."""
+
 
 @dataclass(frozen=True)
 class _End:
@@ -57,7 +66,7 @@ def _at_end(part: Part, strip: Strip, end: _End) -> Iterator[Finding]:
     if width < wanted - LENGTH:
         yield _finding(part, strip, end, "width", width, wanted)
     deep = part.limit("relief_depth", radius=strip.mark.inside_radius)
-    depth = _depth(part, end, min(width, 4.0 * wanted))
+    depth = _depth(part, end, min(width, _WIDEST * wanted))
     if depth < deep - LENGTH:
         behind, least = _behind_corner(part, strip, end), part.limit("relief_corner")
         if behind is None:
@@ -74,7 +83,7 @@ def _depth(part: Part, end: _End, width: float) -> float:
     """How far the relief reaches into the flat where it is deepest."""
     if part.blank.outline.contains(end.at(_ASIDE, _ASIDE)):
         return 0.0
-    aside = (_ASIDE, *(share * width for share in (0.125, 0.25, 0.5, 0.75, 0.875)))
+    aside = (_ASIDE, *(share * width for share in _SHARES))
     return max(first_hit(part.blank.outline.edges, end.at(way, 0.0), end.into) for way in aside)
 
 
@@ -96,7 +105,7 @@ def _behind_corner(part: Part, strip: Strip, end: _End) -> float | None:
 
 def _reach(part: Part, strip: Strip) -> float:
     """How far beside a bend its corner is looked for [mm]."""
-    return 4.0 * (strip.mark.inside_radius + part.thickness)
+    return _AROUND * (strip.mark.inside_radius + part.thickness)
 
 
 def _crossing(ahead: Line, line: Line, reach: float) -> Point | None:

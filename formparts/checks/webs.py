@@ -9,6 +9,9 @@ from formparts.checks.finding import Finding, Severity
 from formparts.checks.part import Part, at_blank
 from formparts.tolerances import LENGTH
 
+_HARD = 500.0
+"""A sheet with this tensile strength or more counts as hard to punch [MPa]; common practice, no source."""
+
 
 def narrow_web(part: Part) -> Iterator[Finding]:
     """A web of material within one outline that is narrower than its limit."""
@@ -74,8 +77,8 @@ def opening_size(part: Part) -> Iterator[Finding]:
 
 
 def _is_hard(part: Part) -> bool:
-    """High-tensile and stainless sheet: a tensile strength of 500 MPa or more."""
-    return part.material is not None and (part.material.tensile_strength_min or 0.0) >= 500.0
+    """High-tensile and stainless sheet."""
+    return part.material is not None and (part.material.tensile_strength_min or 0.0) >= _HARD
 
 
 def _places(part: Part, material: bool) -> list[Narrow]:

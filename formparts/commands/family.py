@@ -34,7 +34,7 @@ def add_parser(commands: Any) -> None:
         help="every combination, as rise=20..60mm:5 lug_count=3,4",
     )  # fmt: skip
     parser.add_argument("--out", metavar="DIR", required=True, help="folder of the family")
-    parser.add_argument("--only", metavar="KINDS", help="of solid,blank,picture,json (all)")
+    parser.add_argument("--only", metavar="KINDS", help="of solid,blank,bends,picture,json (all)")
     parser.add_argument("--figures-only", action="store_true", help="mass and blank in closed form, no files")
     parser.add_argument("--all-checks", action="store_true", help="with --figures-only: all checks, slower")
     parser.add_argument("--workers", metavar="N", type=int, default=0, help="processes (one for each core)")

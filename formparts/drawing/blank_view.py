@@ -21,7 +21,7 @@ from formparts.drawing.curves import (
 )
 from formparts.drawing.dimensions import Band, Side, Taken, balloon, leader, plain, running
 from formparts.drawing.features import edge_places, hidden_from_all, opening_of, radii
-from formparts.drawing.views import beyond, edge, scaled
+from formparts.drawing.views import beyond, edge, on_page, scaled
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
 from formparts.outline import Arc, Point
@@ -42,7 +42,7 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str) -> list[Mar
     marks: list[Mark] = [
         Stroke(placed(curve, scale), VISIBLE) for loop in blank.outline.loops for curve in of_loop(loop)
     ]
-    marks += (line(_on(mark.start, scale), _on(mark.end, scale), BEND) for mark in blank.bends)
+    marks += (line(on_page(mark.start, scale), on_page(mark.end, scale), BEND) for mark in blank.bends)
     box = scaled(blank.outline.bounds, scale)
     marks += _positions(body, blank, scale, box)
     marks += _edges(blank, scale, box)
@@ -54,10 +54,6 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str) -> list[Mar
         marks += more
     left, _, _, top = box_of(marks)
     return [*marks, Words(caption, (left, top + 4.0), 3.5)]
-
-
-def _on(point: Point, scale: float) -> Point:
-    return (point[0] * scale, point[1] * scale)
 
 
 def _positions(body: Body, blank: Blank, scale: float, box: Bounds) -> Iterator[Mark]:
@@ -130,10 +126,10 @@ def _pointed(body: Body, blank: Blank, scale: float, taken: Taken) -> Iterator[l
         sizes.setdefault(words, []).append((middle, radius))
     for words, same in sizes.items():
         count = f"{len(same)}× " if len(same) > 1 else ""
-        yield leader(_on(same[0][0], scale), same[0][1] * scale, count + words, taken)
+        yield leader(on_page(same[0][0], scale), same[0][1] * scale, count + words, taken)
     for radius, times, arc in radii(blank.outline)[:_MOST_RADII]:
         count = f"{times}× " if times > 1 else ""
-        yield leader(_on(_arc_middle(arc), scale), 0.0, f"{count}R{shown(radius)}", taken)
+        yield leader(on_page(_arc_middle(arc), scale), 0.0, f"{count}R{shown(radius)}", taken)
 
 
 def _along(mark: BendMark, share: float, scale: float) -> Point:

@@ -133,7 +133,7 @@ def dimensioned(
     marks += _running(view, scale, box, wanted, middles, legs, heights)
     marks += _overall(view, box, wanted, marks)
     taken = Taken(marks)
-    angles = ((words, _on(at, scale), 0.0) for words, at in bends)
+    angles = ((words, on_page(at, scale), 0.0) for words, at in bends)
     for words, target, radius in (*_sizes(single, rings, scale), *angles):
         more = leader(target, radius, words, taken)
         for mark in more:
@@ -163,12 +163,13 @@ def scaled(box: Bounds, scale: float) -> Bounds:
 
 def _centres(openings: Iterable[Opening], rings: Iterable[Pattern], scale: float) -> Iterator[Mark]:
     for each in openings:
-        yield from centre_lines(_on(each.middle, scale), each.reach * scale)
+        yield from centre_lines(on_page(each.middle, scale), each.reach * scale)
     for ring in rings:
-        yield circle(_on(ring.centre, scale), ring.radius * scale, CENTRE)
+        yield circle(on_page(ring.centre, scale), ring.radius * scale, CENTRE)
 
 
-def _on(point: Point, scale: float) -> Point:
+def on_page(point: Point, scale: float) -> Point:
+    """A place of the part or blank, drawn to scale."""
     return (point[0] * scale, point[1] * scale)
 
 
@@ -246,11 +247,11 @@ def _sizes(
     """Equal openings are said once, with their number; a pattern with its pitch circle."""
     for ring in rings:
         first = max(ring.openings, key=lambda each: (round(each.middle[1], 3), each.middle[0]))
-        yield ring.words, _on(first.middle, scale), first.reach * scale
+        yield ring.words, on_page(first.middle, scale), first.reach * scale
     equal: dict[str, list[Opening]] = {}
     for each in single:
         equal.setdefault(each.words, []).append(each)
     for words, same in equal.items():
         first = max(same, key=lambda each: (round(each.middle[0], 3), each.middle[1]))
         count = f"{len(same)}× " if len(same) > 1 else ""
-        yield count + words, _on(first.middle, scale), first.reach * scale
+        yield count + words, on_page(first.middle, scale), first.reach * scale

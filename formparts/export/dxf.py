@@ -1,5 +1,5 @@
 """
-The blank as DXF for the cutter, and the proof of the written file.
+The blank as DXF for the cutter; `dxf_proof` reads it back.
 
 Every loop is one closed polyline with true arcs, or a true circle; bend lines stand on layers of their own.
 """

@@ -55,7 +55,7 @@ def figures_of(body: Body, closed: Properties, flat: Blank) -> dict[str, float]:
 def _force(body: Body) -> dict[str, float]:
     """Force of the heaviest bend, by the first force rule over the usual die; none where a figure is not known."""
     sheet = body.sheet
-    strength = sheet.material.tensile_strength_max or sheet.material.tensile_strength_min
+    strength = sheet.material.strength_to_bend
     if not strength or not body.bends:
         return {}
     longest: dict[tuple[float, float], float] = {}

@@ -12,9 +12,7 @@ from formparts.errors import InputError
 from formparts.family.gridding import axis
 from formparts.quantities import shown_value
 from formparts.recipe import Parameter, Recipe
-
-CLOSE = 1e-3
-"""Bounds are closed in on to this [mm or deg]."""
+from formparts.tolerances import CLOSE
 
 MOST_PLACES = 100_000
 """A map of more is a slip of the pen: it would take an hour, and nobody could see its places."""

@@ -44,7 +44,7 @@ def held(mesh: FeaMesh, case: LoadCase) -> Integers:
 
 
 def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
-    """Force on every node [N]; none may act on what is held, where no solver would feel it."""
+    """Force on every node [N]; refused when most of it acts on what is held, where no solver would feel it."""
     pushed = forces(mesh, case.loads)
     fixed = held(mesh, case)
     if case.loads and not len(fixed):
@@ -52,7 +52,7 @@ def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
             mesh.body.name, "fix", "nothing", "the part is loaded and not held", "say what is fixed"
         )
     share = np.abs(pushed[fixed]).sum() / max(np.abs(pushed).sum(), 1e-300)
-    if share > 0.5:
+    if share > 0.5:  # less is a load on a face with a fixed rim
         remedy = "load or fix something else"
         raise InputError(
             mesh.body.name, "load", f"{100 * share:.0f} %", "of it acts on what is fixed", remedy

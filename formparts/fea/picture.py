@@ -12,6 +12,7 @@ from formparts.fea.mesh import FeaMesh
 from formparts.fea.skin import skin
 from formparts.fea.solver import Answer
 from formparts.report.arrays import Mesh, Polyline
+from formparts.report.legend import round_figure
 from formparts.report.picture import picture
 from formparts.report.png import png
 
@@ -30,9 +31,7 @@ def exaggeration(mesh: FeaMesh, answer: Answer) -> float:
     longest = float((mesh.nodes.max(axis=0) - mesh.nodes.min(axis=0)).max())
     if largest <= 0.0:
         return 1.0
-    wanted = _SHOWN * longest / largest
-    power = 10.0 ** np.floor(np.log10(wanted))
-    return float(max(step for step in (1.0, 2.0, 5.0) if step * power <= wanted * (1.0 + 1e-9)) * power)
+    return round_figure(_SHOWN * longest / largest)
 
 
 def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str]) -> tuple[Path, float]:

@@ -38,7 +38,7 @@ class FeaOrder:
     kind : str
         `shell`, `solid` or `bricks`.
     size : float [mm], optional
-        Length of an element; twice the thickness when none is given.
+        Length of an element; else twice the thickness, or a hundredth of the longest side if that is more.
     case : LoadCase
         What holds the part and what loads it.
     solve : bool

@@ -67,6 +67,11 @@ class Material:
     sourced: tuple[tuple[str, str], ...] = ()
 
     @property
+    def strength_to_bend(self) -> float | None:
+        """The greatest tensile strength that is delivered [MPa], else the least: what a press must cope with."""
+        return self.tensile_strength_max or self.tensile_strength_min
+
+    @property
     def sources(self) -> Mapping[str, str]:
         """Figure to the text that says where it is from."""
         return dict(self.sourced)

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from formparts.outline.edges import Arc, Edge, Line, Motion, Point, cos_deg, sin_deg
-from formparts.outline.overlay import cut, intersect, overlap, unite
+from formparts.outline.overlay import cut, intersect, unite
 from formparts.outline.paths import ArcTo, arc_to, closed_path
-from formparts.outline.queries import common_edges, edge_along, minimal_width, reaches_into, split_at
+from formparts.outline.queries import common_edges, minimal_width, reaches_into
 from formparts.outline.regions import Loop, Outline, outline_of
 from formparts.outline.shapes import (
     bolt_circle,
@@ -17,7 +17,7 @@ from formparts.outline.shapes import (
     ring,
     round_ended_rectangle,
 )
-from formparts.outline.simplify import alike, circle_loop, merged, simplified
+from formparts.outline.simplify import alike, circle_loop, merged
 from formparts.outline.soundness import problem
 
 __all__ = [
@@ -38,22 +38,18 @@ __all__ = [
     "cos_deg",
     "cut",
     "disc",
-    "edge_along",
     "grid",
     "intersect",
     "merged",
     "minimal_width",
     "obround",
     "outline_of",
-    "overlap",
     "polygon",
     "problem",
     "reaches_into",
     "rectangle",
     "ring",
     "round_ended_rectangle",
-    "simplified",
     "sin_deg",
-    "split_at",
     "unite",
 ]

@@ -112,9 +112,6 @@ def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
     return _overlay("intersect", operands, lambda winding: winding[0] > 0 and winding[1] > 0)
 
 
-overlap = intersect
-
-
 def _free_holes(outline: Outline, others: Sequence[Outline]) -> list[Loop]:
     """Holes that no other outline comes near to: they stay as they are, whatever is united or cut elsewhere."""
     if not outline.holes or not is_known_simple(outline):

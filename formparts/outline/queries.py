@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 
 from formparts.outline.arrangement import arrange
 from formparts.outline.edges import Arc, Edge, Line, Point
-from formparts.outline.regions import Loop, Outline
+from formparts.outline.regions import Outline
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _STEP_DEG = 2.0
@@ -70,62 +70,6 @@ def _length(edge: Edge, start: Point, end: Point) -> float:
     if isinstance(edge, Line):
         return math.dist(start, end)
     return Arc(start, end, edge.centre, edge.radius, edge.ccw).length
-
-
-def edge_along(outline: Outline, start: Point, end: Point) -> tuple[int, int] | None:
-    """
-    Find the straight edge of an outline on which a segment lies, in either direction.
-
-    Parameters
-    ----------
-    outline : Outline [mm]
-        Its loop 0 is the outer one; holes follow.
-    start, end : point [mm]
-        Ends of the segment.
-
-    Returns
-    -------
-    (loop index, edge index) or None
-        None when no straight edge holds both ends within LENGTH.
-    """
-    for i, loop in enumerate(outline.loops):
-        for j, edge in enumerate(loop.edges):
-            if isinstance(edge, Line) and edge.distance(start) <= LENGTH and edge.distance(end) <= LENGTH:
-                return (i, j)
-    return None
-
-
-def split_at(loop: Loop, points: Iterable[Point]) -> Loop:
-    """
-    Insert vertices into a loop; both halves of a split edge keep its tag.
-
-    Parameters
-    ----------
-    loop : Loop [mm]
-        Any closed chain.
-    points : points [mm]
-        On its edges within LENGTH; a point that is a vertex already, or on no edge, changes nothing.
-
-    Returns
-    -------
-    Loop [mm]
-        The same shape with more vertices.
-    """
-    for point in points:
-        edges: list[Edge] = []
-        for edge in loop.edges:
-            ends = min(math.dist(point, edge.start), math.dist(point, edge.end))
-            on = ends > LENGTH and edge.distance(point) <= LENGTH
-            edges += _halves(edge, point) if on else [edge]
-        loop = Loop(tuple(edges))
-    return loop
-
-
-def _halves(edge: Edge, point: Point) -> list[Edge]:
-    if isinstance(edge, Line):
-        return [Line(edge.start, point, edge.tag), Line(point, edge.end, edge.tag)]
-    circle = (edge.centre, edge.radius, edge.ccw, edge.tag)
-    return [Arc(edge.start, point, *circle), Arc(point, edge.end, *circle)]
 
 
 def minimal_width(outline: Outline) -> float:

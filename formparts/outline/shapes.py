@@ -15,6 +15,7 @@ from formparts.outline.edges import Arc, Edge, Line, Motion, Point
 from formparts.outline.overlay import intersect
 from formparts.outline.regions import Loop, Outline, known_simple, outline_of
 from formparts.outline.simplify import circle_loop
+from formparts.outline.soundness import place_text
 from formparts.outline.soundness import problem as fault_of
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -104,7 +105,7 @@ def polygon(
     numbers = range(1, len(corners) + 1)
     for i, corner in enumerate(corners):
         if rounds[i] and cuts[i]:
-            problem = f"the corner at {_place(corner)} has a chamfer of {cuts[i]:.6g} mm too"
+            problem = f"the corner at {place_text(corner)} has a chamfer of {cuts[i]:.6g} mm too"
             raise InputError(where, f"radii[{i + 1}]", rounds[i], problem, "set one of the two to 0", "mm")
     sides, names = [f"edge[{i}]" for i in numbers], [f"corner[{i}]" for i in numbers]
     outline = _blended(corners, rounds, cuts, sides, names)
@@ -157,7 +158,7 @@ def _cut_back(corners: Sequence[Point], i: int, radius: float, chamfer: float) -
     bx, by = after[0] - corner[0], after[1] - corner[1]
     turn = math.atan2(abs(ax * by - ay * bx), ax * bx + ay * by)
     if turn > math.pi - 1e-6:
-        problem = f"the sides at {_place(corner)} fold back on each other"
+        problem = f"the sides at {place_text(corner)} fold back on each other"
         raise InputError("polygon", f"radii[{i + 1}]", radius, problem, "move the corner", "mm")
     # A right angle takes exactly the radius, which the tangent of 45 deg gives only nearly.
     return radius if abs(turn - math.pi / 2.0) < 1e-15 else radius * math.tan(turn / 2.0)
@@ -176,7 +177,9 @@ def _check_sides(
         return
     k = max(tightest, following[tightest], key=lambda i: cuts[i])
     name, value = ("radii", radii[k]) if radii[k] else ("chamfers", chamfers[k])
-    problem = f"the blends take {needed:.6g} mm of the side of {side:.6g} mm from {_place(corners[tightest])}"
+    problem = (
+        f"the blends take {needed:.6g} mm of the side of {side:.6g} mm from {place_text(corners[tightest])}"
+    )
     remedy = f"at most {value * side / needed:.6g} mm, when its neighbour shrinks alike"
     raise InputError("polygon", f"{name}[{k + 1}]", value, problem, remedy, "mm")
 
@@ -217,10 +220,6 @@ def _closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
         else:
             closed.append(Arc(start, edge.end, edge.centre, edge.radius, edge.ccw, edge.tag))
     return tuple(closed)
-
-
-def _place(point: Point) -> str:
-    return f"({point[0]:.6g}, {point[1]:.6g})"
 
 
 def obround(length: float, width: float) -> Outline:

@@ -114,11 +114,6 @@ def circle_loop(centre: Point, radius: float, ccw: bool = True, tag: str = "") -
     return Loop((Arc(left, right, centre, radius, ccw, tag), Arc(right, left, centre, radius, ccw, tag)))
 
 
-def simplified(outline: Outline) -> Outline:
-    """Give the outline with the edges of each loop joined where they are pieces of one line or circle."""
-    return Outline(merged(outline.outer), tuple([merged(hole) for hole in outline.holes]))
-
-
 def alike(first: Outline, second: Outline, tolerance: float = LENGTH) -> bool:
     """
     Say whether two outlines are one shape, whatever their first vertices and the vertices inside an edge.

@@ -59,12 +59,12 @@ def _loop_problem(loop: Loop, simple: bool) -> str | None:
         before = loop.edges[i - 1]
         if before.end != edge.start:
             gap = math.dist(before.end, edge.start)
-            return f"not closed: a gap of {gap:.3g} mm at {_place(edge.start)}"
+            return f"not closed: a gap of {gap:.3g} mm at {place_text(edge.start)}"
     found = None if simple else _self_contact(loop)
     if found:
         return found
     if abs(loop.signed_area) <= LENGTH * loop.length:
-        return f"encloses no area at {_place(loop.edges[0].start)}"
+        return f"encloses no area at {place_text(loop.edges[0].start)}"
     return None
 
 
@@ -82,11 +82,11 @@ def _edge_problem(edge: Edge) -> str | None:
         return "a corner that is not a pair of numbers"
     # A distance is a finite number only when all that it is made of are.
     if not math.isfinite(chord + off):
-        return f"not a finite number in the edge from {_place(start)}"
+        return f"not a finite number in the edge from {place_text(start)}"
     if chord < SHORTEST_EDGE - LENGTH:  # one that was to be just so long may have lost its last digits
-        return f"an edge of only {chord:.3g} mm (shortest {SHORTEST_EDGE:g} mm) at {_place(start)}"
+        return f"an edge of only {chord:.3g} mm (shortest {SHORTEST_EDGE:g} mm) at {place_text(start)}"
     if off > LENGTH:
-        return f"an end of an arc is {off:.3g} mm off its circle at {_place(start)}"
+        return f"an end of an arc is {off:.3g} mm off its circle at {place_text(start)}"
     return None
 
 
@@ -108,7 +108,7 @@ def _self_contact(loop: Loop) -> str | None:
         if points:
             return _contact("itself", points[0], (edge, other))
         if len(joints) == 2 and math.dist(edge.middle, other.middle) <= LENGTH:
-            return f"folds back on itself at {_place(edge.start)}"
+            return f"folds back on itself at {place_text(edge.start)}"
     return None
 
 
@@ -161,8 +161,8 @@ def _hole_problem(outline: Outline) -> str | None:
     """How the loops of an outline lie to each other."""
     for hole in outline.holes:
         if hole.signed_area > 0.0:
-            return f"the hole at {_place(hole.edges[0].start)} runs anticlockwise"
-        place = _place(hole.edges[0].start)
+            return f"the hole at {place_text(hole.edges[0].start)} runs anticlockwise"
+        place = place_text(hole.edges[0].start)
         contact = _contact_between(hole, outline.outer, "the outer loop")
         if contact:
             return f"the hole at {place} {contact}"
@@ -170,7 +170,7 @@ def _hole_problem(outline: Outline) -> str | None:
             return f"the hole at {place} lies outside"
     for i, j in sorted(near_pairs([hole.bounds for hole in outline.holes])):
         hole, other = outline.holes[i], outline.holes[j]
-        place = _place(hole.edges[0].start)
+        place = place_text(hole.edges[0].start)
         contact = _contact_between(hole, other, "another hole")
         if contact:
             return f"the hole at {place} {contact}"
@@ -201,14 +201,15 @@ def _contact(name: str, point: Point, edges: Iterable[Edge]) -> str:
     """Say that something crosses or touches something at a place."""
     ends = [end for edge in edges for end in (edge.start, edge.end)]
     touches = any(math.dist(point, end) <= LENGTH for end in ends)
-    return f"{'touches' if touches else 'crosses'} {name} at {_place(point)}"
+    return f"{'touches' if touches else 'crosses'} {name} at {place_text(point)}"
 
 
 def shown(outline: Outline) -> str:
     """An outline in a few words, for a message."""
     count = len(outline.holes)
-    return f"{len(outline.outer.edges)} edges from {_place(outline.outer.edges[0].start)}, {count} holes"
+    return f"{len(outline.outer.edges)} edges from {place_text(outline.outer.edges[0].start)}, {count} holes"
 
 
-def _place(point: Point) -> str:
+def place_text(point: Point) -> str:
+    """A place as it stands in a message."""
     return f"({point[0]:.6g}, {point[1]:.6g})"

@@ -31,8 +31,8 @@ class Legend:
     hidden: int
 
 
-def round_length(largest: float) -> float:
-    """The largest of 1, 2 and 5 times a power of ten that is not more than a length [mm]."""
+def round_figure(largest: float) -> float:
+    """The largest of 1, 2 and 5 times a power of ten that is not more than a figure."""
     power: float = 10.0 ** math.floor(math.log10(largest))
     return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= largest * (1.0 + 1e-9))
 
@@ -41,7 +41,7 @@ def legend(camera: Camera, seen: Integers, fine: int) -> Legend:
     """The axes, their names and the length of an arm, in the corner where the least of the part is hidden."""
     import numpy as np
 
-    length = round_length(_ARM * fine / camera.scale)
+    length = round_figure(_ARM * fine / camera.scale)
     directions = camera.axes[:2].T * np.array([1.0, -1.0])
     captions = ("each arm", f"{length:.10g} mm")
     low, high = _extent(directions * _ARM * fine, captions, fine)

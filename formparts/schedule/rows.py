@@ -236,10 +236,10 @@ def schedule(
 
 
 def _strength(grade: Material, kind: str) -> float | None:
-    """The greatest tensile strength that is delivered, or what is nearest to it: the press must cope with it."""
+    """The strength that a force rule asks for."""
     if kind == "yield_strength":
         return grade.yield_strength
-    return grade.tensile_strength_max or grade.tensile_strength_min
+    return grade.strength_to_bend
 
 
 def _stroke_of(order: BendOrder, name: str) -> int | None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from formparts.body import Bend, Body, Flat, Frame, Opening, mirror_frame
-from formparts.body.frame import Vector, combined, cross, dot
+from formparts.body.frame import Vector, combined, cross, dot, opposite
 from formparts.errors import InputError
 from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
 from formparts.quantities import Limits, angle, count, length, shown_value
@@ -206,12 +206,8 @@ def turned_over(body: Body) -> Body:
     drawn = drawn_over(body)
     bends = tuple(replace(bend, side="down" if bend.side == "up" else "up") for bend in drawn.bends)
     frame = body.frame
-    back = Frame(frame.origin, frame.x, _minus(frame.y), _minus(frame.z))
+    back = Frame(frame.origin, frame.x, opposite(frame.y), opposite(frame.z))
     return replace(drawn, bends=bends, frame=back)
-
-
-def _minus(vector: Vector) -> Vector:
-    return (-vector[0], -vector[1], -vector[2])
 
 
 def array_about(

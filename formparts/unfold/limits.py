@@ -24,5 +24,8 @@ VOLUME_FIT: Final = 1e-6
 """Volume and thickness times middle area of a bent sheet agree to this, relative: the digits a STEP file
 keeps of places, over a sheet's thickness."""
 
+PARALLEL: Final = 0.999
+"""Cosine from which on two axes count as one direction [-]: a circle on a cylinder has its axis or is far off it."""
+
 ROUGH_FIT: Final = 0.3
 """How far the same two may differ while a thickness is still worth a try: pockets, countersinks, bevels."""

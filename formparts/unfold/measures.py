@@ -8,7 +8,8 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from formparts.unfold.parts import Cone, Cylinder, Edge, Face, Other, Part, Plane, swept
+from formparts.unfold.limits import PARALLEL
+from formparts.unfold.parts import FINE, Cone, Cylinder, Edge, Face, Other, Part, Plane, swept
 from formparts.unfold.space import Vector, along, cross, dot, minus, square_to, times
 
 
@@ -44,11 +45,11 @@ def cylinder_area(part: Part, face: Face, surface: Cylinder) -> float:
 
 def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
     """Integral of height x d angle along an edge on a cylinder [mm]."""
-    if edge.circle is not None and abs(dot(edge.circle.axis, surface.axis)) > 0.999:
+    if edge.circle is not None and abs(dot(edge.circle.axis, surface.axis)) > PARALLEL:
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
         height = dot(minus(edge.circle.centre, surface.point), surface.axis)
         return height * sense * (edge.last - edge.first)
-    places = edge.places(65)
+    places = edge.places(FINE)
     fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
     return (4.0 * fine - coarse) / 3.0
 

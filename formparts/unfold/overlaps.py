@@ -169,7 +169,7 @@ def _in_box(segment: Segment, low: Pair, high: Pair) -> bool:
 
 
 def _shared(one: Segment, other: Segment) -> Segment | None:
-    """The stretch that two segments on one line have in common, if it is longer than LENGTH."""
+    """The stretch that two segments on one line have in common, if it is more than a rounding long."""
     (x0, y0), (x1, y1) = one
     size = math.hypot(x1 - x0, y1 - y0)
     if size <= LENGTH:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
 from formparts.unfold.develop import Developed
-from formparts.unfold.limits import FOLLOWED, SAME_PLACE
+from formparts.unfold.limits import FOLLOWED, PARALLEL, SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.sewing import Run, area_of, chained, sewn
 from formparts.unfold.skins import Sheet
@@ -253,7 +253,7 @@ def _is_smooth_to(part: Part, face: int, skins: frozenset[int]) -> bool:
                 normal_of(part.faces[other].surface, part.edges[n].middle),
             )
         )
-        > 0.999
+        > PARALLEL
         for n, _ in part.faces[face].coedges
         for other in part.edges[n].faces
         if other in skins

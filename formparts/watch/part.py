@@ -12,7 +12,8 @@ from formparts.recipe import BendRuleName, MaterialName, Parameter, Recipe, Yes,
 from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.page import bare, page_top
 from formparts.report.html.shapes import folding_model
-from formparts.report.html.tables import bend_table, figure_table, finding_table, mass_text, piece_figures
+from formparts.report.html.tables import bend_table, figure_table, finding_table, piece_figures
+from formparts.report.summary import mass_text
 
 Values = Mapping[str, Any]
 
@@ -37,7 +38,7 @@ class Watched:
 
     @property
     def stamp(self) -> str:
-        """Changes whenever the file does; empty while it is not there."""
+        """Changes whenever the file does; says so while it cannot be read."""
         try:
             return str(self.recipe.source.stat().st_mtime_ns)
         except (FormpartsError, OSError) as error:

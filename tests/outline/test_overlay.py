@@ -24,7 +24,6 @@ from formparts.outline import (
     grid,
     intersect,
     obround,
-    overlap,
     polygon,
     problem,
     rectangle,
@@ -151,7 +150,7 @@ def test_a_cut_that_parts_an_outline_gives_its_parts_in_order() -> None:
     # An island in a hole is a piece of its own.
     island = unite(frame, disc(8))
     assert sorted(round(o.area, 9) for o in island) == sorted([round(16 * math.pi, 9), 500.0])
-    assert overlap(frame, SQUARE) == ()
+    assert intersect(frame, SQUARE) == ()
 
 
 def test_nested_rings_know_which_hole_is_whose() -> None:

@@ -9,14 +9,12 @@ import pytest
 
 from formparts.outline import (
     Arc,
-    Line,
     Loop,
     Motion,
     Outline,
     alike,
     cut,
     disc,
-    edge_along,
     merged,
     obround,
     outline_of,
@@ -24,9 +22,8 @@ from formparts.outline import (
     problem,
     rectangle,
     ring,
-    simplified,
-    split_at,
 )
+from tests.outline.splitting import split_at
 
 PLATE = cut(
     rectangle(60, 40, 6), disc(10).moved(Motion.shift(-15, 0)), obround(14, 6).moved(Motion.shift(12, 4))
@@ -141,7 +138,7 @@ def test_merging_joins_what_lies_on_one_line_or_circle_and_nothing_else() -> Non
     assert len(arcs) == 2
     assert all(arc.radius == 20 and arc.centre == (0, 0) and arc.sweep_rad < math.pi for arc in arcs)
     shallow = polygon([(0, 0), (10, 1e-4), (20, 0), (20, 10), (0, 10)])
-    assert len(simplified(shallow).edges) == 5
+    assert len(merged(shallow.outer).edges) == 5
 
 
 def test_alike_sees_what_differs_and_only_that() -> None:
@@ -154,19 +151,3 @@ def test_alike_sees_what_differs_and_only_that() -> None:
     assert not alike(obround(30, 10), rectangle(30, 10, 4.9))
     quarter_turned = [disc(20).moved(Motion.turn(90)), disc(20).moved(Motion.turn(37))]
     assert all(alike(disc(20), other) for other in quarter_turned)
-
-
-def test_splitting_keeps_shape_and_finds_edges_under_segments() -> None:
-    """A bend line in the middle of a side lies on that side; across a corner or off the side it does not."""
-    plate = rectangle(60, 40)
-    side = edge_along(plate, (10, -20), (-10, -20))
-    assert side is not None
-    assert plate.loops[side[0]].edges[side[1]].tag == "front"
-    assert edge_along(plate, (10, -20.00001), (-10, -20)) is None
-    assert edge_along(plate, (31, -20), (10, -20)) is None
-    assert edge_along(PLATE, (5, 1), (19, 1)) is None
-    assert edge_along(PLATE, (10, 1), (14, 1)) is not None
-    finer = split_at(plate.outer, [(10, -20), (-10, -20), (30, 20), (0, 0)])
-    assert len(finer.edges) == 6
-    assert [e.tag for e in finer.edges if isinstance(e, Line)].count("front") == 3
-    assert Loop(finer.edges).signed_area == pytest.approx(2400)

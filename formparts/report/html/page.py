@@ -28,6 +28,7 @@ from formparts.report.html.loading import loading_parts
 from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tags import Markup, data_block, element, said
+from formparts.report.summary import mass_text
 from formparts.schedule import Schedule, schedule
 from formparts.tolerances import VOLUME_REL
 
@@ -189,7 +190,7 @@ def page_top(part: Part) -> Markup:
     sheet, figures, blank = part.body.sheet, part.figures, part.blank
     cells = (
         ("material", f"{sheet.material.name}, {sheet.thickness:g} mm"),
-        ("mass", tables.mass_text(figures.mass)),
+        ("mass", mass_text(figures.mass)),
         ("envelope", " × ".join(f"{value:.1f}" for value in figures.envelope) + " mm"),
         ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm"),
         ("bends", str(len(part.body.bends))),

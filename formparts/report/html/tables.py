@@ -13,13 +13,9 @@ from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
 from formparts.properties import Properties
 from formparts.report.html.tags import Markup, element, piece_button, said, table
+from formparts.report.summary import mass_text
 from formparts.schedule import CAUTIONS as SCHEDULE_CAUTIONS
 from formparts.schedule import Place, Schedule, ScheduledBend
-
-
-def mass_text(mass: float) -> str:
-    """A mass for people: grams below a kilogram."""
-    return f"{mass:.4f} kg" if mass >= 1.0 else f"{1000.0 * mass:.2f} g"
 
 
 def piece_figures(body: Body, blank: Blank) -> dict[str, str]:
