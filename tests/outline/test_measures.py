@@ -127,6 +127,20 @@ def test_bounds_are_those_of_many_points_on_the_edges(angle: float) -> None:
     assert shape.bounds[3] >= sampled[3] - 1e-12
 
 
+@pytest.mark.parametrize("ccw", [True, False])
+@pytest.mark.parametrize(
+    "first", [*range(-175, 180, 10), *(quarter + off for quarter in (0, 90) for off in (2, -2))]
+)
+def test_the_box_of_a_small_arc_has_no_extreme_that_is_not_on_it(first: int, ccw: bool) -> None:
+    """Arcs of R 0.5 over 80 degrees, many of which end just before a quarter of the circle."""
+    last = first + (80 if ccw else -80)
+    ends = [(0.5 * math.cos(math.radians(a)), 0.5 * math.sin(math.radians(a))) for a in (first, last)]
+    arc = Arc(ends[0], ends[1], (0.0, 0.0), 0.5, ccw)
+    points = [arc.point_at(i / 500) for i in range(501)]
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    assert arc.bounds == pytest.approx((min(xs), min(ys), max(xs), max(ys)), abs=1e-5)
+
+
 @pytest.mark.parametrize("angle", [0.0, 33.0, 200.0])
 def test_area_and_centroid_agree_with_a_fine_polygon(angle: float) -> None:
     """Green's theorem on arcs against shapely's on 2,000 chords each; the chords' error falls as 1/n^2."""

@@ -10,6 +10,7 @@ import pytest
 from formparts.errors import InputError
 from formparts.outline import arc_to, closed_path
 from formparts.outline.edges import Arc
+from formparts.tolerances import LENGTH
 
 START, END = (1.0, 2.0), (7.0, 10.0)
 """A chord of 10 along (0.6, 0.8), its middle at (4, 6); 5, 12, 13 make a right angle with a radius of 13."""
@@ -54,6 +55,28 @@ def test_the_long_way_round_is_given_by_its_centre_or_by_a_place() -> None:
         arcs = [edge for edge in outline.edges if isinstance(edge, Arc)]
         assert sum(arc.length for arc in arcs) == pytest.approx(13.0 * (math.tau - TURN), rel=1e-12)
         assert outline.area == pytest.approx(math.pi * 169.0 - SEGMENT, rel=1e-12)
+
+
+@pytest.mark.parametrize("ccw", [True, False])
+@pytest.mark.parametrize("angle", range(0, 360, 15))
+def test_half_a_turn_is_one_arc(angle: int, ccw: bool) -> None:
+    """From any angle about a centre, though the sweep comes out as plus or minus half a turn by rounding."""
+    x, y = 7 * math.cos(math.radians(angle)), 7 * math.sin(math.radians(angle))
+    outline = closed_path((3 + x, 2 + y), arc_to((3 - x, 2 - y), centre=(3, 2), ccw=ccw))
+    assert [type(edge).__name__ for edge in outline.edges].count("Arc") == 1
+    assert outline.area == pytest.approx(math.pi * 49 / 2, rel=1e-12)
+
+
+def test_three_points_in_one_line_are_no_arc() -> None:
+    """Within LENGTH of the line between the ends, however long it is; twice as far off they are one."""
+    for size in (10.0, 1000.0):
+        with pytest.raises(InputError, match="on the straight line between the ends; use a line"):
+            closed_path((0, 0), arc_to((size, 0), through=(size / 2, LENGTH / 2)), (size / 2, size))
+        edges = closed_path(
+            (0, 0), arc_to((size, 0), through=(size / 2, -2 * LENGTH)), (size / 2, size)
+        ).edges
+        (arc,) = (edge for edge in edges if isinstance(edge, Arc))
+        assert arc.radius == pytest.approx(size**2 / (16 * LENGTH), rel=1e-6)  # c^2 / (8 h)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,23 @@
+"""Where two edges meet, by hand."""
+
+from __future__ import annotations
+
+import pytest
+
+from formparts.outline import Arc, Motion
+from formparts.outline.meeting import meet
+from formparts.tolerances import LENGTH
+
+
+@pytest.mark.parametrize(
+    ("off", "count"), [(0.0, 1), (0.5 * LENGTH, 1), (-0.5 * LENGTH, 1), (2.0 * LENGTH, 0), (-0.1, 2)]
+)
+@pytest.mark.parametrize("angle", [0.0, 40.0, 220.0])
+def test_arcs_that_touch_from_outside(off: float, count: int, angle: float) -> None:
+    """Half circles of 5 and 3 back to back: one point within what is one place, none farther apart, two deeper in."""
+    turn = Motion.turn(angle)
+    first = Arc((0, -5), (0, 5), (0, 0), 5, True).moved(turn)
+    second = Arc((8 + off, 3), (8 + off, -3), (8 + off, 0), 3, True).moved(turn)
+    found = meet(first, second, LENGTH)
+    assert len(found) == count
+    assert all(point == pytest.approx(turn((5, 0)), abs=1.0 if count == 2 else LENGTH) for point in found)
