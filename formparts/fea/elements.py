@@ -5,12 +5,13 @@ Node orders are those of the input decks that solvers of this family share (Calc
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
 from itertools import product
 from typing import Final
 
-from formparts.fea.arrays import Floats, Integers, np
+from formparts.fea.arrays import Booleans, Floats, Integers, np
 
 _SQUARE = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 _TRIANGLE = ((0, 0), (1, 0), (0, 1))
@@ -132,3 +133,10 @@ def shares(points: Floats, faces: Integers) -> tuple[Floats, Floats]:
         stretch = np.linalg.norm(normals, axis=2)
     plain = np.einsum("p,cp,pn->cn", found.weights, stretch, found.values)
     return plain, np.einsum("p,cpx,pn->cnx", found.weights, normals, found.values)
+
+
+def folded(places: Floats, normal: Sequence[float]) -> Booleans:
+    """Which faces, as places of their nodes (N, nodes, 3), look away from a direction at one of their samples."""
+    ways = np.einsum("pnd,cnx->cpdx", rule(places.shape[1]).slopes, places)
+    facing = np.cross(ways[:, :, 0], ways[:, :, 1]) @ np.array(normal)
+    return np.asarray(facing.min(axis=1) <= 0.0)

@@ -15,6 +15,7 @@ from formparts.body.frame import Vector, bend_frame, combined
 from formparts.errors import InputError
 from formparts.fea.arrays import Floats, np
 from formparts.fea.divisions import Divisions, divided, sides
+from formparts.fea.elements import folded
 from formparts.fea.planar import planar_mesh
 from formparts.outline.edges import Arc, Edge, Point
 from formparts.outline.measures import segment_factor
@@ -157,9 +158,22 @@ def _flat(
         points, faces = _rows(loops[0], quarters)
     numbers = [net.node(places(point)) for point in points]
     _rim_nodes(net, flat.name, around, counts, numbers, points, places)
+    first = len(net.faces)
     for face in faces:
         net.face(flat.name, [numbers[corner] for corner in face])
-    return []
+    rim = dict(zip(numbers, (owner for loop in owners for owner in loop), strict=False))
+    return [rim[node] for face in _folded(net, first, frame) for node in face if node in rim]
+
+
+def _folded(net: _Net, first: int, frame: Frame) -> list[tuple[int, ...]]:
+    """The faces of a flat, from a number on, that the bulge of an arc reaches across."""
+    found = []
+    for size in (6, 8):
+        faces = [face for face in net.faces[first:] if len(face) == size]
+        if faces:
+            places = np.array([[net.places[node][1] for node in face] for face in faces])
+            found += [face for face, bad in zip(faces, folded(places, frame.z), strict=True) if bad]
+    return found
 
 
 def _rim_points(

@@ -18,7 +18,7 @@ from formparts.fea.delaunay import triangulation
 from formparts.fea.elements import NODES, rule, shares, volumes
 from formparts.fea.loads import forces, node_sets
 from formparts.fea.planar import planar_mesh
-from formparts.outline import disc, rectangle
+from formparts.outline import Motion, disc, rectangle
 from formparts.properties import properties
 from formparts.recipe import Recipe, recipes
 from formparts.recipe.discovery import shipped_folder
@@ -139,6 +139,14 @@ def test_narrow_web_is_followed_by_smaller_elements() -> None:
     body = plate(Sheet(1, 1), pierced(rectangle(60, 40), rectangle(59, 39)), "frame")
     mesh = mesh_of(body, "shell", 5)
     assert mesh.volume == pytest.approx(60 * 40 - 59 * 39, rel=1e-12)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize("web", [0.3, 0.1, 0.02])
+def test_the_bulge_of_an_arc_does_not_reach_across_a_narrow_web(web: float, kind: str) -> None:
+    """A hole of 16 so near to an edge, in elements of 6: one with its side on the arc was turned over, and refused."""
+    hole = disc(16).moved(Motion.shift(0, -19.5 + 8 + web))
+    weighs_the_same(mesh_of(plate(Sheet(3, 3), pierced(rectangle(18, 39), hole), "web"), kind, 6))
 
 
 def test_size_moves_the_number_of_elements() -> None:
