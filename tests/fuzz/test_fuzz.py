@@ -93,7 +93,7 @@ def test_a_case_is_made_again_from_its_number(tmp_path: Path) -> None:
 
 
 def _sleeps() -> None:
-    time.sleep(1.5)
+    time.sleep(2.5)
 
 
 def _computes() -> None:
@@ -152,7 +152,7 @@ def test_a_broken_promise_is_seen(
         return None if "None" in said else 0
 
     monkeypatch.setattr(tool, "main", planted)
-    monkeypatch.setattr(tool, "LONGEST", 1.0)
+    monkeypatch.setattr(tool, "LONGEST", 2.0)
     monkeypatch.setattr(tool, "MOST_MEMORY", 700 << 20)
     tally = tool.Tally()
     tool.run_case(Case("words", ("list",)), tally, "case 1")
