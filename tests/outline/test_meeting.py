@@ -21,3 +21,18 @@ def test_arcs_that_touch_from_outside(off: float, count: int, angle: float) -> N
     found = meet(first, second, LENGTH)
     assert len(found) == count
     assert all(point == pytest.approx(turn((5, 0)), abs=1.0 if count == 2 else LENGTH) for point in found)
+
+
+@pytest.mark.parametrize(
+    ("off", "count"), [(0.0, 1), (0.5 * LENGTH, 1), (-0.5 * LENGTH, 1), (-2.0 * LENGTH, 0), (0.1, 2)]
+)
+@pytest.mark.parametrize("angle", [0.0, 40.0, 220.0])
+@pytest.mark.parametrize("turned", [False, True])
+def test_arcs_that_touch_from_inside(off: float, count: int, angle: float, turned: bool) -> None:
+    """A half circle of 3 within one of 5, its centre 2 off: they touch 5 from the larger one's centre."""
+    turn = Motion.turn(angle)
+    large = Arc((0, -5), (0, 5), (0, 0), 5, True).moved(turn)
+    small = Arc((2 + off, -3), (2 + off, 3), (2 + off, 0), 3, True).moved(turn)
+    found = meet(small, large, LENGTH) if turned else meet(large, small, LENGTH)
+    assert len(found) == count
+    assert all(point == pytest.approx(turn((5, 0)), abs=2.0 if count == 2 else LENGTH) for point in found)

@@ -67,6 +67,15 @@ def test_half_a_turn_is_one_arc(angle: int, ccw: bool) -> None:
     assert outline.area == pytest.approx(math.pi * 49 / 2, rel=1e-12)
 
 
+def test_a_little_more_than_half_a_turn_is_two_arcs() -> None:
+    """By 0.0005 rad at R 1000, which is half a millimetre."""
+    x, y = 1000 * math.cos(5e-4), -1000 * math.sin(5e-4)
+    edges = closed_path((1000, 0), arc_to((-x, y), centre=(0, 0))).edges
+    arcs = [edge for edge in edges if isinstance(edge, Arc)]
+    assert len(arcs) == 2
+    assert sum(arc.length for arc in arcs) == pytest.approx(1000 * (math.pi + 5e-4), rel=1e-12)
+
+
 def test_three_points_in_one_line_are_no_arc() -> None:
     """Within LENGTH of the line between the ends, however long it is; twice as far off they are one."""
     for size in (10.0, 1000.0):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import pytest
 
@@ -30,6 +31,11 @@ from formparts.outline import (
 def chain(*points: Point) -> Loop:
     """Straight edges through points, closed."""
     return Loop(tuple(Line(p, q) for p, q in zip(points, (*points[1:], points[0]), strict=True)))
+
+
+def lines(*points: Point) -> list[Line]:
+    """Straight edges from point to point, open."""
+    return [Line(*ends) for ends in pairwise(points)]
 
 
 def hole(x: float, y: float, diameter: float) -> Loop:
@@ -93,6 +99,27 @@ NOSE = (Arc((-5, 0), TIP, (-0.5, 1), SIDE, False), Line(TIP, (5, 0)))
         (
             Outline(Loop((Line((0, 0), (9, 0)), Arc((9, 0), (0, 0), (4.5, 2e-6 - BOW), BOW, True)))),
             "encloses no area at (0, 0)",
+        ),
+        # A line that leaves an arc back through it, and one that comes to half a circle through it.
+        (
+            Outline(
+                Loop(
+                    (
+                        Arc((5, 0), (0, 5), (0, 0), 5, True),
+                        *lines((0, 5), (5.2, 0.2), (8, 0.2), (8, 0), (5, 0)),
+                    )
+                )
+            ),
+            "crosses itself at (4.98",
+        ),
+        (
+            Outline(Loop((*lines((0, -5), (8, -5), (8, 4), (0, 5)), Arc((0, 5), (0, -5), (0, 0), 5, False)))),
+            "crosses itself at (1.23",
+        ),
+        (Outline(Loop(())), "a loop that is no chain of edges"),
+        (
+            Outline(PLATE, (hole(10, 0, 4), chain((-10, -5), (-10, 5), (10, 5), (10, -5)))),
+            "the hole at (-10, -5) crosses",
         ),
         # The second arc leaves the end of the first outwards, and comes in again through it at (3, 4).
         (
