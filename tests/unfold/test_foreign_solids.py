@@ -216,6 +216,19 @@ def test_faces_split_by_a_joint() -> None:
     assert (len(found.flats), len(found.bends)) == (2, 1)
 
 
+def test_faces_split_by_several_joints_are_one_flat() -> None:
+    """Four boards side by side, their joints left in: one flat, one outline of four edges."""
+    solid = cq.Workplane().box(25, 60, 2, centered=False)
+    for number in (1, 2, 3):
+        solid = solid.union(
+            cq.Workplane().box(25, 60, 2, centered=False).translate((25 * number, 0, 0)), clean=False
+        )
+    assert len(solid.faces("|Z").vals()) == 8
+    found = unfold(solid, by_k)
+    assert [flat.area for flat in found.flats] == [pytest.approx(6000)]
+    assert len(found.blank.outline.outer.edges) == 4
+
+
 def test_a_bend_skin_split_along_its_rulings() -> None:
     """A bend drawn as two arcs of 45 deg on one axis is one bend of 90."""
     found = unfold(extruded([(45,), (45, 3), (45, 3), (25,)]), by_k)

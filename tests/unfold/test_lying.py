@@ -146,6 +146,7 @@ def test_the_word_for_a_skin_says_which_side_is_up(word: str, side: str) -> None
     )
     found = unfold(solid, by_k, faces={f"base.{word}": outside})
     assert [bend.side for bend in found.bends] == [side]
+    assert found.flats[0].normal == pytest.approx((0, 0, -1 if word == "upper" else 1))
 
 
 def test_a_rim_has_the_name_of_its_edge_face() -> None:

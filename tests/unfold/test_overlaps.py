@@ -285,3 +285,23 @@ def test_two_places_side_by_side_are_two_overlaps(at: int) -> None:
         pytest.approx((at + 1.5, 2.5)),
         pytest.approx((at + 3.5, 2.5)),
     ]
+
+
+def test_a_piece_within_the_last_tooth_of_a_comb() -> None:
+    """Three teeth of 2, 4 apart: a square of 1 in the third one, five rims to its left, is covered whole."""
+    comb = [(0, 0), (10, 0), (10, 9), (8, 9), (8, 1), (6, 1), (6, 9), (4, 9), (4, 1), (2, 1), (2, 9), (0, 9)]
+    square = patch_of("square", edges_of([(8.5, 5), (9.5, 5), (9.5, 6), (8.5, 6)]))
+    (overlap,) = overlaps([patch_of("comb", edges_of(comb)), square], {})
+    assert overlap.area == pytest.approx(1.0)
+
+
+def test_an_arc_does_not_touch_along_its_chord() -> None:
+    """A hollow of R 5 in the lower side of one piece over the upper side of another: two corners in common."""
+    arched = [
+        Arc((-4, 3), (4, 3), (0, 0), 5.0, False),
+        Line((4, 3), (4, 9)),
+        Line((4, 9), (-4, 9)),
+        Line((-4, 9), (-4, 3)),
+    ]
+    below = edges_of([(-4, -5), (4, -5), (4, 3), (-4, 3)])
+    assert overlaps([patch_of("below", below), patch_of("arched", arched)], {}) == ()

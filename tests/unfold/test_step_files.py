@@ -51,6 +51,14 @@ def test_a_sound_file_is_read_and_unfolded(sound: str, tmp_path: Path) -> None:
     assert unfold(found, by_k).volume == pytest.approx(80 * (70 + 2 * 3.141592653589793), rel=1e-9)
 
 
+def test_a_very_small_part_is_a_part(tmp_path: Path) -> None:
+    """A shim of 0.6 x 0.5 mm, 0.05 mm thick."""
+    found = unfold(
+        read_solid(written(cq.Workplane().box(0.6, 0.5, 0.05).val(), tmp_path / "shim.step")), by_k
+    )
+    assert found.blank.area == pytest.approx(0.3, rel=1e-9)
+
+
 def test_names_of_faces_come_with_the_file(sound: str, tmp_path: Path) -> None:
     """A face that the file names "Träger.upper" names its flat; wide characters are those of ISO 10303-21."""
     path = tmp_path / "named.step"
