@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import unicodedata
 from pathlib import Path, PureWindowsPath
 
@@ -14,6 +15,14 @@ from formparts.family import checked, rows_of
 from formparts.family.names import clash_key, folder_of
 
 RISER = find_recipe("ring_riser")
+
+if sys.version_info >= (3, 13):
+    from ntpath import isreserved as is_reserved
+else:
+
+    def is_reserved(name: str) -> bool:
+        """The same question before Python 3.13."""
+        return PureWindowsPath(name).is_reserved()
 
 
 @pytest.mark.parametrize("name", ["small", "M12-3", "a.b", "x_1", "Träger", "7"])
@@ -37,7 +46,7 @@ def test_an_unsafe_name_gets_a_safe_folder_with_a_mark(name: str) -> None:
 def assert_safe(folder: str) -> None:
     """Rules of Windows (Microsoft, "Naming Files, Paths, and Namespaces", from memory) and of POSIX at once."""
     assert folder
-    assert not PureWindowsPath(folder).is_reserved()
+    assert not is_reserved(folder)
     assert not set(folder) & set('<>:"/\\|?*')
     assert all(ord(sign) >= 32 for sign in folder)
     assert folder[0] not in ". "
