@@ -47,7 +47,7 @@ def figures(low: float, high: float) -> st.SearchStrategy[float]:
 
 
 SHARES = st.sampled_from((0.5, 0.0, 1.0, 0.25)) | figures(0, 1)
-RADII = st.none() | figures(0.3, 8)
+RADII = st.none() | st.none() | figures(0.3, 8) | figures(0.3, 8) | figures(8, 80)
 ANGLES = st.sampled_from((90.0, 45.0, 30.0, 60.0, 135.0, 170.0)) | figures(0.5, 170)
 MANY = st.integers(0, 11)
 

@@ -53,13 +53,14 @@ def roads(body: Body) -> Roads:
 
 
 def assert_all_holds(body: Body, made_of: Roads, folder: Path | None = None) -> None:
-    """Every invariant; those that write files and meshes only when there is a folder for them."""
+    """Every invariant, and a schedule; files and meshes only when there is a folder for them."""
     made, flat, figures = made_of
     before = repr(body)
     _one_volume(body, made, flat, figures)
     _one_closed_solid(body, made, flat)
     _one_blank(body, made, flat)
     _moved_and_scaled(body, flat, figures)
+    _bent_in_an_order(body, flat)
     if folder is not None:
         _files_read_back(body, made_of, folder)
         _mesh_converges(body, made, flat, figures)
@@ -114,6 +115,15 @@ def _same(one: Outline, other: Outline) -> bool:
     return alike(one, other) or (
         len(one.holes) == len(other.holes) and max(furthest(one, other), furthest(other, one)) <= LENGTH
     )
+
+
+def _bent_in_an_order(body: Body, flat: Blank) -> None:
+    """The schedule has every bend once; where an order was found, every bend has its stroke in it."""
+    plan = schedule(body, flat)
+    names = sorted(bend.name for bend in body.bends)
+    assert sorted(row.mark.name for row in plan.bends) == names
+    if plan.order.found:
+        assert sorted(name for stroke in plan.order.strokes for name in stroke) == names
 
 
 def _files_read_back(body: Body, made_of: Roads, folder: Path) -> None:
