@@ -13,9 +13,13 @@ from typing import Any
 from formparts.errors import InputError
 from formparts.family.figures import FIGURES
 from formparts.family.names import folder_of
+from formparts.quantities import shown_value
 
 LEDGER = "family.sqlite"
 LOCK = ".family.lock"
+
+_BROKEN = (sqlite3.Error, UnicodeDecodeError)
+"""What comes of a file that is no sound ledger; the second where SQLite quotes from it what is no text."""
 
 _COLUMNS = ("name", "folder", "hash", "state", "error", "parameters", "findings", "files", "seconds")
 _FIGURES = "".join(f', "{figure}" {"REAL" if unit else "INTEGER"}' for figure, unit in FIGURES.items())
@@ -98,7 +102,7 @@ def locked(folder: Path) -> Iterator[None]:
 def _take(lock: sqlite3.Connection, folder: Path) -> None:
     try:
         lock.execute("BEGIN EXCLUSIVE")
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         if "locked" not in str(error):
             raise _trouble(folder, error) from error
         problem, remedy = "another run is at work there", "wait for it, or choose another folder"
@@ -112,7 +116,7 @@ def opened(folder: Path) -> sqlite3.Connection:
         with ledger:
             ledger.executescript(_SCHEMA)
             ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant LIMIT 1")
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         ledger.close()
         raise _trouble(folder, error) from error
     return ledger
@@ -122,13 +126,13 @@ def _opened(path: Path, patience: float = 30.0) -> sqlite3.Connection:
     """A connection without transactions of its own making; `patience` [s] with others who read."""
     try:
         return sqlite3.connect(path, timeout=patience, isolation_level=None)
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         raise _trouble(path.parent, error) from error
 
 
-def _trouble(folder: Path, error: sqlite3.Error) -> InputError:
+def _trouble(folder: Path, error: sqlite3.Error | UnicodeDecodeError) -> InputError:
     """What SQLite has to say of a folder, in one line."""
-    said = str(error)
+    said = shown_value(str(error)) if isinstance(error, sqlite3.Error) else "it is damaged"
     if "full" in said or "disk I/O" in said:
         return InputError("family", "out", str(folder), "the disk is full", "make room and run it again")
     remedy = "choose a folder of your own, or begin anew with --fresh"
@@ -139,7 +143,7 @@ def found(folder: Path, ledger: sqlite3.Connection, name: str) -> Outcome | None
     """What the ledger holds of a variant, if anything; a row that we did not write so is none, and is built anew."""
     try:
         row = ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant WHERE name = ?", (name,)).fetchone()
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         raise _trouble(folder, error) from error
     return None if row is None else _outcome(row)
 
@@ -148,7 +152,7 @@ def folders(folder: Path, ledger: sqlite3.Connection) -> list[str]:
     """The folders of all variants that the ledger holds."""
     try:
         names = [name for (name,) in ledger.execute("SELECT folder FROM variant")]
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         raise _trouble(folder, error) from error
     return [name for name in names if isinstance(name, str)]
 
@@ -189,7 +193,7 @@ def entered(folder: Path, ledger: sqlite3.Connection, outcomes: Iterable[Outcome
         ledger.execute("BEGIN IMMEDIATE")
         ledger.executemany(_INSERT, [_row(outcome) for outcome in outcomes])
         ledger.execute("COMMIT")
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         raise _trouble(folder, error) from error
 
 
@@ -206,7 +210,7 @@ def belongs_to(folder: Path, ledger: sqlite3.Connection, recipe: str, reference:
         ledger.execute("INSERT OR IGNORE INTO about VALUES ('recipe', ?)", (recipe,))
         ledger.execute("INSERT OR REPLACE INTO about VALUES ('reference', ?)", (reference,))
         (other,) = ledger.execute("SELECT value FROM about WHERE name = 'recipe'").fetchone()
-    except sqlite3.Error as error:
+    except _BROKEN as error:
         raise _trouble(folder, error) from error
     if other != recipe:
         remedy = "choose another folder, or begin anew with --fresh"

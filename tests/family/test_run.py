@@ -208,6 +208,22 @@ def test_a_ledger_with_broken_pages_is_refused(tmp_path: Path) -> None:
     assert build(tmp_path, [{"name": "a"}], fresh=True) == {"a": False}
 
 
+@pytest.mark.parametrize("sign", [b"\x9d", b"\xff", b"'"])
+@pytest.mark.parametrize("places", [("CREATE TABLE variant",), ("tablevariant", "CREATE TABLE")])
+def test_a_ledger_with_broken_words_is_refused(sign: bytes, places: tuple[str, ...], tmp_path: Path) -> None:
+    """Letters of its own description, or of its table's name too, are others: SQLite quotes them, text or no text."""
+    build(tmp_path, [{"name": "a"}])
+    file = tmp_path / "family.sqlite"
+    content = bytearray(file.read_bytes())
+    for place in places:
+        end = content.index(place.encode()) + len(place)
+        content[end - 1 : end] = sign
+    file.write_bytes(content)
+    with pytest.raises(InputError, match=r"ledger cannot be used.*--fresh") as refused:
+        build(tmp_path, [{"name": "a"}])
+    assert "\n" not in str(refused.value)
+
+
 def test_links_in_the_folder_are_not_followed(tmp_path: Path) -> None:
     """Where the working folder or a variant's folder is a link, it is replaced; what it leads to stays as it was."""
     out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
