@@ -95,3 +95,17 @@ def test_a_hole_that_touches_in_a_corner_stays_a_problem(angle: float) -> None:
     turned = piece.moved(Motion.turn(angle))
     assert problem(turned) is not None
     assert "touches" in str(problem(turned))
+
+
+def test_a_hole_that_one_of_several_covers_in_part_is_no_longer_whole() -> None:
+    """A patch of 10 over half a hole of 20 wide, and a tab at the far end: the hole is half, the tab is on."""
+    plate = sound(cut(sound(rectangle(100, 60)), sound(rectangle(20, 20)))[0])
+    patch, tab = (
+        sound(rectangle(10, 40)).moved(Motion.shift(5, 0)),
+        sound(rectangle(20, 20)).moved(Motion.shift(55, 0)),
+    )
+    for others in ((patch, tab), (tab, patch)):
+        (found,) = unite(plate, *others)
+        (hole,) = found.holes
+        assert abs(hole.signed_area) == pytest.approx(200)
+        assert found.area == pytest.approx(6000 - 200 + 300)

@@ -13,6 +13,7 @@ from formparts.outline import (
     arc_to,
     closed_path,
     common_edges,
+    cut,
     disc,
     intersect,
     minimal_width,
@@ -22,6 +23,8 @@ from formparts.outline import (
     rectangle,
     ring,
 )
+
+QUARTER = closed_path((0, 0), (10, 0), arc_to((0, 10), centre=(0, 0)))
 
 
 @pytest.mark.parametrize("angle", [0.0, 27.0, 90.0])
@@ -34,6 +37,8 @@ from formparts.outline import (
         (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(5, 5)), 0.0),
         (rectangle(20, 20), rectangle(10, 10).moved(Motion.shift(40, 0)), 0.0),
         (ring(30, 18), disc(18), 18 * math.pi),
+        (QUARTER, cut(rectangle(40, 40), disc(20))[0], 5 * math.pi),
+        (QUARTER, cut(rectangle(40, 40).moved(Motion.shift(20, 20)), QUARTER)[0], 5 * math.pi),
         (disc(20), disc(20).moved(Motion.shift(20, 0)), 0.0),
         (disc(20), disc(20), 0.0),
     ],

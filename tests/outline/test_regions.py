@@ -139,6 +139,8 @@ def test_merging_joins_what_lies_on_one_line_or_circle_and_nothing_else() -> Non
     assert all(arc.radius == 20 and arc.centre == (0, 0) and arc.sweep_rad < math.pi for arc in arcs)
     shallow = polygon([(0, 0), (10, 1e-4), (20, 0), (20, 10), (0, 10)])
     assert len(merged(shallow.outer).edges) == 5
+    slanted = polygon([(100, 50), (103, 54), (106, 58), (90, 60)])
+    assert len(merged(slanted.outer).edges) == 3
 
 
 def test_alike_sees_what_differs_and_only_that() -> None:
@@ -149,5 +151,6 @@ def test_alike_sees_what_differs_and_only_that() -> None:
     assert not alike(PLATE, Outline(PLATE.outer, PLATE.holes[:1]))
     assert not alike(disc(20), rectangle(20, 20))
     assert not alike(obround(30, 10), rectangle(30, 10, 4.9))
+    assert not alike(rectangle(20, 20), polygon([(-10, -10), (10, -10), (10.5, 10), (-10, 10)]))
     quarter_turned = [disc(20).moved(Motion.turn(90)), disc(20).moved(Motion.turn(37))]
     assert all(alike(disc(20), other) for other in quarter_turned)
