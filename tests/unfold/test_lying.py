@@ -127,6 +127,24 @@ def test_a_disc_has_no_straight_edge_to_lie_along(
     assert hole.circle[0] == pytest.approx(at, abs=1e-9)
 
 
+@pytest.mark.parametrize(("turn", "at"), [(0, (30, 10)), (90, (30, 10)), (180, (70, 50)), (270, (70, 50))])
+def test_the_longest_edge_lies_along_x_as_it_leads_in_space(turn: int, at: tuple[int, int]) -> None:
+    """
+    A plate of 100 x 60 with a hole at (30, 10) of one corner, turned about z and seen from above.
+
+    Its long side comes to lie along x, the way it leads to +x, or to +y where it stands upright.
+    """
+    solid = (
+        cq.Workplane()
+        .rect(100, 60, centered=False)
+        .extrude(2)
+        .cut(cq.Workplane().center(30, 10).circle(3).extrude(2))
+    )
+    (hole,) = unfold(solid.val().rotate((0, 0, 0), (0, 0, 1), turn), by_k, up=(0, 0, 1)).blank.outline.holes
+    assert hole.circle is not None
+    assert hole.circle[0] == pytest.approx(at, abs=1e-9)
+
+
 def test_names_of_faces_name_the_flats_and_bends() -> None:
     """Stems of the names of skin faces; what has no name is numbered; the side called upper faces up."""
     solid = filleted_angle().val()
@@ -187,6 +205,7 @@ def test_sharp_bends_the_one_way_and_the_other_have_their_lines_right_across() -
         ((0, 0, -1), (70 + 1.5 * arc, 40 + arc / 2)),
     ):
         found = unfold(solid, by_k, up=up)
+        assert [bend.angle for bend in found.bends] == pytest.approx([90, 90])
         for mark, place in zip(found.blank.bends, places, strict=True):
             assert mark.inside_radius == 0.0
             assert sorted([mark.start, mark.end]) == [

@@ -103,6 +103,13 @@ def test_two_equal_pieces_on_one_another() -> None:
     assert overlap.area == pytest.approx(Polygon(ring).area, rel=1e-9)
 
 
+@pytest.mark.parametrize(
+    "places", [[(3.0, 4.0)], [(0.0, 0.0), (3.0, 4.0)], [(0.0, 0.0), (1e-9, 0.0), (3.0, 4.0)]]
+)
+def test_what_has_no_three_corners_has_no_width(places: Ring) -> None:
+    assert least_width(places) == 0.0
+
+
 def test_least_width_of_a_slanted_strip() -> None:
     """A strip 3 wide, turned by 30 deg."""
     cos, sin = math.cos(math.pi / 6), 0.5

@@ -47,6 +47,23 @@ def open_shell() -> Any:
     return sewing.SewedShape()
 
 
+def open_pot() -> Any:
+    """A solid by its word, a disc 3 thick without its upper face: the gap has one edge, which begins where it ends."""
+    sewing = BRepBuilderAPI_Sewing(1e-6)
+    for face in cq.Workplane().circle(20).extrude(3).faces("not >Z").vals():
+        sewing.Add(face.wrapped)
+    sewing.Perform()
+    solid, builder = TopoDS_Solid(), BRep_Builder()
+    builder.MakeSolid(solid)
+    builder.Add(solid, sewing.SewedShape())
+    return solid
+
+
+def sunk_from_both_sides() -> cq.Workplane:
+    """A hole of 5 in a plate of 3, countersunk to 8 below and to 7 above: neither rim is the narrow place."""
+    return plate().faces(">Z").workplane().cskHole(5, 7, 90).faces("<Z").workplane().cskHole(5, 8, 90)
+
+
 def empty_shell() -> Any:
     """A solid whose one shell has no faces."""
     solid, shell, builder = TopoDS_Solid(), TopoDS_Shell(), BRep_Builder()
@@ -71,6 +88,8 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: plate().cut(cq.Workplane().box(1, 1, 1).translate((30, 0, 1.5))), "not constant: a pocket", "(30, 0,",
     ),
     "blind hole": (lambda: plate().faces(">Z").workplane().hole(5, 1), "not constant: a pocket", "0.5) mm"),
+    "hole sunk from both sides": (sunk_from_both_sides, "nor an edge face square to it", "mm"),
+    "open pot": (open_pot, "shell = open: the edge at", "has 1 face instead of 2"),
     "boss": (lambda: plate().faces(">Z").workplane().circle(5).extrude(4), "pocket or boss", "5.5) mm"),
     "wedge": (
         lambda: cq.Workplane("XZ").polyline([(0, 0), (100, 0), (100, 2.5), (0, 2)]).close().extrude(50),
