@@ -34,7 +34,9 @@ State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"
 
 NONE_FOUND: Final = "no change of one parameter alone was found to mend this"
 _MOST: Final = 3
-_YES_OR_NO: Final = frozenset({"folded-clash", "folded-touch", "bend-lines-cross", "blank-outline"})
+_YES_OR_NO: Final = frozenset(
+    {"folded-clash", "folded-touch", "bend-lines-cross", "blank-outline", "no-bend-order"}
+)
 """Findings that do not become more or less, but are there or not."""
 
 _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
@@ -50,7 +52,7 @@ _EACH: Final = 1e-6
 """What each finding adds to the shares by which limits are missed [-], so that one which just meets its limit counts;
 far below what a step of the grid changes."""
 
-_QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith("folded")))
+_QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith(("folded", "no-bend"))))
 """All rules, those that fold the part last: most values that will not do are refused before."""
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from formparts.checks.bend_openings import openings_across, openings_at_bends
+from formparts.checks.bend_order import bending_order
 from formparts.checks.bending import (
     bend_lines,
     inside_radius,
@@ -78,6 +79,7 @@ RULES: Final = (
     Rule("opening size", ("opening-small",), "warning", opening_size),
     Rule("folded part", ("folded-clash",), "error", folded),
     Rule("contact", ("folded-touch",), "warning", touching),
+    Rule("order of bends", ("no-bend-order",), "warning", bending_order),
     Rule("thickness", ("thickness-series",), "note", thickness_series),
     Rule("drawing", ("drawing-figure",), "error", drawing),
 )

@@ -37,11 +37,15 @@ class BendOrder:
         Names of the bends, stroke by stroke; bends of one stroke lie on one line.
     word : str
         By which rule it was found, or why not.
+    left : tuple of str
+        Names of the bends that were left when the search came farthest; none when an order was found, or none was
+        looked for.
     """
 
     found: bool
     strokes: tuple[tuple[str, ...], ...]
     word: str
+    left: tuple[str, ...] = ()
 
 
 def bend_order(body: Body, blank: Blank) -> BendOrder:
@@ -68,29 +72,32 @@ def bend_order(body: Body, blank: Blank) -> BendOrder:
         return BendOrder(False, (), "no order was found: the folded part runs into itself")
     reaches = flange_reaches(body, blank)
     strokes = _by_flange(reaches, _strokes(blank))
-    search = _Search(body, {mark.name: mark.allowance for mark in blank.bends}, tuple(strokes), set(), [0])
+    allowances = {mark.name: mark.allowance for mark in blank.bends}
+    search = _Search(body, allowances, tuple(strokes), set(), [0], [frozenset()])
     found = _ordered(search, frozenset())
     if found is not None:
         return BendOrder(True, found, RULE)
-    if search.trials[0] >= MOST_TRIALS:
-        return BendOrder(False, (), f"no order was found in {MOST_TRIALS} trials by the rule: {RULE}")
-    return BendOrder(False, (), f"no order was found by the rule: {RULE}")
+    left = tuple(name for name in allowances if name not in search.farthest[0])
+    tried = f" in {MOST_TRIALS} trials" if search.trials[0] >= MOST_TRIALS else ""
+    return BendOrder(False, (), f"no order was found{tried} by the rule: {RULE}", left)
 
 
 @dataclass(frozen=True)
 class _Search:
-    """What the search looks at, the dead ends that it has met, and the number of its trials."""
+    """What the search looks at, the dead ends that it has met, the number of its trials, and how far it came."""
 
     body: Body
     allowances: Mapping[str, float]
     strokes: tuple[tuple[str, ...], ...]
     dead: set[frozenset[str]]
     trials: list[int]
+    farthest: list[frozenset[str]]
 
 
 def _ordered(search: _Search, made: frozenset[str]) -> tuple[tuple[str, ...], ...] | None:
     """The strokes that are left, in an order that works; None when there is none from here."""
     left = [stroke for stroke in search.strokes if not made.issuperset(stroke)]
+    search.farthest[0] = max(search.farthest[0], made, key=len)
     if not left:
         return ()
     for stroke in left:

@@ -144,6 +144,11 @@ CASES = (
         "30 mm high outside less one thickness of 2 mm: exact geometry", mended_by=("last",),
     ),
     Case(
+        "no-bend-order", u_channel, {"height": 48.99}, {"height": 49.01},
+        "the punch leans at 45 deg over the web: the straight of the leg that stands, height - 4.5, may be as long as "
+        "that of the web and one middle radius, 50 - 9 + 3.5: exact geometry", mended_by=("height", "width"),
+    ),
+    Case(
         "thickness-series", u_channel, {"thickness": 2.0}, {"thickness": 2.2},
         "2 mm is a preferred thickness; 2.2 mm is none, nor a gauge (14 ga 1.897 mm, 13 ga 2.278 mm)",
     ),
