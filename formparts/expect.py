@@ -15,6 +15,10 @@ from formparts.quantities import POSITIVE, Limits, fraction, length, mass, quant
 Reader = Callable[[object, str, str, Limits], float]
 
 
+SHARES = Limits(minimum=0.0, maximum=0.5)
+"""How far off a figure may be allowed to be [-]: more than half is a slip, as 1 for 1 %."""
+
+
 @dataclass(frozen=True)
 class Expectation:
     """
@@ -119,7 +123,7 @@ def expectation(text: str, within: float) -> Expectation:
             "is not FIGURE=VALUE with a figure that is known",
             f"one of {', '.join(FIGURES)}, as in mass=0.86kg",
         )
-    share = fraction(within, "within", "--expect", Limits(minimum=0.0, maximum=1.0))
+    share = fraction(within, "within", "--expect", SHARES)
     return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), share)
 
 
@@ -152,7 +156,7 @@ def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...
         ) from error
     except ValueError as error:  # no TOML, or no UTF-8
         raise InputError("--expect", "file", str(path), f"is not TOML: {error}", "mend that place") from error
-    share = fraction(table.pop("within", within), "within", where, Limits(minimum=0.0, maximum=1.0))
+    share = fraction(table.pop("within", within), "within", where, SHARES)
     for name in table:
         if name not in FIGURES:
             raise InputError(where, "figure", name, "is not known", f"one of {', '.join(FIGURES)}")

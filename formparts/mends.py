@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, Final, Literal, TypeAlias
 
 from formparts.blank import blank
@@ -23,6 +24,7 @@ from formparts.checks import (
 from formparts.checks.finding import RANK
 from formparts.errors import InputError
 from formparts.expect import Expectation, compared
+from formparts.forming import HEM_ANGLE
 from formparts.properties import properties
 from formparts.recipe import Count, Parameter, Recipe
 
@@ -39,7 +41,7 @@ _YES_OR_NO: Final = frozenset(
 )
 """Findings that do not become more or less, but are there or not."""
 
-_GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2)
+_GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4, 12.8)
 """How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
 
 _PROBE: Final = 0.1
@@ -199,6 +201,11 @@ class _Search:
     expect: tuple[Expectation, ...]
     found: tuple[Finding, ...]
 
+    @cached_property
+    def kind(self) -> tuple[int, int]:
+        """Openings and hems of the part as it is."""
+        return _kind(_part(self.recipe, self.values, self.profile, ()))
+
     def part(self, name: str, value: float) -> Part | None:
         """The part with one parameter changed, or None when it cannot be built so."""
         try:
@@ -221,10 +228,12 @@ def _state(search: _Search, name: str, value: float) -> tuple[State, float]:
 
 
 def _proof(search: _Search, name: str, value: float) -> tuple[State, float]:
-    """Cleared only when the part made with a value has lost the finding and gained none as bad."""
+    """Cleared only when the part made with a value has lost the finding, gained none as bad, and is still the part."""
     part = search.part(name, value)
     if part is None:
         return "not to be built", math.inf
+    if not isinstance(search.values[name], int) and _kind(part) != search.kind:
+        return "as before", 1.0
     borne = {_key(found) for found in search.found} - {_key(search.finding)}
     rank = RANK[search.finding.severity]
     rules = tuple(rule for rule in _QUICK_FIRST if RANK[rule.worst] <= rank)
@@ -232,6 +241,18 @@ def _proof(search: _Search, name: str, value: float) -> tuple[State, float]:
         if RANK[found.severity] <= rank and _key(found) not in borne:
             return "as before", 1.0
     return "cleared", 0.0
+
+
+def _kind(part: Part) -> tuple[int, int]:
+    """
+    How many openings and hems a part has.
+
+    Holes that run into each other or out through the edge, and a flange that has become a hem, are no mends.
+    """
+    if part.body is None:
+        return (0, 0)
+    openings = sum(len(flat.net.holes) for flat in part.body.flats)
+    return (openings, sum(bend.angle > HEM_ANGLE for bend in part.body.bends))
 
 
 def _mends(search: _Search) -> tuple[Mend, ...]:
@@ -269,9 +290,12 @@ def _groups(search: _Search) -> tuple[list[Parameter], list[Parameter]]:
 def _mend(search: _Search, parameter: Parameter) -> Mend | None:
     """The nearest value of one parameter that clears the finding."""
     grid = _Grid(parameter, float(search.values[parameter.name]))
-    places = [
-        place for sign in _ways(search, grid) if (place := _proved_place(search, grid, sign)) is not None
-    ]
+    ways = _ways(search, grid)
+    places = [place for sign in ways if (place := _proved_place(search, grid, sign)) is not None]
+    if not places and len(ways) == 1:
+        # A hole that runs into the next one is far from it at once: then the other way is the way.
+        other = _proved_place(search, grid, -ways[0])
+        places = [] if other is None else [other]
     if not places:
         return None
     place = min(places, key=lambda place: abs(place - grid.middle))
@@ -284,7 +308,7 @@ def _mend(search: _Search, parameter: Parameter) -> Mend | None:
 
 def _proved_place(search: _Search, grid: _Grid, sign: int) -> int | None:
     """The nearest place one way at which the finding is gone and nothing as bad has come instead."""
-    place = _nearest(search, grid, grid.middle, sign, _state)
+    place = _nearest(search, grid, grid.begin(sign), sign, _state)
     if place is None or _proof(search, grid.parameter.name, grid.value(place))[0] == "cleared":
         return place
     return _nearest(search, grid, place, sign, _proof)
@@ -311,6 +335,11 @@ class _Grid:
     @property
     def middle(self) -> int:
         return round(self.start / self.step)
+
+    def begin(self, sign: int) -> int:
+        """The place from which a search sets out: of the value itself, or the one before it."""
+        exact = self.start / self.step
+        return math.floor(exact + _ROUNDING) if sign > 0 else math.ceil(exact - _ROUNDING)
 
     def value(self, place: int) -> float:
         return place if self.is_count else round(place * self.step, 9)

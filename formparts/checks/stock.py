@@ -51,8 +51,8 @@ def thickness_series(part: Part) -> Iterator[Finding]:
 
 def _thickness(part: Part, nearest: StandardThickness) -> Finding:
     message = (
-        f"a sheet of {part.thickness:.5g} mm is in no standard series; the nearest is {nearest.label}, "
-        f"{nearest.thickness:.4g} mm"
+        f"a sheet of {part.thickness:.5g} mm is in no standard series; the nearest is {nearest.thickness:.4g} mm"
+        + ("" if nearest.label == f"{nearest.thickness:.4g} mm" else f" ({nearest.label})")
     )
     return Finding(
         "thickness-series", "note", part.blank.name, message, part.thickness, nearest.thickness, "mm",

@@ -75,10 +75,15 @@ def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     from formparts.check import check_step
     from formparts.materials import materials_from, own_named
 
-    for given, option in ((options.values, "--set"), (options.expect, "--expect")):
+    for given, option, problem in (
+        (options.values, "--set", "a STEP file has no parameters"),
+        (options.expect, "--expect", "the figures of a STEP file are not held against a drawing's here"),
+    ):
         if given:
-            problem = "a STEP file has no recipe to set or compare"
-            raise InputError("formparts check", option, options.recipe, problem, "leave it away")
+            remedy = (
+                "leave it away; `formparts unfold` says them" if option == "--expect" else "leave it away"
+            )
+            raise InputError("formparts check", option, " ".join(given), problem, remedy)
     material = options.material
     if options.materials and material:
         own = own_named(materials_from(options.materials), material.partition(" at ")[0])
@@ -88,10 +93,10 @@ def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
 
 def expected_figures(given: list[str], within: str, where: str) -> tuple[Expectation, ...]:
     """Figures of the drawing, each FIGURE=VALUE or a file of them."""
-    from formparts.expect import expectation, expectations_from
-    from formparts.quantities import Limits, fraction
+    from formparts.expect import SHARES, expectation, expectations_from
+    from formparts.quantities import fraction
 
-    share = fraction(within, "--within", where, Limits(minimum=0.0, maximum=1.0))
+    share = fraction(within, "--within", where, SHARES)
     found: list[Expectation] = []
     for text in given:
         if "=" not in text and text.lower().endswith(".toml"):

@@ -18,6 +18,7 @@ from formparts.forming import (
     angle_to_form,
     bending_force,
     die_opening,
+    die_opening_range,
     force_rule,
     outer_fibre_strain,
     radius_to_form,
@@ -33,6 +34,7 @@ from formparts.tolerances import LENGTH
 CAUTIONS = (
     "Forces, dies and overbends are for planning: bend a test strip of the same coil first.",
     "The press maker's limits of force, stroke and tools, local codes and a qualified operator decide.",
+    "Positions are those of the flat blank; once a bend is made the stop needs figures from the formed part.",
     "The order of bends is by a simple rule: die, back stop and the shape of the punch are not looked at.",
 )
 """What goes with every schedule."""
@@ -295,7 +297,12 @@ def _notes(
     if (
         flange < shortest - LENGTH and mark.angle <= HEM_ANGLE
     ):  # beyond it the die is not what closes the bend
-        yield f"its flange of {flange:.4g} mm does not rest on the die ({shortest:.4g} mm): take a narrower die"
+        least = float(shortest_flange(die_opening_range(sheet.thickness)[0], mark.angle))
+        narrow = flange >= least - LENGTH
+        remedy = (
+            "take a narrower die" if narrow else "no usual die is narrow enough, it needs a tool of its own"
+        )
+        yield f"its flange of {flange:.4g} mm does not rest on the die ({shortest:.4g} mm): {remedy}"
     if radius is not None and not math.isclose(radius, mark.inside_radius, rel_tol=RADIUS_SHARE):
         yield f"the die gives R {radius:.3g} mm of itself: take a punch, or a die, for R {mark.inside_radius:g} mm"
     if strength is None:

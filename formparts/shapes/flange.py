@@ -47,6 +47,8 @@ def add_flange(
     """
     Add a flange or an upright lug to a straight edge of a flat, or to a part of it.
 
+    In its own coordinates a flange has its bend along "front"; its free edge is "back", where a lip goes.
+
     Parameters
     ----------
     body : Body

@@ -6,7 +6,24 @@ from typing import Annotated
 
 import pytest
 
-from formparts import Body, Finding, Length, Sheet, blank, findings, mends, plate, recipe, rectangle
+from formparts import (
+    Angle,
+    Body,
+    Finding,
+    Length,
+    Motion,
+    Sheet,
+    add_flange,
+    blank,
+    cut_opening,
+    disc,
+    findings,
+    grid,
+    mends,
+    plate,
+    recipe,
+    rectangle,
+)
 from formparts.mends import NONE_FOUND, with_mends
 from formparts.recipe import Recipe
 from recipes.ring_riser import ring_riser
@@ -109,3 +126,39 @@ def test_mends_are_the_same_each_time() -> None:
     finding = first(u_channel, "short-flange", height=7.0)
     runs = [mends(u_channel, u_channel.resolved(height=7.0), finding) for _ in range(2)]
     assert runs[0] == runs[1]
+
+
+@recipe
+def two_holes(
+    pitch: Annotated[float, Length("of two holes", 1, 80)] = 30,
+    bore: Annotated[float, Length("diameter of the holes", 0.2, 50)] = 10,
+    aside: Annotated[float, Length("of both from the middle", 0, 60)] = 0,
+    height: Annotated[float, Length("of a flange along the back", 5, 80)] = 20,
+    angle_: Annotated[float, Angle("of the flange", 10, 170)] = 90,
+) -> Body:
+    """A plate of 100 x 60 and 2 mm, with two holes and a flange."""
+    base = plate(Sheet(2, 3, "DC01", 0.44), rectangle(100, 60), "base")
+    body = add_flange(base, "back", height, angle_=angle_)
+    places = [Motion.shift(aside, 0)] if aside else grid(2, 1, pitch, 1)
+    return cut_opening(body, disc(bore), "base", places, name="hole")
+
+
+@pytest.mark.parametrize(
+    ("given", "code", "wanted"),
+    [
+        # A web of 0.5 mm, and twice the thickness is wanted: holes that run into each other have no web any more.
+        ({"pitch": 10.5}, "opening-near-opening", {"pitch at least 14 mm", "bore at most 6.5 mm"}),
+        # 1 mm to the edge at x = 50: beyond it the hole would be a notch with two sharp cusps.
+        ({"aside": 44}, "opening-near-edge", {"aside at most 43 mm", "bore at most 8 mm"}),
+        # Bent farther the flange would be a hem, for which no die is asked; 6 / cos (A / 2) is 8 mm at 82.8 deg.
+        ({"height": 8}, "short-flange", {"height at least 8.49 mm", "angle_ at most 82.8 deg"}),
+        # Far away from what will do.
+        ({"bore": 0.5}, "opening-small", {"bore at least 2.4 mm"}),
+    ],
+)
+def test_a_mend_leaves_the_part_what_it_is(given: dict[str, float], code: str, wanted: set[str]) -> None:
+    """No holes that run together or out of the plate, no flange that becomes a hem."""
+    resolved = two_holes.resolved(**given)
+    body = two_holes(**given)
+    (finding, *_) = (item for item in findings(body, blank(body)) if item.code == code)
+    assert {mend.text for mend in mends(two_holes, resolved, finding)} == wanted

@@ -20,7 +20,9 @@ def test_rules_need_no_body_but_for_the_fold(body: Body) -> None:
     ranks = [("error", "warning", "note").index(item.severity) for item in found]
     assert ranks == sorted(ranks)
     of_blank = [item.code for item in blank_findings(flat, body.sheet.material)]
-    assert sorted(of_blank) == sorted(item.code for item in found if not item.code.startswith(("folded", "no-bend")))
+    assert sorted(of_blank) == sorted(
+        item.code for item in found if not item.code.startswith(("folded", "no-bend"))
+    )
 
 
 @settings(max_examples=20, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
