@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import secrets
 import shutil
 import sqlite3
@@ -25,6 +26,9 @@ from formparts.make import FILES
 from formparts.recipe import Recipe
 
 WORK = ".family.work"
+_DRAFT = re.compile(r"\.[0-9a-f]{16}\.(?:csv|html)")
+"""Table and page as a run leaves them that is killed while it writes them, see `export.files`."""
+
 FIGURES_AT_ONCE = 100
 """Figures alone are quick: so many variants go to a worker, and into the ledger, together."""
 
@@ -95,6 +99,9 @@ def run(
         with closing(ledger.opened(folder)) as book:
             ledger.belongs_to(folder, book, recipe.name, recipe.reference)
             _clear(folder / WORK)
+            for draft in folder.iterdir():
+                if _DRAFT.fullmatch(draft.name) and draft.is_file() and not draft.is_symlink():
+                    draft.unlink(missing_ok=True)
             bad = [_bad(fault) for fault in faults]
             yield from bad
             try:

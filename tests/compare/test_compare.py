@@ -109,6 +109,8 @@ def test_a_part_that_was_carried_away_differs_by_its_place_alone(by: tuple[float
     way = math.hypot(*by)
     changes = compare(part(), translate(part(), by))
     assert {change.how for change in changes} <= {"moved"}
+    if way > 1e-5:
+        assert {change.what for change in changes} >= {flat.name for flat in part().flats}
     for change in changes:
         assert float(str(change).split("moved ")[1].split()[0]) == pytest.approx(way, rel=1e-4, abs=1e-5)
 

@@ -24,7 +24,12 @@ COUNT = 24
 
 def program(folder: Path, name: str, *words: str) -> subprocess.Popen[bytes]:
     """Start a program of the cluster, as one would by hand; what it says goes to a file."""
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"}
+    environment = {
+        **os.environ,
+        "PYTHONPATH": str(ROOT),
+        "PYTHONDONTWRITEBYTECODE": "1",
+        "TMPDIR": str(folder),
+    }
     with (folder / f"{name}.log").open("wb") as log:
         return subprocess.Popen(
             [sys.executable, "-m", "dask", *words], stdout=log, stderr=log, cwd=folder, env=environment

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 import unicodedata
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path, PureWindowsPath
 
 import pytest
@@ -62,9 +64,21 @@ def test_any_text_gives_a_safe_folder(name: str) -> None:
     assert_safe(folder_of(name))
 
 
-@given(st.text(min_size=1, max_size=30), st.text(min_size=1, max_size=30))
-def test_two_names_are_two_folders_or_refused(one: str, two: str) -> None:
+OTHERS = (
+    str,
+    str.swapcase,
+    str.upper,
+    str.casefold,
+    *(partial(unicodedata.normalize, form) for form in ("NFC", "NFD", "NFKC")),
+    "x{}".format,
+)
+"""What makes a name another one, of which some are one folder to some systems."""
+
+
+@given(st.text(min_size=1, max_size=30), st.sampled_from(OTHERS))
+def test_two_names_are_two_folders_or_refused(one: str, other: Callable[[str], str]) -> None:
     """On a file system that is deaf to case and to Unicode forms, too."""
+    two = other(one)
     first, second = (unicodedata.normalize("NFD", folder_of(name)).casefold() for name in (one, two))
     variants, faults = checked(RISER, rows_of([{"name": one}, {"name": two}]))
     if one.strip() and two.strip():

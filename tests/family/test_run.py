@@ -48,10 +48,8 @@ def test_a_list_an_array_a_table() -> None:
 
 
 def test_an_error_is_a_row() -> None:
-    """A flange lower than its bend fails alone; the array has not-a-number where there is no figure."""
-    outcomes = list(
-        family(find_recipe(STRIP), [{"name": "a"}, {"name": "low", "height": 3, "bend_rule": "K 0.4"}])
-    )
+    """A recipe that fails does so alone; the array has not-a-number where there is no figure."""
+    outcomes = list(family(find_recipe(STRIP), [{"name": "a"}, {"name": "other", "bend_rule": "K 0.4"}]))
     odd = list(family(find_recipe(TROUBLE), [{"name": "b", "kind": 3}, {"name": "c"}]))
     assert [outcome.state for outcome in odd] == ["failed", "made"]
     assert "ZeroDivisionError: planted" in odd[0].error
@@ -224,6 +222,18 @@ def test_a_ledger_with_broken_words_is_refused(sign: bytes, places: tuple[str, .
     assert "\n" not in str(refused.value)
 
 
+def test_drafts_of_a_killed_run_are_swept_away(tmp_path: Path) -> None:
+    """Table and page are written beside their places; what is not ours stays, whatever it is called."""
+    build(tmp_path, [{"name": "a"}])
+    drafts = [tmp_path / ".1e890a876a30a790.csv", tmp_path / ".86998dbae9c9fb39.html"]
+    others = [tmp_path / ".notes.csv", tmp_path / "1e890a876a30a790.csv", tmp_path / ".1e890a876a30a790.txt"]
+    for path in (*drafts, *others):
+        path.write_text("half", encoding="utf-8")
+    build(tmp_path, [{"name": "a"}])
+    assert not any(path.exists() for path in drafts)
+    assert all(path.exists() for path in others)
+
+
 def test_links_in_the_folder_are_not_followed(tmp_path: Path) -> None:
     """Where the working folder or a variant's folder is a link, it is replaced; what it leads to stays as it was."""
     out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
@@ -297,14 +307,18 @@ def test_a_worker_that_was_stopped_as_it_answered_gets_no_more_tasks(monkeypatch
         pool.ended(worker)
 
 
-def test_closing_the_iterator_ends_the_workers(tmp_path: Path) -> None:
+def test_closing_the_iterator_ends_the_workers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever has seen enough stops the work at once; what is finished is kept."""
+    begun: list[pool.Worker] = []
+    monkeypatch.setattr(pool, "started", lambda start=pool.started: begun.append(start()) or begun[-1])
     rows: list[dict[str, object]] = [{"name": "quick"}, {"name": "sleepy", "kind": 5}]
     outcomes = family(find_recipe(TROUBLE), rows, tmp_path, only=QUICK, workers=1)
     assert next(outcomes).name == "quick"
     began = time.monotonic()
     outcomes.close()  # type: ignore[attr-defined]  # a generator has it
     assert time.monotonic() - began < 20  # the sleep alone is a minute
+    assert begun
+    assert all(worker.process.poll() is not None for worker in begun)
     assert set(ledger_rows(tmp_path)) == {"quick"}
     assert not (tmp_path / ".family.work").exists()
 

@@ -144,7 +144,7 @@ def browser() -> Iterator[Page]:
     with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as profile:
         process = subprocess.Popen(
             _line(profile, read_commands, write_answers), pass_fds=(read_commands, write_answers),
-            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env={**os.environ, "TMPDIR": profile},
         )  # fmt: skip
         os.close(read_commands)
         os.close(write_answers)

@@ -41,7 +41,7 @@ def test_every_line_comes_out_when_keyed_in(body: Body) -> None:
     keyed = [
         step
         for step in steps(hand_calculation(body))
-        if step.numbers[:1].isdigit() or step.numbers[:1] in "(|−"
+        if step.numbers[:1].isdigit() or step.numbers[:1] in "(|−π"
     ]
     assert len(keyed) >= 4  # area, volume, mass, and a length at least
     for step in keyed:

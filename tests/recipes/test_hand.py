@@ -13,6 +13,7 @@ from formparts.body import Body, frames
 from formparts.errors import InputError
 from formparts.properties import properties
 from formparts.recipe import Recipe, find_recipe, recipes
+from formparts.recipe.discovery import shipped_folder
 
 NAMES = ("angle_bracket", "corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
 
@@ -48,6 +49,7 @@ def span(body: Body, flat: str) -> float:
 
 
 def test_all_recipes_are_here() -> None:
+    assert {path.stem for path in shipped_folder().glob("*.py")} == set(NAMES)
     assert {recipe.name for recipe in recipes()} >= set(NAMES)
 
 

@@ -93,10 +93,10 @@ def test_least_mass_with_two_parameters() -> None:
     recipe = find_recipe(STRIP)
     found = optimise(recipe, {"length": (40, 90), "height": (8, 30)}, "mass")
     assert found.reached
-    assert found.values["length"] == pytest.approx(40, abs=0.5)
-    assert found.values["height"] == pytest.approx(8, abs=0.5)
+    assert found.values["length"] == pytest.approx(40, abs=1e-3)
+    assert found.values["height"] == pytest.approx(8, abs=1e-3)
     most = optimise(recipe, {"length": (40, 90)}, "mass", most=True)
-    assert most.values["length"] == pytest.approx(90, abs=0.5)
+    assert most.values["length"] == pytest.approx(90, abs=1e-3)
 
 
 @pytest.mark.parametrize(

@@ -97,4 +97,9 @@ def test_a_tube_cut_off_askew_rolls_out_to_a_sine() -> None:
     assert found.blank.length == pytest.approx(math.pi * 20.22, abs=1e-6)
     # Middle height 60 over the whole width; the sine adds nothing to the area.
     assert found.blank.area == pytest.approx(60 * math.pi * 20.22, rel=2e-3)
+    # Lower edge, the sides of 39.5 and 80.5 where the sine has its ends, and the sine itself.
+    width, steps = math.pi * 20.22, 2000
+    heights = [60 + 20.5 * math.sin(math.pi * (number / steps - 0.5)) for number in range(steps + 1)]
+    sine = math.fsum(math.hypot(width / steps, after - before) for before, after in pairwise(heights))
+    assert found.blank.cut_length == pytest.approx(width + 39.5 + 80.5 + sine, abs=0.01)
     assert any("slanted" in note for note in found.notes)

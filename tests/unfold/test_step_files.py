@@ -203,9 +203,15 @@ SPOILT = {
     "no unit": (without_unit, "unit of length = none"),
     "metres for mm": (lambda text: text.replace(".MILLI.,.METRE.", "$,.METRE."), None),
     "kilometres": (lambda text: text.replace(".MILLI.,.METRE.", ".KILO.,.METRE."), "no size of a sheet part"),
-    "no thickness": (lambda text: re.sub(r"(?<=\()-?[\d.E+-]+,-?[\d.E+-]+,", "0.,0.,", text), ""),
-    "wrong kinds": (lambda text: text.replace("EDGE_CURVE(", "DIRECTION("), ""),
-    "a corner out of place": (lambda text: text.replace("(50.,0.,2.)", "(50.,0.,9.)"), ""),
+    "all in one plane": (
+        lambda text: re.sub(r"(?<=\()-?[\d.E+-]+,-?[\d.E+-]+,", "0.,0.,", text),
+        "no closed solid",
+    ),
+    "wrong kinds": (lambda text: text.replace("EDGE_CURVE(", "DIRECTION("), "no closed solid"),
+    "a corner out of place": (
+        lambda text: text.replace("(50.,0.,2.)", "(50.,0.,9.)"),
+        "thickness = not constant",
+    ),
 }
 
 

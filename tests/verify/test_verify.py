@@ -171,13 +171,14 @@ def test_letters_and_quotes_come_back(tmp_path: Path) -> None:
     assert read_facts(path).material == "Blech 'A' \\ µ"
     with pytest.raises(FileProofError, match="volume"):
         prove_facts(path, StepFacts(1.0, 1.0, (0, 0, 0)))
-    assert (
-        with_facts(write_step(solid(body), tmp_path / "bare.step").read_bytes(), facts) != path.read_bytes()
-    )
+    (tmp_path / "bare").mkdir()
+    bare = write_step(solid(body), tmp_path / "bare" / "zed.step").read_bytes()
+    assert bare != path.read_bytes()
+    assert with_facts(bare, facts) == path.read_bytes()
 
 
 def test_refusals(tmp_path: Path) -> None:
-    """No file, and parameters that are none."""
+    """No file."""
     with pytest.raises(InputError, match="cannot be read"):
         read_facts(tmp_path / "nowhere.step")
 
