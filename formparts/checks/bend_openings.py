@@ -57,7 +57,7 @@ def _rectangle(strip: Strip) -> Outline:
 def _near(part: Part, way: Way, strip: Strip, span: Span, limit: float) -> Finding:
     message = (
         f"{span.length:.4g} mm from {way.name} to the tangent line of {strip.mark.name}, and {limit:.4g} mm is the "
-        f"least, {at_blank(span.start)}"
+        f"least, {at_blank(part, span.start)}"
     )
     return Finding(
         "opening-near-bend", "warning", f"{way.name} and {strip.mark.name}", message, span.length, limit, "mm",

@@ -113,7 +113,7 @@ def bend_lines(part: Part) -> Iterator[Finding]:
         shared = meet(Line(one.start, one.end), Line(two.start, two.end), LENGTH)
         if shared:
             where = f"{one.name} and {two.name}"
-            message = f"the bend lines of {where} cross {at_blank(shared[0])}"
+            message = f"the bend lines of {where} cross {at_blank(part, shared[0])}"
             yield Finding(
                 "bend-lines-cross", "error", where, message, 1.0, 0.0, "-", "exact geometry",
                 "move one of the two, or give the corner a relief", shared[0], part.on_part(shared[0]),

@@ -33,9 +33,11 @@ def one_sheet(part: Part) -> Iterator[Finding]:
 def _finding(part: Part, overlap: Overlap) -> Finding:
     where = f"{overlap.first} and {overlap.second}"
     if overlap.depth > 0.0:
-        message = f"blank: {where} overlap by {overlap.depth:.3g} mm {at_blank(overlap.place)}"
+        message = f"blank: {where} overlap by {overlap.depth:.3g} mm {at_blank(part, overlap.place)}"
     else:
-        message = f"blank: {where} touch {at_blank(overlap.place)}: the cut between them would have no width"
+        message = (
+            f"blank: {where} touch {at_blank(part, overlap.place)}: the cut between them would have no width"
+        )
     return Finding(
         "blank-overlap",
         "error",

@@ -214,6 +214,9 @@ def is_parallel(one: Point, two: Point) -> bool:
     return abs(one[0] * two[1] - one[1] * two[0]) < math.sin(math.radians(0.1))
 
 
-def at_blank(point: Point) -> str:
-    """Say a place of the blank."""
-    return f"at x = {point[0]:.1f}, y = {point[1]:.1f} mm of the blank"
+def at_blank(part: Part, point: Point) -> str:
+    """Say a place of the blank as its drawing and the schedule do: from the left and from the front."""
+    left, front, _, _ = part.blank.outline.bounds
+    return (
+        f"at {point[0] - left:.1f} mm from the left and {point[1] - front:.1f} mm from the front of the blank"
+    )

@@ -143,7 +143,7 @@ def _finding(
     if missing:
         said = f"{name} ends within the sheet, with no relief beside it: the sheet would tear"
     return Finding(
-        code, severity, name, f"{said}, {at_blank(end.point)}", measured, limit, "mm",
+        code, severity, name, f"{said}, {at_blank(part, end.point)}", measured, limit, "mm",
         part.source(f"relief_{what}"),
         "add a relief beside the bend" if missing else "make the relief larger",
         end.point, part.on_part(end.point),

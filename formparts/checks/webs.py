@@ -31,7 +31,7 @@ def narrow_cut(part: Part) -> Iterator[Finding]:
         if way.width < kerf - LENGTH:
             message = (
                 f"blank: {way.name} is {way.width:.3g} mm wide, less than the cut of {kerf:.3g} mm, "
-                f"{at_blank(way.middle)}"
+                f"{at_blank(part, way.middle)}"
             )
             yield Finding(
                 "narrow-cut", "error", way.name, message, way.width, kerf, "mm", part.source("kerf"),
@@ -113,7 +113,7 @@ def _between(
         place = narrow.span.middle
         message = (
             f"{measured:.4g} mm between {names[0]} and {names[1]}, and {limit:.4g} mm is the least, "
-            f"{at_blank(place)}"
+            f"{at_blank(part, place)}"
         )
         yield Finding(
             code, "warning", " and ".join(names), message, measured, limit, "mm", part.source(name),
@@ -130,9 +130,7 @@ def _narrow(
         return
     names = list(dict.fromkeys(part.piece(tag) for tag in narrow.tags))
     where, place = " and ".join(names), narrow.span.middle
-    message = (
-        f"blank: a {word} of {measured:.3g} mm at {where}, and {limit:.3g} mm is the least, {at_blank(place)}"
-    )
+    message = f"blank: a {word} of {measured:.3g} mm at {where}, and {limit:.3g} mm is the least, {at_blank(part, place)}"
     yield Finding(
         code, severity, where, message, measured, limit, "mm", part.source(name),
         f"make the {word} wider", place, part.on_part(place),

@@ -10,7 +10,7 @@ from formparts.checks import Finding
 
 _NUMBER = re.compile(r"(?<=\[)\d+(?=\])|(?<=\bbend )\d+(?= \()")
 """The number of a piece among its like, or of a bend on the drawing."""
-_PLACE = re.compile(r",? at x = \S+, y = \S+ mm of the blank")
+_PLACE = re.compile(r",? at \S+ mm from the left and \S+ mm from the front of the blank")
 
 
 def grouped(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], ...]:
