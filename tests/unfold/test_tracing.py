@@ -130,7 +130,7 @@ def test_loops_start_at_the_lowest_of_their_leftmost_corners() -> None:
         assert found.holes[0].edges[0].start == (2.0, 2.0)
 
 
-@pytest.mark.parametrize("turns", [[1.2, 1.0, 1.3], [1.2, 1.0, 0.7], [2.0, 2.0, 2.2]])
+@pytest.mark.parametrize("turns", [[1.2, 1.0, 1.3], [1.2, 1.0, 0.7], [2.0, 2.0, 2.2], [2.0, 2.5], [1.0, 1.2]])
 @pytest.mark.parametrize("ccw", [True, False])
 def test_pieces_of_one_circle_are_as_few_equal_arcs_as_can_be(turns: list[float], ccw: bool) -> None:
     """
