@@ -130,7 +130,8 @@ def _narrow(
         return
     names = list(dict.fromkeys(part.piece(tag) for tag in narrow.tags))
     where, place = " and ".join(names), narrow.span.middle
-    message = f"blank: a {word} of {measured:.3g} mm at {where}, and {limit:.3g} mm is the least, {at_blank(part, place)}"
+    least = f"{limit:.3g} mm is the least"
+    message = f"blank: a {word} of {measured:.3g} mm at {where}, and {least}, {at_blank(part, place)}"
     yield Finding(
         code, severity, where, message, measured, limit, "mm", part.source(name),
         f"make the {word} wider", place, part.on_part(place),
