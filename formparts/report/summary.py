@@ -109,7 +109,8 @@ def _verdict(made: Any) -> Iterator[str]:
         more = _count(sum(len(group) for group in groups[MOST_FINDINGS:]), "more finding")
         yield f"  ... and {more}; all are in the JSON file"
     if not made.findings:
-        yield "  checks     nothing found: the blank can be cut from one sheet, the folded part is clear of itself"
+        words = "the blank can be cut from one sheet, there is an order of bends, the folded part is clear of itself"
+        yield f"  checks     nothing found: {words}"
 
 
 def _drawing(figure: Expected) -> str:
