@@ -27,8 +27,8 @@ from tests.family.helpers import (
     whole,
 )
 
-GRID = ("--grid", "length=60..156mm:1", "--only", "blank,json", "--workers", "2")
-COUNT = 97
+GRID = ("--grid", "length=60..188mm:1", "--only", "blank,json", "--workers", "2")
+COUNT = 129
 MOMENTS = 20
 SEED = 20240817
 
@@ -56,7 +56,7 @@ def test_killed_at_twenty_random_moments(undisturbed: Path, tmp_path: Path) -> N
     for _ in range(MOMENTS):
         run = started(STRIP, *GRID, "--out", tmp_path)
         _wait_until(lambda: len(ledger_rows(tmp_path)), len(noted) + lot.randint(0, 3), run)
-        time.sleep(lot.uniform(0.0, 0.04))
+        time.sleep(lot.uniform(0.0, 0.01))
         killed += run.poll() is None
         run.send_signal(signal.SIGKILL)
         run.communicate()
