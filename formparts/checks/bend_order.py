@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from formparts.checks.finding import Finding
 from formparts.checks.part import Part
+from formparts.outline.edges import Line
 from formparts.schedule import bend_order
 
 _NAMED = 4
@@ -23,10 +24,10 @@ def bending_order(part: Part) -> Iterator[Finding]:
     names = " and ".join(left[:_NAMED]) + (f" and {len(left) - _NAMED} more" if len(left) > _NAMED else "")
     message = (
         f"no order of bends was found that leaves room for a straight punch: {names} cannot be made after the "
-        f"others, and no way round was found"
+        "others, and no way round was found"
     )
-    (first, *_) = (mark for mark in part.blank.bends if mark.name in left)
-    middle = ((first.start[0] + first.end[0]) / 2.0, (first.start[1] + first.end[1]) / 2.0)
+    first = next(mark for mark in part.blank.bends if mark.name in left)
+    middle = Line(first.start, first.end).middle
     yield Finding(
         "no-bend-order", "warning", " and ".join(left[:_NAMED]), message, float(len(left)), 0.0, "-",
         "a simple rule, the punch taken as a thin plate; common practice, no source",

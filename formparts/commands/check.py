@@ -75,14 +75,12 @@ def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     from formparts.check import check_step
     from formparts.materials import materials_from, own_named
 
-    for given, option, problem in (
-        (options.values, "--set", "a STEP file has no parameters"),
-        (options.expect, "--expect", "the figures of a STEP file are not held against a drawing's here"),
+    drawn = "a STEP file is not held against a drawing's figures"
+    for given, option, problem, remedy in (
+        (options.values, "--set", "a STEP file has no parameters", "leave it away"),
+        (options.expect, "--expect", drawn, "compare with those that `formparts unfold` prints"),
     ):
         if given:
-            remedy = (
-                "leave it away; `formparts unfold` says them" if option == "--expect" else "leave it away"
-            )
             raise InputError("formparts check", option, " ".join(given), problem, remedy)
     material = options.material
     if options.materials and material:

@@ -18,11 +18,7 @@ def add_options(made: argparse.ArgumentParser) -> None:
     decks.add_argument(
         "--fea", metavar="KIND", help="also a solver deck (.inp), .msh and .vtu: shell, solid or bricks"
     )
-    decks.add_argument(
-        "--size",
-        metavar="LENGTH",
-        help="length of an element (twice the thickness, or more)",
-    )
+    decks.add_argument("--size", metavar="LENGTH", help="length of an element (twice the thickness, or more)")
     decks.add_argument(
         "--fix", metavar="NAMES", action="append", default=[], help="what is held, as 'ear_*.hole'"
     )

@@ -10,6 +10,7 @@ from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, dot
 from formparts.export.svg_marks import shown
 from formparts.outline import Arc, Line, Loop, Outline, Point
+from formparts.tolerances import VOLUME_REL
 
 _SQUARE = 1.0 - 1e-9
 """Cosine from which a flat is taken as parallel to the paper."""
@@ -47,8 +48,8 @@ def opening_words(loop: Loop) -> str | None:
     if loop.circle is not None:
         return f"Ø{shown(2.0 * loop.circle[1])}"
     lines = [edge for edge in loop.edges if isinstance(edge, Line)]
-    radii = {round(edge.radius, 4) for edge in loop.edges if isinstance(edge, Arc)}
-    radius = max(radii, default=0.0)
+    arcs = [edge for edge in loop.edges if isinstance(edge, Arc)]
+    radii, radius = {round(arc.radius, 4) for arc in arcs}, arcs[0].radius if arcs else 0.0
     # What has as many edges and another area is something else.
     if len(lines) == 2 and len(radii) == 1:
         wide, straight = 2.0 * radius, lines[0].length
@@ -62,8 +63,8 @@ def opening_words(loop: Loop) -> str | None:
 
 
 def _covers(loop: Loop, area: float) -> bool:
-    """True when the area inside a loop is this one; radii were rounded to 0.0001 mm."""
-    return math.isclose(abs(loop.signed_area), area, rel_tol=1e-4)
+    """True when the area inside a loop is this one."""
+    return math.isclose(abs(loop.signed_area), area, rel_tol=VOLUME_REL)
 
 
 def _sides(loop: Loop) -> tuple[float, float]:

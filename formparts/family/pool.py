@@ -94,9 +94,7 @@ def asked(worker: Worker, task: Task, limit: float) -> list[Answer]:
     if line.endswith("\n"):  # a worker that dies while it writes leaves a piece of a line
         told = json.loads(line)
         worker.memory_mb = told["memory_mb"]
-        if (
-            late.is_set()
-        ):  # it answered at the last moment, and was ended all the same: the next task is for another
+        if late.is_set():  # it answered at the last moment and was ended all the same: no more tasks for it
             worker.lost = "it was stopped"
         return list(told["answers"])
     worker.lost = f"it took longer than {limit:g} s and was stopped" if late.is_set() else _death(worker)

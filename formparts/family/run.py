@@ -99,9 +99,7 @@ def run(
         with closing(ledger.opened(folder)) as book:
             ledger.belongs_to(folder, book, recipe.name, recipe.reference)
             _clear(folder / WORK)
-            for draft in folder.iterdir():
-                if _DRAFT.fullmatch(draft.name) and draft.is_file() and not draft.is_symlink():
-                    draft.unlink(missing_ok=True)
+            _sweep(folder)
             bad = [_bad(fault) for fault in faults]
             yield from bad
             try:
@@ -131,6 +129,13 @@ def _clear(work: Path) -> None:
     if work.is_symlink():
         work.unlink()
     shutil.rmtree(work, ignore_errors=True)
+
+
+def _sweep(folder: Path) -> None:
+    """Remove the drafts of table and page that a killed run left."""
+    for path in folder.iterdir():
+        if _DRAFT.fullmatch(path.name) and path.is_file() and not path.is_symlink():
+            path.unlink(missing_ok=True)
 
 
 def _bad(fault: Fault) -> Outcome:
