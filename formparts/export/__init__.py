@@ -1,4 +1,4 @@
-"""The files that are handed over, one module for each format; each file is proved before it is delivered."""
+"""The files that are handed over, one module for each format; solid, blank and mesh are proved before delivery."""
 
 from formparts.export.dates import file_date
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf

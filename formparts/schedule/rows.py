@@ -294,9 +294,8 @@ def _notes(
 ) -> Iterator[str]:
     """What else must be known of a bend."""
     shortest, radius = tools.shortest_flange or 0.0, tools.die_radius
-    if (
-        flange < shortest - LENGTH and mark.angle <= HEM_ANGLE
-    ):  # beyond it the die is not what closes the bend
+    # A hem is closed between flat tools, and needs no shoulder.
+    if flange < shortest - LENGTH and mark.angle <= HEM_ANGLE:
         least = float(shortest_flange(die_opening_range(sheet.thickness)[0], mark.angle))
         narrow = flange >= least - LENGTH
         remedy = (
