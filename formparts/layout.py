@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
+from formparts.errors import InputError
 from formparts.outline.edges import Point
 from formparts.outline.regions import Outline
+from formparts.tolerances import LENGTH, LONGEST
 
 
 @dataclass(frozen=True)
@@ -28,6 +31,11 @@ class BendMark:
         Radius of the hollow face.
     allowance : float [mm]
         Developed length of the bend, so the width of the strip.
+
+    Raises
+    ------
+    InputError
+        These are not the figures of a bend, or its line has no length.
     """
 
     name: str
@@ -37,6 +45,19 @@ class BendMark:
     side: Literal["up", "down"]
     inside_radius: float
     allowance: float
+
+    def __post_init__(self) -> None:
+        try:
+            sound = LENGTH < self.length <= LONGEST and self.side in ("up", "down")
+            sound = sound and 0.0 < self.angle < math.inf and 0.0 <= self.inside_radius < math.inf
+            sound = sound and 0.0 < self.allowance < math.inf
+        except (TypeError, ValueError, IndexError):
+            sound = False
+        if not sound:
+            figures = f"angle {self.angle!r}, side {self.side!r}, inside_radius {self.inside_radius!r}"
+            line = f"from {self.start!r} to {self.end!r}, {figures}, allowance {self.allowance!r}"
+            remedy = "two points that lie apart, up or down, and figures above 0"
+            raise InputError("blank", f"bend {self.name}", line, "are not the figures of a bend", remedy)
 
     @property
     def length(self) -> float:

@@ -58,7 +58,9 @@ def _at_end(part: Part, strip: Strip, end: _End) -> Iterator[Finding]:
     """One end: the sheet beside the bend itself is a tear, beside the flat a relief that is missing or shallow."""
     outline = part.blank.outline
     if outline.contains(end.at(_ASIDE, -_ASIDE)):
-        yield _finding(part, strip, end, "width", 0.0, part.limit("relief_width"))
+        # Where a round opening cuts the bend line, the sheet beside is the bend's own: it is wider there.
+        if outline.distance_to_edge(end.at(0.0, -strip.mark.allowance / 2.0)) > _ASIDE:
+            yield _finding(part, strip, end, "width", 0.0, part.limit("relief_width"))
         return
     wanted = part.limit("relief_width")
     beside = [edge for edge in outline.edges if not _through(edge.distance(end.point))]

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from formparts.layout import BendMark, Blank
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
-from formparts.unfold.develop import Developed, mark_of, piece_edges
+from formparts.unfold.develop import Developed, crossings, mark_of, piece_edges
+from formparts.unfold.limits import SAME_PLACE
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.parts import Cone, Cylinder, Plane
 from formparts.unfold.pieces import is_flat
@@ -32,11 +33,14 @@ def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, t
     low_x, low_y, _, _ = joint_bounds([loop.bounds for loop in (sewn.outer, *sewn.holes)])
     by = (-low_x, -low_y) if to_origin else (0.0, 0.0)
     rims = piece_edges(skin)
-    marks = {
-        piece: _moved_mark(mark_of(skin, piece, names[piece], rims[piece]), by)
+    found = {
+        piece: mark_of(skin, piece, names[piece], rims[piece])
         for piece in skin.maps
         if not is_flat(skin.net.pieces[piece])
     }
+    if sewn.notes:
+        found = {piece: _ended(mark, sewn) for piece, mark in found.items()}
+    marks = {piece: _moved_mark(mark, by) for piece, mark in found.items()}
     blank = Blank(
         sheet.part.name,
         skin.side.thickness,
@@ -74,6 +78,18 @@ def _hinge_lines(
 
 def _moved(loop: Loop, by: Pair) -> Loop:
     return Loop(tuple(moved_edge(edge, *by) for edge in loop.edges))
+
+
+def _ended(mark: BendMark, sewn: Sewn) -> BendMark:
+    """The bend line from cut to cut: where a cut is slanted the blank may have the contour of the other skin."""
+    (x0, y0), length = mark.start, mark.length
+    way = ((mark.end[0] - x0) / length, (mark.end[1] - y0) / length)
+    loops = (sewn.outer, *sewn.holes)
+    steps = [step for loop in loops for edge in loop.edges for step in crossings(edge, mark.start, way)]
+    low, high = (min(steps, key=lambda step: abs(step - end), default=end) for end in (0.0, length))
+    start = (x0 + low * way[0], y0 + low * way[1]) if abs(low) > SAME_PLACE else mark.start
+    end = (x0 + high * way[0], y0 + high * way[1]) if abs(high - length) > SAME_PLACE else mark.end
+    return replace(mark, start=start, end=end) if low < high else mark
 
 
 def _moved_mark(mark: BendMark, by: Pair) -> BendMark:

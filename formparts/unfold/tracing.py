@@ -101,10 +101,9 @@ def _arc_through(start: Pair, between: list[Pair], end: Pair, tolerance: float) 
     centre, radius = (start[0] + x, start[1] + y), math.hypot(x, y)
     if any(abs(math.dist(place, centre) - radius) > tolerance for place in between):
         return None
-    quarter = between[len(between) // 4]
-    ccw = (quarter[0] - start[0]) * (middle[1] - start[1]) - (quarter[1] - start[1]) * (
-        middle[0] - start[0]
-    ) > 0.0
+    ccw = (
+        twice > 0.0 if start != end else twice < 0.0
+    )  # the middle lies before the end, but after the quarter
     row = [start, *between, end]
     turned = math.fsum(_turn(here, there, centre) for here, there in pairwise(row))
     # In five pieces where it is a large one, so that none is more than half a turn.

@@ -16,6 +16,7 @@ from formparts.unfold.measures import area, sweeps_of, volume
 from formparts.unfold.parts import Cylinder
 from formparts.unfold.pieces import net_of
 from formparts.unfold.placing import Allowance, Side
+from formparts.unfold.proving import require_covered
 from formparts.unfold.reading import part_of
 from formparts.unfold.results import Unfolded
 from formparts.unfold.rooting import Stand, default_root, other_root, root_map, upper_sign
@@ -144,6 +145,8 @@ def _unfolded(sheet: Sheet, skins: Skins, allowance: Allowance, wish: Stand) -> 
     one = developed_skin(part, nets[0], root, start, sides[0])
     beyond, other_start = other_root(sheet, nets[0], root, start, nets[1], sides[1])
     other = developed_skin(part, nets[1], beyond, other_start, sides[1])
+    for skin in (one, other):
+        require_covered(sheet, skin)
     upper, lower = (one, other) if sign > 0 else (other, one)
     sewn = _sewn(sheet, upper, lower)
     return composed(sheet, one, names, sewn, to_origin=wish.frame is None)

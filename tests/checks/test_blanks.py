@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+from typing import Any
+
 import pytest
 
-from formparts import Blank, Finding, blank_findings, material
+from formparts import Blank, Finding, InputError, blank_findings, material
 from formparts.layout import BendMark
 from formparts.outline import Line, Loop, Outline, cut, disc, outline_of, polygon, rectangle
 from formparts.shapes import pierced, shifted
@@ -63,6 +67,42 @@ def test_an_opening_across_a_bend_is_noted_with_its_stretch() -> None:
     # 2.5 mm to the tangent line, 1.5 t + R = 5.5 mm beyond it: at 6 + 8 = 14 mm the hole is clear.
     assert codes(pierced(PLATE, shifted(disc(12), y=14.0)), line) == set()
     assert codes(pierced(PLATE, shifted(disc(12), y=13.9)), line) == {"opening-near-bend"}
+
+
+def test_a_round_opening_that_cuts_a_bend_in_two_tears_nothing() -> None:
+    """Beside the ends of the two bends the sheet goes on, and it is the bends' own: they are wider there."""
+    plate = pierced(PLATE, disc(12))
+    assert (
+        codes(plate, bend("left", (-50.0, 0.0), (-6.0, 0.0)), bend("right", (6.0, 0.0), (50.0, 0.0))) == set()
+    )
+    short = bend("right", (6.1, 0.0), (50.0, 0.0))
+    assert "relief-missing" in codes(plate, bend("left", (-50.0, 0.0), (-6.0, 0.0)), short)
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"end": (0.0, 1e-7)},
+        {"start": (0.0,)},
+        {"start": ("a", 0.0)},
+        {"end": (math.nan, 0.0)},
+        {"end": (2e6, 0.0)},
+        {"side": "left"},
+        {"angle": 0.0},
+        {"angle": math.inf},
+        {"inside_radius": -1.0},
+        {"inside_radius": math.nan},
+        {"allowance": 0.0},
+        {"allowance": "5"},
+    ],
+)
+def test_what_is_no_bend_is_refused_in_one_line(changed: dict[str, Any]) -> None:
+    """A bend line of no length has no direction; the rest would be said of a bend that cannot be."""
+    whole = bend("line", (0.0, 0.0), (50.0, 0.0))
+    with pytest.raises(InputError, match="are not the figures of a bend") as refusal:
+        replace(whole, **changed)
+    assert "bend line" in str(refusal.value)
+    assert "\n" not in str(refusal.value)
 
 
 def test_a_cut_between_shields_an_opening() -> None:

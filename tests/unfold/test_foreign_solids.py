@@ -12,8 +12,10 @@ from collections.abc import Callable
 from pathlib import Path
 
 import cadquery as cq
+import numpy as np
 import pytest
 
+from formparts import blank_findings
 from formparts.outline.edges import Line
 from formparts.unfold import Unfolded, read_solid, unfold
 from tests.unfold.foreign import (
@@ -315,6 +317,31 @@ def test_a_hole_drilled_through_a_bend() -> None:
     assert sorted((xmax - xmin, ymax - ymin)) == pytest.approx([across, 8.0], abs=1e-3)
     assert any("wider on one side" in note for note in found.notes)
     assert any("within 0.001 mm" in note for note in found.notes)
+
+
+def test_a_hole_bored_through_a_bend_and_past_both_tangent_lines() -> None:
+    """
+    Bored of 9 straight down beside the bend, 15 up on the leg that stands: two bends are left, and one opening.
+
+    On a skin of radius r the bore is 2 sqrt(81 - (6 - x)^2) wide where it is x = 5 - r sin(angle) from the outside of
+    the leg that stands. The blank has the contour of the inner or outer skin, whichever is smaller, by Simpson's rule.
+    """
+    solid = filleted_angle().cut(cq.Workplane(origin=(6, 20, -5)).circle(9).extrude(20))
+    found = unfold(solid, by_k)
+
+    def bored(radius: float) -> float:
+        angles = np.linspace(0.0, math.pi / 2, 2001)
+        chords = 2.0 * np.sqrt(81.0 - (1.0 + radius * np.sin(angles)) ** 2)
+        weights = np.array([1.0, *[4.0, 2.0] * 999, 4.0, 1.0]) * (math.pi / 2 / 2000 / 3)
+        beside = math.pi * 81 / 2 + math.asin(1 / 9) * 81 + math.sqrt(80)  # the circle beyond x = 5
+        return beside + 3.88 * float(weights @ chords) + 10.0 * float(chords[-1])
+
+    blank = 40 * (70.0 + math.pi / 2 * 3.88)
+    assert found.blank.area == pytest.approx(blank - min(bored(3.0), bored(5.0)), abs=5e-3)
+    half = math.sqrt(81.0 - (1.0 + 5.0 * math.sqrt(0.5)) ** 2)
+    assert [bend.length for bend in found.bends] == pytest.approx([20.0 - half] * 2, abs=1e-3)
+    (hole,) = found.blank.outline.holes
+    assert {item.code for item in blank_findings(found.blank)} == set(), hole.bounds
 
 
 def test_a_countersink_is_an_opening_with_a_note() -> None:
