@@ -37,9 +37,7 @@ def cylinder_area(part: Part, face: Face, surface: Cylinder) -> float:
     """Area of a face on a cylinder: radius times the integral of height over angle along its rim [mm2]."""
     total = 0.0
     for number, forward in face.coedges:
-        edge = part.edges[number]
-        if edge.kind != "line":
-            total += _height_over_angle(edge, surface) * (1.0 if forward else -1.0)
+        total += _height_over_angle(part.edges[number], surface) * (1.0 if forward else -1.0)
     return abs(surface.radius * total)
 
 
@@ -49,6 +47,8 @@ def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
         height = dot(minus(edge.circle.centre, surface.point), surface.axis)
         return height * sense * (edge.last - edge.first)
+    if edge.kind == "line":  # none along the axis; a short piece of a curve may pass for a line
+        return _trapezoids(surface, edge.places(2))
     places = edge.places(FINE)
     fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
     return (4.0 * fine - coarse) / 3.0

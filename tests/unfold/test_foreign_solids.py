@@ -344,6 +344,16 @@ def test_a_hole_bored_through_a_bend_and_past_both_tangent_lines() -> None:
     assert {item.code for item in blank_findings(found.blank)} == set(), hole.bounds
 
 
+def test_a_nick_whose_curved_sides_pass_for_lines() -> None:
+    """Sides of 0.006 across the bend are straight to within 1e-7, and still turn about its axis: a prism is gone."""
+    place = cq.Plane(origin=(5, 0, 5), xDir=(0, 1, 0), normal=(-1, 0, -1))
+    nick = cq.Workplane(place).transformed(rotate=(0, 0, 45)).rect(0.006, 0.006).extrude(20)
+    whole = 80.0 * (70.0 + 2.0 * math.pi)
+    assert unfold(filleted_angle().cut(nick), by_k).volume == pytest.approx(
+        whole - 0.003 * 0.006 * 2, abs=1e-9
+    )
+
+
 def test_a_countersink_is_an_opening_with_a_note() -> None:
     """A hole of 5 countersunk to 10: the opening on the blank is that of 5."""
     solid = cq.Workplane().box(100, 60, 3).faces(">Z").workplane().cskHole(5, 10, 90)
