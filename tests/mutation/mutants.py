@@ -104,7 +104,10 @@ def mutants(path: Path, file: str) -> list[Mutant]:
     starts = _line_starts(source)
     rows = source.decode().splitlines()
     found: dict[tuple[int, int, str], Mutant] = {}
+    tolerances = _tolerances(tree)
     for node, new, place in _walk(tree, _Place()):
+        if _moves_no_bound(node, new, tolerances):
+            continue
         start = starts[node.lineno - 1] + node.col_offset
         end = starts[(node.end_lineno or 0) - 1] + (node.end_col_offset or 0)
         old, text = ast.unparse(node), ast.unparse(new)
@@ -141,6 +144,41 @@ def _line_starts(source: bytes) -> list[int]:
 
 
 Change = tuple[Any, ast.AST, _Place]
+STRICT: dict[type, type] = {ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt}
+
+
+def _tolerances(tree: ast.Module) -> frozenset[str]:
+    """Names of tolerances in a module: those it takes from where they are kept, and its own constants but counts."""
+    names = {"tolerance"}
+    for node in tree.body:
+        if isinstance(node, ast.ImportFrom) and (node.module or "").endswith((".tolerances", ".limits")):
+            names |= {alias.asname or alias.name for alias in node.names}
+        elif isinstance(node, (ast.Assign, ast.AnnAssign)) and node.value is not None:
+            target = node.targets[0] if isinstance(node, ast.Assign) else node.target
+            if any(isinstance(c, ast.Constant) and isinstance(c.value, float) for c in ast.walk(node.value)):
+                names.add(ast.unparse(target))
+    return frozenset(names)
+
+
+def _moves_no_bound(node: ast.AST, new: ast.AST, tolerances: frozenset[str]) -> bool:
+    """
+    True for `<` that becomes `<=` beside a tolerance, and the like.
+
+    Whether a measured figure that equals a tolerance to its last digit is in or out, no good test can ask.
+    """
+    if not (isinstance(node, ast.Compare) and isinstance(new, ast.Compare)):
+        return False
+    sides = [node.left, *node.comparators]
+    for at, (old, other) in enumerate(zip(node.ops, new.ops, strict=True)):
+        if type(old) is not type(other):
+            names = {
+                part.id
+                for side in sides[at : at + 2]
+                for part in ast.walk(side)
+                if isinstance(part, ast.Name)
+            }
+            return type(other) is STRICT.get(type(old)) and not names.isdisjoint(tolerances)
+    return False
 
 
 def _walk(node: ast.AST, place: _Place) -> Iterator[Change]:

@@ -135,6 +135,43 @@ def test_faults_are_small_and_of_every_kind(tmp_path: Path) -> None:
         assert ast.dump(ast.parse(changed)) != ast.dump(ast.parse(text))
 
 
+def test_only_the_bounds_that_are_no_tolerances_are_moved(tmp_path: Path) -> None:
+    """What lies just at a tolerance nobody asks; at a count, a plain figure, or with the sides exchanged they do."""
+    text = textwrap.dedent(
+        """
+        from formparts.tolerances import LENGTH as SMALL
+
+        OWN = 2.0 * 1e-3
+        MOST = 4
+
+
+        def looked_at(size: float, count: int, tolerance: float) -> bool:
+            if size < SMALL or size > -OWN or 0.0 <= size <= tolerance:
+                return False
+            return count < MOST or size < 5.0
+        """
+    )
+    path = tmp_path / "looked.py"
+    path.write_text(text, encoding="utf-8")
+    changes = {fault.change for fault in mutants(path, "looked.py") if " -> " in fault.change}
+    moved = {change for change in changes if "<" in change or ">" in change.replace("->", "")}
+    kept = {
+        change
+        for change in moved
+        if not change.startswith(("if", "return", "count < MOST or", "size < SMALL or"))
+    }
+    assert kept == {
+        *("size < SMALL -> size >= SMALL", "size > -OWN -> size <= -OWN"),
+        *(
+            "0.0 <= size <= tolerance -> 0.0 < size <= tolerance",
+            "0.0 <= size <= tolerance -> 0.0 > size <= tolerance",
+        ),
+        "0.0 <= size <= tolerance -> 0.0 <= size > tolerance",
+        *("count < MOST -> count <= MOST", "count < MOST -> count >= MOST"),
+        *("size < 5.0 -> size <= 5.0", "size < 5.0 -> size >= 5.0"),
+    }
+
+
 def test_listed_survivors_are_there_and_have_a_reason() -> None:
     """What the code no longer holds is struck off the list."""
     root = Path(__file__).parents[2]
