@@ -56,8 +56,8 @@ def test_an_extruded_angle_with_fillets() -> None:
 
 
 def test_a_number_is_a_k_factor_and_0_44_if_none_is_given() -> None:
-    """The same angle: its arc is pi/2 x (3 + 2 K) long; K 0.44 gives 3.88, K 0.3 gives 3.6, K 1 gives 5."""
-    for given, radius in (((), 3.88), ((0.44,), 3.88), ((0.3,), 3.6), ((1,), 5.0)):
+    """The same angle: its arc is pi/2 x (3 + 2 K) long; K 0.44 gives 3.88, K 0.3 gives 3.6, K 1 gives 5, 0 gives 3."""
+    for given, radius in (((), 3.88), ((0.44,), 3.88), ((0.3,), 3.6), ((1,), 5.0), ((0,), 3.0)):
         found = unfold(filleted_angle(), *given)
         assert found.bends[0].allowance == pytest.approx(math.pi / 2 * radius, rel=1e-9)
         assert found.blank.width == pytest.approx(70.0 + math.pi / 2 * radius, rel=1e-9)
@@ -352,6 +352,52 @@ def test_a_nick_whose_curved_sides_pass_for_lines() -> None:
     assert unfold(filleted_angle().cut(nick), by_k).volume == pytest.approx(
         whole - 0.003 * 0.006 * 2, abs=1e-9
     )
+
+
+def quarter_ring(x: float, z: float, first: float, last: float, along: float) -> cq.Workplane:
+    """A quarter ring round (x, z), from 3 to 5, 25 wide along y, extruded the one way or the other [mm, deg]."""
+
+    def at(radius: float, angle: float) -> tuple[float, float]:
+        return (x + radius * math.cos(math.radians(angle)), z + radius * math.sin(math.radians(angle)))
+
+    middle = (first + last) / 2.0
+    start = cq.Workplane("XZ", origin=(0, 12.5 - along / 2.0, 0)).moveTo(*at(3, first))
+    inner = start.threePointArc(at(3, middle), at(3, last)).lineTo(*at(5, last))
+    return inner.threePointArc(at(5, middle), at(5, first)).close().extrude(-along)
+
+
+@pytest.mark.parametrize("along", [25.0, -25.0])
+def test_two_bends_with_no_flat_between_whichever_way_their_axes_run(along: float) -> None:
+    """Two straights of 20 and two quarter rings, inside 3, t 2: 40 + 2 x pi/2 x 3.88 = 52.189379 long, 25 wide."""
+    solid = cq.Workplane().box(20, 25, 2, centered=False).translate((-20, 0, 0))
+    solid = solid.union(quarter_ring(0, 5, -90, 0, 25.0)).union(quarter_ring(8, 5, 180, 90, along))
+    found = unfold(solid.union(cq.Workplane().box(20, 25, 2, centered=False).translate((8, 0, 8))), by_k)
+    assert flat_size(found) == pytest.approx([25.0, 40.0 + math.pi * 3.88], abs=EXACT)
+    assert [bend.side for bend in found.bends] == ["up", "down"]
+    assert found.blank.area == pytest.approx(25.0 * (40.0 + math.pi * 3.88), rel=1e-9)
+
+
+def test_a_sharp_bend_whose_outside_is_the_largest_face() -> None:
+    """Legs of 5 and 4 inside, t 4, so an outside of 2 pi: each leg is smaller, and nothing lies below the outside."""
+    corner = (
+        cq.Workplane("XZ").polyline([(0, 0), (9, 0), (9, 4), (4, 4), (4, 8), (0, 8)]).close().extrude(-40)
+    )
+    solid = corner.edges(cq.selectors.NearestToPointSelector((0, 20, 0))).fillet(4)
+    found = unfold(solid, by_k)
+    assert found.thickness == pytest.approx(4.0, abs=EXACT)
+    assert flat_size(found) == pytest.approx([9.0 + math.pi / 2 * 0.44 * 4.0, 40.0], abs=EXACT)
+
+
+def test_a_hat_that_stands_on_one_of_its_wide_feet() -> None:
+    """Below one foot lies its own underside, and in the same plane that of the other: 2 x 60 + 2 x 20 + 15 + 4 arcs."""
+    section: list[tuple[float, ...]] = [
+        *((60.0,), (90.0, 3.0), (20.0,), (-90.0, 3.0), (15.0,), (-90.0, 3.0), (20.0,), (90.0, 3.0), (60.0,))
+    ]
+    feet = [flat.name for flat in unfold(extruded(section), by_k).flats if flat.area > 1000.0]
+    assert len(feet) == 2
+    for foot in feet:
+        found = unfold(extruded(section), by_k, fixed=foot)
+        assert flat_size(found) == pytest.approx([30.0, 175.0 + 2.0 * math.pi * 3.88], abs=EXACT)
 
 
 def test_a_countersink_is_an_opening_with_a_note() -> None:

@@ -12,7 +12,7 @@ from shapely import Polygon
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.unfold import unfold
 from formparts.unfold.overlaps import chords, overlaps, patch_of
-from formparts.unfold.slabs import least_width
+from formparts.unfold.slabs import Trapezoid, least_width, regions
 from tests.unfold.foreign import by_k, extruded
 
 Ring = list[tuple[float, float]]
@@ -108,6 +108,20 @@ def test_two_equal_pieces_on_one_another() -> None:
 )
 def test_what_has_no_three_corners_has_no_width(places: Ring) -> None:
     assert least_width(places) == 0.0
+
+
+def test_trapezoids_side_by_side_at_one_height_are_two_regions() -> None:
+    """One stands on the other where they share more than a point of a level side, wherever that is."""
+
+    def trapezoid(x0: float, x1: float, y: float) -> Trapezoid:
+        return ((x0, y), (x1, y), (x1, y + 1.0), (x0, y + 1.0))
+
+    for x in (-50.0, 0.0, 50.0):
+        below = trapezoid(x, x + 2.0, 0.0)
+        assert len(regions([below, trapezoid(x + 1.0, x + 3.0, 1.0)])) == 1
+        assert len(regions([below, trapezoid(x + 2.0, x + 4.0, 1.0)])) == 2
+        assert len(regions([below, trapezoid(x + 5.0, x + 6.0, 1.0)])) == 2
+        assert len(regions([below, trapezoid(x - 4.0, x - 3.0, 1.0)])) == 2
 
 
 def test_least_width_of_a_slanted_strip() -> None:

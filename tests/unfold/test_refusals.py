@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -147,6 +148,16 @@ def test_refused_with_reason_and_place(kind: str) -> None:
     assert "\n" not in said
 
 
+def test_a_groove_along_the_rim_is_no_even_thickness() -> None:
+    """A V in the middle of one edge leads to neither skin, and is not seen from above; the volume tells."""
+    groove = cq.Workplane("XZ").polyline([(51, 0.5), (49, 0), (51, -0.5)]).close().extrude(40, both=True)
+    solid = cq.Workplane().box(100, 60, 3).cut(groove)
+    with pytest.raises(
+        InputError, match=r"is not constant: the skins would give 18000 mm3, the solid has 17985"
+    ):
+        unfold(solid, by_k)
+
+
 def test_an_unknown_flat_is_refused_with_those_that_there_are() -> None:
     with pytest.raises(InputError, match=r"no such flat; there are: flat\[1\], flat\[2\]"):
         unfold(filleted_angle(), by_k, fixed="flat[3]")
@@ -162,9 +173,10 @@ def test_a_frame_that_is_not_that_of_the_flat_is_refused() -> None:
         unfold(filleted_angle(), by_k, frame=((0, 0, 0), (1, 0, 0), (0, 1, 1)))
 
 
-def test_an_allowance_that_is_no_length_is_refused() -> None:
+@pytest.mark.parametrize("length", [-1.0, 0.0, math.nan])
+def test_an_allowance_that_is_no_length_is_refused(length: float) -> None:
     with pytest.raises(InputError, match="is not positive for 90 deg at inside radius 3 mm"):
-        unfold(filleted_angle(), lambda *_: -1.0)
+        unfold(filleted_angle(), lambda *_: length)
 
 
 @pytest.mark.parametrize("k", [44, -0.1, float("nan")])

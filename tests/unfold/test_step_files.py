@@ -59,6 +59,12 @@ def test_a_very_small_part_is_a_part(tmp_path: Path) -> None:
     assert found.blank.area == pytest.approx(0.3, rel=1e-9)
 
 
+def test_a_speck_is_no_part(tmp_path: Path) -> None:
+    """A cube of half a thousandth of a millimetre: the file must have been meant in metres, or inches of inches."""
+    with pytest.raises(InputError, match=r"size = 0\.000866.* mm: is no size of a sheet part"):
+        read_solid(written(cq.Workplane().box(5e-4, 5e-4, 5e-4).val(), tmp_path / "speck.step"))
+
+
 def test_names_of_faces_come_with_the_file(sound: str, tmp_path: Path) -> None:
     """A face that the file names "Träger.upper" names its flat; wide characters are those of ISO 10303-21."""
     path = tmp_path / "named.step"
