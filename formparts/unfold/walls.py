@@ -46,7 +46,7 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
     first: Loop | None = None
     for wall in _walls(part, upper, lower):
         if not wall.upper or not wall.lower:
-            raise _one_sided(sheet, upper, wall)
+            raise _one_sided(sheet, upper, lower, wall)
         if len(wall.upper) != 1 or len(wall.lower) != 1:
             raise _stray(sheet, upper, lower, wall, [])
         is_outer = wall.upper[0] == outer
@@ -211,9 +211,17 @@ def _is_level(part: Part, upper: Developed, face: int) -> bool:
     )
 
 
-def _one_sided(sheet: Sheet, upper: Developed, wall: Wall) -> InputError:
-    """A pocket or a boss: its walls lead to one skin only."""
-    part = sheet.part
+def _one_sided(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall) -> InputError:
+    """A pocket or a boss: its walls lead to one skin only; so do those of a dent, but they run into it smoothly."""
+    part, skins = sheet.part, upper.net.skin | lower.net.skin
+    dents = [
+        face
+        for face in wall.faces
+        if isinstance(part.faces[face].surface, Other) and _is_smooth_to(part, face, skins)
+    ]
+    if dents:
+        why, remedy = _reason(sheet, dents[0], True, upper.side.thickness)
+        return InputError(part.name, "face", shown(part.place(dents[0])), why, remedy)
     floors = [face for face in wall.faces if _is_level(part, upper, face)]
     place = shown(part.place((floors or wall.faces)[0]))
     what = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from formparts.outline import Arc, Motion
+from formparts.outline import Arc, Line, Motion
 from formparts.outline.meeting import meet
 from formparts.tolerances import LENGTH
 
@@ -36,3 +36,11 @@ def test_arcs_that_touch_from_inside(off: float, count: int, angle: float, turne
     found = meet(small, large, LENGTH) if turned else meet(large, small, LENGTH)
     assert len(found) == count
     assert all(point == pytest.approx(turn((5, 0)), abs=2.0 if count == 2 else LENGTH) for point in found)
+
+
+@pytest.mark.parametrize("down", [-5.0, 5.0])
+def test_an_end_on_a_line_right_beside_its_start(down: float) -> None:
+    """A line of 10, and 0.05 beside its start the end of another, from the one side and from the other."""
+    line, other = Line((0.0, 0.0), (10.0, 0.0)), Line((0.05, 0.0), (0.05, down))
+    assert meet(line, other, LENGTH) == [(0.05, 0.0)]
+    assert meet(other, line, LENGTH) == [(0.05, 0.0)]

@@ -198,3 +198,25 @@ def test_sides_that_fold_back_cannot_be_rounded() -> None:
     """From (10, 0) the way leads back along itself, but for a ten-millionth."""
     with pytest.raises(InputError, match="fold back on each other"):
         polygon([(0, 0), (10, 0), (5, 1e-7), (5, 8)], radii=[0, 1e-3, 0, 0])
+
+
+def test_a_corner_that_touches_an_edge_is_found_where_the_loop_begins_too() -> None:
+    """A notch whose tip lies on the edge opposite it, whichever corner is the first of the loop."""
+    corners: list[Point] = [(0, 5), (10, 6), (10, 10), (0, 10), (0, 0), (10, 0), (10, 4)]
+    for first in range(len(corners)):
+        loop = chain(*corners[first:], *corners[:first])
+        assert problem(Outline(loop, ())) == "touches itself at (0, 5)"
+
+
+@pytest.mark.parametrize("y", [0.0, 7.0, -1e3])
+def test_a_line_that_runs_into_a_wide_arc_touches_it_at_their_joint_alone(y: float) -> None:
+    """Off the tangent by 1e-9, so that line and circle of 1e4 are nearest 1e-5 beside the joint: no second contact."""
+    joint, radius = (0.0, y), 1e4
+    angle = 0.01
+    end = (radius * math.sin(angle), y + radius * (1.0 - math.cos(angle)))
+    for tilt in (1e-9, -1e-9):
+        start = (-50.0, y + 50.0 * tilt)
+        top = (end[0], y + 60.0)
+        edges = [Line(start, joint), Arc(joint, end, (0.0, y + radius), radius, True)]
+        loop = Loop((*edges, *lines(end, top, (-50.0, y + 60.0), start)))
+        assert problem(Outline(loop, ())) is None

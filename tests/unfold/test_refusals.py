@@ -26,6 +26,23 @@ def pocket() -> cq.Workplane:
     return plate().cut(cq.Workplane().box(20, 10, 3).translate((30, 0, 1.5)))
 
 
+def two_holes_from_one_pocket() -> cq.Workplane:
+    """A slot from above, half through, and from its floor two holes."""
+    holes = cq.Workplane().pushPoints([(-10, 0), (10, 0)]).circle(4).extrude(20, both=True)
+    return plate().cut(cq.Workplane().slot2D(40, 10).extrude(5)).cut(holes)
+
+
+def drawn_cup() -> cq.Workplane:
+    """A disc of 100 with a cup drawn in the middle, t 3 throughout, rounded by 2 inside and 5 outside."""
+    share = math.sqrt(0.5)
+    lower = cq.Workplane("XZ").moveTo(50, 0).lineTo(25, 0)
+    lower = lower.threePointArc((25 - 5 * share, 5 - 5 * share), (20, 5)).lineTo(20, 15)
+    lower = lower.threePointArc((18 + 2 * share, 15 + 2 * share), (18, 17)).lineTo(0, 17).lineTo(0, 20)
+    upper = lower.lineTo(18, 20).threePointArc((18 + 5 * share, 15 + 5 * share), (23, 15)).lineTo(23, 5)
+    upper = upper.threePointArc((25 - 2 * share, 5 - 2 * share), (25, 3)).lineTo(50, 3)
+    return upper.close().revolve(360, (0, 0), (0, 1))
+
+
 def dome() -> cq.Workplane:
     ball = cq.Workplane().sphere(20).cut(cq.Workplane().sphere(18))
     return ball.cut(cq.Workplane().box(50, 50, 25, centered=(True, True, False)).translate((0, 0, -25)))
@@ -121,6 +138,8 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: cq.Workplane("XZ").polyline([(0, 0), (50, 0), (50, 2), (2, 2), (2, 30), (0, 30)]).close().extrude(40),
         "in a sharp corner, without a bend", "inside radius",
     ),
+    "two holes from one pocket": (two_holes_from_one_pocket, "nor an edge face square to it", "mm"),
+    "drawn cup": (drawn_cup, "is doubly curved (torus)", "planes, cylinders and cones"),
     "tee": (lambda: plate().union(cq.Workplane().box(3, 60, 30, centered=(True, True, False))), "sharp corner", "mm"),
     "rounded rim": (lambda: plate().edges(">Z").fillet(1), "rounded into the skin", "edges must be square"),
     "broken rim": (lambda: plate().edges(">Z").chamfer(1), "nor an edge face square to it", "mm"),
@@ -179,7 +198,7 @@ def test_an_allowance_that_is_no_length_is_refused(length: float) -> None:
         unfold(filleted_angle(), lambda *_: length)
 
 
-@pytest.mark.parametrize("k", [44, -0.1, float("nan")])
+@pytest.mark.parametrize("k", [44, 1.5, -0.1, float("nan")])
 def test_a_number_that_is_no_k_factor_is_refused(k: float) -> None:
     """44 for 0.44 gave a flange of 143 mm more."""
     with pytest.raises(InputError, match=r"^unfold: bend_rule = .*: is no K-factor; 0 to 1 is allowed$"):
