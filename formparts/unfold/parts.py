@@ -131,12 +131,14 @@ class Part:
         return found - {face}
 
     def place(self, face: int) -> Vector:
-        """A place on the rim of a face, to name it by: the middle of its corners."""
+        """A place to name a face by: amid its edges, for a plane; else the middle of the edge that is nearest to it."""
         edges = [self.edges[edge] for edge, _ in self.faces[face].coedges]
         places = [edge.middle for edge in edges] or [(0.0, 0.0, 0.0)]
         count = len(places)
         x, y, z = (sum(place[i] for place in places) / count for i in range(3))
-        return (x, y, z)
+        if isinstance(self.faces[face].surface, Plane):
+            return (x, y, z)
+        return min(places, key=lambda place: math.dist(place, (x, y, z)))
 
 
 def swept(part: Part, edge: Edge) -> Vector:

@@ -113,7 +113,7 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: cq.Workplane("XZ").polyline([(0, 0), (100, 0), (100, 2.5), (0, 2)]).close().extrude(50),
         "thickness = not constant", "one thickness everywhere",
     ),
-    "unlike radii": (unlike_radii, "no other skin 2 mm from it", "(1.586, 20, 1.586) mm"),
+    "unlike radii": (unlike_radii, "no other skin 2 mm from it", "(4, 20, 0) mm"),
     "closed tube": (
         lambda: cq.Workplane().circle(20).circle(18).extrude(50), "closes on itself: a tube of radius 20 mm",
         "leave a seam open",
