@@ -259,3 +259,24 @@ def test_pieces_come_in_the_order_of_their_first_vertices() -> None:
     low, high = rectangle(10, 2).moved(Motion.shift(5, 1)), rectangle(1, 1).moved(Motion.shift(1.5, 5.5))
     for order in ((low, high), (high, low)):
         assert [piece.outer.vertices[0] for piece in unite(*order)] == [(0, 0), (1, 5)]
+
+
+@pytest.mark.parametrize("turn", [0.0, 90.0, 180.0, 270.0])
+@pytest.mark.parametrize("first", [0, 1, 2])
+def test_a_hole_whose_tip_touches_a_side_keeps_the_corner_there(turn: float, first: int) -> None:
+    """A triangle cut out of a square of 20, its tip on the middle of a side: five edges outside, and no more."""
+    corners = [(10.0, 0.0), (2.0, 4.0), (2.0, -4.0)]
+    tip = Motion.turn(turn)(corners[0])
+    triangle = polygon([*corners[first:], *corners[:first]]).moved(Motion.turn(turn))
+    (found,) = cut(SQUARE, triangle)
+    assert len(found.outer.edges) == 5
+    assert sum(math.dist(edge.start, tip) < 1e-9 for edge in found.outer.edges) == 1
+    assert [len(hole.edges) for hole in found.holes] == [3]
+    assert found.area == pytest.approx(400.0 - 32.0, rel=1e-12)
+
+
+def test_rectangles_that_share_a_corner_and_a_side_have_no_corners_to_spare() -> None:
+    """Two of 10 by 5 in a row, and a third on top of the first: an L of six corners."""
+    row = [at(rectangle(10, 5), x, y) for x, y in ((0, 0), (10, 0), (0, 5))]
+    (found,) = unite(*row)
+    assert len(found.outer.edges) == 6

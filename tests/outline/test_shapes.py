@@ -335,3 +335,9 @@ def test_bolt_circle_takes_as_many_as_geometry_allows() -> None:
     with pytest.raises(InputError):
         bolt_circle(disc(20), 10, 60)
     assert Motion.turn(90)((1, 0)) == (0, 1)
+
+
+@pytest.mark.parametrize("which", ["radii", "chamfers"])
+def test_a_figure_of_one_corner_is_named_by_its_number_counted_from_1(which: str) -> None:
+    with pytest.raises(InputError, match=rf"{which}\[2\] = -1 mm"):
+        polygon([(0, 0), (10, 0), (0, 10)], **{which: [1.0, -1.0, 0.0]})

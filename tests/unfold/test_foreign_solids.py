@@ -388,6 +388,25 @@ def test_a_sharp_bend_whose_outside_is_the_largest_face() -> None:
     assert flat_size(found) == pytest.approx([9.0 + math.pi / 2 * 0.44 * 4.0, 40.0], abs=EXACT)
 
 
+@pytest.mark.parametrize(
+    "solid", [filleted_angle, tray, revolved, lambda: tray().rotate((1, 2, 3), (4, -1, 9), 71)]
+)
+def test_every_edge_begins_where_the_last_one_ends(solid: Callable[[], cq.Workplane]) -> None:
+    """To the last digit, round the outside and every opening, the first after the last too."""
+    for loop in unfold(solid(), by_k).blank.outline.loops:
+        for edge, after in zip(loop.edges, (*loop.edges[1:], loop.edges[0]), strict=True):
+            assert edge.end == after.start
+
+
+def test_a_rolled_strip_with_round_ends_turns_as_far_as_its_tips() -> None:
+    """Rolled by 180 deg to 40 inside, and all but what lies within 20 of a line across its middle is cut away."""
+    strip = revolved(180.0).rotate((0, 0, 0), (0, 0, 1), -90)
+    kept = strip.intersect(cq.Workplane("YZ", origin=(0, 0, 12.5)).circle(20).extrude(60))
+    (bend,) = unfold(kept, by_k).bends
+    tips = [2.0 * math.degrees(math.asin(20.0 / radius)) for radius in (40.0, 42.0)]
+    assert min(abs(bend.angle - tip) for tip in tips) < 0.1
+
+
 def test_a_hat_that_stands_on_one_of_its_wide_feet() -> None:
     """Below one foot lies its own underside, and in the same plane that of the other: 2 x 60 + 2 x 20 + 15 + 4 arcs."""
     section: list[tuple[float, ...]] = [

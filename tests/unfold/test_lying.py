@@ -155,6 +155,25 @@ def test_names_of_faces_name_the_flats_and_bends() -> None:
     assert found.bends[0].side == "down"
 
 
+@pytest.mark.parametrize(
+    ("given", "stem"),
+    [
+        ("base.upper", "base"),
+        ("base.lower.2", "base"),
+        ("base.left", "base.left"),
+        ("upper", "upper"),
+        ("7", "7"),
+    ],
+)
+def test_only_the_word_for_a_skin_is_left_out_of_a_name(given: str, stem: str) -> None:
+    """It stands behind a dot, maybe with a number after it; all else belongs to the name."""
+    solid = filleted_angle().val()
+    largest = max(
+        (face for face in solid.Faces() if face.geomType() == "PLANE"), key=lambda face: face.Area()
+    )
+    assert stem in {flat.name for flat in unfold(solid, by_k, faces={given: largest}).flats}
+
+
 @pytest.mark.parametrize(("word", "side"), [("upper", "down"), ("lower", "up")])
 def test_the_word_for_a_skin_says_which_side_is_up(word: str, side: str) -> None:
     """The outside of an angle called upper: its flange falls away; called lower, it comes towards the viewer."""

@@ -15,7 +15,7 @@ import pytest
 
 from formparts.errors import InputError
 from formparts.kernel import settings, silence
-from formparts.unfold import read_solid, step, unfold
+from formparts.unfold import read_solid, step, step_child, unfold
 from formparts.unfold.part21 import checked_text
 from formparts.unfold.step_child import decoded
 from tests.unfold.foreign import by_k, filleted_angle
@@ -326,3 +326,33 @@ step_child.main(sys.argv[1:])
     report = tmp_path / "report.json"
     subprocess.run([sys.executable, "-c", code, str(report), str(path), str(tmp_path / "shape")], check=True)
     assert json.loads(report.read_text(encoding="utf-8")) == {"found": [20, 8 * 1024**3]}
+
+
+HEADER = "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\nFILE_NAME('','',(''),(''),'','','');\n"
+EMPTY = f"{HEADER}FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));\nENDSEC;\nDATA;\nENDSEC;\nEND-ISO-10303-21;\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("no STEP file at all\n", "is no sound STEP file"),
+        (EMPTY, "the file must state one"),
+        (EMPTY.replace("DATA;\n", "DATA;\n#1=SI_UNIT($,.METRE.);\n"), "the file must state one"),
+    ],
+)
+def test_the_reader_says_itself_what_is_wrong(text: str, said: str, tmp_path: Path) -> None:
+    """What is looked at before the kernel is asked never comes so far; the reader does not count on it."""
+    path = tmp_path / "wrong.step"
+    path.write_text(text)
+    with silence(), pytest.raises(InputError, match=said):
+        step_child._read(path, tmp_path / "shape")
+
+
+def test_every_face_of_a_file_has_its_name(sound: str, tmp_path: Path) -> None:
+    """The first and the last of them too."""
+    path = tmp_path / "named.step"
+    numbers = iter(range(1, 100))
+    path.write_text(re.sub(r"ADVANCED_FACE\(''", lambda _: f"ADVANCED_FACE('face {next(numbers)}'", sound))
+    count = next(numbers) - 1
+    assert set(read_solid(path).faces) == {f"face {number}" for number in range(1, count + 1)}
+    assert count == len(filleted_angle().val().Faces())

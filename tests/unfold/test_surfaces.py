@@ -186,6 +186,14 @@ def test_an_arc_is_a_circle_in_whatever_form(turn: float, splined: bool) -> None
         assert circle.point(first + share * (last - first)) == pytest.approx(place, abs=1e-6)
 
 
+def test_a_very_small_circle_is_one_too() -> None:
+    """A radius of 0.01, as of a nick."""
+    kind, _, _, circle, _ = curve_of(spline_of(cq.Edge.makeCircle(0.01, angle1=0.0, angle2=200.0)))
+    assert kind == "circle"
+    assert circle is not None
+    assert circle.radius == pytest.approx(0.01, abs=1e-6)
+
+
 def spline_of(edge: cq.Edge) -> Any:
     """The same curve as a rational spline."""
     from OCP.BRep import BRep_Tool

@@ -118,8 +118,8 @@ def test_a_parabola_is_followed_by_few_pieces(rise: float) -> None:
 
 def test_loops_start_at_the_lowest_of_their_leftmost_corners() -> None:
     """Whichever corner they were found from: the outer loop at (0, 0), and the hole, which runs the other way, too."""
-    outer = [(0.0, 0.0), (9.0, 1.0), (8.0, 9.0), (0.0, 7.0)]
-    hole = [(2.0, 2.0), (2.0, 5.0), (5.0, 4.0)]
+    outer = [(0.0, 0.0), (9.0, -1.0), (8.0, 9.0), (0.0, 7.0)]
+    hole = [(2.0, 2.0), (2.0, 5.0), (5.0, 1.0)]
     for turned in range(3):
         loops = [
             Loop(tuple(Line(ring[n - 1], ring[n]) for n in (*range(turned, len(ring)), *range(turned))))
