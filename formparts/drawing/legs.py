@@ -30,19 +30,29 @@ def leg_points(
 
     A leg ends where its outer face meets that of the next one: at the mould line. Beyond 90 degrees the two would
     meet far off the part, and it ends at the outermost line of the bend (DIN 6935, from memory: lengths to the
-    mould line up to a rotation of 90 degrees, to the tangent of the outer face beyond). Both are empty where the
-    part is no profile or the view not along its bends.
+    mould line up to a rotation of 90 degrees, to the tangent of the outer face beyond). Of a part that is no profile
+    those legs are given that the view shows on edge, but not the steps of offsets: these have their levels. Both are
+    empty where the view is along no bend.
     """
-    if not is_profile(body, towards):
-        return (), ()
     placed = frames(body)
-    ends = [place for bend in body.bends for place in _ends(body, bend, placed)]
+    bends = [bend for bend in body.bends if abs(dot(_bend_line(bend, placed).x, towards)) > _ALONG]
+    if len(bends) < len(body.bends):
+        offsets = _offset_bends(body)
+        bends = [bend for bend in bends if bend.name not in offsets]
+    ends = [place for bend in bends for place in _ends(body, bend, placed)]
 
     def measured(along: Vector) -> tuple[Point, ...]:
-        most = [place for bend in body.bends for place in _outermost(body, bend, placed, along)]
+        most = [place for bend in bends for place in _outermost(body, bend, placed, along)]
         return tuple((dot(place, right), dot(place, up)) for place in (*ends, *most))
 
     return measured(right), measured(up)
+
+
+def _offset_bends(body: Body) -> set[str]:
+    """Bends that go the other way than the one before them: a step, whose flats lie parallel again."""
+    before = {bend.child: bend for bend in body.bends}
+    steps = [(before[bend.parent], bend) for bend in body.bends if bend.parent in before]
+    return {bend.name for first, second in steps if first.side != second.side for bend in (first, second)}
 
 
 def _bend_line(bend: Bend, placed: dict[str, Frame]) -> Frame:

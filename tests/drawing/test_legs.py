@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from formparts import Sheet, down, find_recipe, profile, run, solid, up
+from formparts import Sheet, add_flange, down, find_recipe, plate, profile, rectangle, run, solid, up
 from formparts.drawing import Drawing, drawing
 from formparts.drawing.curves import Conic, Words
 from formparts.drawing.legs import leg_points
@@ -73,8 +73,32 @@ def test_legs_of_a_sharp_bend_by_hand() -> None:
     assert max(y for _, y in upwards) == pytest.approx(2 * 4 * 1.5 + 20 * SIN_120 + 2)
 
 
-def test_only_a_profile_has_legs() -> None:
-    """A tray is bent round two directions: no view shows all of its legs on edge, and there is no note on them."""
+def test_only_a_profile_is_said_to_have_legs_of_its_section() -> None:
+    """A tray is bent round two directions; the ends of its walls are where its overall size is."""
     tray = find_recipe("corner_tray")()
-    assert leg_points(tray, *FRONT) == ((), ())
+    assert set(leg_points(tray, *FRONT)[0]) == {(-90.0, 0.0), (-90.0, 25.0), (90.0, 0.0), (90.0, 25.0)}
     assert not any("Legs of the section" in text for text in said(drawing(tray)))
+    assert leg_points(tray, (0.0, 0.0, 1.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)) == ((), ())
+
+
+def test_walls_that_lips_stand_above_and_the_lips_by_hand() -> None:
+    """
+    A box of 140 by 100, walls 45 high, and two of them carry lips of 14 turned inwards: t = 1.5, inside 2.
+
+    By hand: a lip begins where its wall ends and takes 3.5 more, so that it is 48.5 high over all; the other walls end
+    at 45. From the left of the side view, which shows the lips on edge, they end at 14 and at 100 - 14 = 86.
+    """
+    box = plate(Sheet(1.5, 2, "DC01", 0.44), rectangle(133, 93), name="box")
+    for side in ("front", "right", "back", "left"):
+        box = add_flange(box, side, 45, edge_to="tangent line", width=80, name=f"wall_{side}")
+    for side in ("front", "back"):
+        box = add_flange(box, "back", 14, flat=f"wall_{side}", edge_to="tangent line", name=f"lip_{side}")
+    assert {"140", "100", "48.5", "45", "14", "86"} <= said(drawing(box))
+
+
+def test_steps_of_offsets_have_their_levels_and_no_legs() -> None:
+    """Lugs of the riser, seen on edge from two sides, are bent up and down again; its flange is only bent up."""
+    riser = find_recipe("ring_riser")()
+    assert leg_points(riser, *FRONT) == ((), ())
+    side = leg_points(riser, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    assert len(side[0]) == 2
