@@ -15,7 +15,8 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from formparts import blank_findings
+from formparts import Sheet, add_flange, blank_findings, plate, polygon
+from formparts import solid as as_solid
 from formparts.outline.edges import Line
 from formparts.unfold import Unfolded, read_solid, unfold
 from tests.unfold.foreign import (
@@ -405,6 +406,25 @@ def test_a_rolled_strip_with_round_ends_turns_as_far_as_its_tips() -> None:
     (bend,) = unfold(kept, by_k).bends
     tips = [2.0 * math.degrees(math.asin(20.0 / radius)) for radius in (40.0, 42.0)]
     assert min(abs(bend.angle - tip) for tip in tips) < 0.1
+
+
+def test_a_bend_line_askew_on_the_blank() -> None:
+    """
+    A plate of 60 by 40 whose corner is bent up along a line of 45 deg: cut off 20 beside it, a wall of 15 stands there.
+
+    That line is 20 sqrt(2) long, and runs from one edge of the blank to the other.
+    """
+    corners = [(0.0, 0.0), (60.0, 0.0), (60.0, 20.0), (40.0, 40.0), (0.0, 40.0)]
+    sheet = Sheet(2, 3, "DC01", 0.44)
+    part = add_flange(
+        plate(sheet, polygon(corners), name="part"), (corners[2], corners[3]), 15, edge_to="tangent line"
+    )
+    (bend,) = unfold(as_solid(part).shape, by_k).blank.bends
+    assert bend.length == pytest.approx(20.0 * math.sqrt(2.0), abs=1e-9)
+    (x0, y0), (x1, y1) = bend.start, bend.end
+    assert sorted((abs(x1 - x0), abs(y1 - y0))) == pytest.approx([0.0, bend.length], abs=1e-9)
+    fixed = unfold(as_solid(part).shape, by_k, frame=((0, 0, 0), (1, 0, 0), (0, 0, 1))).blank.bends[0]
+    assert fixed.length == pytest.approx(20.0 * math.sqrt(2.0), abs=1e-9)
 
 
 def test_a_hat_that_stands_on_one_of_its_wide_feet() -> None:

@@ -10,9 +10,11 @@ import pytest
 from shapely import Polygon
 
 from formparts.outline.edges import Arc, Edge, Line
+from formparts.tolerances import LENGTH
 from formparts.unfold import unfold
-from formparts.unfold.overlaps import chords, overlaps, patch_of
+from formparts.unfold.overlaps import _just_left, chords, overlaps, patch_of
 from formparts.unfold.slabs import Trapezoid, least_width, regions
+from formparts.unfold.space import Pair
 from tests.unfold.foreign import by_k, extruded
 
 Ring = list[tuple[float, float]]
@@ -108,6 +110,18 @@ def test_two_equal_pieces_on_one_another() -> None:
 )
 def test_what_has_no_three_corners_has_no_width(places: Ring) -> None:
     assert least_width(places) == 0.0
+
+
+@pytest.mark.parametrize("place", [(0.0, 0.0), (100.0, -70.0), (-30.0, 500.0)])
+@pytest.mark.parametrize(("ahead", "left"), [((10, 0), (0, 1)), ((0, 10), (-1, 0)), ((-6, -8), (0.8, -0.6))])
+def test_just_left_is_two_places_that_are_one_away(place: Pair, ahead: Pair, left: Pair) -> None:
+    """Square to the edge, beside its middle, on the side of the material."""
+    (x, y), (dx, dy) = place, ahead
+    found = _just_left(Line(place, (x + dx, y + dy)))
+    away = 2.0 * LENGTH
+    assert found == pytest.approx(
+        (x + dx / 2 + away * left[0], y + dy / 2 + away * left[1]), abs=1e-3 * LENGTH
+    )
 
 
 def test_trapezoids_side_by_side_at_one_height_are_two_regions() -> None:

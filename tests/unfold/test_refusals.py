@@ -32,6 +32,14 @@ def two_holes_from_one_pocket() -> cq.Workplane:
     return plate().cut(cq.Workplane().slot2D(40, 10).extrude(5)).cut(holes)
 
 
+def sharp_fold() -> cq.Workplane:
+    """Two legs of 50 at 30 deg to each other, t 2, with a corner instead of a radius outside and inside."""
+    sin, cos, tan = 0.5, math.sqrt(0.75), math.tan(math.radians(15.0))
+    outer = [(0.0, 0.0), (50.0, 0.0), (50.0 + 50.0 * cos, 50.0 * sin)]
+    inner = [(50.0 + 50.0 * cos - 2.0 * sin, 50.0 * sin + 2.0 * cos), (50.0 - 2.0 * tan, 2.0), (0.0, 2.0)]
+    return cq.Workplane("XZ").polyline([*outer, *inner]).close().extrude(40)
+
+
 def drawn_cup() -> cq.Workplane:
     """A disc of 100 with a cup drawn in the middle, t 3 throughout, rounded by 2 inside and 5 outside."""
     share = math.sqrt(0.5)
@@ -138,6 +146,7 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: cq.Workplane("XZ").polyline([(0, 0), (50, 0), (50, 2), (2, 2), (2, 30), (0, 30)]).close().extrude(40),
         "in a sharp corner, without a bend", "inside radius",
     ),
+    "sharp fold of 30 deg": (sharp_fold, "in a sharp corner, without a bend", "inside radius"),
     "two holes from one pocket": (two_holes_from_one_pocket, "nor an edge face square to it", "mm"),
     "drawn cup": (drawn_cup, "is doubly curved (torus)", "planes, cylinders and cones"),
     "tee": (lambda: plate().union(cq.Workplane().box(3, 60, 30, centered=(True, True, False))), "sharp corner", "mm"),
@@ -185,6 +194,11 @@ def test_an_unknown_flat_is_refused_with_those_that_there_are() -> None:
 def test_an_upper_side_that_is_neither_is_refused() -> None:
     with pytest.raises(InputError, match="lies in the fixed flat"):
         unfold(filleted_angle(), by_k, up=(1, 0, 0))
+
+
+def test_an_upper_side_that_leads_nowhere_is_refused() -> None:
+    with pytest.raises(InputError, match=r"up = \(0, 0, 0\) mm: lies in the fixed flat"):
+        unfold(filleted_angle(), by_k, up=(0, 0, 0))
 
 
 def test_a_frame_that_is_not_that_of_the_flat_is_refused() -> None:

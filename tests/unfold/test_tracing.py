@@ -213,3 +213,18 @@ def test_loops_that_meet_in_a_point_are_two_chains() -> None:
     ways = [(0, 1), (1, 2), (2, 0), (0, 3), (3, 4), (4, 0)]
     runs = [Run(start, end, number, 0, 0, (), True) for number, (start, end) in enumerate(ways)]
     assert [[run.edge for run in chain] for chain in chained(runs)] == [[0, 1, 2], [3, 4, 5]]
+
+
+def test_where_loops_of_two_faces_touch_each_stays_with_its_own() -> None:
+    """A triangle and a square with the corner 1 in common, begun elsewhere: at the corner there is a choice."""
+    triangle, square = [(0, 1), (1, 2), (2, 0)], [(3, 1), (1, 4), (4, 5), (5, 3)]
+    for first, second in ((7, 8), (8, 7)):
+        runs = [
+            Run(start, end, number, face, 0, (), True)
+            for number, (start, end, face) in enumerate(
+                [(*way, first) for way in triangle] + [(*way, second) for way in square]
+            )
+        ]
+        for turned in (runs, runs[::-1], [*runs[3:], *runs[:3]]):
+            chains = [{run.face for run in chain} for chain in chained(turned)]
+            assert sorted(map(sorted, chains)) == [[7], [8]]
