@@ -220,3 +220,13 @@ def test_a_line_that_runs_into_a_wide_arc_touches_it_at_their_joint_alone(y: flo
         edges = [Line(start, joint), Arc(joint, end, (0.0, y + radius), radius, True)]
         loop = Loop((*edges, *lines(end, top, (-50.0, y + 60.0), start)))
         assert problem(Outline(loop, ())) is None
+
+
+def test_an_arc_that_comes_back_over_the_line_before_it_is_found_at_the_joint_of_the_loop_too() -> None:
+    """The line runs to (10, 0), and the arc from there goes below it and up again through (4, 0)."""
+    radius = math.hypot(3.0, 0.5)
+    arc = Arc((10.0, 0.0), (4.0, 1.0), (7.0, 0.5), radius, False)
+    edges = [arc, *lines((4.0, 1.0), (4.0, 5.0), (0.0, 5.0), (0.0, 0.0), (10.0, 0.0))]
+    for first in range(len(edges)):
+        loop = Loop((*edges[first:], *edges[:first]))
+        assert problem(Outline(loop, ())) == "crosses itself at (4, 0)"
