@@ -8,7 +8,11 @@ from formparts.report.alike import grouped, message_of
 
 
 def said(**values: object) -> list[tuple[int, str]]:
-    body = find_recipe("ring_riser")(**values)
+    return said_of("ring_riser", **values)
+
+
+def said_of(recipe: str, **values: object) -> list[tuple[int, str]]:
+    body = find_recipe(recipe)(**values)
     found = findings(body, blank(body))
     groups = grouped(found)
     assert sorted(map(str, (one for group in groups for one in group))) == sorted(map(str, found))
@@ -32,3 +36,13 @@ def test_pairs_of_neighbours_are_one_line() -> None:
     assert count == 8
     assert line.startswith("blank: lug[1..7].tip and lug[2..8].tip overlap by ")
     assert line.endswith("(8 places)")
+
+
+def test_bends_of_unlike_names_are_one_line() -> None:
+    """A tray of 4 mm: what is wrong with the radius of one wall is wrong with all four of them."""
+    ((count, line),) = [each for each in said_of("corner_tray", thickness=4) if "inside radius" in each[1]]
+    assert count == 4
+    assert line.startswith(
+        "bend 1..4 (wall_front.bend ... wall_left.bend) has an inside radius of 2 mm, and "
+    )
+    assert line.endswith("(4 places)")
