@@ -22,9 +22,11 @@ from formparts.checks import (
     rule_of,
 )
 from formparts.checks.finding import RANK
+from formparts.checks.stock import thickness_series
 from formparts.errors import InputError
 from formparts.expect import Expectation, compared
 from formparts.forming import HEM_ANGLE
+from formparts.materials import standard_thicknesses
 from formparts.properties import properties
 from formparts.recipe import Count, Parameter, Recipe
 
@@ -68,7 +70,7 @@ class Mend:
     parameter : str
         Its name in the recipe.
     bound : str
-        `at most`, `at least`, or `=` when more and less are both wrong.
+        `at most`, `at least`, or `=` when more and less are both wrong, or a sheet is to be one that is sold.
     value : float or int [house unit]
         The nearest one that clears the finding, to the last digit shown.
     text : str
@@ -303,7 +305,21 @@ def _mend(search: _Search, parameter: Parameter) -> Mend | None:
     bound: Literal["at most", "at least", "="] = "at most" if value < grid.start else "at least"
     if search.finding.code == "drawing-figure":
         bound = "="
+    elif (sold := _sold(search, name, value)) is not None:
+        bound, value = "=", sold
     return Mend(name, bound, value, f"{name} {bound} {parameter.kind.shown(value)}")
+
+
+def _sold(search: _Search, name: str, value: float) -> float | None:
+    """Where another thickness would mend it that no sheet has: the next one beyond it that does, and is sold."""
+    part, start = search.part(name, value), float(search.values[name])
+    if part is None or part.thickness != value or not any(thickness_series(part)):
+        return None
+    beyond = [
+        each.thickness for each in standard_thicknesses() if (each.thickness - value) * (value - start) > 0.0
+    ]
+    nearest = sorted(beyond, key=lambda thickness: abs(thickness - value))[:_MOST]
+    return next((each for each in nearest if _proof(search, name, each)[0] == "cleared"), None)
 
 
 def _proved_place(search: _Search, grid: _Grid, sign: int) -> int | None:
