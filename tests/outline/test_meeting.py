@@ -44,3 +44,5 @@ def test_an_end_on_a_line_right_beside_its_start(down: float) -> None:
     line, other = Line((0.0, 0.0), (10.0, 0.0)), Line((0.05, 0.0), (0.05, down))
     assert meet(line, other, LENGTH) == [(0.05, 0.0)]
     assert meet(other, line, LENGTH) == [(0.05, 0.0)]
+    back = Line(other.end, other.start)
+    assert meet(line, back, LENGTH) == meet(back, line, LENGTH) == [(0.05, 0.0)]

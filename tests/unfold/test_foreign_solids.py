@@ -427,6 +427,19 @@ def test_a_bend_line_askew_on_the_blank() -> None:
     assert fixed.length == pytest.approx(20.0 * math.sqrt(2.0), abs=1e-9)
 
 
+def test_a_rolled_strip_whose_skins_are_split_into_three() -> None:
+    """Rolled by 300 deg to 40 inside, t 2, in three pieces end to end: the corners of each are counted on."""
+    piece = revolved(100.0)
+    turned = [piece.rotate((0, 0, 0), (0, 0, 1), 100.0 * number) for number in range(3)]
+    whole = turned[0].union(turned[1], clean=False).union(turned[2], clean=False)
+    assert whole.faces("%CYLINDER").size() == 6
+    found = unfold(whole, by_k)
+    assert [(bend.angle, bend.inside_radius) for bend in found.bends] == [
+        (pytest.approx(300.0), pytest.approx(40.0))
+    ]
+    assert flat_size(found) == pytest.approx([25.0, math.radians(300.0) * 40.88], abs=1e-6)
+
+
 def test_a_hat_that_stands_on_one_of_its_wide_feet() -> None:
     """Below one foot lies its own underside, and in the same plane that of the other: 2 x 60 + 2 x 20 + 15 + 4 arcs."""
     section: list[tuple[float, ...]] = [

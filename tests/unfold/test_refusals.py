@@ -148,6 +148,7 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
     ),
     "sharp fold of 30 deg": (sharp_fold, "in a sharp corner, without a bend", "inside radius"),
     "two holes from one pocket": (two_holes_from_one_pocket, "nor an edge face square to it", "mm"),
+    "drawn cup of splines": (lambda: as_splines(drawn_cup()), "is doubly curved (free-form)", "planes, cylinders"),
     "drawn cup": (drawn_cup, "is doubly curved (torus)", "planes, cylinders and cones"),
     "tee": (lambda: plate().union(cq.Workplane().box(3, 60, 30, centered=(True, True, False))), "sharp corner", "mm"),
     "rounded rim": (lambda: plate().edges(">Z").fillet(1), "rounded into the skin", "edges must be square"),

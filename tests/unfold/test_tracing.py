@@ -228,3 +228,16 @@ def test_where_loops_of_two_faces_touch_each_stays_with_its_own() -> None:
         for turned in (runs, runs[::-1], [*runs[3:], *runs[:3]]):
             chains = [{run.face for run in chain} for chain in chained(turned)]
             assert sorted(map(sorted, chains)) == [[7], [8]]
+
+
+def test_holes_come_in_the_order_of_their_first_corners() -> None:
+    """From left to right by where each begins, however they were found, and whatever their other corners are."""
+    corners = [(0.0, 0.0), (90.0, 0.0), (90.0, 90.0), (0.0, 90.0)]
+    rings = [[(20.0, 20.0), (20.0, 80.0), (25.0, 30.0)], [(30.0, 20.0), (31.0, 25.0), (32.0, 20.0)]]
+    outer, *holes = (
+        Loop(tuple(Line(ring[n - 1], ring[n]) for n in (*range(1, len(ring)), 0)))
+        for ring in (corners, *rings)
+    )
+    found = outline_from(outer, holes)
+    assert found == outline_from(outer, holes[::-1])
+    assert [hole.edges[0].start for hole in found.holes] == [(20.0, 20.0), (30.0, 20.0)]
