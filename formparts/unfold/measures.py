@@ -10,7 +10,10 @@ from itertools import pairwise
 
 from formparts.unfold.limits import PARALLEL
 from formparts.unfold.parts import FINE, Cone, Cylinder, Edge, Face, Other, Part, Plane, swept
-from formparts.unfold.space import Vector, along, cross, dot, minus, square_to, times
+from formparts.unfold.space import Vector, along, cross, dot, length, minus, square_to, times
+
+ROUNDING = 1e-9
+"""What a line may be off a direction over its length and still run along it [mm]: nothing that a volume shows."""
 
 
 def vector_area(face: Face, sweeps: list[Vector]) -> Vector:
@@ -47,11 +50,17 @@ def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
         height = dot(minus(edge.circle.centre, surface.point), surface.axis)
         return height * sense * (edge.last - edge.first)
-    if edge.kind == "line":  # none along the axis; a short piece of a curve may pass for a line
-        return _trapezoids(surface, edge.places(2))
+    if edge.kind == "line":  # a short piece of a curve may pass for a line
+        ends = edge.places(2)
+        return 0.0 if _runs_along(minus(ends[1], ends[0]), surface.axis) else _trapezoids(surface, ends)
     places = edge.places(FINE)
     fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
     return (4.0 * fine - coarse) / 3.0
+
+
+def _runs_along(chord: Vector, axis: Vector) -> bool:
+    """True for a chord that is off the direction of an axis by no more than rounding."""
+    return length(cross(chord, axis)) <= ROUNDING
 
 
 def _trapezoids(surface: Cylinder, places: list[Vector]) -> float:
