@@ -307,14 +307,18 @@ def test_a_worker_that_was_stopped_as_it_answered_gets_no_more_tasks(monkeypatch
         pool.ended(worker)
 
 
-def test_closing_the_iterator_ends_the_work(tmp_path: Path) -> None:
+def test_closing_the_iterator_ends_the_workers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever has seen enough stops the work at once; what is finished is kept."""
+    begun: list[pool.Worker] = []
+    monkeypatch.setattr(pool, "started", lambda start=pool.started: begun.append(start()) or begun[-1])
     rows: list[dict[str, object]] = [{"name": "quick"}, {"name": "sleepy", "kind": 5}]
     outcomes = family(find_recipe(TROUBLE), rows, tmp_path, only=QUICK, workers=1)
     assert next(outcomes).name == "quick"
     began = time.monotonic()
     outcomes.close()  # type: ignore[attr-defined]  # a generator has it
     assert time.monotonic() - began < 20  # the sleep alone is a minute
+    assert begun
+    assert all(worker.process.poll() is not None for worker in begun)
     assert set(ledger_rows(tmp_path)) == {"quick"}
     assert not (tmp_path / ".family.work").exists()
 
