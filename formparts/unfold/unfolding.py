@@ -21,10 +21,12 @@ from formparts.unfold.reading import part_of
 from formparts.unfold.results import Unfolded
 from formparts.unfold.rooting import Stand, default_root, other_root, root_map, upper_sign
 from formparts.unfold.skins import Sheet, Skins, attempts, sharp_outsides
-from formparts.unfold.space import Pair, Vector
+from formparts.unfold.space import Vector
 from formparts.unfold.walls import alike, examined, outermost
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
+CORNER = 0.0173
+"""Loops are put in order in steps of this [mm]: an odd figure, so that round ones do not lie between two steps."""
 
 
 def unfold(
@@ -189,29 +191,16 @@ def _followed_note(skin: Developed) -> str:
 
 
 def _agree(upper: list[Loop], lower: list[Loop], tolerance: float) -> bool:
-    """True when every loop of one skin lies on one of the other."""
-    if len(upper) != len(lower):
-        return False
-    cell = 100.0 * tolerance
-    waiting: dict[tuple[int, int], list[Loop]] = {}
-    for loop in lower:
-        x, y = _corner(loop)
-        waiting.setdefault((math.floor(x / cell), math.floor(y / cell)), []).append(loop)
-    return all(_taken(loop, waiting, cell, tolerance) for loop in upper)
+    """
+    True when every loop of one skin is seen to lie on one of the other.
+
+    Two that differ by rounding may stand in another order; then they are compared wall by wall, which takes longer.
+    """
+    one, other = (sorted(loops, key=_corner) for loops in (upper, lower))
+    return len(one) == len(other) and all(alike(a, b, tolerance) for a, b in zip(one, other, strict=True))
 
 
-def _taken(loop: Loop, waiting: dict[tuple[int, int], list[Loop]], cell: float, tolerance: float) -> bool:
-    """Take the loop that lies on this one out of those that wait."""
-    x, y = _corner(loop)
-    columns = {math.floor((x + step) / cell) for step in (-tolerance, tolerance)}
-    rows = {math.floor((y + step) / cell) for step in (-tolerance, tolerance)}
-    for key in [(column, row) for column in columns for row in rows]:
-        for other in waiting.get(key, []):
-            if alike(loop, other, tolerance):
-                waiting[key].remove(other)
-                return True
-    return False
-
-
-def _corner(loop: Loop) -> Pair:
-    return loop.bounds[:2]
+def _corner(loop: Loop) -> tuple[int, int]:
+    """The lower left corner of the box round a loop, in steps of CORNER."""
+    x, y, _, _ = loop.bounds
+    return (round(x / CORNER), round(y / CORNER))
