@@ -46,3 +46,14 @@ def test_an_end_on_a_line_right_beside_its_start(down: float) -> None:
     assert meet(other, line, LENGTH) == [(0.05, 0.0)]
     back = Line(other.end, other.start)
     assert meet(line, back, LENGTH) == meet(back, line, LENGTH) == [(0.05, 0.0)]
+
+
+@pytest.mark.parametrize("size", [0.002, 0.5, 2000.0])
+@pytest.mark.parametrize("angle", [0.0, 40.0, 220.0])
+def test_lines_cross_whatever_their_size(size: float, angle: float) -> None:
+    """Two diagonals, a quarter of their length from the ends of the first and at the middle of the second."""
+    turn = Motion.turn(angle)
+    first = Line((0.0, 0.0), (size, 0.0)).moved(turn)
+    second = Line((size / 4.0, -size / 3.0), (size / 4.0, size / 3.0)).moved(turn)
+    for one, other in ((first, second), (second, first)):
+        assert meet(one, other, LENGTH) == [pytest.approx(turn((size / 4.0, 0.0)), abs=1e-12 * size)]

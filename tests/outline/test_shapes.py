@@ -341,3 +341,19 @@ def test_bolt_circle_takes_as_many_as_geometry_allows() -> None:
 def test_a_figure_of_one_corner_is_named_by_its_number_counted_from_1(which: str) -> None:
     with pytest.raises(InputError, match=rf"{which}\[2\] = -1 mm"):
         polygon([(0, 0), (10, 0), (0, 10)], **{which: [1.0, -1.0, 0.0]})
+
+
+@pytest.mark.parametrize("size", [0.05, 0.8, 500.0])
+def test_a_polygon_with_round_corners_is_round_at_any_size(size: float) -> None:
+    """An L of six corners, each rounded by a tenth: five corners lose (1 - pi/4) r2, and the inner one gains it."""
+    corners = [(0, 0), (2, 0), (2, 1), (1, 1), (1, 2), (0, 2)]
+    found = polygon([(x * size, y * size) for x, y in corners], radii=0.1 * size)
+    assert found.area == pytest.approx((3.0 - 4.0 * 0.01 * (1.0 - math.pi / 4.0)) * size**2, rel=1e-12)
+
+
+def test_half_a_disc() -> None:
+    """A rectangle as long as half its width, with one round end: nothing straight is left along it."""
+    found = round_ended_rectangle(5, 10)
+    assert found.area == pytest.approx(12.5 * math.pi, rel=1e-12)
+    assert found.bounds == pytest.approx((-2.5, -5.0, 2.5, 5.0), abs=1e-12)
+    assert problem(Outline(found.outer, ())) is None

@@ -230,3 +230,17 @@ def test_an_arc_that_comes_back_over_the_line_before_it_is_found_at_the_joint_of
     for first in range(len(edges)):
         loop = Loop((*edges[first:], *edges[:first]))
         assert problem(Outline(loop, ())) == "crosses itself at (4, 0)"
+
+
+@pytest.mark.parametrize("shift", [(0.0, 0.0), (0.0, 100.0), (100.0, 0.0), (-70.0, -90.0)])
+@pytest.mark.parametrize("angle", [0.0, 90.0, 200.0])
+def test_an_edge_that_runs_back_on_the_one_before_it_is_found_wherever_it_lies(
+    shift: tuple[float, float], angle: float
+) -> None:
+    """A square of 20 whose third side goes 5 too far and back, begun at any corner."""
+    place = Motion.shift(*shift).after(Motion.turn(angle))
+    corners = [place(corner) for corner in ((0, 0), (20, 0), (20, 20), (-5, 20), (0, 20))]
+    for first in range(len(corners)):
+        said = problem(Outline(chain(*corners[first:], *corners[:first]), ()))
+        assert said is not None
+        assert "itself" in said
