@@ -15,7 +15,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from formparts import Sheet, add_flange, blank_findings, plate, polygon
+from formparts import Sheet, add_flange, blank_findings, plate, polygon, rectangle
 from formparts import solid as as_solid
 from formparts.outline.edges import Line
 from formparts.unfold import Unfolded, read_solid, unfold
@@ -438,6 +438,16 @@ def test_a_rolled_strip_whose_skins_are_split_into_three() -> None:
         (pytest.approx(300.0), pytest.approx(40.0))
     ]
     assert flat_size(found) == pytest.approx([25.0, math.radians(300.0) * 40.88], abs=1e-6)
+
+
+def test_bends_along_both_ways_touch_their_flats_in_their_hinges_alone() -> None:
+    """A plate with walls in front and on the right, of unlike height: nothing lies on anything, wherever it begins."""
+    body = plate(Sheet(2, 3, "DC01", 0.44), rectangle(60, 40), name="part")
+    body = add_flange(body, "front", 12, edge_to="tangent line", width=40, name="front")
+    body = add_flange(body, "left", 47, edge_to="tangent line", width=30, name="left")
+    found = unfold(as_solid(body).shape, by_k).blank
+    assert found.overlaps == ()
+    assert len(found.bends) == 2
 
 
 def test_a_hat_that_stands_on_one_of_its_wide_feet() -> None:

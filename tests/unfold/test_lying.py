@@ -186,6 +186,17 @@ def test_the_word_for_a_skin_says_which_side_is_up(word: str, side: str) -> None
     assert found.flats[0].normal == pytest.approx((0, 0, -1 if word == "upper" else 1))
 
 
+@pytest.mark.parametrize(("word", "normal"), [("upper", (0, 0, 1)), ("lower", (0, 0, -1))])
+def test_the_word_for_a_skin_counts_more_than_which_side_looks_up(
+    word: str, normal: tuple[int, int, int]
+) -> None:
+    """The inside of the long leg looks up; where it is called lower, the other side is the upper one."""
+    solid = filleted_angle().val()
+    level = [face for face in solid.Faces() if face.geomType() == "PLANE" and face.normalAt().z > 0.9]
+    found = unfold(solid, by_k, faces={f"base.{word}": max(level, key=lambda face: face.Area())})
+    assert found.flats[0].normal == pytest.approx(normal)
+
+
 def test_a_rim_has_the_name_of_its_edge_face() -> None:
     """The far end of the long leg is called so, and nothing else."""
     solid = filleted_angle().val()

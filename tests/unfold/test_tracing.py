@@ -7,7 +7,7 @@ from itertools import pairwise
 
 import pytest
 
-from formparts.outline.edges import Arc, Line
+from formparts.outline.edges import Arc, Line, Motion
 from formparts.outline.regions import Loop
 from formparts.unfold.develop import crossings
 from formparts.unfold.limits import FOLLOWED, RECOGNISED
@@ -241,3 +241,30 @@ def test_holes_come_in_the_order_of_their_first_corners() -> None:
     found = outline_from(outer, holes)
     assert found == outline_from(outer, holes[::-1])
     assert [hole.edges[0].start for hole in found.holes] == [(20.0, 20.0), (30.0, 20.0)]
+
+
+@pytest.mark.parametrize("turn", [0.0, 90.0, 200.0])
+def test_where_a_slanted_line_crosses_a_bend_line(turn: float) -> None:
+    """From 1 below to 3 above over a run of 4: one after 1; and not at all where both ends are on one side."""
+    move = Motion.shift(30.0, -20.0).after(Motion.turn(turn))
+    origin, ahead = move((0.0, 0.0)), move((1.0, 0.0))
+    way = (ahead[0] - origin[0], ahead[1] - origin[1])
+    for line in (Line((0.0, -1.0), (4.0, 3.0)), Line((4.0, 3.0), (0.0, -1.0))):
+        assert crossings(line.moved(move), origin, way) == [pytest.approx(1.0, abs=1e-12)]
+    assert crossings(Line((0.0, 1.0), (4.0, 3.0)).moved(move), origin, way) == []
+
+
+def test_short_lines_that_run_on_are_one_too() -> None:
+    """A square of 0.5 with a vertex in the middle of each side."""
+    ring = [
+        (0.0, 0.0),
+        (0.25, 0.0),
+        (0.5, 0.0),
+        (0.5, 0.25),
+        (0.5, 0.5),
+        (0.25, 0.5),
+        (0.0, 0.5),
+        (0.0, 0.25),
+    ]
+    found = straightened(Loop(tuple(Line(here, ring[n - 7]) for n, here in enumerate(ring))))
+    assert [edge.length for edge in found.edges] == [0.5] * 4
