@@ -59,9 +59,9 @@ def _reached(net: Net, root: int) -> list[int]:
     return order
 
 
-def upper_sign(part: Part, root: Piece, wish: Stand) -> int:
-    """1 when the skin of the root piece is the upper one, -1 when it is the lower."""
-    normal = _outward(root)
+def upper_sign(sheet: Sheet, root: Piece, thickness: float, wish: Stand) -> int:
+    """1 when the skin of the root piece is the upper one, -1 when it is the lower; told by the name of either side."""
+    part, normal = sheet.part, _outward(root)
     wanted = wish.frame[2] if wish.frame else wish.up
     if wanted is not None:
         rise = dot(unit(wanted), normal) if length(wanted) > 0.0 else 0.0
@@ -74,9 +74,11 @@ def upper_sign(part: Part, root: Piece, wish: Stand) -> int:
                 f"give a direction on one side, such as {shown(normal)[:-3]}",
             )
         return 1 if rise > 0.0 else -1
-    word = skin_word(part, root.faces)
-    if word:
-        return 1 if word == "upper" else -1
+    below = {face for mine in root.faces for face in sheet.families.partners(mine, thickness)}
+    for faces, sign in ((root.faces, 1), (tuple(sorted(below)), -1)):
+        word = skin_word(part, faces)
+        if word:
+            return sign if word == "upper" else -sign
     return 1 if _leading(normal[::-1]) > 0.0 else -1
 
 

@@ -141,7 +141,7 @@ def _unfolded(sheet: Sheet, skins: Skins, allowance: Allowance, wish: Stand) -> 
     sharp = [surface for surface in outsides if isinstance(surface, Cylinder)]
     nets = [net_of(part, sheet.families, skin, sharp) for skin in (skins.first, skins.second)]
     root, names = default_root(sheet, nets[0], wish)
-    sign = upper_sign(part, nets[0].pieces[root], wish)
+    sign = upper_sign(sheet, nets[0].pieces[root], thickness, wish)
     sides = (Side(sign, thickness, allowance), Side(-sign, thickness, allowance))
     start = root_map(part, nets[0], root, sides[0], wish)
     one = developed_skin(part, nets[0], root, start, sides[0])
