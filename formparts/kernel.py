@@ -143,15 +143,23 @@ class Measured:
     inertia: tuple[tuple[float, float, float], ...]
 
 
-def measured(shape: Any) -> Measured:
-    """Measure a shape of the kernel."""
+CLOSELY = 1e-9
+"""How closely the kernel integrates where faces or edges are free-form [-]: its usual way is off by 1e-4 there."""
+
+
+def measured(shape: Any, closely: bool = False) -> Measured:
+    """Measure a shape of the kernel; closely when it may have free-form faces or edges, which takes longer."""
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
     with guard("measuring a solid"):
         inside, skin = GProp_GProps(), GProp_GProps()
-        BRepGProp.VolumeProperties_s(shape, inside)
-        BRepGProp.SurfaceProperties_s(shape, skin)
+        if closely:
+            BRepGProp.VolumeProperties_s(shape, inside, CLOSELY, False, False)
+            BRepGProp.SurfaceProperties_s(shape, skin, CLOSELY, False)
+        else:
+            BRepGProp.VolumeProperties_s(shape, inside)
+            BRepGProp.SurfaceProperties_s(shape, skin)
         centre, matrix = inside.CentreOfMass(), inside.MatrixOfInertia()
         rows = tuple((matrix.Value(row, 1), matrix.Value(row, 2), matrix.Value(row, 3)) for row in (1, 2, 3))
         return Measured(inside.Mass(), skin.Mass(), (centre.X(), centre.Y(), centre.Z()), rows)

@@ -18,6 +18,8 @@ from formparts.properties import CUBIC_MM_PER_CUBIC_M
 from formparts.record import unfolded_record
 from formparts.tolerances import VOLUME_REL
 from formparts.unfold import Unfolded, read_solid, unfold
+from formparts.unfold.limits import VOLUME_FIT
+from formparts.unfold.reading import has_free_form, only_solid
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,7 @@ class UnfoldedFile:
     envelope : (x, y, z) [mm]
         Sides of the box along the axes of the file.
     audit : tuple of AuditRow
-        The volume by two roads.
+        The volume by two roads; none where only the kernel knows it.
     findings : tuple of Finding
         What the checks say of the blank.
     files : tuple of Path
@@ -119,7 +121,9 @@ def unfold_file(
     grade = find_material(material) if isinstance(material, str) else material
     read = read_solid(path)
     found = unfold(read, rule, fixed=fixed, up=up)
-    solid = measured(read.shape)
+    shape = only_solid(read)
+    free_form = has_free_form(shape)
+    solid = measured(shape, closely=free_form)
     files = _places(Path(path), out)
     made = UnfoldedFile(
         Path(path),
@@ -128,8 +132,8 @@ def unfold_file(
         rule,
         grade,
         solid,
-        _sides(read.shape),
-        (_volumes(found, solid),),
+        _sides(shape),
+        _volumes(found, solid, free_form),
         blank_findings(found.blank, grade),
         files,
     )
@@ -148,10 +152,17 @@ def _places(path: Path, out: str | Path | None) -> tuple[Path, ...]:
     return tuple(folder / f"{path.stem}{end}" for end in ("-unfolded.dxf", "-unfolded.svg", "-unfolded.json"))
 
 
-def _volumes(found: Unfolded, solid: Measured) -> AuditRow:
-    """The unfolder's own volume, from the edges of the faces, beside the kernel's."""
+def _volumes(found: Unfolded, solid: Measured, free_form: bool) -> tuple[AuditRow, ...]:
+    """
+    The unfolder's own volume, from the edges of the faces, beside the kernel's.
+
+    Free-form faces and edges are recognised within RECOGNISED, so that the two agree less closely. No row where the
+    unfolder asked the kernel itself.
+    """
+    if found.volume_by == "kernel":
+        return ()
     routes = {"unfolder": found.volume, "solid": solid.volume}
-    return AuditRow("volume_mm3", routes, VOLUME_REL * abs(solid.volume))
+    return (AuditRow("volume_mm3", routes, (VOLUME_FIT if free_form else VOLUME_REL) * abs(solid.volume)),)
 
 
 def _sides(shape: Any) -> tuple[float, float, float]:

@@ -80,7 +80,8 @@ def _lines(made: UnfoldedFile) -> Iterator[str]:
     yield f"  envelope   {x:.2f} x {y:.2f} x {z:.2f} mm"
     yield f"  blank      {blank.length:.2f} x {blank.width:.2f} mm, area {blank.area:.1f} mm2"
     yield f"  cut        {blank.cut_length:.1f} mm, pierces: {blank.pierces}"
-    yield f"  flats      {len(found.flats)}: {found.flats[0].name} stays put"
+    stays = f": {found.flats[0].name} stays put" if found.flats else ", the part is rolled throughout"
+    yield f"  flats      {len(found.flats)}{stays}"
     yield from bend_lines(blank.bends)
     yield from (f"  note       {note}" for note in found.notes)
     for row in made.audit:

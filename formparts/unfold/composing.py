@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from formparts.layout import BendMark, Blank
+from formparts.layout import BendMark, Blank, Overlap
+from formparts.outline import problem
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
 from formparts.unfold.develop import Developed, crossings, mark_of, piece_edges
 from formparts.unfold.limits import SAME_PLACE
+from formparts.unfold.measures import has_free_face
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.parts import Cone, Cylinder, Plane
 from formparts.unfold.pieces import is_flat
@@ -28,7 +30,9 @@ class Sewn:
     notes: list[str]
 
 
-def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, to_origin: bool) -> Unfolded:
+def composed(
+    sheet: Sheet, skin: Developed, other: Developed, names: dict[int, str], sewn: Sewn, to_origin: bool
+) -> Unfolded:
     """Name and place all that was found; `to_origin` puts the lower left corner of the blank there."""
     low_x, low_y, _, _ = joint_bounds([loop.bounds for loop in (sewn.outer, *sewn.holes)])
     by = (-low_x, -low_y) if to_origin else (0.0, 0.0)
@@ -41,16 +45,12 @@ def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, t
     if sewn.notes:
         found = {piece: _ended(mark, sewn) for piece, mark in found.items()}
     marks = {piece: _moved_mark(mark, by) for piece, mark in found.items()}
-    blank = Blank(
-        sheet.part.name,
-        skin.side.thickness,
-        outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes]),
-        tuple(marks.values()),
-        overlaps(
-            [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps],
-            _hinge_lines(skin, names, by),
-        ),
-    )
+    outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
+    twice = _lying_twice(skin, names, rims, by)
+    if not twice and problem(outline) is not None:
+        # Where cuts are slanted the outline may be that of the other skin, which is wider.
+        twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by)
+    blank = Blank(sheet.part.name, skin.side.thickness, outline, tuple(marks.values()), twice)
     return Unfolded(
         sheet.part.name,
         skin.side.thickness,
@@ -59,7 +59,27 @@ def composed(sheet: Sheet, skin: Developed, names: dict[int, str], sewn: Sewn, t
         blank,
         sheet.volume,
         tuple(sewn.notes),
+        "kernel" if has_free_face(sheet.part) else "unfolder",
     )
+
+
+def _lying_twice(
+    skin: Developed, names: dict[int, str], rims: dict[int, list[Edge]], by: Pair
+) -> tuple[Overlap, ...]:
+    """Where pieces of one skin lie on one another."""
+    patches = [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps]
+    return overlaps(patches, _hinge_lines(skin, names, by))
+
+
+def _names_above(sheet: Sheet, skin: Developed, other: Developed, names: dict[int, str]) -> dict[int, str]:
+    """The pieces of the other skin by the names of those that they lie under, or else by a number."""
+    found: dict[int, str] = {}
+    for piece in other.maps:
+        faces = other.net.pieces[piece].faces
+        above = [over for face in faces for over in sheet.families.partners(face, skin.side.thickness)]
+        known = [names[skin.net.piece_of[over]] for over in above if over in skin.net.piece_of]
+        found[piece] = next((name for name in known if name not in found.values()), f"piece[{piece + 1}]")
+    return found
 
 
 def _hinge_lines(

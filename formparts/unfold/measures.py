@@ -82,14 +82,17 @@ def angle_between(surface: Cylinder | Cone, here: Vector, there: Vector) -> floa
 
 
 def volume(part: Part, sweeps: list[Vector]) -> float:
-    """Volume of the solid [mm3]: in closed form when every face allows it, else as the kernel measures it."""
-    if any(isinstance(face.surface, Other) for face in part.faces) or any(
-        edge.kind == "other" for edge in part.edges
-    ):
+    """Volume of the solid [mm3] from the edges of its faces; with a face that is free-form as the kernel measures it."""
+    if has_free_face(part):
         return part.kernel_volume()
     # From a place on the part, so that one far from the origin keeps its digits.
     origin = part.points[0]
     return math.fsum(_cone_to(part, face, sweeps, origin) for face in part.faces)
+
+
+def has_free_face(part: Part) -> bool:
+    """True when a face is neither plane nor cylinder nor cone."""
+    return any(isinstance(face.surface, Other) for face in part.faces)
 
 
 def _cone_to(part: Part, face: Face, sweeps: list[Vector], origin: Vector) -> float:

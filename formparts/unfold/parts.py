@@ -142,15 +142,19 @@ class Part:
 
 
 def swept(part: Part, edge: Edge) -> Vector:
-    """Integral of P x dP along an edge: twice the vector area that it spans with the origin [mm2]."""
-    start, end = part.points[edge.start], part.points[edge.end]
+    """
+    Integral of P x dP along an edge: twice the vector area that it spans with the first corner of the part [mm2].
+
+    From a place on the part, so that one far from the origin keeps its digits.
+    """
+    origin = part.points[0]
     if edge.kind == "line":
-        return cross(start, end)
+        return cross(minus(part.points[edge.start], origin), minus(part.points[edge.end], origin))
     if edge.circle is not None:
         chord = minus(edge.circle.point(edge.last), edge.circle.point(edge.first))
         turned = edge.circle.radius**2 * (edge.last - edge.first)
-        return along(cross(edge.circle.centre, chord), turned, edge.circle.axis)
-    places = edge.places(FINE)
+        return along(cross(minus(edge.circle.centre, origin), chord), turned, edge.circle.axis)
+    places = [minus(place, origin) for place in edge.places(FINE)]
     # Halving the step takes the error of chords down to a quarter, so that the two together cancel it.
     return along(times(4.0 / 3.0, _chords(places)), -1.0 / 3.0, _chords(places[::2]))
 

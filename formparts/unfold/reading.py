@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from formparts.errors import InputError
-from formparts.kernel import guard
+from formparts.kernel import guard, measured
 from formparts.unfold.parts import Edge, Face, Part
 from formparts.unfold.surfaces import curve_of, surface_of, xyz
 
@@ -38,6 +38,33 @@ def part_of(solid: Any, name: str | None = None, faces: Mapping[str, Any] | None
     with guard(f"reading {where}"):
         shape = _single_solid(where, _shape(where, solid))
         return _read(where, shape, named if isinstance(named, Mapping) else {})
+
+
+def only_solid(solid: Any) -> Any:
+    """The one solid of the kernel in whatever was handed over, without loose faces and wires beside it."""
+    where = getattr(solid, "name", None) or "solid"
+    return _single_solid(where, _shape(where, solid))
+
+
+def has_free_form(shape: Any) -> bool:
+    """True when a face is no plane, cylinder or cone for the kernel, or an edge no line or circle."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
+    from OCP.GeomAbs import (
+        GeomAbs_Circle,
+        GeomAbs_Cone,
+        GeomAbs_Cylinder,
+        GeomAbs_Line,
+        GeomAbs_Plane,
+    )
+    from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
+    from OCP.TopoDS import TopoDS
+
+    surfaces, curves = (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone), (GeomAbs_Line, GeomAbs_Circle)
+    faces = (BRepAdaptor_Surface(TopoDS.Face_s(face), False) for face in _found(shape, TopAbs_FACE))
+    edges = (BRepAdaptor_Curve(TopoDS.Edge_s(edge)) for edge in _found(shape, TopAbs_EDGE))
+    return any(face.GetType() not in surfaces for face in faces) or any(
+        edge.GetType() not in curves for edge in edges
+    )
 
 
 def _shape(where: str, solid: Any) -> Any:
@@ -125,7 +152,7 @@ def _read(where: str, shape: Any, named: Mapping[str, Any]) -> Part:
         for edge, _ in face.coedges:
             read[edge].faces.append(number)
     _require_closed(where, read, points)
-    return Part(where, points, read, found, lambda: abs(_volume(shape)))
+    return Part(where, points, read, found, lambda: abs(measured(shape, closely=True).volume))
 
 
 def _edge(shape: Any, vertices: Any) -> Edge:
@@ -200,12 +227,3 @@ def _require_closed(where: str, edges: list[Edge], points: list[tuple[float, flo
             )
     if not points or not edges:
         raise InputError(where, "shell", "empty", "it has no edges", "save the part as one closed solid")
-
-
-def _volume(shape: Any) -> float:
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-
-    properties = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape, properties)
-    return float(properties.Mass())

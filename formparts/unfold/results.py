@@ -88,6 +88,8 @@ class Unfolded:
         Volume of the solid.
     notes : tuple of str
         What a reader of the blank must know: countersinks, slanted edges, curves that are not exact.
+    volume_by : "unfolder" or "kernel"
+        Who worked out the volume: the kernel where a face is free-form.
     """
 
     name: str
@@ -97,3 +99,4 @@ class Unfolded:
     blank: Blank
     volume: float
     notes: tuple[str, ...] = ()
+    volume_by: Literal["unfolder", "kernel"] = "unfolder"

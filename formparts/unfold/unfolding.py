@@ -151,7 +151,7 @@ def _unfolded(sheet: Sheet, skins: Skins, allowance: Allowance, wish: Stand) -> 
         require_covered(sheet, skin)
     upper, lower = (one, other) if sign > 0 else (other, one)
     sewn = _sewn(sheet, upper, lower)
-    return composed(sheet, one, names, sewn, to_origin=wish.frame is None)
+    return composed(sheet, one, other, names, sewn, to_origin=wish.frame is None)
 
 
 def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
