@@ -82,7 +82,7 @@ def angle_between(surface: Cylinder | Cone, here: Vector, there: Vector) -> floa
 
 
 def volume(part: Part, sweeps: list[Vector]) -> float:
-    """Volume of the solid [mm3] from the edges of its faces; with a face that is free-form as the kernel measures it."""
+    """Volume of the solid [mm3] from the edges of its faces; where a face is free-form, as the kernel measures it."""
     if has_free_face(part):
         return part.kernel_volume()
     # From a place on the part, so that one far from the origin keeps its digits.

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from formparts.errors import InputError
+from formparts.errors import FormpartsError, InputError
+from formparts.outline import outline_of, unite
 from formparts.outline.regions import Loop
 from formparts.unfold.develop import Developed
 from formparts.unfold.limits import FOLLOWED, PARALLEL, SAME_PLACE
@@ -33,15 +34,17 @@ SHARP = (
 )
 
 
-def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, list[Loop], list[str]]:
+def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, list[Loop], list[str], float]:
     """
     Pair the loops of the two skins by the edge faces between them, and take of each pair what must be cut.
 
-    Gives the outer loop, the openings and the notes; refuses what has no blank.
+    Gives the outer loop, the openings, the notes, and by how much in all loops are wider on one side [mm2]; refuses
+    what has no blank.
     """
     part = sheet.part
     chosen: list[Loop] = []
     notes: list[str] = []
+    wider = 0.0
     outer = outermost(upper)
     first: Loop | None = None
     for wall in _walls(part, upper, lower):
@@ -51,6 +54,7 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
             raise _stray(sheet, upper, lower, wall, [])
         is_outer = wall.upper[0] == outer
         pair = (upper.loops[wall.upper[0]], lower.loops[wall.lower[0]])
+        wider += abs(abs(size(pair[0])) - abs(size(pair[1])))
         loop, note = _of_two(sheet, upper, lower, wall, pair, is_outer)
         notes.extend(note)
         if is_outer:
@@ -58,7 +62,7 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
         else:
             chosen.append(loop)
     assert first is not None
-    return (first, chosen, notes)
+    return (first, chosen, notes, wider)
 
 
 def outermost(skin: Developed) -> int:
@@ -118,7 +122,7 @@ def _walls(part: Part, upper: Developed, lower: Developed) -> list[Wall]:
 
 
 def alike(one: Loop, other: Loop, tolerance: float) -> bool:
-    """True when two loops have the same box, area and length within a tolerance."""
+    """True when two loops have the same box, area, length and corners within a tolerance."""
     boxes = zip(one.bounds, other.bounds, strict=True)
     lengths = (sum(edge.length for edge in loop.edges) for loop in (one, other))
     along = next(lengths)
@@ -126,7 +130,20 @@ def alike(one: Loop, other: Loop, tolerance: float) -> bool:
         all(abs(a - b) <= tolerance for a, b in boxes)
         and abs(along - next(lengths)) <= tolerance * max(4.0, len(one.edges))
         and abs(size(one) - size(other)) <= tolerance * along
+        and _apart(one, other, 2.0 * tolerance) <= 2.0 * tolerance
     )
+
+
+def _apart(one: Loop, other: Loop, enough: float = 0.0) -> float:
+    """How far corners and middles of edges of one loop lie from another at most [mm]; by pairs where that is enough."""
+    if len(one.edges) == len(other.edges):
+        first = one.edges[0].start
+        turn = min(range(len(other.edges)), key=lambda n: math.dist(first, other.edges[n].start))
+        pairs = zip(one.edges, (*other.edges[turn:], *other.edges[:turn]), strict=True)
+        off = max(max(math.dist(a.start, b.start), math.dist(a.middle, b.middle)) for a, b in pairs)
+        if off <= enough:
+            return off
+    return max(other.distance(place) for edge in one.edges for place in (edge.start, edge.middle))
 
 
 def _of_two(
@@ -145,18 +162,27 @@ def _of_two(
     wider = abs(size(large)) - abs(size(small))
     more = f"{wider:.6g} mm2"
     place = shown(sheet.part.place((slanted or wall.faces)[0]))
-    off = f"{math.dist(pair[0].bounds[:2], pair[1].bounds[:2]):.4g} mm"
+    off = f"{max(_apart(*pair), _apart(*pair[::-1])):.4g} mm"
     askew = wider <= 2.0 * FOLLOWED * sum(edge.length for edge in large.edges)
     if is_outer:
         stray = sorted(set(slanted) - set(through))
         if stray:
             raise _stray(sheet, upper, lower, wall, stray)
+        both = _together(large, small)
+        if both is not None:
+            return (
+                both,
+                [f"edge at {place} is slanted; the blank has all of both skins, which lie up to {off} apart"],
+            )
         if askew:
             return (
                 pair[0],
                 [f"edge at {place} is slanted; the blank has the upper skin, the lower one lies {off} off"],
             )
-        return (large, [f"edge at {place} is slanted; the blank has the longer of its two skins, by {more}"])
+        return (
+            large,
+            [f"edge at {place} is slanted; the blank has the longer of its two skins, by up to {off}"],
+        )
     skin = upper if small is pair[0] else lower
     if set(slanted) - set(through) and any(_touches(sheet.part, skin, face) for face in slanted):
         raise _stray(sheet, upper, lower, wall, slanted)
@@ -165,6 +191,19 @@ def _of_two(
         return (pair[0], [f"opening at {place} {what}"])
     what = "is wider on one side (countersunk, stepped or slanted)"
     return (small, [f"opening at {place} {what}; the blank has the narrow contour, smaller by {more}"])
+
+
+def _together(large: Loop, small: Loop) -> Loop | None:
+    """What two outer loops go round together, if neither lies within the other."""
+    try:
+        found = unite(outline_of([large]), outline_of([small]))
+    except FormpartsError:  # a loop that crosses itself: overlaps say so
+        return None
+    if len(found) != 1 or size(found[0].outer) <= size(large) + FOLLOWED * sum(
+        edge.length for edge in large.edges
+    ):
+        return None
+    return found[0].outer
 
 
 def _runs_through(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, face: int) -> bool:

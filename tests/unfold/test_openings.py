@@ -8,6 +8,8 @@ import re
 import cadquery as cq
 import pytest
 
+from formparts.errors import InputError
+from formparts.outline.edges import Line
 from formparts.unfold import unfold
 from formparts.unfold.limits import FOLLOWED
 from tests.unfold.foreign import by_k
@@ -67,13 +69,13 @@ def test_two_holes_widened_from_unlike_sides() -> None:
 
 
 def test_a_bevelled_end_by_how_much() -> None:
-    """A plate 50 wide, 100 long on one side and 97 on the other: 3 x 50 = 150 mm2 more on the longer one."""
+    """A plate 50 wide, 100 long on one side and 97 on the other: 3 mm more on the longer one."""
     for near, far in ((97.0, 100.0), (100.0, 97.0)):
         solid = cq.Workplane("XZ").polyline([(0, 0), (near, 0), (far, 3), (0, 3)]).close().extrude(50)
         found = unfold(solid, by_k)
         assert found.blank.area == pytest.approx(5000, rel=1e-12)
         (note,) = found.notes
-        assert "the blank has the longer of its two skins, by 150 mm2" in note
+        assert "the blank has the longer of its two skins, by up to 3 mm" in note
 
 
 @pytest.mark.parametrize("angle", [5.0, 30.0])
@@ -100,9 +102,40 @@ def test_a_hole_bored_askew_has_its_upper_contour(angle: float, joint: float, up
 
 
 def test_a_plate_that_leans() -> None:
-    """A parallelogram of 100 x 3 that leans by 2, 50 wide: both skins are 100 x 50, and 2 apart."""
+    """A parallelogram of 100 x 3 that leans by 2, 50 wide: both skins are 100 x 50, and 2 apart, together 102."""
     solid = cq.Workplane("XZ").polyline([(0, 0), (100, 0), (102, 3), (2, 3)]).close().extrude(50)
     found = unfold(solid, by_k)
-    assert found.blank.area == pytest.approx(5000, rel=1e-12)
+    assert found.blank.area == pytest.approx(5100, rel=1e-12)
     (note,) = found.notes
-    assert "slanted; the blank has the upper skin, the lower one lies 2 mm off" in note
+    assert "slanted; the blank has all of both skins, which lie up to 2 mm apart" in note
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_channel_mitred_at_one_end(turned: bool) -> None:
+    """
+    60 wide and 50 high outside, t 2, inside 2; one end cut at 45 deg, at 300 on one wall and at 240 on the other.
+
+    One wall is longer outside than inside, by 2, the other the other way round: each must keep the longer, 300 and 242.
+    """
+    outside = cq.Workplane().box(60, 300, 50, centered=False).edges("|Y and <Z").fillet(4)
+    inside = cq.Workplane().box(56, 300, 50, centered=False).edges("|Y and <Z").fillet(2)
+    wedge = cq.Workplane().polyline([(0, 300), (60, 300), (60, 240)]).close().extrude(99)
+    solid = outside.cut(inside.translate((2, 0, 2))).cut(wedge)
+    found = unfold(solid.rotate((0, 0, 0), (1, 1, 0), 180) if turned else solid, by_k)
+    assert sorted((found.blank.length, found.blank.width)) == pytest.approx(
+        [46 + 52 + 46 + math.pi * 2.88, 300.0], abs=1e-6
+    )
+    ends = sorted(
+        {round(edge.length, 6) for edge in found.blank.outline.outer.edges if isinstance(edge, Line)}
+    )
+    assert 242.0 in ends
+    assert any("lie up to 2 mm apart" in note for note in found.notes)
+
+
+def test_a_nut_on_a_hole_is_no_wider_opening() -> None:
+    """A collar 6 high round a hole: its wall leads from skin to skin, but the solid is more than the sheet."""
+    sheet = cq.Workplane().box(60, 40, 2, centered=(True, True, False))
+    nut = cq.Workplane().polygon(6, 12).extrude(8)
+    solid = sheet.union(nut).cut(cq.Workplane().circle(3).extrude(20, both=True))
+    with pytest.raises(InputError, match="something stands on the sheet, such as a nut, a collar or a boss"):
+        unfold(solid, by_k)
