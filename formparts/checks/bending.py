@@ -11,7 +11,7 @@ from formparts.bending.din_6935 import NEGLECTED_OPENING
 from formparts.checks.finding import Finding
 from formparts.checks.part import Part, at_blank
 from formparts.errors import InputError
-from formparts.forming import bending_force, die_opening, least_radius
+from formparts.forming import HEM_ANGLE, bending_force, die_opening, least_radius
 from formparts.layout import BendMark
 from formparts.outline.edges import Line
 from formparts.outline.meeting import meet
@@ -28,6 +28,8 @@ _FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the i
 def inside_radius(part: Part) -> Iterator[Finding]:
     """An inside radius below the least for the material and thickness, bent across the rolling direction."""
     for mark in part.blank.bends:
+        if mark.angle > HEM_ANGLE:
+            continue  # a hem is squeezed, and has a rule of its own
         least, source = _least(part, mark, along=False)
         if mark.inside_radius < least - LENGTH:
             yield _radius_finding(part, mark, "inside-radius", least, source, "")

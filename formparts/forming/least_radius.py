@@ -87,7 +87,8 @@ def least_radius(
 
     The first table that names the material, or takes it by family and tensile strength, and that reaches to the
     thickness and the angle. Where there is none, the radius at which the outer fibre is stretched by the
-    material's elongation after fracture: on the safe side for tough metals.
+    material's elongation after fracture: on the safe side for tough metals; but no less than a table of the
+    material has where it ends, in thicknesses.
 
     Parameters
     ----------
@@ -124,7 +125,27 @@ def least_radius(
         found = _in_table(table, thickness, angle, along_rolling) if _is_for(table, grade) else None
         if found is not None:
             return LeastRadius(found, table.name, table.source)
-    return _by_elongation(grade, thickness)
+    ends = [
+        LeastRadius(_at_its_end(table, thickness, along_rolling), table.name, table.source)
+        for table in radius_tables()
+        if _is_for(table, grade) and (thickness > table.bands[0][0])
+    ]
+    try:
+        ends.append(_by_elongation(grade, thickness))
+    except InputError:
+        if not ends:
+            raise
+    return max(ends, key=lambda least: least.radius)
+
+
+def _at_its_end(table: RadiusTable, thickness: float, along: bool) -> float:
+    """The radius in mm of the band that a thickness is in, or of the last one, in the same ratio to the thickness."""
+    number = _band(table, thickness)
+    _, to, across, lengthwise = table.bands[-1 if number is None else number]
+    radius = lengthwise if along else across
+    if table.multiples:
+        return radius * thickness
+    return radius if number is not None else radius * thickness / to
 
 
 def _is_for(table: RadiusTable, grade: Material) -> bool:

@@ -104,6 +104,8 @@ def test_a_mend_is_the_nearest_that_clears_the_finding(case: Case, tmp_path: Pat
         step = (
             1 if isinstance(start, int) else 0.1 if abs(start) >= 10 else 0.01 if abs(start) >= 0.1 else 0.001
         )
+        if mend.parameter == "thickness" and mend.bound == "=" and case.code != "drawing-figure":
+            continue  # the nearest that is sold; see test_mends
         nearer = mend.value - math.copysign(step, mend.value - start)
         if abs(nearer - start) < abs(mend.value - start) and (nearer - start) * (mend.value - start) >= 0:
             back = {**case.outside, mend.parameter: type(start)(round(nearer, 9))}

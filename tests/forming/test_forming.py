@@ -142,9 +142,23 @@ def test_without_a_table_the_elongation_decides() -> None:
     assert found.radius == pytest.approx(2 * (1 / 0.45 - 1) / 2, rel=1e-12)
     assert "elongation" in found.rule
     assert "FAA memorandum" in found.source
-    # Beyond the 20 mm of the standard, and beyond its last band along the rolling direction.
-    assert "elongation" in forming.least_radius("S235JR", 21).rule
-    assert "elongation" in forming.least_radius("S235JR", 20, 130).rule
+
+
+@pytest.mark.parametrize(
+    ("grade", "thickness", "angle"),
+    [("S355J2", 20, 90), ("S235JR", 20, 90), ("S355J2", 20, 120), ("S235JR", 20, 130), ("S355MC", 3, 90)],
+)
+def test_beyond_its_table_a_material_needs_no_less_than_at_its_end(
+    grade: str, thickness: float, angle: float
+) -> None:
+    """A thicker sheet, or a bend a degree sharper, never takes a smaller radius (fact of the trade)."""
+    at_the_end = forming.least_radius(grade, thickness, angle).radius
+    assert forming.least_radius(grade, 1.05 * thickness, angle).radius >= at_the_end
+    assert forming.least_radius(grade, thickness, angle + 1).radius >= at_the_end
+    if thickness == 20:
+        beyond = forming.least_radius(grade, 21, 90)
+        assert beyond.radius == pytest.approx(1.05 * forming.least_radius(grade, 20, 90).radius, rel=1e-12)
+        assert "EN 10025-2" in beyond.rule
 
 
 @pytest.mark.parametrize("grade", materials(), ids=lambda grade: grade.name)

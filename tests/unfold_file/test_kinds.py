@@ -12,6 +12,7 @@ import pytest
 from formparts import unfold_file
 from tests.unfold.foreign import as_splines, by_k, cone, extruded, filleted_angle, revolved
 
+CURL: list[tuple[float, ...]] = [(40.0,), (90.0, 2.0), (20.0,), (180.0, 3.0), (5.0,)]
 Made = Callable[[], cq.Workplane]
 
 
@@ -26,7 +27,7 @@ def file_of(solid: cq.Workplane, folder: Path) -> Path:
     [
         (lambda: extruded([(40.0,), (180.0, 1.0), (12.0,)]), 52.0 + by_k(180, 1, 2)),
         (lambda: extruded([(40.0,), (200.0, 2.0), (4.0,)]), 44.0 + 2 * by_k(100, 2, 2)),
-        (lambda: extruded([(40.0,), (90.0, 2.0), (180.0, 3.0), (5.0,)]), 45.0 + by_k(90, 2, 2) + by_k(180, 3, 2)),
+        (lambda: extruded(CURL), 65.0 + by_k(90, 2, 2) + by_k(180, 3, 2)),
         (lambda: revolved(150.0), by_k(150, 40, 2)),
         (lambda: revolved(180.0), by_k(180, 40, 2)),
         (lambda: revolved(300.0), 2 * by_k(150, 40, 2)),
