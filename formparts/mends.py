@@ -46,6 +46,12 @@ _YES_OR_NO: Final = frozenset(
 _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4, 12.8)
 """How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
 
+_MOST_BENDS: Final = 6
+"""Of a part with more bends it is not sought what would give an order of them."""
+
+_BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
+"""How far beyond a mend it is looked whether it holds on, as a share of the value."""
+
 _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
 
@@ -157,7 +163,7 @@ def with_mends(
     Returns
     -------
     tuple of Finding
-        Notes stay as they are.
+        Notes stay as they are; so does a part of many bends for which no order was found, which takes minutes to vary.
 
     Raises
     ------
@@ -166,7 +172,12 @@ def with_mends(
     """
     limits = profile or limit_profile(GENERAL)
     wanted = ("error",) if worst_only else ("error", "warning")
-    first = {_key(found): found for found in reversed(findings) if found.severity in wanted}
+    bends = len(blank(recipe(**values)).bends)
+    first = {
+        _key(found): found
+        for found in reversed(findings)
+        if found.severity in wanted and (found.code != "no-bend-order" or bends <= _MOST_BENDS)
+    }
     said = {
         key: mend_text(_mends(_Search(recipe, values, found, limits, expect, findings)))
         for key, found in first.items()
@@ -302,12 +313,22 @@ def _mend(search: _Search, parameter: Parameter) -> Mend | None:
         return None
     place = min(places, key=lambda place: abs(place - grid.middle))
     name, value = parameter.name, grid.value(place)
+    if search.finding.code in _YES_OR_NO and not _holds_beyond(search, grid, place):
+        return None
     bound: Literal["at most", "at least", "="] = "at most" if value < grid.start else "at least"
     if search.finding.code == "drawing-figure":
         bound = "="
     elif (sold := _sold(search, name, value)) is not None:
         bound, value = "=", sold
     return Mend(name, bound, value, f"{name} {bound} {parameter.kind.shown(value)}")
+
+
+def _holds_beyond(search: _Search, grid: _Grid, place: int) -> bool:
+    """True when a finding that is there or not stays away farther on too, so that `at least` and `at most` are true."""
+    sign = 1 if place >= grid.middle else -1
+    farther = {grid.within(place + sign * grid.away(share)) for share in _BEYOND}
+    states = (_proof(search, grid.parameter.name, grid.value(each))[0] for each in sorted(farther - {place}))
+    return all(state in ("cleared", "not to be built") for state in states)
 
 
 def _sold(search: _Search, name: str, value: float) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
@@ -57,9 +57,19 @@ class Conic:
         return (cx + cos * mx - sin * my, cy + cos * my + sin * mx)
 
     def points(self) -> list[Point]:
-        """Points along it, close enough to find room by."""
+        """Points along it, close enough to find room by, and those where it goes farthest across and upwards."""
         count = max(2, math.ceil((self.end - self.start) / 0.1))
-        return [self.at(self.start + (self.end - self.start) * i / count) for i in range(count + 1)]
+        angles = [self.start + (self.end - self.start) * i / count for i in range(count + 1)]
+        return [self.at(angle) for angle in sorted([*angles, *self._farthest()])]
+
+    def _farthest(self) -> Iterator[float]:
+        """Parameters at which it runs along an axis [rad]."""
+        mx, my = self.major
+        for first in (math.atan2(-self.ratio * my, mx), math.atan2(self.ratio * mx, my)):
+            turns = math.ceil((self.start - first) / math.pi)
+            while first + turns * math.pi < self.end:
+                yield first + turns * math.pi
+                turns += 1
 
 
 @dataclass(frozen=True)

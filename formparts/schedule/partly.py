@@ -8,13 +8,16 @@ from dataclasses import replace
 from itertools import pairwise
 
 from formparts.body import Bend, Body, Frame, frames
-from formparts.body.frame import bend_frame
+from formparts.body.frame import Vector, bend_frame
 from formparts.outline import Outline
 from formparts.outline.edges import Line, Point, cos_deg, sin_deg
 from formparts.tolerances import LENGTH
 
 STILL_FLAT = 1e-3
 """Angle [deg] that stands for a bend that is not made yet: over 1 m it lifts the sheet by 0.02 mm."""
+
+STRIP = 30.0
+"""A bend is looked at in level strips of this angle at most, where the punch might meet it [deg]."""
 
 CHORDS = 24
 """So many chords stand for an arc when it is looked at where the punch meets a flat."""
@@ -39,19 +42,47 @@ def partly_folded(body: Body, made: frozenset[str], allowances: Mapping[str, flo
 
 def in_the_way_of_the_punch(partly: Body, names: tuple[str, ...]) -> str | None:
     """
-    A flat that stands where the punch is at the end of a stroke, or None.
+    A flat or another bend that stands where the punch is at the end of a stroke, or None.
 
     The punch is a thin plate as long as the bend line and of any height. It stands in the plane that halves the
-    bend, on its hollow side; flats are taken by the middle of the sheet.
+    bend, on its hollow side; flats and bends are taken by the middle of the sheet.
     """
     placed = frames(partly)
+    pieces = [(flat.name, _flat_rows(flat.net, placed[flat.name])) for flat in partly.flats]
+    pieces += [
+        (bend.name, list(_bend_rows(bend, placed[bend.parent], partly.sheet.thickness)))
+        for bend in partly.bends
+        if bend.name not in names
+    ]
     for bend in partly.bends:
         if bend.name in names:
-            at, sense = _line_frame(bend, placed[bend.parent]), 1.0 if bend.side == "up" else -1.0
-            for flat in partly.flats:
-                if _meets_punch(flat.net, placed[flat.name], bend, at, sense, partly.sheet.thickness):
-                    return flat.name
+            at = _line_frame(bend, placed[bend.parent])
+            for name, rows in pieces:
+                if any(_meets_punch(loops, bend, at, partly.sheet.thickness) for loops in rows):
+                    return name
     return None
+
+
+Row = list[Vector]
+"""A closed row of places in space [mm]."""
+
+
+def _flat_rows(outline: Outline, frame: Frame) -> list[list[Row]]:
+    """The loops of a flat, together."""
+    return [[[frame.point(point) for point in loop] for loop in _followed(outline)]]
+
+
+def _bend_rows(bend: Bend, parent: Frame, thickness: float) -> Iterator[list[Row]]:
+    """The middle of a bend as level strips between its tangent lines, each by itself."""
+    at, sense = _line_frame(bend, parent), 1.0 if bend.side == "up" else -1.0
+    radius, count = bend.inside_radius + thickness / 2.0, math.ceil(bend.angle / STRIP)
+    places = [
+        (-radius * sin_deg(angle), sense * radius * (1.0 - cos_deg(angle)))
+        for angle in (bend.angle * step / count for step in range(count + 1))
+    ]
+    for (y0, z0), (y1, z1) in pairwise(places):
+        first, last = at.point((0.0, y0), z0), at.point((0.0, y1), z1)
+        yield [[first, at.point((bend.width, y0), z0), at.point((bend.width, y1), z1), last, first]]
 
 
 def _line_frame(bend: Bend, parent: Frame) -> Frame:
@@ -59,21 +90,18 @@ def _line_frame(bend: Bend, parent: Frame) -> Frame:
     return parent.moved_in_plane(bend_frame(*bend.parent_line))
 
 
-def _meets_punch(
-    outline: Outline, frame: Frame, bend: Bend, at: Frame, sense: float, thickness: float
-) -> bool:
-    """True when a flat crosses the punch over more than a point."""
+def _meets_punch(loops: list[Row], bend: Bend, at: Frame, thickness: float) -> bool:
+    """True when a piece crosses the punch over more than a point."""
+    sense = 1.0 if bend.side == "up" else -1.0
     sin, cos = sin_deg(bend.angle / 2.0), sense * cos_deg(bend.angle / 2.0)
     axis = sense * (bend.inside_radius + thickness / 2.0)
 
-    def seen(point: Point) -> tuple[float, float, float]:
+    def seen(place: Vector) -> Vector:
         """Along the bend line, up the punch from the axis of the bend, and out of its plane."""
-        x, y, z = at.local(frame.point(point))
+        x, y, z = at.local(place)
         return x, y * sin + (z - axis) * cos, y * cos - (z - axis) * sin
 
-    crossings = sorted(
-        crossing for loop in _followed(outline) for crossing in _crossings([seen(p) for p in loop])
-    )
+    crossings = sorted(crossing for loop in loops for crossing in _crossings([seen(place) for place in loop]))
     pairs = zip(crossings[::2], crossings[1::2], strict=True)
     return any(_within_punch(start, end, bend.width) for start, end in pairs)
 
@@ -89,7 +117,7 @@ def _followed(outline: Outline) -> Iterator[list[Point]]:
         yield points
 
 
-def _crossings(points: list[tuple[float, float, float]]) -> Iterator[tuple[float, float]]:
+def _crossings(points: Row) -> Iterator[tuple[float, float]]:
     """Where a closed row of points goes through the plane of the punch: along the line, and up the punch."""
     for (x0, up0, out0), (x1, up1, out1) in pairwise(points):
         # Points in the plane itself count as behind it, so that the crossings of a loop are always even.

@@ -102,3 +102,31 @@ def test_steps_of_offsets_have_their_levels_and_no_legs() -> None:
     assert leg_points(riser, *FRONT) == ((), ())
     side = leg_points(riser, (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
     assert len(side[0]) == 2
+
+
+def test_heights_beside_a_wide_round_count_from_its_lowest_point() -> None:
+    """
+    A saddle of R 300 inside, t 4, that turns by 120 deg, with feet of 80 beyond bends of R 6 and rises of 30.
+
+    By hand: from the lowest point of the outside, 304 about the middle, up to the end of the saddle 304 (1 - cos 60),
+    30 sin 60 along the rise, and (6 + 4)(1 - cos 60) less the sheet that is now below: the feet's undersides lie
+    152 + 25.980762 + 5 - 2 = 180.980762 up.
+    """
+    foot, rise = run(80, "tangent line"), run(30, "tangent line")
+    steps = (foot, down(60), rise, up(120, 300), rise, down(60), foot)
+    cradle = profile(Sheet(4, 6, "S235JR", 0.44), 150, *steps, name="cradle")
+    found = said(drawing(cradle))
+    assert "180.98" in found
+    assert "180.6" not in found
+
+
+@pytest.mark.parametrize("ratio", [1.0, 0.3])
+@pytest.mark.parametrize("turn", [0.0, 0.7, 2.5])
+def test_the_box_of_a_conic_is_that_of_very_many_points(ratio: float, turn: float) -> None:
+    """Whole, and in pieces: to a millionth of its size, not to a chord."""
+    for start, end in ((0.0, math.tau), (0.3, 2.9), (4.0, 4.1), (-1.0, 3.0)):
+        conic = Conic((5.0, -3.0), (300.0 * math.cos(turn), 300.0 * math.sin(turn)), ratio, start, end)
+        fine = [conic.at(start + (end - start) * n / 200_000) for n in range(200_001)]
+        for axis in (0, 1):
+            found, wanted = ([place[axis] for place in places] for places in (conic.points(), fine))
+            assert (min(found), max(found)) == pytest.approx((min(wanted), max(wanted)), abs=1e-6)
