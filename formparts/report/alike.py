@@ -39,16 +39,16 @@ def _bends(texts: Sequence[str]) -> str:
         *(text.removeprefix("bend ").removesuffix(")").split(" (") for text in texts), strict=True
     )
     alike = len({_NUMBER.sub("", name) for name in names}) == 1
-    return f"bend {_ranges(list(map(int, numbers)))} ({_numbered(names) if alike else f'{names[0]} ... {names[-1]}'})"
+    return f"bend {ranges(list(map(int, numbers)))} ({_numbered(names) if alike else f'{names[0]} ... {names[-1]}'})"
 
 
 def _numbered(texts: Sequence[str]) -> str:
     """Texts that differ in the numbers of their pieces as one, these as ranges."""
     columns = iter(list(zip(*(map(int, _NUMBER.findall(text)) for text in texts), strict=True)))
-    return _NUMBER.sub(lambda _: _ranges(next(columns)), texts[0])
+    return _NUMBER.sub(lambda _: ranges(next(columns)), texts[0])
 
 
-def _ranges(numbers: Sequence[int]) -> str:
+def ranges(numbers: Sequence[int]) -> str:
     """1, 2, 3, 5 as `1..3, 5`."""
     apart = groupby(enumerate(sorted(set(numbers))), key=lambda pair: pair[1] - pair[0])
     runs = [[number for _, number in run] for _, run in apart]

@@ -10,7 +10,7 @@ from formparts.audit import AuditRow
 from formparts.expect import Expected
 from formparts.layout import BendMark
 from formparts.record import CAUTIONS
-from formparts.report.alike import grouped, message_of
+from formparts.report.alike import grouped, message_of, ranges
 
 MOST_FINDINGS = 8
 
@@ -67,14 +67,16 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
         key = (
             round(mark.angle, 6),
             mark.side,
-            mark.inside_radius,
+            round(mark.inside_radius, 6),
             round(mark.length, 6),
-            round(mark.allowance, 9),
+            round(mark.allowance, 6),
         )
         groups.setdefault(key, []).append((number, mark.name))
     yield f"  bends      {len(marks)} (up: towards you as the blank drawing shows it)"
     for (angle, side, radius, length, allowance), alike in groups.items():
-        who = " ... ".join(f"{number}: {name}" for number, name in (alike[0], *alike[1:][-1:]))
+        (first, *_), numbers = (name for _, name in alike), [number for number, _ in alike]
+        names = first if len(alike) == 1 else f"{first} {'and' if len(alike) == 2 else '...'} {alike[-1][1]}"
+        who = f"{ranges(numbers)}: {names}"
         yield (
             f"    {len(alike)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
             f"allowance {allowance:.4f} mm  {who}"
