@@ -47,7 +47,8 @@ def _finding(part: Part, overlap: Overlap) -> Finding:
         0.0,
         "mm",
         "exact geometry",
-        "the part cannot be cut from one sheet as it is: make the pieces narrower or fewer, or move them apart",
+        "the part cannot be cut from one sheet as it is: make the pieces narrower or fewer, move them apart, or give "
+        "the corner between two bends a relief",
         overlap.place,
         part.on_part(overlap.place),
     )

@@ -46,12 +46,12 @@ def thickness_series(part: Part) -> Iterator[Finding]:
     sold = [one for name in series for one in standard_thicknesses(name)]
     nearest = min(sold, key=lambda one: abs(one.thickness - part.thickness))
     if abs(nearest.thickness - part.thickness) > _NEAR:
-        yield _thickness(part, nearest)
+        yield _thickness(part, nearest, "standard" if len(series) > 1 else "metric")
 
 
-def _thickness(part: Part, nearest: StandardThickness) -> Finding:
+def _thickness(part: Part, nearest: StandardThickness, kind: str) -> Finding:
     message = (
-        f"a sheet of {part.thickness:.5g} mm is in no standard series; the nearest is {nearest.thickness:.4g} mm"
+        f"a sheet of {part.thickness:.5g} mm is in no {kind} series; the nearest is {nearest.thickness:.4g} mm"
         + ("" if nearest.label == f"{nearest.thickness:.4g} mm" else f" ({nearest.label})")
     )
     return Finding(

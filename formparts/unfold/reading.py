@@ -223,7 +223,7 @@ def _require_closed(where: str, edges: list[Edge], points: list[tuple[float, flo
                 what,
                 f"the edge at {shown(edge.value((edge.first + edge.last) / 2.0))} has "
                 f"{len(edge.faces)} face{'' if len(edge.faces) == 1 else 's'} instead of 2",
-                "save the part as one closed solid",
+                "save the part as one closed solid, and move apart what only touches, as a hole and a free edge",
             )
     if not points or not edges:
         raise InputError(where, "shell", "empty", "it has no edges", "save the part as one closed solid")

@@ -266,6 +266,13 @@ def _off_axis(cylinder: Cylinder, place: tuple[float, float, float]) -> float:
     return length(along(away, -dot(away, cylinder.axis), cylinder.axis))
 
 
+def neither_round_nor_conical(kind: str) -> tuple[str, str]:
+    """What is wrong with a surface of another kind, and what there may be instead."""
+    why = "is curved, and neither round nor conical" if kind == "free-form" else "is doubly curved"
+    no_bending = "" if kind == "free-form" else ", which no bending makes"
+    return f"{why} ({kind}){no_bending}", "a part to be unfolded is made of planes, cylinders and cones"
+
+
 def _no_sheet(sheet: Sheet) -> InputError:
     """Say why no thickness fits."""
     part = sheet.part
@@ -274,13 +281,7 @@ def _no_sheet(sheet: Sheet) -> InputError:
         largest = max(curved, key=lambda face: sheet.areas[face])
         surface = part.faces[largest].surface
         kind = surface.kind if isinstance(surface, Other) else ""
-        return InputError(
-            part.name,
-            "face",
-            shown(part.place(largest)),
-            f"is doubly curved ({kind}), which no bending makes",
-            "a part to be unfolded is made of planes, cylinders and cones",
-        )
+        return InputError(part.name, "face", shown(part.place(largest)), *neither_round_nor_conical(kind))
     found = "no two parallel faces with the material between them make up enough of it"
     return InputError(
         part.name, "thickness", "not constant", found, "a part to be unfolded has one thickness everywhere"

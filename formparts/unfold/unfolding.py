@@ -13,15 +13,21 @@ from formparts.unfold.develop import Developed, developed_skin
 from formparts.unfold.families import families_of
 from formparts.unfold.limits import FOLLOWED, SAME_PLACE, VOLUME_FIT
 from formparts.unfold.measures import area, sweeps_of, volume
-from formparts.unfold.parts import Cylinder
+from formparts.unfold.parts import Cylinder, Other, Part
 from formparts.unfold.pieces import net_of
 from formparts.unfold.placing import Allowance, Side
 from formparts.unfold.proving import require_covered
 from formparts.unfold.reading import part_of
 from formparts.unfold.results import Unfolded
 from formparts.unfold.rooting import Stand, default_root, other_root, root_map, upper_sign
-from formparts.unfold.skins import Sheet, Skins, attempts, sharp_outsides
-from formparts.unfold.space import Vector
+from formparts.unfold.skins import (
+    Sheet,
+    Skins,
+    attempts,
+    neither_round_nor_conical,
+    sharp_outsides,
+)
+from formparts.unfold.space import Vector, shown
 from formparts.unfold.walls import alike, examined, outermost
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
@@ -96,7 +102,18 @@ def unfold(
         except InputError as refusal:
             first_refusal = first_refusal or refusal
     assert first_refusal is not None
-    raise first_refusal
+    raise (
+        _doubly_curved(part) or first_refusal if "without a seam" in first_refusal.problem else first_refusal
+    )
+
+
+def _doubly_curved(part: Part) -> InputError | None:
+    """What a seam would not help: a drawn part closes on itself, and has a torus or sphere too."""
+    for number, face in enumerate(part.faces):
+        if isinstance(face.surface, Other) and face.surface.kind != "free-form":
+            said = neither_round_nor_conical(face.surface.kind)
+            return InputError(part.name, "face", shown(part.place(number)), *said)
+    return None
 
 
 def _neutral_fibre(k_factor: float) -> Callable[[float, float, float], float]:
@@ -160,10 +177,10 @@ def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
     covered = math.fsum(sheet.areas[face] for skin in (upper, lower) for face in skin.net.skin)
     over = sheet.volume - upper.side.thickness * covered / 2.0
     slack = VOLUME_FIT * sheet.volume + (
-        0.0 if exact else FOLLOWED * _followed_length(upper) * upper.side.thickness
+        0.0 if exact else FOLLOWED * max(map(_followed_length, (upper, lower))) * upper.side.thickness
     )
     outer = outermost(upper)
-    notes = [] if exact else [_followed_note(upper)]
+    notes = [] if exact else [_followed_note(upper, lower)]
     if abs(over) <= slack and _agree(upper.loops, lower.loops, SAME_PLACE if exact else 2.0 * FOLLOWED):
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
         return Sewn(upper.loops[outer], holes, notes)
@@ -194,8 +211,8 @@ def _followed_length(skin: Developed) -> float:
     return math.fsum(edge.length for run in skin.runs if not run.exact for edge in run.traced)
 
 
-def _followed_note(skin: Developed) -> str:
-    count = sum(not run.exact for run in skin.runs)
+def _followed_note(upper: Developed, lower: Developed) -> str:
+    count = max(sum(not run.exact for run in skin.runs) for skin in (upper, lower))
     edges = "1 curved edge is" if count == 1 else f"{count} curved edges are"
     return f"{edges} followed by lines and arcs to within {FOLLOWED:g} mm"
 

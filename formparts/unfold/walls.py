@@ -12,7 +12,7 @@ from formparts.unfold.develop import Developed
 from formparts.unfold.limits import FOLLOWED, PARALLEL, SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.sewing import Run, area_of, chained, sewn
-from formparts.unfold.skins import Sheet
+from formparts.unfold.skins import Sheet, neither_round_nor_conical
 from formparts.unfold.space import dot, shown
 
 SQUARE = 1e-4
@@ -311,10 +311,7 @@ def _reason(sheet: Sheet, face: int, smooth: bool, thickness: float) -> tuple[st
     """What is wrong with a face, and the way out."""
     surface = sheet.part.faces[face].surface
     if isinstance(surface, Other) and (smooth or surface.kind != "free-form"):
-        return (
-            f"is doubly curved ({surface.kind}), which no bending makes",
-            "a part to be unfolded is made of planes, cylinders and cones",
-        )
+        return neither_round_nor_conical(surface.kind)
     if smooth and isinstance(surface, (Cylinder, Cone)):
         return (
             f"is rounded into the skin, but has no other skin {thickness:.6g} mm from it",
@@ -322,5 +319,6 @@ def _reason(sheet: Sheet, face: int, smooth: bool, thickness: float) -> tuple[st
         )
     return (
         f"is neither a skin of the {thickness:.6g} mm sheet nor an edge face square to it",
-        "a part to be unfolded has two parallel skins, and edge faces between them",
+        "a part to be unfolded has two parallel skins and edge faces between them: take chamfers, broken edges and "
+        "machined features off",
     )

@@ -51,6 +51,12 @@ def drawn_cup() -> cq.Workplane:
     return upper.close().revolve(360, (0, 0), (0, 1))
 
 
+def pot() -> cq.Workplane:
+    """Drawn from a disc, 60 wide and 30 high, t 2: its wall is a tube, but a seam would not make it flat."""
+    outside = cq.Workplane().circle(30).extrude(30).edges("<Z").fillet(4)
+    return outside.cut(cq.Workplane().circle(28).extrude(30).edges("<Z").fillet(2).translate((0, 0, 2)))
+
+
 def dome() -> cq.Workplane:
     ball = cq.Workplane().sphere(20).cut(cq.Workplane().sphere(18))
     return ball.cut(cq.Workplane().box(50, 50, 25, centered=(True, True, False)).translate((0, 0, -25)))
@@ -131,7 +137,7 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         "closes a ring of flats and bends", "tear open by",
     ),
     "dome": (dome, "doubly curved (sphere)", "no bending makes"),
-    "dome of splines": (lambda: as_splines(dome()), "doubly curved (free-form)", "no bending makes"),
+    "dome of splines": (lambda: as_splines(dome()), "neither round nor conical (free-form)", "planes, cylinders"),
     "ring of pipe": (lambda: cq.Workplane(cq.Solid.makeTorus(30, 5)), "doubly curved (torus)", "no bending makes"),
     "two solids": (
         lambda: cq.Compound.makeCompound([plate().val(), plate().val().translate((0, 0, 50))]), "solids = 2",
@@ -148,7 +154,8 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
     ),
     "sharp fold of 30 deg": (sharp_fold, "in a sharp corner, without a bend", "inside radius"),
     "two holes from one pocket": (two_holes_from_one_pocket, "nor an edge face square to it", "mm"),
-    "drawn cup of splines": (lambda: as_splines(drawn_cup()), "is doubly curved (free-form)", "planes, cylinders"),
+    "drawn cup of splines": (lambda: as_splines(drawn_cup()), "neither round nor conical (free-form)", "cylinders"),
+    "pot": (pot, "is doubly curved (torus)", "planes, cylinders and cones"),
     "drawn cup": (drawn_cup, "is doubly curved (torus)", "planes, cylinders and cones"),
     "tee": (lambda: plate().union(cq.Workplane().box(3, 60, 30, centered=(True, True, False))), "sharp corner", "mm"),
     "rounded rim": (lambda: plate().edges(">Z").fillet(1), "rounded into the skin", "edges must be square"),
