@@ -315,7 +315,10 @@ def _edge(recipe: Recipe, part: _Part, name: str, good: float, bad: float, why: 
             bad, why = middle, found
         else:
             good = middle
-    return good, why
+    # Limits are round figures: the roundest value between the two is the edge itself, if it holds.
+    rounds = (round(bad, digits) for digits in range(4))
+    nearest = next((at for at in rounds if good < at < bad), good)
+    return (good, why) if nearest == good or part.failing({name: nearest}) else (nearest, why)
 
 
 def optimise(

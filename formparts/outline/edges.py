@@ -10,6 +10,8 @@ from typing import TypeAlias
 from formparts.tolerances import LENGTH
 
 Point: TypeAlias = tuple[float, float]
+PLAIN = (float, int)
+"""Kinds of number that need no second look."""
 Bounds: TypeAlias = tuple[float, float, float, float]
 
 
@@ -48,12 +50,20 @@ class Motion:
 
     @staticmethod
     def shift(x: float, y: float) -> Motion:
-        """Move by x and y [mm]."""
+        """Move by x and y [mm]; what is no number is refused with an InputError."""
+        if type(x) not in PLAIN or type(y) not in PLAIN:
+            from formparts.outline.checks import number
+
+            x, y = number("shift", "x", x), number("shift", "y", y)
         return Motion(p=x, q=y)
 
     @staticmethod
     def turn(angle: float) -> Motion:
-        """Turn anticlockwise about the origin by an angle [deg]."""
+        """Turn anticlockwise about the origin by an angle [deg]; what is no number is refused with an InputError."""
+        if type(angle) not in PLAIN:
+            from formparts.outline.checks import number
+
+            angle = number("turn", "angle", angle, unit="deg")
         cos, sin = cos_deg(angle), sin_deg(angle)
         return Motion(cos, -sin, sin, cos)
 

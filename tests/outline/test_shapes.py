@@ -8,6 +8,7 @@ from collections.abc import Callable
 from types import ModuleType
 from typing import Any
 
+import numpy as np
 import pytest
 
 from formparts.errors import InputError
@@ -357,3 +358,23 @@ def test_half_a_disc() -> None:
     assert found.area == pytest.approx(12.5 * math.pi, rel=1e-12)
     assert found.bounds == pytest.approx((-2.5, -5.0, 2.5, 5.0), abs=1e-12)
     assert problem(Outline(found.outer, ())) is None
+
+
+@pytest.mark.parametrize(
+    ("call", "said"),
+    [
+        (lambda: Motion.shift("1in", 0), "shift: x = '1in': not a number; give a number in mm"),
+        (lambda: Motion.shift(0, None), "shift: y = None: not a number"),
+        (lambda: Motion.turn("30 deg"), "turn: angle = '30 deg': not a number; give a number in deg"),
+    ],
+)
+def test_a_motion_of_what_is_no_number_is_refused(call: Callable[[], Motion], said: str) -> None:
+    with pytest.raises(InputError) as refusal:
+        call()
+    assert str(refusal.value).startswith(said)
+
+
+def test_a_motion_takes_numbers_of_any_kind() -> None:
+    """Whole ones, and those of numpy."""
+    assert Motion.shift(np.int64(3), np.float64(4.5)) == Motion.shift(3, 4.5)
+    assert Motion.turn(np.float64(90)) == Motion.turn(90)

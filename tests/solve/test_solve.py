@@ -153,3 +153,10 @@ def test_the_command(tmp_path, capsys: pytest.CaptureFixture[str]) -> None:
     for vary, until in bad:
         assert main(["solve", STRIP, "--vary", vary, "--until", until, *out]) == 2
         assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_the_edge_of_what_holds_is_the_round_figure_of_its_limit() -> None:
+    """A channel that the stock sheet of 3000 mm is just long enough for: 3000 mm, and not a little less."""
+    found = solve_check(find_recipe("u_channel"), {"length": (2900.0, 3050.0)})
+    assert found.values == {"length": 3000.0}
+    assert "length = 3000 is the last that holds; beyond it:" in found.text
