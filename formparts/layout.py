@@ -51,7 +51,7 @@ class BendMark:
             sound = LENGTH < self.length <= LONGEST and self.side in ("up", "down")
             sound = sound and 0.0 < self.angle < math.inf and 0.0 <= self.inside_radius < math.inf
             sound = sound and 0.0 < self.allowance < math.inf
-        except (TypeError, ValueError, IndexError):
+        except (TypeError, ValueError, LookupError):
             sound = False
         if not sound:
             figures = f"angle {self.angle!r}, side {self.side!r}, inside_radius {self.inside_radius!r}"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from formparts.layout import BendMark, Blank, Overlap
-from formparts.outline import problem
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
 from formparts.unfold.develop import Developed, crossings, mark_of, piece_edges
@@ -47,8 +46,8 @@ def composed(
     marks = {piece: _moved_mark(mark, by) for piece, mark in found.items()}
     outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
     twice = _lying_twice(skin, names, rims, by)
-    if not twice and problem(outline) is not None:
-        # Where cuts are slanted the outline may be that of the other skin, which is wider.
+    if not twice and any("slanted" in note for note in sewn.notes):
+        # The outline may be that of the other skin, which is wider there.
         twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by)
     blank = Blank(sheet.part.name, skin.side.thickness, outline, tuple(marks.values()), twice)
     return Unfolded(

@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
-from formparts.errors import FormpartsError, InputError
-from formparts.outline import outline_of, unite
+from formparts.errors import InputError
 from formparts.outline.regions import Loop
 from formparts.unfold.develop import Developed
 from formparts.unfold.limits import FOLLOWED, PARALLEL, SAME_PLACE
@@ -168,16 +167,10 @@ def _of_two(
         stray = sorted(set(slanted) - set(through))
         if stray:
             raise _stray(sheet, upper, lower, wall, stray)
-        both = _together(large, small)
-        if both is not None:
-            return (
-                both,
-                [f"edge at {place} is slanted; the blank has all of both skins, which lie up to {off} apart"],
-            )
         if askew:
             return (
                 pair[0],
-                [f"edge at {place} is slanted; the blank has the upper skin, the lower one lies {off} off"],
+                [f"edge at {place} is slanted; the blank has the upper skin, the lower one lies up to {off} off"],
             )
         return (
             large,
@@ -191,19 +184,6 @@ def _of_two(
         return (pair[0], [f"opening at {place} {what}"])
     what = "is wider on one side (countersunk, stepped or slanted)"
     return (small, [f"opening at {place} {what}; the blank has the narrow contour, smaller by {more}"])
-
-
-def _together(large: Loop, small: Loop) -> Loop | None:
-    """What two outer loops go round together, if neither lies within the other."""
-    try:
-        found = unite(outline_of([large]), outline_of([small]))
-    except FormpartsError:  # a loop that crosses itself: overlaps say so
-        return None
-    if len(found) != 1 or size(found[0].outer) <= size(large) + FOLLOWED * sum(
-        edge.length for edge in large.edges
-    ):
-        return None
-    return found[0].outer
 
 
 def _runs_through(sheet: Sheet, upper: Developed, lower: Developed, wall: Wall, face: int) -> bool:

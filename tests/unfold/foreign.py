@@ -14,6 +14,8 @@ from OCP.Geom2d import Geom2d_Line
 from OCP.gp import gp_Ax3, gp_Dir, gp_Dir2d, gp_Pnt, gp_Pnt2d
 from OCP.TopoDS import TopoDS
 
+from formparts.unfold import Unfolded
+
 K = 0.44
 Spot = tuple[float, float]
 
@@ -158,3 +160,14 @@ def _face_on(surface: Any, edges: list[cq.Edge]) -> Any:
 
     wire = cq.Wire.assembleEdges(edges)
     return BRepBuilderAPI_MakeFace(surface, wire.wrapped, True).Face()
+
+
+def flat_size(found: Unfolded) -> list[float]:
+    """Overall size of the blank, the smaller figure first."""
+    return sorted((found.blank.length, found.blank.width))
+
+
+def box_cutter(low: tuple[float, float, float], high: tuple[float, float, float]) -> cq.Workplane:
+    """A box from corner to corner."""
+    sizes = [b - a for a, b in zip(low, high, strict=True)]
+    return cq.Workplane().box(*sizes, centered=False).translate(low)
