@@ -14,6 +14,7 @@ from formparts.export import folder_for, write_blank_dxf, write_blank_svg, write
 from formparts.kernel import Measured, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
+from formparts.outline import problem
 from formparts.properties import CUBIC_MM_PER_CUBIC_M
 from formparts.record import unfolded_record
 from formparts.tolerances import VOLUME_REL
@@ -124,7 +125,9 @@ def unfold_file(
     shape = only_solid(read)
     free_form = has_free_form(shape)
     solid = measured(shape, closely=free_form)
-    files = _places(Path(path), out)
+    # What cannot be cut goes to no cutter: the finding says why, and the figures are there all the same.
+    cuttable = bool(found.blank.overlaps) or problem(found.blank.outline) is None
+    files = _places(Path(path), out)[0 if cuttable else -1 :]
     made = UnfoldedFile(
         Path(path),
         read.unit,
@@ -138,9 +141,10 @@ def unfold_file(
         files,
     )
     if files:
-        write_blank_dxf(found.blank, files[0], dxf_version)
-        write_blank_svg(found.blank, files[1])
-        write_json(unfolded_record(made), files[2])
+        if cuttable:
+            write_blank_dxf(found.blank, files[0], dxf_version)
+            write_blank_svg(found.blank, files[1])
+        write_json(unfolded_record(made), files[-1])
     return made
 
 

@@ -170,7 +170,9 @@ def _of_two(
         if askew:
             return (
                 pair[0],
-                [f"edge at {place} is slanted; the blank has the upper skin, the lower one lies up to {off} off"],
+                [
+                    f"edge at {place} is slanted; the blank has the upper skin, the lower one lies up to {off} off"
+                ],
             )
         return (
             large,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from importlib import import_module
 from pathlib import Path
 
 import cadquery as cq
@@ -95,3 +96,13 @@ def test_a_bore_across_a_bend_is_worked_out_twice(tmp_path: Path) -> None:
     (row,) = made.audit
     assert row.agrees
     assert 0.0 < row.spread < 1e-7 * row.routes["solid"]
+
+
+def test_what_cannot_be_cut_goes_to_no_cutter(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An outline that touches itself, with no pieces that overlap: the figures are written, and neither DXF nor SVG."""
+    monkeypatch.setattr(
+        import_module("formparts.unfold_file"), "problem", lambda _: "touches itself at (1, 2)"
+    )
+    made = unfold_file(file_of(filleted_angle(), tmp_path), tmp_path / "out")
+    assert [path.name for path in made.files] == ["part-unfolded.json"]
+    assert [path.name for path in (tmp_path / "out").iterdir()] == ["part-unfolded.json"]
