@@ -39,6 +39,9 @@ CAUTIONS = (
 )
 """What goes with every schedule."""
 
+WIDE_SPRINGBACK = 20.0
+"""What springs back by more is no hem to be closed, but a roll [deg]; common practice, no source."""
+
 RADIUS_SHARE = 0.25
 """An air-bend radius farther off than this share of the drawing's is noted [-]; common practice, no source."""
 
@@ -308,5 +311,7 @@ def _notes(
         yield f"no force: no strength is known of {sheet.material.name}"
     if load.angle is None:
         yield f"no overbend: no yield strength or modulus is known of {sheet.material.name}"
-    elif load.angle > HEM_ANGLE:
+    elif load.angle > HEM_ANGLE and mark.angle > HEM_ANGLE - WIDE_SPRINGBACK:
         yield f"bent to {load.angle:.4g} deg: close it in a second stroke between flat tools"
+    elif load.angle > HEM_ANGLE:
+        yield f"it springs back from {load.angle:.4g} deg, which is farther than a press brake bends: roll it"

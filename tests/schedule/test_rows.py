@@ -184,3 +184,11 @@ def test_the_force_is_reckoned_for_the_strongest_sheet_that_is_delivered() -> No
     """EN 10025-2: S235JR has up to 510 MPa; of 6061-T6 only the least is set (ASTM B209M)."""
     assert of(channel()).strength == material("S235JR").tensile_strength_max == 510
     assert of(channel(Sheet(2.0, 6.0, "6061-T6", 0.44))).strength == 290
+
+
+def test_a_bend_so_wide_that_it_springs_back_beyond_half_a_turn_is_rolled() -> None:
+    """R 2000 of 1 mm, turned by 40 deg: a press brake would have to go round more than once."""
+    leg = run(50, "tangent line")
+    (row,) = of(profile(Sheet(1, 2, "DC01", 0.44), 100, leg, up(40, 2000), leg, name="roll")).bends
+    assert any(note.endswith("farther than a press brake bends: roll it") for note in row.notes)
+    assert not any("second stroke" in note for note in row.notes)
