@@ -175,27 +175,17 @@ def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
     """The loops to be cut: at once when both skins agree and the volume fits, else wall by wall."""
     exact = all(run.exact for skin in (upper, lower) for run in skin.runs)
     covered = math.fsum(sheet.areas[face] for skin in (upper, lower) for face in skin.net.skin)
-    over = sheet.volume - upper.side.thickness * covered / 2.0
+    misfit = abs(upper.side.thickness * covered / 2.0 - sheet.volume)
     slack = VOLUME_FIT * sheet.volume + (
         0.0 if exact else FOLLOWED * max(map(_followed_length, (upper, lower))) * upper.side.thickness
     )
     outer = outermost(upper)
     notes = [] if exact else [_followed_note(upper, lower)]
-    if abs(over) <= slack and _agree(upper.loops, lower.loops, SAME_PLACE if exact else 2.0 * FOLLOWED):
+    if misfit <= slack and _agree(upper.loops, lower.loops, SAME_PLACE if exact else 2.0 * FOLLOWED):
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
         return Sewn(upper.loops[outer], holes, notes)
-    first, holes, found, wider = examined(sheet, upper, lower)
-    # What is wider on one side takes or leaves less than its whole thickness.
-    if over > slack + upper.side.thickness * wider:
-        raise InputError(
-            sheet.part.name,
-            "thickness",
-            f"{upper.side.thickness:.6g} mm",
-            f"is not constant: something stands on the sheet, such as a nut, a collar or a boss; the skins would give "
-            f"{upper.side.thickness * covered / 2.0:.9g} mm3, the solid has {sheet.volume:.9g} mm3",
-            "take it off before unfolding",
-        )
-    if abs(over) > slack and not found:
+    first, holes, found = examined(sheet, upper, lower)
+    if misfit > slack and not found:
         raise InputError(
             sheet.part.name,
             "thickness",

@@ -12,7 +12,7 @@ from formparts.unfold.limits import FOLLOWED, PARALLEL, SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.sewing import Run, area_of, chained, sewn
 from formparts.unfold.skins import Sheet, neither_round_nor_conical
-from formparts.unfold.space import dot, shown
+from formparts.unfold.space import dot, minus, shown
 
 SQUARE = 1e-4
 """An edge face is square to the skin when the cosine between the two is smaller than this [-]."""
@@ -33,17 +33,15 @@ SHARP = (
 )
 
 
-def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, list[Loop], list[str], float]:
+def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, list[Loop], list[str]]:
     """
     Pair the loops of the two skins by the edge faces between them, and take of each pair what must be cut.
 
-    Gives the outer loop, the openings, the notes, and by how much in all loops are wider on one side [mm2]; refuses
-    what has no blank.
+    Gives the outer loop, the openings and the notes; refuses what has no blank.
     """
     part = sheet.part
     chosen: list[Loop] = []
     notes: list[str] = []
-    wider = 0.0
     outer = outermost(upper)
     first: Loop | None = None
     for wall in _walls(part, upper, lower):
@@ -53,7 +51,8 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
             raise _stray(sheet, upper, lower, wall, [])
         is_outer = wall.upper[0] == outer
         pair = (upper.loops[wall.upper[0]], lower.loops[wall.lower[0]])
-        wider += abs(abs(size(pair[0])) - abs(size(pair[1])))
+        for skin, number in () if is_outer else ((upper, wall.upper[0]), (lower, wall.lower[0])):
+            _require_within(sheet, skin, skin.chains[number], wall)
         loop, note = _of_two(sheet, upper, lower, wall, pair, is_outer)
         notes.extend(note)
         if is_outer:
@@ -61,7 +60,26 @@ def examined(sheet: Sheet, upper: Developed, lower: Developed) -> tuple[Loop, li
         else:
             chosen.append(loop)
     assert first is not None
-    return (first, chosen, notes, wider)
+    return (first, chosen, notes)
+
+
+def _require_within(sheet: Sheet, skin: Developed, chain: list[Run], wall: Wall) -> None:
+    """Refuse edge faces that stand out over the flat that they lie in: a nut, a collar, a boss with a hole in it."""
+    part = sheet.part
+    surfaces = [part.faces[face].surface for face in {run.face for run in chain}]
+    if len(surfaces) != 1 or not isinstance(surfaces[0], Plane):
+        return
+    flat = surfaces[0]
+    for face in wall.faces:
+        ends = {end for n, _ in part.faces[face].coedges for end in (part.edges[n].start, part.edges[n].end)}
+        if any(dot(minus(part.points[end], flat.point), flat.normal) > SAME_PLACE for end in ends):
+            raise InputError(
+                part.name,
+                "thickness",
+                f"{skin.side.thickness:.6g} mm",
+                f"is not constant: something stands on the sheet at {shown(part.place(face))}",
+                "take nuts, collars and the like off before unfolding",
+            )
 
 
 def outermost(skin: Developed) -> int:
