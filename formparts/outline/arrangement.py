@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TypeAlias
 
-from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, arc_middle, boxes_meet
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, arc_middle, boxes_meet, fitted
 from formparts.outline.meeting import meet
 
 Operand: TypeAlias = tuple["Loops", int, int]
@@ -168,5 +168,5 @@ def edge_of(strand: Strand, points: list[Point], forward: bool) -> Edge:
         if isinstance(edge, Line):
             edge = Line(start, end, edge.tag)
         else:
-            edge = Arc(start, end, edge.centre, edge.radius, edge.ccw, edge.tag)
+            edge = fitted(Arc(start, end, edge.centre, edge.radius, edge.ccw, edge.tag))
     return edge if forward else edge.reversed()

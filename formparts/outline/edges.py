@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
-from formparts.tolerances import LENGTH
+from formparts.tolerances import FIT, LENGTH
 
 Point: TypeAlias = tuple[float, float]
 PLAIN = (float, int)
@@ -151,6 +151,24 @@ def arc_middle(start: Point, end: Point, arc: Arc) -> Point:
         return (cx + turn * chord_y / chord, cy - turn * chord_x / chord)
     scale = arc.radius / math.hypot(dx, dy)
     return (cx + scale * dx, cy + scale * dy)
+
+
+def fitted(arc: Arc) -> Arc:
+    """
+    A short arc with both of its ends on its circle, whose centre is moved for it; a longer one as it is.
+
+    Ends that were put together with others may be off it by LENGTH: that would leave a gap in the rim of a solid,
+    which the kernel's integrals show many times over. Near half a turn the centre would not be well determined.
+    """
+    chord = math.dist(arc.start, arc.end)
+    off = max(abs(math.dist(end, arc.centre) - arc.radius) for end in (arc.start, arc.end))
+    if off <= FIT or not LENGTH < chord < arc.radius:
+        return arc
+    mx, my = (arc.start[0] + arc.end[0]) / 2.0, (arc.start[1] + arc.end[1]) / 2.0
+    nx, ny = (arc.start[1] - arc.end[1]) / chord, (arc.end[0] - arc.start[0]) / chord
+    away = math.sqrt(max(arc.radius**2 - chord**2 / 4.0, 0.0))
+    side = math.copysign(away, (arc.centre[0] - mx) * nx + (arc.centre[1] - my) * ny)
+    return Arc(arc.start, arc.end, (mx + side * nx, my + side * ny), arc.radius, arc.ccw, arc.tag)
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from formparts.outline.edges import Arc, Edge, Line, Point
+from formparts.outline.edges import Arc, Edge, Line, Point, fitted
 from formparts.outline.regions import Loop, Outline, same_circle
 from formparts.tolerances import LENGTH
 
@@ -85,7 +85,7 @@ def _joined(run: list[Edge]) -> tuple[Edge, ...]:
     sweep = math.fsum([edge.sweep_rad for edge in run if isinstance(edge, Arc)])
     centre, radius, ccw, tag = first.centre, first.radius, first.ccw, first.tag
     if sweep <= _HALF_TURN:
-        return (Arc(first.start, last.end, centre, radius, ccw, tag),)
+        return (fitted(Arc(first.start, last.end, centre, radius, ccw, tag)),)
     middle = turned(first.start, centre, sweep / 2.0 if ccw else -sweep / 2.0)
     return (
         Arc(first.start, middle, centre, radius, ccw, tag),

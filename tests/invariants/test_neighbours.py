@@ -17,12 +17,15 @@ from formparts.bending import offset_run, smallest_rise
 from formparts.blank import blank
 from formparts.body import Bend, Body, Flat, Frame, Sheet
 from formparts.errors import InputError
+from formparts.kernel import measured
 from formparts.outline import Motion, disc, obround, polygon, rectangle
+from formparts.properties import properties
 from formparts.shapes import (
     add_flange,
     cut_opening,
     down,
     fuse,
+    mirror,
     offset_lug,
     pierced,
     plate,
@@ -32,6 +35,9 @@ from formparts.shapes import (
     translate,
     up,
 )
+from formparts.solid import solid
+from formparts.tolerances import VOLUME_REL
+from tests.growing import renamed
 from tests.invariants.holds import assert_all_holds, roads
 
 SHEET = Sheet(2.0, 3.0, "S235JR", 0.5)
@@ -228,3 +234,22 @@ def test_lugs_that_touch_on_the_blank_in_a_point_are_told() -> None:
     found = {(one.first, one.second, one.depth) for one in blank(body).overlaps}
     assert found == {("lug0", "lug1", 0.0), ("lug1", "lug2", 0.0)}
     assert_all_holds(body, roads(body))
+
+
+@pytest.mark.parametrize("beyond", [0.0, 0.0005, 0.000952, 0.0011, 0.0021, 0.004, 0.024])
+def test_rounds_that_meet_in_a_cusp(beyond: float) -> None:
+    """
+    A plate with corners of 11.5 and its mirror image in a plane just beyond where the rounds begin, fused.
+
+    What is left of the two rounds is shorter than any edge, or as good as flat: refused in one line, or right.
+    """
+    half = plate(Sheet(0.5, 0.5, "steel", 0.44), rectangle(116.152, 60, 11.5), name="part")
+    try:
+        body = fuse(half, renamed(mirror(half, "yz", (-46.576 - beyond, 0, 0)), "twin"), name="part")
+    except InputError as refusal:
+        assert 0.0 < beyond < 0.001
+        assert "an edge of only" in str(refusal)
+        return
+    held, figures = measured(solid(body).shape), properties(body)
+    assert held.volume == pytest.approx(figures.volume, rel=VOLUME_REL)
+    assert held.surface == pytest.approx(figures.surface, rel=VOLUME_REL)
