@@ -172,7 +172,7 @@ def with_mends(
     """
     limits = profile or limit_profile(GENERAL)
     wanted = ("error",) if worst_only else ("error", "warning")
-    bends = len(blank(recipe(**values)).bends)
+    bends = len(recipe(**values).bends)
     first = {
         _key(found): found
         for found in reversed(findings)

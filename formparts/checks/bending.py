@@ -56,7 +56,7 @@ def neutral_fibre(part: Part) -> Iterator[Finding]:
 def _is_neglected(part: Part, mark: BendMark) -> bool:
     """True for a slight bend that DIN 6935 makes no correction for, and which is as long as to its mould line."""
     if mark.angle >= 180.0 - NEGLECTED_OPENING:
-        return False  # from 180 deg on there is no mould line
+        return False  # no slight bend; and from 180 deg on there is no mould line to ask for
     to_mould_line = 2.0 * float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
     return math.isclose(mark.allowance, to_mould_line, rel_tol=1e-9)
 

@@ -74,9 +74,9 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
         groups.setdefault(key, []).append((number, mark.name))
     yield f"  bends      {len(marks)} (up: towards you as the blank drawing shows it)"
     for (angle, side, radius, length, allowance), alike in groups.items():
-        (first, *_), numbers = (name for _, name in alike), [number for number, _ in alike]
-        names = first if len(alike) == 1 else f"{first} {'and' if len(alike) == 2 else '...'} {alike[-1][1]}"
-        who = f"{ranges(numbers)}: {names}"
+        between = " and " if len(alike) == 2 else " ... "
+        names = between.join(name for _, name in (alike[0], *alike[1:][-1:]))
+        who = f"{ranges([number for number, _ in alike])}: {names}"
         yield (
             f"    {len(alike)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
             f"allowance {allowance:.4f} mm  {who}"

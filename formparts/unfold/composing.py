@@ -46,8 +46,8 @@ def composed(
     marks = {piece: _moved_mark(mark, by) for piece, mark in found.items()}
     outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
     twice = _lying_twice(skin, names, rims, by)
-    if not twice and any("slanted" in note for note in sewn.notes):
-        # The outline may be that of the other skin, which is wider there.
+    if not twice and sewn.notes:
+        # Where an edge is slanted the outline may be that of the other skin, which is wider there.
         twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by)
     blank = Blank(sheet.part.name, skin.side.thickness, outline, tuple(marks.values()), twice)
     return Unfolded(

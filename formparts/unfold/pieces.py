@@ -10,8 +10,8 @@ from formparts.errors import InputError
 from formparts.unfold.families import Families
 from formparts.unfold.limits import PARALLEL
 from formparts.unfold.measures import angle_between
-from formparts.unfold.parts import Cone, Cylinder, Edge, Part, Plane, Surface
-from formparts.unfold.skins import sharp_bend
+from formparts.unfold.parts import Cone, Cylinder, Edge, Other, Part, Plane, Surface
+from formparts.unfold.skins import neither_round_nor_conical, sharp_bend
 from formparts.unfold.space import Vector, cross, dot, minus, shown, square_to, times
 
 SAMPLES = 33
@@ -208,6 +208,7 @@ def _walked(
                 angles[other] = angles[vertex] + turn
                 todo.append(other)
             elif abs(angles[other] - angles[vertex] - turn) > 1.0:
+                _refuse_drawn(part)
                 raise InputError(
                     part.name,
                     "bend",
@@ -216,6 +217,14 @@ def _walked(
                     "leave a seam open, of any width above 0",
                 )
     return angles
+
+
+def _refuse_drawn(part: Part) -> None:
+    """A drawn part closes on itself too, and a seam would not help it: its torus or sphere is what is said."""
+    for number, face in enumerate(part.faces):
+        if isinstance(face.surface, Other) and face.surface.kind != "free-form":
+            said = neither_round_nor_conical(face.surface.kind)
+            raise InputError(part.name, "face", shown(part.place(number)), *said)
 
 
 def hinges_at(net: Net) -> dict[int, list[Hinge]]:

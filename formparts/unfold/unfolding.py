@@ -13,7 +13,7 @@ from formparts.unfold.develop import Developed, developed_skin
 from formparts.unfold.families import families_of
 from formparts.unfold.limits import FOLLOWED, SAME_PLACE, VOLUME_FIT
 from formparts.unfold.measures import area, sweeps_of, volume
-from formparts.unfold.parts import Cylinder, Other, Part
+from formparts.unfold.parts import Cylinder
 from formparts.unfold.pieces import net_of
 from formparts.unfold.placing import Allowance, Side
 from formparts.unfold.proving import require_covered
@@ -24,10 +24,9 @@ from formparts.unfold.skins import (
     Sheet,
     Skins,
     attempts,
-    neither_round_nor_conical,
     sharp_outsides,
 )
-from formparts.unfold.space import Vector, shown
+from formparts.unfold.space import Vector
 from formparts.unfold.walls import alike, examined, outermost
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
@@ -102,18 +101,7 @@ def unfold(
         except InputError as refusal:
             first_refusal = first_refusal or refusal
     assert first_refusal is not None
-    raise (
-        _doubly_curved(part) or first_refusal if "without a seam" in first_refusal.problem else first_refusal
-    )
-
-
-def _doubly_curved(part: Part) -> InputError | None:
-    """What a seam would not help: a drawn part closes on itself, and has a torus or sphere too."""
-    for number, face in enumerate(part.faces):
-        if isinstance(face.surface, Other) and face.surface.kind != "free-form":
-            said = neither_round_nor_conical(face.surface.kind)
-            return InputError(part.name, "face", shown(part.place(number)), *said)
-    return None
+    raise first_refusal
 
 
 def _neutral_fibre(k_factor: float) -> Callable[[float, float, float], float]:
