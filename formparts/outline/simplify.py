@@ -71,8 +71,9 @@ def _joins(run: list[Edge], edge: Edge, tolerance: float) -> bool:
         return False
     (ax, ay), (bx, by), (cx, cy) = first.start, edge.start, edge.end
     forward = (bx - ax) * (cx - bx) + (by - ay) * (cy - by) > 0.0
-    aside = abs((cx - ax) * (by - ay) - (cy - ay) * (bx - ax))
-    return forward and aside <= tolerance * math.hypot(cx - ax, cy - ay)
+    slack = tolerance * math.hypot(cx - ax, cy - ay)
+    ends = [each.end for each in run]
+    return forward and all(abs((cx - ax) * (y - ay) - (cy - ay) * (x - ax)) <= slack for x, y in ends)
 
 
 def _joined(run: list[Edge]) -> tuple[Edge, ...]:

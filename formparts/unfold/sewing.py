@@ -78,31 +78,32 @@ def _to(edge: Edge, end: Pair) -> Edge:
 def straightened(loop: Loop) -> Loop:
     """Unite lines that run on straight and arcs of one circle; a whole circle becomes two halves, from its left."""
     edges = loop.edges
-    breaks = [number for number, edge in enumerate(edges) if not _runs_on(edges[number - 1], edge)]
+    breaks = [number for number, edge in enumerate(edges) if not _runs_on([edges[number - 1]], edge)]
     if not breaks and isinstance(edges[0], Arc):
         return _circle(edges[0])
     first = breaks[0] if breaks else 0
     ordered = edges[first:] + edges[:first]
     groups: list[list[Edge]] = []
     for edge in ordered:
-        if groups and _runs_on(groups[-1][-1], edge):
+        if groups and _runs_on(groups[-1], edge):
             groups[-1].append(edge)
         else:
             groups.append([edge])
     return Loop(tuple(piece for group in groups for piece in _united(group)))
 
 
-def _runs_on(first: Edge, second: Edge) -> bool:
-    """True when the second edge carries on the first one: the same line onwards, or the same circle."""
-    if isinstance(first, Arc) and isinstance(second, Arc):
-        apart = math.dist(first.centre, second.centre) + abs(first.radius - second.radius)
-        return first.ccw == second.ccw and apart <= 2.0 * RECOGNISED
-    if isinstance(first, Arc) or isinstance(second, Arc):
+def _runs_on(group: list[Edge], edge: Edge) -> bool:
+    """True when an edge carries on all that are in a group: the same line onwards, or the same circle."""
+    first = group[0]
+    if isinstance(first, Arc) and isinstance(edge, Arc):
+        apart = math.dist(first.centre, edge.centre) + abs(first.radius - edge.radius)
+        return first.ccw == edge.ccw and apart <= 2.0 * RECOGNISED
+    if isinstance(first, Arc) or isinstance(edge, Arc):
         return False
-    (x0, y0), (x1, y1), (x2, y2) = first.start, first.end, second.end
+    (x0, y0), (x1, y1), (x2, y2) = first.start, edge.start, edge.end
     ahead = (x1 - x0) * (x2 - x1) + (y1 - y0) * (y2 - y1) > 0.0
-    off = abs((x1 - x0) * (y2 - y0) - (x2 - x0) * (y1 - y0))
-    return ahead and off <= RECOGNISED * math.hypot(x2 - x0, y2 - y0)
+    whole = Line(first.start, edge.end)
+    return ahead and all(whole.distance(each.end) <= RECOGNISED for each in group)
 
 
 def _united(group: list[Edge]) -> list[Edge]:

@@ -23,7 +23,7 @@ from formparts.shapes import (
     rotate,
     translate,
 )
-from tests.growing import Doubled, Growth, Joggle, Plate, Ring, Row, Tongue, Way, grown
+from tests.growing import Doubled, Flange, Growth, Joggle, Plate, Ring, Row, Tongue, Way, grown
 from tests.invariants.holds import assert_all_holds, roads
 
 SHEET = Sheet(2.0, 3.0, "S235JR", 0.44)
@@ -126,6 +126,19 @@ def channel_of_wide_bends() -> Body:
     return add_flange(body, "front", 60, name="lip")
 
 
+def slot_a_hair_askew_beside_a_shallow_flange() -> Body:
+    """Side of flange, of its bend of 0.006 mm and of the slot each carried on the last, and were made one line."""
+    steps = (
+        Doubled("yz", 1.0),
+        Way(0, rectangle(4.0, 4.0, 1.5), (0.5, 0.0), 0.001),
+        Flange(
+            *(0, 0, 1.0, None, 0.5, 0.5, "up", None, ("outside", "tangent line"), None),
+            *(Tip("square"), None, (0.0, 0.0)),
+        ),
+    )
+    return grown(Growth(Sheet(0.5, 0.5, "steel", 0.44), Plate(rectangle(60, 60, 1)), steps)).body
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
@@ -138,6 +151,7 @@ FOUND: tuple[Callable[[], Body], ...] = (
     plate_whose_mesh_is_off_by_rounding,
     windows_that_graze_their_image,
     channel_of_wide_bends,
+    slot_a_hair_askew_beside_a_shallow_flange,
 )
 
 

@@ -36,3 +36,12 @@ def test_a_coarse_tolerance_does_not_stand_for_the_fine_one() -> None:
     assert len(merged(merged(loop, tolerance=0.001), tolerance=0.1).edges) == 4
     assert loop.signed_area == pytest.approx(100.05, rel=1e-12)
     assert LENGTH < 0.01
+
+
+def test_many_small_turns_do_not_add_up() -> None:
+    """Two hundred edges along a parabola, each carrying on the last by less than LENGTH: no vertex is lost by more."""
+    bent = [(0.05 * n, 2e-5 * (0.05 * n) * (0.05 * n - 10.0)) for n in range(201)]
+    ring = [*bent, (10.0, 10.0), (0.0, 10.0)]
+    found = merged(Loop(tuple(Line(a, b) for a, b in zip(ring, ring[1:] + ring[:1], strict=True))))
+    assert 10 < len(found.edges) < 100
+    assert max(found.distance(place) for place in ring) <= LENGTH

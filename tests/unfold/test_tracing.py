@@ -268,3 +268,12 @@ def test_short_lines_that_run_on_are_one_too() -> None:
     ]
     found = straightened(Loop(tuple(Line(here, ring[n - 7]) for n, here in enumerate(ring))))
     assert [edge.length for edge in found.edges] == [0.5] * 4
+
+
+def test_many_small_turns_do_not_add_up() -> None:
+    """Two hundred edges along a parabola, each straight on within 1e-6 mm: no vertex is lost by more."""
+    bent = [(0.05 * n, 2e-5 * (0.05 * n) * (0.05 * n - 10.0)) for n in range(201)]
+    ring = [*bent, (10.0, 10.0), (0.0, 10.0)]
+    found = straightened(Loop(tuple(Line(a, b) for a, b in zip(ring, ring[1:] + ring[:1], strict=True))))
+    assert 10 < len(found.edges) < 100
+    assert max(found.distance(place) for place in ring) <= 1e-6
