@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
-from formparts.unfold.space import Vector, along, cross, dot, minus, times
+from formparts.unfold.space import Vector, along, cross, dot, evenly, minus, times
 
 FINE = 65
 """Places along a free-form edge over which is summed; odd, so that every second one gives a sum of half as many."""
@@ -102,8 +102,7 @@ class Edge:
 
     def places(self, count: int) -> list[Vector]:
         """Places at equal steps of the parameter, both ends included."""
-        step = (self.last - self.first) / (count - 1)
-        return [self.value(self.first + step * number) for number in range(count)]
+        return [self.value(parameter) for parameter in evenly(self.first, self.last, count)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,6 +55,11 @@ def square_to(direction: Vector) -> Vector:
     return unit(cross(direction, (axis[0], axis[1], axis[2])))
 
 
+def evenly(first: float, last: float, count: int) -> list[float]:
+    """So many figures at equal steps from the first to the last."""
+    return [first + (last - first) * number / (count - 1) for number in range(count)]
+
+
 def shown(place: Vector) -> str:
     """A place as it stands in a message."""
     x, y, z = (round(value, 3) + 0.0 for value in place)

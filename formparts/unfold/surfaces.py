@@ -9,13 +9,15 @@ from typing import Any, Literal, TypeAlias
 
 from formparts.unfold.limits import RECOGNISED
 from formparts.unfold.parts import Circle, Cone, Cylinder, Other, Plane, Surface
-from formparts.unfold.space import Vector, along, cross, dot, length, minus, square_to, times, unit
+from formparts.unfold.space import Vector, along, cross, dot, evenly, length, minus, square_to, times, unit
 
 Curve: TypeAlias = tuple[
     Literal["line", "circle", "other"], float, float, Circle | None, Callable[[float], Vector]
 ]
 GRID = 7
-"""Free-form surfaces are sampled on a grid of this many points each way, and curves at four times as many."""
+"""Free-form surfaces are sampled on a grid of this many points each way."""
+CURVE_PLACES = 29
+"""Free curves are sampled at this many places."""
 
 
 def xyz(thing: Any) -> Vector:
@@ -62,22 +64,24 @@ def _cone(cone: Any, outward: bool) -> Cone:
 
 def _free_form(face: Any, adaptor: Any, outward: bool) -> Surface:
     """A plane or cylinder if the surface is one within RECOGNISED, else the surface with its kind in words."""
+    import numpy as np
+
     samples = _sampled(face, adaptor, 1.0 if outward else -1.0)
-    return _as_plane(samples) or _as_cylinder(samples) or _other(face, adaptor, outward)
+    if not samples:
+        return _other(face, adaptor, outward)
+    _, _, rows = np.linalg.svd(np.array([normal for _, normal in samples]))
+    # Normals of a plane lie along the first of these directions, those of a cylinder square to the last.
+    most, _, least = (unit((float(x), float(y), float(z))) for x, y, z in rows)
+    return _as_plane(samples, most) or _as_cylinder(samples, least) or _other(face, adaptor, outward)
 
 
 def _sampled(face: Any, adaptor: Any, sign: float) -> list[tuple[Vector, Vector]]:
-    """Places on the surface within the bounds of the face, each with the normal out of the material."""
+    """Places on the surface within the bounds of the face, each with the normal out of the material, if it has one."""
     from OCP.BRepTools import BRepTools
 
     u0, u1, v0, v1 = BRepTools.UVBounds_s(face)
-    steps = [number / (GRID - 1) for number in range(GRID)]
-    return [
-        sample
-        for s in steps
-        for t in steps
-        if (sample := _sample(adaptor, u0 + s * (u1 - u0), v0 + t * (v1 - v0), sign)) is not None
-    ]
+    grid = [_sample(adaptor, u, v, sign) for u in evenly(u0, u1, GRID) for v in evenly(v0, v1, GRID)]
+    return [sample for sample in grid if sample is not None]
 
 
 def _sample(adaptor: Any, u: float, v: float, sign: float) -> tuple[Vector, Vector] | None:
@@ -91,41 +95,27 @@ def _sample(adaptor: Any, u: float, v: float, sign: float) -> tuple[Vector, Vect
     return (xyz(place), times(sign / size, normal)) if size > 1e-12 else None
 
 
-def _as_plane(samples: list[tuple[Vector, Vector]]) -> Plane | None:
-    """The plane that all samples lie on, if there is one."""
-    if len(samples) < 3:
+def _as_plane(samples: list[tuple[Vector, Vector]], normal: Vector) -> Plane | None:
+    """The plane that all samples lie on, if there is one with this normal."""
+    point, outward = samples[0]
+    if any(abs(dot(minus(place, point), normal)) >= RECOGNISED for place, _ in samples):
         return None
-    total = (0.0, 0.0, 0.0)
-    for _, normal in samples:
-        total = along(total, 1.0, normal)
-    if length(total) < 0.5 * len(samples):
-        return None
-    plane = Plane(samples[0][0], unit(total))
-    flat = all(abs(dot(minus(place, plane.point), plane.normal)) < RECOGNISED for place, _ in samples)
-    return plane if flat else None
+    return Plane(point, normal if dot(normal, outward) > 0.0 else times(-1.0, normal))
 
 
-def _as_cylinder(samples: list[tuple[Vector, Vector]]) -> Cylinder | None:
-    """The round cylinder that all samples lie on, if there is one: its normals are all square to its axis."""
+def _as_cylinder(samples: list[tuple[Vector, Vector]], axis: Vector) -> Cylinder | None:
+    """The round cylinder that all samples lie on, if there is one with this axis."""
     import numpy as np
 
-    if len(samples) < 6:
-        return None
-    normals = np.array([normal for _, normal in samples])
-    _, _, rows = np.linalg.svd(normals)
-    axis = unit((float(rows[2][0]), float(rows[2][1]), float(rows[2][2])))
     x = square_to(axis)
     y = cross(axis, x)
     flat = np.array([(dot(place, x), dot(place, y), 1.0) for place, _ in samples])
     # x^2 + y^2 = 2 a x + 2 b y + c, linear in the centre (a, b) and c.
-    (a, b, c), *_ = np.linalg.lstsq(flat, flat[:, 0] ** 2 + flat[:, 1] ** 2, rcond=None)
+    (a, b, _), *_ = np.linalg.lstsq(flat, flat[:, 0] ** 2 + flat[:, 1] ** 2, rcond=None)
     centre = (float(a) / 2.0, float(b) / 2.0)
-    square = float(c) + centre[0] ** 2 + centre[1] ** 2
-    if not square > 0.0:
-        return None
-    radius = math.sqrt(square)
-    away = [math.dist((px, py), centre) - radius for px, py, _ in flat.tolist()]
-    if max(map(abs, away)) > RECOGNISED:
+    radii = [math.dist((px, py), centre) for px, py, _ in flat.tolist()]
+    radius = (min(radii) + max(radii)) / 2.0
+    if max(radii) - radius > RECOGNISED:
         return None
     point = along(times(centre[0], x), centre[1], y)
     place, normal = samples[0]
@@ -185,8 +175,7 @@ def _circle(circle: Any) -> Circle:
 
 def _free_curve(first: float, last: float, value: Callable[[float], Vector]) -> Curve:
     """A line or circle if a free curve is one within RECOGNISED, else the curve itself."""
-    count = 4 * GRID + 1
-    places = [value(first + (last - first) * number / (count - 1)) for number in range(count)]
+    places = [value(parameter) for parameter in evenly(first, last, CURVE_PLACES)]
     if _is_straight(places):
         return ("line", first, last, None, value)
     circle = _circle_through(places)
@@ -206,7 +195,7 @@ def _is_straight(places: list[Vector]) -> bool:
     steps = [dot(minus(place, start), axis) for place in places]
     ordered = all(a <= b + RECOGNISED for a, b in pairwise(steps))
     return ordered and all(
-        length(minus(place, along(start, step, axis))) < RECOGNISED
+        math.dist(place, along(start, step, axis)) < RECOGNISED
         for place, step in zip(places, steps, strict=True)
     )
 
@@ -226,10 +215,10 @@ def _circle_through(places: list[Vector]) -> Circle | None:
         cross(ab, normal),
     )
     axis = unit(normal)
-    radius = length(minus(a, centre))
+    radius = math.dist(a, centre)
     for place in places:
-        away = minus(place, centre)
-        if abs(length(away) - radius) > RECOGNISED or abs(dot(away, axis)) > RECOGNISED:
+        round_it = abs(math.dist(place, centre) - radius) <= RECOGNISED
+        if not round_it or abs(dot(minus(place, centre), axis)) > RECOGNISED:
             return None
     x = unit(minus(a, centre))
     return Circle(centre, axis, x, cross(axis, x), radius)

@@ -9,8 +9,8 @@ from itertools import pairwise
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.unfold import parts
 from formparts.unfold.limits import FOLLOWED, RECOGNISED
-from formparts.unfold.placing import BendMap, FlatMap, Map
-from formparts.unfold.space import Pair, dot
+from formparts.unfold.placing import FlatMap, Map
+from formparts.unfold.space import Pair, dot, evenly
 
 CHECKS = 9
 """A piece of a curve is compared with its line or arc at so many places in between."""
@@ -24,8 +24,6 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
     """The edge on the blank between its ends, run forwards or not, and whether that is exact."""
     if edge.kind == "line":
         return ([Line(*ends)], True)
-    if edge.circle is not None and _is_straight_on(edge.circle, where):
-        return ([Line(*ends)], True)
     if edge.circle is not None and isinstance(where, FlatMap):
         return (_arcs(edge, edge.circle, forward, ends, where), True)
 
@@ -34,11 +32,6 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
         return where(edge.value(edge.first + share * (edge.last - edge.first)))
 
     return followed(spot, *ends)
-
-
-def _is_straight_on(circle: parts.Circle, where: Map) -> bool:
-    """True for a circle round the axis of a cylinder, which rolls out to a line."""
-    return isinstance(where, BendMap) and abs(dot(circle.axis, where.axis)) > 1.0 - 1e-9
 
 
 def _arcs(
@@ -80,8 +73,7 @@ def _fitted(
 ) -> list[Edge] | None:
     """A line or an arc through both ends, in one piece or several, if it is within a tolerance of the curve."""
     (s0, start), (s1, end) = first, last
-    shares = [(number + 1.0) / (CHECKS + 1.0) for number in range(CHECKS)]
-    between = [spot(s0 + share * (s1 - s0)) for share in shares]
+    between = [spot(share) for share in evenly(s0, s1, CHECKS + 2)[1:-1]]
     line = Line(start, end)
     if line.length > 0.0 and all(line.distance(place) <= tolerance for place in between):
         return [line]
@@ -99,7 +91,7 @@ def _arc_through(start: Pair, between: list[Pair], end: Pair, tolerance: float) 
     a2, b2 = ax * ax + ay * ay, bx * bx + by * by
     x, y = (by * a2 - ay * b2) / twice, (ax * b2 - bx * a2) / twice
     centre, radius = (start[0] + x, start[1] + y), math.hypot(x, y)
-    if any(abs(math.dist(place, centre) - radius) > tolerance for place in between):
+    if not all(abs(math.dist(place, centre) - radius) <= tolerance for place in between):
         return None
     ccw = (
         twice > 0.0 if start != end else twice < 0.0

@@ -12,10 +12,12 @@ from formparts.unfold.limits import FOLLOWED, PARALLEL, SAME_PLACE
 from formparts.unfold.parts import Cone, Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.sewing import Run, area_of, chained, sewn
 from formparts.unfold.skins import Sheet, neither_round_nor_conical
-from formparts.unfold.space import dot, minus, shown
+from formparts.unfold.space import cross, dot, length, minus, shown
 
 SQUARE = 1e-4
 """An edge face is square to the skin when the cosine between the two is smaller than this [-]."""
+LOOKED_AT = 4
+"""From so many places along an edge it is looked at."""
 
 
 @dataclass(slots=True)
@@ -89,9 +91,6 @@ def outermost(skin: Developed) -> int:
     Where pieces lie on one another an opening may wind round more than the skin does, so that its size tells nothing.
     """
     sizes = [size(loop) for loop in skin.loops]
-    round_material = [number for number, found in enumerate(sizes) if found > 0.0]
-    if len(round_material) == 1:
-        return round_material[0]
     inner = _inner_runs(skin)
     outer = [
         n for n, chain in enumerate(skin.chains) if not any((run.face, run.edge) in inner for run in chain)
@@ -139,16 +138,8 @@ def _walls(part: Part, upper: Developed, lower: Developed) -> list[Wall]:
 
 
 def alike(one: Loop, other: Loop, tolerance: float) -> bool:
-    """True when two loops have the same box, area, length and corners within a tolerance."""
-    boxes = zip(one.bounds, other.bounds, strict=True)
-    lengths = (sum(edge.length for edge in loop.edges) for loop in (one, other))
-    along = next(lengths)
-    return (
-        all(abs(a - b) <= tolerance for a, b in boxes)
-        and abs(along - next(lengths)) <= tolerance * max(4.0, len(one.edges))
-        and abs(size(one) - size(other)) <= tolerance * along
-        and _apart(one, other, 2.0 * tolerance) <= 2.0 * tolerance
-    )
+    """True when corners and middles of edges of each of two loops lie on the other, within a tolerance."""
+    return all(_apart(a, b, tolerance) <= tolerance for a, b in ((one, other), (other, one)))
 
 
 def _apart(one: Loop, other: Loop, enough: float = 0.0) -> float:
@@ -230,12 +221,9 @@ def _is_square(part: Part, upper: Developed, lower: Developed, face: int) -> boo
         for other in edge.faces:
             if other in skins:
                 touched = True
-                places = [edge.value(edge.first + s * (edge.last - edge.first)) for s in (0.03, 0.5, 0.9)]
-                for place in places:
-                    if (
-                        abs(dot(normal_of(surface, place), normal_of(part.faces[other].surface, place)))
-                        > SQUARE
-                    ):
+                beside = part.faces[other].surface
+                for place in edge.places(LOOKED_AT):
+                    if abs(dot(normal_of(surface, place), normal_of(beside, place))) > SQUARE:
                         return False
     return touched or not isinstance(surface, Plane) or not _is_level(part, upper, face)
 
@@ -245,8 +233,7 @@ def _is_level(part: Part, upper: Developed, face: int) -> bool:
     surface = part.faces[face].surface
     planes = [part.faces[other].surface for other in upper.net.skin]
     return isinstance(surface, Plane) and any(
-        isinstance(plane, Plane) and abs(dot(plane.normal, surface.normal)) > 1.0 - SQUARE**2
-        for plane in planes
+        isinstance(plane, Plane) and length(cross(plane.normal, surface.normal)) < SQUARE for plane in planes
     )
 
 
