@@ -39,11 +39,16 @@ class Families:
         """Faces of a family and sign at a height, within SAME_PLACE."""
         row = self.ordered.get((family, sign), [])
         first = bisect_left(row, (height - SAME_PLACE, -1))
-        found = []
-        while first < len(row) and row[first][0] <= height + SAME_PLACE:
-            found.append(row[first][1])
-            first += 1
-        return found
+        return [face for _, face in row[first : bisect_left(row, (height + SAME_PLACE, -1))]]
+
+    def depth(self, face: int) -> float | None:
+        """How far it is through the material from a face to the nearest of its family that looks the other way."""
+        family, sign, height = self.standing[face]
+        row = self.ordered.get((family, -sign), [])
+        at = bisect_left(row, (height - sign * SAME_PLACE, -1))
+        for other, _ in row[at - 1 : at] if sign > 0 else row[at : at + 1]:
+            return sign * (height - other)
+        return None
 
     def alike(self, one: int, other: int) -> bool:
         """True when two faces, both with a standing, lie on the same surface."""

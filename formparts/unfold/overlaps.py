@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from formparts.layout import Overlap
-from formparts.outline.edges import Arc, Bounds, Edge, Line
+from formparts.outline.edges import Arc, Bounds, Edge, Line, boxes_meet
 from formparts.tolerances import CHORD, LENGTH
 from formparts.unfold.slabs import (
     Segment,
@@ -33,21 +33,20 @@ class Patch:
 
     name: str
     edges: list[tuple[Edge, Bounds]]
-    low: Pair
-    high: Pair
+    box: Bounds
 
-    def reaching(self, low: Pair, high: Pair, chord: float) -> list[Segment]:
-        """Straight segments at the height of a box that are not wholly to its right."""
-        near = [e for e, (x, y0, _, y1) in self.edges if y0 <= high[1] and y1 >= low[1] and x <= high[0]]
+    def reaching(self, window: Bounds, chord: float) -> list[Segment]:
+        """Straight segments at the height of a window that are not wholly to its right."""
+        left_of_it = (-math.inf, *window[1:])
+        near = [edge for edge, box in self.edges if boxes_meet(box, left_of_it)]
         return [segment for edge in near for segment in chords(edge, chord)]
 
 
 def patch_of(name: str, edges: list[Edge]) -> Patch:
     """A piece from its rims."""
     boxed = [(edge, edge.bounds) for edge in edges]
-    boxes = [box for _, box in boxed]
-    low = (min([box[0] for box in boxes]), min([box[1] for box in boxes]))
-    return Patch(name, boxed, low, (max([box[2] for box in boxes]), max([box[3] for box in boxes])))
+    left, low, right, high = zip(*[box for _, box in boxed], strict=True)
+    return Patch(name, boxed, (min(left), min(low), max(right), max(high)))
 
 
 def chords(edge: Edge, chord: float) -> list[Segment]:
@@ -74,20 +73,20 @@ def overlaps(patches: list[Patch], hinges: dict[frozenset[str], list[Segment]]) 
 def _near(patches: list[Patch]) -> Iterator[tuple[Patch, Patch]]:
     """Pairs whose boxes meet, by a sweep along x."""
     active: list[Patch] = []
-    for patch in sorted(patches, key=lambda patch: patch.low):
-        active = [other for other in active if other.high[0] >= patch.low[0] - LENGTH]
-        for other in active:
-            if other.low[1] <= patch.high[1] + LENGTH and patch.low[1] <= other.high[1] + LENGTH:
-                yield (other, patch)
+    for patch in sorted(patches, key=lambda patch: patch.box):
+        active = [other for other in active if other.box[2] >= patch.box[0] - LENGTH]
+        yield from ((other, patch) for other in active if boxes_meet(other.box, patch.box))
         active.append(patch)
 
 
 def _overlaps(one: Patch, other: Patch, hinges: list[Segment]) -> list[Overlap]:
     """The overlaps of two pieces, one for each place."""
-    low = (max(one.low[0], other.low[0]), max(one.low[1], other.low[1]))
-    high = (min(one.high[0], other.high[0]), min(one.high[1], other.high[1]))
+    window = (
+        *(max(one.box[0], other.box[0]), max(one.box[1], other.box[1])),
+        *(min(one.box[2], other.box[2]), min(one.box[3], other.box[3])),
+    )
     found = []
-    for region in _common(one, other, low, high):
+    for region in _common(one, other, window):
         depth, area = (
             least_width([corner for part in region for corner in part]),
             sum(map(trapezoid_area, region)),
@@ -96,39 +95,35 @@ def _overlaps(one: Patch, other: Patch, hinges: list[Segment]) -> list[Overlap]:
             found.append(Overlap(one.name, other.name, middle_of_widest(region), depth, area))
     if found:
         return found
-    touching = _touching(one, other, low, high, hinges)
+    touching = _touching(one, other, window, hinges)
     if touching is None:
         return []
     (x0, y0), (x1, y1) = touching
     return [Overlap(one.name, other.name, ((x0 + x1) / 2.0, (y0 + y1) / 2.0), 0.0, 0.0)]
 
 
-def _common(one: Patch, other: Patch, low: Pair, high: Pair) -> list[list[Trapezoid]]:
+def _common(one: Patch, other: Patch, window: Bounds) -> list[list[Trapezoid]]:
     """What two pieces cover both, place by place."""
-    if min(high[0] - low[0], high[1] - low[1]) <= LENGTH:
+    if min(window[2] - window[0], window[3] - window[1]) <= LENGTH:
         return []
-    mine, theirs = one.reaching(low, high, CHORD), other.reaching(low, high, CHORD)
-    within = _runs_within(one, theirs, low, high) or _runs_within(other, mine, low, high)
-    if within or _cover(mine, theirs, low, high):
-        mine, theirs = one.reaching(low, high, FINE_CHORD), other.reaching(low, high, FINE_CHORD)
-        return regions(common_trapezoids(mine, theirs, low[1], high[1]))
+    mine, theirs = one.reaching(window, CHORD), other.reaching(window, CHORD)
+    within = _runs_within(one, theirs, window) or _runs_within(other, mine, window)
+    if within or _cover(mine, theirs, window):
+        mine, theirs = one.reaching(window, FINE_CHORD), other.reaching(window, FINE_CHORD)
+        return regions(common_trapezoids(mine, theirs, window[1], window[3]))
     return []
 
 
-def _cover(mine: list[Segment], theirs: list[Segment], low: Pair, high: Pair) -> bool:
-    """True when the rims of two pieces cross or meet in a box, other than end to end."""
-    first, second = ([s for s in segments if _in_box(s, low, high)] for segments in (mine, theirs))
+def _cover(mine: list[Segment], theirs: list[Segment], window: Bounds) -> bool:
+    """True when the rims of two pieces cross or meet in a window, other than end to end."""
+    first, second = ([s for s in segments if _reaches(s, window)] for segments in (mine, theirs))
     return any(crossing_height(s, t) is not None for s in first for t in second if not _meet_end(s, t))
 
 
-def _runs_within(patch: Patch, others: list[Segment], low: Pair, high: Pair) -> bool:
-    """True when a rim of one piece runs within the other, by the middle of each of its edges in a box."""
-    return any(
-        low[0] < x < high[0] and low[1] < y < high[1] and _is_within((x, y), others)
-        for edge, box in patch.edges
-        if box[0] <= high[0] and box[2] >= low[0] and box[1] <= high[1] and box[3] >= low[1]
-        for x, y in (_just_left(edge),)
-    )
+def _runs_within(patch: Patch, others: list[Segment], window: Bounds) -> bool:
+    """True when a rim of one piece runs within the other, by the middle of each of its edges in a window."""
+    places = [_just_left(edge) for edge, box in patch.edges if boxes_meet(box, window)]
+    return any(boxes_meet((x, y, x, y), window, 0.0) and _is_within((x, y), others) for x, y in places)
 
 
 def _meet_end(one: Segment, other: Segment) -> bool:
@@ -150,22 +145,20 @@ def _is_within(place: Pair, segments: list[Segment]) -> bool:
     return sum(x_at(segment, y) < x for segment in level) % 2 == 1
 
 
-def _touching(one: Patch, other: Patch, low: Pair, high: Pair, hinges: list[Segment]) -> Segment | None:
+def _touching(one: Patch, other: Patch, window: Bounds, hinges: list[Segment]) -> Segment | None:
     """A stretch along which an edge of one piece lies on an edge of the other, and no hinge does."""
-    box = ((low[0] - LENGTH, low[1] - LENGTH), (high[0] + LENGTH, high[1] + LENGTH))
     mine, theirs = (
-        [(e.start, e.end) for e, _ in patch.edges if isinstance(e, Line) and _in_box((e.start, e.end), *box)]
+        [(e.start, e.end) for e, box in patch.edges if isinstance(e, Line) and boxes_meet(box, window)]
         for patch in (one, other)
     )
     shared = (found for s in mine for t in theirs if (found := _shared(s, t)) is not None)
     return next((found for found in shared if not any(_shared(found, hinge) for hinge in hinges)), None)
 
 
-def _in_box(segment: Segment, low: Pair, high: Pair) -> bool:
+def _reaches(segment: Segment, window: Bounds) -> bool:
+    """True when the box of a segment meets a window."""
     (x0, y0), (x1, y1) = segment
-    return (
-        min(x0, x1) <= high[0] and max(x0, x1) >= low[0] and min(y0, y1) <= high[1] and max(y0, y1) >= low[1]
-    )
+    return boxes_meet((min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)), window)
 
 
 def _shared(one: Segment, other: Segment) -> Segment | None:

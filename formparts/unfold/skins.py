@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations, islice
+from itertools import islice
 
 from formparts.errors import InputError
 from formparts.unfold.families import Families
@@ -13,8 +13,6 @@ from formparts.unfold.limits import ROUGH_FIT, SAME_DIRECTION, SAME_PLACE, TANGE
 from formparts.unfold.parts import Cylinder, Other, Part, Plane, normal_of
 from formparts.unfold.space import Vector, along, cross, dot, length, minus, shown
 
-WALL_EDGES = 12
-"""A face with more edges than this is no edge face to measure a thickness by."""
 LEAST_COVERED = 0.25
 """Skins that are less of the whole surface than this are no skins: the part is thicker than it is wide."""
 GUESSES = 8
@@ -87,45 +85,13 @@ def _roughly_covered(sheet: Sheet, thickness: float) -> float:
 
 
 def _guesses(sheet: Sheet) -> list[float]:
-    """Distances through the material, between faces on both sides of an edge face and below the largest faces."""
-    weights: dict[int, float] = {}
-    exact: dict[int, float] = {}
-    for one, other in _opposites(sheet):
-        (_, sign, height), (_, _, height2) = sheet.families.standing[one], sheet.families.standing[other]
-        distance = sign * (height - height2)
-        key = round(distance / (10.0 * SAME_PLACE))
-        if distance > SAME_PLACE:
-            weights[key] = weights.get(key, 0.0) + min(sheet.areas[one], sheet.areas[other])
-            exact.setdefault(key, distance)
-    heaviest = sorted(weights, key=lambda key: -weights[key])[:GUESSES]
-    return [exact[key] for key in heaviest]
-
-
-def _opposites(sheet: Sheet) -> list[tuple[int, int]]:
-    """Pairs of faces of one family that look opposite ways and are joined by one face, or lie next to each other."""
-    part, standing = sheet.part, sheet.families.standing
-    pairs: list[tuple[int, int]] = []
-    for number, face in enumerate(part.faces):
-        if len(face.coedges) <= WALL_EDGES:
-            near = sorted(part.neighbours(number) & standing.keys())
-            pairs.extend(
-                (one, other)
-                for one, other in combinations(near, 2)
-                if standing[one][0] == standing[other][0] and standing[one][1] != standing[other][1]
-            )
-    largest = sorted(standing, key=lambda face: -sheet.areas[face])[:GUESSES]
-    pairs.extend((face, other) for face in largest for other in _next_below(sheet, face))
-    return pairs
-
-
-def _next_below(sheet: Sheet, face: int) -> list[int]:
-    """The nearest face of the same family on the other side of the material."""
-    family, sign, height = sheet.families.standing[face]
-    others = sheet.families.ordered.get((family, -sign), [])
-    below = [
-        (sign * (height - other), number) for other, number in others if sign * (height - other) > SAME_PLACE
-    ]
-    return [min(below)[1]] if below else []
+    """Distances through the material from a face to the nearest that looks the other way, below the largest first."""
+    found: dict[int, float] = {}
+    for face in sorted(sheet.families.standing, key=lambda face: -sheet.areas[face]):
+        distance = sheet.families.depth(face)
+        if distance is not None:
+            found.setdefault(round(distance / (10.0 * SAME_PLACE)), distance)
+    return list(found.values())[:GUESSES]
 
 
 def paired(sheet: Sheet, thickness: float) -> set[int]:
@@ -167,11 +133,12 @@ def skins_of(
     On a part thicker than it is wide that face may be of the rim: then from the next ones, until they give the volume.
     When the caller has told which way a flat looks, one that looks that way comes before larger ones.
     """
-    grown = islice(_skins_by_seed(sheet, thickness, towards, told), GUESSES)
-    likeliest = next(grown, None)
-    if likeliest is not None and _fits(sheet, likeliest):
-        return likeliest
-    return next((skins for skins in grown if skins is not None and _fits(sheet, skins)), likeliest)
+    likeliest = None
+    for skins in islice(_skins_by_seed(sheet, thickness, towards, told), GUESSES):
+        if skins is not None and _fits(sheet, skins):
+            return skins
+        likeliest = likeliest or skins
+    return likeliest
 
 
 def _skins_by_seed(
