@@ -172,6 +172,29 @@ def test_only_the_bounds_that_are_no_tolerances_are_moved(tmp_path: Path) -> Non
     }
 
 
+def test_factors_of_tolerances_stay_and_other_numbers_do_not(tmp_path: Path) -> None:
+    """How many times a rounding is let pass nobody asks; that it is multiplied, and not divided by, they do."""
+    text = textwrap.dedent(
+        """
+        from formparts.tolerances import LENGTH
+
+
+        def slack(size: float) -> float:
+            return 2.0 * LENGTH + LENGTH**2 + 5.0 * size
+        """
+    )
+    path = tmp_path / "slack.py"
+    path.write_text(text, encoding="utf-8")
+    changes = {fault.change for fault in mutants(path, "slack.py")}
+    assert {
+        "5.0 -> 6.0",
+        "5.0 -> 4.0",
+        "2.0 * LENGTH -> 2.0 / LENGTH",
+        "LENGTH ** 2 -> LENGTH * 2",
+    } <= changes
+    assert not {change for change in changes if change.startswith(("2.0 ->", "2 ->"))}
+
+
 def test_listed_survivors_are_there_and_have_a_reason() -> None:
     """What the code no longer holds is struck off the list."""
     root = Path(__file__).parents[2]
