@@ -68,8 +68,8 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
             round(mark.angle, 6),
             mark.side,
             round(mark.inside_radius, 6),
-            round(mark.length, 6),
-            round(mark.allowance, 6),
+            round(mark.length, 4),
+            round(mark.allowance, 4),
         )
         groups.setdefault(key, []).append((number, mark.name))
     yield f"  bends      {len(marks)} (up: towards you as the blank drawing shows it)"

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 from formparts.layout import BendMark, Blank, Overlap
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
+from formparts.tolerances import LENGTH
 from formparts.unfold.develop import Developed, crossings, mark_of, piece_edges
-from formparts.unfold.limits import SAME_PLACE
-from formparts.unfold.measures import has_free_face
+from formparts.unfold.limits import LOOSE_ANGLE, LOOSE_LENGTH, SAME_PLACE
+from formparts.unfold.measures import has_free_face, looseness
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.parts import Cone, Cylinder, Plane
 from formparts.unfold.pieces import is_flat
@@ -44,22 +45,34 @@ def composed(
     if sewn.notes:
         found = {piece: _ended(mark, sewn) for piece, mark in found.items()}
     marks = {piece: _moved_mark(mark, by) for piece, mark in found.items()}
+    thickness, loose_by, notes = skin.side.thickness, looseness(sheet.part), sewn.notes
+    if loose_by > LENGTH:
+        thickness = round(thickness, LOOSE_LENGTH)
+        marks = {piece: _rounded(mark) for piece, mark in marks.items()}
+        said = f"thickness and radii are given to {10.0**-LOOSE_LENGTH:g} mm, angles to {10.0**-LOOSE_ANGLE:g} deg"
+        notes = [*notes, f"ends of edges lie up to {loose_by:.2g} mm off their faces: {said}"]
     outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
     twice = _lying_twice(skin, names, rims, by)
     if not twice and sewn.notes:
         # Where an edge is slanted the outline may be that of the other skin, which is wider there.
         twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by)
-    blank = Blank(sheet.part.name, skin.side.thickness, outline, tuple(marks.values()), twice)
     return Unfolded(
         sheet.part.name,
-        skin.side.thickness,
+        thickness,
         tuple(_flat(skin, piece, names[piece], rims[piece]) for piece in skin.maps if piece not in marks),
         tuple(_bend(skin, piece, mark) for piece, mark in marks.items()),
-        blank,
+        Blank(sheet.part.name, thickness, outline, tuple(marks.values()), twice),
         sheet.volume,
-        tuple(sewn.notes),
+        tuple(notes),
         "kernel" if has_free_face(sheet.part) else "unfolder",
+        loose_by,
     )
+
+
+def _rounded(mark: BendMark) -> BendMark:
+    """Angle and radius to the digits that they have where edges lie loosely on their faces."""
+    angle, radius = round(mark.angle, LOOSE_ANGLE), round(mark.inside_radius, LOOSE_LENGTH)
+    return replace(mark, angle=angle or mark.angle, inside_radius=radius)
 
 
 def _lying_twice(

@@ -8,6 +8,11 @@ SAME_PLACE: Final = 1e-4
 """Two lengths read from a solid closer than this are one [mm]: exporters state an uncertainty of 1e-3 to 1e-7
 mm, and a sheet's own tolerance is a hundred times as wide."""
 
+LOOSE_LENGTH: Final = 4
+LOOSE_ANGLE: Final = 2
+"""Decimal places of lengths [mm] and angles [deg] as they are told of a solid whose edges lie off their faces by
+more than rounding: those of SAME_PLACE, and what it makes of an angle at a radius of some tenths."""
+
 SAME_DIRECTION: Final = 1e-5
 """Two directions read from a solid whose cross product is smaller than this are parallel [-]."""
 

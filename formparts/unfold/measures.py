@@ -9,7 +9,7 @@ import math
 from itertools import pairwise
 
 from formparts.unfold.limits import PARALLEL
-from formparts.unfold.parts import FINE, Cone, Cylinder, Edge, Face, Other, Part, Plane, swept
+from formparts.unfold.parts import FINE, Cone, Cylinder, Edge, Face, Other, Part, Plane, Surface, swept
 from formparts.unfold.space import Vector, along, cross, dot, length, minus, square_to, times
 
 ROUNDING = 1e-9
@@ -93,6 +93,31 @@ def volume(part: Part, sweeps: list[Vector]) -> float:
 def has_free_face(part: Part) -> bool:
     """True when a face is neither plane nor cylinder nor cone."""
     return any(isinstance(face.surface, Other) for face in part.faces)
+
+
+def looseness(part: Part) -> float:
+    """How far ends of edges lie off the planes, cylinders and cones of their faces, at most [mm]."""
+    return max(
+        _height_above(part.faces[face].surface, part.points[end])
+        for edge in part.edges
+        for face in edge.faces
+        for end in (edge.start, edge.end)
+    )
+
+
+def _height_above(surface: Surface, place: Vector) -> float:
+    """Distance of a place from a surface; none from a free-form one."""
+    if isinstance(surface, Other):
+        return 0.0
+    away = minus(place, surface.point)
+    if isinstance(surface, Plane):
+        return abs(dot(away, surface.normal))
+    height = dot(away, surface.axis)
+    round_it = length(along(away, -height, surface.axis))
+    if isinstance(surface, Cylinder):
+        return abs(round_it - surface.radius)
+    half = surface.half_angle_rad
+    return abs(round_it * math.cos(half) - height * math.sin(half))
 
 
 def _cone_to(part: Part, face: Face, sweeps: list[Vector], origin: Vector) -> float:

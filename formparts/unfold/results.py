@@ -90,6 +90,8 @@ class Unfolded:
         What a reader of the blank must know: countersinks, slanted edges, curves that are not exact.
     volume_by : "unfolder" or "kernel"
         Who worked out the volume: the kernel where a face is free-form.
+    loose_by : float [mm]
+        How far ends of edges lie off their faces: what the digits of a file leave, or its maker's own tolerance.
     """
 
     name: str
@@ -100,3 +102,4 @@ class Unfolded:
     volume: float
     notes: tuple[str, ...] = ()
     volume_by: Literal["unfolder", "kernel"] = "unfolder"
+    loose_by: float = 0.0

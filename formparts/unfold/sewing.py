@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.outline.regions import Loop, Outline
-from formparts.tolerances import LENGTH
+from formparts.tolerances import FIT, LENGTH
 from formparts.unfold.limits import RECOGNISED
 from formparts.unfold.space import Pair
 
@@ -89,7 +89,7 @@ def straightened(loop: Loop) -> Loop:
             groups[-1].append(edge)
         else:
             groups.append([edge])
-    return Loop(tuple(piece for group in groups for piece in _united(group)))
+    return Loop(tuple(_seated(piece) for group in groups for piece in _united(group)))
 
 
 def _runs_on(group: list[Edge], edge: Edge) -> bool:
@@ -118,6 +118,21 @@ def _united(group: list[Edge]) -> list[Edge]:
     inner = [_on(first, angle + step * number) for number in range(1, count)]
     places = [first.start, *inner, last.end]
     return [replace(first, start=here, end=there) for here, there in pairwise(places)]
+
+
+def _seated(edge: Edge) -> Edge:
+    """An arc with both ends on its circle, whose centre comes to lie between them: files keep so many digits only."""
+    if isinstance(edge, Line) or edge.start == edge.end:
+        return edge
+    off = max(abs(math.dist(end, edge.centre) - edge.radius) for end in (edge.start, edge.end))
+    if off <= FIT:
+        return edge
+    (x0, y0), (x1, y1), (cx, cy) = edge.start, edge.end, edge.centre
+    chord = math.dist(edge.start, edge.end)
+    ux, uy = (x1 - x0) / chord, (y1 - y0) / chord
+    aside = (cx - (x0 + x1) / 2.0) * ux + (cy - (y0 + y1) / 2.0) * uy
+    centre = (cx - aside * ux, cy - aside * uy)
+    return replace(edge, centre=centre, radius=math.dist(centre, edge.start))
 
 
 def _on(arc: Arc, angle_rad: float) -> Pair:

@@ -8,8 +8,8 @@ from itertools import pairwise
 
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.unfold import parts
-from formparts.unfold.limits import FOLLOWED, RECOGNISED
-from formparts.unfold.placing import FlatMap, Map
+from formparts.unfold.limits import FOLLOWED, PARALLEL, RECOGNISED
+from formparts.unfold.placing import BendMap, FlatMap, Map
 from formparts.unfold.space import Pair, dot, evenly
 
 CHECKS = 9
@@ -24,6 +24,8 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
     """The edge on the blank between its ends, run forwards or not, and whether that is exact."""
     if edge.kind == "line":
         return ([Line(*ends)], True)
+    if edge.circle is not None and _is_straight_on(edge.circle, where):
+        return ([Line(*ends)], True)
     if edge.circle is not None and isinstance(where, FlatMap):
         return (_arcs(edge, edge.circle, forward, ends, where), True)
 
@@ -32,6 +34,11 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
         return where(edge.value(edge.first + share * (edge.last - edge.first)))
 
     return followed(spot, *ends)
+
+
+def _is_straight_on(circle: parts.Circle, where: Map) -> bool:
+    """True for a circle round the axis of a cylinder, which rolls out to a line, whatever the digits of a file."""
+    return isinstance(where, BendMap) and abs(dot(circle.axis, where.axis)) > PARALLEL
 
 
 def _arcs(

@@ -173,7 +173,7 @@ def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
         return Sewn(upper.loops[outer], holes, notes)
     first, holes, found = examined(sheet, upper, lower)
-    if misfit > slack and not found:
+    if misfit > max(slack, SAME_PLACE * covered / 2.0) and not found:
         raise InputError(
             sheet.part.name,
             "thickness",

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 from typing import Any
 
 import cadquery as cq
@@ -77,6 +79,21 @@ def _turned(x: float, z: float, heading: float, angle: float, radius: float, hei
 def _edge(row: list[Spot]) -> cq.Edge:
     places = [cq.Vector(x, 0, z) for x, z in row]
     return cq.Edge.makeLine(*places) if len(places) == 2 else cq.Edge.makeThreePointArc(*places)
+
+
+def written_coarsely(shape: Any, path: Path, digits: int = 5) -> cq.Workplane:
+    """A solid as it comes from a STEP file that gives all its points to so many decimal places of a mm."""
+    cq.exporters.export(cq.Workplane(cq.Shape.cast(shape)), str(path))
+
+    def rounded(point: re.Match[str]) -> str:
+        return f"{point[1]}{','.join(f'{float(value):.{digits}f}' for value in point[2].split(','))}))"
+
+    text = path.read_text(encoding="utf-8")
+    path.write_text(
+        re.sub(r"(CARTESIAN_POINT\('[^']*',\()([^)]*)\)\)", rounded, text),
+        encoding="utf-8",
+    )
+    return cq.importers.importStep(str(path))
 
 
 def tray() -> cq.Workplane:

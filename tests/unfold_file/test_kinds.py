@@ -11,7 +11,10 @@ import cadquery as cq
 import pytest
 
 from formparts import unfold_file
-from tests.unfold.foreign import as_splines, by_k, cone, extruded, filleted_angle, revolved
+from formparts.shapes import Axis, rotate
+from formparts.solid import solid
+from tests.invariants.subjects import body_of
+from tests.unfold.foreign import as_splines, by_k, cone, extruded, filleted_angle, revolved, written_coarsely
 
 CURL: list[tuple[float, ...]] = [(40.0,), (90.0, 2.0), (20.0,), (180.0, 3.0), (5.0,)]
 Made = Callable[[], cq.Workplane]
@@ -106,3 +109,13 @@ def test_what_cannot_be_cut_goes_to_no_cutter(tmp_path: Path, monkeypatch: pytes
     made = unfold_file(file_of(filleted_angle(), tmp_path), tmp_path / "out")
     assert [path.name for path in made.files] == ["part-unfolded.json"]
     assert [path.name for path in (tmp_path / "out").iterdir()] == ["part-unfolded.json"]
+
+
+def test_a_file_of_few_digits_goes_through(tmp_path: Path) -> None:
+    """Points to 1e-5 mm: the roads agree to what that allows, and the blank is delivered, proved by reading back."""
+    turned = rotate(body_of("ring_riser-0"), 37.0, Axis((3, 4, 5), (0.3, 0.5, 1)))
+    written_coarsely(solid(turned).shape, tmp_path / "part.step")
+    made = unfold_file(tmp_path / "part.step", tmp_path / "out", material="DC01")
+    assert all(row.agrees for row in made.audit)
+    assert len(made.files) == 3
+    assert made.ok
