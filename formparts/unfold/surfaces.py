@@ -64,15 +64,9 @@ def _cone(cone: Any, outward: bool) -> Cone:
 
 def _free_form(face: Any, adaptor: Any, outward: bool) -> Surface:
     """A plane or cylinder if the surface is one within RECOGNISED, else the surface with its kind in words."""
-    import numpy as np
-
     samples = _sampled(face, adaptor, 1.0 if outward else -1.0)
-    if not samples:
-        return _other(face, adaptor, outward)
-    _, _, rows = np.linalg.svd(np.array([normal for _, normal in samples]))
-    # Normals of a plane lie along the first of these directions, those of a cylinder square to the last.
-    most, _, least = (unit((float(x), float(y), float(z))) for x, y, z in rows)
-    return _as_plane(samples, most) or _as_cylinder(samples, least) or _other(face, adaptor, outward)
+    known = (_as_plane(samples) or _as_cylinder(samples)) if samples else None
+    return known or _other(face, adaptor, outward)
 
 
 def _sampled(face: Any, adaptor: Any, sign: float) -> list[tuple[Vector, Vector]]:
@@ -95,18 +89,20 @@ def _sample(adaptor: Any, u: float, v: float, sign: float) -> tuple[Vector, Vect
     return (xyz(place), times(sign / size, normal)) if size > 1e-12 else None
 
 
-def _as_plane(samples: list[tuple[Vector, Vector]], normal: Vector) -> Plane | None:
-    """The plane that all samples lie on, if there is one with this normal."""
-    point, outward = samples[0]
-    if any(abs(dot(minus(place, point), normal)) >= RECOGNISED for place, _ in samples):
-        return None
-    return Plane(point, normal if dot(normal, outward) > 0.0 else times(-1.0, normal))
+def _as_plane(samples: list[tuple[Vector, Vector]]) -> Plane | None:
+    """The plane through the first sample that all others lie on, if they do."""
+    point, normal = samples[0]
+    flat = all(abs(dot(minus(place, point), normal)) < RECOGNISED for place, _ in samples)
+    return Plane(point, normal) if flat else None
 
 
-def _as_cylinder(samples: list[tuple[Vector, Vector]], axis: Vector) -> Cylinder | None:
-    """The round cylinder that all samples lie on, if there is one with this axis."""
+def _as_cylinder(samples: list[tuple[Vector, Vector]]) -> Cylinder | None:
+    """The round cylinder that all samples lie on, if there is one: its normals are all square to its axis."""
     import numpy as np
 
+    _, _, rows = np.linalg.svd(np.array([normal for _, normal in samples]))
+    a, b, c = rows[-1].tolist()
+    axis = unit((a, b, c))
     x = square_to(axis)
     y = cross(axis, x)
     flat = np.array([(dot(place, x), dot(place, y), 1.0) for place, _ in samples])
@@ -114,8 +110,8 @@ def _as_cylinder(samples: list[tuple[Vector, Vector]], axis: Vector) -> Cylinder
     (a, b, _), *_ = np.linalg.lstsq(flat, flat[:, 0] ** 2 + flat[:, 1] ** 2, rcond=None)
     centre = (float(a) / 2.0, float(b) / 2.0)
     radii = [math.dist((px, py), centre) for px, py, _ in flat.tolist()]
-    radius = (min(radii) + max(radii)) / 2.0
-    if max(radii) - radius > RECOGNISED:
+    radius = math.fsum(radii) / len(radii)
+    if max(radii) - min(radii) > 2.0 * RECOGNISED:
         return None
     point = along(times(centre[0], x), centre[1], y)
     place, normal = samples[0]

@@ -106,9 +106,9 @@ def mutants(path: Path, file: str) -> list[Mutant]:
     rows = source.decode().splitlines()
     found: dict[tuple[int, int, str], Mutant] = {}
     tolerances = _tolerances(tree)
-    factors = _factors(tree, tolerances)
+    chosen = _factors(tree, tolerances) | _round_figures(tree)
     for node, new, place in _walk(tree, _Place()):
-        if _moves_no_bound(node, new, tolerances) or id(node) in factors:
+        if _moves_no_bound(node, new, tolerances) or id(node) in chosen:
             continue
         start = starts[node.lineno - 1] + node.col_offset
         end = starts[(node.end_lineno or 0) - 1] + (node.end_col_offset or 0)
@@ -175,6 +175,19 @@ def _factors(tree: ast.Module, tolerances: frozenset[str]) -> frozenset[int]:
                 if isinstance(one, ast.Constant) and isinstance(other, ast.Name) and other.id in tolerances:
                     found.add(id(one))
     return frozenset(found)
+
+
+def _round_figures(tree: ast.Module) -> frozenset[int]:
+    """
+    The numbers, by identity, that are round figures: counts of a module's own above 4, and how many digits are kept.
+
+    Whether a curve is looked at in 28 places or 29, and a sum kept to 6 digits or 7, no good test can ask.
+    """
+    own = [node.value for node in tree.body if isinstance(node, (ast.Assign, ast.AnnAssign))]
+    calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call) and _called(node) == "round"]
+    digits = [argument for call in calls for argument in call.args[1:]]
+    counts = [value for value in own if isinstance(value, ast.Constant) and type(value.value) is int]
+    return frozenset(map(id, [*digits, *(value for value in counts if value.value > 4)]))
 
 
 def _moves_no_bound(node: ast.AST, new: ast.AST, tolerances: frozenset[str]) -> bool:

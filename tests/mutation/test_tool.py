@@ -195,6 +195,25 @@ def test_factors_of_tolerances_stay_and_other_numbers_do_not(tmp_path: Path) -> 
     assert not {change for change in changes if change.startswith(("2.0 ->", "2 ->"))}
 
 
+def test_round_figures_stay_and_small_counts_do_not(tmp_path: Path) -> None:
+    """One place more of thirty, or one digit more of six, nobody asks; of a count of three they do."""
+    text = textwrap.dedent(
+        """
+        PLACES = 29
+        SIDES = 3
+
+
+        def kept(size: float) -> float:
+            return round(size, 6) + 29
+        """
+    )
+    path = tmp_path / "kept.py"
+    path.write_text(text, encoding="utf-8")
+    changes = {fault.change for fault in mutants(path, "kept.py") if fault.change[0].isdigit()}
+    assert changes == {"3 -> 4", "3 -> 2", "29 -> 30", "29 -> 28"}
+    assert {fault.line for fault in mutants(path, "kept.py") if fault.change.startswith("29 ")} == {7}
+
+
 def test_listed_survivors_are_there_and_have_a_reason() -> None:
     """What the code no longer holds is struck off the list."""
     root = Path(__file__).parents[2]
