@@ -11,6 +11,7 @@ from bisect import bisect_left
 from collections.abc import Hashable
 from dataclasses import dataclass, field
 from itertools import product
+from operator import itemgetter
 from typing import TypeAlias
 
 from formparts.unfold.limits import SAME_DIRECTION, SAME_PLACE
@@ -19,6 +20,9 @@ from formparts.unfold.space import Vector, along, dot, times
 
 Standing: TypeAlias = tuple[Hashable, int, float]
 """Family, sign and height of a face."""
+
+
+_height = itemgetter(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,14 +42,14 @@ class Families:
     def at(self, family: Hashable, sign: int, height: float) -> list[int]:
         """Faces of a family and sign at a height, within SAME_PLACE."""
         row = self.ordered.get((family, sign), [])
-        first = bisect_left(row, (height - SAME_PLACE, -1))
-        return [face for _, face in row[first : bisect_left(row, (height + SAME_PLACE, -1))]]
+        first, beyond = (bisect_left(row, height + slack, key=_height) for slack in (-SAME_PLACE, SAME_PLACE))
+        return [face for _, face in row[first:beyond]]
 
     def depth(self, face: int) -> float | None:
         """How far it is through the material from a face to the nearest of its family that looks the other way."""
         family, sign, height = self.standing[face]
         row = self.ordered.get((family, -sign), [])
-        at = bisect_left(row, (height - sign * SAME_PLACE, -1))
+        at = bisect_left(row, height - sign * SAME_PLACE, key=_height)
         for other, _ in row[at - 1 : at] if sign > 0 else row[at : at + 1]:
             return sign * (height - other)
         return None

@@ -12,9 +12,6 @@ from formparts.unfold.limits import PARALLEL
 from formparts.unfold.parts import FINE, Cone, Cylinder, Edge, Face, Other, Part, Plane, Surface, swept
 from formparts.unfold.space import Vector, along, cross, dot, length, minus, square_to, times
 
-ROUNDING = 1e-9
-"""What a line may be off a direction over its length and still run along it [mm]: nothing that a volume shows."""
-
 
 def vector_area(face: Face, sweeps: list[Vector]) -> Vector:
     """Integral of the outward normal over a face [mm2]; `sweeps` holds the integral of P x dP of every edge."""
@@ -51,16 +48,10 @@ def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
         height = dot(minus(edge.circle.centre, surface.point), surface.axis)
         return height * sense * (edge.last - edge.first)
     if edge.kind == "line":  # a short piece of a curve may pass for a line
-        ends = edge.places(2)
-        return 0.0 if _runs_along(minus(ends[1], ends[0]), surface.axis) else _trapezoids(surface, ends)
+        return _trapezoids(surface, edge.places(2))
     places = edge.places(FINE)
     fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
     return (4.0 * fine - coarse) / 3.0
-
-
-def _runs_along(chord: Vector, axis: Vector) -> bool:
-    """True for a chord that is off the direction of an axis by no more than rounding."""
-    return length(cross(chord, axis)) <= ROUNDING
 
 
 def _trapezoids(surface: Cylinder, places: list[Vector]) -> float:

@@ -14,8 +14,13 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
+from formparts.body import Sheet
+from formparts.outline import disc, rectangle
 from formparts.outline.edges import Line
+from formparts.shapes import add_flange, pierced, plate
+from formparts.solid import solid as modelled
 from formparts.unfold import read_solid, unfold
+from formparts.unfold.reading import has_free_form, only_solid
 from tests.unfold.foreign import (
     as_splines,
     box_cutter,
@@ -372,3 +377,26 @@ def test_a_flange_tapered_by_a_slanted_cut() -> None:
         and abs(abs((edge.end[1] - edge.start[1]) * 25) - abs((edge.end[0] - edge.start[0]) * 35)) < 1e-6
     ]
     assert [edge.length for edge in slanted] == [pytest.approx(math.hypot(23.6, 23.6 * 25 / 35), abs=1e-9)]
+
+
+def test_what_is_free_form_is_seen_by_faces_and_by_edges() -> None:
+    """Lines and arcs on planes and cylinders are not; splines are, be it that two cylinders meet in one."""
+    rolled = cq.Workplane("XZ").moveTo(100, 0).rect(2, 60, centered=False).revolve(150, (0, 0), (0, 1))
+    bore = cq.Workplane("XZ").center(0, 30).circle(8).extrude(-150)
+    for solid, free in (
+        (filleted_angle(), False),
+        (rolled, False),
+        (rolled.cut(bore), True),
+        (as_splines(filleted_angle()), True),
+    ):
+        assert has_free_form(only_solid(solid)) is free
+
+
+@pytest.mark.parametrize("wide", [1.0, 3.0])
+def test_a_stub_thicker_than_wide_is_found_from_a_smaller_face(wide: float) -> None:
+    """A stub of 4 x 5 with a bore of 1, t 4, and an ear on it: the largest face is of the rim, and grows no skin."""
+    body = plate(Sheet(4.0, 0.5, "S235JR", 0.44), pierced(rectangle(4, 5), disc(1)), "stub")
+    body = add_flange(body, "front", 5.5, width=wide, edge_to="tangent line", name="ear")
+    found = unfold(modelled(body), by_k)
+    assert found.thickness == pytest.approx(4.0, abs=1e-9)
+    assert len(found.flats) == 2

@@ -71,12 +71,13 @@ def test_an_arc_of_a_flat_keeps_its_sense(
 
 @pytest.mark.parametrize("turn", [0.2, 2.7, 2.9, 4.0, 6.0, math.tau])
 @pytest.mark.parametrize("sense", [1.0, -1.0])
-def test_a_circle_in_disguise_lies_on_itself(turn: float, sense: float) -> None:
-    """Radius 40 about (3, 5), run unevenly: every end and middle is on it, and the area is that of the sector."""
+@pytest.mark.parametrize("radius", [40.0, 0.2])
+def test_a_circle_in_disguise_lies_on_itself(turn: float, sense: float, radius: float) -> None:
+    """About (3, 5), run unevenly: every end and middle is on it, and the area is that of the sector."""
 
     def spot(share: float) -> Pair:
         angle = 0.7 + sense * turn * (0.6 * share + 0.4 * share**2)
-        return (3.0 + 40.0 * math.cos(angle), 5.0 + 40.0 * math.sin(angle))
+        return (3.0 + radius * math.cos(angle), 5.0 + radius * math.sin(angle))
 
     end = spot(0.0) if turn == math.tau else spot(1.0)
     found, exact = followed(spot, spot(0.0), end)
@@ -88,9 +89,9 @@ def test_a_circle_in_disguise_lies_on_itself(turn: float, sense: float) -> None:
         assert isinstance(each, Arc)
         for place in (each.start, each.middle, each.end, each.centre):
             away = math.dist(place, (3.0, 5.0))
-            assert away == pytest.approx(0.0 if place == each.centre else 40.0, abs=1e-9)
+            assert away == pytest.approx(0.0 if place == each.centre else radius, abs=1e-9)
     closed = [*found, Line(end, (3.0, 5.0)), Line((3.0, 5.0), spot(0.0))]
-    assert area_of(closed, (0.0, 0.0)) == pytest.approx(sense * turn * 800.0, rel=1e-9)
+    assert area_of(closed, (0.0, 0.0)) == pytest.approx(sense * turn * radius**2 / 2.0, rel=1e-9)
 
 
 @pytest.mark.parametrize("lift", [0.5 * RECOGNISED, 3.0 * RECOGNISED])
