@@ -62,4 +62,7 @@ def test_corners_lie_on_one_another_whichever_skin_is_rolled_out(up: int) -> Non
         slit = cq.Workplane().box(20, 0.2, 99).rotate((0, 0, 0), (0, 0, 1), angle)
         box = box.cut(slit.translate((x, y, 0)))
     found = unfold(box, by_k, up=(0, 0, up))
-    assert len(found.blank.overlaps) == 4
+    bends = {mark.name for mark in found.blank.bends}
+    pairs = {frozenset((overlap.first, overlap.second)) for overlap in found.blank.overlaps}
+    assert len(found.blank.overlaps) == len(pairs) == 4
+    assert {name for pair in pairs for name in pair} == bends

@@ -1,0 +1,117 @@
+"""Single steps of the unfolder that whole parts show only seldom: depths, contours, roots, sums along curves."""
+
+from __future__ import annotations
+
+import math
+
+import cadquery as cq
+import pytest
+
+from formparts.kernel import measured
+from formparts.layout import BendMark
+from formparts.outline.edges import Arc, Edge, Line
+from formparts.outline.regions import Loop
+from formparts.unfold import unfold
+from formparts.unfold.composing import _rounded
+from formparts.unfold.families import Families
+from formparts.unfold.measures import looseness
+from formparts.unfold.reading import has_free_form, only_solid, part_of
+from formparts.unfold.walls import alike
+from tests.unfold.foreign import as_splines, by_k, cone, extruded, revolved
+
+UP, DOWN = 1, -1
+
+
+def test_the_nearest_face_through_the_material() -> None:
+    """Two sheets of 2 at heights 0 and 10, and one of 0.5 at 20: numbers of faces are their heights."""
+    heights = {UP: [2.0, 12.0, 20.5], DOWN: [0.0, 10.0, 20.0]}
+    standing = {int(2 * height): ("z", sign, height) for sign, row in heights.items() for height in row}
+    ordered = {("z", sign): [(height, int(2 * height)) for height in row] for sign, row in heights.items()}
+    families = Families(standing, ordered)
+    assert [families.depth(int(2 * height)) for height in heights[UP]] == [2.0, 2.0, 0.5]
+    assert [families.depth(int(2 * height)) for height in heights[DOWN]] == [2.0, 2.0, 0.5]
+    alone = Families(
+        {1: ("z", UP, 0.0), 2: ("z", DOWN, 1.0)}, {("z", UP): [(0.0, 1)], ("z", DOWN): [(1.0, 2)]}
+    )
+    assert [alone.depth(1), alone.depth(2)] == [None, None]
+
+
+def bulged(ccw: bool, begun: int = 0) -> Loop:
+    """A square of 10 whose one side is an arc, outward or inward; begun at any corner."""
+    edges: list[Edge] = [
+        Line((0, 0), (10, 0)),
+        Arc((10, 0), (10, 10), (5 if ccw else 15, 5), math.hypot(5, 5), ccw),
+    ]
+    edges += [Line((10, 10), (0, 10)), Line((0, 10), (0, 0))]
+    return Loop(tuple(edges[begun:] + edges[:begun]))
+
+
+@pytest.mark.parametrize("begun", range(4))
+def test_contours_are_alike_wherever_they_begin_and_not_when_one_bulges_the_other_way(begun: int) -> None:
+    assert alike(bulged(True), bulged(True, begun), 1e-4)
+    assert not alike(bulged(True), bulged(False, begun), 1e-4)
+    assert not alike(bulged(False, begun), bulged(True), 1e-4)
+
+
+def test_contours_with_a_tooth_more_are_not_alike() -> None:
+    """Each corner of the square lies on the other; the tooth's does not lie on the square."""
+    square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)]
+    tooth = [*square[:1], (4.0, 0.0), (5.0, 3.0), (6.0, 0.0), *square[1:]]
+    one, other = (
+        Loop(tuple(Line(ring[n - 1], ring[n]) for n in range(len(ring)))) for ring in (square, tooth)
+    )
+    assert alike(one, one, 1e-4)
+    assert not alike(one, other, 1e-4)
+    assert not alike(other, one, 1e-4)
+
+
+@pytest.mark.parametrize("widths", [(20.0, 30.0), (30.0, 20.0)])
+@pytest.mark.parametrize("fixed", [1, 2, 3, 4, 5])
+def test_whichever_flat_stays_the_blank_is_the_same(widths: tuple[float, float], fixed: int) -> None:
+    """A hat whose brims lie in one plane, so that each has two faces under it, its own and the other's."""
+    brims = [(widths[0],), (90, 2), (25.0,), (-90, 2), (60.0,), (-90, 2), (25.0,), (90, 2), (widths[1],)]
+    found = unfold(extruded(brims), by_k, fixed=f"flat[{fixed}]")
+    size = max(found.blank.length, found.blank.width)
+    assert size == pytest.approx(160.0 + 4 * by_k(90, 2, 2), abs=1e-6)
+    assert found.notes == ()
+    assert len(found.blank.outline.edges) == 4
+
+
+@pytest.mark.parametrize(
+    ("axis", "turn"), [((1, 0, 0), 0), ((1, 0, 0), 90), ((0, 1, 0), 90), ((0, 0, 1), 90), ((1, 2, 3), 40)]
+)
+def test_a_bore_across_a_bend_whichever_way_it_looks(axis: tuple[int, int, int], turn: float) -> None:
+    """Two cylinders meet in a curve that is neither line nor circle; the kernel's volume is the other road."""
+    strip = cq.Workplane("XZ").moveTo(100, 0).rect(2, 60, centered=False).revolve(150, (0, 0), (0, 1))
+    bored = strip.cut(cq.Workplane("XZ").center(0, 30).circle(8).extrude(-150))
+    solid = bored.rotate((0, 0, 0), axis, turn)
+    assert has_free_form(only_solid(solid))
+    volume = measured(only_solid(solid), closely=True).volume
+    assert unfold(solid, by_k).volume == pytest.approx(volume, rel=1e-7)
+
+
+def test_free_form_is_any_face_or_any_edge() -> None:
+    """A rounded rim is a torus between circles; a plate with one is not of planes and cylinders any more."""
+    disc = cq.Workplane().circle(20).extrude(5)
+    assert not has_free_form(only_solid(disc))
+    assert has_free_form(only_solid(disc.faces(">Z").edges().fillet(1)))
+    assert has_free_form(only_solid(as_splines(revolved(90.0))))
+
+
+def test_how_loosely_edges_lie() -> None:
+    """Cones, cylinders and planes of the kernel's own hold their edges to rounding; one that is moved does not."""
+    for solid in (cone(), revolved(), extruded([(40,), (90, 2), (30,)])):
+        part = part_of(solid.val(), None, None)
+        assert looseness(part) < 1e-9
+        kept = part.points[0]
+        for step in ((3e-5, 0, 0), (0, 3e-5, 0), (0, 0, 3e-5)):
+            part.points[0] = (kept[0] + step[0], kept[1] + step[1], kept[2] + step[2])
+            assert looseness(part) <= 3e-5 + 1e-9
+        part.points[0] = (kept[0] + 3e-5, kept[1] + 4e-5, kept[2] + 5e-5)
+        assert 3e-5 <= looseness(part) <= math.hypot(3e-5, 4e-5, 5e-5) + 1e-9
+
+
+def test_small_angles_are_not_rounded_away() -> None:
+    mark = BendMark("bend", (0.0, 0.0), (10.0, 0.0), 89.998, "up", 2.000012, 4.5)
+    assert (_rounded(mark).angle, _rounded(mark).inside_radius) == (90.0, 2.0)
+    assert _rounded(BendMark("bend", (0.0, 0.0), (10.0, 0.0), 0.004, "up", 2.0, 4.5)).angle == 0.004
