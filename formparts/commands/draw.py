@@ -8,7 +8,7 @@ from typing import Any
 from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
-WELL = 0
+WELL, NOT_WELL = 0, 1
 
 
 def add_parser(commands: Any) -> None:
@@ -16,7 +16,8 @@ def add_parser(commands: Any) -> None:
     parser = commands.add_parser("draw", help="draw a part on a dimensioned sheet, as PDF, DXF and SVG")
     parser.description = (
         "Draw a part: three views with hidden lines, a corner view, the blank with its bends, dimensions, bend table "
-        "and title block on one sheet, at the largest scale that fits; and a line picture of it."
+        "and title block on one sheet, at the largest scale that fits; and a line picture of it. Exits 1 when the part "
+        "cannot be made as it is drawn."
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(parser)
@@ -40,10 +41,13 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Draw, and say what was written."""
+    """Draw, and say what was written, and why the part cannot be made if it cannot."""
+    from formparts.blank import blank
+    from formparts.checks import findings
     from formparts.drawing import drawing, write_drawing, write_line_picture
     from formparts.export import folder_for
     from formparts.recipe import find_recipe
+    from formparts.report.alike import grouped, message_of
     from formparts.solid import solid
 
     kinds = _kinds(options.kinds)
@@ -56,7 +60,10 @@ def run(options: argparse.Namespace) -> int:
     size = " x ".join(f"{side:g}" for side in drawn.size)
     print(f"{recipe.name}: {drawn.sheet}, {size} mm, scale {drawn.scale_text}")
     print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
-    return WELL
+    errors = [finding for finding in findings(body, blank(body)) if finding.severity == "error"]
+    for group in grouped(errors):
+        print(f"  error: {message_of(group)}; {group[0].mend}")
+    return NOT_WELL if errors else WELL
 
 
 def _kinds(text: str) -> list[str]:

@@ -24,6 +24,17 @@ def test_draw_writes_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str
     assert "third angle" in text
 
 
+def test_a_part_that_cannot_be_made_is_drawn_and_said(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nine lugs lie on one another when flat: whoever draws them is told, in one line, and the files are there."""
+    assert main(["draw", "ring_riser", "--set", "lug_count=9", "--out", str(tmp_path), "--as", "svg"]) == 1
+    said = [line for line in capsys.readouterr().out.splitlines() if "error" in line]
+    assert len(said) == 1
+    assert "lug[1..8].tip and lug[2..9].tip overlap by 2.8 mm (9 places)" in said[0]
+    assert {path.name for path in tmp_path.iterdir()} == {"ring_riser-drawing.svg", "ring_riser-lines.svg"}
+
+
 @pytest.mark.parametrize(
     ("options", "told"),
     [(["--sheet", "B5"], "B5"), (["--as", "pdf,doc"], ".doc"), (["--general", "z"], "ISO 2768-1")],
