@@ -22,7 +22,6 @@ from formparts.drawing.curves import (
 )
 from formparts.drawing.general_tolerances import CLASSES, excerpt
 from formparts.drawing.legs import is_profile
-from formparts.export.svg_marks import shown
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.properties import Properties
@@ -94,7 +93,7 @@ def title_block(body: Body, figures: Properties, told: Told) -> list[Mark]:
     rows: tuple[tuple[tuple[str, str, float], ...], ...] = (
         (("title", body.name, 130.0), ("document", "part drawing", 50.0)),
         (("drawn", drawn, 60.0), ("checked", "", 60.0), ("released", "", 60.0)),
-        (("material", material, 90.0), ("sheet", f"t = {shown(sheet.thickness)} mm", 45.0), ("mass", mass, 45.0)),
+        (("material", material, 90.0), ("sheet", f"t = {sheet.thickness:g} mm", 45.0), ("mass", mass, 45.0)),
         (
             (
                 f"general tolerances ISO 2768-{told.tolerance} ({CLASSES[told.tolerance]}), lengths [mm]",
@@ -170,7 +169,7 @@ def _is_profile(body: Body) -> bool:
 def notes(body: Body) -> list[Mark]:
     """What else must be known, as lines below each other; the upper left corner is at the origin."""
     bent = (
-        f"Inside radius of bends R{shown(body.sheet.inside_radius)} unless listed otherwise.",
+        f"Inside radius of bends R{body.sheet.inside_radius:g} unless listed otherwise.",
         "Bend angles are rotations from flat. Positions of bend lines are those of their middles on the blank.",
         f"Developed by: {body.sheet.bend_rule.name}.",
     )

@@ -140,7 +140,7 @@ def _page(blank: Blank, findings: Sequence[Finding]) -> _Page:
 
 def _row(number: int, mark: BendMark) -> tuple[str, ...]:
     """What the table says of one bend."""
-    radius, length = f"R {shown(mark.inside_radius)}", shown(mark.length)
+    radius, length = f"R {mark.inside_radius:g}", shown(mark.length)
     return (str(number), mark.name, f"{mark.angle:.6g}°", SIDE_WORDS[mark.side], radius, length)
 
 
@@ -153,7 +153,7 @@ def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
         what = f"overlap {found.depth:.3g} mm deep" if found.depth > 0.0 else "touch"
         at = f"x = {shown(x)}, y = {shown(y)}"
         yield f"!{number}  {found.first} and {found.second} {what} at {at}: not to be cut from one sheet"
-    yield f"{blank.name}: blank of {shown(blank.thickness)} mm sheet, seen from its upper side; lengths in mm"
+    yield f"{blank.name}: blank of {blank.thickness:g} mm sheet, seen from its upper side; lengths in mm"
     pierces = "1 pierce" if blank.pierces == 1 else f"{blank.pierces} pierces"
     yield f"area {shown(blank.area)} mm², cut length {shown(blank.cut_length)} mm, {pierces}"
 

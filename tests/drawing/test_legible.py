@@ -7,7 +7,11 @@ from shapely.geometry import LineString, MultiLineString
 from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import box as rectangular
 
+from formparts.body import Sheet
+from formparts.drawing import drawing
 from formparts.drawing.curves import DIMENSION, Conic
+from formparts.outline import rectangle
+from formparts.shapes import add_flange, plate
 from tests.drawing.test_sheet import RECIPES, drawn, straights, strokes, words
 
 
@@ -33,3 +37,11 @@ def test_the_numbers_of_bends_stand_beside_their_lines() -> None:
         pointing = [line for line in lines if ring.boundary.distance(ShapelyPoint(line.coords[0])) < 0.05]
         assert len(pointing) == 1
         assert not [line for line in lines if line.crosses(pointing[0])]
+
+
+def test_thickness_and_radius_keep_all_their_digits() -> None:
+    """1/8 in is 3.175 mm, and neither 3.17 nor 3.18."""
+    body = add_flange(plate(Sheet(3.175, 3.175, "DC01"), rectangle(60, 40), "base"), "back", 25, name="leg")
+    texts = [word.text for word in words(drawing(body))]
+    assert "t = 3.175 mm" in texts
+    assert any("R3.175 unless" in text for text in texts)

@@ -38,7 +38,7 @@ def _flat_words(flat: Flat) -> str:
 
 def _bend_words(bend: Bend, mark: BendMark) -> str:
     return (
-        f"bend, {bend.angle:.6g}° {bend.side}, inside radius {shown(bend.inside_radius)} mm, "
+        f"bend, {bend.angle:.6g}° {bend.side}, inside radius {bend.inside_radius:g} mm, "
         f"{shown(bend.width)} mm long, allowance {mark.allowance:.4f} mm"
     )
 
@@ -124,7 +124,7 @@ def bend_table(body: Body, bends: Schedule) -> Markup:
 def _bend_row(number: int, bend: ScheduledBend) -> list[str]:
     mark, tools = bend.mark, bend.tools
     figures = (
-        _known(bend.stroke, "g"), f"{mark.angle:.6g}°", mark.side, shown(mark.inside_radius), shown(mark.length),
+        _known(bend.stroke, "g"), f"{mark.angle:.6g}°", mark.side, f"{mark.inside_radius:g}", shown(mark.length),
         f"{mark.allowance:.4f}", _place_words(bend.place), _known(tools.die_opening, "g"), _known(tools.force, ".1f"),
         _known(bend.under_load.overbend, ".1f", "°"), "; ".join(bend.notes),
     )  # fmt: skip
