@@ -100,6 +100,6 @@ class Unfolded:
     bends: tuple[FoundBend, ...]
     blank: Blank
     volume: float
-    notes: tuple[str, ...] = ()
-    volume_by: Literal["unfolder", "kernel"] = "unfolder"
-    loose_by: float = 0.0
+    notes: tuple[str, ...]
+    volume_by: Literal["unfolder", "kernel"]
+    loose_by: float

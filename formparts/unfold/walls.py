@@ -139,19 +139,23 @@ def _walls(part: Part, upper: Developed, lower: Developed) -> list[Wall]:
 
 def alike(one: Loop, other: Loop, tolerance: float) -> bool:
     """True when corners and middles of edges of each of two loops lie on the other, within a tolerance."""
-    return all(_apart(a, b, tolerance) <= tolerance for a, b in ((one, other), (other, one)))
+    return _apart_in_turn(one, other) <= tolerance or _apart(one, other) <= tolerance
 
 
-def _apart(one: Loop, other: Loop, enough: float = 0.0) -> float:
-    """How far corners and middles of edges of one loop lie from another at most [mm]; by pairs where that is enough."""
-    if len(one.edges) == len(other.edges):
-        first = one.edges[0].start
-        turn = min(range(len(other.edges)), key=lambda n: math.dist(first, other.edges[n].start))
-        pairs = zip(one.edges, (*other.edges[turn:], *other.edges[:turn]), strict=True)
-        off = max(max(math.dist(a.start, b.start), math.dist(a.middle, b.middle)) for a, b in pairs)
-        if off <= enough:
-            return off
-    return max(other.distance(place) for edge in one.edges for place in (edge.start, edge.middle))
+def _apart_in_turn(one: Loop, other: Loop) -> float:
+    """How far the edges of two loops are apart at most when they are taken in turn; infinite if one has more."""
+    if len(one.edges) != len(other.edges):
+        return math.inf
+    first = one.edges[0].start
+    turn = min(range(len(other.edges)), key=lambda n: math.dist(first, other.edges[n].start))
+    pairs = zip(one.edges, (*other.edges[turn:], *other.edges[:turn]), strict=True)
+    return max(max(math.dist(a.start, b.start), math.dist(a.middle, b.middle)) for a, b in pairs)
+
+
+def _apart(one: Loop, other: Loop) -> float:
+    """How far corners and middles of edges of either loop lie off the other at most [mm]."""
+    ways = [(loop, edge) for edges, loop in ((one.edges, other), (other.edges, one)) for edge in edges]
+    return max(loop.distance(place) for loop, edge in ways for place in (edge.start, edge.middle))
 
 
 def _of_two(
@@ -170,7 +174,7 @@ def _of_two(
     wider = abs(size(large)) - abs(size(small))
     more = f"{wider:.6g} mm2"
     place = shown(sheet.part.place((slanted or wall.faces)[0]))
-    off = f"{max(_apart(*pair), _apart(*pair[::-1])):.4g} mm"
+    off = f"{_apart(*pair):.4g} mm"
     askew = wider <= 2.0 * FOLLOWED * sum(edge.length for edge in large.edges)
     if is_outer:
         stray = sorted(set(slanted) - set(through))

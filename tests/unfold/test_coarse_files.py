@@ -8,6 +8,7 @@ have. The parts are ours, turned askew so that no coordinate is a round figure; 
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import cadquery as cq
@@ -58,7 +59,12 @@ def test_coarse_points_give_the_same_blank(subject: str, tmp_path: Path) -> None
         assert other.angle == pytest.approx(mark.angle, abs=0.01)
     assert found.blank.overlaps == ()
     assert 1e-6 < found.loose_by < 3e-5
-    assert [note.split(" mm off")[0].split(" up to")[0] for note in found.notes] == ["ends of edges lie"]
+    (note,) = found.notes
+    assert re.fullmatch(
+        r"ends of edges lie up to \S+e-0[56] mm off their faces: thickness and radii are given to 0.0001 mm, "
+        r"angles to 0.01 deg",
+        note,
+    )
 
 
 def test_arcs_end_on_their_circles(tmp_path: Path) -> None:

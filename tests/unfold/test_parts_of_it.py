@@ -7,15 +7,21 @@ import math
 import cadquery as cq
 import pytest
 
+from formparts.body import Sheet
+from formparts.errors import InputError
 from formparts.kernel import measured
 from formparts.layout import BendMark
+from formparts.outline import rectangle
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.outline.regions import Loop
+from formparts.shapes import plate
+from formparts.solid import solid
 from formparts.unfold import unfold
 from formparts.unfold.composing import _rounded
 from formparts.unfold.families import Families
 from formparts.unfold.measures import looseness
 from formparts.unfold.reading import has_free_form, only_solid, part_of
+from formparts.unfold.sewing import straightened
 from formparts.unfold.walls import alike
 from tests.unfold.foreign import as_splines, by_k, cone, extruded, revolved
 
@@ -84,10 +90,13 @@ def test_a_bore_across_a_bend_whichever_way_it_looks(axis: tuple[int, int, int],
     """Two cylinders meet in a curve that is neither line nor circle; the kernel's volume is the other road."""
     strip = cq.Workplane("XZ").moveTo(100, 0).rect(2, 60, centered=False).revolve(150, (0, 0), (0, 1))
     bored = strip.cut(cq.Workplane("XZ").center(0, 30).circle(8).extrude(-150))
-    solid = bored.rotate((0, 0, 0), axis, turn)
-    assert has_free_form(only_solid(solid))
-    volume = measured(only_solid(solid), closely=True).volume
-    assert unfold(solid, by_k).volume == pytest.approx(volume, rel=1e-7)
+    turned = bored.rotate((0, 0, 0), axis, turn)
+    assert has_free_form(only_solid(turned))
+    volume = measured(only_solid(turned), closely=True).volume
+    found = unfold(turned, by_k)
+    assert found.volume == pytest.approx(volume, rel=1e-7)
+    assert [bend.angle for bend in found.bends] == [pytest.approx(150.0, abs=1e-6)]
+    assert max(found.blank.length, found.blank.width) == pytest.approx(by_k(150, 100, 2), abs=1e-6)
 
 
 def test_free_form_is_any_face_or_any_edge() -> None:
@@ -100,8 +109,8 @@ def test_free_form_is_any_face_or_any_edge() -> None:
 
 def test_how_loosely_edges_lie() -> None:
     """Cones, cylinders and planes of the kernel's own hold their edges to rounding; one that is moved does not."""
-    for solid in (cone(), revolved(), extruded([(40,), (90, 2), (30,)])):
-        part = part_of(solid.val(), None, None)
+    for made in (cone(), revolved(), extruded([(40,), (90, 2), (30,)])):
+        part = part_of(made.val(), None, None)
         assert looseness(part) < 1e-9
         kept = part.points[0]
         for step in ((3e-5, 0, 0), (0, 3e-5, 0), (0, 0, 3e-5)):
@@ -115,3 +124,35 @@ def test_small_angles_are_not_rounded_away() -> None:
     mark = BendMark("bend", (0.0, 0.0), (10.0, 0.0), 89.998, "up", 2.000012, 4.5)
     assert (_rounded(mark).angle, _rounded(mark).inside_radius) == (90.0, 2.0)
     assert _rounded(BendMark("bend", (0.0, 0.0), (10.0, 0.0), 0.004, "up", 2.0, 4.5)).angle == 0.004
+
+
+def test_a_bend_of_many_faces_is_one() -> None:
+    """90 deg at R 3 drawn as six arcs of 15 deg on one axis: one bend, one line, 70 + pi/2 x 3.88 long."""
+    found = unfold(extruded([(45,), *[(15, 3)] * 6, (25,)]), by_k)
+    assert [bend.angle for bend in found.bends] == [pytest.approx(90.0, abs=1e-9)]
+    assert max(found.blank.length, found.blank.width) == pytest.approx(70.0 + math.pi / 2 * 3.88, abs=1e-9)
+
+
+def test_a_bend_line_that_is_an_arc_is_refused() -> None:
+    """A rolled wall of 40 that opens by 0.03 deg from half its height on: it runs on smoothly, but no press did it."""
+    rows = [(40.0, 0.0), (42.0, 0.0), (42.0, 20.0), (42.01, 40.0), (40.01, 40.0), (40.0, 20.0)]
+    wall = cq.Workplane("XZ").polyline(rows).close().revolve(150, (0, 0), (0, 1))
+    with pytest.raises(InputError, match="is not straight, so it cannot have been bent"):
+        unfold(wall, by_k)
+
+
+def test_an_arc_and_the_line_on_its_chord_stay_two() -> None:
+    """Half a circle over 2 mm, then 2 mm on along its chord."""
+    arc = Arc((2.0, 0.0), (0.0, 0.0), (1.0, 0.0), 1.0, True)
+    loop = Loop(
+        (arc, Line((0.0, 0.0), (-2.0, 0.0)), Line((-2.0, 0.0), (-2.0, -3.0)), Line((-2.0, -3.0), (2.0, 0.0)))
+    )
+    assert len(straightened(loop).edges) == 4
+    back = Loop(tuple(edge.reversed() for edge in reversed(loop.edges)))
+    assert len(straightened(back).edges) == 4
+
+
+def test_the_name_of_the_solid_is_kept() -> None:
+    body = plate(Sheet(2.0, 3.0, "DC01"), rectangle(30, 20), "shim")
+    assert unfold(solid(body), by_k).name == "shim"
+    assert unfold(extruded([(40,)]), by_k).name == "solid"

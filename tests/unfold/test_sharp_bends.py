@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+import cadquery as cq
 import pytest
 
 from formparts.unfold import unfold
@@ -24,3 +25,24 @@ def test_each_sharp_bend_has_its_own_angle(turns: tuple[int, int], up: int) -> N
     assert found.blank.cut_length == pytest.approx(2.0 * (150.0 + sum(widths)), abs=1e-6)
     assert [bend.allowance for bend in found.bends] == pytest.approx(widths, abs=1e-9)
     assert len(found.blank.outline.edges) == 4
+
+
+@pytest.mark.parametrize("up", [1, -1])
+@pytest.mark.parametrize("side", [1, -1])
+def test_a_sharp_bend_whose_flange_tapers_from_it(up: int, side: int) -> None:
+    """
+    40 and 30 long inside, 30 wide, t 2; the flange narrows by 5 on both sides up to its tip, cut square to its faces.
+
+    The strip of the bend keeps its width: its ends stand at right angles to it, and the tapered sides do not.
+    """
+    solid = extruded([(40,), (side * 90, 0), (30,)])
+    low, tip = (2.0, 32.0) if side > 0 else (0.0, -30.0)
+    for edge, inner in ((0.0, 5.0), (30.0, 25.0)):
+        wedge = cq.Workplane("YZ").polyline([(edge, low), (edge, tip), (inner, tip)]).close()
+        solid = solid.cut(wedge.extrude(99))
+    found = unfold(solid, by_k, up=(0, 0, up))
+    strip = math.pi / 2 * 0.88
+    assert found.blank.area == pytest.approx(30.0 * (40.0 + strip) + 25.0 * 30.0, rel=1e-9)
+    cut = 30.0 + 20.0 + 2.0 * (40.0 + strip + math.hypot(5.0, 30.0))
+    assert found.blank.cut_length == pytest.approx(cut, rel=1e-9)
+    assert len(found.blank.outline.edges) == 6
