@@ -12,6 +12,10 @@ FIT: Final = 1e-8
 """The end of a bend and the corner of its flat are one within this [mm]: a tenth of what the solid kernel takes for
 one point, as a part may be turned and shifted after. Corners within LENGTH are brought to it; the rest is refused."""
 
+MET: Final = 1e-4
+"""A limit is met when no more than this is missing [mm]: limits are round figures, no shop measures it, and in files
+of others places are no closer."""
+
 SHORTEST_EDGE: Final = 1e-3
 """The shortest edge a part may have [mm]: a thousand times LENGTH; no cutter follows a shorter one, and
 the kernel loses very small edges."""

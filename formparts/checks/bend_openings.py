@@ -11,7 +11,7 @@ from formparts.forming import outer_fibre_strain
 from formparts.outline import intersect, outline_of
 from formparts.outline.edges import Line
 from formparts.outline.regions import Loop, Outline
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, MET
 
 
 def openings_at_bends(part: Part) -> Iterator[Finding]:
@@ -20,7 +20,7 @@ def openings_at_bends(part: Part) -> Iterator[Finding]:
         for strip in part.strips:
             limit = part.limit("opening_to_bend", radius=strip.mark.inside_radius)
             span = _nearest(way, strip)
-            if span.length < limit - LENGTH and not _is_across(way, strip) and part.reaches(span):
+            if span.length < limit - MET and not _is_across(way, strip) and part.reaches(span):
                 yield _near(part, way, strip, span, limit)
 
 

@@ -15,7 +15,7 @@ from formparts.forming import HEM_ANGLE, bending_force, die_opening, least_radiu
 from formparts.layout import BendMark
 from formparts.outline.edges import Line
 from formparts.outline.meeting import meet
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, MET
 
 _ALONG = 45.0
 """A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
@@ -31,7 +31,7 @@ def inside_radius(part: Part) -> Iterator[Finding]:
         if mark.angle > HEM_ANGLE:
             continue  # a hem is squeezed, and has a rule of its own
         least, source = _least(part, mark, along=False)
-        if mark.inside_radius < least - LENGTH:
+        if mark.inside_radius < least - MET:
             yield _radius_finding(part, mark, "inside-radius", least, source, "")
 
 
@@ -68,7 +68,7 @@ def rolling_direction(part: Part) -> Iterator[Finding]:
     for mark in part.blank.bends:
         across, _ = _least(part, mark, along=False)
         least, source = _least(part, mark, along=True)
-        if _is_along(part, mark) and across - LENGTH <= mark.inside_radius < least - LENGTH:
+        if _is_along(part, mark) and across - MET <= mark.inside_radius < least - MET:
             yield _radius_finding(
                 part, mark, "rolling-direction", least, source, " along the rolling direction"
             )
@@ -78,7 +78,7 @@ def press_length(part: Part) -> Iterator[Finding]:
     """A bend that is longer than the press."""
     limit = part.profile.get("press_length")
     for mark in part.blank.bends:
-        if limit is not None and mark.length > limit.at() + LENGTH:
+        if limit is not None and mark.length > limit.at() + MET:
             middle = Line(mark.start, mark.end).middle
             message = f"{mark.name} is {mark.length:.5g} mm long, and the press {limit.at():g} mm"
             yield Finding(
@@ -97,7 +97,7 @@ def press_force(part: Part) -> Iterator[Finding]:
         if limit is None or strength is None or opening is None:
             continue
         force = float(bending_force(part.thickness, mark.length, opening, strength)) / 1000.0
-        if force > limit.at() + LENGTH:
+        if force > limit.at() + MET:
             middle = Line(mark.start, mark.end).middle
             message = (
                 f"{mark.name} needs {force:.4g} kN over a die opening of {opening:g} mm, and the press has "

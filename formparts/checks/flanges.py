@@ -15,7 +15,7 @@ from formparts.checks.rays import first_hit
 from formparts.forming import HEM_ANGLE, shortest_flange
 from formparts.layout import BendMark
 from formparts.outline.edges import Line, Point
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, MET
 
 _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Where along a bend line the flange is measured; the longest counts."""
@@ -33,7 +33,7 @@ def short_flange(part: Part) -> Iterator[Finding]:
         limit = float(shortest_flange(opening, mark.angle))
         setback = float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
         leg = setback + min(_reach(part, strip, side) for side in strip.tangent_lines)
-        if leg < limit - LENGTH:
+        if leg < limit - MET:
             message = (
                 f"the flange at {mark.name} is {leg:.4g} mm long to its mould line, and {limit:.4g} mm is the least "
                 f"on a die opening of {opening:g} mm"
@@ -52,7 +52,7 @@ def offset_web(part: Part) -> Iterator[Finding]:
         spans = list(_spans(one, two))  # all of one length
         openings = [opening for opening in (die_of(part, one.mark), die_of(part, two.mark)) if opening]
         limit = part.limit("offset_web", die_opening=max(openings, default=0.0))
-        if not spans or not openings or not LENGTH < spans[0].length < limit - LENGTH:
+        if not spans or not openings or not LENGTH < spans[0].length < limit - MET:
             continue
         span = next((span for span in spans if part.reaches(span)), None)
         if span is not None:
@@ -82,7 +82,7 @@ def hems(part: Part) -> Iterator[Finding]:
 
 def _hem(part: Part, strip: Strip, code: str, name: str, measured: float, word: str) -> Iterator[Finding]:
     limit = part.limit(name)
-    if measured < limit - LENGTH:
+    if measured < limit - MET:
         message = (
             f"the hem at {strip.mark.name} has {_article(word)} {word} of {measured:.4g} mm, and {limit:.4g} mm is "
             "the least"

@@ -11,7 +11,7 @@ from formparts.checks.finding import Finding, Severity
 from formparts.checks.part import Part, Strip, at_blank, moved
 from formparts.checks.rays import first_hit
 from formparts.outline.edges import Line, Point
-from formparts.tolerances import LENGTH, SHORTEST_EDGE
+from formparts.tolerances import LENGTH, MET, SHORTEST_EDGE
 
 _ASIDE = 10.0 * SHORTEST_EDGE
 """How far beside the end of a bend the sheet is looked at [mm]: less than any relief."""
@@ -65,15 +65,15 @@ def _at_end(part: Part, strip: Strip, end: _End) -> Iterator[Finding]:
     wanted = part.limit("relief_width")
     beside = [edge for edge in outline.edges if not _through(edge.distance(end.point))]
     width = first_hit(beside, end.at(0.0, _ASIDE), end.on)
-    if width < wanted - LENGTH:
+    if width < wanted - MET:
         yield _finding(part, strip, end, "width", width, wanted)
     deep = part.limit("relief_depth", radius=strip.mark.inside_radius)
     depth = _depth(part, end, min(width, _WIDEST * wanted))
-    if depth < deep - LENGTH:
+    if depth < deep - MET:
         behind, least = _behind_corner(part, strip, end), part.limit("relief_corner")
         if behind is None:
             yield _finding(part, strip, end, "depth", depth, deep)
-        elif behind < least - LENGTH:
+        elif behind < least - MET:
             yield _finding(part, strip, end, "corner", behind, least)
 
 

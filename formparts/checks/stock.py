@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from formparts.checks.finding import Finding
 from formparts.checks.part import Part
 from formparts.materials import StandardThickness, standard_thicknesses
-from formparts.tolerances import LENGTH
+from formparts.tolerances import MET
 
 _GAUGES = {
     "carbon steel": ("gauge, steel", "gauge, galvanised steel"),
@@ -28,7 +28,7 @@ def stock_sheet(part: Part) -> Iterator[Finding]:
     sheet = sorted((part.limit("stock_length"), part.limit("stock_width")), reverse=True)
     over = [(side / most, side, most) for side, most in zip(sides, sheet, strict=True)]
     _, side, most = max(over)
-    if side > most + LENGTH:
+    if side > most + MET:
         message = (
             f"blank: {sides[0]:.5g} x {sides[1]:.5g} mm is larger than the stock sheet of "
             f"{sheet[0]:g} x {sheet[1]:g} mm"

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from formparts.checks.distance import Narrow
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.part import Part, at_blank
-from formparts.tolerances import LENGTH
+from formparts.tolerances import MET
 
 _HARD = 500.0
 """A sheet with this tensile strength or more counts as hard to punch [MPa]; common practice, no source."""
@@ -28,7 +28,7 @@ def narrow_cut(part: Part) -> Iterator[Finding]:
         yield from _narrow(part, narrow, "narrow-cut", "error", "kerf", "gap")
     kerf = part.limit("kerf")
     for way in part.openings:
-        if way.width < kerf - LENGTH:
+        if way.width < kerf - MET:
             message = (
                 f"blank: {way.name} is {way.width:.3g} mm wide, less than the cut of {kerf:.3g} mm, "
                 f"{at_blank(part, way.middle)}"
@@ -65,7 +65,7 @@ def opening_size(part: Part) -> Iterator[Finding]:
     name = "opening_size_hard" if _is_hard(part) else "opening_size"
     limit = part.limit(name)
     for way in part.openings:
-        if way.width < limit - LENGTH:
+        if way.width < limit - MET:
             message = (
                 f"{way.name} is {way.width:.4g} mm wide, and {limit:.4g} mm is the least for a sheet of "
                 f"{part.thickness:g} mm"
@@ -109,7 +109,7 @@ def _between(
     limit, measured = max(part.limit(name, diameter=width) for width in widths), narrow.span.length
     if limit < part.limit("web"):
         name, limit = "web", part.limit("web")
-    if measured < limit - LENGTH:
+    if measured < limit - MET:
         place = narrow.span.middle
         message = (
             f"{measured:.4g} mm between {names[0]} and {names[1]}, and {limit:.4g} mm is the least, "
@@ -126,7 +126,7 @@ def _narrow(
 ) -> Iterator[Finding]:
     """A narrow place of one outline."""
     limit, measured = part.limit(name), narrow.span.length
-    if measured >= limit - LENGTH:
+    if measured >= limit - MET:
         return
     names = list(dict.fromkeys(part.piece(tag) for tag in narrow.tags))
     where, place = " and ".join(names), narrow.span.middle

@@ -119,3 +119,6 @@ def test_a_file_of_few_digits_goes_through(tmp_path: Path) -> None:
     assert all(row.agrees for row in made.audit)
     assert len(made.files) == 3
     assert made.ok
+    exact = unfold_file(file_of(cq.Workplane(cq.Shape.cast(solid(turned).shape)), tmp_path), material="DC01")
+    # A relief that is just as deep as it must be still is.
+    assert [item.code for item in made.findings] == [item.code for item in exact.findings]
