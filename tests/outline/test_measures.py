@@ -71,6 +71,19 @@ def test_rectangle_triangle_and_ring_have_their_second_moments() -> None:
     assert ring(30, 18).area == close(math.pi / 4 * (30**2 - 18**2))
 
 
+def test_a_scalene_triangle_has_its_product_of_inertia() -> None:
+    """A/12 (sum of x y at the corners + sum of x times sum of y). Source: exact mathematics."""
+    corners = [(1.0, 2.0), (9.0, 3.0), (4.0, 8.0)]
+    xs, ys = zip(*corners, strict=True)
+    area = 22.5
+    product = area / 12.0 * (sum(x * y for x, y in corners) + sum(xs) * sum(ys))
+    found = polygon(corners)
+    assert found.area == close(area)
+    assert found.second_moments[2] == close(product)
+    squares = [area / 12.0 * (sum(v * v for v in row) + sum(row) ** 2) for row in (xs, ys)]
+    assert found.second_moments[:2] == (close(squares[0]), close(squares[1]))
+
+
 def test_moments_move_by_the_parallel_axis_theorem() -> None:
     """I' = I + A d^2 (Steiner). Source: exact mathematics."""
     moved = ring(30, 18).moved(Motion.shift(100, -40))
