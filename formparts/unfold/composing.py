@@ -49,7 +49,7 @@ def composed(
     if loose_by > LENGTH:
         thickness = round(thickness, LOOSE_LENGTH)
         marks = {piece: _rounded(mark) for piece, mark in marks.items()}
-        said = f"thickness and radii are given to {10.0**-LOOSE_LENGTH:g} mm, angles to {10.0**-LOOSE_ANGLE:g} deg"
+        said = f"thickness and radii are rounded to {10.0**-LOOSE_LENGTH:g} mm, angles to {10.0**-LOOSE_ANGLE:g} deg"
         notes = [*notes, f"ends of edges lie up to {loose_by:.2g} mm off their faces: {said}"]
     outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
     twice = _lying_twice(skin, names, rims, by)

@@ -45,14 +45,13 @@ class Families:
         first, beyond = (bisect_left(row, height + slack, key=_height) for slack in (-SAME_PLACE, SAME_PLACE))
         return [face for _, face in row[first:beyond]]
 
-    def depth(self, face: int) -> float | None:
-        """How far it is through the material from a face to the nearest of its family that looks the other way."""
+    def below(self, face: int) -> list[tuple[float, int]]:
+        """Depth and number of all faces of the same family that look the other way, through the material."""
         family, sign, height = self.standing[face]
-        row = self.ordered.get((family, -sign), [])
-        at = bisect_left(row, height - sign * SAME_PLACE, key=_height)
-        for other, _ in row[at - 1 : at] if sign > 0 else row[at : at + 1]:
-            return sign * (height - other)
-        return None
+        depths = [
+            (sign * (height - other), number) for other, number in self.ordered.get((family, -sign), [])
+        ]
+        return [(depth, number) for depth, number in depths if depth > SAME_PLACE]
 
     def alike(self, one: int, other: int) -> bool:
         """True when two faces, both with a standing, lie on the same surface."""

@@ -22,6 +22,9 @@ TANGENT: Final = 1e-3
 RECOGNISED: Final = 1e-6
 """A free-form curve or surface within this of a line, circle, plane or cylinder is one [mm]."""
 
+FARTHEST: Final = 1e9
+"""A centre farther away than this is that of no arc [mm]: distances from it have no digits left for RECOGNISED."""
+
 FOLLOWED: Final = 1e-3
 """How closely lines and arcs follow a curve that is neither [mm]: a tenth of what a cutter can do."""
 

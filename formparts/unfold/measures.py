@@ -8,7 +8,6 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
-from formparts.unfold.limits import PARALLEL
 from formparts.unfold.parts import FINE, Cone, Cylinder, Edge, Face, Other, Part, Plane, Surface, swept
 from formparts.unfold.space import Vector, along, cross, dot, length, minus, square_to, times
 
@@ -43,7 +42,7 @@ def cylinder_area(part: Part, face: Face, surface: Cylinder) -> float:
 
 def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
     """Integral of height x d angle along an edge on a cylinder [mm]."""
-    if edge.circle is not None and abs(dot(edge.circle.axis, surface.axis)) > PARALLEL:
+    if edge.circle is not None and edge.circle.goes_round(surface.axis):
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
         height = dot(minus(edge.circle.centre, surface.point), surface.axis)
         return height * sense * (edge.last - edge.first)

@@ -75,8 +75,8 @@ def _near(patches: list[Patch]) -> Iterator[tuple[Patch, Patch]]:
     """Pairs whose boxes meet, by a sweep along x."""
     active: list[Patch] = []
     for patch in sorted(patches, key=lambda patch: patch.box):
-        active = [other for other in active if other.box[2] >= patch.box[0] - SAME_PLACE]
-        yield from ((other, patch) for other in active if boxes_meet(other.box, patch.box, SAME_PLACE))
+        active = [other for other in active if other.box[2] >= patch.box[0] - LENGTH]
+        yield from ((other, patch) for other in active if boxes_meet(other.box, patch.box))
         active.append(patch)
 
 
@@ -149,11 +149,7 @@ def _is_within(place: Pair, segments: list[Segment]) -> bool:
 def _touching(one: Patch, other: Patch, window: Bounds, hinges: list[Segment]) -> Segment | None:
     """A stretch along which an edge of one piece lies on an edge of the other, and no hinge does."""
     mine, theirs = (
-        [
-            (e.start, e.end)
-            for e, box in patch.edges
-            if isinstance(e, Line) and boxes_meet(box, window, SAME_PLACE)
-        ]
+        [(e.start, e.end) for e, box in patch.edges if isinstance(e, Line) and boxes_meet(box, window)]
         for patch in (one, other)
     )
     shared = (found for s in mine for t in theirs if (found := _shared(s, t)) is not None)
@@ -170,13 +166,13 @@ def _shared(one: Segment, other: Segment) -> Segment | None:
     """The stretch that two segments on one line have in common, if it is more than a rounding long."""
     (x0, y0), (x1, y1) = one
     size = math.hypot(x1 - x0, y1 - y0)
-    if size <= SAME_PLACE:
+    if size <= LENGTH:
         return None
     ex, ey = (x1 - x0) / size, (y1 - y0) / size
-    if any(abs(ex * (y - y0) - ey * (x - x0)) > SAME_PLACE for x, y in other):
+    if any(abs(ex * (y - y0) - ey * (x - x0)) > LENGTH for x, y in other):
         return None
     a, b = sorted(ex * (x - x0) + ey * (y - y0) for x, y in other)
     first, last = max(a, 0.0), min(b, size)
-    if last - first <= 10.0 * SAME_PLACE:
+    if last - first <= 10.0 * LENGTH:
         return None
     return ((x0 + first * ex, y0 + first * ey), (x0 + last * ex, y0 + last * ey))

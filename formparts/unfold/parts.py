@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
-from formparts.unfold.space import Vector, along, cross, dot, evenly, minus, times
+from formparts.unfold.limits import SAME_PLACE
+from formparts.unfold.space import Vector, along, cross, dot, evenly, length, minus, times
 
 FINE = 65
 """Places along a free-form edge over which is summed; odd, so that every second one gives a sum of half as many."""
@@ -77,6 +78,10 @@ class Circle:
     x: Vector
     y: Vector
     radius: float
+
+    def goes_round(self, axis: Vector) -> bool:
+        """True when it lies square to an axis, by no more than SAME_PLACE at its rim."""
+        return self.radius * length(cross(self.axis, axis)) <= SAME_PLACE
 
     def point(self, angle_rad: float) -> Vector:
         r = self.radius

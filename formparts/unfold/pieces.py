@@ -8,7 +8,6 @@ from itertools import pairwise
 
 from formparts.errors import InputError
 from formparts.unfold.families import Families
-from formparts.unfold.limits import PARALLEL
 from formparts.unfold.measures import angle_between
 from formparts.unfold.parts import Cone, Cylinder, Edge, Other, Part, Plane, Surface
 from formparts.unfold.skins import neither_round_nor_conical, sharp_bend
@@ -183,7 +182,7 @@ def _turns(edge: Edge, surface: Cylinder | Cone) -> list[float]:
     """Angle about the axis from the start of an edge to some places along it, its end the last [rad]."""
     if edge.kind == "line":
         return [0.0, 0.0]
-    if edge.circle is not None and abs(dot(edge.circle.axis, surface.axis)) > PARALLEL:
+    if edge.circle is not None and edge.circle.goes_round(surface.axis):
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
         return [0.0, sense * (edge.last - edge.first)]
     total = [0.0]

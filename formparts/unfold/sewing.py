@@ -89,7 +89,7 @@ def straightened(loop: Loop) -> Loop:
             groups[-1].append(edge)
         else:
             groups.append([edge])
-    return Loop(tuple(_seated(piece) for group in groups for piece in _united(group)))
+    return Loop(tuple(piece for group in groups for piece in _united(group)))
 
 
 def _runs_on(group: list[Edge], edge: Edge) -> bool:
@@ -109,30 +109,33 @@ def _runs_on(group: list[Edge], edge: Edge) -> bool:
 def _united(group: list[Edge]) -> list[Edge]:
     """One line, or as few arcs of at most half a turn as can be, from edges that carry on one another."""
     first, last = group[0], group[-1]
-    if not isinstance(first, Arc) or len(group) == 1:
+    if not isinstance(first, Arc):
         return [replace(first, end=last.end)]
     sweep = math.fsum(edge.sweep_rad for edge in group if isinstance(edge, Arc))
+    whole = _seated(first, last.end)
     count = max(1, math.ceil(sweep / math.pi - 1e-9))
-    angle = math.atan2(first.start[1] - first.centre[1], first.start[0] - first.centre[0])
-    step = (sweep if first.ccw else -sweep) / count
-    inner = [_on(first, angle + step * number) for number in range(1, count)]
-    places = [first.start, *inner, last.end]
-    return [replace(first, start=here, end=there) for here, there in pairwise(places)]
+    angle = math.atan2(whole.start[1] - whole.centre[1], whole.start[0] - whole.centre[0])
+    step = (sweep if whole.ccw else -sweep) / count
+    inner = [_on(whole, angle + step * number) for number in range(1, count)]
+    places = [whole.start, *inner, last.end]
+    return [replace(whole, start=here, end=there) for here, there in pairwise(places)]
 
 
-def _seated(edge: Edge) -> Edge:
-    """An arc with both ends on its circle, whose centre comes to lie between them: files keep so many digits only."""
-    if isinstance(edge, Line) or edge.start == edge.end:
-        return edge
-    off = max(abs(math.dist(end, edge.centre) - edge.radius) for end in (edge.start, edge.end))
-    if off <= FIT:
-        return edge
-    (x0, y0), (x1, y1), (cx, cy) = edge.start, edge.end, edge.centre
-    chord = math.dist(edge.start, edge.end)
+def _seated(arc: Arc, end: Pair) -> Arc:
+    """
+    An arc on to an end, on a circle through both ends: its centre is moved along their chord, and the radius gives way.
+
+    The places of a file have so many digits only, and what is cut must hang together.
+    """
+    chord = math.dist(arc.start, end)
+    off = max(abs(math.dist(place, arc.centre) - arc.radius) for place in (arc.start, end))
+    if off <= FIT or chord <= LENGTH:
+        return arc
+    (x0, y0), (x1, y1), (cx, cy) = arc.start, end, arc.centre
     ux, uy = (x1 - x0) / chord, (y1 - y0) / chord
     aside = (cx - (x0 + x1) / 2.0) * ux + (cy - (y0 + y1) / 2.0) * uy
     centre = (cx - aside * ux, cy - aside * uy)
-    return replace(edge, centre=centre, radius=math.dist(centre, edge.start))
+    return replace(arc, centre=centre, radius=math.dist(centre, arc.start))
 
 
 def _on(arc: Arc, angle_rad: float) -> Pair:

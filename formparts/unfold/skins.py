@@ -17,6 +17,8 @@ LEAST_COVERED = 0.25
 """Skins that are less of the whole surface than this are no skins: the part is thicker than it is wide."""
 GUESSES = 8
 """So many thicknesses are weighed, those first that the largest faces speak for."""
+LARGEST = 40
+"""So many faces are asked for a thickness, the largest first."""
 STOUTER = 5.0
 """A second thickness is tried when it is at most this many times the first: a narrow ring is no tube."""
 
@@ -85,12 +87,18 @@ def _roughly_covered(sheet: Sheet, thickness: float) -> float:
 
 
 def _guesses(sheet: Sheet) -> list[float]:
-    """Distances through the material from a face to the nearest that looks the other way, below the largest first."""
+    """
+    Distances through the material, below the largest faces first.
+
+    Each is that to the nearest face of the same family that looks the other way and is half as large at least: floors
+    of counterbores and grooves lie nearer, and so do lugs that are offset by less than the thickness.
+    """
     found: dict[int, float] = {}
-    for face in sorted(sheet.families.standing, key=lambda face: -sheet.areas[face]):
-        distance = sheet.families.depth(face)
-        if distance is not None:
-            found.setdefault(round(distance / (10.0 * SAME_PLACE)), distance)
+    for face in sorted(sheet.families.standing, key=lambda face: -sheet.areas[face])[:LARGEST]:
+        below = sheet.families.below(face)
+        large = [depth for depth, other in below if sheet.areas[other] >= sheet.areas[face] / 2.0]
+        if large:
+            found.setdefault(round(min(large) / (10.0 * SAME_PLACE)), min(large))
     return list(found.values())[:GUESSES]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import Any, Literal, TypeAlias
 
-from formparts.unfold.limits import RECOGNISED
+from formparts.unfold.limits import FARTHEST, RECOGNISED
 from formparts.unfold.parts import Circle, Cone, Cylinder, Other, Plane, Surface
 from formparts.unfold.space import Vector, along, cross, dot, evenly, length, minus, square_to, times, unit
 
@@ -90,10 +90,15 @@ def _sample(adaptor: Any, u: float, v: float, sign: float) -> tuple[Vector, Vect
 
 
 def _as_plane(samples: list[tuple[Vector, Vector]]) -> Plane | None:
-    """The plane through the first sample that all others lie on, if they do."""
-    point, normal = samples[0]
-    flat = all(abs(dot(minus(place, point), normal)) < RECOGNISED for place, _ in samples)
-    return Plane(point, normal) if flat else None
+    """The plane that all samples lie on, if there is one: square to the mean of their normals."""
+    total = (0.0, 0.0, 0.0)
+    for _, normal in samples:
+        total = along(total, 1.0, normal)
+    if length(total) < len(samples) / 2.0:
+        return None
+    plane = Plane(samples[0][0], unit(total))
+    flat = all(abs(dot(minus(place, plane.point), plane.normal)) < RECOGNISED for place, _ in samples)
+    return plane if flat else None
 
 
 def _as_cylinder(samples: list[tuple[Vector, Vector]]) -> Cylinder | None:
@@ -203,7 +208,7 @@ def _circle_through(places: list[Vector]) -> Circle | None:
     ab, ac = minus(b, a), minus(c, a)
     normal = cross(ab, ac)
     square = dot(normal, normal)
-    if square < RECOGNISED**4:
+    if square == 0.0:
         return None
     centre = along(
         along(a, dot(ab, ab) / (2.0 * square), cross(ac, normal)),
@@ -212,9 +217,11 @@ def _circle_through(places: list[Vector]) -> Circle | None:
     )
     axis = unit(normal)
     radius = math.dist(a, centre)
+    if radius > FARTHEST:
+        return None
     for place in places:
-        round_it = abs(math.dist(place, centre) - radius) <= RECOGNISED
-        if not round_it or abs(dot(minus(place, centre), axis)) > RECOGNISED:
+        away = minus(place, centre)
+        if abs(length(away) - radius) > RECOGNISED or abs(dot(away, axis)) > RECOGNISED:
             return None
     x = unit(minus(a, centre))
     return Circle(centre, axis, x, cross(axis, x), radius)

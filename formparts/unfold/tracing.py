@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.unfold import parts
-from formparts.unfold.limits import FOLLOWED, PARALLEL, RECOGNISED
+from formparts.unfold.limits import FARTHEST, FOLLOWED, RECOGNISED
 from formparts.unfold.placing import BendMap, FlatMap, Map
 from formparts.unfold.space import Pair, dot, evenly
 
@@ -24,7 +24,7 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
     """The edge on the blank between its ends, run forwards or not, and whether that is exact."""
     if edge.kind == "line":
         return ([Line(*ends)], True)
-    if edge.circle is not None and _is_straight_on(edge.circle, where):
+    if edge.circle is not None and isinstance(where, BendMap) and edge.circle.goes_round(where.axis):
         return ([Line(*ends)], True)
     if edge.circle is not None and isinstance(where, FlatMap):
         return (_arcs(edge, edge.circle, forward, ends, where), True)
@@ -34,11 +34,6 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
         return where(edge.value(edge.first + share * (edge.last - edge.first)))
 
     return followed(spot, *ends)
-
-
-def _is_straight_on(circle: parts.Circle, where: Map) -> bool:
-    """True for a circle round the axis of a cylinder, which rolls out to a line, whatever the digits of a file."""
-    return isinstance(where, BendMap) and abs(dot(circle.axis, where.axis)) > PARALLEL
 
 
 def _arcs(
@@ -93,12 +88,12 @@ def _arc_through(start: Pair, between: list[Pair], end: Pair, tolerance: float) 
     ax, ay = middle[0] - start[0], middle[1] - start[1]
     bx, by = (end[0] - start[0], end[1] - start[1]) if start != end else _quarter(start, between)
     twice = 2.0 * (ax * by - ay * bx)
-    if abs(twice) < RECOGNISED**2:
+    if twice == 0.0:
         return None
     a2, b2 = ax * ax + ay * ay, bx * bx + by * by
     x, y = (by * a2 - ay * b2) / twice, (ax * b2 - bx * a2) / twice
     centre, radius = (start[0] + x, start[1] + y), math.hypot(x, y)
-    if not all(abs(math.dist(place, centre) - radius) <= tolerance for place in between):
+    if radius > FARTHEST or any(abs(math.dist(place, centre) - radius) > tolerance for place in between):
         return None
     ccw = (
         twice > 0.0 if start != end else twice < 0.0

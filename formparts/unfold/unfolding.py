@@ -12,7 +12,7 @@ from formparts.unfold.composing import Sewn, composed
 from formparts.unfold.develop import Developed, developed_skin
 from formparts.unfold.families import families_of
 from formparts.unfold.limits import FOLLOWED, SAME_PLACE, VOLUME_FIT
-from formparts.unfold.measures import area, sweeps_of, volume
+from formparts.unfold.measures import area, looseness, sweeps_of, volume
 from formparts.unfold.parts import Cylinder
 from formparts.unfold.pieces import net_of
 from formparts.unfold.placing import Allowance, Side
@@ -173,7 +173,7 @@ def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
         return Sewn(upper.loops[outer], holes, notes)
     first, holes, found = examined(sheet, upper, lower)
-    if misfit > max(slack, SAME_PLACE * covered / 2.0) and not found:
+    if misfit > slack + min(looseness(sheet.part), SAME_PLACE) * covered and not found:
         raise InputError(
             sheet.part.name,
             "thickness",

@@ -61,7 +61,7 @@ def test_coarse_points_give_the_same_blank(subject: str, tmp_path: Path) -> None
     assert 1e-6 < found.loose_by < 3e-5
     (note,) = found.notes
     assert re.fullmatch(
-        r"ends of edges lie up to \S+e-0[56] mm off their faces: thickness and radii are given to 0.0001 mm, "
+        r"ends of edges lie up to \S+e-0[56] mm off their faces: thickness and radii are rounded to 0.0001 mm, "
         r"angles to 0.01 deg",
         note,
     )
