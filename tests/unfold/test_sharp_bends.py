@@ -46,3 +46,17 @@ def test_a_sharp_bend_whose_flange_tapers_from_it(up: int, side: int) -> None:
     cut = 30.0 + 20.0 + 2.0 * (40.0 + strip + math.hypot(5.0, 30.0))
     assert found.blank.cut_length == pytest.approx(cut, rel=1e-9)
     assert len(found.blank.outline.edges) == 6
+
+
+@pytest.mark.parametrize("up", [1, -1])
+def test_sharp_bends_that_are_not_parallel(up: int) -> None:
+    """A base of 60 x 40 inside, walls of 30 x 20 and 60 x 30 on two of its edges, t 2, no inside radius."""
+    base = cq.Workplane().box(60, 40, 2, centered=False)
+    one = extruded([(60,), (90, 0), (20,)], w=30.0)
+    other = extruded([(40,), (90, 0), (30,)], w=60.0)
+    turned = other.rotate((0, 0, 0), (0, 0, 1), -90).mirror("XZ")
+    solid = base.union(one).union(turned)
+    found = unfold(solid, by_k, up=(0, 0, up))
+    strip = math.pi / 2 * 0.88
+    assert found.blank.area == pytest.approx(60 * 40 + 30 * (20 + strip) + 60 * (30 + strip), rel=1e-9)
+    assert sorted(bend.length for bend in found.bends) == pytest.approx([30.0, 60.0])
