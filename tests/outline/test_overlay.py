@@ -280,3 +280,18 @@ def test_rectangles_that_share_a_corner_and_a_side_have_no_corners_to_spare() ->
     row = [at(rectangle(10, 5), x, y) for x, y in ((0, 0), (10, 0), (0, 5))]
     (found,) = unite(*row)
     assert len(found.outer.edges) == 6
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_each_hole_belongs_to_the_smallest_outline_round_it(turned: bool) -> None:
+    """Two rings within one another, in either order: pi/4 (100^2 - 80^2) and pi/4 (60^2 - 40^2)."""
+    rings = [ring(100, 80), ring(60, 40)]
+    found = unite(*(rings[::-1] if turned else rings))
+    assert [len(outline.holes) for outline in found] == [1, 1]
+    areas = sorted(outline.area for outline in found)
+    assert areas == pytest.approx([math.pi / 4 * 2000.0, math.pi / 4 * 3600.0], rel=1e-12)
+
+
+def test_turning_over_changes_the_sign_of_y() -> None:
+    assert Motion.turn_over()((1.0, 2.0)) == (1.0, -2.0)
+    assert Motion.turn_over().turns_over
