@@ -159,3 +159,19 @@ def test_the_name_of_the_solid_is_kept() -> None:
     body = plate(Sheet(2.0, 3.0, "DC01"), rectangle(30, 20), "shim")
     assert unfold(solid(body), by_k).name == "shim"
     assert unfold(extruded([(40,)]), by_k).name == "solid"
+
+
+@pytest.mark.parametrize("off", [(0.0, 1e-5), (1e-5, 0.0), (1e-5, -1e-5)])
+@pytest.mark.parametrize("ccw", [True, False])
+def test_an_arc_ends_on_its_circle_whichever_end_was_off(off: tuple[float, float], ccw: bool) -> None:
+    """A quarter of R 10 and its two radii; what hangs on to it stays where it is."""
+    start, end = (10.0 + off[0], 0.0), (0.0, 10.0 + off[1])
+    arc = Arc(start, end, (0.0, 0.0), 10.0, True)
+    loop = Loop((arc, Line(end, (0.0, 0.0)), Line((0.0, 0.0), start)))
+    edges = loop.edges if ccw else tuple(edge.reversed() for edge in reversed(loop.edges))
+    (found,) = (edge for edge in straightened(Loop(edges)).edges if isinstance(edge, Arc))
+    assert {found.start, found.end} == {start, end}
+    for place in (found.start, found.end):
+        assert math.dist(place, found.centre) == pytest.approx(found.radius, abs=1e-12)
+    assert found.radius == pytest.approx(10.0, abs=1.1e-5)
+    assert math.dist(found.centre, (0.0, 0.0)) < 2e-5
