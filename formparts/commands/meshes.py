@@ -34,7 +34,8 @@ def check_options(options: argparse.Namespace) -> None:
             )
     if options.chord and not options.mesh:
         raise InputError("make", "--chord", options.chord, "means nothing without --mesh", "add --mesh glb")
-    _chord(options)
+    if options.chord:  # else nothing need be loaded to look at it
+        _chord(options)
 
 
 def _chord(options: argparse.Namespace) -> float:
