@@ -155,3 +155,11 @@ def test_din_refuses_what_is_sharper_than_its_formula() -> None:
         bending.din_6935_factor(0.1, 2)
     with pytest.raises(InputError, match="inside_radius = 0 mm"):
         bending.din_6935_factor(np.array([1.0, 0.0]), 2)
+
+
+def test_the_highest_rise_that_a_slope_reaches() -> None:
+    """Slope of 10, R 3, t 2: standing up, the two arcs and the slope reach d + sqrt(10^2 + d^2), d = 2 R + t = 8."""
+    highest = 8.0 + math.hypot(10.0, 8.0)
+    assert bending.offset_angle(highest - 1e-6, 10.0, 3.0, 2.0) > 0.0
+    with pytest.raises(InputError, match=rf"at most {highest:.6g} mm"):
+        bending.offset_angle(200.0, 10.0, 3.0, 2.0)

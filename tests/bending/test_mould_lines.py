@@ -30,52 +30,15 @@ def test_every_bend_may_have_its_own_angle_and_radius() -> None:
     assert flat == pytest.approx(96.1435935 + 6.0946897 + 11.3935094, abs=1e-6)
 
 
-def test_a_strip_without_bends_is_as_long_as_it_is() -> None:
-    """Nothing is taken off where nothing is bent."""
-    assert bending.blank_length((75.5,), 90, 2, 2, RULE) == 75.5
-    assert bending.mould_lengths((75.5,), (), (), 2) == (75.5,)
-    assert bending.missing_mould_length(75.5, (), 90, 2, 2, RULE) == 75.5
+def test_a_strip_without_bends_is_as_long_as_its_one_run() -> None:
+    assert bending.missing_mould_length(0.5, (), (), (), 2.0, RULE) == 0.5
+    with pytest.raises(InputError, match="missing_mould_length: length = -5 mm"):
+        bending.missing_mould_length(-5.0, (), (), (), 2.0, RULE)
 
 
-@pytest.mark.parametrize(
-    ("work", "words"),
-    [
-        (lambda: bending.mould_straights((30, 7, 30), 90, 2, 2), "run 2 is too short for its bends by 1 mm"),
-        (lambda: bending.blank_length((3.9, 30), 90, 2, 2, RULE), "at least 4 mm"),
-        (lambda: bending.blank_length((30, 30), (90, 90), 2, 2, RULE), "give one, or 1: one for each bend"),
-        (lambda: bending.mould_lengths((30, 30, 30), 90, (2,), 2), "give one, or 2: one for each bend"),
-        (lambda: bending.mould_lengths((30, -1), 90, 2, 2), "straight = -1 mm: is outside its range"),
-        (lambda: bending.mould_straights((), 90, 2, 2), "there are no runs"),
-        (lambda: bending.mould_straights((math.nan, 20), 90, 2, 2), "straight = nan"),
-        (lambda: bending.mould_straights((20, math.inf), 90, 2, 2), "straight = inf"),
-        (lambda: bending.blank_length(("30 mm", 20), 90, 2, 2, RULE), "is a str, not a number"),
-        (
-            lambda: bending.mould_straights((30, 30), 180, 2, 2),
-            "there is a mould line only between 0 and 180",
-        ),
-        (
-            lambda: bending.missing_mould_length(40, (50,), 90, 2, 2, RULE),
-            "is too short for the other runs by 10.52",
-        ),
-    ],
-)
-def test_what_cannot_be_bent_is_refused_in_one_line(work: object, words: str) -> None:
-    """The line says the run, by how much it is short, and the least that is allowed."""
-    with pytest.raises(InputError) as caught:
-        work()
-    assert words in str(caught.value)
-    assert "\n" not in str(caught.value)
-
-
-def test_the_shortest_blank_there_is() -> None:
-    """Legs of nothing but the setbacks of R + t = 4: the blank is the bend itself, pi/2 x 2.88 at K = 0.44."""
-    rule = bending.KFactor(0.44)
-    bend = math.pi / 2 * 2.88
-    assert bending.missing_mould_length(bend, [4.0], 90, 2, 2, rule) == pytest.approx(4.0, abs=1e-12)
-    assert bending.missing_mould_length(bend + 3, [4.0], 90, 2, 2, rule) == pytest.approx(7.0, abs=1e-12)
-    with pytest.raises(InputError, match=r"too short for the other runs by 0\.001 mm"):
-        bending.missing_mould_length(bend - 0.001, [4.0], 90, 2, 2, rule)
-
-
-def test_a_strip_without_a_bend_is_as_long_as_its_run() -> None:
-    assert bending.missing_mould_length(50.0, [], [], [], 2, bending.KFactor(0.44)) == 50.0
+def test_the_last_run_may_be_as_short_as_its_own_setback() -> None:
+    """90 deg and then 30 deg, R 3, t 2: the last run needs (3 + 2) tan 15 deg, and not the 5 of the first bend."""
+    setback = 5.0 * math.tan(math.radians(15.0))
+    strip = bending.blank_length((20.0, 20.0, setback + 1.0), (90.0, 30.0), (3.0, 3.0), 2.0, RULE)
+    found = bending.missing_mould_length(strip, (20.0, 20.0), (90.0, 30.0), (3.0, 3.0), 2.0, RULE)
+    assert found == pytest.approx(setback + 1.0, abs=1e-9)
