@@ -85,3 +85,15 @@ def test_a_bend_of_60_by_hand(up: bool) -> None:
         (2.0, -(10.0 + 7.0 / 2.0 / sine) * sine, sign * (5.0 + 7.0 * sine)), abs=1e-12
     )
     assert across.z == pytest.approx((0.0, sign * sine, 0.5), abs=1e-15)
+
+
+def test_directions_of_a_tilted_frame() -> None:
+    """Each unit of a frame is its axis, and three of them add up: 2 x + 3 y + 6 z has length 7."""
+    third = 1.0 / 3.0
+    axes = ((2 * third, third, 2 * third), (-2 * third, 2 * third, third), (-third, -2 * third, 2 * third))
+    frame = Frame((1.0, 2.0, 3.0), *axes)
+    for number, units in enumerate(((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))):
+        assert frame.direction(*units) == pytest.approx(axes[number], abs=1e-12)
+    found = frame.direction(2.0, 3.0, 6.0)
+    assert found == pytest.approx([2 * a + 3 * b + 6 * c for a, b, c in zip(*axes, strict=True)], abs=1e-12)
+    assert math.hypot(*found) == pytest.approx(7.0)

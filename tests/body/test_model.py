@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import pickle
-from dataclasses import FrozenInstanceError
+from dataclasses import FrozenInstanceError, replace
 from itertools import pairwise
 
 import pytest
@@ -124,6 +124,9 @@ def test_first_bend_that_is_lost() -> None:
     assert first_lost(base, (bend, bend)) is bend
     smaller = Flat("base", rectangle(58, 40))
     assert first_lost(smaller, (bend,)) is bend
+    stray = replace(bend, parent_line=((29.0, -20.0), (29.0, 20.0)))
+    assert first_lost(base, (stray, bend)) is stray
+    assert first_lost(base, (bend, stray)) is stray
     with pytest.raises(
         InputError, match=r"bend line of wall.bend = .* does not lie wholly on the edge of base"
     ):
