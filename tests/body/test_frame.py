@@ -7,7 +7,7 @@ import math
 import pytest
 
 from formparts.body import Frame
-from formparts.body.frame import bend_frame, frame_across, inverse, mirror_frame
+from formparts.body.frame import bend_frame, frame_across, inverse, mirror_frame, opposite
 from formparts.outline import Motion
 
 TURNED = Frame((10.0, 20.0, 30.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
@@ -97,3 +97,12 @@ def test_directions_of_a_tilted_frame() -> None:
     found = frame.direction(2.0, 3.0, 6.0)
     assert found == pytest.approx([2 * a + 3 * b + 6 * c for a, b, c in zip(*axes, strict=True)], abs=1e-12)
     assert math.hypot(*found) == pytest.approx(7.0)
+    place = frame.point((2.0, 3.0), 6.0)
+    assert place == pytest.approx(
+        [one + off for one, off in zip(found, frame.origin, strict=True)], abs=1e-12
+    )
+    assert frame.local(place) == pytest.approx((2.0, 3.0, 6.0), abs=1e-12)
+
+
+def test_the_other_way() -> None:
+    assert opposite((1.0, -2.0, 3.0)) == (-1.0, 2.0, -3.0)

@@ -11,6 +11,7 @@ import pytest
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
 from formparts.body.frame import Frame
+from formparts.body.rims import lies_on
 from formparts.errors import InputError
 from formparts.outline import Line, Motion, arc_to, closed_path, cut, disc, rectangle
 from formparts.shapes import add_flange, plate, profile, run, up
@@ -127,6 +128,8 @@ def test_first_bend_that_is_lost() -> None:
     stray = replace(bend, parent_line=((29.0, -20.0), (29.0, 20.0)))
     assert first_lost(base, (stray, bend)) is stray
     assert first_lost(base, (bend, stray)) is stray
+    later = replace(bend, name="later")
+    assert first_lost(base, (bend, later)) is later
     with pytest.raises(
         InputError, match=r"bend line of wall.bend = .* does not lie wholly on the edge of base"
     ):
@@ -309,3 +312,11 @@ def test_bends_on_all_sides_and_round_a_window() -> None:
         long = Bend(name, "base", "leg", (start, further), (start, further), 90.0, "up", 3.0)
         with pytest.raises(InputError, match="does not lie wholly on the edge of base"):
             flat_rims(flat, (long,))
+
+
+def test_lines_on_an_edge_and_beside_it() -> None:
+    """Along its first half yes; 5 beside it, beyond its end, or the other way, no."""
+    edge = Line((0.0, 0.0), (10.0, 0.0))
+    assert lies_on(edge, ((0.0, 0.0), (5.0, 0.0)))
+    for line in (((2.0, 5.0), (8.0, 5.0)), ((8.0, 0.0), (11.0, 0.0)), ((5.0, 0.0), (2.0, 0.0))):
+        assert not lies_on(edge, line)
