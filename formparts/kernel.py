@@ -189,21 +189,27 @@ def _is_plain(shape: Any) -> bool:
     from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
     from OCP.TopoDS import TopoDS
 
-    for face in _found(shape, TopAbs_FACE):
+    for face in found_in(shape, TopAbs_FACE):
         kind = BRepAdaptor_Surface(TopoDS.Face_s(face), False).GetType()
         if kind not in (GeomAbs_Plane, GeomAbs_SurfaceOfExtrusion):
-            edges = [BRepAdaptor_Curve(TopoDS.Edge_s(edge)).GetType() for edge in _found(face, TopAbs_EDGE)]
+            edges = [BRepAdaptor_Curve(TopoDS.Edge_s(edge)).GetType() for edge in found_in(face, TopAbs_EDGE)]
             round_it = kind in (GeomAbs_Cylinder, GeomAbs_Cone)
             if not round_it or not all(edge in (GeomAbs_Line, GeomAbs_Circle) for edge in edges):
                 return False
     return True
 
 
-def _found(shape: Any, kind: Any) -> Iterator[Any]:
-    """Faces or edges of a shape, one after the other."""
-    from OCP.TopExp import TopExp_Explorer
+def found_in(shape: Any, kind: Any) -> list[Any]:
+    """All pieces of one kind in a shape, each once."""
+    pieces = mapped(shape, kind)
+    return [pieces.FindKey(number) for number in range(1, pieces.Extent() + 1)]
 
-    explorer = TopExp_Explorer(shape, kind)
-    while explorer.More():
-        yield explorer.Current()
-        explorer.Next()
+
+def mapped(shape: Any, kind: Any) -> Any:
+    """The kernel's own numbering of all pieces of one kind in a shape, from 1 on."""
+    from OCP.TopExp import TopExp
+    from OCP.TopTools import TopTools_IndexedMapOfShape
+
+    pieces = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, kind, pieces)
+    return pieces

@@ -97,7 +97,7 @@ def press_force(part: Part) -> Iterator[Finding]:
         if limit is None or strength is None or opening is None:
             continue
         force = float(bending_force(part.thickness, mark.length, opening, strength)) / 1000.0
-        if force > limit.at() + MET:
+        if force > limit.at() + LENGTH:
             middle = Line(mark.start, mark.end).middle
             message = (
                 f"{mark.name} needs {force:.4g} kN over a die opening of {opening:g} mm, and the press has "

@@ -10,7 +10,7 @@ from formparts.outline.regions import Loop, joint_bounds
 from formparts.tolerances import LENGTH
 from formparts.unfold.develop import Developed, crossings, mark_of, piece_edges
 from formparts.unfold.limits import LOOSE_ANGLE, LOOSE_LENGTH, SAME_PLACE
-from formparts.unfold.measures import has_free_face, looseness
+from formparts.unfold.measures import has_free_face
 from formparts.unfold.overlaps import overlaps, patch_of
 from formparts.unfold.parts import Cone, Cylinder, Plane
 from formparts.unfold.pieces import is_flat
@@ -45,17 +45,18 @@ def composed(
     if sewn.notes:
         found = {piece: _ended(mark, sewn) for piece, mark in found.items()}
     marks = {piece: _moved_mark(mark, by) for piece, mark in found.items()}
-    thickness, loose_by, notes = skin.side.thickness, looseness(sheet.part), sewn.notes
+    thickness, loose_by, notes = skin.side.thickness, sheet.loose_by, sewn.notes
     if loose_by > LENGTH:
         thickness = round(thickness, LOOSE_LENGTH)
         marks = {piece: _rounded(mark) for piece, mark in marks.items()}
         said = f"thickness and radii are rounded to {10.0**-LOOSE_LENGTH:g} mm, angles to {10.0**-LOOSE_ANGLE:g} deg"
         notes = [*notes, f"ends of edges lie up to {loose_by:.2g} mm off their faces: {said}"]
     outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
-    twice = _lying_twice(skin, names, rims, by)
+    shallow = max(LENGTH, min(loose_by, SAME_PLACE))
+    twice = _lying_twice(skin, names, rims, by, shallow)
     if not twice and sewn.notes:
         # Where an edge is slanted the outline may be that of the other skin, which is wider there.
-        twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by)
+        twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by, shallow)
     return Unfolded(
         sheet.part.name,
         thickness,
@@ -76,11 +77,11 @@ def _rounded(mark: BendMark) -> BendMark:
 
 
 def _lying_twice(
-    skin: Developed, names: dict[int, str], rims: dict[int, list[Edge]], by: Pair
+    skin: Developed, names: dict[int, str], rims: dict[int, list[Edge]], by: Pair, shallow: float
 ) -> tuple[Overlap, ...]:
-    """Where pieces of one skin lie on one another."""
+    """Where pieces of one skin lie on one another by more than a depth."""
     patches = [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps]
-    return overlaps(patches, _hinge_lines(skin, names, by))
+    return overlaps(patches, _hinge_lines(skin, names, by), shallow)
 
 
 def _names_above(sheet: Sheet, skin: Developed, other: Developed, names: dict[int, str]) -> dict[int, str]:

@@ -10,7 +10,6 @@ from typing import Final
 from formparts.layout import Overlap
 from formparts.outline.edges import Arc, Bounds, Edge, Line, boxes_meet
 from formparts.tolerances import CHORD, LENGTH
-from formparts.unfold.limits import SAME_PLACE
 from formparts.unfold.slabs import (
     Segment,
     Trapezoid,
@@ -60,13 +59,15 @@ def chords(edge: Edge, chord: float) -> list[Segment]:
     return [(places[number], places[number + 1]) for number in range(count)]
 
 
-def overlaps(patches: list[Patch], hinges: dict[frozenset[str], list[Segment]]) -> tuple[Overlap, ...]:
-    """Every place where two pieces lie on one another, or touch along an edge where no hinge joins them."""
+def overlaps(
+    patches: list[Patch], hinges: dict[frozenset[str], list[Segment]], shallow: float = LENGTH
+) -> tuple[Overlap, ...]:
+    """Every place where two pieces lie on one another by more than a depth, or touch where no hinge joins them."""
     place = {patch.name: number for number, patch in enumerate(patches)}
     found: list[Overlap] = []
     for pair in _near(patches):
         one, other = sorted(pair, key=lambda patch: place[patch.name])
-        found.extend(_overlaps(one, other, hinges.get(frozenset((one.name, other.name)), [])))
+        found.extend(_overlaps(one, other, hinges.get(frozenset((one.name, other.name)), []), shallow))
     found.sort(key=lambda overlap: (place[overlap.first], place[overlap.second]))
     return tuple(found)
 
@@ -80,7 +81,7 @@ def _near(patches: list[Patch]) -> Iterator[tuple[Patch, Patch]]:
         active.append(patch)
 
 
-def _overlaps(one: Patch, other: Patch, hinges: list[Segment]) -> list[Overlap]:
+def _overlaps(one: Patch, other: Patch, hinges: list[Segment], shallow: float) -> list[Overlap]:
     """The overlaps of two pieces, one for each place."""
     window = (
         *(max(one.box[0], other.box[0]), max(one.box[1], other.box[1])),
@@ -92,7 +93,7 @@ def _overlaps(one: Patch, other: Patch, hinges: list[Segment]) -> list[Overlap]:
             least_width([corner for part in region for corner in part]),
             sum(map(trapezoid_area, region)),
         )
-        if depth > SAME_PLACE:
+        if depth > shallow:
             found.append(Overlap(one.name, other.name, middle_of_widest(region), depth, area))
     if found:
         return found

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from formparts.errors import InputError
-from formparts.kernel import guard, measured
+from formparts.kernel import found_in, guard, mapped, measured
 from formparts.unfold.parts import Edge, Face, Part
 from formparts.unfold.surfaces import curve_of, surface_of, xyz
 
@@ -60,8 +60,8 @@ def has_free_form(shape: Any) -> bool:
     from OCP.TopoDS import TopoDS
 
     surfaces, curves = (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone), (GeomAbs_Line, GeomAbs_Circle)
-    faces = (BRepAdaptor_Surface(TopoDS.Face_s(face), False) for face in _found(shape, TopAbs_FACE))
-    edges = (BRepAdaptor_Curve(TopoDS.Edge_s(edge)) for edge in _found(shape, TopAbs_EDGE))
+    faces = (BRepAdaptor_Surface(TopoDS.Face_s(face), False) for face in found_in(shape, TopAbs_FACE))
+    edges = (BRepAdaptor_Curve(TopoDS.Edge_s(edge)) for edge in found_in(shape, TopAbs_EDGE))
     return any(face.GetType() not in surfaces for face in faces) or any(
         edge.GetType() not in curves for edge in edges
     )
@@ -91,7 +91,7 @@ def _single_solid(where: str, shape: Any) -> Any:
     """The one solid in a shape."""
     from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
 
-    solids = _found(shape, TopAbs_SOLID)
+    solids = found_in(shape, TopAbs_SOLID)
     if len(solids) > 1:
         raise InputError(
             where,
@@ -101,10 +101,10 @@ def _single_solid(where: str, shape: Any) -> Any:
             "give the solids one by one, or fuse them if they are one part",
         )
     if not solids:
-        faces = len(_found(shape, TopAbs_FACE))
+        faces = len(found_in(shape, TopAbs_FACE))
         problem = f"{faces} faces, but no closed solid" if faces else "there is nothing in it"
         raise InputError(where, "solids", 0, problem, "save the part as a solid, not as surfaces")
-    shells = _found(solids[0], TopAbs_SHELL)
+    shells = found_in(solids[0], TopAbs_SHELL)
     if len(shells) != 1:
         raise InputError(
             where,
@@ -116,28 +116,13 @@ def _single_solid(where: str, shape: Any) -> Any:
     return solids[0]
 
 
-def _found(shape: Any, kind: Any) -> list[Any]:
-    """All pieces of one kind in a shape, each once."""
-    mapped = _mapped(shape, kind)
-    return [mapped.FindKey(number) for number in range(1, mapped.Extent() + 1)]
-
-
-def _mapped(shape: Any, kind: Any) -> Any:
-    from OCP.TopExp import TopExp
-    from OCP.TopTools import TopTools_IndexedMapOfShape
-
-    mapped = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, kind, mapped)
-    return mapped
-
-
 def _read(where: str, shape: Any, named: Mapping[str, Any]) -> Part:
     """Read all vertices, edges and faces of one solid."""
     from OCP.BRep import BRep_Tool
     from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_VERTEX
     from OCP.TopoDS import TopoDS
 
-    vertices, edges, faces = (_mapped(shape, kind) for kind in (TopAbs_VERTEX, TopAbs_EDGE, TopAbs_FACE))
+    vertices, edges, faces = (mapped(shape, kind) for kind in (TopAbs_VERTEX, TopAbs_EDGE, TopAbs_FACE))
     points = [
         xyz(BRep_Tool.Pnt_s(TopoDS.Vertex_s(vertices.FindKey(number))))
         for number in range(1, vertices.Extent() + 1)

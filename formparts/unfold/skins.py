@@ -31,6 +31,7 @@ class Sheet:
     families: Families
     areas: list[float]
     volume: float
+    loose_by: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,7 +88,7 @@ def unfold(
     part = part_of(solid, name, faces)
     sweeps = sweeps_of(part)
     areas = [area(part, face, sweeps) for face in part.faces]
-    sheet = Sheet(part, families_of(part), areas, volume(part, sweeps))
+    sheet = Sheet(part, families_of(part), areas, volume(part, sweeps), looseness(part))
     if not sheet.volume > 0.0:
         raise InputError(
             part.name, "volume", sheet.volume, "is not positive", "save the part as one closed solid", "mm3"
@@ -173,7 +173,7 @@ def _sewn(sheet: Sheet, upper: Developed, lower: Developed) -> Sewn:
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
         return Sewn(upper.loops[outer], holes, notes)
     first, holes, found = examined(sheet, upper, lower)
-    if misfit > slack + min(looseness(sheet.part), SAME_PLACE) * covered and not found:
+    if misfit > slack + min(sheet.loose_by, SAME_PLACE) * covered and not found:
         raise InputError(
             sheet.part.name,
             "thickness",

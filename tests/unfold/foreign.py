@@ -96,6 +96,36 @@ def written_coarsely(shape: Any, path: Path, digits: int = 5) -> cq.Workplane:
     return cq.importers.importStep(str(path))
 
 
+def mitred_box() -> cq.Workplane:
+    """100 x 80 x 30, t 2, inside 2; its walls meet in mitres 0.2 wide, with no relief."""
+    box = cq.Workplane().box(100, 80, 30, centered=False).edges("<Z").fillet(4)
+    box = box.cut(cq.Workplane().box(96, 76, 30, centered=False).edges("<Z").fillet(2).translate((2, 2, 2)))
+    for x, y, angle in ((0, 0, 45), (100, 80, 45), (100, 0, -45), (0, 80, -45)):
+        slit = cq.Workplane().box(20, 0.2, 99).rotate((0, 0, 0), (0, 0, 1), angle)
+        box = box.cut(slit.translate((x, y, 0)))
+    return box
+
+
+def mitred_channel() -> cq.Workplane:
+    """60 wide and 50 high outside, t 2, inside 2; one end cut at 45 deg, at 300 on one wall and at 240 on the other."""
+    outside = cq.Workplane().box(60, 300, 50, centered=False).edges("|Y and <Z").fillet(4)
+    inside = cq.Workplane().box(56, 300, 50, centered=False).edges("|Y and <Z").fillet(2)
+    wedge = cq.Workplane().polyline([(0, 300), (60, 300), (60, 240)]).close().extrude(99)
+    return outside.cut(inside.translate((2, 0, 2))).cut(wedge)
+
+
+def tapered_flange() -> cq.Workplane:
+    """An angle, cut straight down along a slanted line through its long leg and its bend."""
+    wedge = cq.Workplane().polyline([(-5, -1), (30, -1), (-5, 24)]).close().extrude(100, both=True)
+    return filleted_angle().cut(wedge)
+
+
+def bored_strip() -> cq.Workplane:
+    """Rolled by 150 deg to 100 inside, t 2, 60 wide, with a bore of 16 through it across the roll."""
+    strip = cq.Workplane("XZ").moveTo(100, 0).rect(2, 60, centered=False).revolve(150, (0, 0), (0, 1))
+    return strip.cut(cq.Workplane("XZ").center(0, 30).circle(8).extrude(-150))
+
+
 def tray() -> cq.Workplane:
     """A shelled box, its bottom edges rounded, its corners cut away: 100 x 60 x 40 outside, t 2, inside radius 3."""
     box = (

@@ -23,6 +23,7 @@ from formparts.unfold import read_solid, unfold
 from formparts.unfold.reading import has_free_form, only_solid
 from tests.unfold.foreign import (
     as_splines,
+    bored_strip,
     box_cutter,
     by_k,
     extruded,
@@ -30,6 +31,7 @@ from tests.unfold.foreign import (
     flat_size,
     revolved,
     tapered_bend,
+    tapered_flange,
     tray,
 )
 
@@ -367,8 +369,7 @@ def test_a_flange_tapered_by_a_slanted_cut() -> None:
     On the long leg the edge stays straight and square, at 25 across in 35 along, from y = 0 (so x = 30 - 1.4) to the
     tangent line at x = 5: sqrt(23.6^2 + (23.6 x 25/35)^2) long.
     """
-    wedge = cq.Workplane().polyline([(-5, -1), (30, -1), (-5, 24)]).close().extrude(100, both=True)
-    found = unfold(filleted_angle().cut(wedge), by_k)
+    found = unfold(tapered_flange(), by_k)
     assert any("slanted" in note for note in found.notes)
     slanted = [
         edge
@@ -381,12 +382,12 @@ def test_a_flange_tapered_by_a_slanted_cut() -> None:
 
 def test_what_is_free_form_is_seen_by_faces_and_by_edges() -> None:
     """Lines and arcs on planes and cylinders are not; splines are, be it that two cylinders meet in one."""
-    rolled = cq.Workplane("XZ").moveTo(100, 0).rect(2, 60, centered=False).revolve(150, (0, 0), (0, 1))
-    bore = cq.Workplane("XZ").center(0, 30).circle(8).extrude(-150)
+    rim = cq.Workplane().circle(20).extrude(5).faces(">Z").edges().fillet(1)  # a torus between circles
     for solid, free in (
         (filleted_angle(), False),
-        (rolled, False),
-        (rolled.cut(bore), True),
+        (revolved(150.0), False),
+        (bored_strip(), True),
+        (rim, True),
         (as_splines(filleted_angle()), True),
     ):
         assert has_free_form(only_solid(solid)) is free

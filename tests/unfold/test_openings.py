@@ -11,7 +11,7 @@ import pytest
 from formparts.errors import InputError
 from formparts.unfold import unfold
 from formparts.unfold.limits import FOLLOWED
-from tests.unfold.foreign import by_k
+from tests.unfold.foreign import by_k, mitred_channel
 
 Profile = list[tuple[float, float]]
 """Radius and height of a hole, from the lower skin at z = 0 to the upper at z = 4."""
@@ -117,10 +117,7 @@ def test_a_channel_mitred_at_one_end(turned: bool) -> None:
     One wall is longer outside than inside, by 2, the other the other way round, so that neither skin holds the other:
     300 or 298 long, 240 or 242. The blank has the upper one, and it is said how far off the other is.
     """
-    outside = cq.Workplane().box(60, 300, 50, centered=False).edges("|Y and <Z").fillet(4)
-    inside = cq.Workplane().box(56, 300, 50, centered=False).edges("|Y and <Z").fillet(2)
-    wedge = cq.Workplane().polyline([(0, 300), (60, 300), (60, 240)]).close().extrude(99)
-    solid = outside.cut(inside.translate((2, 0, 2))).cut(wedge)
+    solid = mitred_channel()
     found = unfold(solid.rotate((0, 0, 0), (1, 1, 0), 180) if turned else solid, by_k)
     sizes = sorted((found.blank.length, found.blank.width))
     assert sizes[0] == pytest.approx(46 + 52 + 46 + math.pi * 2.88, abs=1e-6)

@@ -23,7 +23,7 @@ from formparts.unfold.measures import looseness
 from formparts.unfold.reading import has_free_form, only_solid, part_of
 from formparts.unfold.sewing import straightened
 from formparts.unfold.walls import alike
-from tests.unfold.foreign import as_splines, by_k, cone, extruded, revolved
+from tests.unfold.foreign import bored_strip, by_k, cone, extruded, revolved
 
 UP, DOWN = 1, -1
 
@@ -90,23 +90,13 @@ def test_whichever_flat_stays_the_blank_is_the_same(widths: tuple[float, float],
 )
 def test_a_bore_across_a_bend_whichever_way_it_looks(axis: tuple[int, int, int], turn: float) -> None:
     """Two cylinders meet in a curve that is neither line nor circle; the kernel's volume is the other road."""
-    strip = cq.Workplane("XZ").moveTo(100, 0).rect(2, 60, centered=False).revolve(150, (0, 0), (0, 1))
-    bored = strip.cut(cq.Workplane("XZ").center(0, 30).circle(8).extrude(-150))
-    turned = bored.rotate((0, 0, 0), axis, turn)
+    turned = bored_strip().rotate((0, 0, 0), axis, turn)
     assert has_free_form(only_solid(turned))
     volume = measured(only_solid(turned), closely=True).volume
     found = unfold(turned, by_k)
     assert found.volume == pytest.approx(volume, rel=1e-7)
     assert [bend.angle for bend in found.bends] == [pytest.approx(150.0, abs=1e-6)]
     assert max(found.blank.length, found.blank.width) == pytest.approx(by_k(150, 100, 2), abs=1e-6)
-
-
-def test_free_form_is_any_face_or_any_edge() -> None:
-    """A rounded rim is a torus between circles; a plate with one is not of planes and cylinders any more."""
-    disc = cq.Workplane().circle(20).extrude(5)
-    assert not has_free_form(only_solid(disc))
-    assert has_free_form(only_solid(disc.faces(">Z").edges().fillet(1)))
-    assert has_free_form(only_solid(as_splines(revolved(90.0))))
 
 
 def test_how_loosely_edges_lie() -> None:

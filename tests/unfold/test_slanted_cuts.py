@@ -10,21 +10,7 @@ import pytest
 
 from formparts.outline.edges import Line
 from formparts.unfold import unfold
-from tests.unfold.foreign import by_k, filleted_angle
-
-
-def mitred_channel() -> cq.Workplane:
-    """60 wide and 50 high outside, t 2, inside 2, 300 long; one end cut at 45 deg."""
-    outside = cq.Workplane().box(60, 300, 50, centered=False).edges("|Y and <Z").fillet(4)
-    inside = cq.Workplane().box(56, 300, 50, centered=False).edges("|Y and <Z").fillet(2)
-    wedge = cq.Workplane().polyline([(0, 300), (60, 300), (60, 240)]).close().extrude(99)
-    return outside.cut(inside.translate((2, 0, 2))).cut(wedge)
-
-
-def tapered_flange() -> cq.Workplane:
-    """A cut straight down along a slanted line through the long leg and the bend."""
-    wedge = cq.Workplane().polyline([(-5, -1), (30, -1), (-5, 24)]).close().extrude(100, both=True)
-    return filleted_angle().cut(wedge)
+from tests.unfold.foreign import by_k, mitred_box, mitred_channel, tapered_flange
 
 
 @pytest.mark.parametrize("solid", [mitred_channel, tapered_flange])
@@ -55,13 +41,8 @@ def test_a_sine_along_a_bend_line_is_ended_where_it_crosses() -> None:
 
 @pytest.mark.parametrize("up", [1, -1])
 def test_corners_lie_on_one_another_whichever_skin_is_rolled_out(up: int) -> None:
-    """A box whose walls meet in mitres, t 2, inside 2, with no relief: its outer skin is the wider, at all four."""
-    box = cq.Workplane().box(100, 80, 30, centered=False).edges("<Z").fillet(4)
-    box = box.cut(cq.Workplane().box(96, 76, 30, centered=False).edges("<Z").fillet(2).translate((2, 2, 2)))
-    for x, y, angle in ((0, 0, 45), (100, 80, 45), (100, 0, -45), (0, 80, -45)):
-        slit = cq.Workplane().box(20, 0.2, 99).rotate((0, 0, 0), (0, 0, 1), angle)
-        box = box.cut(slit.translate((x, y, 0)))
-    found = unfold(box, by_k, up=(0, 0, up))
+    """Without a relief its outer skin, which is the wider, lies on itself at all four corners."""
+    found = unfold(mitred_box(), by_k, up=(0, 0, up))
     bends = {mark.name for mark in found.blank.bends}
     pairs = {frozenset((overlap.first, overlap.second)) for overlap in found.blank.overlaps}
     assert len(found.blank.overlaps) == len(pairs) == 4

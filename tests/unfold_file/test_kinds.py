@@ -14,7 +14,16 @@ from formparts import unfold_file
 from formparts.shapes import Axis, rotate
 from formparts.solid import solid
 from tests.invariants.subjects import body_of
-from tests.unfold.foreign import as_splines, by_k, cone, extruded, filleted_angle, revolved, written_coarsely
+from tests.unfold.foreign import (
+    as_splines,
+    by_k,
+    cone,
+    extruded,
+    filleted_angle,
+    mitred_box,
+    revolved,
+    written_coarsely,
+)
 
 CURL: list[tuple[float, ...]] = [(40.0,), (90.0, 2.0), (20.0,), (180.0, 3.0), (5.0,)]
 Made = Callable[[], cq.Workplane]
@@ -54,12 +63,7 @@ def test_a_cone_alone_goes_through(tmp_path: Path) -> None:
 
 def test_corners_that_lie_on_one_another_are_said_and_the_files_are_there(tmp_path: Path) -> None:
     """A box whose walls meet in mitres with no relief: on the outer skin, which is the wider, the bends overlap."""
-    box = cq.Workplane().box(100, 80, 30, centered=False).edges("<Z").fillet(4)
-    box = box.cut(cq.Workplane().box(96, 76, 30, centered=False).edges("<Z").fillet(2).translate((2, 2, 2)))
-    for x, y, angle in ((0, 0, 45), (100, 80, 45), (100, 0, -45), (0, 80, -45)):
-        slit = cq.Workplane().box(20, 0.2, 99).rotate((0, 0, 0), (0, 0, 1), angle)
-        box = box.cut(slit.translate((x, y, 0)))
-    made = unfold_file(file_of(box, tmp_path), tmp_path / "out")
+    made = unfold_file(file_of(mitred_box(), tmp_path), tmp_path / "out")
     assert {item.code for item in made.findings} >= {"blank-overlap"}
     assert [item.code for item in made.findings].count("blank-overlap") == 4
     assert len(made.files) == 3
