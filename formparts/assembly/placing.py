@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
 from formparts.body import Body, Frame, frames
-from formparts.body.frame import Vector, combined
+from formparts.body.frame import Vector, combined, square_frame
 from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import cos_deg, sin_deg
@@ -163,10 +163,9 @@ def _carried(its: Frame, target: Frame) -> Frame:
         parts = ((its.x[axis], target.x), (its.y[axis], target.y), (its.z[axis], target.z))
         return combined((0.0, 0.0, 0.0), *parts)
 
-    x, y, z = image(0), image(1), image(2)
-    back = tuple(-value for value in its.origin)
-    origin = combined(target.origin, (back[0], x), (back[1], y), (back[2], z))
-    return Frame(origin, x, y, z)
+    placed = square_frame(target.origin, image(0), image(2))
+    x, y, z = (-value for value in its.origin)
+    return Frame(placed.point((x, y), z), placed.x, placed.y, placed.z)
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from formparts.body import Bend, Body, Flat, Frame, Opening, mirror_frame
-from formparts.body.frame import Vector, combined, cross, dot, opposite
+from formparts.body.frame import Vector, combined, cross, dot, opposite, square_frame
 from formparts.errors import InputError
 from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
 from formparts.quantities import Limits, angle, count, length, shown_value
@@ -140,7 +140,7 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     frame = body.frame
     away = combined(frame.origin, (-1.0, axis.origin))
     origin = combined(axis.origin, (1.0, turned(away)))
-    return replace(body, frame=Frame(origin, turned(frame.x), turned(frame.y), turned(frame.z)))
+    return replace(body, frame=square_frame(origin, turned(frame.x), turned(frame.z)))
 
 
 def mirror(

@@ -31,7 +31,7 @@ def folding_model(body: Body, blank: Blank, strokes: Sequence[Sequence[str]] = (
         "name": body.name,
         "thickness": body.sheet.thickness,
         "colour": list(body.sheet.material.colour),
-        "frame": [_rounded(part) for part in (frame.origin, frame.x, frame.y, frame.z)],
+        "frame": [_rounded(frame.origin), list(frame.x), list(frame.y), list(frame.z)],
         "flats": [_flat(flat, edges_of[flat.name]) for flat in body.flats],
         "strokes": [[at[name] for name in stroke] for stroke in in_turn],
         "bends": [_bend(bend, number, allowances[bend.name], body.sheet.thickness) for bend in body.bends],

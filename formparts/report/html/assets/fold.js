@@ -18,9 +18,17 @@ function place(frame, x, y, z) {
 
 function movedInPlane(frame, motion) {
   const [a, b, c, d, p, q] = motion;
-  const x = direction(frame, a, c, 0);
-  const z = times(frame.z, a * d - b * c < 0 ? -1 : 1);
-  return { o: place(frame, p, q, 0), x, y: cross(z, x), z };
+  return squareFrame(place(frame, p, q, 0), direction(frame, a, c, 0), times(frame.z, a * d - b * c < 0 ? -1 : 1));
+}
+
+// Axes at right angles and of length one, next to nearly such ones: what rounding adds at a bend is gone at the next.
+function squareFrame(o, x, nearZ) {
+  const z = ofLengthOne(nearZ), squared = ofLengthOne(minus(x, times(z, dot(x, z))));
+  return { o, x: squared, y: cross(z, squared), z };
+}
+
+function ofLengthOne(a) {
+  return times(a, 1.5 - 0.5 * dot(a, a));
 }
 
 // The frame of a bend's middle at a part of its length: x along the bend line, -y onwards, z out of the upper face.
