@@ -8,7 +8,7 @@ from formparts.body import Body, Sheet
 from formparts.materials import materials
 from formparts.outline import disc, obround, polygon, rectangle, ring
 from formparts.shapes import Axis, Hole, Relief, Tip, Turn, pierced
-from formparts.shapes.profile import DATUMS
+from formparts.shapes.profile import DATUMS, Datum
 from tests.growing import (
     Doubled,
     Flange,
@@ -68,6 +68,24 @@ def strips(draw: st.DrawFn, most: int = 4) -> Strip:
     datums = draw(st.lists(st.tuples(DATUM, DATUM), min_size=many, max_size=many))
     return Strip(
         draw(figures(2, 90)), tuple(straights), tuple(turns), tuple(datums), draw(st.integers(1, many))
+    )
+
+
+@st.composite
+def chains(draw: st.DrawFn) -> Strip:
+    """A corrugated strip of 20 to 60 bends at awkward angles, back in its direction at every fourth."""
+    waves = draw(st.integers(5, 15))
+    angle = draw(st.sampled_from((60.0, 70.0, 120.0, 37.3)) | figures(20, 120))
+    turns = tuple(Turn(angle, side, None) for _ in range(waves) for side in ("up", "down", "down", "up"))
+    straights = tuple(draw(figures(12, 40)) for _ in range(4)) * waves
+    many = len(turns) + 1
+    datum: Datum = "tangent line"
+    return Strip(
+        draw(figures(10, 90)),
+        (*straights, straights[0]),
+        turns,
+        ((datum, datum),) * many,
+        draw(st.integers(1, many)),
     )
 
 
@@ -179,6 +197,11 @@ def growths(most: int = 32) -> st.SearchStrategy[Growth]:
     sizes = (most // 8, most // 4, most // 2, most // 16, most * 3 // 4)
     taken = st.one_of([st.lists(steps(), min_size=size, max_size=min(most, 2 * size)) for size in sizes])
     return st.builds(Growth, sheets(), plates() | plates() | strips(), taken.map(tuple), stands())
+
+
+def long_chains() -> st.SearchStrategy[Growth]:
+    """Chains with a few openings, flanges and the like, somewhere in space."""
+    return st.builds(Growth, sheets(), chains(), st.lists(steps(), max_size=2).map(tuple), stands())
 
 
 def bodies(most: int = 32) -> st.SearchStrategy[Body]:

@@ -16,12 +16,13 @@ from zlib import crc32
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis.strategies import SearchStrategy
 
 from formparts.errors import InputError
 from tests.growing import Growth, grown
 from tests.invariants.holds import assert_all_holds, roads
 from tests.invariants.subjects import RANDOM
-from tests.strategies import growths
+from tests.strategies import growths, long_chains
 
 SEED, COUNT = int(os.environ.get("SOAK_SEED", "1")), int(os.environ.get("SOAK_COUNT", "20000"))
 BATCH = 250
@@ -52,8 +53,10 @@ def held(growth: Growth, folder: Path | None, tally: Counter[str]) -> None:
     tally["most faces"] = max(tally["most faces"], len(made_of[0].faces))
 
 
-def holding(folder: Path, tally: Counter[str], most: int, every: int) -> Callable[[], None]:
-    @given(growths(most))
+def holding(
+    folder: Path, tally: Counter[str], bodies: SearchStrategy[Growth], every: int
+) -> Callable[[], None]:
+    @given(bodies)
     def all_holds(growth: Growth) -> None:
         held(growth, folder if is_filed(growth, every) else None, tally)
 
@@ -63,7 +66,7 @@ def holding(folder: Path, tally: Counter[str], most: int, every: int) -> Callabl
 def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     """And nearly all of them can be made: a strategy that is refused tests nothing."""
     tally: Counter[str] = Counter()
-    settings(RANDOM, max_examples=200)(holding(tmp_path, tally, 12, every=40))()
+    settings(RANDOM, max_examples=200)(holding(tmp_path, tally, growths(12), every=40))()
     assert tally["bodies made"] >= 190
     assert tally["of them bent"] >= 100
     assert tally["of them filed and meshed"] >= 2
@@ -81,8 +84,8 @@ def test_everything_holds_in_the_long_run(
         derandomize=False, phases=[Phase.generate, Phase.shrink], suppress_health_check=list(HealthCheck),
     )  # fmt: skip
     try:
-        # One batch in eight grows large bodies: they take most of the time.
-        most = 40 if batch % 8 == 0 else 20
-        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, most, every=100)))()
+        # One batch in eight grows large bodies, which take most of the time; one in eight is of long chains.
+        bodies = {0: growths(40), 1: long_chains()}.get(batch % 8, growths(20))
+        seed(SEED * 1_000_003 + batch)(long(holding(tmp_path, tally, bodies, every=100)))()
     finally:
         record_property("soak", {"seed": SEED, **tally})
