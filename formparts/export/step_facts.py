@@ -244,7 +244,8 @@ def _recipe(lines: Lines, facts: StepFacts) -> None:
         for name, value in values.items()
     ]
     general = lines.add(f"GENERAL_PROPERTY('{_OWN}','{_OWN}','user defined attribute')")
-    definition = lines.add(f"PROPERTY_DEFINITION('{_OWN}','user defined attribute',#{lines.product})")
+    # On the shape: a reader of materials takes every descriptive item that hangs on the product for a material's name.
+    definition = lines.add(f"PROPERTY_DEFINITION('{_OWN}','user defined attribute',#{lines.shape})")
     lines.add(f"GENERAL_PROPERTY_ASSOCIATION('user defined attribute','',#{general},#{definition})")
     lines.represent(definition, _OWN, items)
 

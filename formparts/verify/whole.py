@@ -45,6 +45,8 @@ def verified_assembly(
     if name:
         maker = recipe or stated_assembly(name)
         rows += _made_again(found, maker(**parameters_of(path, own)))
+    elif recipe is not None:  # the file names no parameters: those of the recipe itself
+        rows += _made_again(found, recipe())
     return Verified(name, own.get("version", ""), tuple(rows))
 
 

@@ -83,6 +83,17 @@ def test_a_file_of_others(clip: Path) -> None:
     assert not verify(silent).ok
 
 
+def test_a_recipe_that_the_user_names_is_always_compared(clip: Path, tmp_path: Path) -> None:
+    """A file that states nothing, held against a recipe: the default clip is the same, one of another rise is not."""
+    recipe = find_recipe("z_clip")
+    silent = tmp_path / "silent.step"
+    for source, same in ((clip, False), (write_step(solid(recipe()), tmp_path / "own.step"), True)):
+        silent.write_text(source.read_text().replace("REPRESENTATION('", "REPRESENTATION('no "))
+        found = verify(silent, recipe)
+        assert [row.agrees for row in found.rows] == [same] * 3
+        assert {"volume", "surface area", "centroid"} == {row.what.partition(",")[0] for row in found.rows}
+
+
 def test_command(clip: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Exits 0, 1 and 2; says what differs."""
     assert main(["verify", str(clip)]) == 0
@@ -123,6 +134,35 @@ def test_the_kernel_reads_the_same_facts(clip: Path) -> None:
     assert density == pytest.approx(
         wanted.mass / wanted.volume, rel=1e-9
     )  # KERNEL 29: its own writer gets it wrong
+
+
+def materials_by_the_kernel(path: Path) -> list[tuple[str, str, float]]:
+    """Name, description and density [g/mm3] of every material that the kernel's own reader finds in a file."""
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_Material
+
+    document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
+    reader = STEPCAFControl_Reader()
+    reader.SetMatMode(True)
+    reader.ReadFile(str(path))
+    assert reader.Transfer(document)
+    labels, found = TDF_LabelSequence(), []
+    XCAFDoc_DocumentTool.MaterialTool_s(document.Main()).GetMaterialLabels(labels)
+    for number in range(1, labels.Length() + 1):
+        each = XCAFDoc_Material()
+        assert labels.Value(number).FindAttribute(XCAFDoc_Material.GetID_s(), each)
+        found.append((each.GetName().ToCString(), each.GetDescription().ToCString(), each.GetDensity()))
+    return found
+
+
+def test_the_kernel_reads_the_material(clip: Path) -> None:
+    """Its reader of materials finds the material's name and density, and not another of our own items."""
+    ((name, description, density),) = materials_by_the_kernel(clip)
+    assert (name, description) == ("1.4301", "1.4301")
+    assert density == pytest.approx(7900 * 1e-6, rel=1e-9)  # EN 10088-1: 7.9 kg/dm3, in g/mm3
 
 
 def test_gmsh_proves_the_transfer(clip: Path) -> None:

@@ -24,6 +24,7 @@ from formparts.export.step_reading import check_readable
 from formparts.recipe import find_recipe
 from formparts.verify import Verified, verify
 from tests.referees import gmsh_session
+from tests.verify.test_verify import materials_by_the_kernel
 
 NAME = "riser_stack"
 
@@ -205,6 +206,13 @@ def test_damaged_properties_do_not_bring_the_kernel_down(path: Path) -> None:
     done = subprocess.run(command, capture_output=True, text=True, check=False, env=environment)
     assert done.returncode == 1, done.stderr
     assert "its hash  IS NOT" in done.stdout
+
+
+def test_the_kernel_reads_the_materials_of_the_parts(path: Path) -> None:
+    """One material for each part with its density; the whole, which has none, gains none."""
+    assert {(name, round(density * 1e6)) for name, _, density in materials_by_the_kernel(path)} == {
+        ("S235JR", 7850), ("1.4301", 7900), ("steel", 7850)
+    }  # fmt: skip
 
 
 def test_gmsh_finds_what_the_file_states(path: Path, made: Assembled) -> None:
