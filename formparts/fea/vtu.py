@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 from xml.etree import ElementTree
+from xml.sax.saxutils import quoteattr
 
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
@@ -25,7 +26,7 @@ faces between bricks and wedges.
 
 def write_vtu(mesh: FeaMesh, path: str | os.PathLike[str], answer: Answer | None = None) -> Path:
     """
-    Write a mesh as VTU: mm, the flat or bend of each cell as `piece`, its name in `piece_names`.
+    Write a mesh as VTU: mm, the number of the flat or bend of each cell as `feature`; field data of its name has it.
 
     Parameters
     ----------
@@ -62,16 +63,17 @@ def _lines(mesh: FeaMesh, answer: Answer | None) -> Iterator[str]:
     numbers = {name: number for number, name in enumerate(names)}
     yield '<?xml version="1.0"?>'
     yield '<VTKFile type="UnstructuredGrid" version="1.0" byte_order="LittleEndian"><UnstructuredGrid>'
-    letters = " ".join(" ".join(str(code) for code in [*name.encode(), 0]) for name in names)
-    yield f'<FieldData><DataArray type="String" Name="piece_names" NumberOfTuples="{len(names)}" format="ascii">'
-    yield f"{letters}</DataArray></FieldData>"
+    yield "<FieldData>"
+    for name, number in numbers.items():
+        yield f'<DataArray type="Int32" Name={quoteattr(name)} NumberOfTuples="1" format="ascii">{number}</DataArray>'
+    yield "</FieldData>"
     yield f'<Piece NumberOfPoints="{len(mesh.nodes)}" NumberOfCells="{len(cells)}">'
     if answer is not None and len(answer.displacements):
         yield "<PointData>"
         yield from _array("displacement", "Float64", answer.displacements.tolist(), 3)
         yield "</PointData>"
     yield "<CellData>"
-    yield from _array("piece", "Int32", [[numbers[owner]] for owner in owners])
+    yield from _array("feature", "Int32", [[numbers[owner]] for owner in owners])
     yield "</CellData><Points>"
     yield from _array("Points", "Float64", mesh.nodes.tolist(), 3)
     yield "</Points><Cells>"
