@@ -14,7 +14,7 @@ from functools import cache
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
-from formparts.body import Bend, Body, Frame, RimEdge, frames, rims
+from formparts.body import Bend, Body, Frame, RimEdge, frames, front_first, rims
 from formparts.errors import KernelError
 from formparts.kernel import guard
 from formparts.outline.edges import Arc, Point
@@ -78,8 +78,13 @@ def solid(body: Body) -> Solid:
         shell = Shell()
         corners = _flats(shell, body, edges_of)
         for bend in body.bends:
-            _bend(shell, bend, corners, body.sheet.thickness)
-        return Solid(body.name, shell.closed(), shell.faces)
+            _bend(shell, bend, corners, body)
+        return Solid(body.name, shell.closed(), _numbered(shell.faces))
+
+
+def _numbered(faces: dict[str, Any]) -> dict[str, Any]:
+    """The first of several faces of one edge has its number too: the bare name means all of them."""
+    return {f"{name}.1" if f"{name}.2" in faces else name: face for name, face in faces.items()}
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,10 +331,10 @@ def _curved_side(
     return below, above
 
 
-def _bend(shell: Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thickness: float) -> None:
+def _bend(shell: Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], body: Body) -> None:
     """The four faces of a bend: two skins on cylinders, and a plane at either end."""
     near, far = joints[bend.name, bend.parent], joints[bend.name, bend.child]
-    width, sweep = bend.width, math.radians(bend.angle)
+    width, sweep, thickness = bend.width, math.radians(bend.angle), body.sheet.thickness
     up = bend.side == "up"
     sense = -1.0 if up else 1.0  # the axis of the turn runs against the line when the bend goes up
     middle = bend.inside_radius + thickness / 2.0
@@ -357,7 +362,8 @@ def _bend(shell: Shell, bend: Bend, joints: dict[tuple[str, str], _Joint], thick
             pcurves.reverse()
         name = f"{bend.name}.{'inside' if hollow else 'outside'}"
         shell.cylinder(name, axes[0], radius, uses, pcurves, outward=not hollow)
-    _bend_ends(shell, bend.name, line, width, ends, skins)
+    names = ("start", "end") if front_first(body.frame, line.x) else ("end", "start")
+    _bend_ends(shell, [f"{bend.name}.{name}" for name in names], line, width, ends, skins)
 
 
 def _of(corner: _Corner, skin: str) -> Any:
@@ -366,7 +372,7 @@ def _of(corner: _Corner, skin: str) -> Any:
 
 def _bend_ends(
     shell: Shell,
-    name: str,
+    names: Sequence[str],
     line: Frame,
     width: float,
     ends: Sequence[Sequence[_Corner]],
@@ -382,7 +388,7 @@ def _bend_ends(
         (skins["upper"][0], False),
         (near.upright, False),
     ]
-    shell.plane(f"{name}.start", Frame(line.origin, away, line.z, back), [start])
+    shell.plane(names[0], Frame(line.origin, away, line.z, back), [start])
     end = [
         (skins["lower"][1], False),
         (near_last.upright, True),
@@ -390,4 +396,4 @@ def _bend_ends(
         (far_last.upright, False),
     ]
     towards = line.direction(0.0, 1.0)
-    shell.plane(f"{name}.end", Frame(line.point((width, 0.0)), towards, line.z, line.x), [end])
+    shell.plane(names[1], Frame(line.point((width, 0.0)), towards, line.z, line.x), [end])

@@ -1,6 +1,6 @@
 """The model: Sheet, Flat, Bend, Body. Frozen data, and where it stands in space; nothing else."""
 
-from formparts.body.frame import Frame, frame_across, mirror_frame
+from formparts.body.frame import Frame, frame_across, front_first, mirror_frame
 from formparts.body.model import BEND_ANGLES, RADII, Bend, Body, Flat, Opening, Sheet, Side, bends_on, frames
 from formparts.body.rims import Rim, RimEdge, first_lost, flat_rims, rims
 
@@ -21,6 +21,7 @@ __all__ = [
     "flat_rims",
     "frame_across",
     "frames",
+    "front_first",
     "mirror_frame",
     "rims",
 ]

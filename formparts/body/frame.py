@@ -118,6 +118,20 @@ def _of_length_one(vector: Vector) -> Vector:
     return (factor * vector[0], factor * vector[1], factor * vector[2])
 
 
+def front_first(root: Frame, direction: Vector) -> bool:
+    """
+    True when a line in space runs from the front of a part to its back, as its root flat sees it.
+
+    Along the root flat's y axis; a line across it from left to right, its x axis; an upright one upwards. So the same
+    end of parallel bends has the same name, wherever in the part they are.
+    """
+    for axis in (root.y, root.x, root.z):
+        along = dot(axis, direction)
+        if abs(along) > VOLUME_REL:
+            return along > 0.0
+    return True
+
+
 def mirror_frame(frame: Frame, through: Vector, normal: Vector) -> Frame:
     """
     The mirror image of a frame in a plane, made right-handed again by turning its y axis about.

@@ -8,8 +8,9 @@ from typing import Final
 
 from formparts.errors import InputError
 from formparts.fea.arrays import Floats, Integers, np
-from formparts.fea.loads import Load, forces, named, node_sets
+from formparts.fea.loads import Load, forces, node_sets
 from formparts.fea.mesh import FeaMesh
+from formparts.fea.names import named
 
 TONNES_PER_MM3: Final = 1e-12
 """kg/m3 in the deck's unit of density: with mm, N and s masses are tonnes."""

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from formparts.body import Bend, Body, Flat, Rim, RimEdge
+from formparts.fea.sizing import Sizing
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.tolerances import ANGLE_DEG
 
@@ -21,7 +22,8 @@ RimNumber = tuple[str, int, int]
 class Divisions:
     """How many pieces each rim edge has; an edge on a bend counts under the bend's name, for both its flats."""
 
-    size: float
+    lengths: Sizing
+    thickness: float
     pieces: dict[RimNumber | str, int]
     bends: dict[RimNumber, str]
 
@@ -30,8 +32,11 @@ class Divisions:
         return self.pieces[self.bends.get(key, key)]
 
     def steps(self, bend: Bend) -> int:
-        """How many rows a bend has round its angle."""
-        return max(1, math.ceil(math.radians(bend.angle) / WIDEST_ARC - ANGLE_DEG))
+        """How many rows a bend has round its angle: no longer than elements are to be, nor wider than an arc may."""
+        turn = math.radians(bend.angle)
+        length = turn * (bend.inside_radius + self.thickness / 2.0)
+        by_size = math.ceil(length / self.lengths.at(bend.name) - 1e-9)
+        return max(1, math.ceil(turn / WIDEST_ARC - ANGLE_DEG), by_size)
 
     def finer(self, crowded: list[RimNumber]) -> Divisions:
         """With twice the pieces where edges were too coarse."""
@@ -40,18 +45,26 @@ class Divisions:
         return replace(self, pieces=self.pieces | doubled)
 
 
-def divided(body: Body, around: dict[str, tuple[Rim, ...]], size: float) -> Divisions:
+def divided(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing) -> Divisions:
     """Pieces of about one size, shorter on tight arcs; four-sided flats get as many on opposite sides if they may."""
     pieces: dict[RimNumber | str, int] = {}
     bends: dict[RimNumber, str] = {}
     for key, item in _numbered(around):
         if item.bend is not None:
             bends[key] = item.bend.name
-        pieces[bends.get(key, key)] = _pieces(item.edge, size)
-    counts = Divisions(size, pieces, bends)
+        count = bends.get(key, key)
+        size = lengths.at(key[0], *_within(item.bend.name if item.bend else item.edge.tag))
+        pieces[count] = max(pieces.get(count, 1), _pieces(item.edge, size))
+    counts = Divisions(lengths, body.sheet.thickness, pieces, bends)
     for flat in body.flats:
         counts = _matched(flat, around[flat.name], counts)
     return counts
+
+
+def _within(name: str) -> list[str]:
+    """A name, and those of what it is part of: `ear.hole.wall`, `ear.hole`, `ear`."""
+    parts = name.split(".")
+    return [".".join(parts[:count]) for count in range(len(parts), 0, -1)]
 
 
 def _numbered(around: dict[str, tuple[Rim, ...]]) -> Iterator[tuple[RimNumber, RimEdge]]:

@@ -12,6 +12,7 @@ from formparts.errors import InputError
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.elements import shares
 from formparts.fea.mesh import FeaMesh
+from formparts.fea.names import named
 from formparts.quantities import shown_value
 
 _UNITS: Final = {"N": 1.0, "kN": 1000.0, "": 1.0}
@@ -88,34 +89,6 @@ def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
     for name, groups in mesh.surfaces.items():
         sets[name] = {int(n) for faces in groups for n in faces.ravel()}
     return {name: np.array(sorted(numbers)) for name, numbers in sets.items()}
-
-
-def named(names: Sequence[str], pattern: str, part: str, option: str) -> list[str]:
-    """The names that a pattern means, or an error that says which there are."""
-    found = [name for name in names if _meant(name, pattern.strip())]
-    if not found:
-        near = [name for name in names if pattern.strip("*") in name] or list(names)
-        shown = ", ".join(near[:12]) + (", ..." if len(near) > 12 else "")
-        raise InputError(
-            part, option, shown_value(pattern), "names nothing of the part", f"there are: {shown}"
-        )
-    return found
-
-
-def _meant(name: str, pattern: str) -> bool:
-    """Whether `*`, standing for any text, makes the name of the pattern; each piece is taken where it comes first."""
-    first, *others = pattern.split("*")
-    if not others:
-        return name == pattern
-    place, (*middle, last) = len(first), others
-    if not name.startswith(first) or not name.endswith(last):
-        return False
-    for piece in middle:
-        found = name.find(piece, place)
-        if found < 0:
-            return False
-        place = found + len(piece)
-    return place + len(last) <= len(name)
 
 
 def forces(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
@@ -12,6 +12,7 @@ from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.columns import Column, columns, tetrahedra
 from formparts.fea.elements import NODES, shares, volumes
+from formparts.fea.sizing import Sizing, layers_for, refuse_too_many, sizing
 from formparts.fea.skin import Skin, skin
 from formparts.properties import CUBIC_MM_PER_CUBIC_M, properties
 
@@ -21,8 +22,6 @@ KINDS: Final = ("shell", "solid", "bricks")
 
 MASS_REL: Final = 1e-6
 """How far the mesh's volume may be from the closed form, relative."""
-_FINEST: Final = 2000.0
-"""Most pieces along the longest side of the envelope: beyond that memory and solver give up."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -56,8 +55,10 @@ class FeaMesh:
         What was meshed.
     kind : "shell", "solid" or "bricks"
         Shells, tetrahedra, or bricks and wedges.
-    size : float [mm]
-        What edges were to be long.
+    lengths : Sizing
+        How long edges were to be.
+    layers : int [-]
+        Elements through the thickness; one of shells.
     nodes : (n, 3) array [mm]
         Places.
     blocks : tuple of ElementBlock
@@ -69,10 +70,16 @@ class FeaMesh:
 
     body: Body
     kind: Kind
-    size: float
+    lengths: Sizing
+    layers: int
     nodes: Floats
     blocks: tuple[ElementBlock, ...]
     surfaces: dict[str, tuple[Integers, ...]]
+
+    @property
+    def size(self) -> float:
+        """What edges were to be long, where nothing shorter was asked for [mm]."""
+        return self.lengths.size
 
     @property
     def volume(self) -> float:
@@ -85,7 +92,13 @@ class FeaMesh:
         return self.volume * self.body.sheet.material.density / CUBIC_MM_PER_CUBIC_M
 
 
-def mesh_of(body: Body, kind: str = "shell", size: float | None = None, layers: int = 1) -> FeaMesh:
+def mesh_of(
+    body: Body,
+    kind: str = "shell",
+    size: float | None = None,
+    layers: int | None = None,
+    local: Sequence[tuple[str, float]] = (),
+) -> FeaMesh:
     """
     Mesh a body straight from its model: flats and bends share their edges by construction.
 
@@ -96,9 +109,12 @@ def mesh_of(body: Body, kind: str = "shell", size: float | None = None, layers: 
     kind : "shell", "solid" or "bricks"
         S8R (and S6) shells on the mid-surface; C3D10 tetrahedra; C3D20R bricks (and C3D15 wedges).
     size : float [mm], optional
-        Length of an edge; else twice the thickness, or a hundredth of the longest side if that is more.
-    layers : int [-]
-        Elements through the thickness of a solid.
+        Length of an edge; else twice the thickness, or a hundredth of the longest side if that is more. Edges are
+        made no longer than a number of thicknesses that the kind of element bears.
+    layers : int [-], optional
+        Elements through the thickness of a solid; else two where a bend is tight, and one where none is.
+    local : sequence of (str, float) [mm]
+        Names of the part, `*` for any text, and the length of edges there.
 
     Returns
     -------
@@ -107,29 +123,19 @@ def mesh_of(body: Body, kind: str = "shell", size: float | None = None, layers: 
     Raises
     ------
     InputError
-        The kind is not known, or the size too fine or too coarse.
+        The kind is not known, a name is not one of the part, or the size too fine or too coarse.
     FileProofError
         The mesh does not weigh what the part weighs, or is not in one piece.
     """
     if kind not in KINDS:
         raise InputError(body.name, "fea", kind, "is no kind of mesh", f"choose {', '.join(KINDS)}")
-    if layers < 1:
-        raise InputError(body.name, "layers", layers, "is less than one", "give 1 or more")
-    length = _size(body, size)
-    net = skin(body, length)
-    made = _shells(body, net, length) if kind == "shell" else _solids(body, net, length, kind, layers)
+    storeys = layers_for(body, kind, layers)
+    lengths = sizing(body, kind, size, storeys, local)
+    net = skin(body, lengths)
+    made = _shells(body, net, lengths) if kind == "shell" else _solids(body, net, lengths, kind, storeys)
+    refuse_too_many(body, lengths.size, len(made.nodes))
     _check(made)
     return made
-
-
-def _size(body: Body, size: float | None) -> float:
-    longest = max(properties(body).envelope)
-    if size is None:
-        return max(2.0 * body.sheet.thickness, longest / 100.0)
-    if not longest / _FINEST <= size < float("inf"):
-        remedy = f"give {longest / 100.0:.3g} mm, for example; at least {longest / _FINEST:.3g} mm"
-        raise InputError(body.name, "size", size, "makes no mesh that can be solved", remedy, "mm")
-    return size
 
 
 def _check(mesh: FeaMesh) -> None:
@@ -194,7 +200,7 @@ def _faces_by_name(body: Body, net: Skin) -> dict[str, tuple[list[int], bool]]:
     return named
 
 
-def _shells(body: Body, net: Skin, size: float) -> FeaMesh:
+def _shells(body: Body, net: Skin, lengths: Sizing) -> FeaMesh:
     surfaces: dict[str, tuple[Integers, ...]] = {
         name: (np.array(parts),) for name, parts in net.edges.items()
     }
@@ -202,7 +208,7 @@ def _shells(body: Body, net: Skin, size: float) -> FeaMesh:
         faces = [net.faces[n] for n in numbers]
         surfaces[name] = _by_length(faces if upper else map(_flipped, faces))
     blocks = _blocks({8: "S8R", 6: "S6"}, zip(net.faces, net.owners, strict=True))
-    return FeaMesh(body, "shell", size, net.places[:, 1], blocks, surfaces)
+    return FeaMesh(body, "shell", lengths, 1, net.places[:, 1], blocks, surfaces)
 
 
 def _blocks(types: dict[int, str], cells: Iterable[tuple[tuple[int, ...], str]]) -> tuple[ElementBlock, ...]:
@@ -217,7 +223,7 @@ def _blocks(types: dict[int, str], cells: Iterable[tuple[tuple[int, ...], str]])
     )
 
 
-def _solids(body: Body, net: Skin, size: float, kind: Kind | str, layers: int) -> FeaMesh:
+def _solids(body: Body, net: Skin, lengths: Sizing, kind: Kind | str, layers: int) -> FeaMesh:
     column = columns(net, layers)
     if kind == "bricks":
         kinds = {20: "C3D20R", 15: "C3D15"}
@@ -236,9 +242,8 @@ def _solids(body: Body, net: Skin, size: float, kind: Kind | str, layers: int) -
         ]
     surfaces = _solid_surfaces(body, net, column, whole=kind == "bricks")
     assert all(len(cell) in NODES for cell, _ in cells)
-    return FeaMesh(
-        body, "bricks" if kind == "bricks" else "solid", size, column.nodes, _blocks(kinds, cells), surfaces
-    )
+    whole: Kind = "bricks" if kind == "bricks" else "solid"
+    return FeaMesh(body, whole, lengths, layers, column.nodes, _blocks(kinds, cells), surfaces)
 
 
 def _solid_surfaces(body: Body, net: Skin, column: Column, whole: bool) -> dict[str, tuple[Integers, ...]]:

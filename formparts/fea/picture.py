@@ -92,7 +92,7 @@ def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[P
 
 def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
     """Both skins of a shell, and the strip between them along its free edges."""
-    net = skin(mesh.body, mesh.size)
+    net = skin(mesh.body, mesh.lengths)
     count = len(net.places)
     low, high = net.places[:, 0] + moved, net.places[:, 2] + moved
     faces = [np.array([face for face in net.faces if len(face) == size]).reshape(-1, size) for size in (6, 8)]

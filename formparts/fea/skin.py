@@ -10,13 +10,15 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from formparts.body import Bend, Body, Flat, Frame, Rim, frames, rims
+from formparts.body import Bend, Body, Flat, Frame, Rim, frames, front_first, rims
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.errors import InputError
 from formparts.fea.arrays import Floats, np
 from formparts.fea.divisions import Divisions, divided, sides
 from formparts.fea.elements import folded
+from formparts.fea.ends import grouped, whole_ends
 from formparts.fea.planar import planar_mesh
+from formparts.fea.sizing import Sizing
 from formparts.outline.edges import Arc, Edge, Point
 from formparts.outline.measures import segment_factor
 
@@ -50,7 +52,7 @@ class _Net:
     middles: dict[tuple[int, int], int] = field(default_factory=dict)
     faces: list[tuple[int, ...]] = field(default_factory=list)
     owners: list[str] = field(default_factory=list)
-    edges: dict[str, list[RimPart]] = field(default_factory=dict)
+    edges: dict[str, list[list[RimPart]]] = field(default_factory=dict)
     lines: dict[tuple[str, str], list[int]] = field(default_factory=dict)
 
     def node(self, places: Triple) -> int:
@@ -71,21 +73,31 @@ class _Net:
         self.faces.append((*corners, *between))
         self.owners.append(owner)
 
-    def name(self, name: str, a: int, b: int) -> None:
-        self.edges.setdefault(name, []).append((a, self.middle(a, b), b))
+    def name(self, name: str, nodes: Sequence[int]) -> None:
+        """Call what lies between some nodes in a row by a name: one face more of those that bear it."""
+        self.edges.setdefault(name, []).append([(a, self.middle(a, b), b) for a, b in pairwise(nodes)])
+
+    def named(self) -> dict[str, tuple[RimPart, ...]]:
+        """What each name means: all faces that bear it, and each by its number as the solid has it."""
+        found = {}
+        for name, runs in self.edges.items():
+            found[name] = tuple(part for run in runs for part in run)
+            if len(runs) > 1:
+                found |= {f"{name}.{number}": tuple(run) for number, run in enumerate(runs, 1)}
+        return found
 
 
 def _half_way(p: Vector, q: Vector) -> Vector:
     return ((p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0, (p[2] + q[2]) / 2.0)
 
 
-def skin(body: Body, size: float) -> Skin:
-    """Mesh the mid-surface of a body with edges of about the size given [mm]."""
+def skin(body: Body, lengths: Sizing) -> Skin:
+    """Mesh the mid-surface of a body with edges of about the lengths given."""
     around = rims(body)
-    counts = divided(body, around, size)
+    counts = divided(body, around, lengths)
     for _ in range(_MOST_REFINEMENTS):
         net = _Net()
-        crowded = _flats(net, body, around, counts, size)
+        crowded = _flats(net, body, around, counts)
         if not crowded:
             break
         counts = counts.finer(crowded)
@@ -94,16 +106,17 @@ def skin(body: Body, size: float) -> Skin:
         raise InputError(
             body.name,
             "size",
-            size,
+            lengths.size,
             f"is too coarse for the narrow places of {where}",
             "give a smaller size",
             "mm",
         )
     placed = frames(body)
     for bend in body.bends:
-        _bend(net, bend, placed[bend.parent], body.sheet.thickness, counts)
-    edges = {name: tuple(parts) for name, parts in net.edges.items()}
+        _bend(net, bend, placed[bend.parent], body, counts)
+    edges = net.named()
     edges |= _openings(body, edges, around)
+    edges |= grouped(edges, whole_ends(body, around))
     return Skin(np.array(net.places), tuple(net.faces), tuple(net.owners), edges)
 
 
@@ -121,13 +134,13 @@ def _openings(
 
 
 def _flats(
-    net: _Net, body: Body, around: dict[str, tuple[Rim, ...]], counts: Divisions, size: float
+    net: _Net, body: Body, around: dict[str, tuple[Rim, ...]], counts: Divisions
 ) -> list[tuple[str, int, int]]:
     """Mesh all flats; give the rim edges that are too coarse for what is beside them."""
     placed = frames(body)
     crowded: list[tuple[str, int, int]] = []
     for flat in body.flats:
-        crowded += _flat(net, flat, around[flat.name], placed[flat.name], body.sheet.thickness, counts, size)
+        crowded += _flat(net, flat, around[flat.name], placed[flat.name], body.sheet.thickness, counts)
     return crowded
 
 
@@ -138,7 +151,6 @@ def _flat(
     frame: Frame,
     thickness: float,
     counts: Divisions,
-    size: float,
 ) -> list[tuple[str, int, int]]:
     """Mesh one flat, in rows where it has four sides that allow it."""
 
@@ -148,7 +160,7 @@ def _flat(
     loops, owners = _rim_points(flat, around, counts)
     quarters = sides(flat, around, counts)
     if quarters is None:
-        made = planar_mesh([np.array(loop) for loop in loops], size)
+        made = planar_mesh([np.array(loop) for loop in loops], counts.lengths.at(flat.name))
         if made.missing:
             flat_owners = [owner for loop in owners for owner in loop]
             return [flat_owners[number] for number in made.missing]
@@ -214,8 +226,8 @@ def _rim_nodes(
             for a, b in pairwise(ring):
                 bulge = _on_arc(item.edge, points[a], points[b], pieces)
                 net.middle(numbers[a], numbers[b], places(bulge) if bulge else None)
-                if item.bend is None:
-                    net.name(item.edge.tag or f"{flat}.edge[{number + 1}]", numbers[a], numbers[b])
+            if item.bend is None:
+                net.name(item.edge.tag or f"{flat}.edge[{number + 1}]", [numbers[n] for n in ring])
             if item.bend is not None:
                 net.lines[item.bend.name, flat] = [numbers[n] for n in ring]
             at += pieces
@@ -274,12 +286,12 @@ def _between(ring: Floats, spot: dict[tuple[int, int], int], i: int, j: int, m: 
     return (float(x), float(y))
 
 
-def _bend(net: _Net, bend: Bend, parent: Frame, thickness: float, counts: Divisions) -> None:
+def _bend(net: _Net, bend: Bend, parent: Frame, body: Body, counts: Divisions) -> None:
     """Rows of quadrilaterals round a bend, from the parent's line to the child's."""
     near = net.lines[bend.name, bend.parent]
     far = net.lines[bend.name, bend.child][::-1]
     steps = counts.steps(bend)
-    place = _round(bend, parent, thickness)
+    place = _round(bend, parent, body.sheet.thickness)
     width = bend.width / (len(near) - 1)
     rows = [near]
     for step in range(1, steps):
@@ -295,8 +307,10 @@ def _bend(net: _Net, bend: Bend, parent: Frame, thickness: float, counts: Divisi
             a, b = rows[step][column : column + 2]
             d, c = rows[step + 1][column : column + 2]
             net.face(bend.name, (d, c, b, a))
-        net.name(f"{bend.name}.start", rows[step][0], rows[step + 1][0])
-        net.name(f"{bend.name}.end", rows[step + 1][-1], rows[step][-1])
+    line = parent.moved_in_plane(bend_frame(*bend.parent_line))
+    first, last = ("start", "end") if front_first(body.frame, line.x) else ("end", "start")
+    net.name(f"{bend.name}.{first}", [row[0] for row in rows])
+    net.name(f"{bend.name}.{last}", [row[-1] for row in reversed(rows)])
 
 
 def _round(bend: Bend, parent: Frame, thickness: float) -> Callable[[float, float, float | None], Triple]:

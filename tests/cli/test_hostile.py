@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from formparts.cli import LONGEST_LINE, main
-from formparts.fea.loads import named
+from formparts.fea.names import named
 from formparts.quantities.text import split
 from formparts.recipe import discovery
 from tests.fuzz.run import time_limit

@@ -1,0 +1,59 @@
+"""End faces of a whole profile: those of its flats and of the bends between them, under one name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TypeVar
+
+from formparts.body import Bend, Body, Rim, bends_on, frames, front_first
+from formparts.body.frame import bend_frame
+
+Face = TypeVar("Face")
+
+
+def whole_ends(body: Body, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, tuple[str, ...]]:
+    """`channel.front` for all that is called `front` on both sides of a bend, and that end of the bend itself."""
+    groups: dict[str, dict[str, None]] = {}
+    for bend in body.bends:
+        for end, beside in _ends(body, bend, around).items():
+            words = {tag.rpartition(".")[2] for tag in beside}
+            if len(beside) == 2 and len(words) == 1:
+                group = groups.setdefault(f"{body.name}.{words.pop()}", {})
+                group |= dict.fromkeys([*beside, f"{bend.name}.{end}"])
+    return {name: tuple(group) for name, group in groups.items()}
+
+
+def _ends(body: Body, bend: Bend, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, list[str]]:
+    """At either end of a bend the names of the free edges of its two flats."""
+    line = frames(body)[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
+    first, last = ("start", "end") if front_first(body.frame, line.x) else ("end", "start")
+    found: dict[str, list[str]] = {first: [], last: []}
+    for flat in (bend.parent, bend.child):
+        (seen,) = (each for each in bends_on(body, flat) if each.name == bend.name)
+        for before, after in _neighbours(around[flat], bend.name):
+            # Seen from the child the line runs the other way.
+            names = (before, after) if seen.parent == bend.parent else (after, before)
+            for end, name in zip((first, last), names, strict=True):
+                found[end] += [name] if name else []
+    return found
+
+
+def _neighbours(loops: tuple[Rim, ...], bend: str) -> Iterator[tuple[str, str]]:
+    """Names of the edges before and after a bend on the rim of a flat; empty where that is a bend or has no name."""
+    for rim in loops:
+        for number, item in enumerate(rim):
+            if item.bend is not None and item.bend.name == bend:
+                beside = (rim[number - 1], rim[(number + 1) % len(rim)])
+                first, last = ("" if each.bend else each.edge.tag for each in beside)
+                yield first, last
+
+
+def grouped(
+    faces: Mapping[str, tuple[Face, ...]], groups: Mapping[str, tuple[str, ...]]
+) -> dict[str, tuple[Face, ...]]:
+    """The faces of each group whose name nothing else bears."""
+    return {
+        name: tuple(face for member in members for face in faces[member])
+        for name, members in groups.items()
+        if name not in faces
+    }
