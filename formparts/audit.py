@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -24,6 +24,26 @@ class ReadBack(Protocol):
     def area(self) -> float: ...
     @property
     def centroid(self) -> tuple[float, float, float]: ...
+
+
+@dataclass(frozen=True)
+class MeshVolume:
+    """
+    What a mesh encloses.
+
+    Parameters
+    ----------
+    name : str
+        Whose mesh it is.
+    volume : float [mm3]
+        Inside it.
+    chord : float [mm]
+        How far it may be from the true surface.
+    """
+
+    name: str
+    volume: float
+    chord: float
 
 
 @dataclass(frozen=True)
@@ -103,8 +123,7 @@ def audit(
     solid: Measured,
     step: ReadBack,
     unfolded: Blank,
-    mesh_volume: float,
-    mesh_chord: float,
+    meshes: Sequence[MeshVolume],
 ) -> tuple[AuditRow, ...]:
     """
     Compare all roads to the volume, the surface, the centroid and the size of the blank.
@@ -123,24 +142,23 @@ def audit(
         What it measures on the STEP file read back.
     unfolded : Blank
         The blank that the unfolder makes of the solid.
-    mesh_volume : float [mm3]
-        Volume of its mesh.
-    mesh_chord : float [mm]
-        How far the mesh may be from the true surface.
+    meshes : sequence of MeshVolume
+        What each mesh of it encloses.
 
     Returns
     -------
     tuple of AuditRow
     """
     return (
-        *_volumes(body, figures, blank, solid, step, mesh_volume, mesh_chord),
+        *_volumes(body, figures, blank, solid, step),
+        *_meshes(body, figures, meshes),
         *_others(figures, solid, step),
         *_blanks(blank, unfolded),
     )
 
 
 def _volumes(
-    body: Body, figures: Properties, blank: Blank, solid: Measured, step: ReadBack, mesh: float, chord: float
+    body: Body, figures: Properties, blank: Blank, solid: Measured, step: ReadBack
 ) -> Iterator[AuditRow]:
     exact = {
         "closed form": figures.volume,
@@ -149,8 +167,13 @@ def _volumes(
         "blank area": volume_by_blank(body, blank),
     }
     yield AuditRow("volume_mm3", exact, VOLUME_REL * figures.volume)
-    meshed = {"closed form": figures.volume, f"mesh, chord {chord:g} mm": mesh}
-    yield AuditRow("volume_by_mesh_mm3", meshed, chord_bound(body, chord) + VOLUME_REL * figures.volume)
+
+
+def _meshes(body: Body, figures: Properties, meshes: Sequence[MeshVolume]) -> Iterator[AuditRow]:
+    for mesh in meshes:
+        allowed = chord_bound(body, mesh.chord) + VOLUME_REL * figures.volume
+        routes = {"closed form": figures.volume, f"{mesh.name}, chord {mesh.chord:g} mm": mesh.volume}
+        yield AuditRow(f"volume_by_{mesh.name.replace(' ', '_')}_mm3", routes, allowed)
 
 
 def _others(figures: Properties, solid: Measured, step: ReadBack) -> Iterator[AuditRow]:

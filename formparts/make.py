@@ -21,7 +21,7 @@ from formparts.export import (
     STEP_SCHEMAS,
     StepFacts,
     folder_for,
-    mesh,
+    mesh_volumes,
     write_blank_dxf,
     write_blank_svg,
     write_json,
@@ -39,7 +39,6 @@ from formparts.report import write_picture
 from formparts.report.html import write_report
 from formparts.schedule import Schedule, schedule
 from formparts.solid import Solid, solid
-from formparts.tolerances import MESH_CHORD
 from formparts.unfold import unfold
 
 if TYPE_CHECKING:
@@ -271,17 +270,16 @@ def _solid_files(
     if not {".step", ".png"} & files.keys():
         return ()
     colour = body.sheet.material.colour
-    whole = solid(body)
     if ".png" in files:
-        write_picture(whole, files[".png"], colour)
+        write_picture(body, files[".png"], colour)
     if ".step" not in files:
         return ()
+    whole = solid(body)
     _, read_back = delivered_step(
         whole, files[".step"], schema=step_schema, colour=colour, volume=figures.volume, facts=facts
     )
-    volume = float(mesh(whole, MESH_CHORD).volume)
     unfolded = _unfolded(body, whole)
-    return audit(body, figures, flat, measured(whole.shape), read_back, unfolded, volume, MESH_CHORD)
+    return audit(body, figures, flat, measured(whole.shape), read_back, unfolded, mesh_volumes(body, whole))
 
 
 def _unfolded(body: Body, whole: Solid) -> Blank:

@@ -48,6 +48,9 @@ CLASH_DEPTH: Final = 1e-4
 MESH_CHORD: Final = 0.05
 """Default distance between a mesh and the true surface [mm]."""
 
+KERNEL_CHORD: Final = 0.5
+"""The same of the kernel's own mesh in the audit [mm]: coarse, as its time grows fast with the triangles."""
+
 FINEST_CHORD: Final = 1e-4
 """The least of it [mm]: a tenth of a micrometre is below any shop; a finer mesh takes minutes and fills the memory."""
 

@@ -14,10 +14,10 @@ from formparts.assembly.colours import with_colours
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
 from formparts.assembly.placing import Assembly, Placed, part_volume
 from formparts.assembly.reading import StepInstance, read_assembly
-from formparts.assembly.solids import location, part_solid
+from formparts.assembly.solids import location, part_mesh, part_solid
 from formparts.body import Frame
 from formparts.errors import FileProofError, InputError
-from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date, mesh
+from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date
 from formparts.export.glb import delivered_glb
 from formparts.export.step import document_bytes, new_document, put_name, put_part
 from formparts.export.step_facts import fact_faults
@@ -180,10 +180,10 @@ def write_assembly_glb(assembly: Assembly, path: str | os.PathLike[str], chord: 
     InputError
         The chord tolerance is not a positive length, or the file cannot be written there.
     KernelError
-        The kernel left a face without triangles.
+        A flat could not be triangulated, or a mesh is not closed.
     """
     meshes, nodes = [], []
     for part, items in alike(assembly):
-        meshes.append((part.name, mesh(part_solid(part), chord), part_colour(part)))
+        meshes.append((part.name, part_mesh(part, chord), part_colour(part)))
         nodes += [(item.name, len(meshes) - 1, item.frame) for item in items]
     return delivered_glb(path, assembly.name, meshes, nodes)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined
@@ -17,6 +17,10 @@ from formparts.properties import CUBIC_MM_PER_CUBIC_M
 from formparts.quantities import length, shown_value
 from formparts.solid import Shell, Solid, Use, axes_of, straight_on
 from formparts.tolerances import VOLUME_REL
+from formparts.triangulation import COARSEST_RAD, chord_angle
+
+if TYPE_CHECKING:
+    from trimesh import Trimesh
 
 
 @dataclass(frozen=True)
@@ -174,6 +178,16 @@ def turned_solid(part: Turned) -> Solid:
         if not abs(volume - part.volume) <= VOLUME_REL * part.volume:
             raise KernelError(f"solid of {part.name}", f"volume {volume:.9g}, and not {part.volume:.9g} mm3")
         return made
+
+
+def turned_mesh(part: Turned, chord: float) -> Trimesh:
+    """The mesh: the half section, turned about the axis in equal steps."""
+    from trimesh.creation import revolve
+
+    section = _half_section(part)
+    widest = max(radius for radius, _ in section)
+    count = max(8, math.ceil(2.0 * math.pi / float(chord_angle(widest, chord, COARSEST_RAD))))
+    return revolve([*section, section[0]], sections=count, metadata={"name": part.name})
 
 
 def _half_section(part: Turned) -> list[tuple[float, float]]:

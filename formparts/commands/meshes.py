@@ -47,15 +47,14 @@ def _chord(options: argparse.Namespace) -> float:
 def written_meshes(body: Body, stem: str, options: argparse.Namespace) -> list[str]:
     """Write the files; give the line that says so."""
     from formparts.export import write_3mf, write_glb, write_stl
-    from formparts.solid import solid
 
     chord = _chord(options)
-    whole, folder = solid(body), Path(options.out)
+    folder = Path(options.out)
     paths = []
     for kind in dict.fromkeys(options.mesh):
         path = folder / f"{stem}.{kind}"
         if kind == "glb":
-            paths.append(write_glb(whole, path, body.sheet.material.colour, chord))
+            paths.append(write_glb(body, path, body.sheet.material.colour, chord))
         else:
-            paths.append((write_stl if kind == "stl" else write_3mf)(whole, path, chord))
+            paths.append((write_stl if kind == "stl" else write_3mf)(body, path, chord))
     return [f"  triangles  within {chord:g} mm, {folder}/: {', '.join(path.name for path in paths)}"]

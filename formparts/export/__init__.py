@@ -6,7 +6,7 @@ from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, folder_for, written
 from formparts.export.glb import write_glb
 from formparts.export.json_file import write_json
-from formparts.export.meshing import mesh, write_stl
+from formparts.export.meshing import mesh, mesh_volumes, write_stl
 from formparts.export.schedule import schedule_data, write_schedule
 from formparts.export.step import STEP_SCHEMAS, write_step
 from formparts.export.step_facts import FoundFacts, StepFacts, read_facts
@@ -27,6 +27,7 @@ __all__ = [
     "file_date",
     "folder_for",
     "mesh",
+    "mesh_volumes",
     "proved_blank_dxf",
     "proved_step",
     "read_facts",

@@ -9,11 +9,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from formparts.body import Frame
+from formparts.body import Body, Frame
 from formparts.export.files import delivered
 from formparts.export.meshing import mesh, prove_triangles
 from formparts.export.step import PLAIN_STEEL, check_colour
-from formparts.solid import Solid
 from formparts.tolerances import MESH_CHORD
 
 if TYPE_CHECKING:
@@ -28,14 +27,14 @@ _FLOAT, _UNSIGNED, _VERTICES, _INDICES = 5126, 5125, 34962, 34963
 
 
 def write_glb(
-    solid: Solid, path: str | os.PathLike[str], colour: Colour = PLAIN_STEEL, chord: float = MESH_CHORD
+    body: Body, path: str | os.PathLike[str], colour: Colour = PLAIN_STEEL, chord: float = MESH_CHORD
 ) -> Path:
     """
-    Write the mesh of a solid as binary glTF, in metres, y upward.
+    Write the mesh of a part as binary glTF, in metres, y upward.
 
     Parameters
     ----------
-    solid : Solid
+    body : Body
         What is meshed.
     path : path
         Where the file is to stand.
@@ -53,13 +52,13 @@ def write_glb(
     InputError
         The colour is not one, the chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
-        The kernel left a face without triangles, or the mesh is not closed.
+        A flat could not be triangulated, or the mesh is not closed.
     FileProofError
         The file does not read back as the mesh.
     """
     check_colour(colour, "GLB")
-    part = (solid.name, mesh(solid, chord), colour)
-    return delivered_glb(path, solid.name, [part], [(solid.name, 0, Frame())])
+    part = (body.name, mesh(body, chord), colour)
+    return delivered_glb(path, body.name, [part], [(body.name, 0, Frame())])
 
 
 def delivered_glb(

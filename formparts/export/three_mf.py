@@ -1,4 +1,4 @@
-"""The solid's mesh as 3MF: the unit is in the file, points are shared, and it is proved to be closed."""
+"""The mesh as 3MF: the unit is in the file, points are shared, and it is proved to be closed."""
 
 from __future__ import annotations
 
@@ -11,10 +11,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from xml.etree import ElementTree
 
+from formparts.body import Body
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
 from formparts.export.meshing import mesh
-from formparts.solid import Solid
 from formparts.tolerances import MESH_CHORD
 
 if TYPE_CHECKING:
@@ -37,13 +37,13 @@ _MODEL: Final = "3D/3dmodel.model"
 _FIRST_DATE: Final = (1980, 1, 1, 0, 0, 0)
 
 
-def write_3mf(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CHORD) -> Path:
+def write_3mf(body: Body, path: str | os.PathLike[str], chord: float = MESH_CHORD) -> Path:
     """
-    Write the mesh of a solid as 3MF, unit millimetre.
+    Write the mesh of a part as 3MF, unit millimetre.
 
     Parameters
     ----------
-    solid : Solid
+    body : Body
         What is meshed.
     path : path
         Where the file is to stand.
@@ -59,7 +59,7 @@ def write_3mf(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CH
     InputError
         The chord tolerance is no length or too fine, or the file cannot be written there.
     KernelError
-        The kernel left a face without triangles, or the mesh is not closed.
+        A flat could not be triangulated, or the mesh is not closed.
     FileProofError
         The file did not read back as the mesh.
 
@@ -67,8 +67,8 @@ def write_3mf(solid: Solid, path: str | os.PathLike[str], chord: float = MESH_CH
     ------
     3MF Core Specification 1.2 (from memory).
     """
-    made = mesh(solid, chord)
-    return delivered(path, _package(solid.name, made), lambda draft: _prove(draft, made))[0]
+    made = mesh(body, chord)
+    return delivered(path, _package(body.name, made), lambda draft: _prove(draft, made))[0]
 
 
 def _package(name: str, made: Trimesh) -> bytes:

@@ -45,12 +45,12 @@ class Mesh:
 @dataclass(frozen=True, eq=False)
 class Polyline:
     """
-    A true edge of the solid, to be drawn as a line where it is seen.
+    True edges of the solid, to be drawn as lines where they are seen.
 
     Parameters
     ----------
-    points : (k, 3) array of float [mm]
-        Points along the edge.
+    points : (k, 3) or (n, k, 3) array of float [mm]
+        Points along one edge, or along each of n edges.
     tangent : bool
         The faces on either side run into each other without a corner: the line is drawn light.
     """

@@ -42,9 +42,9 @@ class Camera:
         import numpy as np
 
         seen = (_along(self.axes, points) - self.centre) * self.scale
-        across = np.round((self.middle[0] + seen[:, 0]) * _SNAP) / _SNAP
-        down = np.round((self.middle[1] - seen[:, 1]) * _SNAP) / _SNAP
-        return np.column_stack([across, down, np.round(seen[:, 2] * _SNAP**2) / _SNAP**2])
+        across = np.round((self.middle[0] + seen[..., 0]) * _SNAP) / _SNAP
+        down = np.round((self.middle[1] - seen[..., 1]) * _SNAP) / _SNAP
+        return np.stack([across, down, np.round(seen[..., 2] * _SNAP**2) / _SNAP**2], axis=-1)
 
 
 def fitted_camera(
@@ -80,8 +80,8 @@ def _along(axes: Floats, points: Floats) -> Floats:
     """Components of points along three axes; summed one by one, so that no library reorders the sum."""
     import numpy as np
 
-    x, y, z = points[:, 0], points[:, 1], points[:, 2]
-    return np.column_stack([x * a[0] + y * a[1] + z * a[2] for a in axes])
+    x, y, z = points[..., 0], points[..., 1], points[..., 2]
+    return np.stack([x * a[0] + y * a[1] + z * a[2] for a in axes], axis=-1)
 
 
 def _unit(vector: Floats) -> Floats:

@@ -11,13 +11,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from formparts.body import Body
 from formparts.errors import InputError
 from formparts.report.arrays import Mesh, Polyline, Vector
 from formparts.report.raster import LARGEST_MESH
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Bytes
-    from formparts.solid import Solid
 
 VIEW: Vector = (0.62, -1.0, 0.78)
 """From the part to the viewer: a little off the diagonal, so that corners do not fall on one another."""
@@ -73,19 +73,19 @@ def picture(
 
 
 def write_picture(
-    solid: Solid,
+    body: Body,
     path: str | Path,
     colour: Vector,
     size: tuple[int, int] = (1000, 750),
     view: Vector = VIEW,
 ) -> Path:
     """
-    Write a shaded picture of a solid as a PNG file.
+    Write a shaded picture of a part as a PNG file.
 
     Parameters
     ----------
-    solid : Solid
-        The part; it is not changed.
+    body : Body
+        The part.
     path : path
         Where the file goes; what is there is replaced.
     colour : (red, green, blue) [-]
@@ -105,13 +105,13 @@ def write_picture(
     InputError
         The size, the colour or the direction makes no picture, or the file cannot be written.
     KernelError
-        The kernel could not follow the solid with triangles.
+        A flat could not be triangulated.
     """
     from formparts.export.files import written
     from formparts.report.png import png
     from formparts.report.scene import scene
 
-    mesh, edges = scene(solid)
+    mesh, edges = scene(body)
     data = png(picture(mesh, edges, colour, size, view))
     return written(path, data)
 

@@ -20,8 +20,8 @@ def dots(lines: Sequence[Floats]) -> Floats:
     """Points close together along projected polylines."""
     import numpy as np
 
-    starts = [line[:-1] for line in lines if len(line) > 1]
-    ends = [line[1:] for line in lines if len(line) > 1]
+    starts = [line[..., :-1, :].reshape(-1, 3) for line in lines if line.shape[-2] > 1]
+    ends = [line[..., 1:, :].reshape(-1, 3) for line in lines if line.shape[-2] > 1]
     if not starts:
         return np.zeros((0, 3))
     start, end = np.concatenate(starts), np.concatenate(ends)

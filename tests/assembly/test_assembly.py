@@ -32,7 +32,7 @@ from formparts.body import Frame
 from formparts.body.frame import cross, dot
 from formparts.cli import main
 from formparts.errors import FileProofError, InputError
-from formparts.export import mesh, read_step, write_step
+from formparts.export import read_step, write_step
 from formparts.export.step_products import read_product_facts
 from formparts.kernel import Measured, measured
 from formparts.properties import properties
@@ -115,6 +115,7 @@ def test_turned_part_by_hand() -> None:
 )  # fmt: skip
 def test_turned_solid(part: Turned, tmp_path: Path) -> None:
     """Volume, centre and box of the solid are those of the closed form; no face has a seam; the STEP file is proved."""
+    from formparts.assembly.solids import part_mesh
     from formparts.assembly.turned import turned_box, turned_centroid
 
     made = turned_solid(part)
@@ -124,7 +125,7 @@ def test_turned_solid(part: Turned, tmp_path: Path) -> None:
     # Two round halves for every step and for the bore, a flat face at both ends and at every shoulder.
     steps = len(part.steps)
     assert len(made.faces) == 2 * steps + 2 + (steps - 1) + (2 if part.bore else 0)
-    assert mesh(made, 0.01).bounds == pytest.approx(np.array(turned_box(part, Frame())), abs=0.01)
+    assert part_mesh(part, 0.01).bounds == pytest.approx(np.array(turned_box(part, Frame())), abs=0.01)
     assert read_step(write_step(made, tmp_path / "part.step")).name == part.name
 
 

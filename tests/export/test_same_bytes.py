@@ -24,7 +24,7 @@ FORMATS: dict[str, Callable[[Any, Path], Path]] = {
     "step": lambda part, path: write_step(solid(part), path),
     "dxf": lambda part, path: write_blank_dxf(blank(part), path, notes=True),
     "svg": lambda part, path: write_blank_svg(blank(part), path),
-    "stl": lambda part, path: write_stl(solid(part), path),
+    "stl": lambda part, path: write_stl(part, path),
     "json": lambda part, path: write_json({"name": part.name, "area_mm2": blank(part).area}, path),
 }
 DATED = ("step", "dxf")

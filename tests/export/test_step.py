@@ -134,9 +134,9 @@ def test_colour_is_written_as_given(angle: Solid, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("colour", [(1.2, 0, 0), (-0.1, 0, 0), (0, 0), (math.nan, 0, 0), "red", 5])
 def test_colour_that_is_none_is_refused(angle: Solid, colour: Any, tmp_path: Path) -> None:
-    for write in (write_step, write_glb):
+    for write, part in ((write_step, angle), (write_glb, angle_part())):
         with pytest.raises(InputError, match="is not a colour"):
-            write(angle, tmp_path / "a", colour=colour)
+            write(part, tmp_path / "a", colour=colour)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -13,7 +13,6 @@ from formparts.cli import main
 from formparts.errors import FileProofError, InputError
 from formparts.export import glb, mesh, three_mf, write_3mf, write_glb, write_stl
 from formparts.properties import properties
-from formparts.solid import solid
 from tests.parts import CAST
 
 NAMES = ("flat_plate", "zed", "lug_ring", "turned")
@@ -56,7 +55,7 @@ def test_read_back(name: str, kind: str, tmp_path: Path) -> None:
     body = CAST[name]()
     wanted = properties(body)
     for chord in (0.2, 0.02):
-        made = read(WRITERS[kind](solid(body), tmp_path / f"{name}.{kind}", chord=chord))
+        made = read(WRITERS[kind](body, tmp_path / f"{name}.{kind}", chord=chord))
         assert made.is_watertight
         assert made.is_winding_consistent
         # A skin that lies within a chord of the true one cannot enclose more or less than chord times surface.
@@ -69,22 +68,22 @@ def test_read_back(name: str, kind: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("kind", WRITERS)
 def test_same_bytes(kind: str, tmp_path: Path) -> None:
     """The same part, the same file."""
-    first = WRITERS[kind](solid(CAST["zed"]()), tmp_path / f"one.{kind}").read_bytes()
-    assert WRITERS[kind](solid(CAST["zed"]()), tmp_path / f"two.{kind}").read_bytes() == first
+    first = WRITERS[kind](CAST["zed"](), tmp_path / f"one.{kind}").read_bytes()
+    assert WRITERS[kind](CAST["zed"](), tmp_path / f"two.{kind}").read_bytes() == first
 
 
 @pytest.mark.parametrize("kind", WRITERS)
 def test_no_chord(kind: str, tmp_path: Path) -> None:
     """A tolerance of nothing is refused, and nothing is written."""
     with pytest.raises(InputError, match="chord"):
-        WRITERS[kind](solid(CAST["zed"]()), tmp_path / f"zed.{kind}", chord=0.0)
+        WRITERS[kind](CAST["zed"](), tmp_path / f"zed.{kind}", chord=0.0)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_up_is_up(tmp_path: Path) -> None:
     """glTF's y is our z: the zed, whose height is known, stands upright."""
     body = CAST["zed"]()
-    made = trimesh.load(write_glb(solid(body), tmp_path / "zed.glb"), force="mesh")
+    made = trimesh.load(write_glb(body, tmp_path / "zed.glb"), force="mesh")
     wanted = properties(body)
     assert made.bounds[:, 1] * 1000 == pytest.approx([wanted.lowest[2], wanted.highest[2]], abs=0.05)
 
@@ -99,14 +98,14 @@ def test_the_proof_of_a_3mf_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyP
             lambda name, made, a=old, b=new: (line.replace(a, b) for line in real(name, made)),
         )
         with pytest.raises(FileProofError):
-            write_3mf(solid(CAST["zed"]()), tmp_path / "zed.3mf")
+            write_3mf(CAST["zed"](), tmp_path / "zed.3mf")
     assert list(tmp_path.iterdir()) == []
-    assert mesh(solid(CAST["zed"]())).is_watertight
+    assert mesh(CAST["zed"]()).is_watertight
 
 
 def test_the_proof_of_triangles_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """One triangle left out, one that stands out by 0.01 mm, metres for millimetres: not delivered."""
-    whole = mesh(solid(CAST["zed"]()))
+    whole = mesh(CAST["zed"]())
     real = trimesh.Trimesh.export
     out = whole.copy()
     out.vertices[int(whole.vertices[:, 2].argmax())] += (0, 0, 0.01)
@@ -116,7 +115,7 @@ def test_the_proof_of_triangles_can_fail(tmp_path: Path, monkeypatch: pytest.Mon
             trimesh.Trimesh, "export", lambda _, file_type, other=other: real(other, file_type=file_type)
         )
         with pytest.raises(FileProofError):
-            write_stl(solid(CAST["zed"]()), tmp_path / "zed.stl")
+            write_stl(CAST["zed"](), tmp_path / "zed.stl")
     part = ("zed", whole, (0.5, 0.5, 0.5))
     nodes = [("one", 0, Frame()), ("two", 0, Frame(origin=(0.0, 0.0, 50.0)))]
     node = glb._node

@@ -9,7 +9,7 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"quantities", "materials", "outline", "kernel", "front_door", "apart"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
-    frozenset({"shapes", "properties", "section", "solid", "blank", "unfold"}),
+    frozenset({"shapes", "properties", "section", "solid", "blank", "unfold", "triangulation"}),
     frozenset({"checks", "audit", "clash", "expect", "schedule"}),
     frozenset({"drawing", "export", "report", "record", "fea", "assembly"}),
     frozenset(
@@ -34,7 +34,7 @@ APART = 4
 """On this floor rooms may not bring in each other: each is a road of its own from the body to a figure."""
 
 HEAVY = frozenset(
-    {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed"}
+    {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed", "manifold3d"}
 )
 """Slow to import, so only inside functions (and where only the type checker looks)."""
 

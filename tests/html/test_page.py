@@ -101,14 +101,14 @@ def test_at_zero_it_is_flat_and_at_one_it_is_folded(page: Page, riser: Path) -> 
 
 @pytest.mark.parametrize("name", FOLDED)
 def test_folded_it_is_the_solid(name: str, page: Page, tmp_path: Path) -> None:
-    """At 1 every corner is on the mesh of the kernel's solid, and every corner of the solid is there."""
+    """At 1 every corner is on the mesh of the part, and every corner of the solid is there."""
     from trimesh.proximity import closest_point_naive
 
     body, chord = CAST[name](), 0.02
     shown(page, written(body, tmp_path))
     drawn = np.unique(np.round(places(page, 1.0), 6), axis=0)
     whole = solid(body)
-    _, distance, _ = closest_point_naive(mesh(whole, chord), drawn)
+    _, distance, _ = closest_point_naive(mesh(body, chord), drawn)
     assert distance.max() <= chord + 1e-5
     for corner in corners(whole.shape):
         assert np.linalg.norm(drawn - corner, axis=1).min() < 2e-6

@@ -16,6 +16,7 @@ from formparts.body import Body
 from formparts.checks import findings
 from formparts.export import (
     mesh,
+    mesh_volumes,
     proved_step,
     write_blank_dxf,
     write_blank_svg,
@@ -31,7 +32,7 @@ from formparts.record import record
 from formparts.schedule import schedule
 from formparts.shapes import X_AXIS, array_about, mirror
 from formparts.solid import Solid, solid
-from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
+from formparts.tolerances import LENGTH, VOLUME_REL
 from tests.invariants.test_blank_union import assert_union, faceted, laid_together, pieces_of
 from tests.invariants.test_census import assert_census
 from tests.invariants.test_places import kernel_box, scaled
@@ -63,7 +64,7 @@ def assert_all_holds(body: Body, made_of: Roads, folder: Path | None = None) -> 
     _bent_in_an_order(body, flat)
     if folder is not None:
         _files_read_back(body, made_of, folder)
-        _mesh_converges(body, made, flat, figures)
+        _mesh_converges(body, flat, figures)
     assert repr(body) == before
 
 
@@ -149,15 +150,15 @@ def _files_read_back(body: Body, made_of: Roads, folder: Path) -> None:
 def _judged(body: Body, made_of: Roads, read: ReadBack) -> Made:
     """The part with all that is said of it: its audit, its findings, its bend schedule."""
     made, flat, figures = made_of
-    found, volume = unfolded(body, made).blank, float(mesh(made, MESH_CHORD).volume)
-    rows = audit(body, figures, flat, measured(made.shape), read, found, volume, MESH_CHORD)
+    found, meshes = unfolded(body, made).blank, mesh_volumes(body, made)
+    rows = audit(body, figures, flat, measured(made.shape), read, found, meshes)
     return Made("", {}, body, figures, flat, rows, findings(body, flat), (), schedule(body, flat), ())
 
 
-def _mesh_converges(body: Body, made: Solid, flat: Blank, figures: Properties) -> None:
+def _mesh_converges(body: Body, flat: Blank, figures: Properties) -> None:
     """DESIGN 5.5: watertight, of the part's genus, and within a bound that goes down with the chord."""
     for chord in (0.2, 0.02):
-        meshed = mesh(made, chord)
+        meshed = mesh(body, chord)
         assert meshed.is_watertight
         assert meshed.is_winding_consistent
         if not flat.overlaps:

@@ -46,7 +46,7 @@ def test_envelope_is_not_changed_by_meshing() -> None:
     from formparts.shapes import profile, run, up
 
     body = profile(Sheet(2, 3), 20, run(40), up(90), run(30))
-    mesh(solid(body), 0.5)
+    mesh(body, 0.5)
     assert properties(body).envelope == pytest.approx((40, 20, 30), abs=1e-12)
 
 

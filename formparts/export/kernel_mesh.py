@@ -1,0 +1,58 @@
+"""What the kernel's own mesh of a solid encloses: a method for the audit that shares nothing with our mesh."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from formparts.errors import KernelError
+from formparts.kernel import guard
+from formparts.solid import Solid
+from formparts.tolerances import KERNEL_CHORD
+
+_COARSEST_RAD: Final = 1.0
+"""Greatest angle that one chord spans [rad]."""
+MOST_LOOPS: Final = 64
+"""The kernel's time for a face grows with the square of its loops: it is not asked where a face has more."""
+
+
+def kernel_mesh_volume(solid: Solid, chord: float = KERNEL_CHORD) -> float | None:
+    """
+    Volume inside the kernel's own mesh of a solid [mm3]; None where a face has more than MOST_LOOPS loops.
+
+    The solid itself stays without a mesh.
+    """
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
+    from OCP.BRepMesh import BRepMesh_IncrementalMesh
+
+    if any(face.NbChildren() > MOST_LOOPS for face in solid.faces.values()):
+        return None
+    with guard(f"the kernel's mesh of {solid.name}"):
+        # A mesh stays with its shape and changes its bounding box; so a copy is meshed.
+        copy = BRepBuilderAPI_Copy(solid.shape, True, False)
+        BRepMesh_IncrementalMesh(copy.Shape(), chord, False, _COARSEST_RAD, False)
+        return sum(
+            # The copy of a face comes back forward, whichever way the face lies in its solid.
+            _cones(copy.ModifiedShape(face).Oriented(face.Orientation()), name)
+            for name, face in solid.faces.items()
+        )
+
+
+def _cones(shape: Any, name: str) -> float:
+    """Volume between the origin and the triangles of one face; negative where they look towards it [mm3]."""
+    import numpy as np
+    from OCP.BRep import BRep_Tool
+    from OCP.TopAbs import TopAbs_REVERSED
+    from OCP.TopLoc import TopLoc_Location
+    from OCP.TopoDS import TopoDS
+
+    face, location = TopoDS.Face_s(shape), TopLoc_Location()
+    found = BRep_Tool.Triangulation_s(face, location)
+    if found is None:
+        raise KernelError(f"mesh of {name}", "the face got no triangles")
+    move = location.Transformation()
+    nodes = (found.Node(number).Transformed(move) for number in range(1, found.NbNodes() + 1))
+    points = np.array([(node.X(), node.Y(), node.Z()) for node in nodes])
+    corners = np.array([found.Triangle(number).Get() for number in range(1, found.NbTriangles() + 1)]) - 1
+    a, b, c = (points[corners[:, i]] for i in range(3))
+    volume = float(np.einsum("ij,ij->", a, np.cross(b, c))) / 6.0
+    return -volume if face.Orientation() == TopAbs_REVERSED else volume
