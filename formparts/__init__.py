@@ -16,12 +16,12 @@ from typing import Any
 __version__ = "0.1.0"
 
 _HOMES = {
-    "formparts.assemble": ("Assembled", "AssemblyRecipe", "assemble", "assembly_recipe", "find_assembly"),
+    "formparts.assembly_recipes": ("Assembled", "AssemblyRecipe", "assemble", "assembly_recipe", "find_assembly"),
     "formparts.assembly": (
         "Assembly", "BillRow", "Interference", "Placed", "Turned", "bill", "interferences",
         "part_frames", "place", "write_assembly_glb", "write_assembly_step", "write_bill",
     ),
-    "formparts.audit": ("AuditRow", "audit"),
+    "formparts.audits": ("AuditRow", "audit"),
     "formparts.bending": (
         "AircraftHandbook", "AllowanceRow", "AllowanceTable", "BendRule", "Din6935", "Groover", "KFactor", "KTable",
         "MachineryHandbook", "allowance_table", "bend_allowance", "bend_deduction", "bend_rule",
@@ -29,61 +29,61 @@ _HOMES = {
         "k_factor_from_deduction", "mid_setback", "missing_mould_length", "mould_lengths", "mould_straights",
         "offset_angle", "offset_run", "offset_slope", "outside_setback", "smallest_rise",
     ),
-    "formparts.blank": ("blank",),
+    "formparts.blanks": ("blank",),
     "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
-    "formparts.check": ("Checked", "check", "check_step"),
+    "formparts.checking": ("Checked", "check", "check_step"),
     "formparts.checks": (
         "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
     ),
     "formparts.clash": ("Clash", "clashes"),
-    "formparts.compare": ("Change", "compare", "compare_parameters"),
-    "formparts.drawing": ("Drawing", "drawing", "write_drawing"),
+    "formparts.comparison": ("Change", "compare", "compare_parameters"),
+    "formparts.drawings": ("Drawing", "drawing", "write_drawing"),
     "formparts.errors": ("FileProofError", "FormpartsError", "InputError", "KernelError", "UnitsError"),
-    "formparts.family.region": ("Bound", "Place", "Region", "region"),
+    "formparts.families.regions": ("Bound", "Place", "Region", "region"),
     "formparts.fea": (
         "Answer", "ElementBlock", "FeaMesh", "FeaOrder", "Load", "LoadCase", "Study", "mesh_of", "read_load", "solved",
         "study", "write_deck", "write_deflected", "write_msh", "write_vtu",
     ),
     "formparts.forming": (
-        "ForceRule", "LeastRadius", "air_bend_radius", "angle_to_form", "bending_force", "bending_work",
-        "cold_worked_yield", "die_opening", "die_opening_range", "force_per_length", "least_radius",
-        "outer_fibre_strain", "overbend", "radius_for_area_reduction", "radius_for_elongation", "radius_to_form",
-        "released_radius", "shortest_flange", "springback_factor", "springback_ratio",
+        "ForceRule", "MinimumBendRadius", "air_bend_radius", "angle_under_load", "bending_force", "bending_work",
+        "cold_worked_yield", "die_opening", "die_opening_range", "force_per_length", "minimum_bend_radius",
+        "outer_fibre_strain", "overbend", "radius_for_area_reduction", "radius_for_elongation", "radius_under_load",
+        "released_radius", "minimum_flange", "springback_factor", "springback_ratio",
     ),
-    "formparts.family": (
+    "formparts.families": (
         "Fault", "Outcome", "Row", "Variant", "as_array", "as_table", "family", "grid_rows", "read_table",
     ),
     "formparts.layout": ("BendMark", "Blank", "Overlap"),
-    "formparts.make": ("Made", "make"),
+    "formparts.making": ("Made", "make"),
     "formparts.materials": (
         "Material", "StandardThickness", "gauge_thickness", "material", "material_of_density", "materials",
         "materials_from", "nearest_thickness", "standard_thicknesses", "with_density",
     ),
-    "formparts.mends": ("Mend", "mends"),
+    "formparts.fixes": ("Fix", "fixes"),
     "formparts.outline": (
         "Arc", "Line", "Loop", "Motion", "Outline", "arc_to", "bolt_circle", "closed_path", "cut", "disc",
         "grid", "intersect", "obround", "polygon", "rectangle", "ring", "round_ended_rectangle", "unite",
     ),
-    "formparts.properties": ("Properties", "bend_volume", "properties"),
-    "formparts.recipe": (
+    "formparts.closed_forms": ("Properties", "bend_volume", "properties"),
+    "formparts.recipe_functions": (
         "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
         "describe", "find_recipe", "recipe", "recipes",
     ),
     "formparts.report.calculation": ("calculation_text", "hand_calculation"),
     "formparts.report.html": ("notebook_view", "report"),
-    "formparts.schedule": ("Schedule", "bend_order", "schedule"),
-    "formparts.section": ("Section", "section"),
+    "formparts.schedules": ("Schedule", "bend_order", "schedule"),
+    "formparts.sections": ("Section", "section"),
     "formparts.shapes": (
         "Axis", "Hole", "Relief", "Run", "Tip", "Turn", "X_AXIS", "Y_AXIS", "Z_AXIS", "add_flange",
         "array_about", "cut_opening", "down", "fuse", "hole", "mirror", "offset_lug", "pierced", "plate",
         "profile", "relief", "renamed", "rooted", "rotate", "run", "shifted", "tip", "tongue", "translate",
         "up",
     ),
-    "formparts.solid": ("Solid", "solid"),
-    "formparts.solve": ("Solution", "optimise", "solve", "solve_check"),
-    "formparts.unfold": ("FoundBend", "FoundFlat", "StepSolid", "Unfolded", "read_solid", "unfold"),
-    "formparts.unfold_file": ("UnfoldedFile", "unfold_file"),
-    "formparts.verify": ("Verified", "VerifyRow", "verify"),
+    "formparts.solids": ("Solid", "solid"),
+    "formparts.solving": ("Solution", "optimise", "solve", "solve_check"),
+    "formparts.unfolder": ("FoundBend", "FoundFlat", "StepSolid", "Unfolded", "read_solid", "unfold"),
+    "formparts.unfolded_files": ("UnfoldedFile", "unfold_file"),
+    "formparts.verification": ("Verified", "VerifyRow", "verify"),
 }  # fmt: skip
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
@@ -92,10 +92,10 @@ __all__ = sorted([*_HOME_OF, "__version__"])
 
 class _Package(ModuleType):
     """
-    Keeps `formparts.solid` the function and not the room of the same name.
+    Keeps `formparts.solids` the function and not the room of the same name.
 
     When a room is imported, Python puts it on its package under the room's own name. Where a public name is the
-    same word (blank, solid, recipe...), the public name wins; the room is reached by `from formparts.solid import`.
+    same word (blank, solid, recipe...), the public name wins; the room is reached by `from formparts.solids import`.
     So the front door sees each room come in, and gives the model what is made on floors that it cannot reach.
     """
 
@@ -137,7 +137,7 @@ def __getattr__(name: str) -> Any:
         raise AttributeError(f"module 'formparts' has no attribute {name!r}")
     value = getattr(import_module(_HOME_OF[name]), name)
     if isinstance(value, FunctionType):
-        value = import_module("formparts.front_door").of_the_kind(value, _HOME_OF)
+        value = import_module("formparts.arguments").of_the_kind(value, _HOME_OF)
     globals()[name] = value
     return value
 
@@ -149,7 +149,7 @@ def __dir__() -> list[str]:
 _NOTEBOOK = "formparts.report.html.notebook"
 _SHOWN_BY = {
     ("formparts.body.model", "Body"): "notebook_view",
-    ("formparts.properties", "Properties"): "properties_view",
+    ("formparts.closed_forms", "Properties"): "properties_view",
     ("formparts.layout", "Blank"): "blank_view",
 }
 """What a notebook shows of a type; types go by name, so that nothing is loaded before there is one to show."""

@@ -1,5 +1,5 @@
 """
-Pieces of a folded part that run into each other, found in the model by pairs of flats and bends.
+FoldedPieces of a folded part that run into each other, found in the model by pairs of flats and bends.
 
 Every piece is an outline with a thickness: a flat is its outline through the sheet, a bend is the end of a ring
 along its line. Two such pieces run into each other just when an edge of the one, drawn in by a hair, passes through
@@ -17,8 +17,8 @@ from itertools import pairwise, product
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, opposite
 from formparts.outline import Loop, Outline, outline_of
+from formparts.outline.edge_rows import EdgeRows
 from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
-from formparts.outline.rows import EdgeRows
 from formparts.tolerances import CHORD, CLASH_DEPTH
 
 Segment = tuple[Vector, Vector]
@@ -48,7 +48,7 @@ class Clash:
 
 
 @dataclass(frozen=True)
-class Piece:
+class FoldedPiece:
     """
     An outline in the plane of a frame, from one height above that plane to another.
 
@@ -101,7 +101,7 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     """
     All pairs of flats and bends that run into each other when the part is folded.
 
-    Pieces that only touch, or go into each other by less than `tolerances.CLASH_DEPTH`, do not count; curved
+    FoldedPieces that only touch, or go into each other by less than `tolerances.CLASH_DEPTH`, do not count; curved
     edges are followed to `tolerances.CHORD`.
 
     Parameters
@@ -117,7 +117,7 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
         One for each pair.
     """
     pieces = list(pieces_of(body))
-    pairs: Iterable[tuple[Piece, Piece]]
+    pairs: Iterable[tuple[FoldedPiece, FoldedPiece]]
     if moved is None:
         pairs = _neighbours(pieces)
     else:
@@ -126,14 +126,14 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     return tuple(clash for clash in found if clash is not None)
 
 
-def first_clash(ones: Iterable[Piece], others: Iterable[Piece]) -> Clash | None:
+def first_clash(ones: Iterable[FoldedPiece], others: Iterable[FoldedPiece]) -> Clash | None:
     """The first place where a piece of the one part runs into a piece of the other."""
     pairs = product(ones, others)
     found = (_clash(one, two) for one, two in pairs if _boxes_meet(one.box, two.box))
     return next((clash for clash in found if clash is not None), None)
 
 
-def _neighbours(pieces: list[Piece]) -> list[tuple[Piece, Piece]]:
+def _neighbours(pieces: list[FoldedPiece]) -> list[tuple[FoldedPiece, FoldedPiece]]:
     """Pairs that share a stretch of x, in the order of the pieces."""
     order = sorted(range(len(pieces)), key=lambda number: pieces[number].box[0][0])
     pairs = []
@@ -146,19 +146,21 @@ def _neighbours(pieces: list[Piece]) -> list[tuple[Piece, Piece]]:
     return [(pieces[one], pieces[two]) for one, two in sorted(pairs)]
 
 
-def _among(pieces: list[Piece], names: frozenset[str], wanted: bool) -> list[Piece]:
+def _among(pieces: list[FoldedPiece], names: frozenset[str], wanted: bool) -> list[FoldedPiece]:
     """The pieces that are, or are not, called by one of the names."""
     return [piece for piece in pieces if (piece.name in names) == wanted]
 
 
-def pieces_of(body: Body) -> Iterator[Piece]:
+def pieces_of(body: Body) -> Iterator[FoldedPiece]:
     """Flats and bends of a folded part, each as a piece."""
     half = body.sheet.thickness / 2.0
     placed = frames(body)
     for flat in body.flats:
-        yield Piece(flat.name, flat.net, placed[flat.name], -half, half)
+        yield FoldedPiece(flat.name, flat.net, placed[flat.name], -half, half)
     for bend in body.bends:
-        yield Piece(bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width)
+        yield FoldedPiece(
+            bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width
+        )
 
 
 def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Frame]:
@@ -191,7 +193,7 @@ def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterat
     """
     All edges of a piece in space, edge by edge of its outline, arcs as chords, drawn in from its faces by a hair.
 
-    Pieces of one strip have their side faces in common planes: edges that lie just in a face of the other
+    FoldedPieces of one strip have their side faces in common planes: edges that lie just in a face of the other
     piece pass through the inside of neither, however deep the two run into each other.
     """
     bottom, top = low + _DRAWN_IN, high - _DRAWN_IN
@@ -247,7 +249,7 @@ def _boxes_meet(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
     )
 
 
-def _clash(one: Piece, two: Piece) -> Clash | None:
+def _clash(one: FoldedPiece, two: FoldedPiece) -> Clash | None:
     """The first place where an edge of either piece passes through the inside of the other."""
     for piece, other in ((one, two), (two, one)):
         for segment in piece.near(other.box):
@@ -268,7 +270,7 @@ def _near(segment: Segment, box: tuple[Vector, Vector]) -> bool:
     )  # fmt: skip
 
 
-def _inside(segment: Segment, piece: Piece) -> Vector | None:
+def _inside(segment: Segment, piece: FoldedPiece) -> Vector | None:
     """A point of the segment that lies inside the piece, a hair away from all its faces, or None."""
     a, b = piece.frame.local(segment[0]), piece.frame.local(segment[1])
     part = _within(a[2], b[2], piece.low + _INSIDE, piece.high - _INSIDE)

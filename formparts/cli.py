@@ -30,7 +30,7 @@ from formparts.errors import FileProofError, FormpartsError, InputError, KernelE
 from formparts.quantities import shown_value
 
 if TYPE_CHECKING:
-    from formparts.make import Made
+    from formparts.making import Made
 
 WELL, CHECK_FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
 LONGEST_LINE = 4000
@@ -161,8 +161,8 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
 
 
 def _list(options: argparse.Namespace) -> int:
-    from formparts.assemble import loadable_assemblies
-    from formparts.recipe import listing, loadable_recipes
+    from formparts.assembly_recipes import loadable_assemblies
+    from formparts.recipe_functions import listing, loadable_recipes
 
     del options
     (parts, bad), (wholes, worse) = loadable_recipes(), loadable_assemblies()
@@ -173,12 +173,12 @@ def _list(options: argparse.Namespace) -> int:
 
 
 def _describe(options: argparse.Namespace) -> int:
-    from formparts.recipe import describe, find_recipe
-    from formparts.recipe.discovery import assembly_names
+    from formparts.recipe_functions import describe, find_recipe
+    from formparts.recipe_functions.discovery import assembly_names
 
     name = options.recipe
     if name in assembly_names() or ".py:" in name:
-        from formparts.assemble import find_assembly, names_assembly
+        from formparts.assembly_recipes import find_assembly, names_assembly
 
         if names_assembly(name):
             print(describe(find_assembly(name).recipe))
@@ -188,7 +188,7 @@ def _describe(options: argparse.Namespace) -> int:
 
 
 def _make(options: argparse.Namespace) -> int:
-    from formparts.recipe import find_recipe
+    from formparts.recipe_functions import find_recipe
 
     fea.check_options(options)
     meshes.check_options(options)
@@ -197,7 +197,7 @@ def _make(options: argparse.Namespace) -> int:
     values = own_materials.with_own_materials(recipe, values, options.materials)
     recipe.resolved(**values)  # what is wrong with them is said before all that makes a part is loaded
 
-    from formparts.make import FILES, make
+    from formparts.making import FILES, make
     from formparts.report.summary import summary
 
     expect = check.expected_figures(options.expect, options.within, "formparts make")

@@ -28,33 +28,33 @@ class InputError(FormpartsError, ValueError):
         What was given; a number is shown with `unit` behind it.
     problem : str
         What is wrong, by how much.
-    remedy : str
+    fix : str
         What is allowed, and a way out with a figure.
     unit : str
         Unit of the value: `mm`, `deg`, `kg` or none.
     """
 
     def __init__(
-        self, where: str, parameter: str, value: object, problem: str, remedy: str = "", unit: str = ""
+        self, where: str, parameter: str, value: object, problem: str, fix: str = "", unit: str = ""
     ) -> None:
-        super().__init__(where, parameter, value, problem, remedy, unit)
+        super().__init__(where, parameter, value, problem, fix, unit)
         self.where = where
         self.parameter = parameter
         self.value = value
         self.problem = problem
-        self.remedy = remedy
+        self.fix = fix
         self.unit = unit
 
     def __str__(self) -> str:
         shown = f"{self.value:.6g}" if isinstance(self.value, float) else str(self.value)
         unit = f" {self.unit}" if self.unit and isinstance(self.value, (int, float)) else ""
         head = f"{self.where}: {self.parameter} = {shown}{unit}: {self.problem}"
-        return f"{head}; {self.remedy}" if self.remedy else head
+        return f"{head}; {self.fix}" if self.fix else head
 
     def located(self, where: str) -> InputError:
         """Give the same error, said of another place: a recipe says its own name before that of the piece."""
         parameter = self.parameter if self.where == where else f"{self.where} {self.parameter}"
-        return type(self)(where, parameter, self.value, self.problem, self.remedy, self.unit)
+        return type(self)(where, parameter, self.value, self.problem, self.fix, self.unit)
 
 
 class UnitsError(InputError):

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from formparts import toml
+from formparts.closed_forms import Properties
 from formparts.errors import InputError
 from formparts.layout import Blank
-from formparts.properties import Properties
 from formparts.quantities import POSITIVE, Limits, fraction, length, mass, quantity
 
 Reader = Callable[[object, str, str, Limits], float]
@@ -155,7 +155,7 @@ def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...
             "--expect", "file", str(path), f"cannot be read ({error.strerror})", "check its name"
         ) from error
     except ValueError as error:  # no TOML, or no UTF-8
-        raise InputError("--expect", "file", str(path), f"is not TOML: {error}", "mend that place") from error
+        raise InputError("--expect", "file", str(path), f"is not TOML: {error}", "fix that place") from error
     share = fraction(table.pop("within", within), "within", where, SHARES)
     for name in table:
         if name not in FIGURES:

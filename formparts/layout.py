@@ -1,4 +1,4 @@
-"""What a blank is: frozen data that the road from the model and the road from a solid both end in."""
+"""What a blank is: frozen data that the method from the model and the method from a solid both end in."""
 
 from __future__ import annotations
 
@@ -56,8 +56,8 @@ class BendMark:
         if not sound:
             figures = f"angle {self.angle!r}, side {self.side!r}, inside_radius {self.inside_radius!r}"
             line = f"from {self.start!r} to {self.end!r}, {figures}, allowance {self.allowance!r}"
-            remedy = "two points that lie apart, up or down, and figures above 0"
-            raise InputError("blank", f"bend {self.name}", line, "are not the figures of a bend", remedy)
+            fix = "two points that lie apart, up or down, and figures above 0"
+            raise InputError("blank", f"bend {self.name}", line, "are not the figures of a bend", fix)
 
     @property
     def length(self) -> float:

@@ -12,7 +12,7 @@ FIT: Final = 1e-8
 """The end of a bend and the corner of its flat are one within this [mm]: a tenth of what the solid kernel takes for
 one point, as a part may be turned and shifted after. Corners within LENGTH are brought to it; the rest is refused."""
 
-MET: Final = 1e-4
+LIMIT_SLACK: Final = 1e-4
 """A limit is met when no more than this is missing [mm]: limits are round figures, no shop measures it, and in files
 of others places are no closer."""
 

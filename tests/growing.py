@@ -35,7 +35,7 @@ from formparts.shapes import (
     tongue,
     translate,
 )
-from formparts.shapes.profile import Datum, setback
+from formparts.shapes.profiles import Datum, setback
 
 MOST_FLATS = 40
 
@@ -151,7 +151,7 @@ class Flange:
 
 
 @dataclass(frozen=True)
-class Way:
+class Cutout:
     """An opening, or a row of them: where is a share of the flat's box."""
 
     flat: int
@@ -231,7 +231,7 @@ class Doubled:
         return fuse(body, renamed(mirror(body, self.plane, point), name), name=body.name)
 
 
-Step: TypeAlias = Flange | Way | Row | Ring | Doubled
+Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled
 
 
 @dataclass(frozen=True)

@@ -8,8 +8,9 @@ from formparts.body import Body, Sheet
 from formparts.materials import materials
 from formparts.outline import disc, obround, polygon, rectangle, ring
 from formparts.shapes import Axis, Hole, Relief, Tip, Turn, pierced
-from formparts.shapes.profile import DATUMS, Datum
+from formparts.shapes.profiles import DATUMS, Datum
 from tests.growing import (
+    Cutout,
     Doubled,
     Flange,
     Growth,
@@ -21,7 +22,6 @@ from tests.growing import (
     Step,
     Strip,
     Tongue,
-    Way,
     grown,
 )
 
@@ -110,7 +110,7 @@ def plates(draw: st.DrawFn) -> Plate:
     return Plate(polygon(corners, chamfers=draw(st.sampled_from((None, (5.0, 0.0, 5.0, 0.0, 0.0, 5.0))))))
 
 
-def openings() -> st.SearchStrategy[Way]:
+def openings() -> st.SearchStrategy[Cutout]:
     shapes = st.one_of(
         figures(2, 20).map(disc),
         st.tuples(figures(11, 20), figures(2, 10)).map(lambda sides: obround(*sides)),
@@ -118,7 +118,7 @@ def openings() -> st.SearchStrategy[Way]:
         st.tuples(figures(2, 9), figures(2, 30)).map(lambda sides: rectangle(*sides)),
     )
     turned = st.sampled_from((0.0, 90.0, 45.0)) | figures(0, 180)
-    return st.builds(Way, MANY, shapes, st.tuples(SHARES, SHARES), turned, _pitches())
+    return st.builds(Cutout, MANY, shapes, st.tuples(SHARES, SHARES), turned, _pitches())
 
 
 def _pitches() -> st.SearchStrategy[tuple[float, ...]]:

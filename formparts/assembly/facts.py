@@ -6,8 +6,8 @@ import math
 
 from formparts.assembly.placing import Assembly, Part
 from formparts.assembly.turned import Turned, turned_centroid
+from formparts.closed_forms import properties
 from formparts.export import StepFacts
-from formparts.properties import properties
 
 
 def part_colour(part: Part) -> tuple[float, float, float]:

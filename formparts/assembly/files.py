@@ -13,8 +13,8 @@ from formparts.assembly.bill_of_materials import alike
 from formparts.assembly.colours import with_colours
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
 from formparts.assembly.placing import Assembly, Placed, part_volume
-from formparts.assembly.reading import StepInstance, read_assembly
 from formparts.assembly.solids import location, part_mesh, part_solid
+from formparts.assembly.step_instances import StepInstance, read_assembly
 from formparts.body import Frame
 from formparts.errors import FileProofError, InputError
 from formparts.export import STEP_SCHEMAS, StepFacts, delivered, file_date

@@ -20,12 +20,12 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
-from formparts.apart import child_environment
 from formparts.assembly.placing import Assembly, Placed, box_of
 from formparts.assembly.turned import Turned
 from formparts.body import Frame
 from formparts.body.frame import Vector
-from formparts.clash import Clash, Piece, first_clash, pieces_of
+from formparts.child_process import child_environment
+from formparts.clash import Clash, FoldedPiece, first_clash, pieces_of
 from formparts.outline import Outline, cut, disc
 
 TOUCH: Final = 1e-3
@@ -88,7 +88,7 @@ def interferences(assembly: Assembly, *, time_limit: float = TIME_LIMIT) -> tupl
 def _found(assembly: Assembly) -> Iterator[tuple[Placed, Placed, Clash]]:
     """Pairs of parts that the model finds in each other."""
     boxes = {item.name: box_of(item) for item in assembly.items}
-    pieces: dict[str, list[Piece]] = {}
+    pieces: dict[str, list[FoldedPiece]] = {}
     for one, two in combinations(assembly.items, 2):
         if _apart(boxes[one.name], boxes[two.name]):
             continue
@@ -105,7 +105,7 @@ def _apart(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
     return any(one[1][axis] <= two[0][axis] or two[1][axis] <= one[0][axis] for axis in range(3))
 
 
-def _pieces(item: Placed) -> Iterator[Piece]:
+def _pieces(item: Placed) -> Iterator[FoldedPiece]:
     """A placed part as pieces."""
     if isinstance(item.part, Turned):
         yield from _steps(item.part, item.frame)
@@ -113,11 +113,11 @@ def _pieces(item: Placed) -> Iterator[Piece]:
         yield from pieces_of(replace(item.part, frame=item.part.frame.inside(item.frame)))
 
 
-def _steps(part: Turned, frame: Frame) -> Iterator[Piece]:
+def _steps(part: Turned, frame: Frame) -> Iterator[FoldedPiece]:
     """Every cylinder of a round part: a disc, or a ring round the bore."""
     heights = part.heights
     for number, (diameter, _) in enumerate(part.steps):
-        yield Piece(
+        yield FoldedPiece(
             f"{part.name}.side[{number + 1}]",
             _round(diameter, part.bore),
             frame,

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, TypeAlias
 from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
 from formparts.body import Body, Frame, frames
 from formparts.body.frame import Vector, combined, square_frame
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import cos_deg, sin_deg
-from formparts.properties import properties
 from formparts.quantities import angle, length, shown_value
 
 if TYPE_CHECKING:

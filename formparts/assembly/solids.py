@@ -8,7 +8,7 @@ from formparts.assembly.placing import Part
 from formparts.assembly.turned import Turned, turned_mesh, turned_solid
 from formparts.body import Frame
 from formparts.export.meshing import checked_chord, closed_mesh, mesh
-from formparts.solid import Solid, solid
+from formparts.solids import Solid, solid
 
 if TYPE_CHECKING:
     from trimesh import Trimesh

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined
+from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.errors import InputError, KernelError
 from formparts.kernel import guard, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
-from formparts.properties import CUBIC_MM_PER_CUBIC_M
 from formparts.quantities import length, shown_value
-from formparts.solid import Shell, Solid, Use, axes_of, straight_on
+from formparts.solids import Shell, Solid, Use, axes_of, straight_on
 from formparts.tolerances import VOLUME_REL
 from formparts.triangulation import COARSEST_RAD, chord_angle
 
@@ -96,8 +96,8 @@ def _steps(steps: object, where: str) -> tuple[tuple[float, float], ...]:
     try:
         pairs = [(diameter, long) for diameter, long in steps]  # type: ignore[attr-defined]  # what is no list is caught
     except (TypeError, ValueError):
-        remedy = "give diameter and length of each step"
-        raise InputError(where, "steps", shown_value(steps), "is no list of pairs", remedy) from None
+        fix = "give diameter and length of each step"
+        raise InputError(where, "steps", shown_value(steps), "is no list of pairs", fix) from None
     return tuple(
         (length(diameter, "diameter", where), length(long, "length", where)) for diameter, long in pairs
     )

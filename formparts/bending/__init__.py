@@ -1,5 +1,6 @@
 """Bend mathematics: allowance, setbacks, deduction, offsets, and the rules that place the neutral fibre."""
 
+from formparts.bending.allowance_tables import AllowanceRow, AllowanceTable, allowance_table
 from formparts.bending.din_6935 import din_6935_compensation, din_6935_factor
 from formparts.bending.lengths import (
     bend_allowance,
@@ -29,7 +30,6 @@ from formparts.bending.rules import (
     bend_rule,
     rule_texts,
 )
-from formparts.bending.table import AllowanceRow, AllowanceTable, allowance_table
 
 __all__ = [
     "RULES",

@@ -187,8 +187,8 @@ def missing_mould_length(
     shortest = blank_length((*others, last), angles, inside_radii, thickness, rule)
     if blank < shortest - LENGTH:
         problem = f"is too short for the other runs by {shortest - blank:.4g} mm"
-        remedy = f"at least {shortest:.6g} mm"
-        raise InputError("missing_mould_length", "blank", float(blank), problem, remedy, "mm")
+        fix = f"at least {shortest:.6g} mm"
+        raise InputError("missing_mould_length", "blank", float(blank), problem, fix, "mm")
     return last + max(0.0, blank - shortest)
 
 

@@ -88,8 +88,8 @@ def offset_slope(rise: float, angle: float, inside_radius: float, thickness: flo
     lowest = first_where(too_small, smallest)
     if lowest is not None:
         problem = f"is {first_where(too_small, smallest - rise):.6g} mm too small for its two bends"
-        remedy = f"at least {lowest:.6g} mm, or a smaller angle or radius"
-        raise InputError("offset_slope", "rise", first_where(too_small, rise), problem, remedy, "mm")
+        fix = f"at least {lowest:.6g} mm, or a smaller angle or radius"
+        raise InputError("offset_slope", "rise", first_where(too_small, rise), problem, fix, "mm")
     slope = (rise - smallest) / space.sin(space.radians(angle))
     return either(slope > 0, slope, 0.0)
 

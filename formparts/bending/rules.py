@@ -12,10 +12,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar, Final, Protocol
 
+from formparts.bending.allowance_tables import allowance_table
 from formparts.bending.din_6935 import din_6935_allowance
 from formparts.bending.lengths import bend_allowance
 from formparts.bending.ranges import figures, shortened
-from formparts.bending.table import allowance_table
 from formparts.errors import InputError
 from formparts.tolerances import LENGTH
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from formparts.body.edges_beside_bends import Waiting
 from formparts.body.model import Bend, Flat
-from formparts.body.rims import Waiting
 from formparts.outline.edges import Edge
 from formparts.tolerances import FIT, LENGTH
 

@@ -218,8 +218,8 @@ def _refuse_bend(bend: Bend) -> None:
     if bend.side not in ("up", "down"):
         raise InputError(bend.name, "side", shown_value(bend.side), "is no side", "give up or down")
     lines = shown_value((bend.parent_line, bend.child_line))
-    remedy = f"two pairs of points, equally far apart, by {SHORTEST_EDGE:g} mm or more"
-    raise InputError(bend.name, "parent_line, child_line", lines, "are not the two of a bend", remedy)
+    fix = f"two pairs of points, equally far apart, by {SHORTEST_EDGE:g} mm or more"
+    raise InputError(bend.name, "parent_line, child_line", lines, "are not the two of a bend", fix)
 
 
 @dataclass(frozen=True)
@@ -320,14 +320,14 @@ def _refuse_unsound(where: str, name: str, outline: Outline) -> None:
     """What our own builders draw was proved when it was drawn; this is for what is put together by hand."""
     wrong = problem(outline)
     if wrong is not None:
-        remedy = "give a closed outline that does not cross itself"
-        raise InputError(where, "outline", name, wrong, remedy)
+        fix = "give a closed outline that does not cross itself"
+        raise InputError(where, "outline", name, wrong, fix)
 
 
 def _refuse_no_frame(body: Body) -> None:
     if not body.frame.is_right_handed:
-        remedy = "give finite figures, and x, y, z of length one at right angles, right-handed"
-        raise InputError(body.name, "frame", shown_value(body.frame), "is no frame", remedy)
+        fix = "give finite figures, and x, y, z of length one at right angles, right-handed"
+        raise InputError(body.name, "frame", shown_value(body.frame), "is no frame", fix)
 
 
 def _refuse_no_tree(body: Body) -> None:
@@ -335,8 +335,8 @@ def _refuse_no_tree(body: Body) -> None:
     waiting = dict.fromkeys(flat.name for flat in body.flats)
     if len(waiting) < len(body.flats):
         double = next(name for name in waiting if sum(flat.name == name for flat in body.flats) > 1)
-        remedy = "give each body a name of its own (name=, or renamed(body, name))"
-        raise InputError(body.name, "name", double, "is the name of more than one piece", remedy)
+        fix = "give each body a name of its own (name=, or renamed(body, name))"
+        raise InputError(body.name, "name", double, "is the name of more than one piece", fix)
     standing = dict.fromkeys(list(waiting)[:1])
     wrong = "" if standing else "there is none"
     for bend in body.bends:
@@ -351,9 +351,9 @@ def _refuse_no_tree(body: Body) -> None:
         standing[bend.child] = None
     loose = [name for name in waiting if name not in standing]
     if wrong or loose:
-        remedy = "one bend for each flat but the first, each from a flat that is there to one that is not yet"
+        fix = "one bend for each flat but the first, each from a flat that is there to one that is not yet"
         what = wrong or f"no bend leads to {loose[0]}"
-        raise InputError(body.name, "flats and bends", ", ".join(waiting) or "none", what, remedy)
+        raise InputError(body.name, "flats and bends", ", ".join(waiting) or "none", what, fix)
 
 
 def _names(body: Body) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from formparts.body import Body
 from formparts.checks.finding import Finding, Severity, worst_first
 from formparts.checks.limits import GENERAL, Limit, LimitProfile, limit_profile, limit_profiles
-from formparts.checks.part import Part
+from formparts.checks.rule_input import RuleInput
 from formparts.checks.rules import RULES, Rule, part_findings, rule_of
 from formparts.expect import Expected
 from formparts.layout import Blank
@@ -17,8 +17,8 @@ __all__ = [
     "Finding",
     "Limit",
     "LimitProfile",
-    "Part",
     "Rule",
+    "RuleInput",
     "Severity",
     "blank_findings",
     "findings",
@@ -53,7 +53,7 @@ def findings(
         Errors first, then warnings, then notes.
     """
     limits = profile or limit_profile(GENERAL)
-    return worst_first(tuple(part_findings(Part(blank, body.sheet.material, limits, body, expected))))
+    return worst_first(tuple(part_findings(RuleInput(blank, body.sheet.material, limits, body, expected))))
 
 
 def blank_findings(
@@ -76,4 +76,4 @@ def blank_findings(
     tuple of Finding
         Errors first, then warnings, then notes.
     """
-    return worst_first(tuple(part_findings(Part(blank, material, profile or limit_profile(GENERAL)))))
+    return worst_first(tuple(part_findings(RuleInput(blank, material, profile or limit_profile(GENERAL)))))

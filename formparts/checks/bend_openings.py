@@ -6,45 +6,45 @@ from collections.abc import Iterator
 
 from formparts.checks.distance import Span, nearest
 from formparts.checks.finding import Finding
-from formparts.checks.part import Part, Strip, Way, at_blank
+from formparts.checks.rule_input import Cutout, RuleInput, Strip, at_blank
 from formparts.forming import outer_fibre_strain
 from formparts.outline import intersect, outline_of
 from formparts.outline.edges import Line
 from formparts.outline.regions import Loop, Outline
-from formparts.tolerances import LENGTH, MET
+from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 
-def openings_at_bends(part: Part) -> Iterator[Finding]:
+def openings_at_bends(part: RuleInput) -> Iterator[Finding]:
     """An opening whose edge is too near to the tangent line of a bend, so that it is drawn out of shape."""
-    for way in part.openings:
+    for cutout in part.openings:
         for strip in part.strips:
             limit = part.limit("opening_to_bend", radius=strip.mark.inside_radius)
-            span = _nearest(way, strip)
-            if span.length < limit - MET and not _is_across(way, strip) and part.reaches(span):
-                yield _near(part, way, strip, span, limit)
+            span = _nearest(cutout, strip)
+            if span.length < limit - LIMIT_SLACK and not _is_across(cutout, strip) and part.reaches(span):
+                yield _near(part, cutout, strip, span, limit)
 
 
-def openings_across(part: Part) -> Iterator[Finding]:
+def openings_across(part: RuleInput) -> Iterator[Finding]:
     """An opening that goes over a bend."""
-    for way in part.openings:
+    for cutout in part.openings:
         for strip in part.strips:
-            if _is_across(way, strip):
-                yield _across(part, way, strip)
+            if _is_across(cutout, strip):
+                yield _across(part, cutout, strip)
 
 
-def _nearest(way: Way, strip: Strip) -> Span:
-    edges = way.shape.outer.edges
+def _nearest(cutout: Cutout, strip: Strip) -> Span:
+    edges = cutout.shape.outer.edges
     spans = [nearest(edge, line) for edge in edges for line, _ in strip.tangent_lines]
     return min(spans, key=lambda span: span.length)
 
 
-def _is_across(way: Way, strip: Strip) -> bool:
+def _is_across(cutout: Cutout, strip: Strip) -> bool:
     """True when an opening and the strip of a bend have an area in common."""
-    low, high = way.shape.bounds[:2], way.shape.bounds[2:]
+    low, high = cutout.shape.bounds[:2], cutout.shape.bounds[2:]
     box = _rectangle(strip).bounds
     if low[0] > box[2] or low[1] > box[3] or high[0] < box[0] or high[1] < box[1]:
         return False
-    return any(common.area > LENGTH for common in intersect(way.shape, _rectangle(strip)))
+    return any(common.area > LENGTH for common in intersect(cutout.shape, _rectangle(strip)))
 
 
 def _rectangle(strip: Strip) -> Outline:
@@ -54,26 +54,26 @@ def _rectangle(strip: Strip) -> Outline:
     return outline_of([Loop(sides)])
 
 
-def _near(part: Part, way: Way, strip: Strip, span: Span, limit: float) -> Finding:
+def _near(part: RuleInput, cutout: Cutout, strip: Strip, span: Span, limit: float) -> Finding:
     message = (
-        f"{span.length:.4g} mm from {way.name} to the tangent line of {strip.mark.name}, and {limit:.4g} mm is the "
+        f"{span.length:.4g} mm from {cutout.name} to the tangent line of {strip.mark.name}, and {limit:.4g} mm is the "
         f"least, {at_blank(part, span.start)}"
     )
     return Finding(
-        "opening-near-bend", "warning", f"{way.name} and {strip.mark.name}", message, span.length, limit, "mm",
+        "opening-near-bend", "warning", f"{cutout.name} and {strip.mark.name}", message, span.length, limit, "mm",
         part.source("opening_to_bend"), "move the opening, make it smaller, or cut it after bending",
         span.start, part.on_part(span.start),
     )  # fmt: skip
 
 
-def _across(part: Part, way: Way, strip: Strip) -> Finding:
+def _across(part: RuleInput, cutout: Cutout, strip: Strip) -> Finding:
     strain = 100.0 * float(outer_fibre_strain(strip.mark.inside_radius, part.thickness))
     message = (
-        f"{way.name} goes across {strip.mark.name}: its rim is stretched by about {strain:.2g} % on the outside of "
+        f"{cutout.name} goes across {strip.mark.name}: its rim is stretched by about {strain:.2g} % on the outside of "
         "the bend, and beside it the bend comes out flatter"
     )
     return Finding(
-        "opening-across-bend", "note", f"{way.name} and {strip.mark.name}", message, strain, 0.0, "%",
+        "opening-across-bend", "note", f"{cutout.name} and {strip.mark.name}", message, strain, 0.0, "%",
         "outer-fibre strain 1/(2 R/t + 1), the middle of the sheet keeping its length",
-        "cut the opening after bending where its shape matters", way.middle, part.on_part(way.middle),
+        "cut the opening after bending where its shape matters", cutout.middle, part.on_part(cutout.middle),
     )  # fmt: skip

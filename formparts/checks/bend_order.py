@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from formparts.checks.finding import Finding
-from formparts.checks.part import Part
+from formparts.checks.rule_input import RuleInput
 from formparts.outline.edges import Line
-from formparts.schedule import bend_order
+from formparts.schedules import bend_order
 
 _NAMED = 4
 """So many bends are named in one message; the others are in the schedule."""
 
 
-def bending_order(part: Part) -> Iterator[Finding]:
-    """A part for which no order of bends was found in which a straight punch has room at every stroke."""
+def bending_order(part: RuleInput) -> Iterator[Finding]:
+    """A part for which no order of bends was found in which a straight punch has room at every step."""
     if part.body is None or part.blank.overlaps or part.clashes:
         return  # what is said of those comes first
     order = bend_order(part.body, part.blank)

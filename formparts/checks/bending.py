@@ -9,13 +9,13 @@ from itertools import combinations
 from formparts.bending import outside_setback
 from formparts.bending.din_6935 import NEGLECTED_OPENING
 from formparts.checks.finding import Finding
-from formparts.checks.part import Part, at_blank
+from formparts.checks.rule_input import RuleInput, at_blank
 from formparts.errors import InputError
-from formparts.forming import HEM_ANGLE, bending_force, die_opening, least_radius
+from formparts.forming import HEM_ANGLE, bending_force, die_opening, minimum_bend_radius
 from formparts.layout import BendMark
 from formparts.outline.edges import Line
 from formparts.outline.meeting import meet
-from formparts.tolerances import LENGTH, MET
+from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 _ALONG = 45.0
 """A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
@@ -25,17 +25,17 @@ _MIDDLE = 0.5
 _FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the inside (from memory)"
 
 
-def inside_radius(part: Part) -> Iterator[Finding]:
+def inside_radius(part: RuleInput) -> Iterator[Finding]:
     """An inside radius below the least for the material and thickness, bent across the rolling direction."""
     for mark in part.blank.bends:
         if mark.angle > HEM_ANGLE:
             continue  # a hem is squeezed, and has a rule of its own
         least, source = _least(part, mark, along=False)
-        if mark.inside_radius < least - MET:
-            yield _radius_finding(part, mark, "inside-radius", least, source, "")
+        if mark.inside_radius < least - LIMIT_SLACK:
+            yield _radius_finding(part, mark, "inside-radius-too-small", least, source, "")
 
 
-def neutral_fibre(part: Part) -> Iterator[Finding]:
+def neutral_fibre(part: RuleInput) -> Iterator[Finding]:
     """A developed length that puts the neutral fibre beyond the middle of the sheet, where no bend has it."""
     for mark in part.blank.bends:
         if _is_neglected(part, mark):
@@ -48,12 +48,12 @@ def neutral_fibre(part: Part) -> Iterator[Finding]:
                 f"fibre lies in the middle of the sheet or nearer the inside"
             )
             yield Finding(
-                "neutral-fibre", "warning", mark.name, message, factor, _MIDDLE, "", _FIBRE,
+                "neutral-fibre-outside-middle", "warning", mark.name, message, factor, _MIDDLE, "", _FIBRE,
                 "take K from a test strip, or a rule such as DIN 6935", middle, part.on_part(middle),
             )  # fmt: skip
 
 
-def _is_neglected(part: Part, mark: BendMark) -> bool:
+def _is_neglected(part: RuleInput, mark: BendMark) -> bool:
     """True for a slight bend that DIN 6935 makes no correction for, and which is as long as to its mould line."""
     if mark.angle >= 180.0 - NEGLECTED_OPENING:
         return False  # no slight bend; and from 180 deg on there is no mould line to ask for
@@ -61,34 +61,34 @@ def _is_neglected(part: Part, mark: BendMark) -> bool:
     return math.isclose(mark.allowance, to_mould_line, rel_tol=1e-9)
 
 
-def rolling_direction(part: Part) -> Iterator[Finding]:
+def rolling_direction(part: RuleInput) -> Iterator[Finding]:
     """A bend along a stated rolling direction with a radius that is enough only across it."""
     if part.profile.get("rolling_direction") is None:
         return
     for mark in part.blank.bends:
         across, _ = _least(part, mark, along=False)
         least, source = _least(part, mark, along=True)
-        if _is_along(part, mark) and across - MET <= mark.inside_radius < least - MET:
+        if _is_along(part, mark) and across - LIMIT_SLACK <= mark.inside_radius < least - LIMIT_SLACK:
             yield _radius_finding(
-                part, mark, "rolling-direction", least, source, " along the rolling direction"
+                part, mark, "radius-too-small-along-grain", least, source, " along the rolling direction"
             )
 
 
-def press_length(part: Part) -> Iterator[Finding]:
+def press_length(part: RuleInput) -> Iterator[Finding]:
     """A bend that is longer than the press."""
     limit = part.profile.get("press_length")
     for mark in part.blank.bends:
-        if limit is not None and mark.length > limit.at() + MET:
+        if limit is not None and mark.length > limit.at() + LIMIT_SLACK:
             middle = Line(mark.start, mark.end).middle
             message = f"{mark.name} is {mark.length:.5g} mm long, and the press {limit.at():g} mm"
             yield Finding(
-                "press-length", "error", mark.name, message, mark.length, limit.at(), "mm",
+                "press-length-exceeded", "error", mark.name, message, mark.length, limit.at(), "mm",
                 part.source("press_length"), "make the bend shorter, or state a longer press in a limits file",
                 middle, part.on_part(middle),
             )  # fmt: skip
 
 
-def press_force(part: Part) -> Iterator[Finding]:
+def press_force(part: RuleInput) -> Iterator[Finding]:
     """A bend that needs more force than the press has, bent in air."""
     limit = part.profile.get("press_force")
     strength = _strength(part)
@@ -104,13 +104,13 @@ def press_force(part: Part) -> Iterator[Finding]:
                 f"{limit.at():g} kN"
             )
             yield Finding(
-                "press-force", "error", mark.name, message, force, limit.at(), "kN", part.source("press_force"),
+                "press-force-exceeded", "error", mark.name, message, force, limit.at(), "kN", part.source("press_force"),
                 "make the bend shorter, take thinner sheet, or state a stronger press in a limits file",
                 middle, part.on_part(middle),
             )  # fmt: skip
 
 
-def bend_lines(part: Part) -> Iterator[Finding]:
+def bend_lines(part: RuleInput) -> Iterator[Finding]:
     """Two bend lines that cross on the blank."""
     for one, two in combinations(part.blank.bends, 2):
         shared = meet(Line(one.start, one.end), Line(two.start, two.end), LENGTH)
@@ -118,12 +118,12 @@ def bend_lines(part: Part) -> Iterator[Finding]:
             where = f"{one.name} and {two.name}"
             message = f"the bend lines of {where} cross {at_blank(part, shared[0])}"
             yield Finding(
-                "bend-lines-cross", "error", where, message, 1.0, 0.0, "-", "exact geometry",
+                "crossing-bend-lines", "error", where, message, 1.0, 0.0, "-", "exact geometry",
                 "move one of the two, or give the corner a relief", shared[0], part.on_part(shared[0]),
             )  # fmt: skip
 
 
-def die_of(part: Part, mark: BendMark) -> float | None:
+def die_of(part: RuleInput, mark: BendMark) -> float | None:
     """The die opening that would be taken for a bend; none when no die is wide enough."""
     try:
         return die_opening(part.thickness, mark.inside_radius, mark.angle)
@@ -131,27 +131,27 @@ def die_of(part: Part, mark: BendMark) -> float | None:
         return None
 
 
-def _strength(part: Part) -> float | None:
+def _strength(part: RuleInput) -> float | None:
     """The greatest tensile strength that the material may have, for it must be overcome."""
     if part.material is None:
         return None
     return part.material.strength_to_bend
 
 
-def _least(part: Part, mark: BendMark, along: bool) -> tuple[float, str]:
+def _least(part: RuleInput, mark: BendMark, along: bool) -> tuple[float, str]:
     """The least inside radius and its source; 0 where nothing is known of the material."""
     if part.profile.get("inside_radius") is not None:
         return part.limit("inside_radius"), part.source("inside_radius")
     if part.material is None:
         return 0.0, ""
     try:
-        least = least_radius(part.material, part.thickness, mark.angle, along_rolling=along)
+        least = minimum_bend_radius(part.material, part.thickness, mark.angle, along_rolling=along)
     except InputError:  # neither a table nor an elongation for it
         return 0.0, ""
     return least.radius, f"{least.rule}: {least.source}"
 
 
-def _is_along(part: Part, mark: BendMark) -> bool:
+def _is_along(part: RuleInput, mark: BendMark) -> bool:
     """True when a bend line is nearer to the rolling direction than to the direction across it."""
     (x0, y0), (x1, y1) = mark.start, mark.end
     limit = part.profile.limits["rolling_direction"]
@@ -159,7 +159,9 @@ def _is_along(part: Part, mark: BendMark) -> bool:
     return min(off, 180.0 - off) < _ALONG
 
 
-def _radius_finding(part: Part, mark: BendMark, code: str, least: float, source: str, how: str) -> Finding:
+def _radius_finding(
+    part: RuleInput, mark: BendMark, code: str, least: float, source: str, how: str
+) -> Finding:
     middle = Line(mark.start, mark.end).middle
     material = part.material.name if part.material else "the sheet"
     message = (

@@ -36,7 +36,7 @@ class Finding:
         Unit of both.
     source : str
         What the limit is from.
-    mend : str
+    fix : str
         What would clear it.
     on_blank : (x, y) or None [mm]
         The place on the blank; none when it is on no place of it.
@@ -52,12 +52,12 @@ class Finding:
     limit: float
     unit: str
     source: str
-    mend: str
+    fix: str
     on_blank: Point | None = None
     on_part: Place | None = None
 
     def __str__(self) -> str:
-        return f"{self.severity}: {self.message}; {self.mend}"
+        return f"{self.severity}: {self.message}; {self.fix}"
 
 
 def worst_first(found: tuple[Finding, ...]) -> tuple[Finding, ...]:

@@ -10,12 +10,12 @@ from formparts.bending import outside_setback
 from formparts.checks.bending import die_of
 from formparts.checks.distance import Span
 from formparts.checks.finding import Finding
-from formparts.checks.part import Part, Strip, is_parallel, moved
 from formparts.checks.rays import first_hit
-from formparts.forming import HEM_ANGLE, shortest_flange
+from formparts.checks.rule_input import RuleInput, Strip, is_parallel, moved
+from formparts.forming import HEM_ANGLE, minimum_flange
 from formparts.layout import BendMark
 from formparts.outline.edges import Line, Point
-from formparts.tolerances import LENGTH, MET
+from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Where along a bend line the flange is measured; the longest counts."""
@@ -23,28 +23,28 @@ _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 _DIE_SOURCE = "half the die opening by the bend angle: exact mathematics; the opening from the die table"
 
 
-def short_flange(part: Part) -> Iterator[Finding]:
+def short_flange(part: RuleInput) -> Iterator[Finding]:
     """A flange that does not reach the shoulder of the die that its sheet is bent on."""
     for strip in part.strips:
         mark = strip.mark
         opening = die_of(part, mark)
         if opening is None or mark.angle > HEM_ANGLE:
             continue
-        limit = float(shortest_flange(opening, mark.angle))
+        limit = float(minimum_flange(opening, mark.angle))
         setback = float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
         leg = setback + min(_reach(part, strip, side) for side in strip.tangent_lines)
-        if leg < limit - MET:
+        if leg < limit - LIMIT_SLACK:
             message = (
                 f"the flange at {mark.name} is {leg:.4g} mm long to its mould line, and {limit:.4g} mm is the least "
                 f"on a die opening of {opening:g} mm"
             )
             yield Finding(
-                "short-flange", "error", mark.name, message, leg, limit, "mm", _DIE_SOURCE,
+                "flange-too-short", "error", mark.name, message, leg, limit, "mm", _DIE_SOURCE,
                 "make the flange longer, or cut it back after bending", strip.middle, part.on_part(strip.middle),
             )  # fmt: skip
 
 
-def offset_web(part: Part) -> Iterator[Finding]:
+def offset_web(part: RuleInput) -> Iterator[Finding]:
     """The two bends of an offset, one up and one down, that are too close for standard tools."""
     for one, two in combinations(part.strips, 2):
         if one.mark.side == two.mark.side or not is_parallel(one.along, two.along):
@@ -52,7 +52,7 @@ def offset_web(part: Part) -> Iterator[Finding]:
         spans = list(_spans(one, two))  # all of one length
         openings = [opening for opening in (die_of(part, one.mark), die_of(part, two.mark)) if opening]
         limit = part.limit("offset_web", die_opening=max(openings, default=0.0))
-        if not spans or not openings or not LENGTH < spans[0].length < limit - MET:
+        if not spans or not openings or not LENGTH < spans[0].length < limit - LIMIT_SLACK:
             continue
         span = next((span for span in spans if part.reaches(span)), None)
         if span is not None:
@@ -62,13 +62,13 @@ def offset_web(part: Part) -> Iterator[Finding]:
                 "standard tools"
             )
             yield Finding(
-                "offset-web", "warning", where, message, span.length, limit, "mm", part.source("offset_web"),
+                "offset-too-short", "warning", where, message, span.length, limit, "mm", part.source("offset_web"),
                 "make the offset higher or flatter, or have an offset tool made", span.middle,
                 part.on_part(span.middle),
             )  # fmt: skip
 
 
-def hems(part: Part) -> Iterator[Finding]:
+def hems(part: RuleInput) -> Iterator[Finding]:
     """A hem whose return is too short to be closed, or whose inside is too tight to stay open."""
     for strip in part.strips:
         mark = strip.mark
@@ -76,13 +76,17 @@ def hems(part: Part) -> Iterator[Finding]:
             continue
         reach = min(_reach(part, strip, side) for side in strip.tangent_lines)
         back = reach + mark.inside_radius + part.thickness
-        yield from _hem(part, strip, "hem-leg", "hem_leg", back, "return")
-        yield from _hem(part, strip, "hem-radius", "hem_radius", mark.inside_radius, "inside radius")
+        yield from _hem(part, strip, "hem-too-short", "hem_leg", back, "return")
+        yield from _hem(
+            part, strip, "hem-radius-too-large", "hem_radius", mark.inside_radius, "inside radius"
+        )
 
 
-def _hem(part: Part, strip: Strip, code: str, name: str, measured: float, word: str) -> Iterator[Finding]:
+def _hem(
+    part: RuleInput, strip: Strip, code: str, name: str, measured: float, word: str
+) -> Iterator[Finding]:
     limit = part.limit(name)
-    if measured < limit - MET:
+    if measured < limit - LIMIT_SLACK:
         message = (
             f"the hem at {strip.mark.name} has {_article(word)} {word} of {measured:.4g} mm, and {limit:.4g} mm is "
             "the least"
@@ -97,15 +101,15 @@ def _article(word: str) -> str:
     return "an" if word[0] in "aeiou" else "a"
 
 
-def _reach(part: Part, strip: Strip, side: tuple[Line, Point]) -> float:
+def _reach(part: RuleInput, strip: Strip, side: tuple[Line, Point]) -> float:
     """From a tangent line to the free edge opposite; no limit when another bend comes first."""
     line, out = side
     reaches = [_free(part, strip.mark, line.point_at(share), out) for share in _SHARES]
     return max(reaches)
 
 
-def _free(part: Part, mark: BendMark, start: Point, out: Point) -> float:
-    free = {way.number for way in part.openings}
+def _free(part: RuleInput, mark: BendMark, start: Point, out: Point) -> float:
+    free = {cutout.number for cutout in part.openings}
     rims = [
         edge
         for number, loop in enumerate(part.blank.outline.loops)

@@ -195,7 +195,7 @@ def _from_file(path: Path, above: tuple[Path, ...]) -> LimitProfile:
         ) from error
     except ValueError as error:  # no TOML, or no UTF-8
         said = str(error).rstrip(".")
-        raise InputError("limits", "file", str(path), f"is not TOML: {said}", "mend that place") from error
+        raise InputError("limits", "file", str(path), f"is not TOML: {said}", "fix that place") from error
     _known(table, ("name", "text", "based_on", "limit"), where, "entry")
     based_on = _text(table.get("based_on", GENERAL), where, "based_on")
     if based_on.lower().endswith(".toml"):
@@ -252,8 +252,8 @@ def _known(row: Mapping[str, Any], allowed: tuple[str, ...], where: str, what: s
         if key not in allowed:
             near = get_close_matches(key, allowed, n=1)
             hint = f"did you mean {near[0]}? " if near else ""
-            remedy = f"{hint}there are: {', '.join(allowed)}"
-            raise InputError(where, what, key, "there is no such name", remedy)
+            fix = f"{hint}there are: {', '.join(allowed)}"
+            raise InputError(where, what, key, "there is no such name", fix)
 
 
 def _text(value: object, where: str, parameter: str) -> str:

@@ -17,13 +17,13 @@ from formparts.checks.bending import (
     press_length,
     rolling_direction,
 )
-from formparts.checks.drawing import drawing
+from formparts.checks.blank_overlaps import one_sheet
+from formparts.checks.drawing_values import drawing
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
-from formparts.checks.folded import folded, touching
-from formparts.checks.one_sheet import one_sheet
-from formparts.checks.part import Part
-from formparts.checks.reliefs import reliefs
+from formparts.checks.relief_sizes import reliefs
+from formparts.checks.rule_input import RuleInput
+from formparts.checks.self_intersection import folded, touching
 from formparts.checks.stock import stock_sheet, thickness_series
 from formparts.checks.webs import narrow_cut, narrow_web, opening_size, openings_apart, openings_inside
 from formparts.layout import BendMark
@@ -49,7 +49,7 @@ class Rule:
     name: str
     codes: tuple[str, ...]
     worst: Severity
-    function: Callable[[Part], Iterator[Finding]]
+    function: Callable[[RuleInput], Iterator[Finding]]
 
     @property
     def text(self) -> str:
@@ -58,30 +58,30 @@ class Rule:
 
 
 RULES: Final = (
-    Rule("one sheet", ("blank-overlap", "blank-outline"), "error", one_sheet),
+    Rule("one sheet", ("blank-overlap", "blank-outline-not-simple"), "error", one_sheet),
     Rule("web", ("narrow-web",), "warning", narrow_web),
     Rule("cut", ("narrow-cut",), "error", narrow_cut),
-    Rule("stock sheet", ("stock-sheet",), "error", stock_sheet),
-    Rule("inside radius", ("inside-radius",), "warning", inside_radius),
-    Rule("neutral fibre", ("neutral-fibre",), "warning", neutral_fibre),
-    Rule("rolling direction", ("rolling-direction",), "warning", rolling_direction),
-    Rule("flange", ("short-flange",), "error", short_flange),
-    Rule("offset", ("offset-web",), "warning", offset_web),
-    Rule("press length", ("press-length",), "error", press_length),
-    Rule("press force", ("press-force",), "error", press_force),
-    Rule("bend lines", ("bend-lines-cross",), "error", bend_lines),
-    Rule("relief", ("relief-missing", "relief-narrow", "relief-shallow"), "error", reliefs),
-    Rule("hem", ("hem-leg", "hem-radius"), "warning", hems),
+    Rule("stock sheet", ("blank-larger-than-stock",), "error", stock_sheet),
+    Rule("inside radius", ("inside-radius-too-small",), "warning", inside_radius),
+    Rule("neutral fibre", ("neutral-fibre-outside-middle",), "warning", neutral_fibre),
+    Rule("rolling direction", ("radius-too-small-along-grain",), "warning", rolling_direction),
+    Rule("flange", ("flange-too-short",), "error", short_flange),
+    Rule("offset", ("offset-too-short",), "warning", offset_web),
+    Rule("press length", ("press-length-exceeded",), "error", press_length),
+    Rule("press force", ("press-force-exceeded",), "error", press_force),
+    Rule("bend lines", ("crossing-bend-lines",), "error", bend_lines),
+    Rule("relief", ("relief-missing", "relief-too-narrow", "relief-too-shallow"), "error", reliefs),
+    Rule("hem", ("hem-too-short", "hem-radius-too-large"), "warning", hems),
     Rule("opening at a bend", ("opening-near-bend",), "warning", openings_at_bends),
     Rule("opening across a bend", ("opening-across-bend",), "note", openings_across),
     Rule("openings apart", ("opening-near-opening",), "warning", openings_apart),
     Rule("opening at an edge", ("opening-near-edge",), "warning", openings_inside),
-    Rule("opening size", ("opening-small",), "warning", opening_size),
-    Rule("folded part", ("folded-clash",), "error", folded),
-    Rule("contact", ("folded-touch",), "warning", touching),
+    Rule("opening size", ("opening-too-small",), "warning", opening_size),
+    Rule("folded part", ("self-intersection",), "error", folded),
+    Rule("contact", ("self-contact",), "warning", touching),
     Rule("order of bends", ("no-bend-order",), "warning", bending_order),
-    Rule("thickness", ("thickness-series",), "note", thickness_series),
-    Rule("drawing", ("drawing-figure",), "error", drawing),
+    Rule("thickness", ("nonstandard-thickness",), "note", thickness_series),
+    Rule("drawing", ("drawing-value-missed",), "error", drawing),
 )
 """All rules, in the order in which findings of like severity are shown."""
 
@@ -91,7 +91,7 @@ def rule_of(code: str) -> Rule:
     return next(rule for rule in RULES if code in rule.codes)
 
 
-def part_findings(part: Part, rules: tuple[Rule, ...] = RULES) -> Iterator[Finding]:
+def part_findings(part: RuleInput, rules: tuple[Rule, ...] = RULES) -> Iterator[Finding]:
     """What rules say of a part, in their order; a bend by its number on the drawing, and its name."""
     for rule in rules:
         for finding in rule.function(part):

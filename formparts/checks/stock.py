@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from formparts.checks.finding import Finding
-from formparts.checks.part import Part
+from formparts.checks.rule_input import RuleInput
 from formparts.materials import StandardThickness, standard_thicknesses
-from formparts.tolerances import MET
+from formparts.tolerances import LIMIT_SLACK
 
 _GAUGES = {
     "carbon steel": ("gauge, steel", "gauge, galvanised steel"),
@@ -20,7 +20,7 @@ _NEAR = 0.01
 """A gauge is often written down to a hundredth of a millimetre [mm]."""
 
 
-def stock_sheet(part: Part) -> Iterator[Finding]:
+def stock_sheet(part: RuleInput) -> Iterator[Finding]:
     """A blank that is larger than the stock sheet, whichever way it is laid along its sides."""
     if part.profile.get("stock_length") is None or part.profile.get("stock_width") is None:
         return
@@ -28,18 +28,18 @@ def stock_sheet(part: Part) -> Iterator[Finding]:
     sheet = sorted((part.limit("stock_length"), part.limit("stock_width")), reverse=True)
     over = [(side / most, side, most) for side, most in zip(sides, sheet, strict=True)]
     _, side, most = max(over)
-    if side > most + MET:
+    if side > most + LIMIT_SLACK:
         message = (
             f"blank: {sides[0]:.5g} x {sides[1]:.5g} mm is larger than the stock sheet of "
             f"{sheet[0]:g} x {sheet[1]:g} mm"
         )
         yield Finding(
-            "stock-sheet", "error", part.blank.name, message, side, most, "mm", part.source("stock_length"),
+            "blank-larger-than-stock", "error", part.blank.name, message, side, most, "mm", part.source("stock_length"),
             "make the part smaller, in two pieces, or state a larger sheet in a limits file",
         )  # fmt: skip
 
 
-def thickness_series(part: Part) -> Iterator[Finding]:
+def thickness_series(part: RuleInput) -> Iterator[Finding]:
     """A thickness that is in no standard series, so that the sheet is hard to buy."""
     family = part.material.family if part.material else ""
     series = ("metric", *_GAUGES.get(family, ()))
@@ -49,12 +49,12 @@ def thickness_series(part: Part) -> Iterator[Finding]:
         yield _thickness(part, nearest, "standard" if len(series) > 1 else "metric")
 
 
-def _thickness(part: Part, nearest: StandardThickness, kind: str) -> Finding:
+def _thickness(part: RuleInput, nearest: StandardThickness, kind: str) -> Finding:
     message = (
         f"a sheet of {part.thickness:.5g} mm is in no {kind} series; the nearest is {nearest.thickness:.4g} mm"
         + ("" if nearest.label == f"{nearest.thickness:.4g} mm" else f" ({nearest.label})")
     )
     return Finding(
-        "thickness-series", "note", part.blank.name, message, part.thickness, nearest.thickness, "mm",
+        "nonstandard-thickness", "note", part.blank.name, message, part.thickness, nearest.thickness, "mm",
         nearest.source, f"take {nearest.thickness:.4g} mm, or ask what is in stock",
     )  # fmt: skip

@@ -6,82 +6,82 @@ from collections.abc import Iterator
 
 from formparts.checks.distance import Narrow
 from formparts.checks.finding import Finding, Severity
-from formparts.checks.part import Part, at_blank
-from formparts.tolerances import MET
+from formparts.checks.rule_input import RuleInput, at_blank
+from formparts.tolerances import LIMIT_SLACK
 
 _HARD = 500.0
 """A sheet with this tensile strength or more counts as hard to punch [MPa]; common practice, no source."""
 
 
-def narrow_web(part: Part) -> Iterator[Finding]:
+def narrow_web(part: RuleInput) -> Iterator[Finding]:
     """A web of material within one outline that is narrower than its limit."""
-    openings = {way.number for way in part.openings}
+    openings = {cutout.number for cutout in part.openings}
     for narrow in _places(part, material=True):
         apart = narrow.loops[0] != narrow.loops[1]
         if not (apart and openings.intersection(narrow.loops)):
             yield from _narrow(part, narrow, "narrow-web", "warning", "web", "web")
 
 
-def narrow_cut(part: Part) -> Iterator[Finding]:
+def narrow_cut(part: RuleInput) -> Iterator[Finding]:
     """A gap that is narrower than the cut that has to make it."""
     for narrow in _places(part, material=False):
         yield from _narrow(part, narrow, "narrow-cut", "error", "kerf", "gap")
     kerf = part.limit("kerf")
-    for way in part.openings:
-        if way.width < kerf - MET:
+    for cutout in part.openings:
+        if cutout.width < kerf - LIMIT_SLACK:
             message = (
-                f"blank: {way.name} is {way.width:.3g} mm wide, less than the cut of {kerf:.3g} mm, "
-                f"{at_blank(part, way.middle)}"
+                f"blank: {cutout.name} is {cutout.width:.3g} mm wide, less than the cut of {kerf:.3g} mm, "
+                f"{at_blank(part, cutout.middle)}"
             )
             yield Finding(
-                "narrow-cut", "error", way.name, message, way.width, kerf, "mm", part.source("kerf"),
-                "make the opening wider", way.middle, part.on_part(way.middle),
+                "narrow-cut", "error", cutout.name, message, cutout.width, kerf, "mm", part.source("kerf"),
+                "make the opening wider", cutout.middle, part.on_part(cutout.middle),
             )  # fmt: skip
 
 
-def openings_apart(part: Part) -> Iterator[Finding]:
+def openings_apart(part: RuleInput) -> Iterator[Finding]:
     """Two openings with too little between their edges."""
-    ways = {way.number: way for way in part.openings}
+    cutouts = {cutout.number: cutout for cutout in part.openings}
     for (one, two), narrow in _worst(part).items():
-        if one in ways and two in ways:
-            wide = [ways[one].width, ways[two].width]
-            names = (ways[one].name, ways[two].name)
+        if one in cutouts and two in cutouts:
+            wide = [cutouts[one].width, cutouts[two].width]
+            names = (cutouts[one].name, cutouts[two].name)
             yield from _between(part, narrow, "opening-near-opening", "opening_to_opening", wide, names)
 
 
-def openings_inside(part: Part) -> Iterator[Finding]:
+def openings_inside(part: RuleInput) -> Iterator[Finding]:
     """An opening too near to the edge of its flat."""
-    ways = {way.number: way for way in part.openings}
+    cutouts = {cutout.number: cutout for cutout in part.openings}
     for (one, two), narrow in _worst(part).items():
-        if (one in ways) != (two in ways):
-            way = ways[one] if one in ways else ways[two]
-            tag = narrow.tags[1] if narrow.loops[0] == way.number else narrow.tags[0]
-            names = (way.name, f"the edge of {part.edge_piece(tag, narrow.span.middle)}")
-            yield from _between(part, narrow, "opening-near-edge", "opening_to_edge", [way.width], names)
+        if (one in cutouts) != (two in cutouts):
+            cutout = cutouts[one] if one in cutouts else cutouts[two]
+            tag = narrow.tags[1] if narrow.loops[0] == cutout.number else narrow.tags[0]
+            names = (cutout.name, f"the edge of {part.edge_piece(tag, narrow.span.middle)}")
+            yield from _between(part, narrow, "opening-near-edge", "opening_to_edge", [cutout.width], names)
 
 
-def opening_size(part: Part) -> Iterator[Finding]:
+def opening_size(part: RuleInput) -> Iterator[Finding]:
     """An opening too small for the thickness of the sheet."""
     name = "opening_size_hard" if _is_hard(part) else "opening_size"
     limit = part.limit(name)
-    for way in part.openings:
-        if way.width < limit - MET:
+    for cutout in part.openings:
+        if cutout.width < limit - LIMIT_SLACK:
             message = (
-                f"{way.name} is {way.width:.4g} mm wide, and {limit:.4g} mm is the least for a sheet of "
+                f"{cutout.name} is {cutout.width:.4g} mm wide, and {limit:.4g} mm is the least for a sheet of "
                 f"{part.thickness:g} mm"
             )
             yield Finding(
-                "opening-small", "warning", way.name, message, way.width, limit, "mm", part.source(name),
-                "make the opening wider, or drill it", way.middle, part.on_part(way.middle),
+                "opening-too-small", "warning", cutout.name, message, cutout.width, limit, "mm", part.source(name),
+                "make the opening wider, or drill it", cutout.middle, part.on_part(cutout.middle),
             )  # fmt: skip
 
 
-def _is_hard(part: Part) -> bool:
+def _is_hard(part: RuleInput) -> bool:
     """High-tensile and stainless sheet."""
     return part.material is not None and (part.material.tensile_strength_min or 0.0) >= _HARD
 
 
-def _places(part: Part, material: bool) -> list[Narrow]:
+def _places(part: RuleInput, material: bool) -> list[Narrow]:
     """Narrow places of one kind; of those side by side only the narrowest."""
     groups: list[list[Narrow]] = []
     for narrow in part.narrows:
@@ -92,7 +92,7 @@ def _places(part: Part, material: bool) -> list[Narrow]:
     return [min(group, key=lambda narrow: narrow.span.length) for group in groups]
 
 
-def _worst(part: Part) -> dict[tuple[int, int], Narrow]:
+def _worst(part: RuleInput) -> dict[tuple[int, int], Narrow]:
     """For each two loops the narrowest place between them."""
     worst: dict[tuple[int, int], Narrow] = {}
     for narrow in part.narrows:
@@ -103,13 +103,13 @@ def _worst(part: Part) -> dict[tuple[int, int], Narrow]:
 
 
 def _between(
-    part: Part, narrow: Narrow, code: str, name: str, widths: list[float], names: tuple[str, str]
+    part: RuleInput, narrow: Narrow, code: str, name: str, widths: list[float], names: tuple[str, str]
 ) -> Iterator[Finding]:
     """What is between an opening and something else, when it is less than its limit."""
     limit, measured = max(part.limit(name, diameter=width) for width in widths), narrow.span.length
     if limit < part.limit("web"):
         name, limit = "web", part.limit("web")
-    if measured < limit - MET:
+    if measured < limit - LIMIT_SLACK:
         place = narrow.span.middle
         message = (
             f"{measured:.4g} mm between {names[0]} and {names[1]}, and {limit:.4g} mm is the least, "
@@ -122,11 +122,11 @@ def _between(
 
 
 def _narrow(
-    part: Part, narrow: Narrow, code: str, severity: Severity, name: str, word: str
+    part: RuleInput, narrow: Narrow, code: str, severity: Severity, name: str, word: str
 ) -> Iterator[Finding]:
     """A narrow place of one outline."""
     limit, measured = part.limit(name), narrow.span.length
-    if measured >= limit - MET:
+    if measured >= limit - LIMIT_SLACK:
         return
     names = list(dict.fromkeys(part.piece(tag) for tag in narrow.tags))
     where, place = " and ".join(names), narrow.span.middle

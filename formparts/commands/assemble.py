@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.commands.values import add_set_option, given_values
 
 if TYPE_CHECKING:
-    from formparts.assemble import Assembled
+    from formparts.assembly_recipes import Assembled
 
 WELL, CLASHES = 0, 1
 
@@ -33,7 +33,7 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Put it together, say so, and give the exit code."""
-    from formparts.assemble import assemble, find_assembly
+    from formparts.assembly_recipes import assemble, find_assembly
 
     values = given_values(options.values)
     made = assemble(find_assembly(options.assembly), options.out, options.step, options.chord, **values)

@@ -1,4 +1,4 @@
-"""`formparts check`: what the rules say of a part, and what would mend it."""
+"""`formparts check`: what the rules say of a part, and what would fix it."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
-    from formparts.check import Checked
+    from formparts.checking import Checked
     from formparts.checks import LimitProfile
     from formparts.expect import Expectation
 
@@ -23,7 +23,7 @@ WELL, NOT_WELL = 0, 1
 def add_parser(commands: Any) -> None:
     """Put this command among the others."""
     parser = commands.add_parser(
-        "check", help="can it be cut and bent? findings, worst first, with their mends"
+        "check", help="can it be cut and bent? findings, worst first, with their fixes"
     )
     parser.description = (
         "Hold a part against rules of cutting and bending. Findings are printed worst first and drawn, numbered, "
@@ -53,9 +53,9 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Check the part, print what was found, and draw it."""
-    from formparts.check import check
+    from formparts.checking import check
     from formparts.checks import limit_profile
-    from formparts.recipe import find_recipe
+    from formparts.recipe_functions import find_recipe
 
     profile = limit_profile(options.limits)
     if options.recipe.lower().endswith((".step", ".stp")):
@@ -72,16 +72,16 @@ def run(options: argparse.Namespace) -> int:
 
 def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     """A STEP file has no parameters, and its figures are those of the unfolder."""
-    from formparts.check import check_step
+    from formparts.checking import check_step
     from formparts.materials import materials_from, own_named
 
     drawn = "a STEP file is not held against a drawing's figures"
-    for given, option, problem, remedy in (
+    for given, option, problem, fix in (
         (options.values, "--set", "a STEP file has no parameters", "leave it away"),
         (options.expect, "--expect", drawn, "compare with those that `formparts unfold` prints"),
     ):
         if given:
-            raise InputError("formparts check", option, " ".join(given), problem, remedy)
+            raise InputError("formparts check", option, " ".join(given), problem, fix)
     material = options.material
     if options.materials and material:
         own = own_named(materials_from(options.materials), material.partition(" at ")[0])
@@ -105,7 +105,7 @@ def expected_figures(given: list[str], within: str, where: str) -> tuple[Expecta
 
 
 def lines_of(checked: Checked) -> Iterator[str]:
-    """What is printed: each finding with its number on the drawing, its source and its mend."""
+    """What is printed: each finding with its number on the drawing, its source and its fix."""
     counts = dict.fromkeys(("error", "warning", "note"), 0)
     for finding in checked.findings:
         counts[finding.severity] += 1
@@ -113,13 +113,13 @@ def lines_of(checked: Checked) -> Iterator[str]:
     yield f"{checked.name}: {said}, by the limits `{checked.profile}`"
     for number, (finding, after) in enumerate(zip_longest(checked.findings, checked.findings[1:]), 1):
         yield f"{number:>3}  {finding.severity}: {finding.message} [{finding.code}]"
-        # Findings that one change clears share their mend, which is said once, below the last of them.
-        if after is None or (after.code, after.mend, after.source) != (
+        # Findings that one change clears share their fix, which is said once, below the last of them.
+        if after is None or (after.code, after.fix, after.source) != (
             finding.code,
-            finding.mend,
+            finding.fix,
             finding.source,
         ):
-            yield f"     mend: {finding.mend}"
+            yield f"     fix: {finding.fix}"
             yield f"     source: {finding.source}"
     if checked.files:
         yield f"drawn in {checked.files[0].parent}/: {', '.join(path.name for path in checked.files)}"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
-    from formparts.recipe import Recipe
+    from formparts.recipe_functions import Recipe
 
 WELL, DIFFERENT = 0, 1
 
@@ -32,7 +32,7 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Build both models again from their parameters, and print the changes, a line each."""
-    from formparts.compare import compare, compare_parameters
+    from formparts.comparison import compare, compare_parameters
 
     (first, one), (second, two) = (_read(Path(text), options.recipe) for text in (options.a, options.b))
     before, after = one.resolved(**first), two.resolved(**second)
@@ -46,7 +46,7 @@ def run(options: argparse.Namespace) -> int:
 
 def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
     """Parameters and recipe of a part's JSON file."""
-    from formparts.recipe import find_recipe, stated_recipe
+    from formparts.recipe_functions import find_recipe, stated_recipe
 
     file = _json_in(path) if path.is_dir() else path
     try:
@@ -76,5 +76,5 @@ def _json_in(folder: Path) -> Path:
 
 
 def _refused(path: Path, problem: str) -> InputError:
-    remedy = "give a part's JSON file, or the folder of a variant"
-    return InputError("formparts compare", "part", str(path), problem, remedy)
+    fix = "give a part's JSON file, or the folder of a variant"
+    return InputError("formparts compare", "part", str(path), problem, fix)

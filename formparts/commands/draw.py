@@ -42,13 +42,13 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Draw, and say what was written, and why the part cannot be made if it cannot."""
-    from formparts.blank import blank
+    from formparts.blanks import blank
     from formparts.checks import findings
-    from formparts.drawing import drawing, write_drawing, write_line_picture
+    from formparts.drawings import drawing, write_drawing, write_line_picture
     from formparts.export import folder_for
-    from formparts.recipe import find_recipe
-    from formparts.report.alike import grouped, message_of
-    from formparts.solid import solid
+    from formparts.recipe_functions import find_recipe
+    from formparts.report.grouping import grouped, message_of
+    from formparts.solids import solid
 
     kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
@@ -62,13 +62,13 @@ def run(options: argparse.Namespace) -> int:
     print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
     errors = [finding for finding in findings(body, blank(body)) if finding.severity == "error"]
     for group in grouped(errors):
-        print(f"  error: {message_of(group)}; {group[0].mend}")
+        print(f"  error: {message_of(group)}; {group[0].fix}")
     return NOT_WELL if errors else WELL
 
 
 def _kinds(text: str) -> list[str]:
     """What is to be written; an unknown word is refused before anything is."""
-    from formparts.drawing import FORMATS
+    from formparts.drawings import FORMATS
 
     kinds = [word.strip().lower() for word in text.split(",") if word.strip()]
     for kind in kinds:

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
-    from formparts.family import Fault, Row
-    from formparts.recipe import Recipe
+    from formparts.families import Fault, Row
+    from formparts.recipe_functions import Recipe
 
 WELL, NOT_WELL = 0, 1
 MOST_NAMED = 20
@@ -56,10 +56,10 @@ def add_parser(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Read the rows, build what is not there yet, and say in a few lines what came of it."""
     from formparts.commands.progress import Progress
-    from formparts.family import checked
-    from formparts.family.run import Plan
-    from formparts.family.run import run as build
-    from formparts.recipe import find_recipe
+    from formparts.families import checked
+    from formparts.families.run import Plan
+    from formparts.families.run import run as build
+    from formparts.recipe_functions import find_recipe
 
     plan = Plan(
         _wanted(options), options.all_checks, _workers(options.workers), _limit(options.time_limit), options.fresh,
@@ -101,7 +101,7 @@ def _first_error(findings: Sequence[object]) -> str:
 
 def _rows(options: argparse.Namespace) -> list[Row]:
     """The rows of the table or of the grid: one of the two must be given."""
-    from formparts.family import grid_rows, read_table
+    from formparts.families import grid_rows, read_table
 
     if bool(options.table) == bool(options.grid):
         given = "both" if options.table else "neither"
@@ -112,7 +112,7 @@ def _rows(options: argparse.Namespace) -> list[Row]:
 
 
 def _wanted(options: argparse.Namespace) -> tuple[str, ...]:
-    from formparts.make import FILES
+    from formparts.making import FILES
 
     if options.figures_only:
         if options.only:
@@ -125,9 +125,9 @@ def _wanted(options: argparse.Namespace) -> tuple[str, ...]:
     words = [word.strip() for word in options.only.split(",")]
     unknown = next((word for word in words if word not in FILES), None)
     if unknown is not None:
-        remedy = f"choose of: {', '.join(FILES)}"
+        fix = f"choose of: {', '.join(FILES)}"
         raise InputError(
-            "formparts family", "--only", unknown or "nothing", "there is no such kind of file", remedy
+            "formparts family", "--only", unknown or "nothing", "there is no such kind of file", fix
         )
     return tuple(kind for kind in FILES if kind in words)
 
@@ -151,5 +151,5 @@ def _say_bad(recipe: Recipe, faults: Sequence[Fault], total: int, keep_going: bo
         print(f"{recipe.name}: {fault}", file=sys.stderr)
     if faults and not keep_going:
         problem = "nothing was built"
-        remedy = "mend these rows, or build the others with --keep-going"
-        raise InputError(recipe.name, "rows", f"{len(faults)} of {total} bad", problem, remedy)
+        fix = "fix these rows, or build the others with --keep-going"
+        raise InputError(recipe.name, "rows", f"{len(faults)} of {total} bad", problem, fix)

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from formparts.recipe import Recipe
+    from formparts.recipe_functions import Recipe
 
 
 def add_option(parser: argparse.ArgumentParser) -> None:
@@ -22,7 +22,7 @@ def add_option(parser: argparse.ArgumentParser) -> None:
 def with_own_materials(recipe: Recipe, values: Mapping[str, str], path: str | None) -> dict[str, str]:
     """The values, with every material that the file has written as `FILE:NAME`; also where it is the default."""
     from formparts.materials import materials_from, own_named
-    from formparts.recipe import MaterialName
+    from formparts.recipe_functions import MaterialName
 
     if path is None:
         return dict(values)

@@ -29,9 +29,9 @@ def add_parser(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Map the region, write its files, and say how much of the grid can be made."""
     from formparts.export import folder_for
-    from formparts.family.region import region
-    from formparts.family.region_files import write_region
-    from formparts.recipe import find_recipe
+    from formparts.families.region_files import write_region
+    from formparts.families.regions import region
+    from formparts.recipe_functions import find_recipe
 
     recipe = find_recipe(options.recipe)
     found = region(recipe, options.grid, **given_values(options.values))

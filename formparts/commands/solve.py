@@ -11,8 +11,8 @@ from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
-    from formparts.recipe import Recipe
-    from formparts.solve import Solution
+    from formparts.recipe_functions import Recipe
+    from formparts.solving import Solution
 
 WELL, NOT_REACHED = 0, 1
 
@@ -44,8 +44,8 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Solve, say what was found, and make the part when the goal is reached."""
-    from formparts.make import make
-    from formparts.recipe import find_recipe
+    from formparts.making import make
+    from formparts.recipe_functions import find_recipe
     from formparts.report.summary import summary
 
     recipe = find_recipe(options.recipe)
@@ -62,7 +62,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:
-    from formparts.solve import optimise, solve, solve_check
+    from formparts.solving import optimise, solve, solve_check
 
     vary = _ranges(options.vary)
     fixed_twice = next((name for name in vary if name in fixed), None)
@@ -85,8 +85,8 @@ def _ranges(texts: Iterable[str]) -> dict[str, tuple[object, object]]:
         name, equals, rest = (part.strip() for part in text.partition("="))
         least, dots, most = (part.strip() for part in rest.partition(".."))
         if not (equals and name and dots and least and most) or name in found:
-            remedy = "write it once as lug_width=18mm..30mm"
-            raise InputError("--vary", "range", text, "is not NAME=LEAST..MOST", remedy)
+            fix = "write it once as lug_width=18mm..30mm"
+            raise InputError("--vary", "range", text, "is not NAME=LEAST..MOST", fix)
         unit = re.sub(r"^[-+0-9./\s]+(?:[eE][-+]?[0-9]+)?", "", most)
         found[name] = (f"{least} {unit}" if re.fullmatch(r"[-+0-9./\s]+", least) and unit else least, most)
     return found
@@ -95,11 +95,11 @@ def _ranges(texts: Iterable[str]) -> dict[str, tuple[object, object]]:
 def _target(text: str) -> tuple[str, float]:
     """`mass=1.2kg`: name and value in house units."""
     from formparts.quantities import quantity
-    from formparts.solve import TARGETS, target_unit
+    from formparts.solving import TARGETS, target_unit
 
     name, equals, value = (part.strip() for part in text.partition("="))
     if not equals or name not in TARGETS:
-        remedy = f"check, or FIGURE=VALUE with one of {', '.join(TARGETS)}"
-        raise InputError("--until", "goal", text, "is not known", remedy)
+        fix = f"check, or FIGURE=VALUE with one of {', '.join(TARGETS)}"
+        raise InputError("--until", "goal", text, "is not known", fix)
     kinds = {"kg": "mass", "mm": "length", "mm2": "area", "mm3": "volume", "kN": "force", "": "fraction"}
     return name, quantity(value, kinds[target_unit(name)], name, "--until")

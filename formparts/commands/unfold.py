@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from formparts.unfold_file import UnfoldedFile
+    from formparts.unfolded_files import UnfoldedFile
 
 WELL, NOT_WELL = 0, 1
 
@@ -18,7 +18,7 @@ def add_parser(commands: Any) -> None:
     parser = commands.add_parser("unfold", help="the blank of a solid in a STEP file, whoever made it")
     parser.description = (
         "Find the thickness, flats and bends of a solid, lay it flat, and write the blank as DXF and SVG and all "
-        "figures as JSON. Exits 1 when the blank overlaps or the roads disagree, 2 when it cannot be unfolded."
+        "figures as JSON. Exits 1 when the blank overlaps or the methods disagree, 2 when it cannot be unfolded."
     )
     parser.add_argument("file", metavar="FILE.step", help="a STEP file with one solid of one thickness")
     parser.add_argument("--material", metavar="NAME", help="what it is made of (none: no mass)")
@@ -39,7 +39,7 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Unfold the file, write what was found, and print it."""
-    from formparts.unfold_file import unfold_file
+    from formparts.unfolded_files import unfold_file
 
     made = unfold_file(
         options.file,
@@ -68,7 +68,7 @@ def _direction(text: str) -> tuple[float, float, float]:
 
 
 def _lines(made: UnfoldedFile) -> Iterator[str]:
-    from formparts.record import CAUTIONS
+    from formparts.records import CAUTIONS
     from formparts.report.summary import bend_lines, mass_text
 
     found, blank = made.found, made.found.blank
@@ -86,7 +86,7 @@ def _lines(made: UnfoldedFile) -> Iterator[str]:
     yield from (f"  note       {note}" for note in found.notes)
     for row in made.audit:
         word = "agrees" if row.agrees else "DISAGREES"
-        yield f"  audit      {row.figure} {word} by {' and '.join(row.routes)}, to {row.spread:.2g}"
+        yield f"  audit      {row.figure} {word} by {' and '.join(row.methods)}, to {row.spread:.2g}"
     yield from (f"  {finding}" for finding in made.findings)
     yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"
     yield from (f"  caution    {caution}" for caution in CAUTIONS)

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from formparts.assemble import AssemblyRecipe
-    from formparts.recipe import Recipe
-    from formparts.verify import Verified
+    from formparts.assembly_recipes import AssemblyRecipe
+    from formparts.recipe_functions import Recipe
+    from formparts.verification import Verified
 
 WELL, DIFFERS = 0, 1
 
@@ -31,7 +31,7 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Compare, say so, and give the exit code."""
-    from formparts.verify import verify
+    from formparts.verification import verify
 
     found = verify(options.file, named(options.file, options.recipe) if options.recipe else None)
     print("\n".join(lines(options.file, found)))
@@ -40,9 +40,9 @@ def run(options: argparse.Namespace) -> int:
 
 def named(file: str, reference: str) -> Recipe | AssemblyRecipe:
     """The recipe that the user names, of the kind that the file is of."""
-    from formparts.assemble import find_assembly
-    from formparts.assembly.reading import holds_assembly
-    from formparts.recipe import find_recipe
+    from formparts.assembly.step_instances import holds_assembly
+    from formparts.assembly_recipes import find_assembly
+    from formparts.recipe_functions import find_recipe
 
     return find_assembly(reference) if holds_assembly(file) else find_recipe(reference)
 

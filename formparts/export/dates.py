@@ -63,5 +63,5 @@ def _epoch(text: str) -> datetime:
     try:
         return datetime.fromtimestamp(int(text), timezone.utc)
     except (ValueError, OverflowError, OSError) as error:
-        remedy = "give whole seconds since 1970, or leave it unset"
-        raise InputError("files", EPOCH_VARIABLE, text, "is not a date", remedy) from error
+        fix = "give whole seconds since 1970, or leave it unset"
+        raise InputError("files", EPOCH_VARIABLE, text, "is not a date", fix) from error

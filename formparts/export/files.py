@@ -166,9 +166,9 @@ def _dropped(draft: Path) -> None:
 
 def _refused(place: Path, error: OSError) -> InputError:
     """Say in one line why a file cannot stand there."""
-    problem, remedy = _REASONS.get(error.errno or 0, (_lower(error.strerror or str(error)), ""))
+    problem, fix = _REASONS.get(error.errno or 0, (_lower(error.strerror or str(error)), ""))
     return InputError(
-        "files", "path", str(place), f"cannot be written: {problem.format(folder=place.parent)}", remedy
+        "files", "path", str(place), f"cannot be written: {problem.format(folder=place.parent)}", fix
     )
 
 

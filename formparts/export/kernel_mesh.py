@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from formparts.errors import KernelError
 from formparts.kernel import guard
-from formparts.solid import Solid
+from formparts.solids import Solid
 from formparts.tolerances import KERNEL_CHORD
 
 _COARSEST_RAD: Final = 1.0

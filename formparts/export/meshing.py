@@ -7,13 +7,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formparts.audit import MeshVolume
+from formparts.audits import MeshVolume
 from formparts.body import Body
 from formparts.errors import FileProofError, KernelError
 from formparts.export.files import delivered
 from formparts.export.kernel_mesh import kernel_mesh_volume
 from formparts.quantities import Limits, length
-from formparts.solid import Solid
+from formparts.solids import Solid
 from formparts.tolerances import FINEST_CHORD, KERNEL_CHORD, LONGEST, MESH_CHORD
 from formparts.triangulation import facets
 

@@ -12,7 +12,7 @@ from typing import Any
 from formparts.errors import FileProofError
 from formparts.export.csv_text import cell_text, comment_text
 from formparts.export.files import delivered
-from formparts.schedule import CAUTIONS, Schedule, ScheduledBend
+from formparts.schedules import CAUTIONS, Schedule, ScheduledBend
 
 DATUM = "positions from the left and the front edge of the blank, as its drawing shows it; up is towards the viewer"
 
@@ -38,17 +38,17 @@ def schedule_data(schedule: Schedule) -> dict[str, Any]:
         "bends": [_bend(number, row) for number, row in enumerate(schedule.bends, 1)],
         "order_found": schedule.order.found,
         "order_rule": schedule.order.word,
-        "order": [list(stroke) for stroke in schedule.order.strokes],
+        "order": [list(step) for step in schedule.order.steps],
         "cautions": list(CAUTIONS),
     }
 
 
 def _bend(number: int, row: ScheduledBend) -> dict[str, Any]:
-    """One bend, with its number as on the drawing's blank; `stroke` is its place in the order of bends."""
+    """One bend, with its number as on the drawing's blank; `step` is its place in the order of bends."""
     return {
         "number": number,
         "name": row.mark.name,
-        "stroke": row.stroke,
+        "step": row.step,
         "edge": row.place.edge,
         "position_mm": row.place.position,
         "start_mm": list(row.place.start),
@@ -60,14 +60,14 @@ def _bend(number: int, row: ScheduledBend) -> dict[str, Any]:
         "allowance_mm": row.mark.allowance,
         "sight_line_mm": row.sight_line,
         "flange_mm": row.flange,
-        "shortest_flange_mm": row.tools.shortest_flange,
+        "minimum_flange_mm": row.tools.minimum_flange,
         "die_opening_mm": row.tools.die_opening,
-        "die_radius_mm": row.tools.die_radius,
+        "natural_radius_mm": row.tools.natural_radius,
         "force_n_per_mm": row.tools.force_per_length,
         "force_kn": row.tools.force,
-        "form_angle_deg": row.under_load.angle,
+        "angle_under_load_deg": row.under_load.angle,
         "overbend_deg": row.under_load.overbend,
-        "form_radius_mm": row.under_load.inside_radius,
+        "radius_under_load_mm": row.under_load.inside_radius,
         "strain": row.strain,
         "notes": list(row.notes),
     }
@@ -111,7 +111,7 @@ def _heading(schedule: Schedule) -> Iterator[str]:
     yield DATUM
     strength = "not known" if schedule.strength is None else f"{schedule.strength:g} MPa"
     yield f"force by {schedule.force_rule}; strength {strength}"
-    yield "number: as in the circles on the drawing's blank; order: the stroke in which the bend is made"
+    yield "number: as in the circles on the drawing's blank; order: the step in which the bend is made"
     yield "sight_line: for a folding brake, from the bend line to the line that lies under the edge of the nose"
     yield "flange: the shorter of the two flats at the bend, to the outer mould line"
     yield f"order: {schedule.order.word}"
@@ -120,9 +120,9 @@ def _heading(schedule: Schedule) -> Iterator[str]:
 
 _NAMES = (
     "number", "name", "order", "edge", "position_mm", "start_x_mm", "start_y_mm", "end_x_mm", "end_y_mm", "angle_deg",
-    "side", "inside_radius_mm", "length_mm", "allowance_mm", "sight_line_mm", "flange_mm", "shortest_flange_mm",
-    "die_opening_mm", "die_radius_mm", "force_n_per_mm", "force_kn", "form_angle_deg", "overbend_deg",
-    "form_radius_mm", "strain", "notes",
+    "side", "inside_radius_mm", "length_mm", "allowance_mm", "sight_line_mm", "flange_mm", "minimum_flange_mm",
+    "die_opening_mm", "natural_radius_mm", "force_n_per_mm", "force_kn", "angle_under_load_deg", "overbend_deg",
+    "radius_under_load_mm", "strain", "notes",
 )  # fmt: skip
 _UNITS = {"_n_per_mm": "N/mm", "_mm": "mm", "_deg": "deg", "_kn": "kN"}
 _DIGITS = {"force_kn": 3, "force_n_per_mm": 2, "angle_deg": 6}
@@ -140,7 +140,7 @@ def _cells(bend: Mapping[str, Any]) -> dict[str, str]:
     """One line of the file: plain figures, empty where one is not known."""
     (start_x, start_y), (end_x, end_y) = bend["start_mm"], bend["end_mm"]
     ends = {"start_x_mm": start_x, "start_y_mm": start_y, "end_x_mm": end_x, "end_y_mm": end_y}
-    values = {**bend, **ends, "order": bend["stroke"], "notes": "; ".join(bend["notes"])}
+    values = {**bend, **ends, "order": bend["step"], "notes": "; ".join(bend["notes"])}
     return {name: _cell(name, values[name]) for name in _NAMES}
 
 

@@ -18,7 +18,7 @@ from formparts.export.step_proof import StepFigures, proved_step, volume_of
 from formparts.kernel import guard, settings, silence
 from formparts.materials.model import GREY
 from formparts.quantities import shown_value
-from formparts.solid import Solid
+from formparts.solids import Solid
 
 Colour = tuple[float, float, float]
 
@@ -124,8 +124,8 @@ def check_colour(colour: Colour, where: str = "STEP") -> None:
     """Refuse what is no red, green and blue from 0 to 1."""
     parts = colour if isinstance(colour, (tuple, list)) else ()
     if len(parts) != 3 or not all(isinstance(part, (int, float)) and 0.0 <= part <= 1.0 for part in parts):
-        remedy = "give red, green and blue from 0 to 1"
-        raise InputError(where, "colour", shown_value(colour), "is not a colour", remedy)
+        fix = "give red, green and blue from 0 to 1"
+        raise InputError(where, "colour", shown_value(colour), "is not a colour", fix)
 
 
 def step_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:

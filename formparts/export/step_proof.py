@@ -10,7 +10,7 @@ from typing import Any
 from formparts.errors import FileProofError, InputError
 from formparts.export.step_reading import StepPart, read_step
 from formparts.kernel import guard
-from formparts.solid import Solid
+from formparts.solids import Solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formparts.apart import require_size
+from formparts.child_process import require_size
 from formparts.errors import InputError
 from formparts.export.step_links import misled
 from formparts.kernel import guard, settings, silence
@@ -125,8 +125,8 @@ def _undefined(bare: str) -> int | None:
     return min(map(int, spoken - there), default=None)
 
 
-def _refused(path: str | os.PathLike[str], problem: str, remedy: str) -> InputError:
-    return InputError("STEP", "path", str(Path(path)), problem, remedy)
+def _refused(path: str | os.PathLike[str], problem: str, fix: str) -> InputError:
+    return InputError("STEP", "path", str(Path(path)), problem, fix)
 
 
 def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:

@@ -31,7 +31,7 @@ from formparts.layout import BendMark, Blank
 from formparts.outline import Edge, Line, Point
 from formparts.outline.edges import Bounds
 
-SIDE_WORDS: Final = {"up": "bend up, towards you", "down": "bend down, away from you"}
+SIDE_WORDS: Final = {"up": "bend up, seen from the up side", "down": "bend down, seen from the up side"}
 """Said in full, so that nobody bends to the wrong side."""
 
 _HEADINGS: Final = ("bend", "name", "angle", "side", "inside radius", "bend line")

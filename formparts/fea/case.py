@@ -54,10 +54,8 @@ def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
         )
     share = np.abs(pushed[fixed]).sum() / max(np.abs(pushed).sum(), 1e-300)
     if share > 0.5:  # less is a load on a face with a fixed rim
-        remedy = "load or fix something else"
-        raise InputError(
-            mesh.body.name, "load", f"{100 * share:.0f} %", "of it acts on what is fixed", remedy
-        )
+        fix = "load or fix something else"
+        raise InputError(mesh.body.name, "load", f"{100 * share:.0f} %", "of it acts on what is fixed", fix)
     return pushed
 
 

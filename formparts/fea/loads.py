@@ -75,8 +75,8 @@ def read_load(text: str) -> Load:
 
 
 def _unread(text: str) -> InputError:
-    remedy = "write it as NAMES=FORCE or NAMES=FORCE@X,Y,Z, as lug[*].tip.upper=500N or head.right=50N@0,0,-1"
-    return InputError("--load", "load", shown_value(text), "is no load", remedy)
+    fix = "write it as NAMES=FORCE or NAMES=FORCE@X,Y,Z, as lug[*].tip.upper=500N or head.right=50N@0,0,-1"
+    return InputError("--load", "load", shown_value(text), "is no load", fix)
 
 
 def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
@@ -130,5 +130,5 @@ def _flat_enough(mesh: FeaMesh, names: Sequence[str]) -> bool:
 
 def _no_direction(mesh: FeaMesh, item: Load) -> InputError:
     problem = "names an edge, or a face that is not flat: there is no one way to press on it"
-    remedy = f"say which way, as {item.where}={item.force:g}N@0,0,-1"
-    return InputError(mesh.body.name, "load", repr(item.where), problem, remedy)
+    fix = f"say which way, as {item.where}={item.force:g}N@0,0,-1"
+    return InputError(mesh.body.name, "load", repr(item.where), problem, fix)

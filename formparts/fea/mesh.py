@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from formparts.body import Body
+from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, properties
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.columns import Column, columns, tetrahedra
 from formparts.fea.elements import NODES, shares, volumes
 from formparts.fea.sizing import Sizing, layers_for, refuse_too_many, sizing
 from formparts.fea.skin import Skin, skin
-from formparts.properties import CUBIC_MM_PER_CUBIC_M, properties
 
 Kind: TypeAlias = Literal["shell", "solid", "bricks"]
 KINDS: Final = ("shell", "solid", "bricks")

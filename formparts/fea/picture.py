@@ -13,8 +13,8 @@ from formparts.fea.skin import skin
 from formparts.fea.solver import Answer
 from formparts.report.arrays import Mesh, Polyline
 from formparts.report.legend import round_figure
-from formparts.report.picture import picture
-from formparts.report.png import png
+from formparts.report.pictures import picture
+from formparts.report.png_file import png
 
 _SHOWN = 0.05
 """The largest displacement is drawn as this share of the longest side."""

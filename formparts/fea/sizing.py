@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from formparts.body import Body
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.fea.names import named
-from formparts.properties import properties
 
 MOST_NODES: Final = 1_000_000
 """A mesh of more nodes is refused: the solver would need more memory than a workstation has (common practice)."""
@@ -57,8 +57,8 @@ def sizing(
     if size is None:
         size = max(2.0 * body.sheet.thickness, most / 100.0)
     elif not 0.0 < size < float("inf"):
-        remedy = f"give {most / 100.0:.3g} mm, for example"
-        raise InputError(body.name, "size", size, "is not a length of an element", remedy, "mm")
+        fix = f"give {most / 100.0:.3g} mm, for example"
+        raise InputError(body.name, "size", size, "is not a length of an element", fix, "mm")
     made = Sizing(min(size, longest), tuple(_resolved(body, local)))
     _refuse_too_many(body, kind, made.size, layers)
     return made

@@ -13,7 +13,7 @@ from typing import Final
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, np
 from formparts.fea.case import LoadCase, held, loaded
-from formparts.fea.deck import deck
+from formparts.fea.decks import deck
 from formparts.fea.mesh import FeaMesh
 
 SOLVER: Final = "ccx"
@@ -80,8 +80,8 @@ def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
     """
     program = shutil.which(SOLVER)
     if program is None:
-        remedy = f"install the Debian package {DEBIAN_PACKAGE}, or take the deck elsewhere"
-        raise InputError(mesh.body.name, "solver", SOLVER, "is not on this machine", remedy)
+        fix = f"install the Debian package {DEBIAN_PACKAGE}, or take the deck elsewhere"
+        raise InputError(mesh.body.name, "solver", SOLVER, "is not on this machine", fix)
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "job.inp").write_text(deck(mesh, case), encoding="ascii")
         said = _run(program, folder, mesh.body.name)

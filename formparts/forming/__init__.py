@@ -1,5 +1,6 @@
 """Press-brake practice: dies, force, springback, smallest radius. Figures are for planning, each with its source."""
 
+from formparts.forming.bend_radii import MinimumBendRadius, RadiusTable, minimum_bend_radius, radius_tables
 from formparts.forming.dies import (
     AIR_BEND_SHARES,
     DIE_BANDS,
@@ -10,7 +11,7 @@ from formparts.forming.dies import (
     die_band,
     die_opening,
     die_opening_range,
-    shortest_flange,
+    minimum_flange,
 )
 from formparts.forming.force import (
     FORCE_RULES,
@@ -20,11 +21,10 @@ from formparts.forming.force import (
     force_per_length,
     force_rule,
 )
-from formparts.forming.least_radius import LeastRadius, RadiusTable, least_radius, radius_tables
 from formparts.forming.springback import (
-    angle_to_form,
+    angle_under_load,
     overbend,
-    radius_to_form,
+    radius_under_load,
     released_radius,
     springback_factor,
     springback_factors,
@@ -46,10 +46,10 @@ __all__ = [
     "HEM_ANGLE",
     "DieBand",
     "ForceRule",
-    "LeastRadius",
+    "MinimumBendRadius",
     "RadiusTable",
     "air_bend_radius",
-    "angle_to_form",
+    "angle_under_load",
     "bending_force",
     "bending_work",
     "cold_worked_yield",
@@ -58,15 +58,15 @@ __all__ = [
     "die_opening_range",
     "force_per_length",
     "force_rule",
-    "least_radius",
+    "minimum_bend_radius",
+    "minimum_flange",
     "outer_fibre_strain",
     "overbend",
     "radius_for_area_reduction",
     "radius_for_elongation",
     "radius_tables",
-    "radius_to_form",
+    "radius_under_load",
     "released_radius",
-    "shortest_flange",
     "springback_factor",
     "springback_factors",
     "springback_ratio",

@@ -1,4 +1,4 @@
-"""Dies of the press brake: V opening, the radius that air bending gives over it, the shortest flange on it."""
+"""Dies of the press brake: V opening, the radius that air bending gives over it, the minimum flange on it."""
 
 from __future__ import annotations
 
@@ -202,7 +202,7 @@ def air_bend_radius(die_opening: float, family: str = "carbon steel") -> float:
 
 
 @elementwise
-def shortest_flange(die_opening: float, angle: float = 90.0) -> Any:
+def minimum_flange(die_opening: float, angle: float = 90.0) -> Any:
     """
     Shortest flange, to the outer mould line, that still rests on the shoulder of a V die: V / (2 cos(A/2)).
 
@@ -230,8 +230,8 @@ def shortest_flange(die_opening: float, angle: float = 90.0) -> Any:
 
     Examples
     --------
-    >>> round(shortest_flange(12), 3)
+    >>> round(minimum_flange(12), 3)
     8.485
     """
-    space = figures("shortest_flange", die_opening=die_opening, mould_angle=angle)
+    space = figures("minimum_flange", die_opening=die_opening, mould_angle=angle)
     return die_opening / (2.0 * space.cos(space.radians(angle) / 2.0))

@@ -169,7 +169,7 @@ def bending_work(force: float, stroke: float, share: float = 0.75) -> Any:
     force : float or array [N]
         The greatest force.
     stroke : float or array [mm]
-        Way of the punch under load.
+        Cutout of the punch under load.
     share : float or array [-]
         Mean force over the greatest force.
 

@@ -66,8 +66,8 @@ def springback_ratio(inside_radius: float, thickness: float, yield_strength: flo
 
 def _refuse_elastic(radius: float) -> NoReturn:
     problem = "is so large that the sheet springs back flat"
-    remedy = "a set stays only below R = E t/(2 Y): take a smaller radius"
-    raise InputError("springback_ratio", "inside_radius", radius, problem, remedy, "mm")
+    fix = "a set stays only below R = E t/(2 Y): take a smaller radius"
+    raise InputError("springback_ratio", "inside_radius", radius, problem, fix, "mm")
 
 
 @elementwise
@@ -106,7 +106,7 @@ def released_radius(inside_radius: float, thickness: float, yield_strength: floa
 
 
 @elementwise
-def radius_to_form(released: float, thickness: float, yield_strength: float, modulus: float) -> Any:
+def radius_under_load(released: float, thickness: float, yield_strength: float, modulus: float) -> Any:
     """
     Inside radius to bend to, so that the radius that is wanted is left after springback.
 
@@ -136,11 +136,11 @@ def radius_to_form(released: float, thickness: float, yield_strength: float, mod
 
     Examples
     --------
-    >>> round(radius_to_form(8.10889, 2, 235, 210000), 4)
+    >>> round(radius_under_load(8.10889, 2, 235, 210000), 4)
     8.0
     """
     space = figures(
-        "radius_to_form",
+        "radius_under_load",
         inside_radius=released, thickness=thickness, strength=yield_strength, modulus=modulus,
     )  # fmt: skip
     curve = yield_strength / (modulus * thickness)
@@ -156,7 +156,7 @@ def radius_to_form(released: float, thickness: float, yield_strength: float, mod
 
 
 @elementwise
-def angle_to_form(
+def angle_under_load(
     angle: float, inside_radius: float, thickness: float, yield_strength: float, modulus: float
 ) -> Any:
     """
@@ -191,11 +191,11 @@ def angle_to_form(
 
     Examples
     --------
-    >>> round(angle_to_form(90, 6.22436, 2, 276, 68900), 1)
+    >>> round(angle_under_load(90, 6.22436, 2, 276, 68900), 1)
     92.9
     """
-    figures("angle_to_form", angle=angle)
-    formed = radius_to_form(inside_radius, thickness, yield_strength, modulus)
+    figures("angle_under_load", angle=angle)
+    formed = radius_under_load(inside_radius, thickness, yield_strength, modulus)
     return angle * (2.0 * inside_radius + thickness) / (2.0 * formed + thickness)
 
 
@@ -204,7 +204,7 @@ def overbend(
     angle: float, inside_radius: float, thickness: float, yield_strength: float, modulus: float
 ) -> Any:
     """
-    How far to bend beyond the angle that is wanted: `angle_to_form` less the angle.
+    How far to bend beyond the angle that is wanted: `angle_under_load` less the angle.
 
     Parameters
     ----------
@@ -228,14 +228,14 @@ def overbend(
 
     Source
     ------
-    As of `angle_to_form`.
+    As of `angle_under_load`.
 
     Examples
     --------
     >>> round(overbend(90, 2.04993, 0.125, 5075, 10e6), 2)
     2.18
     """
-    return angle_to_form(angle, inside_radius, thickness, yield_strength, modulus) - angle
+    return angle_under_load(angle, inside_radius, thickness, yield_strength, modulus) - angle
 
 
 def springback_factor(grade: str, inside_radius: float, thickness: float) -> float:

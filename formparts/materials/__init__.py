@@ -1,8 +1,6 @@
 """The table of materials, one's own materials, and standard thicknesses; each figure with its standard."""
 
-from formparts.materials.model import Material
-from formparts.materials.own import DENSITY_LIMITS, materials_from, own_named, split_own
-from formparts.materials.table import (
+from formparts.materials.listing import (
     BY_HAND,
     figure,
     material,
@@ -10,6 +8,8 @@ from formparts.materials.table import (
     materials,
     with_density,
 )
+from formparts.materials.model import Material
+from formparts.materials.own_file import DENSITY_LIMITS, materials_from, own_named, split_own
 from formparts.materials.thicknesses import (
     THICKNESS_SERIES,
     StandardThickness,

@@ -131,8 +131,8 @@ def gauge_thickness(gauge: int, metal: str = "steel") -> float:
         if one.label == f"{gauge} ga":
             return one.thickness
     problem = f"there is no such gauge of {metal}"
-    remedy = f"{series[-1].label} (thickest) to {series[0].label} (thinnest) are known"
-    raise InputError("thickness", "gauge", shown_value(gauge), problem, remedy)
+    fix = f"{series[-1].label} (thickest) to {series[0].label} (thinnest) are known"
+    raise InputError("thickness", "gauge", shown_value(gauge), problem, fix)
 
 
 def nearest_thickness(thickness: object, series: str = "metric") -> StandardThickness:

@@ -141,7 +141,7 @@ def _overlay(
     for number, (outline, _, _) in enumerate(operands, 1):
         fault = problem(outline)
         if fault:
-            raise InputError(where, f"outlines[{number}]", shown(outline), fault, "mend the outline first")
+            raise InputError(where, f"outlines[{number}]", shown(outline), fault, "fix the outline first")
     raise FormpartsError(f"outlines cannot be laid over each other, {last}: {operands!r}")
 
 

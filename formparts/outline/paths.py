@@ -108,7 +108,7 @@ def closed_path(start: Point, *steps: Point | ArcTo) -> Outline:
     outline = outline_of([Loop(tuple(edges))])
     fault = problem(outline)
     if fault:
-        raise InputError(_WHERE, "steps", len(steps), fault, "mend the path there")
+        raise InputError(_WHERE, "steps", len(steps), fault, "fix the path there")
     return outline
 
 

@@ -111,7 +111,7 @@ def polygon(
     outline = _blended(corners, rounds, cuts, sides, names)
     fault = fault_of(outline)
     if fault:
-        raise InputError(where, "points", len(corners), fault, "mend the polygon there", "corners")
+        raise InputError(where, "points", len(corners), fault, "fix the polygon there", "corners")
     return outline
 
 
@@ -180,8 +180,8 @@ def _check_sides(
     problem = (
         f"the blends take {needed:.6g} mm of the side of {side:.6g} mm from {place_text(corners[tightest])}"
     )
-    remedy = f"at most {value * side / needed:.6g} mm, when its neighbour shrinks alike"
-    raise InputError("polygon", f"{name}[{k + 1}]", value, problem, remedy, "mm")
+    fix = f"at most {value * side / needed:.6g} mm, when its neighbour shrinks alike"
+    raise InputError("polygon", f"{name}[{k + 1}]", value, problem, fix, "mm")
 
 
 def _towards(start: Point, target: Point, distance: float) -> Point:

@@ -20,7 +20,7 @@ def problem(outline: Outline) -> str | None:
     Parameters
     ----------
     outline : Outline [mm]
-        As given; nothing is mended.
+        As given; nothing is fixed.
 
     Returns
     -------

@@ -34,9 +34,9 @@ class Asked:
         allowed = said(self.limits, self.kind.unit)
         # An example that breaks the limits would be no help: it is given only where there are none.
         free = f"give {self.kind.wanted}" + ("" if way_out else f", for instance {self.kind.example}")
-        remedy = "; ".join(filter(None, (f"{allowed} is allowed" if allowed else free, way_out)))
+        fix = "; ".join(filter(None, (f"{allowed} is allowed" if allowed else free, way_out)))
         value = _said_value(self.value, self.kind.unit)
-        return error(self.where, self.parameter, value, problem, remedy, self.kind.unit)
+        return error(self.where, self.parameter, value, problem, fix, self.kind.unit)
 
 
 def _said_value(value: object, unit: str) -> float | str:

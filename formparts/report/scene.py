@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from formparts.body import Body
-from formparts.properties import properties
+from formparts.closed_forms import properties
 from formparts.report.arrays import Mesh, Polyline
 from formparts.triangulation import facets
 

@@ -6,11 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 from typing import Any
 
-from formparts.audit import AuditRow
+from formparts.audits import AuditRow
 from formparts.expect import Expected
 from formparts.layout import BendMark
-from formparts.record import CAUTIONS
-from formparts.report.alike import grouped, message_of, ranges
+from formparts.records import CAUTIONS
+from formparts.report.grouping import grouped, message_of, ranges
 
 MOST_FINDINGS = 8
 
@@ -86,14 +86,14 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
 def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
     for row in rows:
         if not row.agrees:
-            values = ", ".join(f"{route} {value:.9g}" for route, value in row.routes.items())
+            values = ", ".join(f"{method} {value:.9g}" for method, value in row.methods.items())
             yield f"  AUDIT      {row.figure} disagrees by {row.spread:.3g} (allowed {row.allowed:.3g}): {values}"
     agreeing = [row for row in rows if row.agrees]
-    # A road's own comma would be taken for one between roads.
-    roads = sorted(
-        {route.replace(", chord ", " with a chord of ") for row in agreeing for route in row.routes}
+    # A method's own comma would be taken for one between methods.
+    methods = sorted(
+        {method.replace(", chord ", " with a chord of ") for row in agreeing for method in row.methods}
     )
-    yield f"  audit      {len(agreeing)} of {len(rows)} figures agree by all roads: {', '.join(roads)}"
+    yield f"  audit      {len(agreeing)} of {len(rows)} figures agree by all methods: {', '.join(methods)}"
 
 
 def _verdict(made: Any) -> Iterator[str]:
@@ -104,9 +104,9 @@ def _verdict(made: Any) -> Iterator[str]:
     for group, after in zip_longest(shown, shown[1:]):
         finding = group[0]
         yield f"  {finding.severity}: {message_of(group)}"
-        # Findings that one change clears stand together, and share what would mend them.
-        if after is None or (after[0].code, after[0].mend) != (finding.code, finding.mend):
-            yield f"    mend: {finding.mend}"
+        # Findings that one change clears stand together, and share what would fix them.
+        if after is None or (after[0].code, after[0].fix) != (finding.code, finding.fix):
+            yield f"    fix: {finding.fix}"
     if len(groups) > MOST_FINDINGS:
         more = _count(sum(len(group) for group in groups[MOST_FINDINGS:]), "more finding")
         yield f"  ... and {more}; all are in the JSON file"
@@ -116,10 +116,10 @@ def _verdict(made: Any) -> Iterator[str]:
 
 
 def _drawing(figure: Expected) -> str:
-    word = "agrees with" if figure.met else "DIFFERS FROM"
+    word = "agrees with" if figure.within_tolerance else "DIFFERS FROM"
     return (
-        f"drawing    {figure.figure} {figure.ours:.6g} {figure.unit} {word} the drawing's {figure.drawing:.6g} "
-        f"{figure.unit}: {100 * figure.off:+.3f} %, allowed {100 * figure.within:g} %"
+        f"drawing    {figure.figure} {figure.computed:.6g} {figure.unit} {word} the drawing's {figure.drawing_value:.6g} "
+        f"{figure.unit}: {100 * figure.deviation:+.3f} %, allowed {100 * figure.tolerance:g} %"
     )
 
 

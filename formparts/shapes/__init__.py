@@ -1,15 +1,15 @@
 """Builders: the dimensions that drawings carry, in; bodies, out."""
 
 from formparts.shapes.flange import add_flange
-from formparts.shapes.fuse import fuse
+from formparts.shapes.fusing import fuse
 from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mirror, rotate, translate
 from formparts.shapes.naming import renamed
 from formparts.shapes.offset import offset_lug
 from formparts.shapes.openings import cut_opening
-from formparts.shapes.plate import pierced, plate, shifted, tongue
-from formparts.shapes.profile import Run, Turn, down, profile, run, up
+from formparts.shapes.plates import pierced, plate, shifted, tongue
+from formparts.shapes.profiles import Run, Turn, down, profile, run, up
 from formparts.shapes.reliefs import Relief, relief
-from formparts.shapes.tip import Hole, Tip, hole, tip
+from formparts.shapes.tips import Hole, Tip, hole, tip
 from formparts.shapes.tree import rooted
 
 __all__ = [

@@ -11,9 +11,9 @@ from formparts.errors import InputError
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length, shown_value
 from formparts.shapes.naming import at_least, checked_body, checked_name, named_flat, refuse_doubles, wall_of
-from formparts.shapes.profile import DATUMS, Datum, refuse_slight, setback
+from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback
 from formparts.shapes.reliefs import Place, Relief, notched
-from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
+from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
 
 Facing: TypeAlias = Literal["front", "back", "left", "right"]
@@ -136,13 +136,13 @@ def _checked_relief(relief: Relief | None, name: str) -> Relief | None:
 def _wider(extend: object, name: str) -> tuple[float, float]:
     """How far a flange is wider than its bend at either end."""
     if not isinstance(extend, (tuple, list)) or len(extend) != 2:
-        remedy = "give how far it is wider at its start and at its end: (2, 0)"
-        raise InputError(name, "extend", shown_value(extend), "is not a pair of lengths", remedy)
+        fix = "give how far it is wider at its start and at its end: (2, 0)"
+        raise InputError(name, "extend", shown_value(extend), "is not a pair of lengths", fix)
     first, last = (length(value, "extend", name, NOT_NEGATIVE) for value in extend)
     for value in (first, last):
         if 0.0 < value < SHORTEST_EDGE:
-            remedy = f"give 0, or at least {SHORTEST_EDGE:g} mm"
-            raise InputError(name, "extend", value, "is less than the shortest edge", remedy, "mm")
+            fix = f"give 0, or at least {SHORTEST_EDGE:g} mm"
+            raise InputError(name, "extend", value, "is less than the shortest edge", fix, "mm")
     return first, last
 
 
@@ -215,9 +215,9 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
             # Figures as they are typed lie beside a slanted edge by their last digit: put them on it.
             shares = sorted(math.dist(candidate.start, end) / candidate.length for end in ends)
             return candidate, candidate.point_at(shares[0]), candidate.point_at(shares[1])
-    remedy = f"give two points of a straight edge, in the coordinates of {flat.name}"
+    fix = f"give two points of a straight edge, in the coordinates of {flat.name}"
     shown = " to ".join(f"({x:.6g}, {y:.6g})" for x, y in ends)
-    raise InputError(name, "edge", shown, f"is not on one straight edge of {flat.name}", remedy)
+    raise InputError(name, "edge", shown, f"is not on one straight edge of {flat.name}", fix)
 
 
 def _two_points(edge: object, name: str) -> tuple[Point, Point]:
@@ -225,8 +225,8 @@ def _two_points(edge: object, name: str) -> tuple[Point, Point]:
     ends = edge if isinstance(edge, (tuple, list)) and len(edge) == 2 else ()
     points = [end for end in ends if isinstance(end, (tuple, list)) and len(end) == 2]
     if len(points) != 2:
-        remedy = f"one of {', '.join(_OUTWARD)}, or two points: ((0, 0), (40, 0))"
-        raise InputError(name, "edge", shown_value(edge), "is not an edge", remedy)
+        fix = f"one of {', '.join(_OUTWARD)}, or two points: ((0, 0), (40, 0))"
+        raise InputError(name, "edge", shown_value(edge), "is not an edge", fix)
     first, last = ((length(x, "edge", name), length(y, "edge", name)) for x, y in points)
     if math.dist(first, last) < SHORTEST_EDGE:
         raise InputError(name, "edge", shown_value(edge), "its two points are one", "give two points apart")

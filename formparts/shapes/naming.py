@@ -33,8 +33,8 @@ def wall_of(name: str, outline: Outline) -> Opening:
 def checked_outline(outline: object, where: str, name: str) -> Outline:
     """An outline that can be cut, and is no longer than a part may be."""
     if not isinstance(outline, Outline):
-        remedy = "make one with rectangle, disc, polygon..."
-        raise InputError(where, "outline", shown_value(outline), "is not an outline", remedy)
+        fix = "make one with rectangle, disc, polygon..."
+        raise InputError(where, "outline", shown_value(outline), "is not an outline", fix)
     far = max(abs(figure) for figure in outline.bounds)
     if not far <= LONGEST:
         problem_ = f"reaches {far:.6g} mm from its origin"
@@ -50,8 +50,8 @@ def refuse_uncuttable(flat: Flat, where: str, parameter: str, value: str) -> Fla
     wrong = problem(flat.net)
     if wrong is not None:
         what = f"{flat.name} could not be cut: {wrong}"
-        remedy = "move it a little, or make it larger or smaller, so that nothing just touches there"
-        raise InputError(where, parameter, value, what, remedy)
+        fix = "move it a little, or make it larger or smaller, so that nothing just touches there"
+        raise InputError(where, parameter, value, what, fix)
     return flat
 
 
@@ -63,17 +63,17 @@ def at_least(taken: float) -> str:
 def checked_sheet(sheet: object, where: str) -> Sheet:
     """A sheet, and nothing else."""
     if not isinstance(sheet, Sheet):
-        remedy = "make one with Sheet(thickness, inside_radius, material, bend_rule)"
-        raise InputError(where, "sheet", shown_value(sheet), "is not a sheet", remedy)
+        fix = "make one with Sheet(thickness, inside_radius, material, bend_rule)"
+        raise InputError(where, "sheet", shown_value(sheet), "is not a sheet", fix)
     return sheet
 
 
 def checked_body(body: object, where: str) -> Body:
     """A body, and nothing else."""
     if not isinstance(body, Body):
-        remedy = "give what plate, profile, tongue, offset_lug or fuse returned"
+        fix = "give what plate, profile, tongue, offset_lug or fuse returned"
         many = "is more than one body" if isinstance(body, (tuple, list)) else "is not a body"
-        raise InputError(where, "body", shown_value(body), many, remedy)
+        raise InputError(where, "body", shown_value(body), many, fix)
     return body
 
 

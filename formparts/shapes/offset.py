@@ -9,7 +9,7 @@ from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.quantities import Limits, angle, length
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, wall_of
-from formparts.shapes.tip import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
+from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import LONGEST, SHORTEST_EDGE
 
 SLOPES = Limits(minimum=15.0, maximum=90.0)

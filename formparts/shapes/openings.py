@@ -66,11 +66,11 @@ def cut_opening(
     flats = tuple(opened if old.name == here.name else old for old in body.flats)
     lost = first_lost(opened, bends_on(body, here.name))
     if lost is not None:
-        remedy = (
+        fix = (
             "move it away from the bend, make it smaller, or where a lug is to reach into it, give it to the outline: "
             "plate(sheet, pierced(outline, opening)), and fuse the lug to that"
         )
-        raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", remedy)
+        raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", fix)
     refuse_uncuttable(opened, name, "place", f"on {here.name}")
     return refuse_doubles(replace(body, flats=flats), "cut_opening")
 
@@ -80,8 +80,8 @@ def _motions(places: object, name: str) -> list[Motion]:
     found: list[Motion] = []
     for place in places if isinstance(places, Iterable) else [places]:
         if not isinstance(place, Motion):
-            remedy = "give a list of Motion.shift(x, y), or what bolt_circle or grid returned"
-            raise InputError(name, "places", shown_value(place), "is not a place", remedy)
+            fix = "give a list of Motion.shift(x, y), or what bolt_circle or grid returned"
+            raise InputError(name, "places", shown_value(place), "is not a place", fix)
         found.append(place)
     return found
 
@@ -92,5 +92,5 @@ def _missing(called: str, shape: Outline, flat: Flat) -> InputError:
     def said(box: tuple[float, float, float, float]) -> str:
         return f"x {box[0]:.6g} to {box[2]:.6g}, y {box[1]:.6g} to {box[3]:.6g} mm"
 
-    remedy = f"move it onto the flat, whose own coordinates run over {said(flat.outline.bounds)}"
-    return InputError(called, "place", said(shape.bounds), f"misses {flat.name} altogether", remedy)
+    fix = f"move it onto the flat, whose own coordinates run over {said(flat.outline.bounds)}"
+    return InputError(called, "place", said(shape.bounds), f"misses {flat.name} altogether", fix)

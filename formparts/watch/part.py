@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from formparts.errors import FormpartsError, InputError
-from formparts.recipe import BendRuleName, MaterialName, Parameter, Recipe, Yes, find_recipe
+from formparts.recipe_functions import BendRuleName, MaterialName, Parameter, Recipe, Yes, find_recipe
 from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.page import bare, page_top
 from formparts.report.html.shapes import folding_model
@@ -70,7 +70,7 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
     body, blank = part.body, part.blank
     return {
         "stamp": watched.stamp,
-        "model": folding_model(body, blank, part.schedule.order.strokes),
+        "model": folding_model(body, blank, part.schedule.order.steps),
         "figures": piece_figures(body, blank),
         "mass": mass_text(part.figures.mass),
         "command": command_line(watched.reference, recipe, given),
@@ -85,9 +85,9 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
 
 
 def _solid(watched: Watched, values: Values) -> dict[str, Any]:
+    from formparts.closed_forms import properties
     from formparts.kernel import measured
-    from formparts.properties import properties
-    from formparts.solid import solid
+    from formparts.solids import solid
     from formparts.tolerances import VOLUME_REL
 
     recipe = watched.recipe

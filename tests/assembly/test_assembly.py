@@ -12,7 +12,6 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from formparts.assemble import assemble, assembly_recipe, find_assembly
 from formparts.assembly import (
     Assembly,
     Placed,
@@ -25,17 +24,18 @@ from formparts.assembly import (
 )
 from formparts.assembly.facts import part_colour
 from formparts.assembly.placing import box_of
-from formparts.assembly.reading import read_assembly
 from formparts.assembly.solids import part_solid
+from formparts.assembly.step_instances import read_assembly
 from formparts.assembly.turned import turned_solid
+from formparts.assembly_recipes import assemble, assembly_recipe, find_assembly
 from formparts.body import Frame
 from formparts.body.frame import cross, dot
 from formparts.cli import main
+from formparts.closed_forms import properties
 from formparts.errors import FileProofError, InputError
 from formparts.export import read_step, write_step
 from formparts.export.step_products import read_product_facts
 from formparts.kernel import Measured, measured
-from formparts.properties import properties
 from tests.assembly.samples import BOLT, SPACER, bracket, stack
 from tests.parts import CAST
 from tests.referees import gmsh_session

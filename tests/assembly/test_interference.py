@@ -9,7 +9,6 @@ from random import Random
 
 import pytest
 
-from formparts.assemble import find_assembly
 from formparts.assembly import (
     Assembly,
     Placed,
@@ -19,6 +18,7 @@ from formparts.assembly import (
     place,
 )
 from formparts.assembly.interference_child import shared_volume
+from formparts.assembly_recipes import find_assembly
 from formparts.body import Body, Frame, Sheet
 from formparts.body.frame import Vector, cross
 from formparts.cli import main

@@ -14,9 +14,9 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from formparts import family, find_recipe
-from formparts.family import grid_rows
-from formparts.family.pool import answers
-from formparts.family.rows import Variant, checked
+from formparts.families import grid_rows
+from formparts.families.pool import answers
+from formparts.families.variants import Variant, checked
 
 SOLIDS = 40
 MEMORY = int(os.environ.get("FORMPARTS_MEMORY_VARIANTS", "200"))
@@ -86,7 +86,7 @@ def plain(count: int) -> float:
 
 def memory(count: int) -> tuple[float, float]:
     """Memory of one worker [MB] after 100 variants (solid, STEP and DXF), and after all, without a fresh one."""
-    from formparts.family import pool
+    from formparts.families import pool
 
     with tempfile.TemporaryDirectory() as folder:
         worker = pool.started()

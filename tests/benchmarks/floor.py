@@ -23,7 +23,7 @@ from formparts.export.step import (
 )
 from formparts.export.step_proof import volume_of
 from formparts.kernel import settings, silence
-from formparts.solid import Solid
+from formparts.solids import Solid
 from tests.benchmarks.rounds import in_turn
 
 TARGET = 1.5

@@ -15,9 +15,9 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
-from formparts.unfold import unfold
+from formparts.unfolder import unfold
 from tests.benchmarks.rounds import in_turn
-from tests.unfold.foreign import by_k, extruded
+from tests.unfolder.foreign import by_k, extruded
 
 LARGEST_EXPONENT = 1.3
 BENDS = (10, 100, 1000)

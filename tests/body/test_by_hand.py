@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.outline import Arc, Line, Loop, Outline, disc, rectangle
-from formparts.properties import properties
 
 SHEET = Sheet(2.0, 3.0)
 BASE, LEG = Flat("base", rectangle(60, 40)), Flat("leg", rectangle(30, 40))

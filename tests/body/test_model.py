@@ -10,8 +10,8 @@ from itertools import pairwise
 import pytest
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, flat_rims, frames, rims
+from formparts.body.edges_beside_bends import lies_on
 from formparts.body.frame import Frame
-from formparts.body.rims import lies_on
 from formparts.errors import InputError
 from formparts.outline import Line, Motion, arc_to, closed_path, cut, disc, rectangle
 from formparts.shapes import add_flange, plate, profile, run, up

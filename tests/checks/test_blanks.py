@@ -33,9 +33,9 @@ PLATE = rectangle(100, 60)
 def test_bend_lines_that_cross_are_an_error() -> None:
     """One line runs over the plate, the other across it up to the first, or 1 mm short of it."""
     one = bend("one", (-50.0, 0.0), (50.0, 0.0))
-    assert "bend-lines-cross" not in codes(PLATE, one, bend("two", (0.0, 1.0), (0.0, 30.0)))
+    assert "crossing-bend-lines" not in codes(PLATE, one, bend("two", (0.0, 1.0), (0.0, 30.0)))
     (item,) = [
-        f for f in found(PLATE, one, bend("two", (0.0, -1.0), (0.0, 30.0))) if f.code == "bend-lines-cross"
+        f for f in found(PLATE, one, bend("two", (0.0, -1.0), (0.0, 30.0))) if f.code == "crossing-bend-lines"
     ]
     assert item.severity == "error"
     assert item.on_blank == pytest.approx((0.0, 0.0))
@@ -54,7 +54,7 @@ def test_slits_beside_a_bend_are_reliefs() -> None:
     (plate,) = cut(PLATE, shifted(rectangle(10.0, 14.0), x=45.0))
     assert codes(plate, bend("part", (-50.0, 0.0), (40.0, 0.0))) == set()
     (plate,) = cut(PLATE, shifted(rectangle(10.0, 13.9), x=45.0))
-    assert codes(plate, bend("part", (-50.0, 0.0), (40.0, 0.0))) == {"relief-shallow"}
+    assert codes(plate, bend("part", (-50.0, 0.0), (40.0, 0.0))) == {"relief-too-shallow"}
 
 
 def test_an_opening_across_a_bend_is_noted_with_its_stretch() -> None:
@@ -121,7 +121,7 @@ def test_an_outline_that_crosses_itself_is_an_error() -> None:
     """A loop like an hour-glass cannot be cut."""
     corners = [(0.0, 0.0), (40.0, 30.0), (40.0, 0.0), (0.0, 40.0)]
     loop = Loop(tuple(Line(a, b) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)))
-    assert "blank-outline" in codes(outline_of([loop]))
+    assert "blank-outline-not-simple" in codes(outline_of([loop]))
 
 
 def test_without_a_material_nothing_is_said_of_radius_and_force() -> None:
@@ -130,7 +130,7 @@ def test_without_a_material_nothing_is_said_of_radius_and_force() -> None:
     flat = Blank("by_hand", 2.0, PLATE, (mark,))
     assert blank_findings(flat) == ()
     (item,) = blank_findings(flat, material("DC01"))
-    assert (item.code, item.limit) == ("inside-radius", 2.5)
+    assert (item.code, item.limit) == ("inside-radius-too-small", 2.5)
 
 
 def test_a_narrow_tongue_is_a_web() -> None:
@@ -144,4 +144,4 @@ def test_a_hole_between_the_bends_of_an_offset_hides_nothing() -> None:
     up = bend("up", (-50.0, 4.5), (50.0, 4.5))
     down = BendMark("down", (-50.0, -4.5), (50.0, -4.5), 90.0, "down", 2.5, 5.0)
     for plate in (PLATE, pierced(PLATE, disc(3))):
-        assert [item.measured for item in found(plate, up, down) if item.code == "offset-web"] == [9.0]
+        assert [item.measured for item in found(plate, up, down) if item.code == "offset-too-short"] == [9.0]

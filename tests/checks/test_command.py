@@ -134,7 +134,7 @@ def test_a_hole_in_a_flange_is_placed_on_the_flange() -> None:
 def test_a_step_file_has_the_findings_of_its_recipe(
     recipe: object, values: dict[str, float], tmp_path: Path
 ) -> None:
-    """Two roads to the blank, one from the model and one from the solid, and the same is found on both."""
+    """Two methods to the blank, one from the model and one from the solid, and the same is found on both."""
     body = recipe(**values)  # type: ignore[operator]
     path = write_step(solid(body), tmp_path / "part.step")
     there = check_step(path, body.sheet.material, body.sheet.bend_rule)

@@ -63,7 +63,7 @@ def test_a_shop_overrides_what_it_names_and_keeps_the_rest(tmp_path: Path) -> No
     assert profile.limits["web"] == limit_profile(GENERAL).limits["web"]
     body = u_channel(hole_diameter=7.61)
     (item, *_) = findings(body, blank(body), profile)
-    assert (item.code, item.source) == ("opening-small", "our punches [our shop]")
+    assert (item.code, item.source) == ("opening-too-small", "our punches [our shop]")
     body = u_channel(hole_diameter=7.63)
     assert findings(body, blank(body), profile) == ()
 

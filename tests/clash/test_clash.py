@@ -1,4 +1,4 @@
-"""Pieces of a folded part that run into each other: parts worked out by hand, and no false alarm."""
+"""FoldedPieces of a folded part that run into each other: parts worked out by hand, and no false alarm."""
 
 from __future__ import annotations
 

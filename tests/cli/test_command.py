@@ -12,9 +12,9 @@ import jsonschema
 import pytest
 
 from formparts.cli import main
+from formparts.closed_forms import properties
 from formparts.commands.values import arranged
-from formparts.properties import properties
-from formparts.recipe import find_recipe
+from formparts.recipe_functions import find_recipe
 
 ROOT = Path(__file__).parents[2]
 
@@ -152,7 +152,7 @@ def test_drawing_that_is_off_exits_1_and_says_by_how_much(
     assert "-50.000 %, allowed 0.5 %" in capsys.readouterr().out
     assert main([*twice, "--within", "50%"]) == 0
     data = json.loads((tmp_path / "z_clip.json").read_text())
-    assert data["expected"][0]["off_percent"] == pytest.approx(-50)
+    assert data["expected"][0]["deviation_percent"] == pytest.approx(-50)
     assert data["expected"][0]["met"] is True
 
 
@@ -239,8 +239,8 @@ HEAVY = ("OCP", "cadquery", "trimesh", "ezdxf", "pint", "vtk", "numpy", "matplot
 LOADED = """
 import sys
 from formparts.cli import main
-from formparts.properties import properties
-from formparts.recipe import find_recipe
+from formparts.closed_forms import properties
+from formparts.recipe_functions import find_recipe
 try:
     main(sys.argv[1:])
 except SystemExit:

@@ -13,7 +13,7 @@ import pytest
 from formparts.cli import LONGEST_LINE, main
 from formparts.fea.names import named
 from formparts.quantities.text import split
-from formparts.recipe import discovery
+from formparts.recipe_functions import discovery
 from tests.fuzz.run import time_limit
 
 FAMILY = ["family", "z_clip", "table.csv", "--figures-only", "--out", "family"]

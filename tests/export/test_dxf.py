@@ -16,7 +16,7 @@ import shapely
 from ezdxf import recover
 from ezdxf.math import ConstructionArc, bulge_to_arc
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.errors import FileProofError, InputError
 from formparts.export import DXF_VERSIONS, dxf, proved_blank_dxf, write_blank_dxf
 from formparts.layout import Blank

@@ -14,14 +14,14 @@ import trimesh
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 
-from formparts.audit import chord_bound
+from formparts.audits import chord_bound
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.export import mesh, mesh_volumes, write_stl
 from formparts.export.kernel_mesh import MOST_LOOPS, kernel_mesh_volume
 from formparts.outline import disc, grid, rectangle
-from formparts.properties import properties
 from formparts.shapes import cut_opening, plate
-from formparts.solid import solid
+from formparts.solids import solid
 from tests.export.samples import ANGLE_VOLUME, SHEET, angle_part, pierced_plate, riser
 
 

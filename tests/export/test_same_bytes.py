@@ -15,9 +15,9 @@ import pytest
 from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.export import write_blank_dxf, write_blank_svg, write_json, write_step, write_stl
-from formparts.solid import solid
+from formparts.solids import solid
 from tests.export.samples import angle_part, drawn_blank, riser
 
 FORMATS: dict[str, Callable[[Any, Path], Path]] = {

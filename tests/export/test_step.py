@@ -20,11 +20,11 @@ from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Reader, STEPControl_Writer
 from OCP.TopoDS import TopoDS
 
+from formparts.closed_forms import properties
 from formparts.errors import FileProofError, InputError
 from formparts.export import proved_step, read_facts, read_step, read_step_solid, step, write_glb, write_step
 from formparts.export.step_proof import kind_of
-from formparts.properties import properties
-from formparts.solid import Solid, solid
+from formparts.solids import Solid, solid
 from tests.export.samples import ANGLE_SURFACE, ANGLE_VOLUME, ODD_NAME, angle_part, pierced_plate, riser
 
 PLAIN_NAME = "angle"

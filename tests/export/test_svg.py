@@ -14,7 +14,7 @@ from xml.etree import ElementTree
 import pytest
 import shapely
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.export import write_blank_svg
 from formparts.layout import Blank
 from formparts.outline import rectangle
@@ -121,7 +121,10 @@ def test_bend_lines_have_the_line_of_their_side_and_the_legend_says_it_in_words(
     }
     assert [len(dashes[side].group(1).split()) for side in ("up", "down")] == [4, 2]
     words = [item.text for item in root.iter(f"{SVG}text")]
-    for side, said in (("up", "bend up, towards you"), ("down", "bend down, away from you")):
+    for side, said in (
+        ("up", "bend up, seen from the up side"),
+        ("down", "bend down, seen from the up side"),
+    ):
         marks = [mark for mark in part.bends if mark.side == side]
         drawn = [item for item in classed(root, "line", side) if "leader" not in item.get("class")]
         assert len(drawn) == len(marks) + (1 if part.bends else 0)

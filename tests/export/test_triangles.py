@@ -10,9 +10,9 @@ import trimesh
 
 from formparts.body import Frame
 from formparts.cli import main
+from formparts.closed_forms import properties
 from formparts.errors import FileProofError, InputError
 from formparts.export import glb, mesh, three_mf, write_3mf, write_glb, write_stl
-from formparts.properties import properties
 from tests.parts import CAST
 
 NAMES = ("flat_plate", "zed", "lug_ring", "turned")

@@ -20,8 +20,8 @@ from formparts.fea import (
     write_msh,
     write_vtu,
 )
-from formparts.fea.deck import deck, set_names
 from formparts.fea.deck_proof import keyword_blocks, prove_deck
+from formparts.fea.decks import deck, set_names
 from formparts.fea.loads import node_sets
 from formparts.fea.picture import beside_rest, deflected, exaggeration
 from tests.parts import CAST

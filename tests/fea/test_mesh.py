@@ -11,20 +11,20 @@ import numpy as np
 import pytest
 
 from formparts.body import Body, Sheet
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.fea import FeaMesh, LoadCase, mesh_of, read_load, write_deck
-from formparts.fea.deck import set_names
 from formparts.fea.deck_proof import keyword_blocks
+from formparts.fea.decks import set_names
 from formparts.fea.delaunay import triangulation
 from formparts.fea.elements import NODES, rule, shares, volumes
 from formparts.fea.loads import forces, node_sets
 from formparts.fea.planar import planar_mesh
 from formparts.outline import Motion, disc, rectangle
-from formparts.properties import properties
-from formparts.recipe import Recipe, recipes
-from formparts.recipe.discovery import shipped_folder
+from formparts.recipe_functions import Recipe, recipes
+from formparts.recipe_functions.discovery import shipped_folder
 from formparts.shapes import pierced, plate, profile, run, up
-from formparts.solid import solid
+from formparts.solids import solid
 from tests.parts import CAST
 
 KINDS = ("shell", "solid", "bricks")

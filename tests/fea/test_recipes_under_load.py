@@ -17,8 +17,8 @@ from formparts.fea import LoadCase, mesh_of, read_load, solved, solver_there
 from formparts.fea.mesh import FeaMesh
 from formparts.materials import Material, material
 from formparts.outline import rectangle
-from formparts.recipe import find_recipe
-from formparts.section import section
+from formparts.recipe_functions import find_recipe
+from formparts.sections import section
 from formparts.shapes import plate
 
 pytestmark = pytest.mark.skipif(

@@ -154,7 +154,7 @@ def clamped_by_ritz(terms: int) -> np.ndarray:
 
 
 def test_published_factors_by_ritz() -> None:
-    """What the next test takes from memory, 35.99 and twice 73.41, by a road of its own: Leissa's are Ritz's as well,
+    """What the next test takes from memory, 35.99 and twice 73.41, by a method of its own: Leissa's are Ritz's as well,
     with fewer terms, so that ours lie below, by less than 3 in 10 000; more terms come down to a limit."""
     few, found, more = (clamped_by_ritz(terms)[:3] for terms in (6, 8, 10))
     published = np.array([35.99, 73.41, 73.41])
@@ -183,7 +183,7 @@ def test_frequencies_of_a_clamped_plate() -> None:
 @needs_solver
 def test_an_opening_and_a_name_with_brackets() -> None:
     """Held by its holes and loaded on its tips, the reaction of a real part is its load."""
-    from formparts.recipe import find_recipe
+    from formparts.recipe_functions import find_recipe
 
     mesh = mesh_of(find_recipe("ring_riser")(), "shell", 8)
     answer = solved(mesh, LoadCase(("ear_*.hole",), (read_load("lug[*].tip.upper=500N"),)))

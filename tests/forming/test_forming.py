@@ -58,8 +58,8 @@ def test_springback_and_its_inverse_undo_each_other() -> None:
         for radius in (1e-6, 0.5, 2, 10, 0.5 * elastic, 0.9 * elastic):
             released = forming.released_radius(radius, *bent)
             assert released > radius
-            assert forming.radius_to_form(released, *bent) == pytest.approx(radius, rel=1e-9)
-    assert forming.radius_to_form(0.0, 2, 235, 210000) == 0.0
+            assert forming.radius_under_load(released, *bent) == pytest.approx(radius, rel=1e-9)
+    assert forming.radius_under_load(0.0, 2, 235, 210000) == 0.0
 
 
 def test_overbend_is_more_for_wide_bends_and_hard_sheet() -> None:
@@ -68,7 +68,10 @@ def test_overbend_is_more_for_wide_bends_and_hard_sheet() -> None:
     assert overbends == sorted(overbends)
     assert forming.overbend(90, 5, 2, 276, 68900) > forming.overbend(90, 5, 2, 235, 210000) > 0
     # Angle times middle radius stays: the fibre in the middle keeps its length (exact mathematics).
-    formed, radius = forming.angle_to_form(75, 5, 2, 276, 68900), forming.radius_to_form(5, 2, 276, 68900)
+    formed, radius = (
+        forming.angle_under_load(75, 5, 2, 276, 68900),
+        forming.radius_under_load(5, 2, 276, 68900),
+    )
     assert formed * (radius + 1) == pytest.approx(75 * 6, rel=1e-12)
 
 
@@ -79,10 +82,10 @@ def test_arrays_give_what_numbers_give() -> None:
         (forming.bending_force, (thicknesses, 100.0, 8 * thicknesses, 400.0)),
         (forming.force_per_length, (thicknesses, 8 * thicknesses, 400.0)),
         (forming.bending_work, (np.array([1.0, 2, 3, 4]), 10.0, 0.5)),
-        (forming.shortest_flange, (8 * thicknesses, np.array([30.0, 60, 90, 120]))),
+        (forming.minimum_flange, (8 * thicknesses, np.array([30.0, 60, 90, 120]))),
         (forming.springback_ratio, (radii, thicknesses, 235.0, 210000.0)),
-        (forming.radius_to_form, (radii, thicknesses, 235.0, 210000.0)),
-        (forming.angle_to_form, (90.0, radii, thicknesses, 235.0, 210000.0)),
+        (forming.radius_under_load, (radii, thicknesses, 235.0, 210000.0)),
+        (forming.angle_under_load, (90.0, radii, thicknesses, 235.0, 210000.0)),
         (forming.overbend, (90.0, radii, thicknesses, 235.0, 210000.0)),
         (forming.outer_fibre_strain, (radii, thicknesses)),
         (forming.radius_for_elongation, (np.array([5.0, 10, 20, 40]), thicknesses)),
@@ -128,17 +131,24 @@ def test_a_table_of_radii_is_whole(table: forming.RadiusTable) -> None:
 
 def test_a_grade_goes_by_its_own_table_before_its_family() -> None:
     """S355J2 has 470 MPa at the least and would fall in the middle class; its own row is that of the upper one."""
-    assert forming.least_radius("S355J2", 2).rule == "EN 10025-2, S355"
-    assert forming.least_radius("S355J2", 0.9).rule == "DIN 6935, tensile strength over 490 up to 640 MPa"
-    assert forming.least_radius("S355J2", 6, 120).rule == "DIN 6935, tensile strength over 490 up to 640 MPa"
-    assert forming.least_radius("DC01", 2).rule == "DIN 6935, tensile strength up to 390 MPa"
-    assert forming.least_radius("S420MC", 2).rule == "DIN 6935, tensile strength over 390 up to 490 MPa"
-    assert forming.least_radius("DC01 at 7800 kg/m3", 2) == forming.least_radius("DC01", 2)
+    assert forming.minimum_bend_radius("S355J2", 2).rule == "EN 10025-2, S355"
+    assert (
+        forming.minimum_bend_radius("S355J2", 0.9).rule == "DIN 6935, tensile strength over 490 up to 640 MPa"
+    )
+    assert (
+        forming.minimum_bend_radius("S355J2", 6, 120).rule
+        == "DIN 6935, tensile strength over 490 up to 640 MPa"
+    )
+    assert forming.minimum_bend_radius("DC01", 2).rule == "DIN 6935, tensile strength up to 390 MPa"
+    assert (
+        forming.minimum_bend_radius("S420MC", 2).rule == "DIN 6935, tensile strength over 390 up to 490 MPa"
+    )
+    assert forming.minimum_bend_radius("DC01 at 7800 kg/m3", 2) == forming.minimum_bend_radius("DC01", 2)
 
 
 def test_without_a_table_the_elongation_decides() -> None:
     """By hand: 1.4301 with 45 % gives t (1/0.45 - 1)/2 = 0.6111 t, and names the memorandum."""
-    found = forming.least_radius("1.4301", 2)
+    found = forming.minimum_bend_radius("1.4301", 2)
     assert found.radius == pytest.approx(2 * (1 / 0.45 - 1) / 2, rel=1e-12)
     assert "elongation" in found.rule
     assert "FAA memorandum" in found.source
@@ -152,12 +162,14 @@ def test_beyond_its_table_a_material_needs_no_less_than_at_its_end(
     grade: str, thickness: float, angle: float
 ) -> None:
     """A thicker sheet, or a bend a degree sharper, never takes a smaller radius (fact of the trade)."""
-    at_the_end = forming.least_radius(grade, thickness, angle).radius
-    assert forming.least_radius(grade, 1.05 * thickness, angle).radius >= at_the_end
-    assert forming.least_radius(grade, thickness, angle + 1).radius >= at_the_end
+    at_the_end = forming.minimum_bend_radius(grade, thickness, angle).radius
+    assert forming.minimum_bend_radius(grade, 1.05 * thickness, angle).radius >= at_the_end
+    assert forming.minimum_bend_radius(grade, thickness, angle + 1).radius >= at_the_end
     if thickness == 20:
-        beyond = forming.least_radius(grade, 21, 90)
-        assert beyond.radius == pytest.approx(1.05 * forming.least_radius(grade, 20, 90).radius, rel=1e-12)
+        beyond = forming.minimum_bend_radius(grade, 21, 90)
+        assert beyond.radius == pytest.approx(
+            1.05 * forming.minimum_bend_radius(grade, 20, 90).radius, rel=1e-12
+        )
         assert "EN 10025-2" in beyond.rule
 
 
@@ -165,8 +177,8 @@ def test_beyond_its_table_a_material_needs_no_less_than_at_its_end(
 def test_every_material_has_a_least_radius_a_force_and_an_overbend(grade: Material) -> None:
     """No material of the table leaves a figure out, and the harder direction never asks for less."""
     for thickness in (0.5, 1, 2, 3, 6):
-        across = forming.least_radius(grade, thickness)
-        along = forming.least_radius(grade, thickness, along_rolling=True)
+        across = forming.minimum_bend_radius(grade, thickness)
+        along = forming.minimum_bend_radius(grade, thickness, along_rolling=True)
         assert 0 <= across.radius <= along.radius < 30 * thickness
         assert len(across.source) > 10
     strength = grade.tensile_strength_max or grade.tensile_strength_min
@@ -183,7 +195,7 @@ def test_every_material_has_a_least_radius_a_force_and_an_overbend(grade: Materi
         (lambda: forming.die_opening_range(-1), "thickness = -1"),
         (lambda: forming.air_bend_radius(12, "brass"), "one of carbon steel, stainless steel, aluminium"),
         (lambda: forming.air_bend_radius(0), "die_opening = 0"),
-        (lambda: forming.shortest_flange(12, 180), "there is a mould line only between"),
+        (lambda: forming.minimum_flange(12, 180), "there is a mould line only between"),
         (lambda: forming.bending_force(2, 100, 12, 400, "guess"), "one of Oehler, Groover"),
         (lambda: forming.bending_force(2, 100, 12, math.nan), "strength = nan"),
         (lambda: forming.bending_force(2, -1, 12, 400), "length = -1"),
@@ -196,11 +208,11 @@ def test_every_material_has_a_least_radius_a_force_and_an_overbend(grade: Materi
         (lambda: forming.radius_for_elongation(0, 2), "elongation = 0"),
         (lambda: forming.radius_for_area_reduction(101, 2), "area_reduction = 101"),
         (
-            lambda: forming.least_radius("7850 kg/m3", 2),
+            lambda: forming.minimum_bend_radius("7850 kg/m3", 2),
             "neither a table of smallest radii nor an elongation",
         ),
-        (lambda: forming.least_radius("S235JR", 2, 200), "angle = 200"),
-        (lambda: forming.least_radius("nothing", 2), "there is no such material"),
+        (lambda: forming.minimum_bend_radius("S235JR", 2, 200), "angle = 200"),
+        (lambda: forming.minimum_bend_radius("nothing", 2), "there is no such material"),
         (lambda: forming.springback_ratio("2", 2, 235, 210000), "is a str, not a number"),
     ],
 )

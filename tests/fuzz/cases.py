@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from formparts.family import ledger
+from formparts.families import ledger
 from tests.fuzz.texts import damaged, name, noise, number, word
 
 RECIPES = ("z_clip", "u_channel", "ring_riser", "hat_section")

@@ -161,7 +161,7 @@ def _had_children(child: int) -> bool:
 def _forked(case: Case, writing: int) -> NoReturn:
     from formparts import apart
     from formparts.commands import watch
-    from formparts.family import cluster
+    from formparts.families import cluster
 
     # What runs between the two marks is in real life a process of its own.
     def here(module: str, _: Path, words: Sequence[str], __: float) -> None:
@@ -180,7 +180,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
         resource.setrlimit(resource.RLIMIT_CPU, (int(LONGEST) + 2, resource.RLIM_INFINITY))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_ROOM, resource.RLIM_INFINITY))
         with (
-            patch.object(import_module("formparts.make"), "make", _only_read),
+            patch.object(import_module("formparts.making"), "make", _only_read),
             patch.object(cluster, "PATIENCE", 0.5),
             patch.object(watch, "time", SimpleNamespace(sleep=stopped)),
             contextlib.nullcontext() if case.apart else patch.object(apart, "_run", here),
@@ -248,9 +248,9 @@ def run(
 
 def sound_steps() -> list[bytes]:
     """STEP files: two parts and an assembly of our own, and free-form faces in inches as others write them."""
-    from formparts.assemble import assemble, find_assembly
-    from formparts.make import make
-    from formparts.recipe import find_recipe
+    from formparts.assembly_recipes import assemble, find_assembly
+    from formparts.making import make
+    from formparts.recipe_functions import find_recipe
 
     with TemporaryDirectory(prefix="fuzz_") as name, contextlib.redirect_stdout(io.StringIO()):
         for recipe in ("z_clip", "u_channel"):
@@ -266,8 +266,8 @@ def _foreign(path: Path) -> None:
     from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
     from formparts.kernel import settings, silence
-    from formparts.recipe import find_recipe
-    from formparts.solid import solid
+    from formparts.recipe_functions import find_recipe
+    from formparts.solids import solid
 
     shape = BRepBuilderAPI_NurbsConvert(solid(find_recipe("angle_bracket")()).shape, True).Shape()
     with silence(), settings(write_step_unit="INCH"):
@@ -292,7 +292,7 @@ def all_loaded() -> None:
     with TemporaryDirectory(prefix="fuzz_") as name, contextlib.redirect_stdout(io.StringIO()):
         path = Path(name, "part.step")
         path.write_bytes(next(text for text in sound_steps() if b"z_clip" in text))
-        for module in ("unfold.step_child", "verify.child", "family.cluster", "watch", "drawing"):
+        for module in ("unfolder.step_child", "verification.child", "families.cluster", "watch", "drawing"):
             import_module(f"formparts.{module}")
         for command in ("check", "unfold"):
             main([command, str(path), "--out", name])

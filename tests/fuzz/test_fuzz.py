@@ -17,7 +17,7 @@ import pytest
 
 from formparts.errors import InputError
 from formparts.export.step_reading import check_readable
-from formparts.unfold.part21 import checked_text
+from formparts.unfolder.part21 import checked_text
 from tests.fuzz import run as tool
 from tests.fuzz.cases import PLAIN, Case
 from tests.fuzz.options import commands, options

@@ -15,7 +15,7 @@ from formparts.errors import InputError
 from formparts.materials import Material, material
 from tests.handbook.rows import Row, agrees, number, read_rows
 
-ROWS = [row for source in ("force", "least_radius", "springback") for row in read_rows(source)]
+ROWS = [row for source in ("force", "minimum_bend_radius", "springback") for row in read_rows(source)]
 HERE = Path(__file__).parent
 
 
@@ -33,7 +33,7 @@ def grade(given: dict[str, str]) -> Material | str:
 
 def least(given: dict[str, str]) -> float:
     along = given.get("along") == "1"
-    return forming.least_radius(
+    return forming.minimum_bend_radius(
         grade(given), number(given["thickness"]), number(given["angle"]), along
     ).radius
 
@@ -53,7 +53,7 @@ def tools(given: dict[str, str], *names: str) -> list[float]:
 
 
 FIGURES: dict[str, Callable[[dict[str, str]], float]] = {
-    "least radius": least,
+    "minimum bend radius": least,
     "radius for area reduction": lambda g: forming.radius_for_area_reduction(
         *tools(g, "reduction", "thickness")
     ),
@@ -61,8 +61,8 @@ FIGURES: dict[str, Callable[[dict[str, str]], float]] = {
     "outer-fibre strain": lambda g: forming.outer_fibre_strain(*tools(g, "inside_radius", "thickness")),
     "springback ratio": lambda g: forming.springback_ratio(*bent(g)),
     "released radius": lambda g: forming.released_radius(*bent(g)),
-    "radius to form": lambda g: forming.radius_to_form(*bent(g)),
-    "angle to form": lambda g: forming.angle_to_form(number(g["angle"]), *bent(g)),
+    "radius to form": lambda g: forming.radius_under_load(*bent(g)),
+    "angle to form": lambda g: forming.angle_under_load(number(g["angle"]), *bent(g)),
     "overbend": lambda g: forming.overbend(number(g["angle"]), *bent(g)),
     "springback factor": factor,
     "tool angle": lambda g: number(g["angle"]) / factor(g),
@@ -74,7 +74,7 @@ FIGURES: dict[str, Callable[[dict[str, str]], float]] = {
     # The rule by itself, without the step to the next die of a series.
     "die opening over thickness": lambda g: forming.die_band(number(g["thickness"])).thicknesses,
     "air-bend radius": lambda g: forming.air_bend_radius(number(g["die_opening"]), g["family"]),
-    "shortest flange": lambda g: forming.shortest_flange(*tools(g, "die_opening", "angle")),
+    "minimum flange": lambda g: forming.minimum_flange(*tools(g, "die_opening", "angle")),
 }
 
 
@@ -116,13 +116,13 @@ CONFUSIONS: dict[str, tuple[str, Callable[[Row], float]]] = {
         FIGURES["force"](row.inputs) / number(row.inputs["thickness"])
     )),
     "die opening for length": ("force", lambda row: _swapped(row, "die_opening", "length")),
-    "opening angle for bend angle": ("shortest flange", _opening_angle),
+    "opening angle for bend angle": ("minimum flange", _opening_angle),
     "strain from the radius of the middle": ("outer-fibre strain", lambda row: (
         number(row.inputs["thickness"]) / (2 * number(row.inputs["inside_radius"]))
     )),
-    "rolling direction left out": ("least radius", lambda row: least({**row.inputs, "along": "0"})),
-    "rolling direction always the hard one": ("least radius", lambda row: least({**row.inputs, "along": "1"})),
-    "multiples for millimetres": ("least radius", lambda row: least(row.inputs) / number(row.inputs["thickness"])),
+    "rolling direction left out": ("minimum bend radius", lambda row: least({**row.inputs, "along": "0"})),
+    "rolling direction always the hard one": ("minimum bend radius", lambda row: least({**row.inputs, "along": "1"})),
+    "multiples for millimetres": ("minimum bend radius", lambda row: least(row.inputs) / number(row.inputs["thickness"])),
     "factor multiplied": ("tool angle", lambda row: number(row.inputs["angle"]) * factor(row.inputs)),
 }  # fmt: skip
 
@@ -224,7 +224,7 @@ def test_the_formula_is_near_the_table_for_mild_steel() -> None:
         ours = forming.springback_ratio(ratio * 2, 2, 220, 210000)
         assert abs(ours - printed) <= 0.035
         assert math.isclose(ours, expected, abs_tol=0.00051)
-        by_angle = 90 / forming.angle_to_form(90, ratio * 2, 2, 220, 210000)
+        by_angle = 90 / forming.angle_under_load(90, ratio * 2, 2, 220, 210000)
         assert -0.01 < by_angle - printed < (0.041 if ratio <= 40 else 0.11)
 
 

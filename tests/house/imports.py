@@ -153,7 +153,7 @@ def heavy_faults(package: Path) -> list[str]:
 
 
 def referee_faults(package: Path) -> list[str]:
-    """What the unfolder shares with the road that it referees."""
+    """What the unfolder shares with the method that it referees."""
     return [
         f"{item.at}: {plan.REFEREE} imports {item.target or item.module}"
         for item in imports_of(package)
@@ -164,7 +164,7 @@ def referee_faults(package: Path) -> list[str]:
 
 
 def meeting_faults(package: Path) -> list[str]:
-    """Rooms other than the meeting place where both roads to a blank are brought in."""
+    """Rooms other than the meeting place where both methods to a blank are brought in."""
     brought: dict[str, set[str]] = {}
     for item in imports_of(package):
         if item.place != "typing":

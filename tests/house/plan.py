@@ -6,7 +6,7 @@ _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),
-    frozenset({"quantities", "materials", "outline", "kernel", "front_door", "apart"}),
+    frozenset({"quantities", "materials", "outline", "kernel", "arguments", "apart"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "properties", "section", "solid", "blank", "unfold", "triangulation"}),
@@ -21,7 +21,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "verify",
             "assemble",
             "solve",
-            "mends",
+            "fixes",
             "check",
             "unfold_file",
         }
@@ -31,7 +31,7 @@ FLOORS: tuple[frozenset[str], ...] = (
 """From the ground up. A room may bring in what is below it, and its own floor if no circle comes of it."""
 
 APART = 4
-"""On this floor rooms may not bring in each other: each is a road of its own from the body to a figure."""
+"""On this floor rooms may not bring in each other: each is a method of its own from the body to a figure."""
 
 HEAVY = frozenset(
     {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed", "manifold3d"}
@@ -42,11 +42,11 @@ REFEREE = "unfold"
 REFEREE_MAY = frozenset(
     {"errors", "tolerances", "kernel", "apart", "layout", "outline.edges", "outline.regions"}
 )
-"""The unfolder referees the road from body to blank, so it may share data types with it, and no verbs."""
+"""The unfolder referees the method from body to blank, so it may share data types with it, and no verbs."""
 
 MEETING = frozenset({"blank", "unfold"})
 MEETING_PLACE = "audit"
-"""The two roads to a blank meet in this room alone, below the floor where commands are put together."""
+"""The two methods to a blank meet in this room alone, below the floor where commands are put together."""
 
 RECIPES_MAY = frozenset({"formparts", "typing", "math", "__future__"})
 """Recipes are the manual: they show the one public namespace and nothing behind it."""

@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 import formparts as fp
+from formparts.arguments import of_the_kind
 from formparts.errors import FormpartsError, InputError
-from formparts.front_door import of_the_kind
 
 ODD: tuple[object, ...] = (None, 3, "x", float("nan"), [], {}, object(), b"x", ("a",))
 BODY = fp.plate(fp.Sheet(2, 3), fp.rectangle(60, 40), "lid")
@@ -144,7 +144,7 @@ def test_a_function_that_takes_nothing_of_ours_is_the_room_s_own() -> None:
 
 def test_a_public_function_is_pickled_and_read_as_itself() -> None:
     """Another process finds it again; its manual page and signature are those of the room's function."""
-    from formparts.properties import properties
+    from formparts.closed_forms import properties
 
     assert pickle.loads(pickle.dumps(fp.properties)) is fp.properties
     assert inspect.signature(fp.properties) == inspect.signature(properties)

@@ -34,19 +34,19 @@ from formparts import (
     write_deck,
 )
 from formparts.assembly import Assembly, Placed, write_assembly_step, write_bill
-from formparts.drawing import drawing, write_drawing, write_line_picture
+from formparts.drawings import drawing, write_drawing, write_line_picture
 from formparts.export import StepFacts, read_facts, write_blank_dxf, write_blank_svg, write_step
 from formparts.export.csv_text import cell_text, comment_text
 from formparts.export.schedule import write_schedule
-from formparts.family.ledger import Outcome
-from formparts.family.page import write_page
-from formparts.family.region import Bound, Place, Region
-from formparts.family.region_files import write_region
-from formparts.family.tables import write_table
+from formparts.families.ledger import Outcome
+from formparts.families.page import write_page
+from formparts.families.region_files import write_region
+from formparts.families.regions import Bound, Place, Region
+from formparts.families.tables import write_table
 from formparts.materials import Material
-from formparts.recipe import find_recipe
+from formparts.recipe_functions import find_recipe
 from formparts.report.html import report
-from formparts.schedule import schedule
+from formparts.schedules import schedule
 from formparts.watch.page import watch_page
 from tests.parts import CAST
 

@@ -36,7 +36,7 @@ SOUND = {
     "unfold/walk.py": "from formparts.layout import Blank\nfrom formparts.outline.edges import Line\n",
     "audit.py": "def table():\n    from formparts import blank, unfold\n",
     "cli.py": "from formparts import __version__, blank, unfold, recipe\n",
-    "recipe.py": "from formparts.audit import table\n",
+    "recipe.py": "from formparts.audits import table\n",
 }
 
 LATE_CLI = "from formparts.cli import main\n"
@@ -60,13 +60,17 @@ SHARED = {
     "imports outline.overlay": "def late():\n    from ..outline.overlay import unite\n",
     "imports formparts": "from formparts import bend_rule\n",
 }
-BOTH_ROADS = "from formparts import blank\nfrom formparts.unfold import walk\n"
+BOTH_METHODS = "from formparts import blank\nfrom formparts.unfolder import walk\n"
 
 PLANTED: list[tuple[Callable[[Path], list[str]], dict[str, str], str]] = [
     (plan_faults, {"cellar.py": ""}, "cellar: not in the plan"),
     (plan_faults, {"attic/__init__.py": ""}, "attic: not in the plan"),
     *[(plan_faults, {file: text}, "upward") for file, texts in UPWARD.items() for text in texts],
-    (plan_faults, {"blank.py": "from formparts.solid import solid\n", "solid.py": ""}, "siblings of floor 4"),
+    (
+        plan_faults,
+        {"blank.py": "from formparts.solids import solid\n", "solid.py": ""},
+        "siblings of floor 4",
+    ),
     (plan_faults, {"errors.py": "from formparts.tolerances import LENGTH\n"}, "in a circle"),
     (plan_faults, {"body.py": "from formparts import Sheet\n"}, "front door"),
     (plan_faults, {"body.py": "import formparts\n"}, "front door"),
@@ -82,7 +86,7 @@ PLANTED: list[tuple[Callable[[Path], list[str]], dict[str, str], str]] = [
         (referee_faults, {"unfold/walk.py": text, "outline/overlay.py": ""}, said)
         for said, text in SHARED.items()
     ],
-    (meeting_faults, {"clash.py": BOTH_ROADS}, "clash: blank and unfold meet"),
+    (meeting_faults, {"clash.py": BOTH_METHODS}, "clash: blank and unfold meet"),
 ]
 
 

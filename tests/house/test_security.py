@@ -39,7 +39,7 @@ NETWORK = {
     "websockets",
 }
 
-CODE_DOORS = {"formparts/recipe/discovery.py": {"exec"}}
+CODE_DOORS = {"formparts/recipe_functions/discovery.py": {"exec"}}
 """A recipe's file is code: here alone it is run, and only when its user names it."""
 READER_DOORS = {
     # What the parent writes into a folder of its own that nobody else can enter, and the child reads from there.
@@ -48,8 +48,8 @@ READER_DOORS = {
 }
 NETWORK_DOORS = {
     "formparts/watch/server.py": {"http"},
-    "formparts/family/cluster.py": {"distributed"},
-    "formparts/family/page.py": {"urllib"},
+    "formparts/families/cluster.py": {"distributed"},
+    "formparts/families/page.py": {"urllib"},
 }
 """The page on this machine; the cluster that its user names; and `quote`, which only writes a name as a link."""
 

@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Sheet
 from formparts.export.svg import svg_text
 from formparts.outline import rectangle

@@ -10,7 +10,7 @@ import pytest
 
 from formparts.fea import Answer, FeaOrder, LoadCase, Study, read_load, study, study_record
 from formparts.fea.picture import deflected_png
-from formparts.recipe import find_recipe
+from formparts.recipe_functions import find_recipe
 from formparts.report.html.page import bare, write_report
 from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser

@@ -316,7 +316,7 @@ def test_no_serious_accessibility_fault(page: Page, riser: Path) -> None:
 
 
 def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
-    """Lugs that overlap on the blank: each finding with a place has its number there, its source and its mend below."""
+    """Lugs that overlap on the blank: each finding with a place has its number there, its source and its fix below."""
     body = find_recipe("ring_riser")(lug_count=9)
     shown(page, written(body, tmp_path))
     found = [f for f in bare(body).findings if f.on_blank is not None]
@@ -326,7 +326,7 @@ def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
     row = page.ask(
         "[...document.querySelectorAll('td')].find(e => e.textContent === 'F1').parentElement.textContent"
     )
-    assert found[0].mend in row
+    assert found[0].fix in row
     assert found[0].source in row
     assert page.ask("document.querySelector('.verdict').classList.contains('error')")
 
@@ -349,14 +349,14 @@ def test_without_a_3d_canvas_there_is_a_picture(page: Page, tmp_path: Path) -> N
 
 
 def test_make_with_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """`make --report` writes the page too, with the audit of all roads and the recipe's own words."""
+    """`make --report` writes the page too, with the audit of all methods and the recipe's own words."""
     assert main(["make", "z_clip", "--set", "rise=30", "--report", "--out", str(tmp_path)]) == 0
     assert "z_clip.html" in capsys.readouterr().out
     text = (tmp_path / "z_clip.html").read_text(encoding="utf-8")
     rows = json.loads((tmp_path / "z_clip.json").read_text(encoding="utf-8"))["audit"]
     assert f"{len(rows)} of {len(rows)} audited figures agree" in text
     for words in (
-        *(route for row in rows for route in row["routes"]),
+        *(method for row in rows for method in row["methods"]),
         "STEP file read back",
         "<td>rise</td>",
     ):

@@ -10,10 +10,11 @@ from typing import TypeAlias
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from formparts.audit import ReadBack, audit, chord_bound
-from formparts.blank import blank
+from formparts.audits import ReadBack, audit, chord_bound
+from formparts.blanks import blank
 from formparts.body import Body
 from formparts.checks import findings
+from formparts.closed_forms import Properties, properties
 from formparts.export import (
     mesh,
     mesh_volumes,
@@ -25,13 +26,12 @@ from formparts.export import (
 )
 from formparts.kernel import measured
 from formparts.layout import Blank
-from formparts.make import Made
+from formparts.making import Made
 from formparts.outline import Motion, Outline, alike
-from formparts.properties import Properties, properties
-from formparts.record import record
-from formparts.schedule import schedule
+from formparts.records import record
+from formparts.schedules import schedule
 from formparts.shapes import X_AXIS, array_about, mirror
-from formparts.solid import Solid, solid
+from formparts.solids import Solid, solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 from tests.invariants.test_blank_union import assert_union, faceted, laid_together, pieces_of
 from tests.invariants.test_census import assert_census
@@ -45,15 +45,15 @@ from tests.invariants.test_unfold_agrees import (
 )
 from tests.invariants.test_volume import volume_from_blank
 
-Roads: TypeAlias = tuple[Solid, Blank, Properties]
+Methods: TypeAlias = tuple[Solid, Blank, Properties]
 
 
-def roads(body: Body) -> Roads:
+def methods(body: Body) -> Methods:
     """Solid, blank and closed form of a body; refused as InputError when it cannot be made."""
     return solid(body), blank(body), properties(body)
 
 
-def assert_all_holds(body: Body, made_of: Roads, folder: Path | None = None) -> None:
+def assert_all_holds(body: Body, made_of: Methods, folder: Path | None = None) -> None:
     """Every invariant, and a schedule; files and meshes only when there is a folder for them."""
     made, flat, figures = made_of
     before = repr(body)
@@ -119,16 +119,16 @@ def _same(one: Outline, other: Outline) -> bool:
 
 
 def _bent_in_an_order(body: Body, flat: Blank) -> None:
-    """The schedule has every bend once; where an order was found, every bend has its stroke in it."""
+    """The schedule has every bend once; where an order was found, every bend has its step in it."""
     plan = schedule(body, flat)
     names = sorted(bend.name for bend in body.bends)
     assert sorted(row.mark.name for row in plan.bends) == names
     if plan.order.found:
-        assert sorted(name for stroke in plan.order.strokes for name in stroke) == names
+        assert sorted(name for step in plan.order.steps for name in step) == names
 
 
-def _files_read_back(body: Body, made_of: Roads, folder: Path) -> None:
-    """DESIGN 5.4 and 5.7: the STEP file is the part, all roads agree, and files have the same bytes twice."""
+def _files_read_back(body: Body, made_of: Methods, folder: Path) -> None:
+    """DESIGN 5.4 and 5.7: the STEP file is the part, all methods agree, and files have the same bytes twice."""
     (made, flat, figures), contents = made_of, []
     for turn in ("one", "two"):
         path = folder / f"{os.getpid()}-{turn}" / "part.step"
@@ -147,7 +147,7 @@ def _files_read_back(body: Body, made_of: Roads, folder: Path) -> None:
     assert contents[0] == contents[1]
 
 
-def _judged(body: Body, made_of: Roads, read: ReadBack) -> Made:
+def _judged(body: Body, made_of: Methods, read: ReadBack) -> Made:
     """The part with all that is said of it: its audit, its findings, its bend schedule."""
     made, flat, figures = made_of
     found, meshes = unfolded(body, made).blank, mesh_volumes(body, made)

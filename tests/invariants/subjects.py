@@ -7,13 +7,13 @@ from typing import Any
 
 from hypothesis import HealthCheck, settings
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body
+from formparts.closed_forms import Properties, properties
 from formparts.kernel import Measured, measured
 from formparts.layout import Blank
-from formparts.properties import Properties, properties
-from formparts.recipe import find_recipe
-from formparts.solid import Solid, solid
+from formparts.recipe_functions import find_recipe
+from formparts.solids import Solid, solid
 from tests.parts import CAST
 
 GRID: dict[str, list[dict[str, Any]]] = {

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 import shapely
 
-from formparts.blank import laid_out, strip
+from formparts.blanks import laid_out, strip
 from formparts.body import Body
 from formparts.layout import Blank
 from formparts.outline import Arc, Outline, alike, problem, unite

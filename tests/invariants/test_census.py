@@ -15,7 +15,7 @@ from formparts.body import Body, rims
 from formparts.export.step_proof import kind_of
 from formparts.layout import Blank
 from formparts.outline import Arc
-from formparts.solid import Solid
+from formparts.solids import Solid
 from tests.invariants.subjects import GRID, SUBJECTS, blank_of, body_of, solid_of
 
 

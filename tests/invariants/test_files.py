@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
+from formparts.closed_forms import properties
 from formparts.export import proved_step, read_step, write_blank_dxf, write_blank_svg, write_step
-from formparts.properties import properties
-from formparts.solid import solid
+from formparts.solids import solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 from tests.invariants.subjects import SUBJECTS, blank_of, body_of, figures_of, solid_of
 from tests.parts import CAST

@@ -8,12 +8,12 @@ from itertools import permutations
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body, Flat, frames
 from formparts.body.frame import Frame
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.outline import Motion, Outline, alike, disc, obround, rectangle
-from formparts.properties import properties
 from formparts.shapes import (
     X_AXIS,
     Z_AXIS,

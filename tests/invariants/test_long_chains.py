@@ -13,17 +13,17 @@ from typing import Any
 import pytest
 from mpmath import mp, mpf
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Bend, Body, Flat, Frame, Sheet, Side, frames
 from formparts.body.frame import cross, dot
 from formparts.checks import findings
+from formparts.closed_forms import properties
 from formparts.kernel import measured
 from formparts.outline import polygon
-from formparts.properties import properties
 from formparts.report.html.shapes import folding_model
 from formparts.shapes import down, profile, rotate, run, up
 from formparts.shapes.moves import Axis
-from formparts.solid import solid
+from formparts.solids import solid
 from tests.invariants.test_unfold_agrees import check_bends, check_outlines, unfolded
 
 LAST_DIGITS = 4 * 2.0**-52

@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from formparts.audit import chord_bound
+from formparts.audits import chord_bound
 from formparts.export import mesh
 from formparts.outline import Arc
 from tests.invariants.subjects import body_of, figures_of

@@ -14,12 +14,12 @@ from pathlib import Path
 import pytest
 
 from formparts.bending import offset_run, smallest_rise
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Bend, Body, Flat, Frame, Sheet
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import measured
 from formparts.outline import Motion, disc, obround, polygon, rectangle
-from formparts.properties import properties
 from formparts.shapes import (
     add_flange,
     cut_opening,
@@ -35,10 +35,10 @@ from formparts.shapes import (
     translate,
     up,
 )
-from formparts.solid import solid
+from formparts.solids import solid
 from formparts.tolerances import VOLUME_REL
 from tests.growing import renamed
-from tests.invariants.holds import assert_all_holds, roads
+from tests.invariants.holds import assert_all_holds, methods
 
 SHEET = Sheet(2.0, 3.0, "S235JR", 0.5)
 HAIRS = (0.0, 1e-9, -1e-9)
@@ -147,7 +147,7 @@ RIGHT: dict[str, Callable[[], Body]] = {
 @pytest.mark.parametrize("case", RIGHT)
 def test_neighbours_that_fit_are_right(case: str, tmp_path: Path) -> None:
     body = RIGHT[case]()
-    assert_all_holds(body, roads(body), tmp_path)
+    assert_all_holds(body, methods(body), tmp_path)
 
 
 def slender() -> Body:
@@ -204,7 +204,7 @@ REFUSED: dict[str, tuple[Callable[[], Body], str]] = {
 def test_neighbours_that_do_not_fit_are_refused_in_one_line(case: str) -> None:
     make, words = REFUSED[case]
     with pytest.raises(InputError) as caught:
-        roads(make())
+        methods(make())
     line = str(caught.value)
     assert words in line
     assert "\n" not in line
@@ -233,7 +233,7 @@ def test_lugs_that_touch_on_the_blank_in_a_point_are_told() -> None:
         )
     found = {(one.first, one.second, one.depth) for one in blank(body).overlaps}
     assert found == {("lug0", "lug1", 0.0), ("lug1", "lug2", 0.0)}
-    assert_all_holds(body, roads(body))
+    assert_all_holds(body, methods(body))
 
 
 @pytest.mark.parametrize("beyond", [0.0, 0.0005, 0.000952, 0.0011, 0.0021, 0.004, 0.024])

@@ -10,13 +10,13 @@ import pytest
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 
-from formparts.blank import blank, laid_out
+from formparts.blanks import blank, laid_out
 from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet, frames
+from formparts.closed_forms import properties
 from formparts.kernel import measured
 from formparts.outline import Arc, Edge, Line, Loop, Motion, Outline, alike
-from formparts.properties import properties
 from formparts.shapes import Axis, mirror, rooted, rotate, translate
-from formparts.solid import Solid, solid
+from formparts.solids import Solid, solid
 from tests.invariants.subjects import SUBJECTS, blank_of, body_of, figures_of, measured_of, solid_of
 from tests.parts import CAST
 
@@ -87,7 +87,7 @@ def test_moving_moves_the_figures_and_leaves_the_blank(subject: str) -> None:
 
 
 def turned(place: tuple[float, float, float], angle: float, axis: Axis) -> np.ndarray:  # type: ignore[type-arg]
-    """Rotation by the matrix exponential's closed form, with numpy: a road of its own."""
+    """Rotation by the matrix exponential's closed form, with numpy: a method of its own."""
     x, y, z = axis.direction
     k = np.array(((0, -z, y), (z, 0, -x), (-y, x, 0)))
     turn = math.radians(angle)

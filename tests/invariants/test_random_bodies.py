@@ -20,7 +20,7 @@ from hypothesis.strategies import SearchStrategy
 
 from formparts.errors import InputError
 from tests.growing import Growth, grown
-from tests.invariants.holds import assert_all_holds, roads
+from tests.invariants.holds import assert_all_holds, methods
 from tests.invariants.subjects import RANDOM
 from tests.strategies import growths, long_chains
 
@@ -40,7 +40,7 @@ def held(growth: Growth, folder: Path | None, tally: Counter[str]) -> None:
     tally["steps"] += len(growth.steps)
     tally["steps refused"] += made.refused
     try:
-        made_of = roads(body)
+        made_of = methods(body)
     except InputError:
         tally["bodies refused"] += 1
         return

@@ -23,8 +23,8 @@ from formparts.shapes import (
     rotate,
     translate,
 )
-from tests.growing import Doubled, Flange, Growth, Joggle, Plate, Ring, Row, Tongue, Way, grown
-from tests.invariants.holds import assert_all_holds, roads
+from tests.growing import Cutout, Doubled, Flange, Growth, Joggle, Plate, Ring, Row, Tongue, grown
+from tests.invariants.holds import assert_all_holds, methods
 
 SHEET = Sheet(2.0, 3.0, "S235JR", 0.44)
 
@@ -111,9 +111,9 @@ def windows_that_graze_their_image() -> Body:
     """Two edges cross at a fifth of a degree: mirrored, the corner lies elsewhere along them, and hardly off them."""
     square = Tip("square")
     steps = (
-        Way(0, rectangle(4.0, 14.0, 1.5), (1.0, 0.5), 0.0),
+        Cutout(0, rectangle(4.0, 14.0, 1.5), (1.0, 0.5), 0.0),
         Row(0, 5, Tongue(22.18, 4.0, square, None), 11.5, 0.5, True),
-        Way(0, rectangle(13.0, 11.0, 1.5), (0.084, 0.208), 0.094),
+        Cutout(0, rectangle(13.0, 11.0, 1.5), (0.084, 0.208), 0.094),
         Ring(9, 4, Tongue(17.0, 12.011, Tip("round"), Hole(5.5, 3.192)), 3.0, 3, 0.032),
         Doubled("yz", 0.127),
     )
@@ -130,7 +130,7 @@ def slot_a_hair_askew_beside_a_shallow_flange() -> Body:
     """Side of flange, of its bend of 0.006 mm and of the slot each carried on the last, and were made one line."""
     steps = (
         Doubled("yz", 1.0),
-        Way(0, rectangle(4.0, 4.0, 1.5), (0.5, 0.0), 0.001),
+        Cutout(0, rectangle(4.0, 4.0, 1.5), (0.5, 0.0), 0.001),
         Flange(
             *(0, 0, 1.0, None, 0.5, 0.5, "up", None, ("outside", "tangent line"), None),
             *(Tip("square"), None, (0.0, 0.0)),
@@ -158,4 +158,4 @@ FOUND: tuple[Callable[[], Body], ...] = (
 @pytest.mark.parametrize("make", FOUND, ids=[make.__name__ for make in FOUND])
 def test_what_random_bodies_found_stays_mended(make: Callable[[], Body], tmp_path: Path) -> None:
     body = make()
-    assert_all_holds(body, roads(body), tmp_path)
+    assert_all_holds(body, methods(body), tmp_path)

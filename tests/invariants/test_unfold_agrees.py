@@ -1,5 +1,5 @@
 """
-Two roads, one blank: the model's, and that of the unfolder, which sees nothing but the solid.
+Two methods, one blank: the model's, and that of the unfolder, which sees nothing but the solid.
 
 Held for the cast, the recipes over a grid of parameters, and random bodies, moved and mirrored; by every rule that
 they come with, K-factors and DIN 6935 among them.
@@ -14,8 +14,8 @@ import pytest
 from formparts.body import Body
 from formparts.layout import BendMark, Blank
 from formparts.outline import Arc, Outline
-from formparts.unfold import Unfolded, unfold
-from formparts.unfold.overlaps import FINE_CHORD
+from formparts.unfolder import Unfolded, unfold
+from formparts.unfolder.overlapping import FINE_CHORD
 from tests.invariants.subjects import SUBJECTS, blank_of, body_of, solid_of
 
 PLACE = 1e-6

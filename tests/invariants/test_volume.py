@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body
+from formparts.closed_forms import properties
 from formparts.layout import Blank
-from formparts.properties import properties
 from formparts.tolerances import LENGTH, VOLUME_REL
 from tests.invariants.subjects import (
     SUBJECTS,

@@ -13,9 +13,9 @@ import pint
 import pytest
 
 from formparts.body import Sheet
+from formparts.closed_forms import properties
 from formparts.errors import InputError, UnitsError
 from formparts.materials import Material, figure, material, material_of_density, materials, with_density
-from formparts.properties import properties
 from formparts.quantities import density
 from formparts.shapes import profile, run, up
 

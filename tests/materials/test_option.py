@@ -9,11 +9,11 @@ from typing import Annotated
 import pytest
 
 from formparts.body import Body, Sheet
+from formparts.closed_forms import properties
 from formparts.commands.own_materials import add_option, with_own_materials
 from formparts.errors import InputError
 from formparts.outline import rectangle
-from formparts.properties import properties
-from formparts.recipe import Length, MaterialName, recipe
+from formparts.recipe_functions import Length, MaterialName, recipe
 from formparts.shapes import plate
 
 SHOP = '[[material]]\nname = "coil 17"\ndensity = 7800\n[[material]]\nname = "S235JR"\ndensity = 7900\n'

@@ -107,7 +107,7 @@ def test_a_table_of_a_notebook_is_escaped() -> None:
 
 
 def test_a_body_reports_itself() -> None:
-    """`body.report()` is `report(body)`, whichever road the model was first imported by, also out of a pickle."""
+    """`body.report()` is `report(body)`, whichever method the model was first imported by, also out of a pickle."""
     body = find_recipe("z_clip")()
     assert body.report() == report(body)
     assert pickle.loads(pickle.dumps(body)).report() == body.report()

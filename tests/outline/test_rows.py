@@ -9,8 +9,8 @@ import pytest
 import shapely
 
 from formparts.outline import Motion, Outline, arc_to, closed_path, cut, disc, polygon, rectangle, ring
+from formparts.outline.edge_rows import EdgeRows
 from formparts.outline.edges import Bounds
-from formparts.outline.rows import EdgeRows
 
 SHAPES: dict[str, Outline] = {
     "rectangle": rectangle(40, 20),

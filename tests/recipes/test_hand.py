@@ -8,12 +8,12 @@ from itertools import pairwise
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body, frames
+from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.properties import properties
-from formparts.recipe import Recipe, find_recipe, recipes
-from formparts.recipe.discovery import shipped_folder
+from formparts.recipe_functions import Recipe, find_recipe, recipes
+from formparts.recipe_functions.discovery import shipped_folder
 
 NAMES = ("angle_bracket", "corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from formparts import blank, find_recipe
 from formparts.checks import findings
-from formparts.report.alike import grouped, message_of
+from formparts.report.grouping import grouped, message_of
 
 
 def said(**values: object) -> list[tuple[int, str]]:

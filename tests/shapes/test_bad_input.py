@@ -330,12 +330,12 @@ def test_bad_input_gets_one_line_with_a_way_out(case: str) -> None:
     assert line == " ".join(line.split())
     assert parameter in line
     assert words in line
-    # What, value, limit, reason, way out: a head and at least a problem or remedy behind it.
+    # What, value, limit, reason, way out: a head and at least a problem or fix behind it.
     where, rest = line.split(": ", 1)
     assert where
     assert " = " in rest
     assert len(caught.value.problem) > 4
-    assert caught.value.remedy
+    assert caught.value.fix
     assert len(line) < 500  # a list of all materials is the longest
 
 

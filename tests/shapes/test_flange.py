@@ -8,16 +8,16 @@ from typing import Any
 import pytest
 from OCP.BRepCheck import BRepCheck_Analyzer
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body, Sheet
+from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import measured
 from formparts.outline import Motion, closed_path, disc, rectangle
-from formparts.properties import properties
 from formparts.shapes import add_flange, cut_opening, mirror, pierced, plate, relief
 from formparts.shapes import fuse as join
 from formparts.shapes import translate as moved
-from formparts.solid import solid
+from formparts.solids import solid
 
 T, R = 2.0, 3.0
 SHEET = Sheet(T, R)

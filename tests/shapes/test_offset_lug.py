@@ -6,10 +6,10 @@ import math
 
 import pytest
 
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body, Sheet, frames
+from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.properties import properties
 from formparts.shapes import hole, offset_lug, tip
 
 # Exact mathematics. t, R, slope, w, K; rise h, run x, developed length L from first to last tangent line.
@@ -85,7 +85,7 @@ def test_smallest_rise_is_the_one_that_is_said(slope: float) -> None:
     least = 2 * 4 * (1 - math.cos(math.radians(slope)))
     with pytest.raises(InputError, match="too small for its two bends; at least") as caught:
         offset_lug(sheet, width=12, rise=least, reach=60, foot=10, slope=slope)
-    said = float(caught.value.remedy.split()[2])
+    said = float(caught.value.fix.split()[2])
     # To a thousandth, and the shortest edge of 0.001 mm is left for the slope.
     assert least + 0.001 * math.sin(math.radians(slope)) <= said <= least + 0.00201
     assert offset_lug(sheet, width=12, rise=said, reach=60, foot=10, slope=slope)

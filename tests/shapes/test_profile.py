@@ -7,10 +7,10 @@ import math
 import pytest
 
 from formparts.bending import Din6935
-from formparts.blank import blank
+from formparts.blanks import blank
 from formparts.body import Body, Sheet, frames
+from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.properties import properties
 from formparts.shapes import Run, Turn, down, profile, run, up
 
 T, R = 2.0, 3.0

@@ -18,8 +18,8 @@ from formparts.bending import (
     outside_setback,
 )
 from formparts.body import Body, Sheet
+from formparts.closed_forms import bend_volume
 from formparts.layout import BendMark, Blank
-from formparts.properties import bend_volume
 from formparts.report.calculation.lines import Step, digits
 
 PAPPUS = "second theorem of Pappus and Guldin; exact mathematics"

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from formparts.blank import laid_out
+from formparts.blanks import laid_out
 from formparts.body import Bend, Body
 from formparts.layout import Blank
 from formparts.outline.edges import Motion, Point

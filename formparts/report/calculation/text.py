@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from formparts.body import Body
 from formparts.report.calculation.lines import Section, Step, Table, outcome
-from formparts.report.calculation.whole import hand_calculation
+from formparts.report.calculation.sequence import hand_calculation
 
 
 def calculation_text(body: Body) -> str:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from formparts.blank import laid_out
-from formparts.blank import strip as strip_of
+from formparts.blanks import laid_out
+from formparts.blanks import strip as strip_of
 from formparts.body import Body
 from formparts.checks import Finding
 from formparts.export.svg_marks import (

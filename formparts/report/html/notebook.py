@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from formparts.body import Body
+from formparts.closed_forms import Properties
 from formparts.layout import Blank
-from formparts.properties import Properties
 from formparts.report.html import tables
 from formparts.report.html.page import bare, short_page
 from formparts.report.html.tags import element

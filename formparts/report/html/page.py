@@ -9,19 +9,19 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
-from formparts.audit import AuditRow, volume_by_blank
-from formparts.blank import blank as blank_of
+from formparts.audits import AuditRow, volume_by_blank
+from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.checks import Finding
 from formparts.checks import findings as findings_of
+from formparts.closed_forms import Properties, properties
 from formparts.errors import FileProofError
 from formparts.expect import Expected
 from formparts.export.dates import date_shown
 from formparts.export.files import delivered
 from formparts.layout import Blank
-from formparts.properties import Properties, properties
-from formparts.record import CAUTIONS, Part
-from formparts.report.calculation.whole import hand_calculation
+from formparts.records import CAUTIONS, Part
+from formparts.report.calculation.sequence import hand_calculation
 from formparts.report.html import tables
 from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.loading import loading_parts
@@ -29,7 +29,7 @@ from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tags import Markup, data_block, element, said
 from formparts.report.summary import mass_text
-from formparts.schedule import Schedule, schedule
+from formparts.schedules import Schedule, schedule
 from formparts.tolerances import VOLUME_REL
 
 _ASSETS = Path(__file__).with_name("assets")
@@ -59,8 +59,8 @@ class BareBody:
 def bare(body: Body) -> BareBody:
     """What can be known of a body without the solid kernel."""
     figures, flat = properties(body), blank_of(body)
-    routes = {"closed form": figures.volume, "blank area": volume_by_blank(body, flat)}
-    row = AuditRow("volume_mm3", routes, VOLUME_REL * figures.volume)
+    methods = {"closed form": figures.volume, "blank area": volume_by_blank(body, flat)}
+    row = AuditRow("volume_mm3", methods, VOLUME_REL * figures.volume)
     return BareBody(body, figures, flat, (row,), tuple(findings_of(body, flat)), schedule(body, flat))
 
 
@@ -76,7 +76,7 @@ def report(body: Body) -> str:
     Returns
     -------
     str
-        The page. `make`, asked for the file `report`, gives it the audit of all roads as well.
+        The page. `make`, asked for the file `report`, gives it the audit of all methods as well.
 
     Raises
     ------
@@ -202,12 +202,12 @@ def page_top(part: Part) -> Markup:
 
 
 def _verdict(part: Part) -> Markup:
-    """One line: may it be made, and do the roads agree."""
+    """One line: may it be made, and do the methods agree."""
     counts = {
         word: sum(found.severity == word for found in part.findings) for word in ("error", "warning", "note")
     }
     agree = sum(row.agrees for row in part.audit)
-    missed = sum(not each.met for each in part.expected)
+    missed = sum(not each.within_tolerance for each in part.expected)
     bad = counts["error"] or missed or agree < len(part.audit)
     words = [
         ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items()),
@@ -284,15 +284,15 @@ def _controls() -> list[str]:
         '<label for="fold">Fold</label><input id="fold" type="range" min="0" max="1000" value="1000">',
         element("output", id="fold-shown", for_="fold"),
         element("button", said("Fold"), type="button", id="play"),
-        '<label><input id="single" type="checkbox"> stroke by stroke</label>',
+        '<label><input id="single" type="checkbox"> step by step</label>',
         element("span", *views, class_="views", role="group", aria_label="Views"),
     ]
 
 
 def _legend() -> Markup:
     words = (
-        element("span", element("span", class_="sample up"), said("bend up, towards you")),
-        element("span", element("span", class_="sample down"), said("bend down, away from you")),
+        element("span", element("span", class_="sample up"), said("bend up, seen from the up side")),
+        element("span", element("span", class_="sample down"), said("bend down, seen from the up side")),
         element("span", said("seen from the upper side; lengths in mm")),
     )
     return element("p", *words, class_="legend")
@@ -300,7 +300,7 @@ def _legend() -> Markup:
 
 def _foot(part: Part) -> list[str]:
     return [
-        data_block("model", folding_model(part.body, part.blank, part.schedule.order.strokes)),
+        data_block("model", folding_model(part.body, part.blank, part.schedule.order.steps)),
         data_block("figures", tables.piece_figures(part.body, part.blank)),
         element("script", "\n".join(asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
     ]

@@ -19,10 +19,10 @@ _DECIMALS = 7
 """Digits behind the point in the page [mm]: a tenth of LENGTH."""
 
 
-def folding_model(body: Body, blank: Blank, strokes: Sequence[Sequence[str]] = ()) -> dict[str, Any]:
+def folding_model(body: Body, blank: Blank, steps: Sequence[Sequence[str]] = ()) -> dict[str, Any]:
     """Everything that the page needs to show the part at any stage between blank and folded."""
     at = {bend.name: number for number, bend in enumerate(body.bends)}
-    in_turn = strokes or [(bend.name,) for bend in body.bends]
+    in_turn = steps or [(bend.name,) for bend in body.bends]
     edges_of = rims(body)
     number = {flat.name: at for at, flat in enumerate(body.flats)}
     allowances = {mark.name: mark.allowance for mark in blank.bends}
@@ -33,7 +33,7 @@ def folding_model(body: Body, blank: Blank, strokes: Sequence[Sequence[str]] = (
         "colour": list(body.sheet.material.colour),
         "frame": [_rounded(frame.origin), list(frame.x), list(frame.y), list(frame.z)],
         "flats": [_flat(flat, edges_of[flat.name]) for flat in body.flats],
-        "strokes": [[at[name] for name in stroke] for stroke in in_turn],
+        "steps": [[at[name] for name in stroke] for stroke in in_turn],
         "bends": [_bend(bend, number, allowances[bend.name], body.sheet.thickness) for bend in body.bends],
     }
 

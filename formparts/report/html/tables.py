@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from formparts.audit import AuditRow
+from formparts.audits import AuditRow
 from formparts.body import Bend, Body, Flat
 from formparts.checks import Finding
+from formparts.closed_forms import Properties
 from formparts.expect import Expected
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
-from formparts.properties import Properties
 from formparts.report.html.tags import Markup, element, piece_button, said, table
 from formparts.report.summary import mass_text
-from formparts.schedule import CAUTIONS as SCHEDULE_CAUTIONS
-from formparts.schedule import Place, Schedule, ScheduledBend
+from formparts.schedules import CAUTIONS as SCHEDULE_CAUTIONS
+from formparts.schedules import Place, Schedule, ScheduledBend
 
 
 def piece_figures(body: Body, blank: Blank) -> dict[str, str]:
@@ -124,7 +124,7 @@ def bend_table(body: Body, bends: Schedule) -> Markup:
 def _bend_row(number: int, bend: ScheduledBend) -> list[str]:
     mark, tools = bend.mark, bend.tools
     figures = (
-        _known(bend.stroke, "g"), f"{mark.angle:.6g}°", mark.side, f"{mark.inside_radius:g}", shown(mark.length),
+        _known(bend.step, "g"), f"{mark.angle:.6g}°", mark.side, f"{mark.inside_radius:g}", shown(mark.length),
         f"{mark.allowance:.4f}", _place_words(bend.place), _known(tools.die_opening, "g"), _known(tools.force, ".1f"),
         _known(bend.under_load.overbend, ".1f", "°"), "; ".join(bend.notes),
     )  # fmt: skip
@@ -144,7 +144,7 @@ def _place_words(place: Place) -> str:
 
 def schedule_words(bends: Schedule) -> Markup:
     """The order of bends and the cautions of the schedule."""
-    order = " → ".join(" + ".join(stroke) for stroke in bends.order.strokes)
+    order = " → ".join(" + ".join(stroke) for stroke in bends.order.steps)
     words = f"Order: {order}. {bends.order.word}" if bends.order.found else bends.order.word
     lines = (words, f"Force by {bends.force_rule}", *SCHEDULE_CAUTIONS)
     return element("ul", *(element("li", said(line)) for line in lines if line))
@@ -163,21 +163,23 @@ def piece_table(body: Body) -> Markup:
 
 
 def audit_table(rows: Sequence[AuditRow]) -> Markup:
-    """Every figure by every road, and how far they are apart."""
+    """Every figure by every method, and how far they are apart."""
     lines = []
     for row in rows:
-        for at, (route, value) in enumerate(row.routes.items()):
+        for at, (method, value) in enumerate(row.methods.items()):
             verdict = element("strong", said("agree" if row.agrees else "DISAGREE"))
             first = at == 0
             lines.append(
                 [
-                    said(_with_unit(row.figure) if first else ""), said(route), said(f"{value:.12g}"),
+                    said(_with_unit(row.figure) if first else ""), said(method), said(f"{value:.12g}"),
                     said(f"{row.spread:.3g}" if first else ""), said(f"{row.allowed:.3g}" if first else ""),
                     verdict if first else said(""),
                 ]
             )  # fmt: skip
-    heading = ("figure", "road", "value", "apart by", "allowed", "verdict")
-    return table("Audit: independent roads to the same figure", heading, lines, numbers=frozenset({2, 3, 4}))
+    heading = ("figure", "method", "value", "apart by", "allowed", "verdict")
+    return table(
+        "Audit: independent methods to the same figure", heading, lines, numbers=frozenset({2, 3, 4})
+    )
 
 
 def _with_unit(figure: str) -> str:
@@ -192,7 +194,7 @@ def finding_table(findings: Sequence[Finding]) -> Markup:
         return element("p", said("Nothing was found by the checks that were run."), class_="well")
     return table(
         "Findings (numbered F1, F2 … on the blank)",
-        ("no.", "severity", "where", "finding", "measured", "limit", "source", "mend"),
+        ("no.", "severity", "where", "finding", "measured", "limit", "source", "fix"),
         [_finding_row(number, found) for number, found in enumerate(findings, 1)],
         numbers=frozenset({4, 5}),
     )
@@ -201,7 +203,7 @@ def finding_table(findings: Sequence[Finding]) -> Markup:
 def _finding_row(number: int, found: Finding) -> list[str]:
     severity = element("strong", said(found.severity), class_=found.severity)
     figures = [f"{value:.6g} {found.unit}".strip() for value in (found.measured, found.limit)]
-    words = (found.where, found.message, *figures, found.source, found.mend)
+    words = (found.where, found.message, *figures, found.source, found.fix)
     return [said(f"F{number}"), severity, *(said(each) for each in words)]
 
 
@@ -211,11 +213,11 @@ def drawing_table(expected: Sequence[Expected]) -> Iterator[Markup]:
         return
     rows = [
         [
-            said(each.figure), said(f"{each.drawing:.6g} {each.unit}"), said(f"{each.ours:.6g} {each.unit}"),
-            said(f"{100 * each.off:+.3f} %"), said(f"{100 * each.within:g} %"),
-            element("strong", said("met" if each.met else "NOT MET")),
+            said(each.figure), said(f"{each.drawing_value:.6g} {each.unit}"), said(f"{each.computed:.6g} {each.unit}"),
+            said(f"{100 * each.deviation:+.3f} %"), said(f"{100 * each.tolerance:g} %"),
+            element("strong", said("within_tolerance" if each.within_tolerance else "NOT LIMIT_SLACK")),
         ]
         for each in expected
     ]  # fmt: skip
-    heading = ("figure", "drawing", "ours", "off by", "allowed", "verdict")
+    heading = ("figure", "drawing", "computed", "off by", "allowed", "verdict")
     yield table("Against the drawing", heading, rows, numbers=frozenset({1, 2, 3, 4}))

@@ -8,13 +8,13 @@
   const readout = document.getElementById("readout"), play = document.getElementById("play");
   const view = canvas && makeView(canvas);
   if (!view) { document.documentElement.classList.add("no-view"); return; }
-  let model, figures, numbers, count, strokeOf, flatBox, foldedBox;
+  let model, figures, numbers, count, stepOf, flatBox, foldedBox;
   const state = { skin: null, picked: null, hovered: null, playing: 0, drawn: 0 };
   const eye = { turn: 0, tilt: 0, zoom: 1, pan: [0, 0], middle: [0, 0, 0], reach: 1 };
   const homes = { corner: [-0.62, 0.5], top: [0, Math.PI / 2], front: [0, 0], side: [-Math.PI / 2, 0] };
 
   function fractions(value) {
-    const part = (at) => (single.checked ? Math.min(1, Math.max(0, value * count - strokeOf[at])) : value);
+    const part = (at) => (single.checked ? Math.min(1, Math.max(0, value * count - stepOf[at])) : value);
     return model.bends.map((_, at) => part(at));
   }
 
@@ -28,9 +28,9 @@
   function show(newModel, newFigures) {
     [model, figures] = [newModel, newFigures];
     numbers = new Map([...model.flats, ...model.bends].map((piece, at) => [piece.name, at]));
-    count = model.strokes.length;
-    strokeOf = [];
-    model.strokes.forEach((stroke, at) => stroke.forEach((bend) => { strokeOf[bend] = at; }));
+    count = model.steps.length;
+    stepOf = [];
+    model.steps.forEach((stroke, at) => stroke.forEach((bend) => { stepOf[bend] = at; }));
     flatBox = boxOf(folded(model, model.bends.map(() => 0)));
     foldedBox = boxOf(folded(model, model.bends.map(() => 1)));
     setFold(Number(slider.value) / 1000);
@@ -46,7 +46,7 @@
     load(view, state.skin);
     const stroke = Math.max(0, Math.min(count - 1, Math.ceil(value * count) - 1));
     const words = value === 0 ? "flat blank" : value === 1 ? "folded part" : single.checked && count
-      ? `stroke ${stroke + 1} of ${count}: ${model.strokes[stroke].map((bend) => model.bends[bend].name).join(" and ")}` : `${Math.round(100 * value)} % of every angle`;
+      ? `stroke ${stroke + 1} of ${count}: ${model.steps[stroke].map((bend) => model.bends[bend].name).join(" and ")}` : `${Math.round(100 * value)} % of every angle`;
     shown.textContent = words;
     slider.setAttribute("aria-valuetext", words);
     redraw();

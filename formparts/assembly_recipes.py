@@ -1,0 +1,253 @@
+"""From an assembly's recipe to its files: STEP, GLB, bill of materials; parts that run into each other are found."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from formparts import __version__
+from formparts.assembly import Assembly
+from formparts.errors import InputError
+from formparts.quantities import shown_value
+from formparts.recipe_functions import Recipe, recipe
+from formparts.recipe_functions.discovery import assemblies_folder, assembly_names, module_of
+from formparts.recipe_functions.foreign import foreign_errors_at
+from formparts.tolerances import MESH_CHORD
+
+if TYPE_CHECKING:
+    from formparts.assembly import BillRow, Interference
+
+
+@dataclass(frozen=True)
+class AssemblyRecipe:
+    """
+    A function with annotated parameters, as a recipe's, that gives back an assembly.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Name, text, parameters and function.
+    """
+
+    recipe: Recipe
+
+    @property
+    def name(self) -> str:
+        """Name of its function."""
+        return self.recipe.name
+
+    def __call__(self, /, **values: object) -> Assembly:
+        """
+        Put the assembly together.
+
+        Parameters
+        ----------
+        **values : object [house unit]
+            Bare numbers in mm and deg, text with a unit, or pint quantities, by name of parameter.
+
+        Returns
+        -------
+        Assembly
+
+        Raises
+        ------
+        InputError
+            A value cannot be read or breaks a limit, or the assembly cannot be built with it.
+        """
+        own = self.recipe
+        resolved = own.resolved(**values)
+        with foreign_errors_at(own.source, own.name, "the recipe's own code failed"):
+            made: object = own.function(**resolved)
+        if not isinstance(made, Assembly):
+            problem = f"the recipe gave back {type(made).__name__}, and an Assembly is wanted"
+            raise InputError(
+                own.name, "return", type(made).__name__, problem, "end it with `return Assembly(...)`"
+            )
+        return made
+
+
+def assembly_recipe(function: Callable[..., Any]) -> AssemblyRecipe:
+    """
+    Make a recipe of a function that gives back an assembly; used as a decorator.
+
+    Parameters
+    ----------
+    function : function
+        Every parameter annotated and with a default, as `recipe` asks; a docstring.
+
+    Returns
+    -------
+    AssemblyRecipe
+
+    Raises
+    ------
+    InputError
+        A parameter is not annotated as a recipe's has to be, or there is no docstring.
+    """
+    return AssemblyRecipe(recipe(function))
+
+
+def find_assembly(reference: str) -> AssemblyRecipe:
+    """
+    Find the recipe of an assembly.
+
+    Parameters
+    ----------
+    reference : str
+        Name of a shipped one, or `path/to/file.py:function`.
+
+    Returns
+    -------
+    AssemblyRecipe
+
+    Raises
+    ------
+    InputError
+        There is none of that name, or its file cannot be loaded.
+    """
+    path, colon, name = reference.rpartition(".py:")
+    file = Path(f"{path}.py") if colon else assemblies_folder() / f"{reference}.py"
+    name = name if colon else reference
+    # A name is one of the shipped ones, and never the way to another folder.
+    if not (file.is_file() if colon else reference in assembly_names()):
+        shown = ", ".join(sorted(assembly_names())) or "none"
+        raise InputError("assembly", "name", reference, "there is none of that name", f"there are: {shown}")
+    found = getattr(module_of(file), name, None)
+    if not isinstance(found, AssemblyRecipe):
+        raise InputError(
+            "assembly", "name", reference, "this is no assembly", "put @assembly_recipe above it"
+        )
+    return found
+
+
+def stated_assembly(name: str) -> AssemblyRecipe:
+    """
+    The recipe of an assembly that a finished file states as its maker: a name, and never the place of code to run.
+
+    Parameters
+    ----------
+    name : str
+        The name in the file.
+
+    Returns
+    -------
+    AssemblyRecipe
+
+    Raises
+    ------
+    InputError
+        No shipped assembly has the name.
+    """
+    if name in assembly_names():
+        return find_assembly(name)
+    fix = "if you trust the file that it is in, say --recipe path/to/file.py:function"
+    raise InputError("assembly", "name", shown_value(name), "no assembly of that name is installed", fix)
+
+
+def loadable_assemblies() -> tuple[tuple[AssemblyRecipe, ...], tuple[InputError, ...]]:
+    """The shipped assemblies that can be loaded; and what is wrong with the others."""
+    found: list[AssemblyRecipe] = []
+    faults: list[InputError] = []
+    for name in sorted(assembly_names()):
+        try:
+            found.append(find_assembly(name))
+        except InputError as error:
+            faults.append(error)
+    return tuple(found), tuple(faults)
+
+
+def names_assembly(reference: str) -> bool:
+    """Whether a reference is to an assembly that is there, and not to a part."""
+    path, colon, name = reference.rpartition(".py:")
+    file = Path(f"{path}.py")
+    if not colon:
+        return reference in assembly_names()
+    return file.is_file() and isinstance(getattr(module_of(file), name, None), AssemblyRecipe)
+
+
+@dataclass(frozen=True)
+class Assembled:
+    """
+    An assembly, what is known of it, and its files.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        What was put together.
+    parameters : mapping of str to float, int, str or bool [house unit]
+        All parameters.
+    bill : tuple of BillRow
+        Equal parts counted once.
+    interferences : tuple of Interference
+        Parts that run into each other.
+    files : tuple of Path
+        What was written.
+    """
+
+    assembly: Assembly
+    parameters: Mapping[str, Any]
+    bill: tuple[BillRow, ...]
+    interferences: tuple[Interference, ...]
+    files: tuple[Path, ...]
+
+    @property
+    def ok(self) -> bool:
+        """True when no two parts run into each other."""
+        return not self.interferences
+
+
+def assemble(
+    maker: AssemblyRecipe,
+    out: str | Path = "out",
+    step_schema: str = "AP242",
+    chord: object = MESH_CHORD,
+    /,
+    **values: object,
+) -> Assembled:
+    """
+    Put an assembly together and write its files: STEP with instances, GLB, bill of materials.
+
+    Parameters
+    ----------
+    maker : AssemblyRecipe
+        What to build.
+    out : path
+        Folder for the files; made when it is not there.
+    step_schema : "AP214" or "AP242"
+        Application protocol of the STEP file.
+    chord : object [mm]
+        Greatest distance between the triangles and the true surface.
+    **values : object [house unit]
+        Parameters: numbers in mm and deg, text with a unit, or pint quantities.
+
+    Returns
+    -------
+    Assembled
+
+    Raises
+    ------
+    InputError
+        A parameter is bad, the assembly cannot be built with it, or a file cannot be written.
+    FileProofError
+        A file did not read back as what was meant.
+    KernelError
+        The solid kernel failed.
+    """
+    # The recipes of assemblies are listed and described without what writes files.
+    from formparts.assembly import bill, interferences, write_assembly_glb, write_assembly_step, write_bill
+    from formparts.assembly.facts import whole_facts
+    from formparts.export import folder_for
+    from formparts.export.meshing import checked_chord
+
+    within = checked_chord(chord, "assemble", "chord")
+    made, parameters = maker(**values), maker.recipe.resolved(**values)
+    facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)
+    folder = folder_for(out, "assemble")
+    files = (
+        write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema, facts=facts),
+        write_assembly_glb(made, folder / f"{maker.name}.glb", within),
+        write_bill(made, folder / f"{maker.name}-bill.csv"),
+    )
+    return Assembled(made, parameters, bill(made), interferences(made), files)

@@ -1,0 +1,54 @@
+"""Can the blank be cut from one sheet? Overlaps and contacts of its pieces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from formparts.checks.finding import Finding
+from formparts.checks.rule_input import RuleInput, at_blank
+from formparts.layout import Overlap
+from formparts.outline import problem
+
+
+def one_sheet(part: RuleInput) -> Iterator[Finding]:
+    """Pieces of the blank that lie on one another, or touch where no bend joins them; worst first."""
+    blank = part.blank
+    for overlap in sorted(blank.overlaps, key=lambda overlap: -round(overlap.depth, 6)):
+        yield _finding(part, overlap)
+    wrong = problem(blank.outline)
+    if wrong is not None and not blank.overlaps:
+        yield Finding(
+            "blank-outline-not-simple",
+            "error",
+            blank.name,
+            f"the outline of the blank cannot be cut: {wrong}",
+            0.0,
+            0.0,
+            "mm",
+            "exact geometry",
+            "move what meets there apart",
+        )
+
+
+def _finding(part: RuleInput, overlap: Overlap) -> Finding:
+    where = f"{overlap.first} and {overlap.second}"
+    if overlap.depth > 0.0:
+        message = f"blank: {where} overlap by {overlap.depth:.3g} mm {at_blank(part, overlap.place)}"
+    else:
+        message = (
+            f"blank: {where} touch {at_blank(part, overlap.place)}: the cut between them would have no width"
+        )
+    return Finding(
+        "blank-overlap",
+        "error",
+        where,
+        message,
+        overlap.depth,
+        0.0,
+        "mm",
+        "exact geometry",
+        "the part cannot be cut from one sheet as it is: make the pieces narrower or fewer, move them apart, or give "
+        "the corner between two bends a relief",
+        overlap.place,
+        part.on_part(overlap.place),
+    )

@@ -1,0 +1,23 @@
+"""Does the part agree with the drawing? Figures that the drawing gives, held against our own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from formparts.checks.finding import Finding
+from formparts.checks.rule_input import RuleInput
+
+
+def drawing(part: RuleInput) -> Iterator[Finding]:
+    """A figure of the drawing that the part does not meet."""
+    for figure in part.expected:
+        if figure.within_tolerance:
+            continue
+        message = (
+            f"{figure.figure} is {figure.computed:.6g} {figure.unit}, and the drawing says {figure.drawing_value:.6g} "
+            f"{figure.unit}: {100.0 * figure.deviation:+.3g} %, and {100.0 * figure.tolerance:g} % is allowed"
+        )
+        yield Finding(
+            "drawing-value-missed", "error", figure.figure, message, figure.computed, figure.drawing_value, figure.unit,
+            "the drawing", "compare each dimension with the drawing's",
+        )  # fmt: skip

@@ -1,0 +1,100 @@
+"""Can the part be folded? Pieces that run into each other, and pieces that touch when all is formed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from formparts.body import Bend, Body, Frame, Sheet, frames
+from formparts.body.frame import dot
+from formparts.checks.finding import Finding
+from formparts.checks.rule_input import RuleInput
+from formparts.clash import clashes
+from formparts.outline import common_edges
+from formparts.outline.edges import Motion
+from formparts.tolerances import SHORTEST_EDGE
+
+_PLANE = 1e-6
+"""How far two flats may be out of one plane, and their normals apart, to count as in it [mm, -]."""
+
+
+def folded(part: RuleInput) -> Iterator[Finding]:
+    """Pairs of flats and bends that would be in the same place."""
+    for clash in part.clashes:
+        x, y, z = clash.place
+        where = f"{clash.first} and {clash.second}"
+        message = f"folded part: {where} run into each other near x = {x:.1f}, y = {y:.1f}, z = {z:.1f} mm"
+        yield Finding(
+            "self-intersection",
+            "error",
+            where,
+            message,
+            1.0,
+            0.0,
+            "-",
+            "exact geometry",
+            "the part cannot be folded as it is: make one of the two shorter, or change an angle",
+            None,
+            clash.place,
+        )
+
+
+def touching(part: RuleInput) -> Iterator[Finding]:
+    """Pairs that only touch when all is formed: there is no room left for the tolerances of bending."""
+    body = part.body
+    if body is None:
+        return
+    meeting = {(clash.first, clash.second) for clash in part.clashes}
+    for first, second, place in _touches(body):
+        if (first, second) not in meeting:
+            where, (x, y, z) = f"{first} and {second}", place
+            message = f"folded part: {where} touch near x = {x:.1f}, y = {y:.1f}, z = {z:.1f} mm, with no gap"
+            yield Finding(
+                "self-contact", "warning", where, message, 0.0, 0.0, "mm", "exact geometry",
+                "leave a gap between the two for the tolerances of bending", None, place,
+            )  # fmt: skip
+
+
+def _touches(body: Body) -> Iterator[tuple[str, str, tuple[float, float, float]]]:
+    """Faces that touch are found by swelling the sheet a little; edges in one plane, by what they share."""
+    seen = set()
+    for clash in clashes(_swollen(body)):
+        seen.add((clash.first, clash.second))
+        yield clash.first, clash.second, clash.place
+    placed = frames(body)
+    for number, one in enumerate(body.flats):
+        for two in body.flats[number + 1 :]:
+            motion = _in_plane(placed[one.name], placed[two.name])
+            if motion is None or (one.name, two.name) in seen:
+                continue
+            other = two.net.moved(motion)
+            if common_edges(one.net, other) > SHORTEST_EDGE:
+                x0, y0, x1, y1 = _common_box(one.net.bounds, other.bounds)
+                yield one.name, two.name, placed[one.name].point(((x0 + x1) / 2.0, (y0 + y1) / 2.0))
+
+
+def _swollen(body: Body) -> Body:
+    """The same body in sheet that is thicker by a hair on both sides; its middle surface stays."""
+
+    def tighter(bend: Bend) -> Bend:
+        return replace(bend, inside_radius=max(bend.inside_radius - SHORTEST_EDGE, SHORTEST_EDGE / 2.0))
+
+    sheet = body.sheet
+    thicker = Sheet(
+        sheet.thickness + 2.0 * SHORTEST_EDGE, sheet.inside_radius, sheet.material, sheet.bend_rule
+    )
+    return replace(body, sheet=thicker, bends=tuple(tighter(bend) for bend in body.bends))
+
+
+def _in_plane(one: Frame, two: Frame) -> Motion | None:
+    """From the coordinates of the second frame to those of the first, when they are in one plane."""
+    x, y, height = one.local(two.origin)
+    if abs(height) > _PLANE or abs(abs(dot(one.z, two.z)) - 1.0) > _PLANE:
+        return None
+    return Motion(dot(two.x, one.x), dot(two.y, one.x), dot(two.x, one.y), dot(two.y, one.y), x, y)
+
+
+def _common_box(
+    one: tuple[float, float, float, float], two: tuple[float, float, float, float]
+) -> tuple[float, float, float, float]:
+    return (max(one[0], two[0]), max(one[1], two[1]), min(one[2], two[2]), min(one[3], two[3]))

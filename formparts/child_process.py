@@ -1,0 +1,137 @@
+"""Foreign files are read in a process of their own: a broken one may bring the solid kernel down, or hang it."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any, Final
+
+from formparts.errors import InputError, KernelError
+
+FIX: Final = "save the part anew as STEP (AP203, AP214 or AP242)"
+LARGEST_FILE: Final = 32 * 1024 * 1024
+"""
+What is read at most [bytes], so that reading takes less than 1 GB of memory.
+
+A plate with 3600 holes has 18.5 MB; to read it took 574 MB, and 14 MB more for each further megabyte.
+"""
+TIME_LIMIT: Final = 120.0
+"""A file that is not read by then is given up [s]."""
+MEMORY = 8 * 1024**3
+"""What the process may take at most [bytes]."""
+COMPUTING = 5
+"""Time [s] after which a small file is given up; one of our own takes less than 2."""
+SMALL = 500_000
+"""A file up to this is small [bytes]."""
+COMPUTING_PER_MEGABYTE = 10
+"""What is added for each further megabyte [s]."""
+
+
+def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float = TIME_LIMIT) -> Any:
+    """
+    What a module finds in a file, in a process of its own; the end of that, whatever it is, is not ours.
+
+    Parameters
+    ----------
+    module : str
+        It is run with the place of its answer, the file and the words, and says what it has found by `answered`.
+    path : Path
+        The file.
+    words : sequence of str
+        What else the module is told.
+    time_limit : float [s]
+        How long it may take.
+
+    Returns
+    -------
+    plain data
+
+    Raises
+    ------
+    InputError
+        What the module refuses; or it broke down over the file, or was not done with it in time.
+    """
+    with TemporaryDirectory(prefix="formparts_") as folder:
+        report = Path(folder, "report")
+        _run(module, path, (str(report), str(path.resolve()), *words), time_limit)
+        if not report.exists():
+            raise _unreadable(path, "the kernel broke down over it, or was not done with it in time")
+        answer = json.loads(report.read_text(encoding="utf-8"))
+    if "refused" in answer:
+        raise InputError(*answer["refused"])
+    return answer["found"]
+
+
+def _run(module: str, path: Path, words: Sequence[str], time_limit: float) -> None:
+    import subprocess
+
+    command = [sys.executable, "-m", module, *words]
+    try:
+        subprocess.run(command, env=child_environment(), timeout=time_limit, capture_output=True, check=False)
+    except subprocess.TimeoutExpired as error:
+        raise _unreadable(path, f"the kernel was not done with it after {time_limit:g} s") from error
+
+
+def child_environment() -> dict[str, str]:
+    """The environment of a process that is to find the same modules as this one."""
+    return {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
+
+
+def _unreadable(path: Path, problem: str) -> InputError:
+    return InputError(path.name, "file", "unreadable", problem, FIX)
+
+
+def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
+    """In the process of its own: do the work within limits, and write down what it found, or what is wrong."""
+    limited(path)
+    try:
+        answer = {"found": work()}
+    except KernelError as error:
+        answer = {"refused": _unreadable(path, f"the kernel cannot read it ({error.cause})").args}
+    except InputError as error:
+        answer = {"refused": error.args}
+    draft = report.with_name("draft")
+    draft.write_text(json.dumps(answer, default=str), encoding="utf-8")
+    os.replace(draft, report)
+
+
+def limited(path: Path) -> None:
+    """Where the system can, keep a broken file from taking all memory, and from being read for ever."""
+    try:
+        import resource
+    except ImportError:  # not on this system
+        return
+    _limited(resource.RLIMIT_AS, MEMORY)
+    # Counted in computing time, so that a busy machine does not make a sound file a bad one.
+    size = path.stat().st_size if path.is_file() else 0
+    seconds = COMPUTING + math.ceil(max(0, size - SMALL) / 1e6 * COMPUTING_PER_MEGABYTE)
+    _limited(resource.RLIMIT_CPU, seconds)
+
+
+def _limited(kind: int, wanted: int) -> None:
+    """A limit of this process, or the one that it was given from outside where that is lower."""
+    import resource
+
+    _, most = resource.getrlimit(kind)
+    resource.setrlimit(kind, (wanted if most == resource.RLIM_INFINITY else min(wanted, most), most))
+
+
+def require_size(path: Path) -> int:
+    """Size of a file [bytes]; refuse one that would not fit into a small machine's memory."""
+    size = path.stat().st_size
+    if size > LARGEST_FILE:
+        megabytes = 1024.0 * 1024.0
+        raise InputError(
+            path.name,
+            "size",
+            size / megabytes,
+            "is more than is read of one file",
+            f"at most {LARGEST_FILE / megabytes:g} MB: save this part alone, as a solid, without mesh and drawing",
+            "MB",
+        )
+    return size

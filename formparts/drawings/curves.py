@@ -1,0 +1,231 @@
+"""What a drawing is made of: straight lines, conics, polylines, words and filled shapes, on paper [mm], y up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias
+
+from formparts.drawings.letter_widths import CAPITAL, ROOM, UNKNOWN, WIDTHS
+from formparts.outline import Arc, Edge, Loop, Point
+from formparts.outline.edges import Bounds
+
+
+@dataclass(frozen=True)
+class Straight:
+    """A straight line."""
+
+    start: Point
+    end: Point
+
+    @property
+    def length(self) -> float:
+        return math.dist(self.start, self.end)
+
+    def points(self) -> list[Point]:
+        """Its two ends."""
+        return [self.start, self.end]
+
+
+@dataclass(frozen=True)
+class Conic:
+    """A piece of a circle (ratio 1) or an ellipse, anticlockwise from `start` to `end` [rad]."""
+
+    centre: Point
+    major: Point
+    ratio: float
+    start: float
+    end: float
+
+    @property
+    def radius(self) -> float:
+        return math.hypot(*self.major)
+
+    @property
+    def is_circle(self) -> bool:
+        return self.ratio == 1.0
+
+    @property
+    def is_whole(self) -> bool:
+        return self.end - self.start > math.tau - 1e-9
+
+    def at(self, angle: float) -> Point:
+        """The point for a parameter of the curve [rad]."""
+        (cx, cy), (mx, my) = self.centre, self.major
+        cos, sin = math.cos(angle), math.sin(angle) * self.ratio
+        return (cx + cos * mx - sin * my, cy + cos * my + sin * mx)
+
+    def points(self) -> list[Point]:
+        """Points along it, close enough to find room by, and those where it goes farthest across and upwards."""
+        count = max(2, math.ceil((self.end - self.start) / 0.1))
+        angles = [self.start + (self.end - self.start) * i / count for i in range(count + 1)]
+        return [self.at(angle) for angle in sorted([*angles, *self._farthest()])]
+
+    def _farthest(self) -> Iterator[float]:
+        """Parameters at which it runs along an axis [rad]."""
+        mx, my = self.major
+        for first in (math.atan2(-self.ratio * my, mx), math.atan2(self.ratio * mx, my)):
+            turns = math.ceil((self.start - first) / math.pi)
+            while first + turns * math.pi < self.end:
+                yield first + turns * math.pi
+                turns += 1
+
+
+@dataclass(frozen=True)
+class Polyline:
+    """A curve of another kind, followed by short straight pieces."""
+
+    corners: tuple[Point, ...]
+
+    def points(self) -> list[Point]:
+        """Its corners."""
+        return list(self.corners)
+
+
+Curve: TypeAlias = Straight | Conic | Polyline
+
+
+@dataclass(frozen=True)
+class Pen:
+    """Width [mm] and pattern (line, gap, line, gap ... [mm]) of a line, and the layer that it goes to in a DXF."""
+
+    layer: str
+    width: float
+    pattern: tuple[float, ...] = ()
+
+
+_WIDE, _NARROW = 0.5, 0.25
+VISIBLE = Pen("visible", _WIDE)
+CORNER = Pen("corner", 0.35)
+HIDDEN = Pen("hidden", _NARROW, (12 * _NARROW, 3 * _NARROW))
+TANGENT = Pen("tangent", 0.13)
+CENTRE = Pen("centre", _NARROW, (24 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW))
+BEND = Pen("bend", _NARROW)
+DIMENSION = Pen("dimension", _NARROW)
+FRAME = Pen("frame", 0.7)
+TABLE = Pen("table", _NARROW)
+LETTERS = Pen("text", 0.25)
+PENS = (VISIBLE, CORNER, HIDDEN, TANGENT, CENTRE, BEND, DIMENSION, FRAME, TABLE, LETTERS)
+"""Line group 0.5: wide 0.5, narrow 0.25; dashes 12 d, long dashes 24 d, gaps 3 d, dots 0.5 d for a width d. ISO 128-2
+(line types 01.1, 01.2, 02.1, 04.1; from memory). Bend lines on a blank are continuous and narrow (from memory)."""
+
+
+@dataclass(frozen=True)
+class Stroke:
+    """A curve drawn with a pen."""
+
+    curve: Curve
+    pen: Pen
+
+
+@dataclass(frozen=True)
+class Words:
+    """One line of text: where it begins, is centred or ends, on its base line; `turned` reads from the right."""
+
+    text: str
+    at: Point
+    height: float = 2.5
+    anchor: Literal["left", "middle", "right"] = "left"
+    turned: bool = False
+
+    @property
+    def width(self) -> float:
+        return text_width(self.text, self.height)
+
+    @property
+    def box(self) -> Bounds:
+        """What it covers on paper [mm], with its descenders."""
+        back = {"left": 0.0, "middle": 0.5, "right": 1.0}[self.anchor] * self.width
+        low, high = -0.25 * self.height, 1.0 * self.height
+        x, y = self.at
+        if self.turned:
+            return (x - high, y - back, x - low, y - back + self.width)
+        return (x - back, y + low, x - back + self.width, y + high)
+
+
+@dataclass(frozen=True)
+class Filled:
+    """A filled shape: the head of an arrow."""
+
+    corners: tuple[Point, ...]
+
+
+Mark: TypeAlias = Stroke | Words | Filled
+
+
+def text_width(text: str, height: float) -> float:
+    """Room for a line of text whose capitals have a height [mm], in any usual sans-serif face."""
+    return ROOM * sum(WIDTHS.get(letter, UNKNOWN) for letter in text) / CAPITAL * height
+
+
+def line(start: Point, end: Point, pen: Pen = DIMENSION) -> Stroke:
+    """A straight stroke."""
+    return Stroke(Straight(start, end), pen)
+
+
+def circle(centre: Point, radius: float, pen: Pen) -> Stroke:
+    """A whole circle."""
+    return Stroke(Conic(centre, (radius, 0.0), 1.0, 0.0, math.tau), pen)
+
+
+def of_edge(edge: Edge) -> Curve:
+    """An edge of an outline as a curve of a drawing."""
+    if not isinstance(edge, Arc):
+        return Straight(edge.start, edge.end)
+    first = edge.start if edge.ccw else edge.end
+    angle = math.atan2(first[1] - edge.centre[1], first[0] - edge.centre[0])
+    return Conic(edge.centre, (edge.radius, 0.0), 1.0, angle % math.tau, angle % math.tau + edge.sweep_rad)
+
+
+def of_loop(loop: Loop) -> list[Curve]:
+    """A loop as curves; a circle stays one."""
+    found = loop.circle
+    if found is not None:
+        return [Conic(found[0], (found[1], 0.0), 1.0, 0.0, math.tau)]
+    return [of_edge(edge) for edge in loop.edges]
+
+
+def placed(curve: Curve, scale: float, by: Point = (0.0, 0.0)) -> Curve:
+    """The same curve scaled about the origin, then shifted."""
+
+    def to(point: Point) -> Point:
+        return (point[0] * scale + by[0], point[1] * scale + by[1])
+
+    if isinstance(curve, Straight):
+        return Straight(to(curve.start), to(curve.end))
+    if isinstance(curve, Conic):
+        major = (curve.major[0] * scale, curve.major[1] * scale)
+        return replace(curve, centre=to(curve.centre), major=major)
+    return Polyline(tuple(to(point) for point in curve.corners))
+
+
+def shifted(mark: Mark, by: Point) -> Mark:
+    """The same mark elsewhere on the paper."""
+    if isinstance(mark, Stroke):
+        return Stroke(placed(mark.curve, 1.0, by), mark.pen)
+    if isinstance(mark, Words):
+        return replace(mark, at=(mark.at[0] + by[0], mark.at[1] + by[1]))
+    return Filled(tuple((x + by[0], y + by[1]) for x, y in mark.corners))
+
+
+def mark_points(mark: Mark) -> list[Point]:
+    """Points that span a mark."""
+    if isinstance(mark, Stroke):
+        return mark.curve.points()
+    if isinstance(mark, Words):
+        x0, y0, x1, y1 = mark.box
+        return [(x0, y0), (x1, y1)]
+    return list(mark.corners)
+
+
+def box_of(marks: Iterable[Mark]) -> Bounds:
+    """The box that holds marks."""
+    points = [point for mark in marks for point in mark_points(mark)]
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return (min(xs), min(ys), max(xs), max(ys))
+
+
+def meet(one: Bounds, two: Bounds, gap: float = 0.0) -> bool:
+    """True when two boxes come nearer to each other than a gap."""
+    return one[0] < two[2] + gap and two[0] < one[2] + gap and one[1] < two[3] + gap and two[1] < one[3] + gap

@@ -1,0 +1,97 @@
+"""A drawing as DXF: one unit is one millimetre of paper; lines, arcs, circles and ellipses on layers by their use."""
+
+from __future__ import annotations
+
+import io
+import math
+from datetime import datetime
+from typing import Any
+
+from formparts.drawings.curves import PENS, Conic, Filled, Mark, Straight, Words
+from formparts.drawings.sheet import Drawing
+from formparts.export.dxf_dates import dated, fixed_marks
+
+
+def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
+    """The whole file, version R2000, the same for the same drawing and date."""
+    import ezdxf
+
+    with fixed_marks():
+        document = ezdxf.new("R2000", units=4)
+        _layers(document)
+        document.header["$MEASUREMENT"] = 1
+        document.header["$LTSCALE"] = 1.0
+        width, height = drawing.size
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (width, height, 0.0)
+        document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (width, height)
+        space = document.modelspace()
+        for mark in drawing.marks:
+            _draw(space, mark)
+        stream = io.StringIO()
+        document.write(stream)
+        return bytes(document.encode(dated(stream.getvalue(), date)))
+
+
+def _layers(document: Any) -> None:
+    """A layer for each pen, with its width, and its pattern as a line type."""
+    document.styles.add("sans", font="arial.ttf")
+    for pen in PENS:
+        kind = "CONTINUOUS"
+        if pen.pattern:
+            kind = f"{pen.layer}-line"
+            signed = [length if at % 2 == 0 else -length for at, length in enumerate(pen.pattern)]
+            document.linetypes.add(kind, pattern=[sum(pen.pattern), *signed], description=pen.layer)
+        document.layers.add(pen.layer, color=7, linetype=kind, lineweight=_weight(pen.width))
+    document.layers.add("arrow", color=7)
+
+
+def _weight(width: float) -> int:
+    """The nearest line weight that the format knows, in hundredths of a millimetre."""
+    known = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
+    return min(known, key=lambda weight: abs(weight - 100.0 * width))
+
+
+def _draw(space: Any, mark: Mark) -> None:
+    if isinstance(mark, Words):
+        _words(space, mark)
+    elif isinstance(mark, Filled):
+        # The format takes the corners of a solid in the order 1, 2, 4, 3; a triangle repeats its last.
+        space.add_solid([*mark.corners, mark.corners[-1]], dxfattribs={"layer": "arrow"})
+    else:
+        on = {"layer": mark.pen.layer}
+        curve = mark.curve
+        if isinstance(curve, Straight):
+            space.add_line(curve.start, curve.end, dxfattribs=on)
+        elif isinstance(curve, Conic):
+            _conic(space, curve, on)
+        else:
+            space.add_lwpolyline(curve.corners, dxfattribs=on)
+
+
+def _conic(space: Any, curve: Conic, on: dict[str, str]) -> None:
+    if curve.is_circle and curve.is_whole:
+        space.add_circle(curve.centre, curve.radius, dxfattribs=on)
+    elif curve.is_circle:
+        turn = math.degrees(math.atan2(curve.major[1], curve.major[0]))
+        start, end = (math.degrees(angle) + turn for angle in (curve.start, curve.end))
+        space.add_arc(curve.centre, curve.radius, start, end, dxfattribs=on)
+    else:
+        space.add_ellipse(
+            (*curve.centre, 0.0),
+            (*curve.major, 0.0),
+            max(curve.ratio, 1e-6),
+            curve.start,
+            curve.end,
+            dxfattribs=on,
+        )
+
+
+def _words(space: Any, words: Words) -> None:
+    from ezdxf.enums import TextEntityAlignment as Place
+
+    text = space.add_text(
+        words.text, height=words.height, rotation=90.0 if words.turned else 0.0,
+        dxfattribs={"layer": "text", "style": "sans"},
+    )  # fmt: skip
+    align = {"left": Place.LEFT, "middle": Place.CENTER, "right": Place.RIGHT}[words.anchor]
+    text.set_placement(words.at, align=align)

@@ -1,0 +1,94 @@
+"""Writing a drawing: the suffix says the format, and the file is read back before it is delivered."""
+
+from __future__ import annotations
+
+import os
+import re
+import zlib
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Final
+from xml.etree import ElementTree
+
+from formparts.drawings.curves import Stroke
+from formparts.drawings.dxf import dxf_bytes
+from formparts.drawings.pdf import pdf_bytes
+from formparts.drawings.sheet import Drawing
+from formparts.drawings.svg import svg_text
+from formparts.errors import FileProofError, InputError
+from formparts.export.dates import file_date
+from formparts.export.files import delivered
+
+
+def _svg(drawing: Drawing, date: datetime) -> bytes:
+    del date  # an SVG has no place for one
+    return svg_text(drawing).encode()
+
+
+def _strokes_of_svg(draft: Path) -> int:
+    try:
+        root = ElementTree.parse(draft).getroot()
+    except ElementTree.ParseError as error:
+        raise FileProofError(str(draft), f"not well-formed: {error}") from error
+    return sum(each.get("class") != "head" for each in root.iter("{http://www.w3.org/2000/svg}path"))
+
+
+def _strokes_of_pdf(draft: Path) -> int:
+    data = draft.read_bytes()
+    stream = re.search(rb"/FlateDecode >>\nstream\n(.*?)\nendstream", data, re.DOTALL)
+    if stream is None:
+        raise FileProofError(str(draft), "it holds no page")
+    return len(re.findall(rb" [Ss]$", zlib.decompress(stream[1]), re.MULTILINE))
+
+
+def _strokes_of_dxf(draft: Path) -> int:
+    import ezdxf
+
+    space = ezdxf.readfile(draft).modelspace()
+    return len(space.query("LINE ARC CIRCLE ELLIPSE LWPOLYLINE"))
+
+
+FORMATS: Final[dict[str, tuple[Callable[[Drawing, datetime], bytes], Callable[[Path], int]]]] = {
+    ".dxf": (dxf_bytes, _strokes_of_dxf),
+    ".pdf": (pdf_bytes, _strokes_of_pdf),
+    ".svg": (_svg, _strokes_of_svg),
+}
+"""How a drawing is written, and how the lines in the file are counted."""
+
+
+def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
+    """
+    Write a drawing as PDF, DXF or SVG, by the suffix of the path.
+
+    Parameters
+    ----------
+    drawing : Drawing
+        What `drawing` gave.
+    path : path
+        Where the file is to stand.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The suffix is of no such format, or the file cannot be written there.
+    FileProofError
+        The file read back does not hold every line; nothing was delivered.
+    """
+    place = Path(path)
+    if place.suffix.lower() not in FORMATS:
+        known = ", ".join(FORMATS)
+        raise InputError("drawing", "path", str(place), "its suffix is of no format", f"choose of {known}")
+    write, count = FORMATS[place.suffix.lower()]
+    wanted = sum(isinstance(mark, Stroke) for mark in drawing.marks)
+
+    def proof(draft: Path) -> None:
+        found = count(draft)
+        if found != wanted:
+            raise FileProofError(str(draft), f"{found} lines were read back of {wanted}")
+
+    return delivered(place, write(drawing, file_date()), proof)[0]

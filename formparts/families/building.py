@@ -1,0 +1,93 @@
+"""The work that a worker does: one variant with its files, or the figures of many; plain data in and out."""
+
+from __future__ import annotations
+
+import errno
+import time
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from formparts.blanks import blank
+from formparts.closed_forms import properties
+from formparts.errors import FormpartsError
+from formparts.families.figures import figures_of, findings_of
+from formparts.families.version import digest_of
+from formparts.making import make
+from formparts.recipe_functions import Recipe, find_recipe
+
+FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
+"""No room: on the disk, in one's share of it, or under the largest size of a file."""
+
+Answer = dict[str, Any]
+"""`state` (made, failed, full), `error`, `figures`, `findings`, `files`, `seconds`."""
+
+
+def answered(task: Mapping[str, Any]) -> list[Answer]:
+    """
+    Do one task.
+
+    Parameters
+    ----------
+    task : mapping
+        `recipe` (its reference), `wanted` (kinds of files, none for figures alone), `all_checks`, and `variants`,
+        each with `folder`, `parameters` and `into` (where its files go).
+
+    Returns
+    -------
+    list of dict
+        One for each variant.
+    """
+    recipe = find_recipe(task["recipe"])
+    return [one(recipe, task, variant) for variant in task["variants"]]
+
+
+def one(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
+    """One variant of a task: what came of it, an error too."""
+    began = time.perf_counter()
+    try:
+        answer = _built(recipe, task, variant) if task["wanted"] else _figures(recipe, task, variant)
+    except FormpartsError as error:
+        answer = {"state": "full" if _disk_is_full(error) else "failed", "error": _line(error)}
+    return {**answer, "seconds": time.perf_counter() - began}
+
+
+def _built(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
+    how = ((), "R2000", "AP214", tuple(task["wanted"]), variant["folder"])
+    made = make(recipe, variant["into"], *how, **variant["parameters"])
+    error = (
+        "" if all(row.agrees for row in made.audit) else "the methods to its figures disagree, see its audit"
+    )
+    return {
+        "state": "failed" if error else "made",
+        "error": error,
+        "figures": figures_of(made.body, made.figures, made.blank),
+        "findings": [asdict(finding) for finding in made.findings],
+        "files": {path.name: digest_of(path) for path in made.files},
+    }
+
+
+def _figures(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
+    body = recipe.built(variant["parameters"])
+    flat = blank(body)
+    found = findings_of(body, flat, bool(task["all_checks"]))
+    return {
+        "state": "made",
+        "error": "",
+        "figures": figures_of(body, properties(body), flat),
+        "findings": [asdict(finding) for finding in found],
+        "files": {},
+    }
+
+
+def _line(error: FormpartsError) -> str:
+    return " ".join(str(error).split())
+
+
+def _disk_is_full(error: BaseException | None) -> bool:
+    """True when a full disk is at the bottom of an error."""
+    while error is not None:
+        if isinstance(error, OSError) and error.errno in FULL:
+            return True
+        error = error.__cause__
+    return False

@@ -1,0 +1,217 @@
+"""The ledger of a family: one SQLite file, one transaction for each variant that is finished."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from formparts.errors import InputError
+from formparts.families.figures import FIGURES
+from formparts.families.names import folder_of
+from formparts.quantities import shown_value
+
+LEDGER = "family.sqlite"
+LOCK = ".family.lock"
+
+_BROKEN = (sqlite3.Error, UnicodeDecodeError)
+"""What comes of a file that is no sound ledger; the second where SQLite quotes from it what is no text."""
+
+_COLUMNS = ("name", "folder", "hash", "state", "error", "parameters", "findings", "files", "seconds")
+_FIGURES = "".join(f', "{figure}" {"REAL" if unit else "INTEGER"}' for figure, unit in FIGURES.items())
+_SCHEMA = f"""
+CREATE TABLE IF NOT EXISTS about (name TEXT PRIMARY KEY, value TEXT NOT NULL);
+CREATE TABLE IF NOT EXISTS variant (
+    name TEXT PRIMARY KEY, folder TEXT NOT NULL, hash TEXT NOT NULL, state TEXT NOT NULL, error TEXT NOT NULL,
+    parameters TEXT NOT NULL, findings TEXT NOT NULL, files TEXT NOT NULL, seconds REAL NOT NULL{_FIGURES}
+);
+"""
+_ALL = (*_COLUMNS, *FIGURES)
+_INSERT = (
+    f"INSERT OR REPLACE INTO variant ({', '.join(f'{chr(34)}{name}{chr(34)}' for name in _ALL)}) "
+    f"VALUES ({', '.join('?' for _ in _ALL)})"
+)
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """
+    What became of one variant.
+
+    Parameters
+    ----------
+    name, folder : str
+        As of the variant.
+    hash : str
+        Of everything that its files are made of.
+    state : "made" or "failed"
+        A failed one has an error, and no files.
+    error : str
+        Why it failed, in one line.
+    parameters : mapping of str to float, int, str or bool [house unit]
+        All of them.
+    figures : mapping of str to float [house unit]
+        FIGURES; none of a failed one.
+    findings : tuple of dict
+        What the checks say.
+    files : mapping of str to str
+        SHA-256 of each file by its name.
+    seconds : float [s]
+        Time that it took.
+    kept : bool
+        True when it was there from an earlier run.
+    """
+
+    name: str
+    folder: str
+    hash: str
+    state: str
+    error: str
+    parameters: Mapping[str, Any]
+    figures: Mapping[str, float] = field(default_factory=dict)
+    findings: tuple[Mapping[str, Any], ...] = ()
+    files: Mapping[str, str] = field(default_factory=dict)
+    seconds: float = 0.0
+    kept: bool = False
+
+    @property
+    def well(self) -> bool:
+        """True when it was made and no check calls it an error."""
+        return self.state == "made" and all(found["severity"] != "error" for found in self.findings)
+
+
+@contextmanager
+def locked(folder: Path) -> Iterator[None]:
+    """
+    Keep a folder for this run alone; a second one is refused, and a killed one leaves no lock behind.
+
+    The lock is an open transaction on a file of its own, which the system gives back when the process ends.
+    """
+    lock = _opened(folder / LOCK, patience=0.0)
+    try:
+        _take(lock, folder)
+        yield
+    finally:
+        lock.close()
+
+
+def _take(lock: sqlite3.Connection, folder: Path) -> None:
+    try:
+        lock.execute("BEGIN EXCLUSIVE")
+    except _BROKEN as error:
+        if "locked" not in str(error):
+            raise _trouble(folder, error) from error
+        problem, fix = "another run is at work there", "wait for it, or choose another folder"
+        raise InputError("family", "out", str(folder), problem, fix) from error
+
+
+def opened(folder: Path) -> sqlite3.Connection:
+    """Open the ledger of a folder, and make it where there is none."""
+    ledger = _opened(folder / LEDGER)
+    try:
+        with ledger:
+            ledger.executescript(_SCHEMA)
+            ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant LIMIT 1")
+    except _BROKEN as error:
+        ledger.close()
+        raise _trouble(folder, error) from error
+    return ledger
+
+
+def _opened(path: Path, patience: float = 30.0) -> sqlite3.Connection:
+    """A connection without transactions of its own making; `patience` [s] with others who read."""
+    try:
+        return sqlite3.connect(path, timeout=patience, isolation_level=None)
+    except _BROKEN as error:
+        raise _trouble(path.parent, error) from error
+
+
+def _trouble(folder: Path, error: sqlite3.Error | UnicodeDecodeError) -> InputError:
+    """What SQLite has to say of a folder, in one line."""
+    said = shown_value(str(error)) if isinstance(error, sqlite3.Error) else "it is damaged"
+    if "full" in said or "disk I/O" in said:
+        return InputError("family", "out", str(folder), "the disk is full", "make room and run it again")
+    fix = "choose a folder of your own, or begin anew with --fresh"
+    return InputError("family", "out", str(folder), f"its ledger cannot be used ({said})", fix)
+
+
+def found(folder: Path, ledger: sqlite3.Connection, name: str) -> Outcome | None:
+    """What the ledger holds of a variant, if anything; a row that we did not write so is none, and is built anew."""
+    try:
+        row = ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant WHERE name = ?", (name,)).fetchone()
+    except _BROKEN as error:
+        raise _trouble(folder, error) from error
+    return None if row is None else _outcome(row)
+
+
+def folders(folder: Path, ledger: sqlite3.Connection) -> list[str]:
+    """The folders of all variants that the ledger holds."""
+    try:
+        names = [name for (name,) in ledger.execute("SELECT folder FROM variant")]
+    except _BROKEN as error:
+        raise _trouble(folder, error) from error
+    return [name for name in names if isinstance(name, str)]
+
+
+def _outcome(row: tuple[Any, ...]) -> Outcome | None:
+    name, folder, mark, state, error, parameters, findings, files, seconds, *figures = row
+    known = {key: value for key, value in zip(FIGURES, figures, strict=True) if value is not None}
+    try:
+        plain = [json.loads(text) for text in (parameters, findings, files)]
+        listed = tuple(plain[1])
+        # What is no number or no text that can be written would break table and page.
+        json.dumps([plain, known, seconds, error, name], ensure_ascii=False, allow_nan=False).encode()
+    except (ValueError, TypeError, RecursionError):
+        return None
+    said = Outcome(name, folder, mark, state, error, plain[0], known, listed, plain[2], seconds)
+    return said if _is_sound(said) else None
+
+
+def _is_sound(said: Outcome) -> bool:
+    """True when all is of the kind that is entered: the file is data, and may come from anybody."""
+    texts = (said.name, said.hash, said.error)
+    return (
+        all(isinstance(text, str) for text in texts)
+        and said.folder == folder_of(said.name)
+        and said.state in ("made", "failed")
+        and isinstance(said.parameters, dict)
+        and all(isinstance(value, (str, int, float)) for value in said.parameters.values())
+        and all(isinstance(found, dict) and {"severity", "message"} <= {*found} for found in said.findings)
+        and isinstance(said.files, dict)
+        and all(Path(name).name == name and isinstance(mark, str) for name, mark in said.files.items())
+        and all(isinstance(figure, (int, float)) for figure in (said.seconds, *said.figures.values()))
+    )
+
+
+def entered(folder: Path, ledger: sqlite3.Connection, outcomes: Iterable[Outcome]) -> None:
+    """Write outcomes in one transaction: all of them, or none."""
+    try:
+        ledger.execute("BEGIN IMMEDIATE")
+        ledger.executemany(_INSERT, [_row(outcome) for outcome in outcomes])
+        ledger.execute("COMMIT")
+    except _BROKEN as error:
+        raise _trouble(folder, error) from error
+
+
+def _row(outcome: Outcome) -> tuple[Any, ...]:
+    plain = (dict(outcome.parameters), list(outcome.findings), dict(outcome.files))
+    texts = (json.dumps(part, ensure_ascii=False) for part in plain)
+    head = (outcome.name, outcome.folder, outcome.hash, outcome.state, outcome.error)
+    return (*head, *texts, outcome.seconds, *(outcome.figures.get(figure) for figure in FIGURES))
+
+
+def belongs_to(folder: Path, ledger: sqlite3.Connection, recipe: str, reference: str) -> None:
+    """Refuse a folder that holds the family of another recipe; note whose it is where nobody's is there."""
+    try:
+        ledger.execute("INSERT OR IGNORE INTO about VALUES ('recipe', ?)", (recipe,))
+        ledger.execute("INSERT OR REPLACE INTO about VALUES ('reference', ?)", (reference,))
+        (other,) = ledger.execute("SELECT value FROM about WHERE name = 'recipe'").fetchone()
+    except _BROKEN as error:
+        raise _trouble(folder, error) from error
+    if other != recipe:
+        fix = "choose another folder, or begin anew with --fresh"
+        raise InputError("family", "out", str(folder), f"it holds the family of {other}", fix)

@@ -1,0 +1,86 @@
+"""The picture of a region: a map in cells, coloured by the check that fails, with its bounds and a key."""
+
+from __future__ import annotations
+
+import html
+import math
+
+from formparts.families.regions import END, Region
+
+COLOURS = ("#b23a48", "#c77d2e", "#7a5195", "#2f6690", "#8d6e63", "#5c677d", "#a63d8f", "#6b7a1e")
+GOOD = "#3a9d5d"
+LEFT, TOP, WIDE, HIGH = 90.0, 64.0, 480.0, 360.0
+
+
+def region_picture(title: str, found: Region, across: str, up: str) -> str:
+    """The map as SVG: a cell for each place, its colour by the check that fails, and a key."""
+    xs, ys = sorted({p.across for p in found.places}), sorted({p.up for p in found.places})
+    failing = [*(place.failing for place in found.places), *(bound.failing for bound in found.bounds)]
+    checks = sorted({*failing} - {"", END})
+    colour = {"": GOOD, **{check: COLOURS[n % len(COLOURS)] for n, check in enumerate(checks)}}
+    wide, high = WIDE / len(xs), HIGH / len(ys)
+    parts = [
+        _rectangle(LEFT + xs.index(p.across) * wide, TOP + HIGH - (ys.index(p.up) + 1) * high, wide, high,
+                   colour[p.failing], f"{p.across:g}, {p.up:g}: {p.why or 'can be made'}")
+        for p in found.places
+    ]  # fmt: skip
+    parts += [
+        _text(LEFT, 24, title, 16),
+        _text(LEFT + WIDE / 2, TOP + HIGH + 44, across),
+        _text(8, TOP - 12, up),
+    ]
+    parts += [_text(LEFT + (n + 0.5) * wide - 8, TOP + HIGH + 18, f"{xs[n]:g}") for n in _few(len(xs))]
+    parts += [_text(LEFT - 46, TOP + HIGH - (n + 0.5) * high + 4, f"{ys[n]:g}") for n in _few(len(ys))]
+    parts += _bound_marks(found, colour, xs, ys)
+    for number, (check, shade) in enumerate(colour.items()):
+        parts.append(_rectangle(LEFT + WIDE + 20, TOP + 22 * number, 14, 14, shade, ""))
+        parts.append(_text(LEFT + WIDE + 40, TOP + 22 * number + 12, _said(found, check)))
+    size = f'viewBox="0 0 {LEFT + WIDE + 340:g} {max(TOP + HIGH + 60, TOP + 22 * len(colour)):g}"'
+    head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} font-family="sans-serif">'
+    return "\n".join([head, *parts, "</svg>", ""])
+
+
+def _bound_marks(found: Region, colour: dict[str, str], xs: list[float], ys: list[float]) -> list[str]:
+    """A bar at each end of a row of the region, in the colour of the check that ends it; it says where and why."""
+    wide, high = WIDE / len(xs), HIGH / len(ys)
+    marks = []
+    for bound in found.bounds:
+        if bound.failing in colour:
+            # The last place of the grid at or before the bound: the cell that the bar stands at.
+            inside = [
+                n
+                for n, x in enumerate(xs)
+                if (x >= bound.across if bound.side == "least" else x <= bound.across)
+            ]
+            cell = inside[0] if bound.side == "least" else inside[-1] + 1
+            said = f"{found.up} {bound.up:g}: {found.across} at {bound.side} {bound.across:.6g}, by {bound.failing}"
+            top = TOP + HIGH - (ys.index(bound.up) + 1) * high
+            marks.append(_bar(LEFT + cell * wide, top, high, colour[bound.failing], said))
+    return marks
+
+
+def _said(found: Region, check: str) -> str:
+    """What the key says of a colour: the check, and the sides of the region that it bounds."""
+    sides = sorted({bound.side for bound in found.bounds if bound.failing == check})
+    where = f": bounds {found.across} at its {' and '.join(sides)}" if check and sides else ""
+    return f"{check}{where}" or "can be made"
+
+
+def _few(count: int) -> range:
+    """Which ticks have room for their figure."""
+    return range(0, count, max(1, math.ceil(count / 10)))
+
+
+def _rectangle(x: float, y: float, wide: float, high: float, colour: str, said: str) -> str:
+    title = f"<title>{html.escape(said)}</title>" if said else ""
+    place = f'x="{x:.2f}" y="{y:.2f}" width="{wide:.2f}" height="{high:.2f}"'
+    return f'<rect {place} fill="{colour}" stroke="#fff" stroke-width="0.5">{title}</rect>'
+
+
+def _bar(x: float, top: float, high: float, colour: str, said: str) -> str:
+    place = f'x1="{x:.2f}" y1="{top:.2f}" x2="{x:.2f}" y2="{top + high:.2f}"'
+    return f'<line {place} stroke="{colour}" stroke-width="6"><title>{html.escape(said)}</title></line>'
+
+
+def _text(x: float, y: float, text: str, size: int = 12) -> str:
+    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size}">{html.escape(text)}</text>'

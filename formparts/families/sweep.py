@@ -1,0 +1,99 @@
+"""The family as the library gives it: rows in, outcomes out as they come."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+from formparts.families.building import one
+from formparts.families.ledger import Outcome
+from formparts.families.run import Plan, run
+from formparts.families.table import Row, rows_of
+from formparts.families.variants import Fault, Variant, checked, refused
+from formparts.making import FILES
+from formparts.recipe_functions import Recipe
+
+
+def family(
+    recipe: Recipe,
+    rows: Iterable[Row | Mapping[str, Any]],
+    out: str | Path = "",
+    *,
+    only: tuple[str, ...] = tuple(FILES),
+    all_checks: bool = False,
+    keep_going: bool = False,
+    workers: int = 0,
+    time_limit: float = 300.0,
+    fresh: bool = False,
+    cluster: str = "",
+) -> Iterator[Outcome]:
+    """
+    Build many variants of a part, or work out their figures; each outcome is yielded as soon as it is there.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What is built.
+    rows : iterable of mapping or Row [house unit]
+        Parameters of each variant, with its `name`; from `read_table` or `grid_rows`, or one's own.
+    out : path
+        The family's folder. Without one only figures are worked out, in this process and without any file.
+    only : tuple of str
+        Which files of each variant; with none, figures alone go into the folder's table and ledger.
+    all_checks : bool
+        With figures alone: also look for pieces that run into each other.
+    keep_going : bool
+        Build the good rows when others are bad.
+    workers : int [-]
+        Processes; one for each processor core when 0.
+    time_limit : float [s]
+        Longest time for one variant.
+    fresh : bool
+        Forget what the folder's ledger holds, and remove it.
+    cluster : str
+        Address of a scheduler (extra `formparts[cluster]`).
+
+    Returns
+    -------
+    iterator of Outcome
+        Closing it stops the work; what is finished is kept.
+
+    Raises
+    ------
+    InputError
+        Rows are bad (all are named), or the folder cannot be used.
+    """
+    variants, faults = checked(recipe, _as_rows(rows))
+    if faults and not keep_going:
+        raise refused(recipe, faults, len(variants) + len(faults))
+    if not out:
+        return _figures(recipe, variants, faults, all_checks)
+    plan = Plan(tuple(only), all_checks, workers, time_limit, fresh, cluster)
+    return run(recipe, variants, faults, out, plan)
+
+
+def _as_rows(rows: Iterable[Row | Mapping[str, Any]]) -> Iterator[Row]:
+    for number, row in enumerate(rows, start=1):
+        if isinstance(row, Row):
+            yield row
+        else:
+            (made,) = rows_of([row])
+            given = "name" in row
+            yield Row(number, made.name if given else f"variant-{number}", made.values)
+
+
+def _figures(
+    recipe: Recipe, variants: Iterable[Variant], faults: Iterable[Fault], all_checks: bool
+) -> Iterator[Outcome]:
+    """Figures in this process: nothing is written."""
+    for fault in faults:
+        yield Outcome(fault.name, "", "", "failed", f"row {fault.number}: {fault.reason}", {})
+    for variant in variants:
+        yield _one(recipe, variant, all_checks)
+
+
+def _one(recipe: Recipe, variant: Variant, all_checks: bool) -> Outcome:
+    answer = one(recipe, {"wanted": (), "all_checks": all_checks}, {"parameters": variant.parameters})
+    head = (variant.name, variant.folder, "", answer["state"], answer["error"], variant.parameters)
+    return Outcome(*head, answer.get("figures", {}), tuple(answer.get("findings", ())), {}, answer["seconds"])

@@ -1,0 +1,105 @@
+"""Outcomes as tables: plain rows, a numpy structured array, and the CSV file that a spreadsheet opens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from formparts.export.csv_text import spreadsheet
+from formparts.export.files import written
+from formparts.families.figures import FIGURES
+from formparts.families.ledger import Outcome
+from formparts.recipe_functions import Recipe
+
+if TYPE_CHECKING:
+    import numpy as np
+
+TABLE = "family.csv"
+_LAST = ("errors", "findings", "seconds", "folder", "hash", "files")
+
+
+def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
+    """
+    Put outcomes into plain rows.
+
+    Parameters
+    ----------
+    outcomes : iterable of Outcome [house unit]
+        As they are yielded.
+
+    Returns
+    -------
+    list of dict
+        `name`, `state`, `error`, all parameters, FIGURES (None where there is none) and `findings` (a number).
+    """
+    return [
+        {
+            "name": outcome.name,
+            "state": outcome.state,
+            "error": outcome.error,
+            **outcome.parameters,
+            **{figure: outcome.figures.get(figure) for figure in FIGURES},
+            "findings": len(outcome.findings),
+        }
+        for outcome in outcomes
+    ]
+
+
+def as_array(outcomes: Iterable[Outcome]) -> np.ndarray[Any, Any]:
+    """
+    Put outcomes into a numpy structured array, a row a variant.
+
+    Parameters
+    ----------
+    outcomes : iterable of Outcome [house unit]
+        As they are yielded.
+
+    Returns
+    -------
+    structured array [house unit]
+        `name`, `state`, `error`, all parameters, and FIGURES (not-a-number where there is none).
+    """
+    import numpy as np
+
+    rows = as_table(outcomes)
+    texts = ("name", "state", "error")
+    names = list(dict.fromkeys(name for row in rows for name in row)) or [*texts, *FIGURES, "findings"]
+    columns = {name: [row.get(name) for row in rows] for name in names}
+    kinds = [(name, _kind(name, columns[name])) for name in names]
+    cells = zip(*(_filled(columns[name], kind) for name, kind in kinds), strict=True)
+    return np.array(list(cells), dtype=kinds)
+
+
+def _kind(name: str, column: list[Any]) -> str:
+    """The numpy type of a column: text as long as its longest, truth, or a number."""
+    if name in ("name", "state", "error") or any(isinstance(value, str) for value in column):
+        return f"U{max([1, *(len(value) for value in column if value is not None)])}"
+    if column and all(isinstance(value, bool) for value in column):
+        return "?"
+    return "f8"
+
+
+def _filled(column: list[Any], kind: str) -> list[Any]:
+    empty: Any = "" if kind.startswith("U") else float("nan")
+    return [empty if value is None else value for value in column]
+
+
+def write_table(recipe: Recipe, outcomes: Iterable[Outcome], folder: Path) -> Path:
+    """Write `family.csv`: UTF-8 with a byte-order mark, commas, decimal points; no cell begins a formula."""
+    headings = [(p.name, f"{p.name} [{p.unit}]" if p.unit else p.name) for p in recipe.parameters]
+    shown = [heading for _, heading in headings]
+    rows = (_row(outcome, [name for name, _ in headings]) for outcome in outcomes)
+    return written(folder / TABLE, spreadsheet([("name", "state", "error", *shown, *FIGURES, *_LAST), *rows]))
+
+
+def _row(outcome: Outcome, names: list[str]) -> Iterator[Any]:
+    yield from (outcome.name, outcome.state, outcome.error)
+    yield from (outcome.parameters.get(name) for name in names)
+    yield from (outcome.figures.get(figure) for figure in FIGURES)
+    errors = [found for found in outcome.findings if found["severity"] == "error"]
+    yield len(errors) if outcome.state == "made" else None
+    yield "; ".join(str(found["message"]) for found in outcome.findings)
+    yield round(outcome.seconds, 3)
+    yield from (outcome.folder, outcome.hash)
+    yield " ".join(f"{name}={digest}" for name, digest in outcome.files.items())

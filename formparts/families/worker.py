@@ -1,0 +1,46 @@
+"""A worker process: tasks come in by one pipe, a line of JSON each, and answers go out by another."""
+
+from __future__ import annotations
+
+import json
+import os
+import queue
+import sys
+import threading
+from pathlib import Path
+from typing import TextIO
+
+from formparts.families.building import answered
+
+
+def memory_mb() -> float:
+    """Memory that this process holds by now [MB]; 0 where the system does not tell."""
+    try:
+        pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
+        return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
+    except (OSError, ValueError, IndexError, AttributeError):
+        return 0.0
+
+
+def main() -> int:
+    """Answer tasks until no more come; end at once when whoever sends them has gone."""
+    answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
+    # What a recipe prints must not get between the answers.
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    tasks: queue.SimpleQueue[str] = queue.SimpleQueue()
+    threading.Thread(target=_listen, args=(sys.stdin, tasks), daemon=True).start()
+    while True:
+        found = answered(json.loads(tasks.get()))
+        answers.write(json.dumps({"answers": found, "memory_mb": memory_mb()}) + "\n")
+        answers.flush()
+
+
+def _listen(source: TextIO, tasks: queue.SimpleQueue[str]) -> None:
+    """Pass tasks on; the end of them ends the process, even in the middle of a variant."""
+    for line in source:
+        tasks.put(line)
+    os._exit(0)
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

@@ -1,0 +1,500 @@
+"""The smallest change of one parameter that clears a finding: sought on the recipe itself, then proved on it."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Any, Final, Literal, TypeAlias
+
+from formparts.blanks import blank
+from formparts.body import frames
+from formparts.checks import (
+    GENERAL,
+    RULES,
+    Finding,
+    LimitProfile,
+    RuleInput,
+    limit_profile,
+    part_findings,
+    rule_of,
+)
+from formparts.checks.finding import RANK
+from formparts.checks.stock import thickness_series
+from formparts.closed_forms import properties
+from formparts.errors import InputError
+from formparts.expect import Expectation, compared
+from formparts.forming import HEM_ANGLE
+from formparts.materials import standard_thicknesses
+from formparts.recipe_functions import Count, Parameter, Recipe
+
+Key: TypeAlias = tuple[str, str]
+"""Code of a finding and the names in it, without their numbers: what one change clears together."""
+
+State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"]
+"""What becomes of a finding: overshot when the part misses a drawing's figure on the other side."""
+
+NONE_FOUND: Final = "no change of one parameter alone was found to fix this"
+_MOST: Final = 3
+_YES_OR_NO: Final = frozenset(
+    {"self-intersection", "self-contact", "crossing-bend-lines", "blank-outline-not-simple", "no-bend-order"}
+)
+"""Findings that do not become more or less, but are there or not."""
+
+_GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4, 12.8)
+"""How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
+
+_MOST_BENDS: Final = 6
+"""Of a part with more bends it is not sought what would give an order of them."""
+
+_BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
+"""How far beyond a fix it is looked whether it holds on, as a share of the value."""
+
+_PROBE: Final = 0.1
+"""By what share a parameter is changed to see whether it has a say in the finding at all."""
+
+_ROUNDING: Final = 1e-9
+"""Figures that differ by less do so by rounding only: limits of a parameter in steps of its grid, limits missed [-]."""
+
+_EACH: Final = 1e-6
+"""What each finding adds to the shares by which limits are missed [-], so that one which just meets its limit counts;
+far below what a step of the grid changes."""
+
+_QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith(("folded", "no-bend"))))
+"""All rules, those that fold the part last: most values that will not do are refused before."""
+
+
+@dataclass(frozen=True)
+class Fix:
+    """
+    A change of one parameter that clears a finding, proved by making the part again.
+
+    Parameters
+    ----------
+    parameter : str
+        Its name in the recipe.
+    bound : str
+        `at most`, `at least`, or `=` when more and less are both wrong, or a sheet is to be one that is sold.
+    value : float or int [house unit]
+        The nearest one that clears the finding, to the last digit shown.
+    text : str
+        The two with the unit, as `lug_width at most 12.8 mm`.
+    """
+
+    parameter: str
+    bound: Literal["at most", "at least", "="]
+    value: float
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+def suggested_fixes(
+    recipe: Recipe,
+    values: Mapping[str, Any],
+    finding: Finding,
+    profile: LimitProfile | None = None,
+    expect: tuple[Expectation, ...] = (),
+) -> tuple[Fix, ...]:
+    """
+    The changes of one parameter that clear a finding, the smallest first.
+
+    Each numeric parameter in turn is moved away from its value within its limits, until the finding and all of
+    its kind are gone, and the nearest such value is then sought between. A change counts only when the part,
+    made again with it, has no new finding as bad.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What made the part.
+    values : mapping of str to object [house unit]
+        All parameters in house units, as `recipe.resolved` gives them.
+    finding : Finding
+        What is to be cleared.
+    profile : LimitProfile, optional
+        What the part is held against; `thin sheet general` when none is given.
+    expect : tuple of Expectation
+        Figures of the drawing.
+
+    Returns
+    -------
+    tuple of Fix
+        At most three; none when no single parameter clears it.
+
+    Raises
+    ------
+    InputError
+        The part cannot be built with the values.
+    """
+    limits = profile or limit_profile(GENERAL)
+    found = tuple(part_findings(_part(recipe, values, limits, expect), RULES))
+    return _fixes(_Search(recipe, values, finding, limits, expect, found))
+
+
+def with_fixes(
+    recipe: Recipe,
+    values: Mapping[str, Any],
+    findings: tuple[Finding, ...],
+    profile: LimitProfile | None = None,
+    expect: tuple[Expectation, ...] = (),
+    worst_only: bool = False,
+) -> tuple[Finding, ...]:
+    """
+    The same findings, each with the changes that would clear it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What made the part.
+    values : mapping of str to object [house unit]
+        All parameters in house units.
+    findings : tuple of Finding
+        What the rules said of the part.
+    profile : LimitProfile, optional
+        What the part was held against; `thin sheet general` when none is given.
+    expect : tuple of Expectation
+        Figures of the drawing.
+    worst_only : bool
+        Seek for errors only.
+
+    Returns
+    -------
+    tuple of Finding
+        Notes stay as they are; so does a part of many bends for which no order was found, which takes minutes to vary.
+
+    Raises
+    ------
+    InputError
+        The part cannot be built with the values.
+    """
+    limits = profile or limit_profile(GENERAL)
+    wanted = ("error",) if worst_only else ("error", "warning")
+    bends = len(recipe(**values).bends)
+    first = {
+        _key(found): found
+        for found in reversed(findings)
+        if found.severity in wanted and (found.code != "no-bend-order" or bends <= _MOST_BENDS)
+    }
+    said = {
+        key: fix_text(_fixes(_Search(recipe, values, found, limits, expect, findings)))
+        for key, found in first.items()
+    }
+    return tuple(replace(found, fix=said.get(_key(found), found.fix)) for found in findings)
+
+
+def fix_text(found: tuple[Fix, ...]) -> str:
+    """Fixes in one line, as `lug_count at most 8, or lug_width at most 12.8 mm`."""
+    return ", or ".join(fix.text for fix in found) if found else NONE_FOUND
+
+
+def _part(
+    recipe: Recipe, values: Mapping[str, Any], profile: LimitProfile, expect: tuple[Expectation, ...]
+) -> RuleInput:
+    body = recipe(**values)
+    flat = blank(body)
+    figures = compared(expect, properties(body), flat) if expect else ()
+    return RuleInput(flat, body.sheet.material, profile, body, figures)
+
+
+Test: TypeAlias = Callable[["_Search", str, float], tuple[State, float]]
+"""What becomes of a finding with one parameter at a value, and by how much it then misses."""
+
+
+@dataclass(frozen=True)
+class _Search:
+    """One finding on one recipe, what the part is held against, and all that was found on it."""
+
+    recipe: Recipe
+    values: Mapping[str, Any]
+    finding: Finding
+    profile: LimitProfile
+    expect: tuple[Expectation, ...]
+    found: tuple[Finding, ...]
+
+    @cached_property
+    def kind(self) -> tuple[int, int]:
+        """Openings and hems of the part as it is."""
+        return _kind(_part(self.recipe, self.values, self.profile, ()))
+
+    def part(self, name: str, value: float) -> RuleInput | None:
+        """The part with one parameter changed, or None when it cannot be built so."""
+        try:
+            return _part(self.recipe, {**self.values, name: value}, self.profile, self.expect)
+        except InputError:
+            return None
+
+
+def _state(search: _Search, name: str, value: float) -> tuple[State, float]:
+    """What becomes of the finding, and by how much its limits are missed in all."""
+    part = search.part(name, value)
+    if part is None:
+        return "not to be built", math.inf
+    key = _key(search.finding)
+    left = [found for found in rule_of(search.finding.code).function(part) if _key(found) == key]
+    if not left:
+        return "cleared", 0.0
+    overshot = search.finding.code == "drawing-value-missed" and _is_over(left[0]) != _is_over(search.finding)
+    return "overshot" if overshot else "as before", _missed(left)
+
+
+def _proof(search: _Search, name: str, value: float) -> tuple[State, float]:
+    """Cleared only when the part made with a value has lost the finding, gained none as bad, and is still the part."""
+    part = search.part(name, value)
+    if part is None:
+        return "not to be built", math.inf
+    if not isinstance(search.values[name], int) and _kind(part) != search.kind:
+        return "as before", 1.0
+    borne = {_key(found) for found in search.found} - {_key(search.finding)}
+    rank = RANK[search.finding.severity]
+    rules = tuple(rule for rule in _QUICK_FIRST if RANK[rule.worst] <= rank)
+    for found in part_findings(part, rules):
+        if RANK[found.severity] <= rank and _key(found) not in borne:
+            return "as before", 1.0
+    return "cleared", 0.0
+
+
+def _kind(part: RuleInput) -> tuple[int, int]:
+    """
+    How many openings and hems a part has.
+
+    Holes that run into each other or out through the edge, and a flange that has become a hem, are no fixes.
+    """
+    if part.body is None:
+        return (0, 0)
+    openings = sum(len(flat.net.holes) for flat in part.body.flats)
+    return (openings, sum(bend.angle > HEM_ANGLE for bend in part.body.bends))
+
+
+def _fixes(search: _Search) -> tuple[Fix, ...]:
+    """Parameters that are named like the pieces concerned come first; the others when none of them helps."""
+    found: list[tuple[float, Fix]] = []
+    for group in _groups(search):
+        for parameter in group:
+            fix = _fix(search, parameter)
+            if fix is not None:
+                found.append((_change(search, fix), fix))
+        if found:
+            break
+    return tuple(fix for _, fix in sorted(found, key=lambda pair: pair[0])[:_MOST])
+
+
+def _change(search: _Search, fix: Fix) -> float:
+    """How large a change is, as a share of the value."""
+    start = float(search.values[fix.parameter])
+    return abs(fix.value - start) / max(abs(start), 1.0)
+
+
+def _groups(search: _Search) -> tuple[list[Parameter], list[Parameter]]:
+    """The numeric parameters that share a word with the pieces concerned, and the others."""
+    numeric = [
+        parameter
+        for parameter in search.recipe.parameters
+        if parameter.kind.base in (int, float) and not isinstance(search.values[parameter.name], bool)
+    ]
+    said = f"{search.finding.where} {search.finding.code}".lower()
+    words = set(re.findall("[a-z]+", said)) - {"and", "bend", "near"}
+    related = [parameter for parameter in numeric if words & set(parameter.name.lower().split("_"))]
+    return related, [parameter for parameter in numeric if parameter not in related]
+
+
+def _fix(search: _Search, parameter: Parameter) -> Fix | None:
+    """The nearest value of one parameter that clears the finding."""
+    grid = _Grid(parameter, float(search.values[parameter.name]))
+    ways = _ways(search, grid)
+    places = [place for sign in ways if (place := _proved_place(search, grid, sign)) is not None]
+    if not places and len(ways) == 1:
+        # A hole that runs into the next one is far from it at once: then the other way is the way.
+        other = _proved_place(search, grid, -ways[0])
+        places = [] if other is None else [other]
+    if not places:
+        return None
+    place = min(places, key=lambda place: abs(place - grid.middle))
+    name, value = parameter.name, grid.value(place)
+    if search.finding.code in _YES_OR_NO and not _holds_beyond(search, grid, place):
+        return None
+    bound: Literal["at most", "at least", "="] = "at most" if value < grid.start else "at least"
+    if search.finding.code == "drawing-value-missed":
+        bound = "="
+    elif (sold := _sold(search, name, value)) is not None:
+        bound, value = "=", sold
+    return Fix(name, bound, value, f"{name} {bound} {parameter.kind.shown(value)}")
+
+
+def _holds_beyond(search: _Search, grid: _Grid, place: int) -> bool:
+    """True when a finding that is there or not stays away farther on too, so that `at least` and `at most` are true."""
+    sign = 1 if place >= grid.middle else -1
+    farther = {grid.within(place + sign * grid.away(share)) for share in _BEYOND}
+    states = (_proof(search, grid.parameter.name, grid.value(each))[0] for each in sorted(farther - {place}))
+    return all(state in ("cleared", "not to be built") for state in states)
+
+
+def _sold(search: _Search, name: str, value: float) -> float | None:
+    """Where another thickness would fix it that no sheet has: the next one beyond it that does, and is sold."""
+    part, start = search.part(name, value), float(search.values[name])
+    if part is None or part.thickness != value or not any(thickness_series(part)):
+        return None
+    beyond = [
+        each.thickness for each in standard_thicknesses() if (each.thickness - value) * (value - start) > 0.0
+    ]
+    nearest = sorted(beyond, key=lambda thickness: abs(thickness - value))[:_MOST]
+    return next((each for each in nearest if _proof(search, name, each)[0] == "cleared"), None)
+
+
+def _proved_place(search: _Search, grid: _Grid, sign: int) -> int | None:
+    """The nearest place one way at which the finding is gone and nothing as bad has come instead."""
+    place = _nearest(search, grid, grid.begin(sign), sign, _state)
+    if place is None or _proof(search, grid.parameter.name, grid.value(place))[0] == "cleared":
+        return place
+    return _nearest(search, grid, place, sign, _proof)
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """The round values of a parameter, numbered; its own value lies at or between them."""
+
+    parameter: Parameter
+    start: float
+
+    @property
+    def step(self) -> float:
+        """A tenth from 10 on, a hundredth below, a thousandth below 0.1; counts whole."""
+        if self.is_count:
+            return 1.0
+        return 0.1 if abs(self.start) >= 10.0 else 0.01 if abs(self.start) >= 0.1 else 0.001
+
+    @property
+    def is_count(self) -> bool:
+        return isinstance(self.parameter.kind, Count)
+
+    @property
+    def middle(self) -> int:
+        return round(self.start / self.step)
+
+    def begin(self, sign: int) -> int:
+        """The place from which a search sets out: of the value itself, or the one before it."""
+        exact = self.start / self.step
+        return math.floor(exact + _ROUNDING) if sign > 0 else math.ceil(exact - _ROUNDING)
+
+    def value(self, place: int) -> float:
+        return place if self.is_count else round(place * self.step, 9)
+
+    def within(self, place: int) -> int:
+        """The place, or the nearest within the limits of the parameter."""
+        kind: Any = self.parameter.kind
+        least, most = float(kind.minimum) / self.step, float(kind.maximum) / self.step
+        return max(math.ceil(least - _ROUNDING), min(math.floor(most + _ROUNDING), place))
+
+    def away(self, share: float) -> int:
+        """How many places a share of the value is."""
+        return max(1, round(share * max(abs(self.start), 10.0 * self.step) / self.step))
+
+
+def _ways(search: _Search, grid: _Grid) -> tuple[int, ...]:
+    """In which direction the finding becomes less; none when the parameter has no say in it."""
+    if search.finding.code in _YES_OR_NO:
+        return (1, -1) if _moves_pieces(search, grid) else ()
+    before = _missed([found for found in search.found if _key(found) == _key(search.finding)])
+    for sign in (1, -1):
+        place = grid.within(grid.middle + sign * grid.away(_PROBE))
+        state, missed = _state(search, grid.parameter.name, grid.value(place))
+        if place != grid.middle and state != "not to be built" and abs(missed - before) > _ROUNDING:
+            return (sign,) if missed < before else (-sign,)
+    return ()
+
+
+def _moves_pieces(search: _Search, grid: _Grid) -> bool:
+    """True when a parameter changes the shape or the place of the pieces that a finding names."""
+    before = _standing(search, grid, grid.start)
+    places = (grid.within(grid.middle + sign * grid.away(_PROBE)) for sign in (1, -1))
+    after = (_standing(search, grid, grid.value(place)) for place in places)
+    return any(standing not in ((), before) for standing in after)
+
+
+def _standing(search: _Search, grid: _Grid, value: float) -> tuple[object, ...]:
+    """Where the pieces that a finding names stand, and their boxes; nothing when the part cannot be built."""
+    part = search.part(grid.parameter.name, value)
+    if part is None or part.body is None:
+        return ()
+    names = set(search.finding.where.split(" and "))
+    for bend in part.body.bends:
+        names |= {bend.parent, bend.child} if bend.name in names else set()
+    placed = frames(part.body)
+    flats = [flat for flat in part.body.flats if flat.name in names]
+    corners = [
+        placed[flat.name].point(corner)
+        for flat in flats
+        for corner in (flat.outline.bounds[:2], flat.outline.bounds[2:])
+    ]
+    return (part.thickness, *(tuple(round(figure, 6) for figure in corner) for corner in corners))
+
+
+def _nearest(search: _Search, grid: _Grid, start: int, sign: int, test: Test) -> int | None:
+    """The nearest place beyond a first one at which a test finds the finding cleared."""
+    ends = _bracket(search, grid, start, sign, test)
+    if ends is None:
+        return None
+    place, state = _narrowed(search, grid, *ends, test)
+    return place if state == "cleared" else None
+
+
+def _bracket(
+    search: _Search, grid: _Grid, start: int, sign: int, test: Test
+) -> tuple[int, int, State] | None:
+    """The last place tried at which the finding stands, and the first at which it does not, with its state."""
+    bad = start
+    for place in _places(grid, start, sign):
+        good = place
+        for _ in range(3):
+            state, _ = test(search, grid.parameter.name, grid.value(good))
+            if state in ("cleared", "overshot"):
+                return bad, good, state
+            if state == "as before":
+                bad = good
+                break
+            good = (bad + good) // 2  # it cannot be built so far away: perhaps nearer by
+        else:
+            return None
+    return None
+
+
+def _places(grid: _Grid, start: int, sign: int) -> Iterator[int]:
+    """Farther and farther from a place, to the limits of the parameter."""
+    before = start
+    for number, share in enumerate(_GROWTH, 1):
+        away = number if grid.is_count else grid.away(share)
+        place = grid.within(start + sign * away)
+        if place != before:
+            yield place
+        before = place
+
+
+def _narrowed(
+    search: _Search, grid: _Grid, bad: int, good: int, state: State, test: Test
+) -> tuple[int, State]:
+    """The nearest place that clears the finding, or overshoots it."""
+    while abs(good - bad) > 1:
+        middle = (bad + good) // 2
+        there, _ = test(search, grid.parameter.name, grid.value(middle))
+        if there in ("cleared", "overshot"):
+            good, state = middle, there
+        else:
+            bad = middle
+    return good, state
+
+
+def _key(finding: Finding) -> Key:
+    """What is cleared together: `lug[1].tip and lug[2].tip` is as `lug[2].tip and lug[3].tip`."""
+    names = sorted(re.sub(r"\[\d+\]", "[]", name) for name in finding.where.split(" and "))
+    return finding.code, " and ".join(names)
+
+
+def _missed(found: Sequence[Finding]) -> float:
+    """By how much limits are missed in all, as shares of them."""
+    return sum(_EACH + abs(item.measured - item.limit) / max(abs(item.limit), 1.0) for item in found)
+
+
+def _is_over(finding: Finding) -> bool:
+    return finding.measured > finding.limit

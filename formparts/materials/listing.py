@@ -1,0 +1,230 @@
+"""The table of materials: what a sheet is made of, each figure with the standard that it is from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from difflib import get_close_matches
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from formparts import toml
+from formparts.errors import InputError
+from formparts.materials.model import Material
+from formparts.materials.own_file import DENSITY_LIMITS, materials_from, own_named, plain_name, split_own
+from formparts.quantities import density, shown_value, with_unit
+
+BY_HAND = "by hand"
+_TABLE = Path(__file__).parents[1] / "data" / "materials.toml"
+
+
+def materials() -> tuple[Material, ...]:
+    """
+    The whole table, in its own order.
+
+    Returns
+    -------
+    tuple of Material
+    """
+    return _table()
+
+
+def material(name: object) -> Material:
+    """
+    Find a material by its name, its number or another of its names, in any case.
+
+    Parameters
+    ----------
+    name : str or Material
+        `S235JR`, `1.0038`; or `7850 kg/m3` for a bare density, or `1.4301 at 8000 kg/m3` for a grade with a
+        density by hand; or `shop.toml:NAME` for one's own in a file. A Material is given back as it is.
+
+    Returns
+    -------
+    Material
+
+    Raises
+    ------
+    InputError
+        There is no such material, or the density by hand is none.
+
+    Examples
+    --------
+    >>> material("1.0038").name
+    'S235JR'
+    """
+    if isinstance(name, Material):
+        return name
+    if not isinstance(name, str):
+        raise InputError("material", "name", shown_value(name), "not the name of a material", _all_names())
+    grade, at, given_density = (part.strip() for part in name.partition(" at "))
+    if at:
+        return with_density(_named(grade), given_density)
+    return material_of_density(grade) if _is_density(grade) else _named(grade)
+
+
+def with_density(grade: Material, given_density: object) -> Material:
+    """
+    Give the same material with another density, for instance the one that the drawing reckons with.
+
+    Parameters
+    ----------
+    grade : Material
+        The material to start from.
+    given_density : object [kg/m3]
+        Bare number in kg/m3, text with a unit, or pint quantity.
+
+    Returns
+    -------
+    Material
+        Its name says the density, and finds it again.
+
+    Raises
+    ------
+    InputError
+        It is no density, or none that a sheet can have.
+    """
+    if _is_density(grade.name):
+        return material_of_density(given_density)
+    value = _density(given_density, grade.name)
+    others = tuple(pair for pair in grade.sourced if pair[0] != "density")
+    name = f"{grade.name.partition(' at ')[0]} at {_exact_density(value)}"
+    return replace(grade, name=name, density=value, sourced=(("density", BY_HAND), *others))
+
+
+def material_of_density(given_density: object) -> Material:
+    """
+    Make a material of which only the density is known: enough for a mass, and for nothing else.
+
+    Parameters
+    ----------
+    given_density : object [kg/m3]
+        Bare number in kg/m3, text with a unit, or pint quantity.
+
+    Returns
+    -------
+    Material
+
+    Raises
+    ------
+    InputError
+        It is no density, or none that a sheet can have.
+    """
+    value = _density(given_density, "material")
+    description = "a material of which only the density was given"
+    return Material(_exact_density(value), value, description=description, sourced=(("density", BY_HAND),))
+
+
+def figure(grade: Material, name: str, where: str = "") -> float:
+    """
+    Give a figure that a calculation cannot do without.
+
+    Parameters
+    ----------
+    grade : Material
+        The material.
+    name : str
+        `density` [kg/m3], `modulus` [MPa], `poisson` [-], `yield_strength` [MPa], `elongation` [%],
+        `tensile_strength_min` [MPa] or `tensile_strength_max` [MPa].
+    where : str
+        What asks for it.
+
+    Returns
+    -------
+    float [house unit]
+
+    Raises
+    ------
+    InputError
+        The material has no such figure.
+    """
+    value = getattr(grade, name, None)
+    if isinstance(value, float):
+        return value
+    having = ", ".join(other.name for other in materials() if isinstance(getattr(other, name, None), float))
+    problem = f"it has no {name.replace('_', ' ')}"
+    raise InputError(
+        where or "material", "material", grade.name, problem, f"these have it: {having or 'none'}"
+    )
+
+
+def _density(given: object, where: str) -> float:
+    return density(given, "density", where, DENSITY_LIMITS)
+
+
+def _exact_density(value: float) -> str:
+    """The density as text that reads back as the very same number."""
+    short = with_unit(value, "kg/m3")
+    return short if float(short.split()[0]) == value else f"{value!r} kg/m3"
+
+
+def _is_density(text: str) -> bool:
+    """A figure and a slash, as in `7850 kg/m3`; grades such as 1.0038 and 5754-H22 have no slash."""
+    return "/" in text and text[:1].isdigit() and " at " not in text
+
+
+def _named(name: str) -> Material:
+    path, own = split_own(name)
+    if path:
+        return _own(path, own)
+    found = _index().get(plain_name(name))
+    if found is not None:
+        return found
+    near = get_close_matches(plain_name(name), _index(), n=3, cutoff=0.7)
+    names = dict.fromkeys(_index()[word].name for word in near)
+    hint = f"did you mean {' or '.join(names)}? " if names else ""
+    raise InputError("material", "name", shown_value(name), "there is no such material", hint + _all_names())
+
+
+def _own(path: str, name: str) -> Material:
+    """One's own material of a file, by its name or another of its names."""
+    table = materials_from(path)
+    found = own_named(table, name)
+    if found is not None:
+        return found
+    known = ", ".join(grade.name for grade in table)
+    raise InputError("material", "name", shown_value(name), f"is not in {path}", f"there are: {known}")
+
+
+def _all_names() -> str:
+    return f"there are: {', '.join(grade.name for grade in materials())}; or a density such as 7850 kg/m3"
+
+
+@cache
+def _index() -> Mapping[str, Material]:
+    """Every name, number and other name; the first in the table has a name that two share."""
+    index: dict[str, Material] = {}
+    for grade in _table():
+        for name in filter(None, (grade.name, grade.standard_number, *grade.aliases)):
+            index.setdefault(plain_name(name), grade)
+    return index
+
+
+@cache
+def _table() -> tuple[Material, ...]:
+    rows = toml.loads(_TABLE.read_text(encoding="utf-8"))["material"]
+    return tuple(_of_row(row) for row in rows)
+
+
+def _of_row(row: Mapping[str, Any]) -> Material:
+    least, most = (*row.get("tensile_strength", (None,)), None)[:2]
+    most = row.get("tensile_strength_most", most)
+    return Material(
+        name=row["name"],
+        density=float(row["density"]),
+        standard_number=row["standard_number"],
+        description=row["description"],
+        modulus=float(row["modulus"]),
+        poisson=float(row["poisson"]),
+        yield_strength=float(row["yield_strength"]),
+        yield_is=row["yield_is"],
+        tensile_strength_min=None if least is None else float(least),
+        tensile_strength_max=None if most is None else float(most),
+        elongation=float(row["elongation"]) if "elongation" in row else None,
+        family=row.get("family", ""),
+        note=row.get("note", ""),
+        colour=tuple(row["colour"]),
+        aliases=tuple(row["aliases"]),
+        sourced=tuple(row["sources"].items()),
+    )

@@ -1,0 +1,297 @@
+"""Finding recipes: the shipped ones by name, one's own by file, those of other packages by entry point."""
+
+from __future__ import annotations
+
+import hashlib
+import sys
+from collections.abc import Callable, Iterable, Mapping
+from contextlib import ExitStack
+from difflib import get_close_matches
+from functools import cache, partial
+from importlib.machinery import ModuleSpec, SourceFileLoader
+from importlib.util import module_from_spec
+from itertools import chain
+from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+from formparts.errors import InputError
+from formparts.quantities import shown_value
+from formparts.recipe_functions.decorator import Recipe
+from formparts.recipe_functions.foreign import foreign_errors_at
+
+if TYPE_CHECKING:
+    from importlib.metadata import EntryPoint
+
+ENTRY_POINTS = "formparts.recipes"
+_PACKAGE = Path(__file__).resolve().parents[1]
+
+
+def find_recipe(reference: str) -> Recipe:
+    """
+    Find a recipe by its name, or by its file.
+
+    Parameters
+    ----------
+    reference : str
+        `ring_riser` for a shipped recipe or one of an entry point (a shipped one goes first);
+        `path/to/file.py:function`, or `path/to/file.py` when the file holds exactly one recipe.
+
+    Returns
+    -------
+    Recipe
+
+    Raises
+    ------
+    InputError
+        There is no such recipe, or its file cannot be loaded.
+    """
+    if not isinstance(reference, str):
+        raise InputError(
+            "recipe", "name", shown_value(reference), "not a name", "give a recipe's name or its file"
+        )
+    path, colon, function = reference.rpartition(".py:")
+    if colon:
+        return _of_file(Path(path + ".py"), function)
+    if reference.endswith(".py") or "/" in reference or "\\" in reference:
+        return _only_one(Path(reference))
+    return _by_name(reference)
+
+
+def stated_recipe(name: str) -> Recipe:
+    """
+    The recipe that a finished file states as its maker.
+
+    A file may come from anybody, so what it states is taken as a name and never as the place of code to run.
+
+    Parameters
+    ----------
+    name : str
+        The name in the file.
+
+    Returns
+    -------
+    Recipe
+
+    Raises
+    ------
+    InputError
+        No shipped recipe and none of an installed package has the name.
+    """
+    found = _known(name)
+    if found is not None:
+        return found
+    fix = "if you trust the file that it is in, say --recipe path/to/file.py:function"
+    raise InputError("recipe", "name", shown_value(name), "no recipe of that name is installed", fix)
+
+
+def recipes() -> tuple[Recipe, ...]:
+    """
+    All recipes that can be asked for by name, in the order of their names.
+
+    Returns
+    -------
+    tuple of Recipe
+
+    Raises
+    ------
+    InputError
+        A shipped file or another package's entry point cannot be loaded.
+    """
+    found = {**_of_packages(), **_shipped()}
+    return tuple(found[name] for name in sorted(found))
+
+
+def loadable_recipes() -> tuple[tuple[Recipe, ...], tuple[InputError, ...]]:
+    """The recipes as `recipes` gives them, but for what cannot be loaded; and what is wrong with that."""
+    # The later of two of one name stands: a shipped one goes before those of packages.
+    loads: list[Callable[[], Iterable[Recipe]]] = [
+        partial(_of_entry, entry) for entry in reversed(_entries())
+    ]
+    loads += [partial(recipes_in, path) for path in _shipped_files()]
+    found: dict[str, Recipe] = {}
+    faults: list[InputError] = []
+    for load in loads:
+        try:
+            found.update({recipe.name: recipe for recipe in load()})
+        except InputError as error:
+            faults.append(error)
+    return tuple(found[name] for name in sorted(found)), tuple(faults)
+
+
+def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
+    """
+    The recipes that a file holds, in its own order.
+
+    Parameters
+    ----------
+    path : str or Path
+        A Python file.
+
+    Returns
+    -------
+    tuple of Recipe
+
+    Raises
+    ------
+    InputError
+        The file is not there, or cannot be loaded.
+    """
+    full = _place_of(path)
+    if full is None:
+        raise InputError(
+            "recipe", "file", shown_value(str(path)), "there is no such file", "check the path and the folder"
+        )
+    if full.suffix != ".py":
+        raise InputError("recipe", "file", str(path), "not a Python file", "a recipe's file ends in .py")
+    values = vars(_loaded(full, full.stat().st_mtime_ns)).values()
+    # A recipe that was imported from elsewhere is not this file's own.
+    own = (value for value in values if isinstance(value, Recipe) and value.source == full)
+    return tuple({recipe.name: recipe for recipe in own}.values())
+
+
+def _place_of(path: str | Path) -> Path | None:
+    """Where a file is; None when there is none of that name, or no file can have it."""
+    try:
+        full = Path(path).expanduser().resolve()
+        return full if full.is_file() else None
+    # Too long a name, a null character in it, or the home of somebody who is not there.
+    except (OSError, ValueError, RuntimeError):
+        return None
+
+
+def shipped_folder() -> Path:
+    """The folder of the shipped recipes: inside the installed package, or beside it in a clone."""
+    inside = _PACKAGE / "recipes"
+    if inside.is_dir():
+        return inside
+    beside = _PACKAGE.parent / "recipes"
+    if beside.is_dir() and (_PACKAGE.parent / "pyproject.toml").is_file():
+        return beside
+    raise InputError(
+        "recipe", "folder", str(inside), "the shipped recipes are missing", "install formparts again"
+    )
+
+
+def assemblies_folder() -> Path:
+    """The folder of the shipped assemblies, each in a file of its own name."""
+    return shipped_folder() / "assemblies"
+
+
+def assembly_names() -> list[str]:
+    """Names of the shipped assemblies, without loading them."""
+    return [path.stem for path in assemblies_folder().glob("*.py") if not path.name.startswith("_")]
+
+
+def _shipped_files() -> list[Path]:
+    return [path for path in sorted(shipped_folder().glob("*.py")) if not path.name.startswith("_")]
+
+
+def _shipped() -> Mapping[str, Recipe]:
+    return {recipe.name: recipe for path in _shipped_files() for recipe in recipes_in(path)}
+
+
+def _known(name: str) -> Recipe | None:
+    """A shipped file of that name goes first, so that asking for one recipe loads one file."""
+    likely = [path for path in _shipped_files() if path.stem == name]
+    # Lazily: the second loads all shipped files, the third asks all installed packages.
+    methods = (lambda: _all_in(likely), lambda: _shipped().values(), lambda: _of_packages().values())
+    return next((recipe for method in methods for recipe in method() if recipe.name == name), None)
+
+
+def _by_name(name: str) -> Recipe:
+    found = _known(name)
+    if found is not None:
+        return found
+    if _place_of(assemblies_folder() / f"{name}.py"):
+        problem = "it is an assembly, and a part is wanted"
+        raise InputError("recipe", "name", name, problem, f"say formparts assemble {name}")
+    names = [recipe.name for recipe in recipes()]
+    fix = f"{_near(name, names)}there are: {', '.join(names) or 'none'}; or give path/to/file.py:function"
+    raise InputError("recipe", "name", shown_value(name), "there is no such recipe", fix)
+
+
+def _all_in(paths: Iterable[Path]) -> list[Recipe]:
+    return [recipe for path in paths for recipe in recipes_in(path)]
+
+
+def _named(found: Iterable[Recipe], name: str) -> Recipe | None:
+    return next((recipe for recipe in found if recipe.name == name), None)
+
+
+def _near(name: str, names: Iterable[str]) -> str:
+    near = get_close_matches(name, list(names), n=3)
+    return f"did you mean {' or '.join(near)}? " if near else ""
+
+
+def _of_file(path: Path, function: str) -> Recipe:
+    held = recipes_in(path)
+    found = _named(held, function)
+    if found is not None:
+        return found
+    names = [recipe.name for recipe in held]
+    plain = callable(getattr(module_of(path), function, None))
+    problem = "this function is no recipe" if plain else "the file holds no such recipe"
+    fix = (
+        "put @recipe above it" if plain else f"{_near(function, names)}it holds: {', '.join(names) or 'none'}"
+    )
+    raise InputError("recipe", "name", f"{path}:{function}", problem, fix)
+
+
+def _only_one(path: Path) -> Recipe:
+    held = recipes_in(path)
+    if len(held) == 1:
+        return held[0]
+    names = ", ".join(recipe.name for recipe in held)
+    fix = f"name one of them: {path}:{held[0].name}" if held else "put @recipe above its function"
+    raise InputError(
+        "recipe", "file", str(path), f"it holds {len(held)} recipes ({names})".replace(" ()", ""), fix
+    )
+
+
+def module_of(path: Path) -> ModuleType:
+    """The module that a file holds; loaded once, and again when it has changed."""
+    full = path.expanduser().resolve()
+    return _loaded(full, full.stat().st_mtime_ns)
+
+
+@cache
+def _loaded(path: Path, changed: int) -> ModuleType:
+    """Load a file once; again when it has changed. Its module's name is ours alone and shadows nothing."""
+    mark = hashlib.sha256(f"{path}@{changed}".encode()).hexdigest()[:12]
+    name = f"_formparts_recipe_{mark}_{path.stem}"
+    loader = SourceFileLoader(name, str(path))
+    module = module_from_spec(ModuleSpec(name, loader, origin=str(path)))
+    module.__file__ = str(path)
+    sys.modules[name] = module
+    with ExitStack() as undo, foreign_errors_at(path, "recipe", "the file cannot be loaded"):
+        undo.callback(sys.modules.pop, name)
+        # Not by way of cached bytecode: that does not see two changes within one second, and it would leave a
+        # folder of its own beside the user's files.
+        exec(loader.source_to_code(loader.get_data(str(path)), str(path)), vars(module))
+        undo.pop_all()
+    return module
+
+
+def _of_packages() -> Mapping[str, Recipe]:
+    """Recipes that installed packages offer by entry point, by the names of their functions."""
+    found: dict[str, Recipe] = {}
+    for recipe in chain.from_iterable(map(_of_entry, _entries())):
+        found.setdefault(recipe.name, recipe)
+    return found
+
+
+def _entries() -> list[EntryPoint]:
+    from importlib.metadata import entry_points
+
+    return sorted(entry_points(group=ENTRY_POINTS), key=lambda entry: (entry.name, entry.value))
+
+
+def _of_entry(entry: EntryPoint) -> tuple[Recipe]:
+    """The recipe that an entry point leads to."""
+    with foreign_errors_at(Path(), f"entry point {entry.name}", f"{entry.value} cannot be loaded"):
+        loaded = entry.load()
+    if not isinstance(loaded, Recipe):
+        fix = "its package must point to a function under @recipe, or be removed"
+        raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is no recipe", fix)
+    return (loaded,)

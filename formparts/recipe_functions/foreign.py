@@ -1,0 +1,48 @@
+"""The boundary to other people's Python: what goes wrong there becomes one line with file and line number."""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
+from pathlib import Path
+from types import TracebackType
+
+from formparts.errors import FormpartsError, InputError
+
+
+@contextmanager
+def foreign_errors_at(path: Path, where: str, problem: str) -> Iterator[None]:
+    """
+    Turn any error of foreign code in a block into one line that says which line of which file.
+
+    Our own errors pass, and so does what is no error (an interrupt from the keyboard).
+    """
+
+    def turned(
+        _: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if isinstance(error, (Exception, SystemExit)) and not isinstance(error, FormpartsError):
+            raise _in_one_line(path, where, problem, error, trace) from error
+
+    # A callback on leaving sees every kind of error, also those whose classes nobody can list.
+    with ExitStack() as stack:
+        stack.push(turned)
+        yield
+
+
+def _in_one_line(
+    path: Path, where: str, problem: str, error: BaseException, trace: TracebackType | None
+) -> InputError:
+    said = error.msg if isinstance(error, SyntaxError) else str(error)
+    words = " ".join(f"{type(error).__name__}: {said}".split()).rstrip(": ")
+    fix = "fix that line" if isinstance(error, Exception) else "a recipe file must not end the program"
+    return InputError(where, "file", _place(path, error, trace), f"{problem}: {words}", fix)
+
+
+def _place(path: Path, error: BaseException, trace: TracebackType | None) -> str:
+    """File and line: of the syntax error, or of the last call that was made from this file."""
+    if isinstance(error, SyntaxError) and error.filename:
+        return f"{error.filename}, line {error.lineno}"
+    frames = [frame for frame in traceback.extract_tb(trace) if frame.filename == str(path)]
+    return f"{path}, line {frames[-1].lineno}" if frames else str(path)

@@ -1,0 +1,181 @@
+"""From a STEP file that anybody made to its blank, with the figures and files that `make` gives for a recipe."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from formparts.audits import AuditRow
+from formparts.bending import BendRule
+from formparts.bending import bend_rule as as_bend_rule
+from formparts.checks import Finding, blank_findings
+from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
+from formparts.export import folder_for, write_blank_dxf, write_blank_svg, write_json
+from formparts.kernel import Measured, measured
+from formparts.materials import Material
+from formparts.materials import material as find_material
+from formparts.outline import problem
+from formparts.records import unfolded_record
+from formparts.tolerances import VOLUME_REL
+from formparts.unfolder import Unfolded, read_solid, unfold
+from formparts.unfolder.limits import VOLUME_FIT
+from formparts.unfolder.reading import has_free_form, only_solid
+
+
+@dataclass(frozen=True)
+class UnfoldedFile:
+    """
+    A STEP file, what was found in it, and what was written of it.
+
+    Parameters
+    ----------
+    path : Path
+        The STEP file.
+    unit : str
+        Unit of length in which it is written.
+    found : Unfolded
+        Thickness, flats, bends, blank, volume, notes.
+    bend_rule : BendRule
+        What gave the developed lengths.
+    material : Material or None
+        What it is made of, when that was said.
+    solid : Measured
+        What the kernel measures on it.
+    envelope : (x, y, z) [mm]
+        Sides of the box along the axes of the file.
+    audit : tuple of AuditRow
+        The volume by two methods; none where only the kernel knows it.
+    findings : tuple of Finding
+        What the checks say of the blank.
+    files : tuple of Path
+        What was written.
+    """
+
+    path: Path
+    unit: str
+    found: Unfolded
+    bend_rule: BendRule
+    material: Material | None
+    solid: Measured
+    envelope: tuple[float, float, float]
+    audit: tuple[AuditRow, ...]
+    findings: tuple[Finding, ...]
+    files: tuple[Path, ...]
+
+    @property
+    def mass(self) -> float | None:
+        """Volume times density [kg], when the material was said."""
+        if self.material is None:
+            return None
+        return self.found.volume / CUBIC_MM_PER_CUBIC_M * self.material.density
+
+    @property
+    def ok(self) -> bool:
+        """True when the methods agree and no finding is an error."""
+        clear = all(finding.severity != "error" for finding in self.findings)
+        return clear and all(row.agrees for row in self.audit)
+
+
+def unfold_file(
+    path: str | Path,
+    out: str | Path | None = None,
+    *,
+    material: Material | str | None = None,
+    bend_rule: BendRule | str | float = 0.44,
+    dxf_version: str = "R2000",
+    fixed: str | None = None,
+    up: tuple[float, float, float] | None = None,
+) -> UnfoldedFile:
+    """
+    Unfold the solid of a STEP file, whoever made it, and write its blank and figures.
+
+    Parameters
+    ----------
+    path : path
+        The STEP file, in mm or inches.
+    out : path, optional
+        Folder for the blank as DXF and SVG and for the figures as JSON; nothing is written when none is given.
+    material : Material or str, optional
+        What it is made of; without it there is no mass, and nothing is said of radius and force.
+    bend_rule : BendRule, str or float [-]
+        Gives the developed length of each bend: a rule, its name, a CSV of one's own, or a K-factor.
+    dxf_version : str
+        Version of the DXF file.
+    fixed : str, optional
+        Name of the flat that stays put; the largest when none is given.
+    up : (x, y, z) [-], optional
+        Direction in space of the side that faces up on the blank.
+
+    Returns
+    -------
+    UnfoldedFile
+
+    Raises
+    ------
+    InputError
+        The file cannot be read or unfolded (why, and where, is said), or a name or a rule is not known.
+    FileProofError
+        A file did not read back as what was meant.
+    """
+    rule = as_bend_rule(bend_rule)
+    grade = find_material(material) if isinstance(material, str) else material
+    read = read_solid(path)
+    found = unfold(read, rule, fixed=fixed, up=up)
+    shape = only_solid(read)
+    free_form = has_free_form(shape)
+    solid = measured(shape, closely=free_form)
+    # What cannot be cut goes to no cutter: the finding says why, and the figures are there all the same.
+    cuttable = bool(found.blank.overlaps) or problem(found.blank.outline) is None
+    files = _places(Path(path), out)[0 if cuttable else -1 :]
+    made = UnfoldedFile(
+        Path(path),
+        read.unit,
+        found,
+        rule,
+        grade,
+        solid,
+        _sides(shape),
+        _volumes(found, solid, free_form),
+        blank_findings(found.blank, grade),
+        files,
+    )
+    if files:
+        if cuttable:
+            write_blank_dxf(found.blank, files[0], dxf_version)
+            write_blank_svg(found.blank, files[1])
+        write_json(unfolded_record(made), files[-1])
+    return made
+
+
+def _places(path: Path, out: str | Path | None) -> tuple[Path, ...]:
+    """Where the files go; the STEP file's own name, without its suffix, is theirs."""
+    if out is None:
+        return ()
+    folder = folder_for(out, "unfold")
+    return tuple(folder / f"{path.stem}{end}" for end in ("-unfolded.dxf", "-unfolded.svg", "-unfolded.json"))
+
+
+def _volumes(found: Unfolded, solid: Measured, free_form: bool) -> tuple[AuditRow, ...]:
+    """
+    The unfolder's own volume, from the edges of the faces, beside the kernel's.
+
+    Free-form faces and edges are recognised within RECOGNISED, and edges may lie off their faces, so that the two
+    agree less closely. No row where the unfolder asked the kernel itself.
+    """
+    if found.volume_by == "kernel":
+        return ()
+    methods = {"unfolder": found.volume, "solid": solid.volume}
+    close = (VOLUME_FIT if free_form else VOLUME_REL) * abs(solid.volume) + found.loose_by * solid.surface
+    return (AuditRow("volume_mm3", methods, close),)
+
+
+def _sides(shape: Any) -> tuple[float, float, float]:
+    """Sides of the box round a solid, along the axes of its file."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    BRepBndLib.AddOptimal_s(shape, box, False, False)
+    low, high = box.CornerMin(), box.CornerMax()
+    return (high.X() - low.X(), high.Y() - low.Y(), high.Z() - low.Z())

@@ -1,0 +1,10 @@
+"""The companion unfolder: a solid of one thickness, whoever made it, back to its blank.
+
+It shares no code with the method from the model to the blank, so that the two can be compared.
+"""
+
+from formparts.unfolder.results import FoundBend, FoundFlat, Unfolded
+from formparts.unfolder.step import StepSolid, read_solid
+from formparts.unfolder.unfolding import unfold
+
+__all__ = ["FoundBend", "FoundFlat", "StepSolid", "Unfolded", "read_solid", "unfold"]

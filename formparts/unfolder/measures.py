@@ -1,0 +1,144 @@
+"""Area and volume of a solid by integrals along its edges: exact for planes, cylinders and cones.
+
+Source: exact mathematics (the vector area of a face depends on its rim alone; divergence theorem).
+"""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+from formparts.unfolder.solid_data import (
+    FINE,
+    Cone,
+    Cylinder,
+    Edge,
+    Face,
+    Other,
+    Plane,
+    SolidData,
+    Surface,
+    swept,
+)
+from formparts.unfolder.space import Vector, along, cross, dot, length, minus, square_to, times
+
+
+def vector_area(face: Face, sweeps: list[Vector]) -> Vector:
+    """Integral of the outward normal over a face [mm2]; `sweeps` holds the integral of P x dP of every edge."""
+    total = (0.0, 0.0, 0.0)
+    for edge, forward in face.coedges:
+        total = along(total, 0.5 if forward else -0.5, sweeps[edge])
+    return total
+
+
+def area(part: SolidData, face: Face, sweeps: list[Vector]) -> float:
+    """Area of a face on a plane, cylinder or cone [mm2]; of another, that of its shadow, which is enough to sort by."""
+    vector = vector_area(face, sweeps)
+    if isinstance(face.surface, Plane):
+        return dot(vector, face.surface.normal)
+    if isinstance(face.surface, Cylinder):
+        return cylinder_area(part, face, face.surface)
+    if isinstance(face.surface, Cone):
+        return abs(dot(vector, face.surface.axis)) / math.sin(face.surface.half_angle_rad)
+    return math.sqrt(dot(vector, vector))
+
+
+def cylinder_area(part: SolidData, face: Face, surface: Cylinder) -> float:
+    """Area of a face on a cylinder: radius times the integral of height over angle along its rim [mm2]."""
+    total = 0.0
+    for number, forward in face.coedges:
+        total += _height_over_angle(part.edges[number], surface) * (1.0 if forward else -1.0)
+    return abs(surface.radius * total)
+
+
+def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
+    """Integral of height x d angle along an edge on a cylinder [mm]."""
+    if edge.circle is not None and edge.circle.goes_round(surface.axis):
+        sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
+        height = dot(minus(edge.circle.centre, surface.point), surface.axis)
+        return height * sense * (edge.last - edge.first)
+    if edge.kind == "line":  # a short piece of a curve may pass for a line
+        return _trapezoids(surface, edge.places(2))
+    places = edge.places(FINE)
+    fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
+    return (4.0 * fine - coarse) / 3.0
+
+
+def _trapezoids(surface: Cylinder, places: list[Vector]) -> float:
+    """The same integral by trapezoids between the places of a row."""
+    heights = [dot(minus(place, surface.point), surface.axis) for place in places]
+    return math.fsum(
+        angle_between(surface, here, there) * (low + high) / 2.0
+        for (here, there), (low, high) in zip(pairwise(places), pairwise(heights), strict=True)
+    )
+
+
+def angle_between(surface: Cylinder | Cone, here: Vector, there: Vector) -> float:
+    """Angle about the axis from one place to the next, between -pi and pi [rad]."""
+    x = square_to(surface.axis)
+    y = cross(surface.axis, x)
+    a, b = minus(here, surface.point), minus(there, surface.point)
+    ax, ay, bx, by = dot(a, x), dot(a, y), dot(b, x), dot(b, y)
+    return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
+
+
+def volume(part: SolidData, sweeps: list[Vector]) -> float:
+    """Volume of the solid [mm3] from the edges of its faces; where a face is free-form, as the kernel measures it."""
+    if has_free_face(part):
+        return part.kernel_volume()
+    # From a place on the part, so that one far from the origin keeps its digits.
+    origin = part.points[0]
+    return math.fsum(_cone_to(part, face, sweeps, origin) for face in part.faces)
+
+
+def has_free_face(part: SolidData) -> bool:
+    """True when a face is neither plane nor cylinder nor cone."""
+    return any(isinstance(face.surface, Other) for face in part.faces)
+
+
+def looseness(part: SolidData) -> float:
+    """How far ends of edges lie off the planes, cylinders and cones of their faces, at most [mm]."""
+    return max(
+        _height_above(part.faces[face].surface, part.points[end])
+        for edge in part.edges
+        for face in edge.faces
+        for end in (edge.start, edge.end)
+    )
+
+
+def _height_above(surface: Surface, place: Vector) -> float:
+    """Distance of a place from a surface; none from a free-form one."""
+    if isinstance(surface, Other):
+        return 0.0
+    away = minus(place, surface.point)
+    if isinstance(surface, Plane):
+        return abs(dot(away, surface.normal))
+    height = dot(away, surface.axis)
+    round_it = length(along(away, -height, surface.axis))
+    if isinstance(surface, Cylinder):
+        return abs(round_it - surface.radius)
+    half = surface.half_angle_rad
+    return abs(round_it * math.cos(half) - height * math.sin(half))
+
+
+def _cone_to(part: SolidData, face: Face, sweeps: list[Vector], origin: Vector) -> float:
+    """Volume between a face and the origin given, negative when the face looks towards it."""
+    surface = face.surface
+    vector = vector_area(face, sweeps)
+    if isinstance(surface, Plane):
+        return dot(minus(surface.point, origin), surface.normal) * dot(vector, surface.normal) / 3.0
+    assert isinstance(surface, (Cylinder, Cone))
+    away = dot(minus(surface.point, origin), vector)
+    if isinstance(surface, Cylinder):
+        away += surface.outward * surface.radius * cylinder_area(part, face, surface)
+    return away / 3.0
+
+
+def sweeps_of(part: SolidData) -> list[Vector]:
+    """Integral of P x dP along every edge [mm2]."""
+    return [
+        swept(part, edge) if edge.start != edge.end or edge.kind != "line" else NOWHERE for edge in part.edges
+    ]
+
+
+NOWHERE: Vector = times(0.0, (1.0, 1.0, 1.0))

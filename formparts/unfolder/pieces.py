@@ -1,0 +1,240 @@
+"""One skin to pieces and hinges: faces on one surface make a flat or a bend; where two pieces meet is a hinge."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+from formparts.errors import InputError
+from formparts.unfolder.families import Families
+from formparts.unfolder.measures import angle_between
+from formparts.unfolder.skins import neither_round_nor_conical, sharp_bend
+from formparts.unfolder.solid_data import Cone, Cylinder, Edge, Other, Plane, SolidData, Surface
+from formparts.unfolder.space import Vector, cross, dot, minus, shown, square_to, times
+
+SAMPLES = 33
+"""A free curve on a bend is sampled at so many places to follow its angle."""
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """How a bend piece is measured round its axis: the middle of its angles, and half of them [rad]."""
+
+    x: Vector
+    y: Vector
+    middle_rad: float
+    half_rad: float
+
+    def angle(self, away: Vector) -> float:
+        """Angle of a place (less a point of the axis) from the middle of the piece, between -pi and pi [rad]."""
+        raw = math.atan2(dot(away, self.y), dot(away, self.x)) - self.middle_rad
+        return math.remainder(raw, math.tau)
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A flat or a bend on one skin; the inside of a sharp bend is a piece without faces."""
+
+    faces: tuple[int, ...]
+    surface: Surface
+    round: Round | None = None
+    radius: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Hinge:
+    """An edge along which two pieces meet."""
+
+    one: int
+    other: int
+    edge: int
+
+    def beyond(self, piece: int) -> int:
+        """The piece on the other side."""
+        return self.other if piece == self.one else self.one
+
+
+@dataclass(frozen=True, slots=True)
+class Net:
+    """The pieces of one skin, the piece of every face, and the hinges."""
+
+    skin: frozenset[int]
+    pieces: list[Piece]
+    piece_of: dict[int, int]
+    hinges: list[Hinge]
+
+
+def net_of(part: SolidData, families: Families, skin: frozenset[int], sharp: list[Cylinder]) -> Net:
+    """Sort the faces of one skin into pieces, and find the hinges between them."""
+    piece_of = _numbered(part, families, skin)
+    faces: dict[int, list[int]] = {}
+    for face, piece in sorted(piece_of.items()):
+        faces.setdefault(piece, []).append(face)
+    pieces = [_piece(part, tuple(faces[number])) for number in sorted(faces)]
+    net = Net(skin, pieces, piece_of, [])
+    for number, edge in enumerate(part.edges):
+        if len(edge.faces) == 2 and skin.issuperset(edge.faces):
+            one, other = (piece_of[face] for face in edge.faces)
+            if one != other:
+                _hinge(part, net, number, one, other, sharp)
+    return net
+
+
+def _numbered(part: SolidData, families: Families, skin: frozenset[int]) -> dict[int, int]:
+    """The piece of every face: faces on one surface that share an edge are one piece."""
+    piece_of: dict[int, int] = {}
+    count = 0
+    for seed in sorted(skin):
+        if seed in piece_of:
+            continue
+        piece_of[seed], todo = count, [seed]
+        while todo:
+            face = todo.pop()
+            for number, _ in part.faces[face].coedges:
+                for other in part.edges[number].faces:
+                    if other in skin and other not in piece_of and families.alike(face, other):
+                        piece_of[other] = count
+                        todo.append(other)
+        count += 1
+    return piece_of
+
+
+def _piece(part: SolidData, faces: tuple[int, ...]) -> Piece:
+    surface = part.faces[faces[0]].surface
+    if isinstance(surface, Cylinder):
+        return Piece(faces, surface, _round(part, faces, surface), surface.radius)
+    if isinstance(surface, Cone):
+        return Piece(faces, surface, _round(part, faces, surface), _mean_radius(part, faces, surface))
+    return Piece(faces, surface)
+
+
+def _mean_radius(part: SolidData, faces: tuple[int, ...], cone: Cone) -> float:
+    """Mean of the smallest and largest radius of a conical piece, over its corners."""
+    edges = [part.edges[edge] for face in faces for edge, _ in part.faces[face].coedges]
+    heights = [dot(minus(part.points[edge.start], cone.point), cone.axis) for edge in edges]
+    return (min(heights) + max(heights)) / 2.0 * math.tan(cone.half_angle_rad)
+
+
+def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, sharp: list[Cylinder]) -> None:
+    """Add the hinge on an edge; a sharp bend puts a piece of its own in between, one for each such edge."""
+    if part.edges[edge].kind != "line":
+        raise InputError(
+            part.name,
+            "bend line",
+            shown(part.edges[edge].middle),
+            "is not straight, so it cannot have been bent",
+            "a bend meets its flats along straight lines",
+        )
+    outside = sharp_bend(part, edge, part.edges[edge].faces[0], part.edges[edge].faces[1], sharp)
+    if outside is None:
+        net.hinges.append(Hinge(one, other, edge))
+        return
+    between = len(net.pieces)
+    net.pieces.append(_sharp_piece(outside, [net.pieces[number].surface for number in (one, other)]))
+    net.hinges.extend((Hinge(one, between, edge), Hinge(between, other, edge)))
+
+
+def _sharp_piece(outside: Cylinder, neighbours: list[Surface]) -> Piece:
+    """The inside of a sharp bend: a hollow cylinder of radius 0, from the one flat to the other."""
+    x = square_to(outside.axis)
+    frame = Round(x, cross(outside.axis, x), 0.0, 0.0)
+    # The hollow face looks at its axis, so its places lie against the normals of its flats.
+    first, last = (frame.angle(times(-1.0, flat.normal)) for flat in neighbours if isinstance(flat, Plane))
+    turn = math.remainder(last - first, math.tau)
+    measured = Round(frame.x, frame.y, first + turn / 2.0, abs(turn) / 2.0)
+    return Piece((), Cylinder(outside.point, outside.axis, 0.0, -1), measured)
+
+
+def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) -> Round:
+    """Follow the rim of a bend piece round its axis; refuse one that closes on itself."""
+    x = square_to(surface.axis)
+    frame = Round(x, cross(surface.axis, x), 0.0, math.pi)
+    edges = sorted({edge for face in faces for edge, _ in part.faces[face].coedges})
+    steps: dict[int, list[tuple[int, float]]] = {}
+    ranges: dict[int, tuple[float, float]] = {}
+    for number in edges:
+        edge = part.edges[number]
+        turns = _turns(edge, surface)
+        ranges[number] = (min(turns), max(turns))
+        steps.setdefault(edge.start, []).append((edge.end, turns[-1]))
+        steps.setdefault(edge.end, []).append((edge.start, -turns[-1]))
+    spans = []
+    seen: set[int] = set()
+    for vertex in sorted(steps):
+        if vertex not in seen:
+            angles = _walked(
+                part, vertex, frame.angle(minus(part.points[vertex], surface.point)), steps, surface
+            )
+            seen.update(angles)
+            lows = [
+                angles[part.edges[n].start] + ranges[n][0] for n in edges if part.edges[n].start in angles
+            ]
+            highs = [
+                angles[part.edges[n].start] + ranges[n][1] for n in edges if part.edges[n].start in angles
+            ]
+            spans.append((max(highs) - min(lows), (max(highs) + min(lows)) / 2.0))
+    width, middle = max(spans)
+    return Round(frame.x, frame.y, middle, width / 2.0)
+
+
+def _turns(edge: Edge, surface: Cylinder | Cone) -> list[float]:
+    """Angle about the axis from the start of an edge to some places along it, its end the last [rad]."""
+    if edge.kind == "line":
+        return [0.0, 0.0]
+    if edge.circle is not None and edge.circle.goes_round(surface.axis):
+        sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
+        return [0.0, sense * (edge.last - edge.first)]
+    total = [0.0]
+    for here, there in pairwise(edge.places(SAMPLES)):
+        total.append(total[-1] + angle_between(surface, here, there))
+    return total
+
+
+def _walked(
+    part: SolidData,
+    start: int,
+    angle_rad: float,
+    steps: dict[int, list[tuple[int, float]]],
+    surface: Cylinder | Cone,
+) -> dict[int, float]:
+    """Angle of all vertices that are joined to one, counted on past a whole turn [rad]."""
+    angles, todo = {start: angle_rad}, [start]
+    while todo:
+        vertex = todo.pop()
+        for other, turn in steps[vertex]:
+            if other not in angles:
+                angles[other] = angles[vertex] + turn
+                todo.append(other)
+            elif abs(angles[other] - angles[vertex] - turn) > 1.0:
+                _refuse_drawn(part)
+                raise InputError(
+                    part.name,
+                    "bend",
+                    shown(part.points[vertex]),
+                    f"closes on itself: a tube of radius {getattr(surface, 'radius', 0.0):.6g} mm without a seam",
+                    "leave a seam open, of any width above 0",
+                )
+    return angles
+
+
+def _refuse_drawn(part: SolidData) -> None:
+    """A drawn part closes on itself too, and a seam would not help it: its torus or sphere is what is said."""
+    for number, face in enumerate(part.faces):
+        if isinstance(face.surface, Other) and face.surface.kind != "free-form":
+            said = neither_round_nor_conical(face.surface.kind)
+            raise InputError(part.name, "face", shown(part.place(number)), *said)
+
+
+def hinges_at(net: Net) -> dict[int, list[Hinge]]:
+    """The hinges of every piece."""
+    found: dict[int, list[Hinge]] = {}
+    for hinge in net.hinges:
+        found.setdefault(hinge.one, []).append(hinge)
+        found.setdefault(hinge.other, []).append(hinge)
+    return found
+
+
+def is_flat(piece: Piece) -> bool:
+    """True for a flat, false for a bend."""
+    return isinstance(piece.surface, Plane)

@@ -1,0 +1,48 @@
+"""Proof that a skin was rolled out right: its loops enclose what its faces cover."""
+
+from __future__ import annotations
+
+import math
+
+from formparts.errors import InputError
+from formparts.outline.edges import Edge
+from formparts.unfolder.develop import Developed, piece_edges
+from formparts.unfolder.limits import FOLLOWED, SAME_PLACE
+from formparts.unfolder.placing import BendMap, ConeMap
+from formparts.unfolder.sewing import area_of
+from formparts.unfolder.skins import SheetSkins
+
+
+def require_covered(sheet: SheetSkins, skin: Developed) -> None:
+    """
+    Refuse a skin whose loops on the blank enclose another area than its faces have.
+
+    Two methods: the lines and arcs of the blank, and the areas of the faces in space, those of bends in the ratio in
+    which they are rolled out. A cone has no such ratio, as its neutral fibre lies off its face: not looked at.
+    """
+    if any(isinstance(where, ConeMap) for where in skin.maps.values()):
+        return
+    rims = piece_edges(skin)
+    covered = math.fsum(_covered(sheet, skin, piece, rims[piece]) for piece in skin.maps)
+    edges = [edge for loop in skin.loops for edge in loop.edges]
+    enclosed = area_of(edges, edges[0].start)
+    followed = math.fsum(edge.length for run in skin.runs if not run.exact for edge in run.traced)
+    length = math.fsum(edge.length for edge in edges)
+    if abs(enclosed - covered) > SAME_PLACE * length + FOLLOWED * followed:
+        raise InputError(
+            sheet.part.name,
+            "blank",
+            f"{enclosed:.9g} mm2",
+            f"is not what the faces of the solid cover when they are rolled out ({covered:.9g} mm2): an edge of the "
+            "solid does not lie on its face, or cannot be followed",
+            "save the part anew from where it was made, with exact edges",
+        )
+
+
+def _covered(sheet: SheetSkins, skin: Developed, piece: int, rims: list[Edge]) -> float:
+    """Area of one piece on the blank [mm2]."""
+    found, where = skin.net.pieces[piece], skin.maps[piece]
+    if not found.faces:  # a sharp bend on its inside has no face, but a strip
+        return abs(area_of(rims, rims[0].start))
+    area = math.fsum(sheet.areas[face] for face in found.faces)
+    return area * abs(where.stretch) / found.radius if isinstance(where, BendMap) else area

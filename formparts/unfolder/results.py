@@ -1,0 +1,105 @@
+"""What the unfolder hands back: frozen data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from formparts.layout import Blank
+from formparts.unfolder.space import Vector
+
+
+@dataclass(frozen=True)
+class FoundFlat:
+    """
+    A flat as it was found on the solid.
+
+    Parameters
+    ----------
+    name : str
+        From the names of its faces, or `flat[n]`.
+    area : float [mm2]
+        Area of its upper face.
+    place : (x, y, z) [mm]
+        A place on the rim of its upper face, in space.
+    normal : (x, y, z) [-]
+        Direction of its upper face.
+    """
+
+    name: str
+    area: float
+    place: Vector
+    normal: Vector
+
+
+@dataclass(frozen=True)
+class FoundBend:
+    """
+    A bend as it was found on the solid.
+
+    Parameters
+    ----------
+    name : str
+        From the names of its faces, or `bend[n]`.
+    angle : float [deg]
+        Rotation from flat.
+    inside_radius : float [mm]
+        Radius of the hollow face; the mean one of a conical bend.
+    side : "up" or "down"
+        Towards the viewer of the blank, or away.
+    length : float [mm]
+        Length of the bend line.
+    allowance : float [mm]
+        Developed length.
+    place : (x, y, z) [mm]
+        A place on the rim of the bend, in space.
+    kind : "cylinder" or "cone"
+        What its faces are.
+    """
+
+    name: str
+    angle: float
+    inside_radius: float
+    side: Literal["up", "down"]
+    length: float
+    allowance: float
+    place: Vector
+    kind: Literal["cylinder", "cone"] = "cylinder"
+
+
+@dataclass(frozen=True)
+class Unfolded:
+    """
+    A solid of one thickness, laid flat.
+
+    Parameters
+    ----------
+    name : str
+        Name of the part.
+    thickness : float [mm]
+        As measured between the two skins.
+    flats : tuple of FoundFlat
+        The flat that stays put first.
+    bends : tuple of FoundBend
+        In the order in which they are reached from it.
+    blank : Blank
+        The flat part, seen from its upper side [mm].
+    volume : float [mm3]
+        Volume of the solid.
+    notes : tuple of str
+        What a reader of the blank must know: countersinks, slanted edges, curves that are not exact.
+    volume_by : "unfolder" or "kernel"
+        Who worked out the volume: the kernel where a face is free-form.
+    loose_by : float [mm]
+        How far ends of edges lie off their faces: what the digits of a file leave, or its maker's own tolerance.
+    """
+
+    name: str
+    thickness: float
+    flats: tuple[FoundFlat, ...]
+    bends: tuple[FoundBend, ...]
+    blank: Blank
+    volume: float
+    notes: tuple[str, ...]
+    volume_by: Literal["unfolder", "kernel"]
+    loose_by: float

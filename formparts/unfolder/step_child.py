@@ -1,0 +1,112 @@
+"""Reads a STEP file with the kernel, in a process of its own: a broken file may crash the kernel or hang it."""
+
+from __future__ import annotations
+
+import re
+import sys
+from pathlib import Path
+from typing import Any
+
+from formparts.child_process import FIX, answered
+from formparts.errors import InputError
+from formparts.kernel import guard, settings, silence
+
+LARGEST_PART = 1e5
+"""No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
+_WIDE = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
+
+
+def main(arguments: list[str]) -> int:
+    """Read a file, and write the shape beside a report; the report holds unit and names, or what is wrong."""
+    report, path, shape_path = (Path(argument) for argument in arguments)
+    answered(report, path, lambda: _found(path, shape_path))
+    return 0
+
+
+def _found(path: Path, shape_path: Path) -> dict[str, Any]:
+    with guard(path.name), silence(), settings(xstep_cascade_unit="MM"):
+        return _read(path, shape_path)
+
+
+def _read(path: Path, shape_path: Path) -> dict[str, Any]:
+    """Read with the kernel, check, and write the shape in the kernel's own form."""
+    from OCP.BinTools import BinTools
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.IFSelect import IFSelect_RetDone
+    from OCP.STEPControl import STEPControl_Reader
+
+    reader = STEPControl_Reader()
+    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+        raise InputError(path.name, "file", "unreadable", "is no sound STEP file", FIX)
+    unit = _unit(path, reader)
+    reader.TransferRoots()
+    shape = reader.OneShape()
+    if shape is None or shape.IsNull():
+        raise InputError(path.name, "solids", 0, "nothing in the file can be built", FIX)
+    _require_size(path, shape, unit)
+    if not BRepCheck_Analyzer(shape).IsValid():
+        raise InputError(
+            path.name, "solid", "not valid", "its faces, edges and corners do not fit together", FIX
+        )
+    BinTools.Write_s(shape, str(shape_path))
+    return {"unit": unit, "names": _face_names(reader, shape)}
+
+
+def _unit(path: Path, reader: Any) -> str:
+    """Name of the unit of length; a file that states none is refused, for to guess is to be wrong 25.4 times."""
+    from OCP.TColStd import TColStd_SequenceOfAsciiString
+
+    lengths, angles, solids = (TColStd_SequenceOfAsciiString() for _ in range(3))
+    reader.FileUnits(lengths, angles, solids)
+    units = sorted({lengths.Value(number).ToCString() for number in range(1, lengths.Length() + 1)})
+    if len(units) != 1 or not units[0].strip():
+        shown = ", ".join(units) or "none"
+        raise InputError(
+            path.name, "unit of length", shown, "the file must state one", "save it in mm or inch"
+        )
+    return str(units[0])
+
+
+def _require_size(path: Path, shape: Any, unit: str) -> None:
+    """Refuse a part of no size, or of one that shows a wrong unit."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    BRepBndLib.Add_s(shape, box)
+    if box.IsVoid():
+        raise InputError(path.name, "solids", 0, "there is nothing in the file", FIX)
+    size = float(box.SquareExtent() ** 0.5)
+    if not 1e-3 < size < LARGEST_PART:
+        raise InputError(
+            path.name,
+            "size",
+            size,
+            f"is no size of a sheet part; the file is written in {unit}",
+            f"at most {LARGEST_PART:g} mm; save it with the right unit",
+            "mm",
+        )
+
+
+def _face_names(reader: Any, shape: Any) -> list[str]:
+    """The name of every face in the file, in the kernel's order; empty where it has none of its own."""
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopExp import TopExp
+    from OCP.TopTools import TopTools_IndexedMapOfShape
+
+    faces = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(shape, TopAbs_FACE, faces)
+    transfer = reader.WS().TransferReader()
+    items = (
+        transfer.EntityFromShapeResult(faces.FindKey(number), 1) for number in range(1, faces.Extent() + 1)
+    )
+    return [decoded(item.Name().ToCString()) if hasattr(item, "Name") else "" for item in items]
+
+
+def decoded(name: str) -> str:
+    """A name with the wide characters of ISO 10303-21 written out."""
+    return _WIDE.sub(lambda match: bytes.fromhex(match[1]).decode("utf-16-be", "replace"), name)
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

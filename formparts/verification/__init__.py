@@ -1,0 +1,55 @@
+"""A STEP file that knows what it is: what it says of itself is held against its shape, and against its recipe."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from formparts.assembly.step_instances import holds_assembly
+from formparts.assembly_recipes import AssemblyRecipe
+from formparts.errors import InputError
+from formparts.verification.one_assembly import verified_assembly
+from formparts.verification.one_part import verified_part
+from formparts.verification.rows import Verified, VerifyRow
+from formparts.verification.statements import found_in
+
+if TYPE_CHECKING:
+    from formparts.recipe_functions import Recipe
+
+__all__ = ["Verified", "VerifyRow", "verify"]
+
+
+def verify(path: str | os.PathLike[str], recipe: Recipe | AssemblyRecipe | None = None) -> Verified:
+    """
+    Hold a STEP file against what it says of itself: validation properties, and the same made again from its recipe.
+
+    Of an assembly every product and every instance is compared: shape, mass, material, names, colour and place. The
+    file is read in a process of its own, for a damaged one may bring the solid kernel down, or hang it.
+
+    Parameters
+    ----------
+    path : path
+        A STEP file of one part or of an assembly; of a file of others the validation properties alone are compared.
+    recipe : Recipe or AssemblyRecipe, optional
+        The recipe to make it again with; else that of the name in the file.
+
+    Returns
+    -------
+    Verified
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, or its recipe is not there or cannot be made with its parameters.
+    """
+    place = Path(path)
+    assembled = holds_assembly(place)
+    if recipe is not None and isinstance(recipe, AssemblyRecipe) is not assembled:
+        here, given = ("an assembly", "a part") if assembled else ("one part", "an assembly")
+        problem = f"makes {given}, and the file holds {here}"
+        raise InputError("verify", "recipe", recipe.name, problem, f"give the recipe of {here}")
+    found = found_in(place)
+    if assembled:
+        return verified_assembly(place, found, recipe if isinstance(recipe, AssemblyRecipe) else None)
+    return verified_part(place, found, recipe if not isinstance(recipe, AssemblyRecipe) else None)

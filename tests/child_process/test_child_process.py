@@ -1,0 +1,123 @@
+"""Foreign files are read in a process of their own, and what becomes of that is one line."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from formparts import apart
+from formparts.child_process import asked
+from formparts.errors import InputError
+from formparts.export import write_step
+from formparts.solids import solid
+from formparts.unfolder import read_solid
+from formparts.verification import reading, verify
+from tests.parts import CAST
+
+pytestmark = pytest.mark.usefixtures("in_a_new_process")
+
+
+@pytest.fixture(scope="module")
+def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_step(solid(CAST["zed"]()), tmp_path_factory.mktemp("sound") / "zed.step")
+
+
+@pytest.fixture
+def child(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], str]:
+    """Writes a module that the process of its own is to run, and gives its name."""
+
+    def written(text: str) -> str:
+        (tmp_path / "other_child.py").write_text(
+            "import os, resource, sys, time\nfrom pathlib import Path\n"
+            "from formparts import apart\nfrom formparts.child_process import answered\n"
+            f"from formparts.errors import InputError, KernelError\nreport, path = map(Path, sys.argv[1:3])\n{text}\n"
+        )
+        monkeypatch.syspath_prepend(tmp_path)
+        return "other_child"
+
+    return written
+
+
+def test_what_is_found_comes_back(child: Callable[[str], str], sound: Path) -> None:
+    """Plain data, with letters of any kind and what is no number."""
+    text = child("answered(report, path, lambda: [path.name, 'µ \\ud800', float('nan'), sys.argv[3:]])")
+    name, letters, number, words = asked(text, sound, ("one", "two"))
+    assert (name, letters, words) == ("zed.step", "µ \ud800", ["one", "two"])
+    assert math.isnan(number)
+
+
+def test_the_process_works_within_limits(child: Callable[[str], str], sound: Path, tmp_path: Path) -> None:
+    """Memory, and computing time that grows with the file."""
+    text = child(
+        "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
+        "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
+    )
+    assert asked(text, sound) == [apart.MEMORY, 5]
+    large = tmp_path / "large"
+    large.write_bytes(b" " * 1_650_000)
+    assert asked(text, large) == [apart.MEMORY, 5 + 12]
+
+
+def test_limits_from_outside_stand_where_they_are_lower(child: Callable[[str], str], sound: Path) -> None:
+    """A user who may have less memory, or less time, than we would take: a sound file is read all the same."""
+    text = child(
+        "resource.setrlimit(resource.RLIMIT_AS, (apart.MEMORY // 2,) * 2)\n"
+        "resource.setrlimit(resource.RLIMIT_CPU, (4, 4))\n"
+        "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
+        "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
+    )
+    assert asked(text, sound) == [apart.MEMORY // 2, 4]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("os.abort()", "zed.step: file = unreadable: the kernel broke down over it"),
+        ("os._exit(0)", "the kernel broke down over it, or was not done with it in time; save the part anew"),
+        ("report.with_name('draft').write_text('{\"fou'); os.abort()", "the kernel broke down over it"),
+        (
+            "resource.setrlimit(resource.RLIMIT_CPU, (1, 1))\nwhile True: pass",
+            "or was not done with it in time",
+        ),
+        ("answered(report, path, lambda: 1 / 0)", "the kernel broke down over it"),
+        (
+            "def fail():\n    raise KernelError('x', 'StdFail_NotDone: it')\nanswered(report, path, fail)",
+            r"the kernel cannot read it \(StdFail_NotDone: it\)",
+        ),
+        (
+            "def fail():\n    raise InputError('a', 'b', path, 'is bad', 'fix it')\nanswered(report, path, fail)",
+            r"^a: b = .*zed\.step: is bad; fix it$",
+        ),
+    ],
+)
+def test_whatever_becomes_of_it_is_one_line(
+    text: str, said: str, child: Callable[[str], str], sound: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Also for a caller of `verify` in his own process, which goes on."""
+    monkeypatch.setattr(reading, "CHILD", child(text))
+    with pytest.raises(InputError, match=said):
+        verify(sound)
+
+
+def test_one_that_sleeps_is_given_up(child: Callable[[str], str], sound: Path) -> None:
+    with pytest.raises(InputError, match=r"the kernel was not done with it after 0\.5 s"):
+        asked(child("time.sleep(60)"), sound, (), 0.5)
+
+
+@pytest.mark.parametrize("read", [read_solid, verify], ids=["unfold", "verify"])
+def test_a_file_is_read_up_to_a_size(
+    read: Callable[[Path], Any], sound: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One of just that size is read, one byte less is refused with its size and a way out."""
+    size = sound.stat().st_size
+    monkeypatch.setattr(apart, "LARGEST_FILE", size)
+    read(sound)
+    monkeypatch.setattr(apart, "LARGEST_FILE", size - 1)
+    with pytest.raises(
+        InputError, match=r"^zed\.step: size = 0\.0\d+ MB: is more .*at most .* MB: save this part"
+    ):
+        read(sound)

@@ -1,0 +1,194 @@
+"""The bend schedule: positions, tools, force and overbend by hand; what is not known is said."""
+
+from __future__ import annotations
+
+import csv
+import json
+import math
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from formparts.blanks import blank
+from formparts.body import Body, Sheet
+from formparts.errors import InputError
+from formparts.export import schedule_data, write_schedule
+from formparts.materials import material
+from formparts.outline import rectangle
+from formparts.schedules import Schedule, schedule
+from formparts.shapes import add_flange, plate, profile, rotate, run, translate, up
+from tests.parts import CAST
+
+SHEET = Sheet(2.0, 2.0, "S235JR", 0.44)
+
+
+def channel(sheet: Sheet = SHEET, base: float = 50.0, leg: float = 30.0) -> Body:
+    return profile(sheet, 40, run(leg), up(90), run(base), up(90), run(leg), name="channel")
+
+
+def of(body: Body, **options: object) -> Schedule:
+    return schedule(body, blank(body), **options)
+
+
+def test_positions_are_those_of_the_hand_calculation() -> None:
+    """ORACLES BA-03: U 30/50/30, t = R = 2, K = 0.44: flat 103.047787. The first bend line is 30 - 4 + 4.523893/2
+    from the left end, the second as far from the right one (exact mathematics)."""
+    first, second = of(channel()).bends
+    assert first.place.edge == second.place.edge == "left"
+    assert first.place.position == pytest.approx(30 - 4 + 4.523893 / 2, abs=1e-6)
+    assert second.place.position == pytest.approx(103.047787 - (30 - 4 + 4.523893 / 2), abs=1e-6)
+    assert sorted((first.place.start[1], first.place.end[1])) == pytest.approx([0, 40], abs=1e-9)
+    assert first.flange == pytest.approx(30, abs=1e-9)
+    # The run between the bends is 50 to the outside at both ends: from one mould line to the other tangent line.
+    assert of(channel(base=20)).bends[0].flange == pytest.approx(20 - 4, abs=1e-9)
+
+
+def test_tools_force_and_overbend_by_hand() -> None:
+    """Die 6 t = 12 (chart), flange 12/sqrt 2, air-bend radius 0.16 x 12; force by Oehler with 510 MPa, the greatest
+    of EN 10025-2: (1 + 4 x 2/12) x 510 x 40 x 4/12 N; strain 1/(2 + 1)."""
+    row = of(channel()).bends[0]
+    assert row.tools.die_opening == 12
+    assert row.tools.minimum_flange == pytest.approx(12 / math.sqrt(2), rel=1e-12)
+    assert row.tools.natural_radius == pytest.approx(1.92, rel=1e-12)
+    assert row.tools.force == pytest.approx((1 + 8 / 12) * 510 * 40 * 4 / 12 / 1000, rel=1e-12)
+    assert row.tools.force_per_length == pytest.approx((1 + 8 / 12) * 510 * 4 / 12, rel=1e-12)
+    assert row.strain == pytest.approx(1 / 3, rel=1e-12)
+    # Gardiner: X = 2 x 235/(210000 x 2); forming R 2 gives 2.00674 (ORACLES SB-05), so R 2 is formed to 1.99331.
+    assert row.under_load.inside_radius == pytest.approx(1.99331, abs=1e-5)
+    assert row.under_load.angle == pytest.approx(90 * (2 * 2 + 2) / (2 * 1.99331 + 2), abs=1e-3)
+    assert row.under_load.overbend == pytest.approx(row.under_load.angle - 90, abs=1e-9)
+    assert row.notes == ()
+
+
+def test_the_sight_line_is_one_radius_from_the_tangent_line(tmp_path: Path) -> None:
+    """ORACLES FAA-09 (FAA-H-8083-31, chapter 4, step 7, from memory). By hand: 2 - 4.523893/2 from the bend line."""
+    found = of(channel())
+    row = found.bends[0]
+    assert row.sight_line + row.mark.allowance / 2 == pytest.approx(row.mark.inside_radius, rel=1e-12)
+    assert row.sight_line == pytest.approx(-0.261947, abs=1e-6)
+    assert ",-0.2619," in write_schedule(found, tmp_path / "bends.csv").read_text(encoding="utf-8")
+
+
+def test_another_formula_goes_by_another_strength() -> None:
+    """Kalpakjian's formula goes by the yield strength: 1.3 x 235 x 40 x 4/12 N."""
+    found = of(channel(), rule="kalpakjian")
+    assert found.strength == 235
+    assert found.bends[0].tools.force == pytest.approx(1.3 * 235 * 40 * 4 / 12 / 1000, rel=1e-12)
+    with pytest.raises(InputError, match="one of Oehler, Groover"):
+        of(channel(), rule="guess")
+
+
+@pytest.mark.parametrize(
+    "move", [lambda body: translate(body, (70, -30, 11)), lambda body: rotate(body, 33), lambda body: body]
+)
+def test_the_schedule_does_not_depend_on_where_the_part_stands(move: Callable[[Body], Body]) -> None:
+    """Positions are on the blank, which is laid out from the root flat."""
+    assert of(move(channel())).bends == of(channel()).bends
+
+
+def test_an_oblique_bend_line_is_given_by_its_ends() -> None:
+    """A flange on a slanted edge has no one distance from an edge of the blank."""
+    rows = of(CAST["flange_on_a_flange"]()).bends
+    oblique = [row for row in rows if row.place.edge == "oblique"]
+    assert oblique
+    for row in oblique:
+        assert row.place.position is None
+        assert math.dist(row.place.start, row.place.end) == pytest.approx(row.mark.length, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", CAST)
+def test_every_kind_of_part_has_a_schedule(name: str, tmp_path: Path) -> None:
+    """Every bend is there once, inside the blank, and the files hold what the schedule holds."""
+    body = CAST[name]()
+    flat = blank(body)
+    found = schedule(body, flat)
+    assert [row.mark for row in found.bends] == list(flat.bends)
+    for row in found.bends:
+        for x, y in (row.place.start, row.place.end):
+            assert -1e-6 <= x <= flat.length + 1e-6
+            assert -1e-6 <= y <= flat.width + 1e-6
+        assert row.under_load.overbend > 0
+    data = schedule_data(found)
+    assert json.loads(json.dumps(data, allow_nan=False))["bends"] == data["bends"]
+    path = write_schedule(found, tmp_path / "bends.csv")
+    assert path.read_bytes() == write_schedule(found, tmp_path / "again.csv").read_bytes()
+    lines = [line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#")]
+    rows = list(csv.DictReader(lines))
+    assert [row["name"] for row in rows] == [mark.name for mark in flat.bends]
+    assert [row["number"] for row in rows] == [str(number) for number, _ in enumerate(flat.bends, 1)]
+    steps = found.order.steps
+    assert not steps or all(row["name"] in steps[int(row["order"]) - 1] for row in rows)
+    for row, mark in zip(rows, flat.bends, strict=True):
+        assert float(row["angle [deg]"]) == pytest.approx(mark.angle, abs=1e-6)
+        assert float(row["length [mm]"]) == pytest.approx(mark.length, abs=1e-4)
+        assert "None" not in row.values()
+
+
+def test_a_hem_is_not_told_to_rest_on_a_die() -> None:
+    """It is closed between flat tools, and a V die has no shoulder for it; at 150 deg the die is still what bends."""
+    for angle, told in ((150, True), (165, False)):
+        base = plate(Sheet(2.0, 2.0, "S235JR", 0.44), rectangle(100, 60), "base")
+        (row,) = of(add_flange(base, "back", 5, angle_=angle, edge_to="tangent line")).bends
+        assert any("does not rest on the die" in note for note in row.notes) == told
+        assert any("second step" in note for note in row.notes)
+
+
+def test_what_is_not_known_is_empty_and_said(tmp_path: Path) -> None:
+    """Of a bare density no force follows, and no overbend; die and position do."""
+    found = of(channel(Sheet(2.0, 2.0, "7850 kg/m3", 0.44)))
+    row = found.bends[0]
+    assert (row.tools.force, row.tools.natural_radius, row.under_load.overbend) == (None, None, None)
+    assert row.tools.die_opening == 12
+    assert any("no force" in note for note in row.notes)
+    assert any("no overbend" in note for note in row.notes)
+    text = write_schedule(found, tmp_path / "bends.csv").read_text(encoding="utf-8")
+    assert "strength not known" in text
+    assert "None" not in text
+
+
+def test_notes_say_what_the_tools_ask_for() -> None:
+    """A flange shorter than the die's, a radius far from the die's, a sheet too thick for the series."""
+    short = of(channel(leg=8.0)).bends[0]  # 8 mm to the outside; 12/sqrt 2 = 8.49 rests on the die
+    assert any("its flange of 8 mm does not rest on the die (8.485 mm)" in note for note in short.notes)
+    assert not of(channel(leg=8.6)).bends[0].notes
+    wide = of(channel(Sheet(2.0, 6.0, "S235JR", 0.44))).bends[0]  # 2 x 8 sin 45 = 11.3 fits a die of 12
+    assert wide.tools.die_opening == 12
+    assert any("the die gives R 1.92 mm of itself" in note for note in wide.notes)
+    none = of(channel(), series=(6.0, 8.0)).bends[0]
+    assert none.tools.die_opening is None
+    assert any("no die: it needs a V opening of 12 mm" in note for note in none.notes)
+
+
+def test_a_flat_part_has_an_empty_schedule(tmp_path: Path) -> None:
+    """Nothing to bend is no error: a head line, and an order of no steps."""
+    found = of(plate(SHEET, rectangle(40, 20)))
+    assert (found.bends, found.order.found, found.order.steps) == ((), True, ())
+    lines = write_schedule(found, tmp_path / "bends.csv").read_text(encoding="utf-8").splitlines()
+    assert sum(not line.startswith("#") for line in lines) == 1
+
+
+def test_cautions_go_with_the_figures(tmp_path: Path) -> None:
+    """Issue 4: figures are for planning; the press maker's limits, local codes and a qualified operator decide."""
+    found = of(channel())
+    for text in (
+        " ".join(schedule_data(found)["cautions"]),
+        write_schedule(found, tmp_path / "bends.csv").read_text(encoding="utf-8"),
+    ):
+        for words in ("for planning", "press maker's limits", "local codes", "qualified operator"):
+            assert words in text
+    assert "left and the front edge" in schedule_data(found)["datum"]
+
+
+def test_the_force_is_reckoned_for_the_strongest_sheet_that_is_delivered() -> None:
+    """EN 10025-2: S235JR has up to 510 MPa; of 6061-T6 only the least is set (ASTM B209M)."""
+    assert of(channel()).strength == material("S235JR").tensile_strength_max == 510
+    assert of(channel(Sheet(2.0, 6.0, "6061-T6", 0.44))).strength == 290
+
+
+def test_a_bend_so_wide_that_it_springs_back_beyond_half_a_turn_is_rolled() -> None:
+    """R 2000 of 1 mm, turned by 40 deg: a press brake would have to go round more than once."""
+    leg = run(50, "tangent line")
+    (row,) = of(profile(Sheet(1, 2, "DC01", 0.44), 100, leg, up(40, 2000), leg, name="roll")).bends
+    assert any(note.endswith("farther than a press brake bends: roll it") for note in row.notes)
+    assert not any("second step" in note for note in row.notes)
