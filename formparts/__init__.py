@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from functools import partial
 from importlib import import_module
-from types import FunctionType, ModuleType
+from types import FunctionType
 from typing import Any
 
 __version__ = "0.1.0"
@@ -56,10 +56,10 @@ _HOMES = {
     "formparts.layout": ("BendMark", "Blank", "Overlap"),
     "formparts.making": ("Made", "make"),
     "formparts.materials": (
-        "Material", "StandardThickness", "gauge_thickness", "material", "material_of_density", "materials",
+        "Material", "StandardThickness", "gauge_thickness", "material", "known_materials", "material_of_density",
         "materials_from", "nearest_thickness", "standard_thicknesses", "with_density",
     ),
-    "formparts.fixes": ("Fix", "fixes"),
+    "formparts.fixes": ("Fix", "suggested_fixes"),
     "formparts.outline": (
         "Arc", "Line", "Loop", "Motion", "Outline", "arc_to", "bolt_circle", "closed_path", "cut", "disc",
         "grid", "intersect", "obround", "polygon", "rectangle", "ring", "round_ended_rectangle", "unite",
@@ -70,7 +70,7 @@ _HOMES = {
         "describe", "find_recipe", "recipe", "recipes",
     ),
     "formparts.report.calculation": ("calculation_text", "hand_calculation"),
-    "formparts.report.html": ("notebook_view", "report"),
+    "formparts.report.html": ("notebook_view", "report_page"),
     "formparts.schedules": ("Schedule", "bend_order", "schedule"),
     "formparts.sections": ("Section", "section"),
     "formparts.shapes": (
@@ -88,47 +88,6 @@ _HOMES = {
 _HOME_OF = {name: home for home, names in _HOMES.items() for name in names}
 
 __all__ = sorted([*_HOME_OF, "__version__"])
-
-
-class _Package(ModuleType):
-    """
-    Keeps `formparts.solids` the function and not the room of the same name.
-
-    When a room is imported, Python puts it on its package under the room's own name. Where a public name is the
-    same word (blank, solid, recipe...), the public name wins; the room is reached by `from formparts.solids import`.
-    So the front door sees each room come in, and gives the model what is made on floors that it cannot reach.
-    """
-
-    def __setattr__(self, name: str, value: object) -> None:
-        if isinstance(value, ModuleType):
-            if name == "body":
-                value.Body.report = _report
-            if name in _HOME_OF:
-                return
-        super().__setattr__(name, value)
-
-
-def _report(self: Any) -> str:
-    """
-    Show the part on one page of HTML that needs no network; the same as `formparts.report(body)`.
-
-    Returns
-    -------
-    str
-        The page.
-
-    Raises
-    ------
-    InputError
-        The bend rule has no figure for a bend.
-    """
-    return str(__getattr__("report")(self))
-
-
-_report.__name__ = "report"
-
-
-sys.modules[__name__].__class__ = _Package
 
 
 def __getattr__(name: str) -> Any:

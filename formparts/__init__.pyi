@@ -110,7 +110,7 @@ from formparts.fea import write_deflected as write_deflected
 from formparts.fea import write_msh as write_msh
 from formparts.fea import write_vtu as write_vtu
 from formparts.fixes import Fix as Fix
-from formparts.fixes import fixes as fixes
+from formparts.fixes import suggested_fixes as suggested_fixes
 from formparts.forming import ForceRule as ForceRule
 from formparts.forming import MinimumBendRadius as MinimumBendRadius
 from formparts.forming import air_bend_radius as air_bend_radius
@@ -139,9 +139,9 @@ from formparts.making import make as make
 from formparts.materials import Material as Material
 from formparts.materials import StandardThickness as StandardThickness
 from formparts.materials import gauge_thickness as gauge_thickness
+from formparts.materials import known_materials as known_materials
 from formparts.materials import material as material
 from formparts.materials import material_of_density as material_of_density
-from formparts.materials import materials as materials
 from formparts.materials import materials_from as materials_from
 from formparts.materials import nearest_thickness as nearest_thickness
 from formparts.materials import standard_thicknesses as standard_thicknesses
@@ -181,7 +181,7 @@ from formparts.recipe_functions import recipes as recipes
 from formparts.report.calculation import calculation_text as calculation_text
 from formparts.report.calculation import hand_calculation as hand_calculation
 from formparts.report.html import notebook_view as notebook_view
-from formparts.report.html import report as report
+from formparts.report.html import report_page as report_page
 from formparts.schedules import Schedule as Schedule
 from formparts.schedules import bend_order as bend_order
 from formparts.schedules import schedule as schedule

@@ -1,4 +1,4 @@
-"""Figures that a drawing gives, held against our own."""
+"""Figures that a drawing gives, compared with those of the part."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ Reader = Callable[[object, str, str, Limits], float]
 
 
 SHARES = Limits(minimum=0.0, maximum=0.5)
-"""How far off a figure may be allowed to be [-]: more than half is a slip, as 1 for 1 %."""
+"""What a tolerance may be [-]: more than half is a slip, as 1 for 1 %."""
 
 
 @dataclass(frozen=True)
@@ -30,47 +30,47 @@ class Expectation:
         One of FIGURES.
     value : float [house unit]
         What the drawing says.
-    within : float [-]
-        How far off we may be, as a share of it.
+    tolerance : float [-]
+        The greatest deviation allowed, as a share of the value.
     """
 
     figure: str
     value: float
-    within: float
+    tolerance: float
 
 
 @dataclass(frozen=True)
 class Expected:
     """
-    A figure that the drawing gives, and our own.
+    A figure that the drawing gives, beside the computed one.
 
     Parameters
     ----------
     figure : str
         One of FIGURES.
     unit : str
-        Unit of both.
-    drawing, ours : float [unit]
-        The two figures.
-    within : float [-]
-        How far apart they may be, as a share of the drawing's.
+        Unit of both values.
+    drawing_value, computed : float [unit]
+        What the drawing says, and what the part has.
+    tolerance : float [-]
+        The greatest deviation allowed, as a share of the drawing value.
     """
 
     figure: str
     unit: str
-    drawing: float
-    ours: float
-    within: float
+    drawing_value: float
+    computed: float
+    tolerance: float
 
     @property
-    def off(self) -> float:
-        """Our figure less the drawing's, as a share of the drawing's."""
-        return self.ours / self.drawing - 1.0
+    def deviation(self) -> float:
+        """The computed value less the drawing value, as a share of the drawing value [-]."""
+        return self.computed / self.drawing_value - 1.0
 
     @property
-    def met(self) -> bool:
-        """True when ours is near enough; the last digit of a limit in per cent is not lost to rounding."""
-        return abs(self.off) <= self.within + 1e-12
+    def within_tolerance(self) -> bool:
+        """True when the deviation is allowed; the last digit of a limit in per cent is not lost to rounding."""
+        return abs(self.deviation) <= self.tolerance + 1e-12
 
 
 def _kind(name: str) -> Reader:
@@ -91,10 +91,10 @@ FIGURES: dict[str, tuple[str, Reader, Callable[[Properties, Blank], float]]] = {
     "blank_width": ("mm", length, lambda _, blank: blank.width),
     "blank_area": ("mm2", _kind("area"), lambda _, blank: blank.area),
 }
-"""What a drawing may be compared in: unit, reader, and our own figure."""
+"""What a drawing may be compared in: unit, reader, and the figure of the part."""
 
 
-def expectation(text: str, within: float) -> Expectation:
+def expectation(text: str, tolerance: float) -> Expectation:
     """
     Read `mass=0.86 kg` as an expectation.
 
@@ -102,8 +102,8 @@ def expectation(text: str, within: float) -> Expectation:
     ----------
     text : str
         One of FIGURES, an equals sign, and a positive value.
-    within : float [-]
-        How far off we may be, as a share of it.
+    tolerance : float [-]
+        The greatest deviation allowed, as a share of the value.
 
     Returns
     -------
@@ -123,20 +123,20 @@ def expectation(text: str, within: float) -> Expectation:
             "is not FIGURE=VALUE with a figure that is known",
             f"one of {', '.join(FIGURES)}, as in mass=0.86kg",
         )
-    share = fraction(within, "within", "--expect", SHARES)
+    share = fraction(tolerance, "tolerance", "--expect", SHARES)
     return Expectation(name, FIGURES[name][1](value, name, "--expect", POSITIVE), share)
 
 
-def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...]:
+def expectations_from(path: str | Path, tolerance: float) -> tuple[Expectation, ...]:
     """
     Read figures of a drawing from a TOML file, one `figure = value` a line.
 
     Parameters
     ----------
     path : path
-        As `mass = "0.86 kg"` and `envelope_x = 240` say it; `within = "0.2 %"` sets how far off all of them may be.
-    within : float [-]
-        How far off they may be when the file does not say it.
+        As `mass = "0.86 kg"` and `envelope_x = 240` say it; `tolerance = "0.2 %"` holds for all of them.
+    tolerance : float [-]
+        The greatest deviation allowed when the file does not state one, as a share of the value.
 
     Returns
     -------
@@ -156,7 +156,7 @@ def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...
         ) from error
     except ValueError as error:  # no TOML, or no UTF-8
         raise InputError("--expect", "file", str(path), f"is not TOML: {error}", "fix that place") from error
-    share = fraction(table.pop("within", within), "within", where, SHARES)
+    share = fraction(table.pop("tolerance", tolerance), "tolerance", where, SHARES)
     for name in table:
         if name not in FIGURES:
             raise InputError(where, "figure", name, "is not known", f"one of {', '.join(FIGURES)}")
@@ -167,14 +167,14 @@ def expectations_from(path: str | Path, within: float) -> tuple[Expectation, ...
 
 
 def compared(expect: tuple[Expectation, ...], figures: Properties, blank: Blank) -> tuple[Expected, ...]:
-    """Our own figures beside those of the drawing."""
+    """The figures of the part beside those of the drawing."""
     return tuple(
         Expected(
             item.figure,
             FIGURES[item.figure][0],
             item.value,
             FIGURES[item.figure][2](figures, blank),
-            item.within,
+            item.tolerance,
         )
         for item in expect
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import Literal, TypeAlias
 
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
@@ -260,11 +260,6 @@ class Body:
         _refuse_no_frame(self)
         for flat in self.flats:
             _refuse_unsound(self.name, flat.name, flat.net)
-
-    if TYPE_CHECKING:
-
-        def report(self) -> str:
-            """The part as one page of HTML; given by the front door, as the model reaches no floor above its own."""
 
     def flat(self, name: str) -> Flat:
         """

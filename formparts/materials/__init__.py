@@ -3,9 +3,9 @@
 from formparts.materials.listing import (
     BY_HAND,
     figure,
+    known_materials,
     material,
     material_of_density,
-    materials,
     with_density,
 )
 from formparts.materials.model import Material
@@ -26,9 +26,9 @@ __all__ = [
     "StandardThickness",
     "figure",
     "gauge_thickness",
+    "known_materials",
     "material",
     "material_of_density",
-    "materials",
     "materials_from",
     "nearest_thickness",
     "own_named",

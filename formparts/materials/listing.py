@@ -19,7 +19,7 @@ BY_HAND = "by hand"
 _TABLE = Path(__file__).parents[1] / "data" / "materials.toml"
 
 
-def materials() -> tuple[Material, ...]:
+def known_materials() -> tuple[Material, ...]:
     """
     The whole table, in its own order.
 
@@ -142,7 +142,9 @@ def figure(grade: Material, name: str, where: str = "") -> float:
     value = getattr(grade, name, None)
     if isinstance(value, float):
         return value
-    having = ", ".join(other.name for other in materials() if isinstance(getattr(other, name, None), float))
+    having = ", ".join(
+        other.name for other in known_materials() if isinstance(getattr(other, name, None), float)
+    )
     problem = f"it has no {name.replace('_', ' ')}"
     raise InputError(
         where or "material", "material", grade.name, problem, f"these have it: {having or 'none'}"
@@ -188,7 +190,9 @@ def _own(path: str, name: str) -> Material:
 
 
 def _all_names() -> str:
-    return f"there are: {', '.join(grade.name for grade in materials())}; or a density such as 7850 kg/m3"
+    return (
+        f"there are: {', '.join(grade.name for grade in known_materials())}; or a density such as 7850 kg/m3"
+    )
 
 
 @cache

@@ -125,8 +125,8 @@ def _can_be_made(search: _Search, step: tuple[str, ...], after: frozenset[str]) 
 def _by_flange(reaches: Mapping[str, Reach], steps: Iterable[tuple[str, ...]]) -> list[tuple[str, ...]]:
     """Shortest flange first; flanges that differ by rounding only stay in the order of the recipe."""
     flanges = [(min(min(reaches[name].sides) for name in step), step) for step in steps]
-    steps = sorted(length for length, _ in flanges)
-    starts = [after for before, after in pairwise([-LENGTH, *steps]) if after - before > LENGTH]
+    lengths = sorted(length for length, _ in flanges)
+    starts = [after for before, after in pairwise([-LENGTH, *lengths]) if after - before > LENGTH]
     return [step for _, step in sorted(flanges, key=lambda pair: bisect_right(starts, pair[0]))]
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from itertools import pairwise
 
 from formparts.outline.edges import Arc, Edge, Line
-from formparts.unfolder import parts
+from formparts.unfolder import solid_data
 from formparts.unfolder.limits import FARTHEST, FOLLOWED, RECOGNISED
 from formparts.unfolder.placing import BendMap, FlatMap, Map
 from formparts.unfolder.space import Pair, dot, evenly
@@ -20,7 +20,9 @@ MOST_TURN = 0.999 * math.pi
 """An arc of more than this is cut in two: the two halves keep their sense whatever the rounding [rad]."""
 
 
-def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map) -> tuple[list[Edge], bool]:
+def traced(
+    edge: solid_data.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map
+) -> tuple[list[Edge], bool]:
     """The edge on the blank between its ends, run forwards or not, and whether that is exact."""
     if edge.kind == "line":
         return ([Line(*ends)], True)
@@ -37,7 +39,7 @@ def traced(edge: parts.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map)
 
 
 def _arcs(
-    edge: parts.Edge, circle: parts.Circle, forward: bool, ends: tuple[Pair, Pair], where: FlatMap
+    edge: solid_data.Edge, circle: solid_data.Circle, forward: bool, ends: tuple[Pair, Pair], where: FlatMap
 ) -> list[Edge]:
     """A circle in a flat, in pieces of less than half a turn."""
     centre = where(circle.centre)

@@ -1,4 +1,4 @@
-"""The table of methods: its figures by hand, and each method that is off by more than is allowed is found in its row."""
+"""The table of methods: its figures by hand, and each method that deviates by more than is allowed is found."""
 
 from __future__ import annotations
 

@@ -122,7 +122,10 @@ CONFUSIONS: dict[str, tuple[str, Callable[[Row], float]]] = {
     )),
     "rolling direction left out": ("minimum bend radius", lambda row: least({**row.inputs, "along": "0"})),
     "rolling direction always the hard one": ("minimum bend radius", lambda row: least({**row.inputs, "along": "1"})),
-    "multiples for millimetres": ("minimum bend radius", lambda row: least(row.inputs) / number(row.inputs["thickness"])),
+    "multiples for millimetres": (
+        "minimum bend radius",
+        lambda row: least(row.inputs) / number(row.inputs["thickness"]),
+    ),
     "factor multiplied": ("tool angle", lambda row: number(row.inputs["angle"]) * factor(row.inputs)),
 }  # fmt: skip
 

@@ -6,24 +6,24 @@ _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),
-    frozenset({"quantities", "materials", "outline", "kernel", "arguments", "apart"}),
+    frozenset({"quantities", "materials", "outline", "kernel", "arguments", "child_process"}),
     frozenset({"bending", "forming"}),
     frozenset({"body", "layout"}),
-    frozenset({"shapes", "properties", "section", "solid", "blank", "unfold", "triangulation"}),
-    frozenset({"checks", "audit", "clash", "expect", "schedule"}),
-    frozenset({"drawing", "export", "report", "record", "fea", "assembly"}),
+    frozenset({"shapes", "closed_forms", "sections", "solids", "blanks", "unfolder", "triangulation"}),
+    frozenset({"checks", "audits", "clash", "expect", "schedules"}),
+    frozenset({"drawings", "export", "report", "records", "fea", "assembly"}),
     frozenset(
         {
-            "recipe",
-            "make",
-            "family",
-            "compare",
-            "verify",
-            "assemble",
-            "solve",
+            "recipe_functions",
+            "making",
+            "families",
+            "comparison",
+            "verification",
+            "assembly_recipes",
+            "solving",
             "fixes",
-            "check",
-            "unfold_file",
+            "checking",
+            "unfolded_files",
         }
     )
     | _TOP,
@@ -38,14 +38,14 @@ HEAVY = frozenset(
 )
 """Slow to import, so only inside functions (and where only the type checker looks)."""
 
-REFEREE = "unfold"
+REFEREE = "unfolder"
 REFEREE_MAY = frozenset(
-    {"errors", "tolerances", "kernel", "apart", "layout", "outline.edges", "outline.regions"}
+    {"errors", "tolerances", "kernel", "child_process", "layout", "outline.edges", "outline.regions"}
 )
 """The unfolder referees the method from body to blank, so it may share data types with it, and no verbs."""
 
-MEETING = frozenset({"blank", "unfold"})
-MEETING_PLACE = "audit"
+MEETING = frozenset({"blanks", "unfolder", "triangulation"})
+MEETING_PLACE = "audits"
 """The two methods to a blank meet in this room alone, below the floor where commands are put together."""
 
 RECIPES_MAY = frozenset({"formparts", "typing", "math", "__future__"})

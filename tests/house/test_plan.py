@@ -30,13 +30,13 @@ SOUND = {
     "materials.py": "from formparts.quantities import length\n",
     "quantities.py": "def length():\n    import pint\n",
     "body.py": "if TYPE_CHECKING:\n    import OCP\n    from formparts import cli\n",
-    "blank.py": "from formparts import body, tolerances\nfrom formparts.outline.edges import Line\n",
+    "blanks.py": "from formparts import body, tolerances\nfrom formparts.outline.edges import Line\n",
     "layout.py": "import numpy\n",
-    "unfold/__init__.py": "from .walk import step\n",
-    "unfold/walk.py": "from formparts.layout import Blank\nfrom formparts.outline.edges import Line\n",
-    "audit.py": "def table():\n    from formparts import blank, unfold\n",
+    "unfolder/__init__.py": "from .walk import step\n",
+    "unfolder/walk.py": "from formparts.layout import Blank\nfrom formparts.outline.edges import Line\n",
+    "audits.py": "def table():\n    from formparts import blank, unfold\n",
     "cli.py": "from formparts import __version__, blank, unfold, recipe\n",
-    "recipe.py": "from formparts.audits import table\n",
+    "recipe_functions.py": "from formparts.audits import table\n",
 }
 
 LATE_CLI = "from formparts.cli import main\n"
@@ -68,22 +68,22 @@ PLANTED: list[tuple[Callable[[Path], list[str]], dict[str, str], str]] = [
     *[(plan_faults, {file: text}, "upward") for file, texts in UPWARD.items() for text in texts],
     (
         plan_faults,
-        {"blank.py": "from formparts.solids import solid\n", "solid.py": ""},
+        {"blanks.py": "from formparts.solids import solid\n", "solids.py": ""},
         "siblings of floor 4",
     ),
     (plan_faults, {"errors.py": "from formparts.tolerances import LENGTH\n"}, "in a circle"),
     (plan_faults, {"body.py": "from formparts import Sheet\n"}, "front door"),
     (plan_faults, {"body.py": "import formparts\n"}, "front door"),
-    *[(heavy_faults, {"blank.py": f"import {name}\n"}, f"{name} at the top") for name in sorted(plan.HEAVY)],
+    *[(heavy_faults, {"blanks.py": f"import {name}\n"}, f"{name} at the top") for name in sorted(plan.HEAVY)],
     (heavy_faults, {"__init__.py": "from OCP.gp import gp_Pnt\n"}, "OCP.gp at the top"),
-    (heavy_faults, {"blank.py": "class Late:\n    import ezdxf\n"}, "ezdxf at the top"),
+    (heavy_faults, {"blanks.py": "class Late:\n    import ezdxf\n"}, "ezdxf at the top"),
     (
         heavy_faults,
-        {"blank.py": "try:\n    import ezdxf\nexcept ImportError:\n    pass\n"},
+        {"blanks.py": "try:\n    import ezdxf\nexcept ImportError:\n    pass\n"},
         "ezdxf at the top",
     ),
     *[
-        (referee_faults, {"unfold/walk.py": text, "outline/overlay.py": ""}, said)
+        (referee_faults, {"unfolder/walk.py": text, "outline/overlay.py": ""}, said)
         for said, text in SHARED.items()
     ],
     (meeting_faults, {"clash.py": BOTH_METHODS}, "clash: blank and unfold meet"),

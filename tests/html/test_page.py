@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from formparts import Body, find_recipe, report, solid
+from formparts import Body, find_recipe, report_page, solid
 from formparts.cli import main
 from formparts.export import mesh
 from formparts.report import png
@@ -371,7 +371,7 @@ def test_hostile_names_stay_text(page: Page, tmp_path: Path) -> None:
 
     body = replace(CAST["angle"](), name="</script><img src=x onerror=alert(1)>")
     path = tmp_path / "hostile.html"
-    path.write_text(report(body), encoding="utf-8")
+    path.write_text(report_page(body), encoding="utf-8")
     shown(page, path)
     assert page.ask("document.querySelector('h1').textContent") == body.name
     assert page.ask("document.querySelectorAll('img[onerror]').length") == 0

@@ -5,9 +5,7 @@ from __future__ import annotations
 import html
 import json
 import os
-import pickle
 import re
-import subprocess
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -15,7 +13,7 @@ from typing import Any
 
 import pytest
 
-from formparts import blank, find_recipe, notebook_view, properties, report
+from formparts import blank, find_recipe, notebook_view, properties
 from formparts.report.html.notebook import blank_view
 
 NOTEBOOK = Path(__file__).with_name("part.ipynb")
@@ -104,18 +102,3 @@ def test_a_table_of_a_notebook_is_escaped() -> None:
     table = blank_view(blank(body))
     assert "<img" not in table
     assert "&lt;img src=x onerror=alert(1)&gt;" in table
-
-
-def test_a_body_reports_itself() -> None:
-    """`body.report()` is `report(body)`, whichever method the model was first imported by, also out of a pickle."""
-    body = find_recipe("z_clip")()
-    assert body.report() == report(body)
-    assert pickle.loads(pickle.dumps(body)).report() == body.report()
-    code = (
-        "from formparts.body.model import Body; import sys; print(Body.report.__doc__.split()[0], "
-        "any(name.startswith(('formparts.report', 'formparts.checks', 'OCP')) for name in sys.modules))"
-    )
-    told = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, cwd=_root(), check=True
-    )
-    assert told.stdout.split() == ["Show", "False"]

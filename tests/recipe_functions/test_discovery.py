@@ -80,7 +80,7 @@ def test_two_files_of_one_name_are_two_modules(tmp_path: Path) -> None:
 
 
 def test_a_recipe_imported_from_another_file_is_not_this_files_own(tmp_path: Path) -> None:
-    text = f"from formparts.recipe_functions import find_recipe\nother = find_recipe({f'{SAMPLES}:cover_strip'!r})\n{GOOD}"
+    text = f"from formparts import find_recipe\nother = find_recipe({f'{SAMPLES}:cover_strip'!r})\n{GOOD}"
     assert [recipe.name for recipe in recipes_in(_written(tmp_path, text))] == ["my_part"]
 
 
@@ -210,7 +210,7 @@ def test_another_package_offers_recipes_by_entry_point(
 
 def test_a_recipe_file_runs_from_any_folder(tmp_path: Path) -> None:
     path = _written(tmp_path, GOOD)
-    script = f"from formparts.recipe_functions import find_recipe; print(find_recipe({str(path)!r}).resolved(size='0.1 in'))"
+    script = f"from formparts import find_recipe; print(find_recipe({str(path)!r}).resolved(size='0.1 in'))"
     done = subprocess.run(
         [sys.executable, "-c", script],
         capture_output=True,

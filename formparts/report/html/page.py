@@ -64,7 +64,7 @@ def bare(body: Body) -> BareBody:
     return BareBody(body, figures, flat, (row,), tuple(findings_of(body, flat)), schedule(body, flat))
 
 
-def report(body: Body) -> str:
+def report_page(body: Body) -> str:
     """
     Show a part on one page of HTML that needs no network: 3D view that folds, blank, tables, hand calculation.
 
