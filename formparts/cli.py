@@ -146,9 +146,11 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
     made.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     made.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],
-        help="a figure of the drawing, as mass=0.86kg, or a TOML file of them; exits 1 when the part is off",
+        help="a figure of the drawing, as mass=0.86kg, or a TOML file of them; exits 1 when the part deviates by more",
     )  # fmt: skip
-    made.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
+    made.add_argument(
+        "--tolerance", metavar="SHARE", default="0.5%", help="greatest deviation from it (0.5%%)"
+    )
     made.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
     made.add_argument(
         "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
@@ -200,7 +202,7 @@ def _make(options: argparse.Namespace) -> int:
     from formparts.making import FILES, make
     from formparts.report.summary import summary
 
-    expect = check.expected_figures(options.expect, options.within, "formparts make")
+    expect = check.expected_figures(options.expect, options.tolerance, "formparts make")
     only = (*FILES, "report") if options.report else tuple(FILES)
     order = fea.order_of(options)
     made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, "", order, **values)

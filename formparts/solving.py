@@ -326,11 +326,11 @@ def optimise(
     vary: Mapping[str, tuple[object, object]],
     target: str,
     /,
-    most: bool = False,
+    maximise: bool = False,
     **fixed: object,
 ) -> Solution:
     """
-    Find the parameters with the least (or the most) of a figure at which no check fails.
+    Find the parameters with the least (or the greatest) figure at which no check fails.
 
     Parameters
     ----------
@@ -340,8 +340,8 @@ def optimise(
         One parameter or several, and between what they may lie.
     target : str
         One of TARGETS.
-    most : bool
-        Seek the most of it.
+    maximise : bool
+        Seek the greatest figure instead of the least.
     **fixed : object [house unit]
         Other parameters.
 
@@ -362,7 +362,7 @@ def optimise(
         raise InputError(
             recipe.name, "vary", "nothing", "there is nothing to vary", "name a parameter or more"
         )
-    names, sense = list(ranges), -1.0 if most else 1.0
+    names, sense = list(ranges), -1.0 if maximise else 1.0
     counts = [_is_count(recipe, name) for name in names]
 
     def named(place: Sequence[float]) -> Values:
@@ -395,6 +395,9 @@ def optimise(
         text = "no place was found at which no check fails; widen the ranges"
         return Solution(False, {}, float("nan"), text)
     there = sense * best["cost"]
-    word, shown = "most" if most else "least", ", ".join(f"{k} = {v:.9g}" for k, v in best["values"].items())
+    word, shown = (
+        "greatest" if maximise else "least",
+        ", ".join(f"{k} = {v:.9g}" for k, v in best["values"].items()),
+    )
     text = f"{shown} gives the {word} {target} that was found, {there:.9g} {FIGURES[figure]}".rstrip()
     return Solution(True, best["values"], there, text)

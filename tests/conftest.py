@@ -9,7 +9,7 @@ from collections.abc import Generator, Iterator
 import pytest
 from hypothesis import settings
 
-from formparts import apart
+from formparts import child_process
 from tests.forks import IN_A_NEW_PROCESS, in_a_fork
 
 settings.register_profile("formparts", derandomize=True, deadline=None, print_blob=True)
@@ -21,14 +21,14 @@ def _foreign_files_in_a_fork() -> Iterator[None]:
     """Most tests are about what is found in a file; `in_a_new_process` is for those about the process itself."""
     with pytest.MonkeyPatch.context() as patch:
         if hasattr(os, "fork"):
-            patch.setattr(apart, "_run", in_a_fork)
+            patch.setattr(child_process, "_run", in_a_fork)
         yield
 
 
 @pytest.fixture
 def in_a_new_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """Foreign files are read as they are for everybody else."""
-    monkeypatch.setattr(apart, "_run", IN_A_NEW_PROCESS)
+    monkeypatch.setattr(child_process, "_run", IN_A_NEW_PROCESS)
 
 
 @pytest.hookimpl(wrapper=True)

@@ -10,9 +10,9 @@ from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
 
-from formparts import apart
+from formparts import child_process
 
-IN_A_NEW_PROCESS = apart._run
+IN_A_NEW_PROCESS = child_process._run
 """As it is for everybody else: see the fixture `in_a_new_process`."""
 
 
@@ -35,5 +35,5 @@ def in_a_fork(module: str, path: Path, words: Sequence[str], time_limit: float) 
         if time.monotonic() > end:
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
-            raise apart._unreadable(path, f"the kernel was not done with it after {time_limit:g} s")
+            raise child_process._unreadable(path, f"the kernel was not done with it after {time_limit:g} s")
         time.sleep(0.002)

@@ -105,7 +105,8 @@ def press_force(part: RuleInput) -> Iterator[Finding]:
             )
             yield Finding(
                 "press-force-exceeded", "error", mark.name, message, force, limit.at(), "kN",
-                part.source("press_force"), "make the bend shorter, take thinner sheet, or state a stronger press in a limits file",
+                part.source("press_force"),
+                "make the bend shorter, take thinner sheet, or state a stronger press in a limits file",
                 middle, part.on_part(middle),
             )  # fmt: skip
 

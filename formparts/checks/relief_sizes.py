@@ -133,7 +133,7 @@ def _finding(
     limit: float,
 ) -> Finding:
     missing = what == "width" and measured == 0.0
-    code = "relief-missing" if missing else f"relief-{'narrow' if what == 'width' else 'shallow'}"
+    code = "relief-missing" if missing else f"relief-too-{'narrow' if what == 'width' else 'shallow'}"
     severity: Severity = "error" if missing else "warning"
     word = {
         "width": "wide",

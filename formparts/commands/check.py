@@ -41,7 +41,9 @@ def add_parser(commands: Any) -> None:
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],
         help="a figure of the drawing, as mass=0.86kg, or a TOML file of them",
     )  # fmt: skip
-    parser.add_argument("--within", metavar="SHARE", default="0.5%", help="how far off it may be (0.5%%)")
+    parser.add_argument(
+        "--tolerance", metavar="SHARE", default="0.5%", help="greatest deviation from it (0.5%%)"
+    )
     parser.add_argument(
         "--material", metavar="NAME", help="of a STEP file (none: radius and force unchecked)"
     )
@@ -62,7 +64,7 @@ def run(options: argparse.Namespace) -> int:
         checked = _step(options, profile)
     else:
         values = given_values(options.values)
-        expect = expected_figures(options.expect, options.within, "formparts check")
+        expect = expected_figures(options.expect, options.tolerance, "formparts check")
         recipe = find_recipe(options.recipe)
         values = own_materials.with_own_materials(recipe, values, options.materials)
         checked = check(recipe, profile, expect, options.out, **values)
@@ -89,12 +91,12 @@ def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     return check_step(options.recipe, material, options.bend_rule, profile, options.out)
 
 
-def expected_figures(given: list[str], within: str, where: str) -> tuple[Expectation, ...]:
+def expected_figures(given: list[str], tolerance: str, where: str) -> tuple[Expectation, ...]:
     """Figures of the drawing, each FIGURE=VALUE or a file of them."""
     from formparts.expect import SHARES, expectation, expectations_from
     from formparts.quantities import fraction
 
-    share = fraction(within, "--within", where, SHARES)
+    share = fraction(tolerance, "--tolerance", where, SHARES)
     found: list[Expectation] = []
     for text in given:
         if "=" not in text and text.lower().endswith(".toml"):

@@ -15,9 +15,9 @@ def add_parser(commands: Any) -> None:
     """Put this command among the others."""
     parser = commands.add_parser("draw", help="draw a part on a dimensioned sheet, as PDF, DXF and SVG")
     parser.description = (
-        "Draw a part: three views with hidden lines, a corner view, the blank with its bends, dimensions, bend table "
-        "and title block on one sheet, at the largest scale that fits; and a line picture of it. Exits 1 when the part "
-        "cannot be made as it is drawn."
+        "Draw a part on one sheet, at the largest scale that fits: three views with hidden lines, an isometric view, "
+        "the blank with its bends, dimensions, bend table and title block; and a line picture of it. Exits 1 when "
+        "the part cannot be made as it is drawn."
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(parser)
@@ -25,9 +25,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--sheet", metavar="SIZE", default="A3", help="A4 to A0; a larger one when it must be (A3)"
     )
-    parser.add_argument(
-        "--angle", metavar="WORD", default="first", help="first- or third-angle projection (first)"
-    )
+    parser.add_argument("--projection", metavar="ANGLE", default="first", help="first or third angle (first)")
     parser.add_argument(
         "--general",
         metavar="CLASS",
@@ -54,7 +52,7 @@ def run(options: argparse.Namespace) -> int:
     recipe = find_recipe(options.recipe)
     body = recipe(**given_values(options.values))
     folder = folder_for(options.out, "draw")
-    drawn = drawing(body, options.sheet, options.angle, options.general)
+    drawn = drawing(body, options.sheet, options.projection, options.general)
     files = [write_drawing(drawn, folder / f"{recipe.name}-drawing.{kind}") for kind in kinds]
     files.append(write_line_picture(solid(body), folder / f"{recipe.name}-lines.svg"))
     size = " x ".join(f"{side:g}" for side in drawn.size)

@@ -24,19 +24,21 @@ def add_parser(commands: Any) -> None:
     )
     parser.description = (
         "Find the value of a parameter by its closed forms, then build and audit the part. Exits 1 and says how near "
-        "it comes when the goal cannot be reached."
+        "it comes when the target cannot be reached."
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     parser.add_argument(
-        "--vary", metavar="NAME=LEAST..MOST", action="extend", nargs="+", required=True,
-        help="what is sought, and between what, as lug_width=18mm..30mm",
+        "--vary", metavar="NAME=MINIMUM..MAXIMUM", action="extend", nargs="+", required=True,
+        help="a parameter to find, and its range, as lug_width=18mm..30mm",
     )  # fmt: skip
     goal = parser.add_mutually_exclusive_group(required=True)
     goal.add_argument(
-        "--until", metavar="FIGURE=VALUE", help="as mass=1.2kg; or `check`: until the first check fails"
+        "--target",
+        metavar="FIGURE=VALUE",
+        help="as mass=1.2kg; or `check`: the last value before a check fails",
     )
-    goal.add_argument("--least", metavar="FIGURE", help="the least of a figure at which no check fails")
-    goal.add_argument("--most", metavar="FIGURE", help="the most of it")
+    goal.add_argument("--minimise", metavar="FIGURE", help="the least of a figure at which no check fails")
+    goal.add_argument("--maximise", metavar="FIGURE", help="the greatest of a figure at which no check fails")
     add_set_option(parser)
     parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
     parser.set_defaults(run=run)
@@ -70,12 +72,12 @@ def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) 
         raise InputError(
             "formparts solve", fixed_twice, "given twice", "it is varied and set", "leave one out"
         )
-    if options.until is None:
-        most = options.most is not None
-        return optimise(recipe, vary, options.most if most else options.least, most, **fixed)
-    if options.until.strip() == "check":
+    if options.target is None:
+        maximise = options.maximise is not None
+        return optimise(recipe, vary, options.maximise or options.minimise, maximise, **fixed)
+    if options.target.strip() == "check":
         return solve_check(recipe, vary, **fixed)
-    return solve(recipe, vary, *_target(options.until), **fixed)
+    return solve(recipe, vary, *_target(options.target), **fixed)
 
 
 def _ranges(texts: Iterable[str]) -> dict[str, tuple[object, object]]:
@@ -86,7 +88,7 @@ def _ranges(texts: Iterable[str]) -> dict[str, tuple[object, object]]:
         least, dots, most = (part.strip() for part in rest.partition(".."))
         if not (equals and name and dots and least and most) or name in found:
             fix = "write it once as lug_width=18mm..30mm"
-            raise InputError("--vary", "range", text, "is not NAME=LEAST..MOST", fix)
+            raise InputError("--vary", "range", text, "is not NAME=MINIMUM..MAXIMUM", fix)
         unit = re.sub(r"^[-+0-9./\s]+(?:[eE][-+]?[0-9]+)?", "", most)
         found[name] = (f"{least} {unit}" if re.fullmatch(r"[-+0-9./\s]+", least) and unit else least, most)
     return found
@@ -100,6 +102,6 @@ def _target(text: str) -> tuple[str, float]:
     name, equals, value = (part.strip() for part in text.partition("="))
     if not equals or name not in TARGETS:
         fix = f"check, or FIGURE=VALUE with one of {', '.join(TARGETS)}"
-        raise InputError("--until", "goal", text, "is not known", fix)
+        raise InputError("--target", "target", text, "is not known", fix)
     kinds = {"kg": "mass", "mm": "length", "mm2": "area", "mm3": "volume", "kN": "force", "": "fraction"}
-    return name, quantity(value, kinds[target_unit(name)], name, "--until")
+    return name, quantity(value, kinds[target_unit(name)], name, "--target")

@@ -119,7 +119,8 @@ def _drawing(figure: Expected) -> str:
     word = "agrees with" if figure.within_tolerance else "DIFFERS FROM"
     return (
         f"drawing    {figure.figure} {figure.computed:.6g} {figure.unit} {word} the drawing's "
-        f"{figure.drawing_value:.6g} {figure.unit}: {100 * figure.deviation:+.3f} %, allowed {100 * figure.tolerance:g} %"
+        f"{figure.drawing_value:.6g} {figure.unit}: {100 * figure.deviation:+.3f} %, "
+        f"allowed {100 * figure.tolerance:g} %"
     )
 
 

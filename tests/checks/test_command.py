@@ -70,7 +70,7 @@ def test_bad_input_exits_2_in_one_line(
 def test_figures_of_a_drawing_come_from_a_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """The rail is 300 mm long: the blank says so; a mass of 1 kg is not met, and the finding says by how much."""
     drawing = tmp_path / "drawing.toml"
-    drawing.write_text('blank_width = "30 cm"\nmass = "1 kg"\nwithin = "0.1 %"\n', encoding="utf-8")
+    drawing.write_text('blank_width = "30 cm"\nmass = "1 kg"\ntolerance = "0.1 %"\n', encoding="utf-8")
     code, out, _ = run(capsys, "u_channel", "--expect", str(drawing), "--out", str(tmp_path))
     assert code == 1
     assert "1 error," in out

@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from formparts import apart
+from formparts import child_process
 from formparts.child_process import asked
 from formparts.errors import InputError
 from formparts.export import write_step
 from formparts.solids import solid
 from formparts.unfolder import read_solid
-from formparts.verification import reading, verify
+from formparts.verification import statements, verify
 from tests.parts import CAST
 
 pytestmark = pytest.mark.usefixtures("in_a_new_process")
@@ -33,7 +33,7 @@ def child(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], st
     def written(text: str) -> str:
         (tmp_path / "other_child.py").write_text(
             "import os, resource, sys, time\nfrom pathlib import Path\n"
-            "from formparts import apart\nfrom formparts.child_process import answered\n"
+            "from formparts import child_process\nfrom formparts.child_process import answered\n"
             f"from formparts.errors import InputError, KernelError\nreport, path = map(Path, sys.argv[1:3])\n{text}\n"
         )
         monkeypatch.syspath_prepend(tmp_path)
@@ -56,21 +56,21 @@ def test_the_process_works_within_limits(child: Callable[[str], str], sound: Pat
         "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
         "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
     )
-    assert asked(text, sound) == [apart.MEMORY, 5]
+    assert asked(text, sound) == [child_process.MEMORY, 5]
     large = tmp_path / "large"
     large.write_bytes(b" " * 1_650_000)
-    assert asked(text, large) == [apart.MEMORY, 5 + 12]
+    assert asked(text, large) == [child_process.MEMORY, 5 + 12]
 
 
 def test_limits_from_outside_stand_where_they_are_lower(child: Callable[[str], str], sound: Path) -> None:
     """A user who may have less memory, or less time, than we would take: a sound file is read all the same."""
     text = child(
-        "resource.setrlimit(resource.RLIMIT_AS, (apart.MEMORY // 2,) * 2)\n"
+        "resource.setrlimit(resource.RLIMIT_AS, (child_process.MEMORY // 2,) * 2)\n"
         "resource.setrlimit(resource.RLIMIT_CPU, (4, 4))\n"
         "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
         "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
     )
-    assert asked(text, sound) == [apart.MEMORY // 2, 4]
+    assert asked(text, sound) == [child_process.MEMORY // 2, 4]
 
 
 @pytest.mark.parametrize(
@@ -98,7 +98,7 @@ def test_whatever_becomes_of_it_is_one_line(
     text: str, said: str, child: Callable[[str], str], sound: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Also for a caller of `verify` in his own process, which goes on."""
-    monkeypatch.setattr(reading, "CHILD", child(text))
+    monkeypatch.setattr(statements, "CHILD", child(text))
     with pytest.raises(InputError, match=said):
         verify(sound)
 
@@ -114,9 +114,9 @@ def test_a_file_is_read_up_to_a_size(
 ) -> None:
     """One of just that size is read, one byte less is refused with its size and a way out."""
     size = sound.stat().st_size
-    monkeypatch.setattr(apart, "LARGEST_FILE", size)
+    monkeypatch.setattr(child_process, "LARGEST_FILE", size)
     read(sound)
-    monkeypatch.setattr(apart, "LARGEST_FILE", size - 1)
+    monkeypatch.setattr(child_process, "LARGEST_FILE", size - 1)
     with pytest.raises(
         InputError, match=r"^zed\.step: size = 0\.0\d+ MB: is more .*at most .* MB: save this part"
     ):

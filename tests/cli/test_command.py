@@ -62,7 +62,7 @@ BAD: dict[str, tuple[list[str], str]] = {
     "expect what is not known": (["make", "z_clip", "--expect", "weight=1kg"], "one of mass, volume"),
     "expect zero": (["make", "z_clip", "--expect", "mass=0"], "more than 0 kg"),
     "expect another kind": (["make", "z_clip", "--expect", "mass=3mm"], "a mass is wanted"),
-    "within too much": (["make", "z_clip", "--within", "500%"], "--within"),
+    "within too much": (["make", "z_clip", "--tolerance", "500%"], "--tolerance"),
     "unknown DXF": (["make", "z_clip", "--dxf", "R9"], "dxf = R9"),
     "unknown STEP": (["make", "z_clip", "--step", "AP203"], "AP214"),
     "out is empty": (["make", "z_clip", "--out", ""], "out = ''"),
@@ -90,7 +90,7 @@ def test_bad_input_exits_2_with_one_line(
     [
         ("make --set a=1 b=2 part --out x", "make part --set a=1 b=2 --out x"),
         ("make --out x --set a=1 p.py:f", "make p.py:f --out x --set a=1"),
-        ("solve --vary a=1..2 part --until mass=1kg", "solve part --vary a=1..2 --until mass=1kg"),
+        ("solve --vary a=1..2 part --target mass=1kg", "solve part --vary a=1..2 --target mass=1kg"),
         ("make part --set a=1 b", None),
         ("make --set part", None),
         ("make --out part", None),
@@ -150,10 +150,10 @@ def test_drawing_that_is_off_exits_1_and_says_by_how_much(
     twice = ["make", "z_clip", "--out", str(tmp_path), "--expect", f"mass={2 * mass}kg"]
     assert main(twice) == 1
     assert "-50.000 %, allowed 0.5 %" in capsys.readouterr().out
-    assert main([*twice, "--within", "50%"]) == 0
+    assert main([*twice, "--tolerance", "50%"]) == 0
     data = json.loads((tmp_path / "z_clip.json").read_text())
     assert data["expected"][0]["deviation_percent"] == pytest.approx(-50)
-    assert data["expected"][0]["met"] is True
+    assert data["expected"][0]["within_tolerance"] is True
 
 
 @pytest.mark.slow
@@ -201,7 +201,7 @@ def test_recipe_by_path(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
         "--expect",
         "mass=14.13 g",
     ]
-    assert main([*arguments, "--within", "1e-9"]) == 0
+    assert main([*arguments, "--tolerance", "1e-9"]) == 0
     assert "14.13 g" in capsys.readouterr().out
     assert main(["describe", place]) == 0
     assert "of the square" in capsys.readouterr().out

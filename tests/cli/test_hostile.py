@@ -69,7 +69,7 @@ CASES: dict[str, tuple[list[str], dict[str, str], str]] = {
         {"l.toml": "limit = 0x" + "f" * 9000},
         "more than 64 bits",
     ),
-    "the least of nothing": (["solve", "z_clip", "--vary", "rise=20..30", "--least", ""], {}, "z_clip"),
+    "the least of nothing": (["solve", "z_clip", "--vary", "rise=20..30", "--minimise", ""], {}, "z_clip"),
     "a cell of 300,000 letters in allowances": (
         ["make", "z_clip", "--set", "bend_rule=a.csv"],
         {
@@ -90,7 +90,7 @@ CASES: dict[str, tuple[list[str], dict[str, str], str]] = {
     "a long option": (["make", "z_clip", "--nothing", "x" * 100_000], {}, "unrecognized arguments"),
     "200 unknown names": (["make", "z_clip", "--set", *(f"p{n}=1" for n in range(200))], {}, "and 187 more"),
     "escapes for a terminal": (["make", "\x1b[31mred"], {}, "there is no such recipe"),
-    "less than nothing": (["make", "z_clip", "--within", "-2%"], {}, "--within = -2%"),
+    "less than nothing": (["make", "z_clip", "--tolerance", "-2%"], {}, "--tolerance = -2%"),
     "less than no length": (["make", "z_clip", "--mesh", "glb", "--chord", "-1mm"], {}, "--chord = -1mm"),
 }
 

@@ -13,7 +13,7 @@ from formparts.cli import main
 def test_draw_writes_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """PDF, DXF, SVG and the line picture, which is 800 points wide; the parameters are followed."""
     out = tmp_path / "new"
-    assert main(["draw", "z_clip", "--set", "rise=30", "--out", str(out), "--angle", "third"]) == 0
+    assert main(["draw", "z_clip", "--set", "rise=30", "--out", str(out), "--projection", "third"]) == 0
     names = {path.name for path in out.iterdir()}
     assert names == {"z_clip-drawing.pdf", "z_clip-drawing.dxf", "z_clip-drawing.svg", "z_clip-lines.svg"}
     assert "scale" in capsys.readouterr().out

@@ -50,7 +50,7 @@ def values(chance: random.Random, folder: Path) -> Case:
         "--expect": lambda: (
             chance.choice(("mass", "volume", "envelope_x", name(chance))) + "=" + word(chance)
         ),
-        "--within": lambda: word(chance),
+        "--tolerance": lambda: word(chance),
         "--dxf": lambda: word(chance),
         "--step": lambda: word(chance),
         "--mesh": lambda: chance.choice(("glb", "stl", word(chance))),
@@ -104,8 +104,8 @@ def ranges(chance: random.Random, folder: Path) -> Case:
     """What `solve` varies, and until when."""
     vary = f"{chance.choice(PARAMETERS)}={number(chance)}{chance.choice(('..', '..', '', '...'))}{number(chance)}"
     figure = chance.choice(("mass", "blank_length", "bend_force", "check", name(chance)))
-    goal = chance.choice(("--until", "--until", "--least", "--most"))
-    aim = f"{figure}={word(chance)}" if goal == "--until" and figure != "check" else figure
+    goal = chance.choice(("--target", "--target", "--minimise", "--maximise"))
+    aim = f"{figure}={word(chance)}" if goal == "--target" and figure != "check" else figure
     return Case(
         "ranges", ("solve", chance.choice(RECIPES), "--vary", vary, goal, aim, "--out", str(folder / "out"))
     )

@@ -16,12 +16,12 @@ from tests.fuzz.texts import name, number, word
 NEEDED: Mapping[str, tuple[str, ...]] = {
     "family": ("--figures-only", "--grid", "rise=20,25"),
     "region": ("--grid", "rise=20,30", "foot=30,40"),
-    "solve": ("--vary", "rise=20..30", "--until", "mass=0.1kg"),
+    "solve": ("--vary", "rise=20..30", "--target", "mass=0.1kg"),
 }
 """What a command cannot do without."""
 LIKELY: Mapping[str, tuple[str, ...]] = {
     "--sheet": ("A4", "A0", "a3 "),
-    "--angle": ("third",),
+    "--projection": ("third",),
     "--general": ("f", "c"),
     "--as": ("pdf", "svg,dxf", ","),
     "--step": ("AP214", "AP242"),
@@ -41,7 +41,7 @@ LIKELY: Mapping[str, tuple[str, ...]] = {
     "--mesh": ("glb", "stl", "3mf"),
     "--chord": ("1e-9", "0.5"),
     "--frequencies": ("3", "99999999"),
-    "--within": ("1%", "200%"),
+    "--tolerance": ("1%", "200%"),
     "--set": ("rise=20", "rise=25mm"),
     "--vary": ("foot=20..40",),
     "--grid": ("foot=20,30", "rise=20..21:0.5"),

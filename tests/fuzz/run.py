@@ -159,7 +159,7 @@ def _had_children(child: int) -> bool:
 
 
 def _forked(case: Case, writing: int) -> NoReturn:
-    from formparts import apart
+    from formparts import child_process
     from formparts.commands import watch
     from formparts.families import cluster
 
@@ -183,7 +183,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
             patch.object(import_module("formparts.making"), "make", _only_read),
             patch.object(cluster, "PATIENCE", 0.5),
             patch.object(watch, "time", SimpleNamespace(sleep=stopped)),
-            contextlib.nullcontext() if case.apart else patch.object(apart, "_run", here),
+            contextlib.nullcontext() if case.apart else patch.object(child_process, "_run", here),
         ):
             os.write(writing, outcome(case.words).encode("utf-8", "replace")[:8000])
     finally:
@@ -292,7 +292,7 @@ def all_loaded() -> None:
     with TemporaryDirectory(prefix="fuzz_") as name, contextlib.redirect_stdout(io.StringIO()):
         path = Path(name, "part.step")
         path.write_bytes(next(text for text in sound_steps() if b"z_clip" in text))
-        for module in ("unfolder.step_child", "verification.child", "families.cluster", "watch", "drawing"):
+        for module in ("unfolder.step_child", "verification.child", "families.cluster", "watch", "drawings"):
             import_module(f"formparts.{module}")
         for command in ("check", "unfold"):
             main([command, str(path), "--out", name])

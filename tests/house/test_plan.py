@@ -34,8 +34,8 @@ SOUND = {
     "layout.py": "import numpy\n",
     "unfolder/__init__.py": "from .walk import step\n",
     "unfolder/walk.py": "from formparts.layout import Blank\nfrom formparts.outline.edges import Line\n",
-    "audits.py": "def table():\n    from formparts import blank, unfold\n",
-    "cli.py": "from formparts import __version__, blank, unfold, recipe\n",
+    "audits.py": "def table():\n    from formparts import blanks, unfolder\n",
+    "cli.py": "from formparts import __version__, blanks, unfolder, recipe_functions\n",
     "recipe_functions.py": "from formparts.audits import table\n",
 }
 
@@ -60,7 +60,7 @@ SHARED = {
     "imports outline.overlay": "def late():\n    from ..outline.overlay import unite\n",
     "imports formparts": "from formparts import bend_rule\n",
 }
-BOTH_METHODS = "from formparts import blank\nfrom formparts.unfolder import walk\n"
+BOTH_METHODS = "from formparts import blanks\nfrom formparts.unfolder import walk\n"
 
 PLANTED: list[tuple[Callable[[Path], list[str]], dict[str, str], str]] = [
     (plan_faults, {"cellar.py": ""}, "cellar: not in the plan"),

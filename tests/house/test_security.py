@@ -148,7 +148,7 @@ jobs = (
     ["unfold", part], ["check", part], ["draw", "z_clip"], ["assemble", "riser_stack"],
     ["family", "z_clip", "--grid", "rise=20", "--figures-only"],
     ["region", "z_clip", "--grid", "rise=20,25", "foot=30,40"],
-    ["solve", "z_clip", "--vary", "rise=20..30", "--until", "blank_length=5000"],
+    ["solve", "z_clip", "--vary", "rise=20..30", "--target", "blank_length=5000"],
     ["compare", f"{out}/z_clip.json", f"{out}/z_clip.json"],
 )
 for job in jobs:

@@ -228,6 +228,6 @@ def test_listed_survivors_are_there_and_have_a_reason() -> None:
 def test_rooms_are_folders_or_files() -> None:
     root = Path(__file__).parents[2]
     assert "formparts/outline/edges.py" in files_of(root, "outline")
-    assert files_of(root, "blank") == ["formparts/blanks.py"]
+    assert files_of(root, "blanks") == ["formparts/blanks.py"]
     with pytest.raises(SystemExit, match="there is no room roof"):
         files_of(root, "roof")

@@ -95,7 +95,7 @@ def test_least_mass_with_two_parameters() -> None:
     assert found.reached
     assert found.values["length"] == pytest.approx(40, abs=1e-3)
     assert found.values["height"] == pytest.approx(8, abs=1e-3)
-    most = optimise(recipe, {"length": (40, 90)}, "mass", most=True)
+    most = optimise(recipe, {"length": (40, 90)}, "mass", maximise=True)
     assert most.values["length"] == pytest.approx(90, abs=1e-3)
 
 
@@ -138,20 +138,20 @@ def test_the_command(tmp_path, capsys: pytest.CaptureFixture[str]) -> None:
     mass = 7.85e-6 * 100 * (28 + BEND)
     out = ["--out", str(tmp_path)]
     assert (
-        main(["solve", STRIP, "--vary", "length=5..30cm", "--until", f"mass={1000 * mass:.12g}g", *out]) == 0
+        main(["solve", STRIP, "--vary", "length=5..30cm", "--target", f"mass={1000 * mass:.12g}g", *out]) == 0
     )
     said = capsys.readouterr().out
     assert said.startswith("length = 100 gives mass = ")
     assert "audit" in said
     assert (tmp_path / "strip.step").is_file()
-    assert main(["solve", STRIP, "--vary", "length=20..30mm", "--until", "mass=1kg", *out]) == 1
+    assert main(["solve", STRIP, "--vary", "length=20..30mm", "--target", "mass=1kg", *out]) == 1
     assert "cannot be reached" in capsys.readouterr().out
     bad = (
         ("length=20", "mass=1kg"), ("length=20..30", "mass"), ("length=20..30", "mass=1mm"),
         ("length=20..30", "bend_force=x"),
     )  # fmt: skip
     for vary, until in bad:
-        assert main(["solve", STRIP, "--vary", vary, "--until", until, *out]) == 2
+        assert main(["solve", STRIP, "--vary", vary, "--target", until, *out]) == 2
         assert capsys.readouterr().err.count("\n") == 1
 
 
