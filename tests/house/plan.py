@@ -44,7 +44,7 @@ REFEREE_MAY = frozenset(
 )
 """The unfolder referees the method from body to blank, so it may share data types with it, and no verbs."""
 
-MEETING = frozenset({"blanks", "unfolder", "triangulation"})
+MEETING = frozenset({"blanks", "unfolder"})
 MEETING_PLACE = "audits"
 """The two methods to a blank meet in this room alone, below the floor where commands are put together."""
 
