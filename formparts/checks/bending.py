@@ -11,7 +11,7 @@ from formparts.bending.din_6935 import NEGLECTED_OPENING
 from formparts.checks.finding import Finding
 from formparts.checks.rule_input import RuleInput, at_blank
 from formparts.errors import InputError
-from formparts.forming import HEM_ANGLE, bending_force, die_opening, minimum_bend_radius
+from formparts.forming import HEM_ANGLE, MinimumBendRadius, bending_force, die_opening, minimum_bend_radius
 from formparts.layout import BendMark
 from formparts.outline.edges import Line
 from formparts.outline.meeting import meet
@@ -22,7 +22,7 @@ _ALONG = 45.0
 
 _MIDDLE = 0.5
 """K-factor of a neutral fibre in the middle of the sheet [-]."""
-_FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the inside (from memory)"
+_FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the inside"
 
 
 def inside_radius(part: RuleInput) -> Iterator[Finding]:
@@ -30,9 +30,9 @@ def inside_radius(part: RuleInput) -> Iterator[Finding]:
     for mark in part.blank.bends:
         if mark.angle > HEM_ANGLE:
             continue  # a hem is squeezed, and has a rule of its own
-        least, source = _least(part, mark, along=False)
-        if mark.inside_radius < least - LIMIT_SLACK:
-            yield _radius_finding(part, mark, "inside-radius-too-small", least, source, "")
+        least = _least(part, mark, along=False)
+        if mark.inside_radius < least.radius - LIMIT_SLACK:
+            yield _radius_finding(part, mark, "inside-radius-too-small", least, "")
 
 
 def neutral_fibre(part: RuleInput) -> Iterator[Finding]:
@@ -66,11 +66,14 @@ def rolling_direction(part: RuleInput) -> Iterator[Finding]:
     if part.profile.get("rolling_direction") is None:
         return
     for mark in part.blank.bends:
-        across, _ = _least(part, mark, along=False)
-        least, source = _least(part, mark, along=True)
-        if _is_along(part, mark) and across - LIMIT_SLACK <= mark.inside_radius < least - LIMIT_SLACK:
+        across = _least(part, mark, along=False)
+        least = _least(part, mark, along=True)
+        if (
+            _is_along(part, mark)
+            and across.radius - LIMIT_SLACK <= mark.inside_radius < least.radius - LIMIT_SLACK
+        ):
             yield _radius_finding(
-                part, mark, "radius-too-small-along-grain", least, source, " along the rolling direction"
+                part, mark, "radius-too-small-along-grain", least, " along the rolling direction"
             )
 
 
@@ -139,17 +142,16 @@ def _strength(part: RuleInput) -> float | None:
     return part.material.strength_to_bend
 
 
-def _least(part: RuleInput, mark: BendMark, along: bool) -> tuple[float, str]:
+def _least(part: RuleInput, mark: BendMark, along: bool) -> MinimumBendRadius:
     """The least inside radius and its source; 0 where nothing is known of the material."""
     if part.profile.get("inside_radius") is not None:
-        return part.limit("inside_radius"), part.source("inside_radius")
-    if part.material is None:
-        return 0.0, ""
+        return MinimumBendRadius(part.limit("inside_radius"), "", part.source("inside_radius"))
     try:
-        least = minimum_bend_radius(part.material, part.thickness, mark.angle, along_rolling=along)
+        if part.material is not None:
+            return minimum_bend_radius(part.material, part.thickness, mark.angle, along_rolling=along)
     except InputError:  # neither a table nor an elongation for it
-        return 0.0, ""
-    return least.radius, f"{least.rule}: {least.source}"
+        pass
+    return MinimumBendRadius(0.0, "", "")
 
 
 def _is_along(part: RuleInput, mark: BendMark) -> bool:
@@ -161,15 +163,17 @@ def _is_along(part: RuleInput, mark: BendMark) -> bool:
 
 
 def _radius_finding(
-    part: RuleInput, mark: BendMark, code: str, least: float, source: str, how: str
+    part: RuleInput, mark: BendMark, code: str, least: MinimumBendRadius, how: str
 ) -> Finding:
     middle = Line(mark.start, mark.end).middle
     material = part.material.name if part.material else "the sheet"
     message = (
-        f"{mark.name} has an inside radius of {mark.inside_radius:.4g} mm, and {least:.4g} mm is the least for "
+        f"{mark.name} has an inside radius of {mark.inside_radius:.4g} mm, and {least.radius:.4g} mm is the least for "
         f"{part.thickness:g} mm of {material} bent by {mark.angle:.4g} deg{how}"
-    )
+    ) + (f" ({least.note})" if least.note else "")
+    source = f"{least.rule}: {least.source}" if least.rule else least.source
+    fix = "take a larger inside radius, or a softer material"
     return Finding(
-        code, "warning", mark.name, message, mark.inside_radius, least, "mm", source,
-        "take a larger inside radius, or a softer material", middle, part.on_part(middle),
+        code, "warning" if least.published else "note", mark.name, message, mark.inside_radius, least.radius, "mm",
+        source, fix if least.published else f"bend a test strip; else {fix}", middle, part.on_part(middle),
     )  # fmt: skip

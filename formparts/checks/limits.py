@@ -12,7 +12,8 @@ from typing import Any, Final
 
 from formparts import toml
 from formparts.errors import InputError
-from formparts.quantities import NOT_NEGATIVE, length, number
+from formparts.quantities import NOT_NEGATIVE, length, number, shown_value
+from formparts.tolerances import LENGTH
 
 GENERAL: Final = "thin sheet general"
 _FILE: Final = Path(__file__).parent.parent / "data" / "limits.toml"
@@ -63,6 +64,8 @@ class Limit:
         The limit is never less than this.
     up_to : float [mm]
         Openings up to this diameter count: larger ones hold no bolt or rivet.
+    steps : tuple of (float, float) [mm]
+        For sheets over the first, thinnest step first, the second stands in place of `least`.
     """
 
     name: str
@@ -75,6 +78,7 @@ class Limit:
     die_openings: float = 0.0
     least: float = 0.0
     up_to: float = math.inf
+    steps: tuple[tuple[float, float], ...] = ()
 
     def at(
         self, thickness: float = 0.0, radius: float = 0.0, diameter: float = 0.0, die_opening: float = 0.0
@@ -97,7 +101,8 @@ class Limit:
             + self.diameters * (diameter if diameter <= self.up_to else 0.0)
             + self.die_openings * die_opening
         )
-        return max(self.least, self.value + grown)
+        least = max([self.least, *(least for over, least in self.steps if thickness > over + LENGTH)])
+        return max(least, self.value + grown)
 
 
 @dataclass(frozen=True)
@@ -225,7 +230,7 @@ def _limit(name: str, row: Any, where: str) -> Limit:
     if not isinstance(row, dict):
         raise InputError(where, label, str(row), "is not a table", f"write [{label}] and its figures below")
     factors = _LENGTHS.get(name, ())
-    _known(row, ("value", "least", "up_to", "source", *factors), where, label)
+    _known(row, ("value", "least", "up_to", "steps", "source", *factors), where, label)
     if not any(key in row for key in ("value", "least", *factors)):
         allowed = ", ".join(("value", "least", *factors))
         raise InputError(where, label, "none", "it has no figure", f"give one of {allowed}")
@@ -243,7 +248,21 @@ def _limit(name: str, row: Any, where: str) -> Limit:
             figures[key] = read(row[key], f"{label}.{key}", where, NOT_NEGATIVE)
     if "up_to" in row:
         figures["up_to"] = length(row["up_to"], f"{label}.up_to", where, NOT_NEGATIVE)
+    if "steps" in row:
+        figures["steps"] = _steps(row["steps"], f"{label}.steps", where)
     return replace(limit, **figures)
+
+
+def _steps(given: Any, label: str, where: str) -> tuple[tuple[float, float], ...]:
+    """Pairs of a thickness and the least above it."""
+    if not isinstance(given, list) or not all(isinstance(pair, list) and len(pair) == 2 for pair in given):
+        problem, fix = "is not a list of pairs", "write [[over, least], ...]"
+        raise InputError(where, label, shown_value(given), problem, fix)
+    pairs = (
+        (length(one, label, where, NOT_NEGATIVE), length(two, label, where, NOT_NEGATIVE))
+        for one, two in given
+    )
+    return tuple(pairs)
 
 
 def _known(row: Mapping[str, Any], allowed: tuple[str, ...], where: str, what: str) -> None:

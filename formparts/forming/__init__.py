@@ -1,6 +1,12 @@
 """Press-brake practice: dies, force, springback, smallest radius. Figures are for planning, each with its source."""
 
-from formparts.forming.bend_radii import MinimumBendRadius, RadiusTable, minimum_bend_radius, radius_tables
+from formparts.forming.bend_radii import (
+    MinimumBendRadius,
+    RadiusBand,
+    RadiusTable,
+    minimum_bend_radius,
+    radius_tables,
+)
 from formparts.forming.dies import (
     AIR_BEND_SHARES,
     DIE_BANDS,
@@ -21,15 +27,19 @@ from formparts.forming.force import (
     force_per_length,
     force_rule,
 )
-from formparts.forming.springback import (
+from formparts.forming.gardiner import (
     angle_under_load,
     overbend,
     radius_under_load,
     released_radius,
+    springback_ratio,
+)
+from formparts.forming.springback import (
+    Springback,
     springback_factor,
     springback_factors,
-    springback_ratio,
     tool_radius,
+    under_load,
 )
 from formparts.forming.strain import (
     cold_worked_yield,
@@ -47,7 +57,9 @@ __all__ = [
     "DieBand",
     "ForceRule",
     "MinimumBendRadius",
+    "RadiusBand",
     "RadiusTable",
+    "Springback",
     "air_bend_radius",
     "angle_under_load",
     "bending_force",
@@ -71,4 +83,5 @@ __all__ = [
     "springback_factors",
     "springback_ratio",
     "tool_radius",
+    "under_load",
 ]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -17,8 +18,12 @@ from formparts.materials import material as find_material
 from formparts.tolerances import ANGLE_DEG, LENGTH
 
 _TABLES = Path(__file__).parents[1] / "data" / "minimum_bend_radii.toml"
-BY_ELONGATION = "outer fibre stretched no more than the elongation after fracture"
-_MEMORANDUM = "FAA memorandum ANM-112N-03-11 (2003), Calculation of Bend Radii from Tensile Elongation Data"
+BY_ELONGATION = "estimate: outer fibre stretched no more than the elongation after fracture"
+_MEMORANDUM = "FAA memorandum ANM-112N-03-11"
+RISE_TO_180 = 1.0
+"""So many thicknesses more a bend of 180 deg needs where its table does not say: most rows of EN 485-2, which has both
+90 and 180 deg, rise by no more."""
+_ALL_ANGLES = 180.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +38,40 @@ class MinimumBendRadius:
     rule : str
         The table or formula that it is from.
     source : str
-        Where that is from, and whether it was seen.
+        Where that is from.
+    published : bool
+        False for an estimate: no table names the material, so a test bend decides.
+    note : str
+        What was done beyond the table, where something was.
     """
 
     radius: float
     rule: str
     source: str
+    published: bool = True
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RadiusBand:
+    """
+    The smallest inside radii for the sheets of a range of thicknesses.
+
+    Parameters
+    ----------
+    over, to : float [mm]
+        The range of thickness, the second included.
+    across, along : float [mm]
+        Across and along the rolling direction, in millimetres or thicknesses as the table says.
+    at_180 : (float, float), optional [mm]
+        The same two for a bend of 180 deg, where the table has them.
+    """
+
+    over: float
+    to: float
+    across: float
+    along: float
+    at_180: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +89,15 @@ class RadiusTable:
         Family of further materials that it is for, by their tensile strength; none when empty.
     tensile : (float, float) [MPa]
         Their least tensile strength: over the first, up to the second.
-    bands : tuple of (float, float, float, float) [mm]
-        Thickness over and up to, and the radius across and along the rolling direction (in `unit`).
+    bands : tuple of RadiusBand
+        By thickness.
     multiples : bool
         True when radii are multiples of the thickness.
     next_band : bool
-        True when a bend along the rolling direction, or beyond `angle`, takes the next thicker band.
+        True when a bend beyond `angle`, or along the rolling direction where `directions` does not hold, takes the
+        next thicker band.
+    directions : bool
+        True when the table tells the rolling directions apart.
     angle : float [deg]
         Greatest bend angle that it is for.
     source : str
@@ -72,9 +108,10 @@ class RadiusTable:
     materials: tuple[str, ...]
     family: str
     tensile: tuple[float, float]
-    bands: tuple[tuple[float, float, float, float], ...]
+    bands: tuple[RadiusBand, ...]
     multiples: bool
     next_band: bool
+    directions: bool
     angle: float
     source: str
 
@@ -85,10 +122,11 @@ def minimum_bend_radius(
     """
     The smallest inside radius for a bend in a sheet of a material.
 
-    The first table that names the material, or takes it by family and tensile strength, and that reaches to the
-    thickness and the angle. Where there is none, the radius at which the outer fibre is stretched by the
-    material's elongation after fracture: on the safe side for tough metals; but no less than a table of the
-    material has where it ends, in thicknesses.
+    By the first table that names the material, or takes it by family and tensile strength, and has the thickness;
+    beyond its last thickness in the same ratio to the thickness. Beyond its angle the radius rises in proportion to
+    the one for 180 deg (of this table, or of another of the material), or by one thickness where none is published;
+    DIN 6935 asks for the next thicker band instead. Where no table names the material, an estimate: the radius at
+    which the outer fibre is stretched by the elongation after fracture.
 
     Parameters
     ----------
@@ -121,31 +159,15 @@ def minimum_bend_radius(
     """
     figures("minimum_bend_radius", angle=angle, thickness=thickness)
     grade = find_material(material)
-    for table in radius_tables():
-        found = _in_table(table, thickness, angle, along_rolling) if _is_for(table, grade) else None
-        if found is not None:
-            return MinimumBendRadius(found, table.name, table.source)
-    ends = [
-        MinimumBendRadius(_at_its_end(table, thickness, along_rolling), table.name, table.source)
-        for table in radius_tables()
-        if _is_for(table, grade) and (thickness > table.bands[0][0])
-    ]
-    try:
-        ends.append(_by_elongation(grade, thickness))
-    except InputError:
-        if not ends:
-            raise
-    return max(ends, key=lambda least: least.radius)
-
-
-def _at_its_end(table: RadiusTable, thickness: float, along: bool) -> float:
-    """The radius in mm of the band that a thickness is in, or of the last one, in the same ratio to the thickness."""
-    number = _band(table, thickness)
-    _, to, across, lengthwise = table.bands[-1 if number is None else number]
-    radius = lengthwise if along else across
-    if table.multiples:
-        return radius * thickness
-    return radius if number is not None else radius * thickness / to
+    tables = [table for table in radius_tables() if _is_for(table, grade)]
+    if not tables:
+        return _by_elongation(grade, thickness)
+    table = next((table for table in tables if _has(table, thickness)), tables[0])
+    radius = _radius(table, thickness, angle, along_rolling)
+    if angle > table.angle + ANGLE_DEG and not table.next_band:
+        share = (angle - table.angle) / (_ALL_ANGLES - table.angle)
+        radius += share * max(0.0, _at_180(tables, thickness, along_rolling, radius) - radius)
+    return MinimumBendRadius(radius, table.name, table.source, note=_beyond(table, thickness, angle))
 
 
 def _is_for(table: RadiusTable, grade: Material) -> bool:
@@ -155,36 +177,62 @@ def _is_for(table: RadiusTable, grade: Material) -> bool:
         return True
     if not table.family or table.family != grade.family or grade.tensile_strength_min is None:
         return False
-    named = any(other.family and name in other.materials for other in radius_tables())
+    named = any(name in other.materials for other in radius_tables())
     return not named and table.tensile[0] < grade.tensile_strength_min <= table.tensile[1]
 
 
-def _in_table(table: RadiusTable, thickness: float, angle: float, along: bool) -> float | None:
-    """The radius in mm, or None where the table does not reach."""
+def _has(table: RadiusTable, thickness: float) -> bool:
+    first, last = table.bands[0], table.bands[-1]
+    return first.over + LENGTH < thickness <= last.to + LENGTH
+
+
+def _band(table: RadiusTable, thickness: float) -> int:
+    """The number of the band of a thickness; the last one beyond them."""
+    ends = (number for number, band in enumerate(table.bands) if thickness <= band.to + LENGTH)
+    return next(ends, len(table.bands) - 1)
+
+
+def _radius(table: RadiusTable, thickness: float, angle: float, along: bool) -> float:
+    """The radius in mm at the angle of the table, and for a table with next bands at any angle."""
     number = _band(table, thickness)
-    harder = along or angle > table.angle + ANGLE_DEG
-    if table.next_band and harder and number is not None:
-        number = number + 1 if number + 1 < len(table.bands) else None
-    elif angle > table.angle + ANGLE_DEG:
-        return None
-    if number is None:
-        return None
-    radius = table.bands[number][3 if along else 2]
-    return radius * thickness if table.multiples else radius
+    band = table.bands[number]
+    figure = band.along if along else band.across
+    if table.multiples:
+        return figure * thickness
+    if table.next_band and (angle > table.angle + ANGLE_DEG or (along and not table.directions)):
+        after = table.bands[number + 1 :]
+        # There is no thicker band than the last: its radius grows as its thickness does.
+        figure = (after[0].along if along else after[0].across) if after else figure * band.to / band.over
+    return figure * max(1.0, thickness / band.to)
 
 
-def _band(table: RadiusTable, thickness: float) -> int | None:
-    for number, (over, to, _, _) in enumerate(table.bands):
-        if over + LENGTH < thickness <= to + LENGTH:
-            return number
-    return None
+def _at_180(tables: list[RadiusTable], thickness: float, along: bool, least: float) -> float:
+    """The radius in mm for 180 deg, of the first table that has it; else one thickness more than the radius at hand."""
+    for table in tables:
+        band = table.bands[_band(table, thickness)]
+        if band.at_180 is not None:
+            return band.at_180[along] * thickness
+    return least + RISE_TO_180 * thickness
+
+
+def _beyond(table: RadiusTable, thickness: float, angle: float) -> str:
+    """What was done where the table ends."""
+    last = table.bands[-1].to
+    notes = []
+    if thickness > last + LENGTH:
+        notes.append(f"the table ends at {last:g} mm; beyond it in the same ratio to the thickness")
+    if angle > table.angle + ANGLE_DEG and not table.next_band:
+        notes.append(f"the table is for {table.angle:g} deg; beyond it the radius rises to that for 180 deg")
+    return "; ".join(notes)
 
 
 def _by_elongation(grade: Material, thickness: float) -> MinimumBendRadius:
     if grade.elongation is None:
         problem = "there is neither a table of smallest radii nor an elongation for it"
         raise InputError("minimum_bend_radius", "material", grade.name, problem, "give a grade of the table")
-    return MinimumBendRadius(radius_for_elongation(grade.elongation, thickness), BY_ELONGATION, _MEMORANDUM)
+    radius = radius_for_elongation(grade.elongation, thickness)
+    note = f"no table has {grade.name}: an estimate from its elongation of {grade.elongation:g} %, bend a test strip"
+    return MinimumBendRadius(radius, BY_ELONGATION, _MEMORANDUM, published=False, note=note)
 
 
 @cache
@@ -203,13 +251,16 @@ def _table(row: Mapping[str, Any]) -> RadiusTable:
         bands=tuple(_bands(row)),
         multiples=row["unit"] == "t",
         next_band=row.get("next", False),
+        directions="along" in row,
         angle=float(row["angle"]),
         source=row["source"],
     )
 
 
-def _bands(row: Mapping[str, Any]) -> Iterator[tuple[float, float, float, float]]:
-    along = row.get("along", row["across"])
-    for band in zip(row["over"], row["to"], row["across"], along, strict=True):
-        over, to, across, lengthwise = map(float, band)
-        yield over, to, across, lengthwise
+def _bands(row: Mapping[str, Any]) -> Iterator[RadiusBand]:
+    across, wide = row["across"], row.get("at_180", [])
+    along, wide_along = row.get("along", across), row.get("along_at_180", wide)
+    starts = (row.get("over", 0.0), *row["to"])
+    for number, (over, to) in enumerate(pairwise(starts)):
+        at_180 = (float(wide[number]), float(wide_along[number])) if number < len(wide) else None
+        yield RadiusBand(float(over), float(to), float(across[number]), float(along[number]), at_180)

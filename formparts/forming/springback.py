@@ -1,4 +1,4 @@
-"""Springback: what a bend opens by when the press lets go, and the overbend that makes up for it."""
+"""Springback: the one rule for what a bend opens by when the press lets go, from a handbook's factors."""
 
 from __future__ import annotations
 
@@ -6,236 +6,96 @@ import csv
 import math
 from bisect import bisect_right
 from collections.abc import Mapping
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any, NoReturn
 
-from formparts.bending.ranges import elementwise, figures, first_where
+from formparts.bending.ranges import figures
 from formparts.errors import InputError
-
-ELASTIC = 0.5
-"""Up to this value of R Y/(E t) a bend keeps a set; from there on it springs back flat [-]."""
+from formparts.forming.gardiner import angle_under_load
+from formparts.materials import Material
+from formparts.materials import material as find_material
 
 _TABLE = Path(__file__).parents[1] / "data" / "springback_factors.csv"
+_SOURCE = "Tabellenbuch Metall, table of springback factors"
 
 
-@elementwise
-def springback_ratio(inside_radius: float, thickness: float, yield_strength: float, modulus: float) -> Any:
+@dataclass(frozen=True, slots=True)
+class Springback:
     """
-    Radius under load over radius after springback: 4 X^3 - 3 X + 1, with X = R Y/(E t).
+    Angle and radius of a bend under load, so that those that are wanted are left after springback.
 
     Parameters
     ----------
-    inside_radius : float or array [mm]
-        Inside radius R while the press holds the bend.
-    thickness : float or array [mm]
-        Thickness t of the sheet.
-    yield_strength : float or array [MPa]
-        Yield strength Y.
-    modulus : float or array [MPa]
-        Modulus of elasticity E.
-
-    Returns
-    -------
-    float or array [-]
-
-    Raises
-    ------
-    InputError
-        A figure is outside its range, or the bend is so wide that it stays elastic (X >= 0.5).
-
-    Source
-    ------
-    F. J. Gardiner (1957), as in S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology.
-
-    Examples
-    --------
-    >>> round(springback_ratio(2, 0.125, 5075, 10e6), 6)
-    0.975642
+    factor : float [-]
+        Angle after springback over angle under load.
+    angle, overbend : float [deg]
+        The angle to bend to, and how far that is beyond the angle that is wanted.
+    radius : float [mm]
+        The inside radius under load.
+    rule : str
+        The row of the table, and how it was carried over to the material.
+    source : str
+        Where that is from.
     """
-    figures(
-        "springback_ratio",
-        inside_radius=inside_radius, thickness=thickness, strength=yield_strength, modulus=modulus,
-    )  # fmt: skip
-    x = inside_radius * yield_strength / (modulus * thickness)
-    elastic = first_where(x >= ELASTIC, inside_radius + 0.0 * x)
-    if elastic is not None:
-        _refuse_elastic(elastic)
-    return 4.0 * x**3 - 3.0 * x + 1.0
+
+    factor: float
+    angle: float
+    overbend: float
+    radius: float
+    rule: str
+    source: str
 
 
-def _refuse_elastic(radius: float) -> NoReturn:
-    problem = "is so large that the sheet springs back flat"
-    fix = "a set stays only below R = E t/(2 Y): take a smaller radius"
-    raise InputError("springback_ratio", "inside_radius", radius, problem, fix, "mm")
-
-
-@elementwise
-def released_radius(inside_radius: float, thickness: float, yield_strength: float, modulus: float) -> Any:
+def under_load(material: Material | str, angle: float, inside_radius: float, thickness: float) -> Springback:
     """
-    Inside radius after springback of a bend that was made to a radius.
+    Angle and radius under load of a bend in a sheet of a material, by the handbook's springback factors.
+
+    A grade without a row of its own takes the row of its family at the radius that gives the same R S/(E t), on which
+    springback depends (S: the mean of yield and tensile strength): a sheet of twice the strength springs as the row's
+    own does at twice the radius. Below one thickness the first factor holds; beyond the last one it is carried on by
+    Gardiner's formula.
 
     Parameters
     ----------
-    inside_radius : float or array [mm]
-        Inside radius while the press holds the bend.
-    thickness : float or array [mm]
-        Thickness of the sheet.
-    yield_strength, modulus : float or array [MPa]
-        Of the material.
-
-    Returns
-    -------
-    float or array [mm]
-
-    Raises
-    ------
-    InputError
-        As of `springback_ratio`.
-
-    Source
-    ------
-    F. J. Gardiner (1957), as in S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology.
-
-    Examples
-    --------
-    >>> round(released_radius(8, 2, 235, 210000), 4)
-    8.1089
-    """
-    return inside_radius / springback_ratio(inside_radius, thickness, yield_strength, modulus)
-
-
-@elementwise
-def radius_under_load(released: float, thickness: float, yield_strength: float, modulus: float) -> Any:
-    """
-    Inside radius to bend to, so that the radius that is wanted is left after springback.
-
-    The cubic of Gardiner has one root for which a set stays; it is found in closed form.
-
-    Parameters
-    ----------
-    released : float or array [mm]
-        Inside radius that is wanted, after springback.
-    thickness : float or array [mm]
-        Thickness of the sheet.
-    yield_strength, modulus : float or array [MPa]
-        Of the material.
-
-    Returns
-    -------
-    float or array [mm]
-
-    Raises
-    ------
-    InputError
-        A figure is outside its range.
-
-    Source
-    ------
-    `released_radius` solved for the radius under load; exact mathematics.
-
-    Examples
-    --------
-    >>> round(radius_under_load(8.10889, 2, 235, 210000), 4)
-    8.0
-    """
-    space = figures(
-        "radius_under_load",
-        inside_radius=released, thickness=thickness, strength=yield_strength, modulus=modulus,
-    )  # fmt: skip
-    curve = yield_strength / (modulus * thickness)
-    # With x = c R and r = c R_released the cubic reads 4 x^3 - (3 + 1/r) x + 1 = 0. Put x = s sin(d) with
-    # s^2 = (3 + 1/r)/3: then s^3 sin(3 d) = 1. 1/s^3 is written so that r = 0 gives 0.
-    share = curve * released
-    inverse = (3.0 * share / (3.0 * share + 1.0)) ** 1.5
-    arcsine = space.asin if hasattr(space, "asin") else space.arcsin
-    third = arcsine(inverse) / 3.0
-    # x = sin(third) / cbrt(inverse); for a vanishing radius both go to 0 and x is share itself.
-    scale = (inverse + (share == 0.0)) ** (1.0 / 3.0)
-    return (space.sin(third) / scale) / curve
-
-
-@elementwise
-def angle_under_load(
-    angle: float, inside_radius: float, thickness: float, yield_strength: float, modulus: float
-) -> Any:
-    """
-    Bend angle to bend to, so that the angle that is wanted is left after springback.
-
-    The middle of the sheet keeps its length, so angle times middle radius stays as it is.
-
-    Parameters
-    ----------
-    angle : float or array [deg]
+    material : Material or str
+        What the sheet is made of.
+    angle : float [deg]
         Bend angle that is wanted, the rotation from flat.
-    inside_radius : float or array [mm]
-        Inside radius that is wanted, after springback.
-    thickness : float or array [mm]
+    inside_radius : float [mm]
+        Inside radius that is wanted.
+    thickness : float [mm]
         Thickness of the sheet.
-    yield_strength, modulus : float or array [MPa]
-        Of the material.
 
     Returns
     -------
-    float or array [deg]
+    Springback
 
     Raises
     ------
     InputError
-        A figure is outside its range.
+        A figure is outside its range, or no yield strength or modulus is known of the material.
 
     Source
     ------
-    S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology: springback factor
-    K_s = (2 R_i/t + 1)/(2 R_f/t + 1) (seen).
+    Tabellenbuch Metall, table of springback factors k_R; F. J. Gardiner (1957) for what is carried over.
 
     Examples
     --------
-    >>> round(angle_under_load(90, 6.22436, 2, 276, 68900), 1)
-    92.9
+    >>> round(under_load("1.4301", 90, 2.6, 2).factor, 3)
+    0.985
     """
-    figures("angle_under_load", angle=angle)
-    formed = radius_under_load(inside_radius, thickness, yield_strength, modulus)
-    return angle * (2.0 * inside_radius + thickness) / (2.0 * formed + thickness)
-
-
-@elementwise
-def overbend(
-    angle: float, inside_radius: float, thickness: float, yield_strength: float, modulus: float
-) -> Any:
-    """
-    How far to bend beyond the angle that is wanted: `angle_under_load` less the angle.
-
-    Parameters
-    ----------
-    angle : float or array [deg]
-        Bend angle that is wanted, the rotation from flat.
-    inside_radius : float or array [mm]
-        Inside radius that is wanted, after springback.
-    thickness : float or array [mm]
-        Thickness of the sheet.
-    yield_strength, modulus : float or array [MPa]
-        Of the material.
-
-    Returns
-    -------
-    float or array [deg]
-
-    Raises
-    ------
-    InputError
-        A figure is outside its range.
-
-    Source
-    ------
-    As of `angle_under_load`.
-
-    Examples
-    --------
-    >>> round(overbend(90, 2.04993, 0.125, 5075, 10e6), 2)
-    2.18
-    """
-    return angle_under_load(angle, inside_radius, thickness, yield_strength, modulus) - angle
+    figures("under_load", angle=angle, inside_radius=inside_radius, thickness=thickness)
+    grade = find_material(material)
+    row = _row_of(grade)
+    scale = _slope(grade) / _slope(find_material(row.reference))
+    factor = _carried(row.columns, scale * inside_radius / thickness)
+    loaded = angle / factor
+    radius = max(0.0, tool_radius(inside_radius, thickness, factor))
+    carried = "" if math.isclose(scale, 1.0) else f", radius taken {scale:.3g} times for its strength"
+    return Springback(
+        factor, loaded, loaded - angle, radius, f"springback factors of {row.grade}{carried}", _SOURCE
+    )
 
 
 def springback_factor(grade: str, inside_radius: float, thickness: float) -> float:
@@ -262,7 +122,7 @@ def springback_factor(grade: str, inside_radius: float, thickness: float) -> flo
 
     Source
     ------
-    Tabellenbuch Metall, table of springback factors k_R (rows seen, heads of its columns from memory).
+    Tabellenbuch Metall, table of springback factors k_R.
 
     Examples
     --------
@@ -301,7 +161,7 @@ def tool_radius(inside_radius: float, thickness: float, factor: float) -> float:
 
     Source
     ------
-    Tabellenbuch Metall, springback (formula from memory).
+    Tabellenbuch Metall, springback.
 
     Examples
     --------
@@ -327,12 +187,88 @@ def _between(columns: tuple[tuple[float, float], ...], ratio: float, grade: str)
     return at_low + (at_high - at_low) * (ratio - low) / (high - low)
 
 
-@cache
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One row of the table: its grade, whom it stands for, and its factors by radius over thickness."""
+
+    grade: str
+    reference: str
+    families: tuple[str, ...]
+    materials: tuple[str, ...]
+    columns: tuple[tuple[float, float], ...]
+
+
 def springback_factors() -> Mapping[str, tuple[tuple[float, float], ...]]:
-    """The table: by grade the pairs of radius over thickness and factor."""
+    """
+    Give the handbook's table of springback factors.
+
+    Returns
+    -------
+    mapping of str to pairs of float [-]
+        By grade the pairs of radius over thickness and factor.
+
+    Source
+    ------
+    Tabellenbuch Metall, table of springback factors k_R.
+    """
+    return {row.grade: row.columns for row in _rows()}
+
+
+@cache
+def _rows() -> tuple[_Row, ...]:
     with _TABLE.open(encoding="utf-8", newline="") as file:
-        rows = list(csv.DictReader(line for line in file if not line.startswith("#")))
-    return {
-        row["grade"]: tuple((float(ratio), float(cell)) for ratio, cell in list(row.items())[1:] if cell)
-        for row in rows
-    }
+        lines = list(csv.DictReader(line for line in file if not line.startswith("#")))
+    return tuple(_row(line) for line in lines)
+
+
+def _row(line: Mapping[str, str]) -> _Row:
+    families, materials = (
+        tuple(filter(None, map(str.strip, line[key].split(";")))) for key in ("families", "materials")
+    )
+    columns = tuple((float(head), float(cell)) for head, cell in list(line.items())[4:] if cell)
+    return _Row(line["grade"], line["reference"], families, materials, columns)
+
+
+def _row_of(grade: Material) -> _Row:
+    """The row that names the material, or else its family's; plain steel where the family is not known."""
+    name = grade.name.partition(" at ")[0]
+    named = (row for row in _rows() if name in (row.reference, *row.materials))
+    of_family = (row for row in _rows() if (grade.family or "carbon steel") in row.families)
+    return next(named, None) or next(of_family, None) or _rows()[1]
+
+
+def _slope(grade: Material) -> float:
+    """Flow strength (the mean of yield and tensile strength, for a bend hardens the sheet) over modulus."""
+    if grade.yield_strength is None or grade.modulus is None:
+        missing = "yield strength" if grade.yield_strength is None else "modulus"
+        fix = "give a grade of the table, or state it in a file of materials"
+        raise InputError("under_load", "material", grade.name, f"it has no {missing}", fix)
+    ends = [end for end in (grade.tensile_strength_min, grade.tensile_strength_max) if end is not None]
+    tensile = sum(ends) / len(ends) if ends else grade.yield_strength
+    return (grade.yield_strength + tensile) / (2.0 * grade.modulus)
+
+
+def _carried(columns: tuple[tuple[float, float], ...], ratio: float) -> float:
+    """The factor at a radius over thickness, also outside the columns."""
+    (first, _), (last, at_last) = columns[0], columns[-1]
+    if ratio <= last:
+        return _between(columns, max(first, ratio), "the row")
+    return _by_formula(ratio, _slope_for(last, at_last))
+
+
+_MODULUS = 1e5
+"""Only the yield strength over the modulus counts below; so that both are figures that metals have [MPa]."""
+
+
+def _by_formula(ratio: float, slope: float) -> float:
+    return 1.0 / float(angle_under_load(1.0, ratio, 1.0, slope * _MODULUS, _MODULUS))
+
+
+@cache
+def _slope_for(ratio: float, factor: float) -> float:
+    """The yield strength over modulus with which Gardiner's formula has a factor at a ratio; by halving."""
+    low, high = 1e-7, 1.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if _by_formula(ratio, middle) > factor else (low, middle)
+    return (low + high) / 2.0

@@ -30,7 +30,7 @@ def outer_fibre_strain(inside_radius: float, thickness: float) -> Any:
 
     Source
     ------
-    S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology, section on bending (seen).
+    S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology, section on bending.
 
     Examples
     --------
@@ -64,8 +64,8 @@ def radius_for_elongation(elongation: float, thickness: float) -> Any:
 
     Source
     ------
-    FAA memorandum ANM-112N-03-11 (2003), Calculation of Bend Radii from Tensile Elongation Data (principle
-    seen); `outer_fibre_strain` solved for the radius.
+    FAA memorandum ANM-112N-03-11 (2003), Calculation of Bend Radii from Tensile Elongation Data;
+    `outer_fibre_strain` solved for the radius.
 
     Examples
     --------
@@ -99,8 +99,7 @@ def radius_for_area_reduction(area_reduction: float, thickness: float) -> Any:
 
     Source
     ------
-    S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology (formula from memory; its figure
-    for 10 % seen).
+    S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology.
 
     Examples
     --------
@@ -152,7 +151,7 @@ def cold_worked_yield(
 
     Source
     ------
-    EN 1993-1-3:2006, 3.2.2, equation 3.1 (parameters seen, formula from memory).
+    EN 1993-1-3:2006, 3.2.2, equation 3.1.
 
     Examples
     --------

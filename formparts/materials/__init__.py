@@ -8,7 +8,7 @@ from formparts.materials.listing import (
     material_of_density,
     with_density,
 )
-from formparts.materials.model import Material
+from formparts.materials.model import Band, Material
 from formparts.materials.own_file import DENSITY_LIMITS, materials_from, own_named, split_own
 from formparts.materials.thicknesses import (
     THICKNESS_SERIES,
@@ -22,6 +22,7 @@ __all__ = [
     "BY_HAND",
     "DENSITY_LIMITS",
     "THICKNESS_SERIES",
+    "Band",
     "Material",
     "StandardThickness",
     "figure",

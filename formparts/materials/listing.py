@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from functools import cache
@@ -11,8 +11,15 @@ from typing import Any
 
 from formparts import toml
 from formparts.errors import InputError
-from formparts.materials.model import Material
-from formparts.materials.own_file import DENSITY_LIMITS, materials_from, own_named, plain_name, split_own
+from formparts.materials.model import THICKEST, THINNEST, Band, Material, plain_figures
+from formparts.materials.own_file import (
+    DENSITY_LIMITS,
+    loose_name,
+    materials_from,
+    own_named,
+    plain_name,
+    split_own,
+)
 from formparts.quantities import density, shown_value, with_unit
 
 BY_HAND = "by hand"
@@ -170,7 +177,9 @@ def _named(name: str) -> Material:
     path, own = split_own(name)
     if path:
         return _own(path, own)
-    found = _index().get(plain_name(name))
+    loose = loose_name(name)
+    found = _index().get(plain_name(name)) or _loose_index().get(loose)
+    found = found or _loose_index().get(loose.removeprefix("enaw"))
     if found is not None:
         return found
     near = get_close_matches(plain_name(name), _index(), n=3, cutoff=0.7)
@@ -206,29 +215,56 @@ def _index() -> Mapping[str, Material]:
 
 
 @cache
+def _loose_index() -> Mapping[str, Material]:
+    """The same without the words and signs that people add or leave out; a name that two would share finds none."""
+    index: dict[str, Material | None] = {}
+    for grade in _table():
+        for loose in {
+            loose_name(name) for name in (grade.name, grade.standard_number, *grade.aliases) if name
+        }:
+            index[loose] = grade if index.setdefault(loose, grade) == grade else None
+    return {loose: grade for loose, grade in index.items() if grade is not None}
+
+
+@cache
 def _table() -> tuple[Material, ...]:
     rows = toml.loads(_TABLE.read_text(encoding="utf-8"))["material"]
     return tuple(_of_row(row) for row in rows)
 
 
 def _of_row(row: Mapping[str, Any]) -> Material:
-    least, most = (*row.get("tensile_strength", (None,)), None)[:2]
-    most = row.get("tensile_strength_most", most)
+    bands = tuple(_bands(row))
+    usual = [band for band in bands if band.over < THICKEST and band.to > THINNEST]
+    texts = {key: row[key] for key in ("name", "standard_number", "description", "yield_is")}
     return Material(
-        name=row["name"],
+        **texts,
         density=float(row["density"]),
-        standard_number=row["standard_number"],
-        description=row["description"],
         modulus=float(row["modulus"]),
         poisson=float(row["poisson"]),
-        yield_strength=float(row["yield_strength"]),
-        yield_is=row["yield_is"],
-        tensile_strength_min=None if least is None else float(least),
-        tensile_strength_max=None if most is None else float(most),
-        elongation=float(row["elongation"]) if "elongation" in row else None,
-        family=row.get("family", ""),
+        **plain_figures(usual, row["yield_is"]),  # type: ignore[arg-type]  # names and kinds are those of the fields
+        family=row["family"],
         note=row.get("note", ""),
         colour=tuple(row["colour"]),
         aliases=tuple(row["aliases"]),
         sourced=tuple(row["sources"].items()),
+        product=row.get("product", ""),
+        bands=bands,
     )
+
+
+def _bands(row: Mapping[str, Any]) -> Iterator[Band]:
+    """The rows of a material by thickness; a single figure is the least, or the most where the key says so."""
+    only_most = row["yield_is"] == "most"
+    for over, to, *ends in row["yield_strength"]:
+        least, most = ends if len(ends) == 2 else (None, ends[0]) if only_most else (ends[0], None)
+        yield Band("yield_strength", over, to, _float(least), _float(most))
+    for over, to, least, *most in row.get("tensile_strength", ()):
+        yield Band("tensile_strength", over, to, float(least), _float(*most))
+    for over, to, most in row.get("tensile_strength_most", ()):
+        yield Band("tensile_strength", over, to, None, float(most))
+    for over, to, least, gauge in row["elongation"]:
+        yield Band("elongation", over, to, float(least), gauge=gauge)
+
+
+def _float(value: float | None = None) -> float | None:
+    return None if value is None else float(value)

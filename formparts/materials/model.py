@@ -3,11 +3,42 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
+
+from formparts.tolerances import LENGTH
 
 GREY = (0.60, 0.63, 0.66)
 """Red, green and blue of a material that has no colour of its own."""
+
+
+THICKEST, THINNEST = 16.0, 0.7
+"""The plain figures of a material hold for every sheet over the second and up to the first [mm]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """
+    A strength or an elongation for the sheets of a range of thicknesses.
+
+    Parameters
+    ----------
+    figure : str
+        `yield_strength`, `tensile_strength` or `elongation`.
+    over, to : float [mm]
+        The range of thickness, the second included.
+    least, most : float [MPa], optional
+        The figure's own range (in % for an elongation); no end where the standard sets none.
+    gauge : str
+        Gauge length of an elongation: `A80` (80 mm), `A50`, `A200`, or `A` (proportional).
+    """
+
+    figure: str
+    over: float
+    to: float
+    least: float | None = None
+    most: float | None = None
+    gauge: str = ""
 
 
 @dataclass(frozen=True)
@@ -47,6 +78,10 @@ class Material:
         Other names that find it.
     sourced : tuple of pairs of str
         For each figure the standard that it is from; `sources` gives them as a mapping.
+    product : str
+        What is bought: `hot-rolled steel`, `cold-rolled aluminium`, ...; its standard sets the thickness tolerance.
+    bands : tuple of Band
+        Strengths and elongations by thickness; the plain figures above are safe for all of them.
     """
 
     name: str
@@ -65,6 +100,28 @@ class Material:
     colour: tuple[float, float, float] = GREY
     aliases: tuple[str, ...] = ()
     sourced: tuple[tuple[str, str], ...] = ()
+    product: str = ""
+    bands: tuple[Band, ...] = ()
+
+    def with_thickness(self, thickness: float) -> Material:
+        """
+        Give the same material with the strengths and the elongation of one sheet.
+
+        Parameters
+        ----------
+        thickness : float [mm]
+            Thickness of the sheet; beyond the rows of the standard the nearest one holds.
+
+        Returns
+        -------
+        Material
+        """
+        found: dict[str, float | None] = {}
+        for figure in ("yield_strength", "tensile_strength", "elongation"):
+            rows = [band for band in self.bands if band.figure == figure]
+            if rows:
+                found |= plain_figures([_nearest(rows, thickness)], self.yield_is)
+        return replace(self, **found)  # type: ignore[arg-type]  # names and kinds are those of the fields
 
     @property
     def strength_to_bend(self) -> float | None:
@@ -75,3 +132,37 @@ class Material:
     def sources(self) -> Mapping[str, str]:
         """Figure to the text that says where it is from."""
         return dict(self.sourced)
+
+
+def plain_figures(bands: list[Band], yield_is: str) -> dict[str, float | None]:
+    """
+    Give what is safe for all of some bands: the smallest least, the greatest most.
+
+    Parameters
+    ----------
+    bands : list of Band
+        Of one material.
+    yield_is : str
+        `most` where the greatest yield strength is the one that counts.
+
+    Returns
+    -------
+    dict of str to float or None [MPa]
+        By the name of the field of a Material.
+    """
+    found: dict[str, float | None] = {}
+    for figure in {band.figure for band in bands}:
+        rows = [band for band in bands if band.figure == figure]
+        least = min((band.least for band in rows if band.least is not None), default=None)
+        tops = [band.most for band in rows if band.most is not None]
+        most = max(tops) if len(tops) == len(rows) else None
+        if figure == "tensile_strength":
+            found |= {"tensile_strength_min": least, "tensile_strength_max": most}
+        else:
+            found[figure] = most if figure == "yield_strength" and yield_is == "most" else least
+    return found
+
+
+def _nearest(rows: list[Band], thickness: float) -> Band:
+    """The band that a thickness is in; the first or the last one beyond them."""
+    return next((band for band in rows if thickness <= band.to + LENGTH), rows[-1])

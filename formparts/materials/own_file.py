@@ -108,6 +108,30 @@ def plain_name(name: str) -> str:
     return "".join(name.split()).lower()
 
 
+_SAID_OR_NOT = re.compile(
+    r"\b(?:aluminium|aluminum|al|stainless|steel|alloy|sheet|grade|type|aisi|astm|sae|uns|din|en|mat|wnr|w\.? ?nr\.?)"
+    r"(?![\w.])"
+)
+"""Words that are written before the name of a grade, or left out."""
+
+
+def loose_name(name: str) -> str:
+    """
+    Give a name without the words and signs that people add or leave out.
+
+    Parameters
+    ----------
+    name : str
+        As it was given: `aluminium 5052`, `EN AW 6061 T6`, `AISI-304`, `St52-3`.
+
+    Returns
+    -------
+    str
+    """
+    spaced = " ".join(re.sub(r"[-_/,]", " ", name.lower()).split()).replace("en aw ", "enaw ")
+    return re.sub(r"[^a-z0-9.+]", "", _SAID_OR_NOT.sub(" ", spaced)) or plain_name(name)
+
+
 def own_named(table: tuple[Material, ...], name: str) -> Material | None:
     """The material of that name, or with that other name; None when there is none."""
     return next(

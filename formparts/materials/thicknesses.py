@@ -38,30 +38,45 @@ class StandardThickness:
 
 @dataclass(frozen=True, slots=True)
 class _Gauge:
-    """A gauge system: its formula in inches from gauge number and nominal weight, its first gauge, its source."""
+    """A gauge system: its formula in inches by gauge number and nominal weight, its first and last gauge, its source."""
 
     inches: Callable[[int, float], float]
     first: int
+    last: int
     source: str
 
 
+_MSG = "Machinery's Handbook, sheet-metal gages: Manufacturers' Standard Gauge, lb/ft2 over 41.82"
+_USG = "Machinery's Handbook, sheet-metal gages: United States Standard Gauge, lb/ft2 over 40"
+_BROWN_AND_SHARPE = (
+    "Machinery's Handbook, wire and sheet-metal gages: Brown and Sharpe gauge, 0.005 in x 92^((36 - n)/39), "
+    "a gauge of wire (ASTM B258) that the trade takes for sheet of this metal"
+)
+
+
+def _brown_and_sharpe(gauge: int, _: float) -> float:
+    return 0.005 * 92.0 ** ((36 - gauge) / 39)
+
+
 _GAUGES: Final = {
-    "gauge, steel": _Gauge(
-        lambda _, weight: weight / 41.82, 3, "Manufacturers' Standard Gauge: lb/ft2 over 41.82 (seen)"
-    ),
+    "gauge, steel": _Gauge(lambda _, weight: weight / 41.82, 3, 38, _MSG),
     "gauge, galvanised steel": _Gauge(
         lambda _, weight: weight / 41.82 + 0.0037,
         8,
-        "Manufacturers' Standard Gauge and 0.0037 in of zinc on both sides together (seen)",
+        32,
+        f"{_MSG}, and 0.0037 in of zinc on both sides together",
     ),
-    "gauge, stainless steel": _Gauge(
-        lambda _, weight: weight / 40.0, 3, "United States Standard Gauge: lb/ft2 over 40 (from memory)"
-    ),
-    "gauge, aluminium": _Gauge(
-        lambda gauge, _: 0.005 * 92.0 ** ((36 - gauge) / 39),
-        3,
-        "ASTM B258: 0.005 in x 92^((36 - n)/39) (from memory)",
-    ),
+    "gauge, stainless steel": _Gauge(lambda _, weight: weight / 40.0, 3, 38, _USG),
+    "gauge, aluminium": _Gauge(_brown_and_sharpe, 3, 38, _BROWN_AND_SHARPE),
+    "gauge, copper": _Gauge(_brown_and_sharpe, 3, 38, _BROWN_AND_SHARPE),
+    "gauge, brass": _Gauge(_brown_and_sharpe, 3, 38, _BROWN_AND_SHARPE),
+}
+_SPELT = {
+    "aluminum": "aluminium",
+    "galvanized": "galvanised",
+    "galvanised sheet": "galvanised steel",
+    "stainless": "stainless steel",
+    "bronze": "brass",
 }
 THICKNESS_SERIES: Final = ("metric", *_GAUGES)
 """The series of standard thicknesses, by name."""
@@ -74,7 +89,8 @@ def standard_thicknesses(series: str = "metric") -> tuple[StandardThickness, ...
     Parameters
     ----------
     series : str
-        `metric`, `gauge, steel`, `gauge, galvanised steel`, `gauge, stainless steel` or `gauge, aluminium`.
+        `metric`, `gauge, steel`, `gauge, galvanised steel`, `gauge, stainless steel`, `gauge, aluminium`,
+        `gauge, copper` or `gauge, brass`.
 
     Returns
     -------
@@ -104,9 +120,10 @@ def gauge_thickness(gauge: int, metal: str = "steel") -> float:
     Parameters
     ----------
     gauge : int [-]
-        Number of the gauge, up to 30.
+        Number of the gauge, up to 38 (galvanised steel: 32).
     metal : str
-        `steel`, `galvanised steel`, `stainless steel` or `aluminium`: each has its own gauges.
+        `steel`, `galvanised steel`, `stainless steel`, `aluminium`, `copper` or `brass`, in British or American
+        spelling: each has its own gauges.
 
     Returns
     -------
@@ -119,14 +136,15 @@ def gauge_thickness(gauge: int, metal: str = "steel") -> float:
 
     Source
     ------
-    Manufacturers' Standard Gauge (41.82 lb/ft2 to the inch, seen), United States Standard Gauge, ASTM B258.
+    Machinery's Handbook: Manufacturers' Standard Gauge (41.82 lb/ft2 to the inch), United States Standard Gauge, and
+    Brown and Sharpe gauge for aluminium, copper and brass.
 
     Examples
     --------
     >>> round(gauge_thickness(16), 3)
     1.518
     """
-    series = standard_thicknesses(f"gauge, {metal}")
+    series = standard_thicknesses(f"gauge, {_as_named(metal)}")
     for one in series:
         if one.label == f"{gauge} ga":
             return one.thickness
@@ -183,5 +201,14 @@ def _gauges(series: str) -> tuple[StandardThickness, ...]:
     return tuple(
         StandardThickness(f"{gauge} ga", _INCH * system.inches(gauge, weight), system.source)
         for gauge, weight in reversed(_data()["gauges"]["pounds_per_square_foot"])
-        if gauge >= system.first
+        if system.first <= gauge <= system.last
     )
+
+
+def _as_named(metal: str) -> str:
+    """The metal as the series call it, whichever way it was spelt."""
+    words = " ".join(str(metal).lower().split())
+    for spelt, named in _SPELT.items():
+        if words == spelt or (spelt == "galvanized" and spelt in words):
+            words = words.replace(spelt, named)
+    return "galvanised steel" if words == "galvanised" else words

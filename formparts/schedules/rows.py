@@ -15,14 +15,13 @@ from formparts.forming import (
     DIE_SERIES,
     HEM_ANGLE,
     air_bend_radius,
-    angle_under_load,
     bending_force,
     die_opening,
     die_opening_range,
     force_rule,
     minimum_flange,
     outer_fibre_strain,
-    radius_under_load,
+    under_load,
 )
 from formparts.layout import BendMark, Blank
 from formparts.materials import Material
@@ -221,7 +220,7 @@ def schedule(
 
     Source
     ------
-    As of `die_opening`, `bending_force`, `angle_under_load` and `bend_order`.
+    As of `die_opening`, `bending_force`, `under_load` and `bend_order`.
     """
     by = force_rule(rule)
     sheet = body.sheet
@@ -284,12 +283,11 @@ def _flange(mark: BendMark, thickness: float, reach: float) -> float:
 
 
 def _under_load(mark: BendMark, sheet: Sheet) -> UnderLoad:
-    strength, modulus = sheet.material.yield_strength, sheet.material.modulus
-    if strength is None or modulus is None:
+    try:
+        found = under_load(sheet.material, mark.angle, mark.inside_radius, sheet.thickness)
+    except InputError:  # no yield strength or modulus is known
         return UnderLoad()
-    angle = angle_under_load(mark.angle, mark.inside_radius, sheet.thickness, strength, modulus)
-    radius = radius_under_load(mark.inside_radius, sheet.thickness, strength, modulus)
-    return UnderLoad(angle, angle - mark.angle, radius)
+    return UnderLoad(found.angle, found.overbend, found.radius)
 
 
 def _notes(

@@ -9,6 +9,7 @@ import pytest
 from formparts import InputError, blank, findings, limit_profile, limit_profiles
 from formparts.checks import GENERAL, Limit
 from formparts.expect import expectations_from
+from formparts.sources import is_known
 from recipes.u_channel import u_channel
 
 
@@ -19,12 +20,18 @@ def shop(folder: Path, text: str) -> str:
 
 
 def test_every_shipped_limit_says_where_it_is_from() -> None:
-    """Seen, from memory, or common practice: nothing else."""
+    """Each is a citation of the bibliography, or common practice: nothing else."""
     assert [profile.name for profile in limit_profiles()] == [GENERAL, "structural", "aircraft"]
     for profile in limit_profiles():
         for limit in profile.limits.values():
-            words = ("(seen)", "from memory", "common practice")
-            assert any(word in limit.source for word in words), (profile.name, limit.name)
+            assert is_known(limit.source), (profile.name, limit.name)
+
+
+def test_the_aircraft_relief_grows_with_the_sheet() -> None:
+    """FAA-H-8083-31, Folding a box: 1/8 in up to 0.064 in of sheet, 3/16 in from 0.072 to 0.128 in, 1/4 in above."""
+    limit = limit_profile("aircraft").limits["relief_width"]
+    for sheet, relief in ((0.032, 1 / 8), (0.064, 1 / 8), (0.072, 3 / 16), (0.128, 3 / 16), (0.160, 1 / 4)):
+        assert limit.at(sheet * 25.4) == pytest.approx(relief * 25.4, rel=1e-12)
 
 
 @pytest.mark.parametrize(

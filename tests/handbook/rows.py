@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+from collections.abc import Callable
 from fractions import Fraction
 from pathlib import Path
 from typing import NamedTuple
@@ -47,9 +48,32 @@ def left_out() -> dict[str, str]:
         return {line["id"]: line["reason"] for line in csv.DictReader(file, strict=True)}
 
 
+def faults(rows: list[Row], measured: Callable[[Row], float]) -> list[str]:
+    """Give the rows that a figure of ours does not agree with."""
+    return [
+        f"{row.id}: {found!r} is not {row.expected} +- {row.tol}: {row.source}"
+        for row in rows
+        if not agrees(found := measured(row), row)
+    ]
+
+
 def number(text: str) -> float:
     """Read `2.5` or `3/32`."""
     return float(Fraction(text))
+
+
+_BY_FORMULA = (
+    "EXACT",
+    "computed",
+    "formula, rounded",
+    "inputs seen, answer computed",
+    "from memory, recomputed",
+)
+
+
+def by_formula(row: Row) -> bool:
+    """Tell whether the figure is the published formula worked out, so that a table of such rows is one check."""
+    return row.provenance.startswith(_BY_FORMULA)
 
 
 def agrees(measured: float, row: Row) -> bool:

@@ -6,8 +6,8 @@ _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),
-    frozenset({"quantities", "materials", "outline", "kernel", "arguments", "child_process"}),
-    frozenset({"bending", "forming"}),
+    frozenset({"quantities", "materials", "sources", "outline", "kernel", "arguments", "child_process"}),
+    frozenset({"bending", "forming", "deviations"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "closed_forms", "sections", "solids", "blanks", "unfolder", "triangulation"}),
     frozenset({"checks", "audits", "clash", "expect", "schedules"}),

@@ -40,6 +40,8 @@ def test_series_rise_and_are_named() -> None:
         "gauge, galvanised steel",
         "gauge, stainless steel",
         "gauge, aluminium",
+        "gauge, copper",
+        "gauge, brass",
     ):
         thicknesses = [one.thickness for one in standard_thicknesses(series)]
         assert thicknesses == sorted(set(thicknesses))
@@ -62,9 +64,32 @@ def test_the_nearest_thickness(given: object, label: str) -> None:
     assert nearest_thickness(given).label == label
 
 
+def test_gauges_of_copper_and_brass_and_american_spelling() -> None:
+    """Machinery's Handbook, Brown and Sharpe gauge, in inches: 16 is 0.0508, 20 is 0.0320, 36 is 0.0050."""
+    for metal in ("copper", "brass", "aluminum", "Aluminium"):
+        for gauge, inches in ((16, 0.0508), (20, 0.0320), (30, 0.0100), (36, 0.0050)):
+            assert gauge_thickness(gauge, metal) / 25.4 == pytest.approx(inches, abs=0.0001)
+    assert gauge_thickness(16, "galvanized steel") == gauge_thickness(16, "galvanised steel")
+    assert gauge_thickness(16, "galvanized") / 25.4 == pytest.approx(0.0635, abs=0.0001)
+    for gauge, inches in ((31, 0.0105), (32, 0.0097), (34, 0.0082), (36, 0.0067), (38, 0.0060)):
+        assert gauge_thickness(gauge) / 25.4 == pytest.approx(
+            inches, abs=0.0001
+        )  # Manufacturers' Standard, as above
+
+
+def test_no_standard_of_wire_is_given_for_sheet() -> None:
+    """ASTM B258 is for wire: it is named as that, and the gauge by its own name."""
+    for series in ("gauge, aluminium", "gauge, copper", "gauge, brass"):
+        for one in standard_thicknesses(series):
+            assert one.source.startswith("Machinery's Handbook")
+            assert "Brown and Sharpe" in one.source
+            assert "wire" in one.source
+
+
 def test_what_is_no_gauge_is_refused() -> None:
     for work in (
-        lambda: gauge_thickness(31),
+        lambda: gauge_thickness(39),
+        lambda: gauge_thickness(33, "galvanized steel"),
         lambda: gauge_thickness(2),
         lambda: gauge_thickness(16, "wood"),
         lambda: standard_thicknesses("wire"),
