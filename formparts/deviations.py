@@ -156,7 +156,7 @@ def cut_deviation(size: object, thickness: object, tolerance_class: int = 1) -> 
     wanted = length(size, "size", "cut_deviation", POSITIVE)
     sheet = length(thickness, "thickness", "cut_deviation", POSITIVE)
     rows = table.get(f"class_{tolerance_class}", [])
-    row = next((row[2:] for row in rows if row[0] + LENGTH < sheet <= row[1] + LENGTH), [])
+    row: Sequence[float] = next((row[2:] for row in rows if row[0] + LENGTH < sheet <= row[1] + LENGTH), [])
     place = sum(wanted > end + LENGTH for end in table["sizes"])
     value = row[place] if place < len(row) else 0.0
     if not value:
@@ -223,7 +223,7 @@ def _row(table: Mapping[str, Any], thickness: float) -> Sequence[float]:
     last = table["rows"][-1][1]
     for over, to, *deviations in table["rows"]:
         if over + near < thickness <= to + near or thickness == to == last:
-            return deviations
+            return tuple(deviations)
     return ()
 
 

@@ -23,6 +23,8 @@ from formparts.materials.own_file import (
 from formparts.quantities import density, shown_value, with_unit
 
 BY_HAND = "by hand"
+_USUAL = ("steel", "S235JR", "DC01", "DX51D+Z", "1.4301", "5754-H22", "6061-T6", "Cu-ETP", "CuZn37")
+"""A few of the table, to show how names are written."""
 _TABLE = Path(__file__).parents[1] / "data" / "materials.toml"
 
 
@@ -199,9 +201,10 @@ def _own(path: str, name: str) -> Material:
 
 
 def _all_names() -> str:
-    return (
-        f"there are: {', '.join(grade.name for grade in known_materials())}; or a density such as 7850 kg/m3"
-    )
+    names = [grade.name for grade in known_materials()]
+    usual = [name for name in _USUAL if name in names]
+    more = f"{len(names) - len(usual)} more that `formparts materials` lists"
+    return f"there are: {', '.join(usual)} and {more}; or a density such as 7850 kg/m3"
 
 
 @cache

@@ -38,7 +38,7 @@ class StandardThickness:
 
 @dataclass(frozen=True, slots=True)
 class _Gauge:
-    """A gauge system: its formula in inches by gauge number and nominal weight, its first and last gauge, its source."""
+    """A gauge system: its formula in inches by gauge number and nominal weight, first and last gauge, source."""
 
     inches: Callable[[int, float], float]
     first: int
@@ -55,7 +55,7 @@ _BROWN_AND_SHARPE = (
 
 
 def _brown_and_sharpe(gauge: int, _: float) -> float:
-    return 0.005 * 92.0 ** ((36 - gauge) / 39)
+    return float(0.005 * 92.0 ** ((36 - gauge) / 39))
 
 
 _GAUGES: Final = {

@@ -133,7 +133,8 @@ def test_tables_of_radii_are_whole() -> None:
     for table in forming.radius_tables():
         for band, after in pairwise(table.bands):
             assert band.to == after.over < after.to, table.name
-            assert after.across >= band.across and after.along >= band.along, table.name
+            assert after.across >= band.across, table.name
+            assert after.along >= band.along, table.name
         for band in table.bands:
             assert band.along >= band.across >= 0, table.name
             assert band.at_180 is None or (band.at_180[0] >= band.across and band.at_180[1] >= band.along), (
