@@ -40,7 +40,8 @@ def test_pairs_of_neighbours_are_one_line() -> None:
 
 def test_bends_of_unlike_names_are_one_line() -> None:
     """A tray of 4 mm steel: what is wrong with the radius of one wall is wrong with all four of them."""
-    ((count, line),) = [each for each in said_of("corner_tray", thickness=4, material="S235JR") if "inside radius" in each[1]]
+    said = said_of("corner_tray", thickness=4, material="S235JR")
+    ((count, line),) = [each for each in said if "inside radius" in each[1]]
     assert count == 4
     assert line.startswith(
         "bend 1..4 (wall_front.bend ... wall_left.bend) has an inside radius of 2 mm, and "
