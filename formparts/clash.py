@@ -158,9 +158,12 @@ def pieces_of(body: Body) -> Iterator[FoldedPiece]:
     for flat in body.flats:
         yield FoldedPiece(flat.name, flat.net, placed[flat.name], -half, half)
     for bend in body.bends:
-        yield FoldedPiece(
-            bend.name, *_ring_end(bend, placed[bend.parent], body.sheet.thickness), 0.0, bend.width
-        )
+        yield bend_piece(bend, placed[bend.parent], body.sheet.thickness)
+
+
+def bend_piece(bend: Bend, parent: Frame, thickness: float) -> FoldedPiece:
+    """A bend as a piece, its parent standing in a frame."""
+    return FoldedPiece(bend.name, *_ring_end(bend, parent, thickness), 0.0, bend.width)
 
 
 def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Frame]:

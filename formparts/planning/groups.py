@@ -1,0 +1,174 @@
+"""Which bends can be made together, which way each line runs on the blank, and in which ways the blank is like itself."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+from formparts.layout import BendMark, Blank
+from formparts.outline.edges import Motion, Point
+from formparts.planning.stand import PartModel, stand, together
+from formparts.tolerances import ANGLE_DEG, LENGTH
+
+ALIKE = 1e-4
+"""Places of a symmetric blank agree within this [mm]."""
+
+
+def groups_of(blank: Blank) -> tuple[tuple[int, ...], ...]:
+    """Bends on one line of the blank, to one side, of one angle and radius; by their numbers."""
+    left = list(range(len(blank.bends)))
+    found = []
+    while left:
+        first = left[0]
+        group = tuple(n for n in left if n == first or _on_one_line(blank.bends[first], blank.bends[n]))
+        left = [n for n in left if n not in group]
+        found.append(group)
+    return tuple(found)
+
+
+def _on_one_line(one: BendMark, two: BendMark) -> bool:
+    """On one line, made the same way; which of its flats is the parent does not matter."""
+    alike = (
+        one.side == two.side
+        and abs(one.angle - two.angle) <= ANGLE_DEG
+        and abs(one.inside_radius - two.inside_radius) <= LENGTH
+    )
+    return alike and max(abs(_off(one, two.start)), abs(_off(one, two.end))) <= LENGTH
+
+
+def _off(mark: BendMark, point: Point) -> float:
+    (x0, y0), (x1, y1) = mark.start, mark.end
+    return ((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / mark.length
+
+
+def steps_now(model: PartModel, groups: Sequence[tuple[int, ...]], made: int) -> Iterator[tuple[int, ...]]:
+    """All steps that are open: of each group the bends that lie on one line as the part is now."""
+    for group in groups:
+        left = [number for number in group if not made >> number & 1]
+        while left:
+            members = _with_first(model, left, made)
+            left = [number for number in left if number not in members]
+            yield members
+
+
+def _with_first(model: PartModel, left: list[int], made: int) -> tuple[int, ...]:
+    key = ("with", tuple(left), made if len(left) > 1 else 0)
+    if key not in model.memo:
+        members = (left[0],)
+        for number in left[1:]:
+            wider = (*members, number)
+            if together(model, stand(model, wider), made):
+                members = wider
+        model.memo[key] = members
+    found: tuple[int, ...] = model.memo[key]
+    return found
+
+
+def back_of(mark: BendMark, side: int) -> int:
+    """Which way on the blank goes to the back of the machine, in thousandths of a degree from its x axis."""
+    (x0, y0), (x1, y1) = mark.start, mark.end
+    left = math.degrees(math.atan2(x1 - x0, -(y1 - y0)))
+    return round((left if side > 0 else left + 180.0) * 1000.0) % 360_000
+
+
+@dataclass(frozen=True)
+class Symmetry:
+    """
+    A way in which a blank is like itself.
+
+    Parameters
+    ----------
+    bends : tuple of int
+        To which bend each bend goes.
+    turn : float [thousandths of a degree]
+        How directions turn.
+    mirrored : bool
+        True when they are mirrored in the x axis first.
+    """
+
+    bends: tuple[int, ...]
+    turn: int
+    mirrored: bool
+
+    def made(self, bits: int) -> int:
+        """The image of a set of bends."""
+        return sum(1 << to for number, to in enumerate(self.bends) if bits >> number & 1)
+
+    def back(self, way: int) -> int:
+        """The image of a direction."""
+        return (self.turn + (-way if self.mirrored else way)) % 360_000
+
+
+def symmetries(blank: Blank) -> tuple[Symmetry, ...]:
+    """All turns and mirrorings that lay a blank and its bends on themselves, the one that moves nothing first."""
+    marks = blank.bends
+    still = Symmetry(tuple(range(len(marks))), 0, False)
+    if len(marks) < 2:
+        return (still,)
+    centre = _centre(blank)
+    first = marks[0]
+    found = [still]
+    for mark, mirrored, way in product(marks, (False, True), (1, -1)):
+        motion = _motion(first, mark, centre, mirrored, way)
+        bends = None if motion is None else _onto(blank, motion)
+        if motion is not None and bends is not None:
+            turn = round(math.degrees(math.atan2(motion.c, motion.a)) * 1000.0) % 360_000
+            one = Symmetry(bends, turn, mirrored)
+            if one not in found:
+                found.append(one)
+    return tuple(found)
+
+
+def _centre(blank: Blank) -> Point:
+    x, y = blank.outline.first_moments
+    return x / blank.outline.area, y / blank.outline.area
+
+
+def _motion(one: BendMark, two: BendMark, centre: Point, mirrored: bool, way: int) -> Motion | None:
+    """The motion about the centre that lays one bend line on another; None when there is none."""
+    angles = [math.atan2(m.end[1] - m.start[1], m.end[0] - m.start[0]) for m in (one, two)]
+    turn = angles[1] + (0.0 if way > 0 else math.pi) - (-angles[0] if mirrored else angles[0])
+    cos, sin, flip = math.cos(turn), math.sin(turn), -1.0 if mirrored else 1.0
+    turned = Motion(cos, -sin * flip, sin, cos * flip)
+    shift = turned(centre)
+    motion = Motion(turned.a, turned.b, turned.c, turned.d, centre[0] - shift[0], centre[1] - shift[1])
+    ends = {two.start, two.end}
+    start, end = motion(one.start), motion(one.end)
+    return motion if all(min(math.dist(p, q) for q in ends) <= ALIKE for p in (start, end)) else None
+
+
+def _onto(blank: Blank, motion: Motion) -> tuple[int, ...] | None:
+    """To which bend each bend goes, when bends and outline go onto themselves."""
+    spots = {_spot(_middle(mark)): number for number, mark in enumerate(blank.bends)}
+    found = []
+    for mark in blank.bends:
+        number = next((spots[key] for key in _near(motion(_middle(mark))) if key in spots), None)
+        if number is None or not _like(mark, blank.bends[number]):
+            return None
+        found.append(number)
+    rims = {_spot(edge.middle) for edge in blank.outline.edges}
+    whole = all(any(key in rims for key in _near(motion(edge.middle))) for edge in blank.outline.edges)
+    return tuple(found) if whole and len(set(found)) == len(found) else None
+
+
+def _like(one: BendMark, two: BendMark) -> bool:
+    return (
+        one.side == two.side
+        and abs(one.angle - two.angle) <= ANGLE_DEG
+        and abs(one.length - two.length) <= ALIKE
+    )
+
+
+def _middle(mark: BendMark) -> Point:
+    return (mark.start[0] + mark.end[0]) / 2.0, (mark.start[1] + mark.end[1]) / 2.0
+
+
+def _spot(point: Point) -> tuple[int, int]:
+    return round(point[0] / ALIKE / 4.0), round(point[1] / ALIKE / 4.0)
+
+
+def _near(point: Point) -> Iterator[tuple[int, int]]:
+    x, y = _spot(point)
+    yield from ((x + dx, y + dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1))

@@ -1,0 +1,101 @@
+"""Whether the two sides of a line run into each other when it has been bent."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from formparts.body.frame import Frame, bend_frame
+from formparts.clash import Piece as Solid
+from formparts.clash import bend_piece, first_clash
+from formparts.outline import Motion, rectangle
+from formparts.planning.feasible import Piece, pieces, placed, solid_cells
+from formparts.planning.stand import PartModel, Stand, pose, swing
+
+if TYPE_CHECKING:
+    from formparts.planning.collide import Floats
+
+NEAR = 0.5
+"""Pieces farther apart than this are not looked at [mm]: bends stand for their chords here."""
+
+
+def meets_itself(model: PartModel, at: Stand, made: int) -> bool:
+    """True when a piece on one side of the line runs into one on the other once the line is bent."""
+    near = list(_near_pairs(model, at, made))
+    return any(_pair_meets(model, at, made, one, two) for one, two in near)
+
+
+def _after(model: PartModel, at: Stand) -> dict[int, Frame]:
+    """Where the two sides stand when the bend has its angle; over a die of no size."""
+    bend = model.body.bends[at.members[0]]
+    allowance = model.allowances[at.members[0]]
+    still = swing(
+        bend.angle, bend.inside_radius, model.body.sheet.thickness, allowance, bend.angle, _NoDie, 0.0
+    )
+    return dict(still.wings)
+
+
+class _NoDie:
+    """Shoulders in one point: only how the sides stand to each other counts here."""
+
+    shoulder = 0.0
+    shoulder_radius = 0.0
+
+
+def _near_pairs(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Piece, Piece]]:
+    """Pieces of both sides whose boxes meet."""
+    import numpy as np
+
+    wings, sides = _after(model, at), at.sides
+    ones = [piece for piece in pieces(model, at) if sides[piece.flat] == 1]
+    twos = [piece for piece in pieces(model, at) if sides[piece.flat] == -1]
+    if not ones or not twos:
+        return
+    low, high = (
+        np.array(ends) for ends in zip(*(_box(model, at, p, made, wings[1]) for p in ones), strict=True)
+    )
+    least, most = (
+        np.array(ends) for ends in zip(*(_box(model, at, p, made, wings[-1]) for p in twos), strict=True)
+    )
+    near = (low[:, None] < most + NEAR).all(axis=-1) & (least < high[:, None] + NEAR).all(axis=-1)
+    for one, two in zip(*np.nonzero(near), strict=True):
+        yield ones[one], twos[two]
+
+
+def _box(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> tuple[Floats, Floats]:
+    key = ("box", at.members, piece.name, made & piece.mask)
+    if key not in model.memo:
+        points = placed(solid_cells(model, at, piece, made), wing).reshape(-1, 3)
+        model.memo[key] = points.min(axis=0), points.max(axis=0)
+    found: tuple[Floats, Floats] = model.memo[key]
+    return found
+
+
+def _pair_meets(model: PartModel, at: Stand, made: int, one: Piece, two: Piece) -> bool:
+    everything = (1 << len(model.allowances)) - 1
+    mask = one.mask | two.mask
+    if made & mask == everything & mask:
+        return False  # as they stand in the finished part, which is known to be clear of itself
+    key = ("meet", at.members, one.name, two.name, made & mask)
+    if key not in model.memo:
+        wings, sides = _after(model, at), at.sides
+        solids = [_solid(model, at, piece, made, wings[sides[piece.flat]]) for piece in (one, two)]
+        model.memo[key] = first_clash(solids[:1], solids[1:]) is not None
+    found: bool = model.memo[key]
+    return found
+
+
+def _solid(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> Solid:
+    """A flat or a bend as the search for clashes has it."""
+    frame = pose(model, at, piece.flat, made).inside(wing)
+    half = model.body.sheet.thickness / 2.0
+    if piece.name == piece.flat:
+        flat = next(flat for flat in model.body.flats if flat.name == piece.name)
+        return Solid(piece.name, flat.net, frame, -half, half)
+    number = model.number[piece.name]
+    bend = model.body.bends[number]
+    if made >> number & 1:
+        return bend_piece(bend, frame, model.body.sheet.thickness)
+    line, strip = frame.moved_in_plane(bend_frame(*bend.parent_line)), model.allowances[number]
+    middle = Motion.shift(bend.width / 2.0, -strip / 2.0)
+    return Solid(bend.name, rectangle(bend.width, strip).moved(middle), line, -half, half)

@@ -1,0 +1,105 @@
+"""How one step can be made: which way round, with which punch, tool lengths and stop."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from formparts.planning.feasible import Bending, blocked, lower, upper
+from formparts.planning.groups import back_of
+from formparts.planning.lengths import ToolLength, allowed_uncovered, tool_lengths
+from formparts.planning.meets import meets_itself
+from formparts.planning.stand import PartModel, spans, stand
+from formparts.planning.stops import Stop, stop_for
+from formparts.planning.tools import Machine, Punch
+
+
+@dataclass(frozen=True)
+class Setting:
+    """
+    A part and what it is bent with.
+
+    Parameters
+    ----------
+    model : PartModel
+        The part.
+    machine : Machine
+        The press brake.
+    bendings : tuple of Bending
+        How each bend is formed.
+    punches : tuple of tuple of Punch
+        Those that each bend can be made with, both ways round.
+    reaches : tuple of (float, float) [mm]
+        How far the blank reaches to both sides of each line.
+    """
+
+    model: PartModel
+    machine: Machine
+    bendings: tuple[Bending, ...]
+    punches: tuple[tuple[Punch, ...], ...]
+    reaches: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
+class Move:
+    """
+    One step of a search: which bends, which way round, with which tools.
+
+    Parameters
+    ----------
+    members : tuple of int
+        The bends, by number.
+    made : int
+        The bends that were made before, as bits.
+    up : bool
+        True when the upper side of the blank is up.
+    back : int
+        Which way on the blank goes to the back [thousandths of a degree].
+    punch : Punch
+        As it is mounted, seen with the back of the machine at +y.
+    punches, dies : tuple of ToolLength
+        Sections of punch and die, along the line from the start of the first bend.
+    stop : Stop
+        What rests against the stops.
+    """
+
+    members: tuple[int, ...]
+    made: int
+    up: bool
+    back: int
+    punch: Punch
+    punches: tuple[ToolLength, ...]
+    dies: tuple[ToolLength, ...]
+    stop: Stop
+
+
+def moves(setting: Setting, members: tuple[int, ...], made: int) -> tuple[Move, ...]:
+    """All ways to make a step: both ways round, with every punch that is clear of the part."""
+    model = setting.model
+    key = ("moves", setting.punches[members[0]], members, made)
+    if key not in model.memo:
+        model.memo[key] = tuple(_moves(setting, members, made))
+    found: tuple[Move, ...] = model.memo[key]
+    return found
+
+
+def _moves(setting: Setting, members: tuple[int, ...], made: int) -> Iterator[Move]:
+    model, machine, first = setting.model, setting.machine, members[0]
+    at, bending, mark = stand(model, members), setting.bendings[first], model.blank.bends[first]
+    wanted, uncovered = spans(model, at, made), allowed_uncovered(model.body.sheet.thickness)
+    die = bending.die
+    below = blocked(model, at, made, bending, lower(die, machine))
+    dies = tool_lengths(wanted, below, die.sections, uncovered)
+    if dies is None or meets_itself(model, at, made):
+        return
+    for mounted in setting.punches[first]:
+        for side in (1, -1):
+            # Seen from the line, a punch in a machine whose back is the other side stands the other way round.
+            here = mounted if side > 0 else mounted.turned()
+            horn = mounted.horn[0] if mounted.horn else 0.0
+            hits = blocked(model, at, made, bending, upper(here, machine))
+            punches = tool_lengths(wanted, hits, mounted.sections, uncovered, horn)
+            if punches is not None:
+                stop = stop_for(model, at, made, side, machine, die.opening, first)
+                back = back_of(mark, side)
+                yield Move(members, made, mark.side == "up", back, mounted, punches, dies, stop)

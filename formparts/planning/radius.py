@@ -1,0 +1,219 @@
+"""The radius that forms: the natural radius over each V, the V that comes nearest to the drawing, and what it changes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from formparts.bending import outside_setback
+from formparts.body import Sheet
+from formparts.errors import InputError
+from formparts.forming import (
+    AIR_BEND_SHARES,
+    HEM_ANGLE,
+    air_bend_radius,
+    angle_under_load,
+    bending_force,
+    die_opening_range,
+    minimum_flange,
+)
+from formparts.layout import BendMark
+from formparts.planning.tools import Die, Punch, ToolTable
+from formparts.tolerances import LENGTH
+
+ENDS_APART = 0.25
+"""A punch whose tip is rounder than the natural radius by less than this does not press its own radius [mm]."""
+
+
+@dataclass(frozen=True)
+class RadiusOption:
+    """
+    What one die, with one tip of the punch, forms.
+
+    Parameters
+    ----------
+    die : Die
+        The die.
+    natural_radius : float [mm], optional
+        Inside radius of air bending over it; None where it is not known for the material.
+    tip_radius : float [mm]
+        Of the punch; it presses its own radius where that is larger than the natural one.
+    formed_radius : float [mm]
+        Inside radius that comes out.
+    minimum_flange : float [mm]
+        What rests on the die at the least, to the outer mould line.
+    force : float [kN/m], optional
+        Bending force for each metre.
+    refused : str
+        Why it cannot be taken; empty when it can.
+    """
+
+    die: Die
+    natural_radius: float | None
+    tip_radius: float
+    formed_radius: float
+    minimum_flange: float
+    force: float | None
+    refused: str = ""
+
+
+@dataclass(frozen=True)
+class FormedRadius:
+    """
+    The radius that a bend gets, beside the drawing's.
+
+    Parameters
+    ----------
+    bend : str
+        Name of the bend.
+    drawing_radius : float [mm]
+        Inside radius of the model.
+    chosen : RadiusOption or None
+        The nearest that force, flange and die allow; None when there is no die.
+    options : tuple of RadiusOption
+        Every die of the table that was looked at.
+    angle_under_load : float [deg], optional
+        Bend angle at the bottom; None where the material's figures are not known.
+    allowance_change : float [mm]
+        Developed length of the bend as formed less that of the model, by the sheet's bend rule.
+    flange_change : float [mm]
+        How much longer each of the two flanges comes out, to the outer mould line; both together have twice this.
+    """
+
+    bend: str
+    drawing_radius: float
+    chosen: RadiusOption | None
+    options: tuple[RadiusOption, ...]
+    angle_under_load: float | None
+    allowance_change: float
+    flange_change: float
+
+    @property
+    def formed_radius(self) -> float:
+        """What comes out [mm]; the drawing's where no die was found."""
+        return self.drawing_radius if self.chosen is None else self.chosen.formed_radius
+
+
+def formed_radius(mark: BendMark, sheet: Sheet, flange: float, table: ToolTable) -> FormedRadius:
+    """
+    Choose the die whose radius comes nearest to the drawing's, and say what the difference does.
+
+    Parameters
+    ----------
+    mark : BendMark
+        The bend.
+    sheet : Sheet
+        The stock.
+    flange : float [mm]
+        The shorter of its two flats, to the outer mould line.
+    table : ToolTable
+        The tools.
+
+    Returns
+    -------
+    FormedRadius
+
+    Source
+    ------
+    Natural radius by the shares of the opening of `air_bend_radius`; a wider V forms a larger radius, a punch rounder
+    than that presses its own (common practice, no source). Changes of lengths are exact mathematics.
+    """
+    load = under_load(mark.angle, mark.inside_radius, sheet)
+    options = tuple(_options(mark, sheet, flange, table, load or mark.angle))
+    fit = [option for option in options if not option.refused]
+    chosen = min(fit, key=lambda option: _rank(option, mark, sheet), default=None)
+    if chosen is None:
+        return FormedRadius(mark.name, mark.inside_radius, None, options, load, 0.0, 0.0)
+    load = under_load(mark.angle, chosen.formed_radius, sheet)
+    allowance, flange_change = changes(mark, sheet, chosen.formed_radius)
+    return FormedRadius(mark.name, mark.inside_radius, chosen, options, load, allowance, flange_change)
+
+
+def under_load(angle: float, radius: float, sheet: Sheet) -> float | None:
+    """Bend angle at the bottom, where the figures of the material are known [deg]."""
+    strength, modulus = sheet.material.yield_strength, sheet.material.modulus
+    if strength is None or modulus is None:
+        return None
+    try:
+        return float(angle_under_load(angle, radius, sheet.thickness, strength, modulus))
+    except InputError:  # so round that it springs back flat
+        return None
+
+
+def changes(mark: BendMark, sheet: Sheet, radius: float) -> tuple[float, float]:
+    """What another inside radius does to the developed length of a bend, and to each flange [mm]."""
+    rule, thickness = sheet.bend_rule, sheet.thickness
+    try:
+        new = float(rule.allowance(mark.angle, radius, thickness))
+        old = float(rule.allowance(mark.angle, mark.inside_radius, thickness))
+    except InputError:  # a rule of another radius
+        new, old = (math.radians(mark.angle) * r for r in (radius, mark.inside_radius))
+    if mark.angle >= HEM_ANGLE:
+        return new - old, 0.0
+    setback = [outside_setback(mark.angle, r, thickness) for r in (radius, mark.inside_radius)]
+    return new - old, float(setback[0] - setback[1]) - (new - old) / 2.0
+
+
+def _rank(option: RadiusOption, mark: BendMark, sheet: Sheet) -> tuple[float, float, float]:
+    """Nearest to the drawing; among equals the usual 8 thicknesses, and the sharper punch."""
+    off = abs(option.formed_radius - mark.inside_radius)
+    return round(off, 6), abs(option.die.opening - 8.0 * sheet.thickness), option.tip_radius
+
+
+def _options(
+    mark: BendMark, sheet: Sheet, flange: float, table: ToolTable, load: float
+) -> Iterator[RadiusOption]:
+    bottom = min(load, HEM_ANGLE)
+    strength = sheet.material.strength_to_bend
+    for die in table.dies:
+        if 180.0 - die.angle < bottom or (die.angle < 60.0 and bottom <= 180.0 - 85.0):
+            continue  # too open for the bend, or an acute one where none is needed
+        natural = _natural(die, sheet)
+        force = None
+        if strength is not None:
+            force = float(bending_force(sheet.thickness, 1000.0, die.opening, strength)) / 1000.0
+        for tip in tips(table.punches, bottom):
+            formed = _formed(natural, tip, mark.inside_radius)
+            least = float(minimum_flange(die.opening, min(mark.angle, HEM_ANGLE)))
+            option = RadiusOption(die, natural, tip, formed, least, force)
+            refused = _refused(option, mark, sheet, flange, table)
+            yield RadiusOption(die, natural, tip, formed, least, force, refused)
+
+
+def tips(punches: Sequence[Punch], bottom: float) -> list[float]:
+    """The tip radii of the punches that reach an angle."""
+    return sorted({p.tip_radius for p in punches if p.kind != "hemming" and p.angle <= 180.0 - bottom + 1e-9})
+
+
+def _natural(die: Die, sheet: Sheet) -> float | None:
+    family = sheet.material.family
+    return float(air_bend_radius(die.opening, family)) if family in AIR_BEND_SHARES else None
+
+
+def _formed(natural: float | None, tip: float, drawn: float) -> float:
+    """The tip presses its own radius where it is rounder than the natural one."""
+    if natural is None:
+        return max(drawn, tip)
+    return tip if tip > natural + ENDS_APART else natural
+
+
+def _refused(option: RadiusOption, mark: BendMark, sheet: Sheet, flange: float, table: ToolTable) -> str:
+    """Why a die cannot be taken for a bend."""
+    die, thickness = option.die, sheet.thickness
+    narrowest, widest = die_opening_range(thickness)
+    round_ = max(option.formed_radius, mark.inside_radius)
+    shoulders = 2.0 * (round_ + thickness) * math.sin(math.radians(min(mark.angle, 180.0)) / 2.0)
+    if die.opening < narrowest - LENGTH:
+        return f"narrower than {narrowest:.4g} mm, 6 thicknesses"
+    if die.opening < shoulders - LENGTH:
+        return f"the bend needs {shoulders:.4g} mm between the shoulders"
+    if die.opening > max(widest, 1.6 * shoulders) + LENGTH:
+        return f"wider than {max(widest, 1.6 * shoulders):.4g} mm"
+    if option.minimum_flange > flange + LENGTH:
+        return f"the flange of {flange:.4g} mm does not reach its shoulder ({option.minimum_flange:.4g} mm)"
+    if option.force is not None and option.force > die.force:
+        return f"{option.force:.4g} kN/m, and it may carry {die.force:g} kN/m"
+    if option.force is not None and option.force * mark.length / 1000.0 > table.machine.force:
+        return f"{option.force * mark.length / 1000.0:.4g} kN, and the machine has {table.machine.force:g} kN"
+    return ""

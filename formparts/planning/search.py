@@ -1,0 +1,338 @@
+"""The cheapest order of steps: turn-overs first, then turns, tool changes, and how well the part rests on the stops."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from itertools import count
+from typing import TypeAlias
+
+from formparts.planning.groups import Symmetry, back_of, groups_of, steps_now, symmetries
+from formparts.planning.moves import Move, Setting, moves
+from formparts.planning.stand import PartModel
+
+EXACT_BENDS = 12
+"""Up to so many bends every order is taken into account, until the cheapest is known to be it."""
+
+MOST_LOOKS = 60
+"""So many steps are looked at above that before the best that was found is given with its gap."""
+
+MOST_LOOKS_EXACT = 50_000
+"""And so many up to it: more than there are, for most parts."""
+
+DIVE_LOOKS = 400
+"""So many steps are looked at in one dive to any order that works."""
+
+Cost: TypeAlias = tuple[int, int, int, int, int]
+"""Turn-overs, steps without a stop, turns about the vertical, tool changes, and what counts against the stops:
+compared in that order."""
+
+NOTHING: Cost = (0, 0, 0, 0, 0)
+
+
+@dataclass(frozen=True)
+class Task:
+    """
+    What the search works on.
+
+    Parameters
+    ----------
+    setting : Setting
+        The part, the tools, and how each bend is formed.
+    groups : tuple of tuple of int
+        Bends on one line of the blank.
+    symmetries : tuple of Symmetry
+        In which ways the blank is like itself.
+    least : tuple of int
+        The least that can count against the stop of each group.
+    """
+
+    setting: Setting
+    groups: tuple[tuple[int, ...], ...]
+    symmetries: tuple[Symmetry, ...]
+    least: tuple[int, ...]
+
+    @property
+    def model(self) -> PartModel:
+        """The part."""
+        return self.setting.model
+
+
+@dataclass(frozen=True)
+class Found:
+    """
+    What a search came to.
+
+    Parameters
+    ----------
+    moves : tuple of Move or None
+        The steps; None when no order was found.
+    cost : Cost
+        Of the steps.
+    bound : Cost
+        No order costs less.
+    looks : int
+        How many steps were looked at.
+    whole : bool
+        True when every order was taken into account.
+    farthest : int
+        The bends that were made where the search came farthest, as bits.
+    """
+
+    moves: tuple[Move, ...] | None
+    cost: Cost
+    bound: Cost
+    looks: int
+    whole: bool
+    farthest: int
+
+
+@dataclass(frozen=True)
+class _Node:
+    """The bends that are made, how the part lies, and what is mounted."""
+
+    made: int
+    up: bool | None = None
+    back: int = 0
+    punch: str = ""
+    die: str = ""
+
+
+@dataclass(frozen=True, order=True)
+class _Open:
+    """
+    A node in the queue, or a step from one that is still to be looked at.
+
+    Cheapest first, then the one with the fewest bends left, then the one with the shorter flange, then in order of
+    birth.
+    """
+
+    total: Cost
+    left: int
+    rank: float
+    birth: int
+    node: _Node = field(compare=False)
+    cost: Cost = field(compare=False)
+    path: tuple[Move, ...] = field(compare=False)
+    step: tuple[int, ...] | None = field(compare=False, default=None)
+
+
+def task_of(setting: Setting, least: Callable[[tuple[int, ...]], int]) -> Task:
+    """The search's own view of a part."""
+    groups = groups_of(setting.model.blank)
+    return Task(setting, groups, symmetries(setting.model.blank), tuple(map(least, groups)))
+
+
+def search(task: Task, most: int | None = None) -> Found:
+    """
+    Find the cheapest order.
+
+    Best first: what a node costs and the least that is still to come decide which is opened next, so the first
+    whole order is the cheapest, and the least total in the queue is a bound for all others. A step is looked at only
+    when it comes up.
+
+    Parameters
+    ----------
+    task : Task
+        Part, tools, bends.
+    most : int, optional
+        How many steps are looked at at the most.
+    """
+    number = len(task.setting.bendings)
+    small = number <= EXACT_BENDS
+    most = most or (MOST_LOOKS_EXACT if small else MOST_LOOKS)
+    births, start = count(), _Node(0)
+    queue = [_Open(_least(task, start), number, 0.0, next(births), start, NOTHING, ())]
+    best: dict[_Node, Cost] = {start: NOTHING}
+    looks, farthest = 0, 0
+    while queue:
+        item = heapq.heappop(queue)
+        if item.step is None:
+            if item.left == 0:
+                return Found(item.path, item.cost, item.total, looks, True, item.node.made)
+            if best.get(_alike(task, item.node), item.cost) < item.cost:
+                continue
+            farthest = max(farthest, item.node.made, key=lambda bits: bits.bit_count())
+            for open_ in _steps_from(task, item, births):
+                heapq.heappush(queue, open_)
+            continue
+        if looks >= most:
+            return _dived(task, item.total, looks, farthest)
+        looks += 1
+        for open_ in _looked_at(task, item, births):
+            key = _alike(task, open_.node)
+            if key not in best or open_.cost < best[key]:
+                best[key] = open_.cost
+                heapq.heappush(queue, open_)
+    return Found(None, NOTHING, NOTHING, looks, True, farthest)
+
+
+def _dived(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
+    """The best of some dives, each by a rule of the trade; the bound tells what is between it and the best."""
+    found: list[tuple[Cost, tuple[Move, ...]]] = []
+    for rule in (None, _outside_in, _from_left, _from_right):
+        dive = _Dive(task, rule)
+        path = dive.down(_Open(NOTHING, 0, 0.0, 0, _Node(0), NOTHING, ()))
+        farthest = max(farthest, dive.farthest, key=lambda bits: bits.bit_count())
+        looks += dive.looks
+        if path is not None:
+            found.append(path)
+            if path[0] <= bound:
+                break
+    if not found:
+        return Found(None, NOTHING, bound, looks, False, farthest)
+    cost, path_ = min(found, key=lambda each: each[0])
+    return Found(path_, cost, bound, looks, False, (1 << len(task.setting.bendings)) - 1)
+
+
+Rule: TypeAlias = Callable[[Task, tuple[int, ...]], float]
+"""By which of the open steps the next one is taken: the least first."""
+
+
+class _Dive:
+    """One way down: the first step by a rule that works, the cheapest without a rule; back from a dead end."""
+
+    def __init__(self, task: Task, rule: Rule | None) -> None:
+        self.task, self.rule, self.looks, self.farthest = task, rule, 0, 0
+        self.dead: set[int] = set()
+        self.births = count()
+
+    def down(self, at: _Open) -> tuple[Cost, tuple[Move, ...]] | None:
+        """The steps from a node to the end."""
+        node = at.node
+        if node.made == (1 << len(self.task.setting.bendings)) - 1:
+            return at.cost, at.path
+        self.farthest = max(self.farthest, node.made, key=lambda bits: bits.bit_count())
+        for open_ in self._next(at):
+            if open_.node.made not in self.dead:
+                found = self.down(open_)
+                if found is not None:
+                    return found
+        self.dead.add(node.made)
+        return None
+
+    def _next(self, at: _Open) -> Iterator[_Open]:
+        """The best of each open step, in the order of the rule."""
+        steps = steps_now(self.task.model, self.task.groups, at.node.made)
+        if self.rule is None:
+            each = [open_ for step in steps for open_ in self._best(at, step)]
+            yield from sorted(each)
+        else:
+            rule = self.rule
+            for step in sorted(steps, key=lambda step: rule(self.task, step)):
+                yield from self._best(at, step)
+
+    def _best(self, at: _Open, step: tuple[int, ...]) -> list[_Open]:
+        if self.looks >= DIVE_LOOKS:
+            return []
+        self.looks += 1
+        item = _Open(at.cost, at.left, 0.0, 0, at.node, at.cost, at.path, step)
+        return sorted(_looked_at(self.task, item, self.births))[:1]
+
+
+def _outside_in(task: Task, members: tuple[int, ...]) -> float:
+    return min(task.setting.reaches[members[0]])
+
+
+def _from_left(task: Task, members: tuple[int, ...]) -> float:
+    return task.setting.reaches[members[0]][0]
+
+
+def _from_right(task: Task, members: tuple[int, ...]) -> float:
+    return task.setting.reaches[members[0]][1]
+
+
+def _steps_from(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open]:
+    """All steps that are open at a node, each with the least that it can cost."""
+    node = item.node
+    for members in steps_now(task.model, task.groups, node.made):
+        mark = task.model.blank.bends[members[0]]
+        after = _Node(
+            node.made | sum(1 << number for number in members),
+            mark.side == "up", back_of(mark, 1), node.punch, task.setting.bendings[members[0]].die.name,
+        )  # fmt: skip
+        cost = _sum(item.cost, _price_at_least(task, node, members))
+        total = max(item.total, _sum(cost, _least(task, after)))
+        rank = min(task.setting.reaches[members[0]])
+        yield _Open(total, item.left, rank, next(births), node, item.cost, item.path, members)
+
+
+def _looked_at(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open]:
+    """The nodes that one step leads to: both ways round, with every punch that is clear of the part."""
+    node, members = item.node, item.step or ()
+    for move in moves(task.setting, members, node.made):
+        after = _Node(
+            node.made | sum(1 << number for number in members),
+            move.up, move.back, move.punch.name, task.setting.bendings[members[0]].die.name,
+        )  # fmt: skip
+        cost = _sum(item.cost, _price(node, after, move))
+        left, rank = item.left - len(members), min(task.setting.reaches[members[0]])
+        total = _sum(cost, _least(task, after))
+        yield _Open(total, left, rank, next(births), after, cost, (*item.path, move))
+
+
+def _sum(one: Cost, two: Cost) -> Cost:
+    return one[0] + two[0], one[1] + two[1], one[2] + two[2], one[3] + two[3], one[4] + two[4]
+
+
+def _price(before: _Node, after: _Node, move: Move) -> Cost:
+    """What it takes to come from one step to the next; the first is free but for its stop."""
+    without = int(move.stop.kind == "none")
+    if before.up is None:
+        return 0, without, 0, 0, move.stop.quality
+    over = before.up != after.up
+    same = before.back == after.back or (over and (before.back - after.back) % 360_000 == 180_000)
+    changes = (before.punch != after.punch) + (before.die != after.die)
+    return int(over), without, int(not same), changes, move.stop.quality
+
+
+def _price_at_least(task: Task, node: _Node, members: tuple[int, ...]) -> Cost:
+    """What a step costs at the least, whichever way round it is made."""
+    mark = task.model.blank.bends[members[0]]
+    group = next(n for n, group in enumerate(task.groups) if members[0] in group)
+    if node.up is None:
+        return 0, 0, 0, 0, task.least[group]
+    over, turned = node.up != (mark.side == "up"), (node.back - back_of(mark, 1)) % 180_000 != 0
+    die = node.die != task.setting.bendings[members[0]].die.name
+    return int(over), 0, int(turned), int(die), task.least[group]
+
+
+def _least(task: Task, node: _Node) -> Cost:
+    """The least that is still to come, whatever the order: never more than it turns out to be."""
+    marks = task.model.blank.bends
+    left = [number for number in range(len(marks)) if not node.made >> number & 1]
+    if not left:
+        return NOTHING
+    ways = {(marks[number].side == "up", back_of(marks[number], 1) % 180_000) for number in left}
+    sides = {up for up, _ in ways}
+    dies = {task.setting.bendings[number].die.name for number in left}
+    stops = sum(
+        least
+        for least, group in zip(task.least, task.groups, strict=True)
+        if any(not node.made >> number & 1 for number in group)
+    )
+    if node.up is None:
+        return len(sides) - 1, 0, max(0, len(ways) - len(sides)), len(dies) - 1, stops
+    over = int(bool(sides - {node.up}))
+    turns = max(0, len(ways - {(node.up, node.back % 180_000)}) - over)
+    return over, 0, turns, len(dies - {node.die}), stops
+
+
+def _alike(task: Task, node: _Node) -> _Node:
+    """Of all nodes that are the same but for a symmetry of the blank, one."""
+    if len(task.symmetries) == 1:
+        return node
+    made, back = min((way.made(node.made), way.back(node.back)) for way in task.symmetries)
+    return _Node(made, node.up, back if node.up is not None else 0, node.punch, node.die)
+
+
+def blank_reaches(model: PartModel) -> tuple[tuple[float, float], ...]:
+    """How far the blank reaches to the left and to the right of each bend line, all lines drawn the same way [mm]."""
+    found = []
+    for mark in model.blank.bends:
+        (x0, y0), (x1, y1) = sorted((mark.start, mark.end))
+        ux, uy = (x1 - x0) / mark.length, (y1 - y0) / mark.length
+        off = [ux * (y - y0) - uy * (x - x0) for x, y in model.blank.outline.outer.vertices]
+        found.append((max(off), -min(off)))
+    return tuple(found)

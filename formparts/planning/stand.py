@@ -1,0 +1,276 @@
+"""How a part stands in the tools: bends on one line made together, all else made already or still flat."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import Any
+
+from formparts.body import Bend, Body, bends_on
+from formparts.body.frame import Frame, bend_frame, frame_across, inverse
+from formparts.layout import Blank
+from formparts.outline.edges import Motion, cos_deg, sin_deg
+from formparts.planning.cells import Cell, cells_of, ring_cells
+
+COLLINEAR = 0.05
+"""Bend lines that lie farther apart than this are not bent together [mm]: half of what a stop can hold."""
+
+Interval = tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Link:
+    """How a flat is reached from the line that is bent: over which flat and bend, on which side, by which bends."""
+
+    flat: str
+    before: str
+    bend: int
+    way: Bend
+    side: int
+    mask: int
+
+
+@dataclass(frozen=True)
+class Stand:
+    """
+    A part with some bends on one line under the punch.
+
+    The frame is that of the tools: x along the bend line, y to the side of the first bend's parent, z up, the
+    hollow side of the bend up; x = 0 at the start of the first bend.
+
+    Parameters
+    ----------
+    members : tuple of int
+        The bends that are made together, by their number in the body.
+    starts : mapping of str to (int, Frame)
+        The two flats at the first bend: side (1 the parent's, -1 the child's) and where they lie from its line.
+    links : tuple of Link
+        All other flats, each after the one it hangs on.
+    """
+
+    members: tuple[int, ...]
+    starts: Mapping[str, tuple[int, Frame]]
+    links: tuple[Link, ...]
+    _poses: dict[Any, Frame] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def masks(self) -> dict[str, int]:
+        """Which bends move a flat against the line."""
+        return dict.fromkeys(self.starts, 0) | {link.flat: link.mask for link in self.links}
+
+    @cached_property
+    def sides(self) -> dict[str, int]:
+        """On which side of the line a flat is."""
+        return {name: side for name, (side, _) in self.starts.items()} | {
+            link.flat: link.side for link in self.links
+        }
+
+
+@dataclass(frozen=True)
+class PartModel:
+    """
+    A part as the plan needs it: convex cells of its pieces, and each bend made or still flat.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+    blank : Blank
+        Its blank.
+    """
+
+    body: Body
+    blank: Blank
+    allowances: tuple[float, ...]
+    cells: Mapping[str, tuple[Cell, ...]]
+    memo: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def number(self) -> dict[str, int]:
+        """Number of each bend, by its name."""
+        return {bend.name: place for place, bend in enumerate(self.body.bends)}
+
+
+def part_model(body: Body, blank: Blank) -> PartModel:
+    """Cells of all flats, and the developed length of each bend."""
+    cells = {flat.name: cells_of(flat.net) for flat in body.flats}
+    return PartModel(body, blank, tuple(mark.allowance for mark in blank.bends), cells)
+
+
+def stand(model: PartModel, members: tuple[int, ...]) -> Stand:
+    """The part with these bends on the line; bends must lie on one line whenever this is asked for (`together`)."""
+    key = ("stand", members)
+    if key not in model.memo:
+        model.memo[key] = _stand(model, members)
+    found: Stand = model.memo[key]
+    return found
+
+
+def _stand(model: PartModel, members: tuple[int, ...]) -> Stand:
+    bend = model.body.bends[members[0]]
+    turn = (
+        Frame()
+        if bend.side == "up"
+        else Frame((0.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, -1.0))
+    )
+    starts = {
+        flat: (side, Frame().moved_in_plane(inverse(bend_frame(*line))).inside(turn))
+        for flat, line, side in ((bend.parent, bend.parent_line, 1), (bend.child, bend.child_line, -1))
+    }
+    return Stand(members, starts, tuple(_links(model, starts, frozenset(members))))
+
+
+def _links(
+    model: PartModel, starts: Mapping[str, tuple[int, Frame]], members: frozenset[int]
+) -> Iterator[Link]:
+    masks = dict.fromkeys(starts, 0)
+    todo = [(name, side) for name, (side, _) in starts.items()]
+    while todo:
+        name, side = todo.pop(0)
+        for way in bends_on(model.body, name):
+            if way.child in masks:
+                continue
+            number = model.number[way.name]
+            crossed = number in members
+            masks[way.child] = masks[name] | (0 if crossed else 1 << number)
+            beyond = -side if crossed else side
+            yield Link(way.child, name, number, way, beyond, masks[way.child])
+            todo.append((way.child, beyond))
+
+
+def pose(model: PartModel, at: Stand, flat: str, made: int) -> Frame:
+    """Where a flat lies against the line, on its own side of it as if that were level."""
+    links = model.memo.setdefault(("links", at.members), {link.flat: link for link in at.links})
+    if flat in at.starts:
+        return at.starts[flat][1]
+    link: Link = links[flat]
+    key = (flat, made & link.mask)
+    if key not in at._poses:
+        step = _across(model, link.way, bool(made >> link.bend & 1), link.bend in at.members)
+        at._poses[key] = step.inside(pose(model, at, link.before, made))
+    return at._poses[key]
+
+
+def _across(model: PartModel, way: Bend, made: bool, crossed: bool) -> Frame:
+    """Where the flat beyond a bend lies on the flat before it; level and without its strip when it is crossed."""
+    key = ("across", way.name, way.child, made, crossed)
+    if key not in model.memo:
+        half = model.body.sheet.thickness / 2.0
+        if made and not crossed:
+            found = frame_across(
+                Frame(),
+                way.parent_line,
+                way.child_line,
+                way.angle,
+                way.inside_radius + half,
+                way.side == "up",
+            )
+        else:
+            strip = 0.0 if crossed else model.allowances[model.number[way.name]]
+            across = bend_frame(*way.parent_line).after(Motion.shift(0.0, -strip))
+            found = Frame().moved_in_plane(across.after(inverse(bend_frame(*way.child_line))))
+        model.memo[key] = found
+    known: Frame = model.memo[key]
+    return known
+
+
+def together(model: PartModel, at: Stand, made: int) -> bool:
+    """True when all bends of a stand lie on one line, hollow side up, with these bends made."""
+    return all(_on_line(spot, way, -beyond) for spot, way, beyond in _spots(model, at, made))
+
+
+def _spots(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Frame, Bend, int]]:
+    """Each further bend: its line on the flat from which it is reached, and the side beyond it."""
+    for link in at.links:
+        if link.bend in at.members:
+            line = Frame().moved_in_plane(bend_frame(*link.way.parent_line))
+            yield line.inside(pose(model, at, link.before, made)), link.way, link.side
+
+
+def _on_line(spot: Frame, way: Bend, side: int) -> bool:
+    """The line lies on that of the first bend, its flat on its own side, and the hollow side is up."""
+    _, y, z = spot.origin
+    hollow = 1.0 if way.side == "up" else -1.0
+    level = spot.y[1] * side > 1.0 - 1e-7 and spot.z[2] * hollow > 1.0 - 1e-7
+    return level and max(abs(y), abs(z)) <= COLLINEAR
+
+
+def spans(model: PartModel, at: Stand, made: int) -> list[Interval]:
+    """The stretches of the line that are bent, in order."""
+    first = model.body.bends[at.members[0]]
+    sign = 1.0 if first.side == "up" else -1.0
+    found = [_sorted(0.0, sign * first.width)]
+    for spot, way, _ in _spots(model, at, made):
+        found.append(_sorted(spot.origin[0], spot.origin[0] + spot.x[0] * way.width))
+    return sorted(found)
+
+
+def _sorted(one: float, two: float) -> Interval:
+    return (one, two) if one <= two else (two, one)
+
+
+@dataclass(frozen=True)
+class Swing:
+    """
+    Where the two sides of a line stand at one angle of the bend.
+
+    Parameters
+    ----------
+    angle : float [deg]
+        Bend angle that is reached.
+    tip : float [mm]
+        Height of the punch's tip, from the top of the die.
+    wings : mapping of int to Frame
+        By side: where what is level in `pose` stands.
+    """
+
+    angle: float
+    tip: float
+    wings: Mapping[int, Frame]
+
+
+def swing(
+    angle: float, radius: float, thickness: float, allowance: float, full: float, die: Any, tip_radius: float
+) -> Swing:
+    """
+    A bend of `full` deg on its way, at `angle`: the sheet rests on both shoulders of the die.
+
+    The strip keeps its length; its radius shrinks until it is the bend's own.
+    """
+    half = thickness / 2.0
+    if angle <= 0.0:
+        level = {side: Frame((0.0, side * allowance / 2.0, half)) for side in (1, -1)}
+        return Swing(0.0, thickness, level)
+    turn = angle / 2.0
+    sin, cos = sin_deg(turn), cos_deg(turn)
+    middle = max(radius + half + allowance * (1.0 / math.radians(angle) - 1.0 / math.radians(full)), half)
+    shoulder = die.shoulder_radius
+    apex = shoulder / cos - shoulder - die.shoulder * sin / cos
+    centre = apex + (middle + half) / cos
+    round_ = max(middle - half, tip_radius)
+    tip = apex + thickness / cos + round_ * (1.0 / cos - 1.0)
+    wings = {
+        side: Frame(
+            (0.0, side * middle * sin, centre - middle * cos),
+            (1.0, 0.0, 0.0),
+            (0.0, cos, side * sin),
+            (0.0, -side * sin, cos),
+        )
+        for side in (1, -1)
+    }
+    return Swing(angle, tip, wings)
+
+
+def bend_cells(model: PartModel, bend: Bend, made: bool) -> tuple[Cell, ...]:
+    """The end of a bend, or of its strip, in the plane across its line: y away from the parent's far side, z up."""
+    thickness = model.body.sheet.thickness
+    if not made:
+        half, strip = thickness / 2.0, model.allowances[model.number[bend.name]]
+        return (((-strip, -half), (0.0, -half), (0.0, half), (-strip, half)),)
+    inner = bend.inside_radius
+    cells = ring_cells(inner, inner + thickness, math.radians(bend.angle))
+    sense = 1.0 if bend.side == "up" else -1.0
+    rise = inner + thickness / 2.0
+    return tuple(tuple((y, sense * (z + rise)) for y, z in cell) for cell in cells)  # type: ignore[misc]
