@@ -1,4 +1,4 @@
-"""Outlines as convex cells: trapezoids between two heights. What stands in the tools, and the tools, are made of them."""
+"""Outlines as convex cells, trapezoids between two heights: what the part in the tools, and the tools, are made of."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which bends can be made together, which way each line runs on the blank, and in which ways the blank is like itself."""
+"""Which bends can be made together, which way each line runs on the blank, and the symmetries of the blank."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def steps_now(model: PartModel, groups: Sequence[tuple[int, ...]], made: int) ->
 def _with_first(model: PartModel, left: list[int], made: int) -> tuple[int, ...]:
     key = ("with", tuple(left), made if len(left) > 1 else 0)
     if key not in model.memo:
-        members = (left[0],)
+        members: tuple[int, ...] = (left[0],)
         for number in left[1:]:
             wider = (*members, number)
             if together(model, stand(model, wider), made):

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from formparts.body.frame import Frame, bend_frame
-from formparts.clash import Piece as Solid
+from formparts.clash import FoldedPiece as Solid
 from formparts.clash import bend_piece, first_clash
 from formparts.outline import Motion, rectangle
 from formparts.planning.feasible import Piece, pieces, placed, solid_cells

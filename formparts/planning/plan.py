@@ -105,7 +105,8 @@ class BendPlan:
     steps : tuple of PlanStep
         In order; none when no order was found.
     cost, bound : (int, int, int, int, int)
-        Turn-overs, steps without a stop, turns, tool changes and points against the stops: of the plan, and the least of any plan.
+        Turn-overs, steps without a stop, turns, tool changes and points against the stops: of the plan, and the
+        least of any plan.
     exact : bool
         True when no other order is cheaper.
     problem : str

@@ -1,4 +1,4 @@
-"""The radius that forms: the natural radius over each V, the V that comes nearest to the drawing, and what it changes."""
+"""The radius that forms: the natural radius over each V, the V nearest to the drawing, and what it changes."""
 
 from __future__ import annotations
 

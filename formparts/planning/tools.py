@@ -146,11 +146,6 @@ class Die:
         """The profile as convex cells."""
         return _cells(self.corners)
 
-    @property
-    def least_web(self) -> float:
-        """The least distance between two bend lines whose bends go to different sides: half the block and its edge [mm]."""
-        return self.width / 2.0
-
 
 @dataclass(frozen=True)
 class Machine:
@@ -330,8 +325,8 @@ def _machine(row: Any, name: str) -> Machine:
                 where, key, shown_value(row[key]), "has its ends the wrong way round", "write [least, most]"
             )
         figures[key] = (low, high)
-    words = {key: _word(_wanted(row, key, where), where, key) for key in ("name", "source")}
-    return Machine(**words, **figures)
+    figures |= {key: _word(_wanted(row, key, where), where, key) for key in ("name", "source")}
+    return Machine(**figures)
 
 
 def _punch(row: Any, where: str, rack: tuple[float, ...]) -> Punch:

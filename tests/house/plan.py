@@ -10,7 +10,7 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"bending", "forming", "deviations"}),
     frozenset({"body", "layout"}),
     frozenset({"shapes", "closed_forms", "sections", "solids", "blanks", "unfolder", "triangulation"}),
-    frozenset({"checks", "audits", "clash", "expect", "schedules"}),
+    frozenset({"checks", "audits", "clash", "expect", "schedules", "planning"}),
     frozenset({"drawings", "export", "report", "records", "fea", "assembly"}),
     frozenset(
         {
