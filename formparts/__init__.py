@@ -69,6 +69,7 @@ _HOMES = {
         "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
         "describe", "find_recipe", "recipe", "recipes",
     ),
+    "formparts.planning": ("BendPlan", "PlanStep", "ToolTable", "plan_bends", "tool_table"),
     "formparts.report.calculation": ("calculation_text", "hand_calculation"),
     "formparts.report.html": ("notebook_view", "report_page"),
     "formparts.schedules": ("Schedule", "bend_order", "schedule"),

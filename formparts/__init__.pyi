@@ -164,6 +164,11 @@ from formparts.outline import rectangle as rectangle
 from formparts.outline import ring as ring
 from formparts.outline import round_ended_rectangle as round_ended_rectangle
 from formparts.outline import unite as unite
+from formparts.planning import BendPlan as BendPlan
+from formparts.planning import PlanStep as PlanStep
+from formparts.planning import ToolTable as ToolTable
+from formparts.planning import plan_bends as plan_bends
+from formparts.planning import tool_table as tool_table
 from formparts.recipe_functions import Angle as Angle
 from formparts.recipe_functions import BendRuleName as BendRuleName
 from formparts.recipe_functions import Choice as Choice

@@ -38,7 +38,7 @@ class PlanStep:
 
     Parameters
     ----------
-    number : int
+    number : int [-]
         Its place in the plan, from 1; the number of its bends on every paper.
     bends : tuple of str
         Names of the bends.
@@ -104,7 +104,7 @@ class BendPlan:
         For each bend of the body the radius that it gets.
     steps : tuple of PlanStep
         In order; none when no order was found.
-    cost, bound : (int, int, int, int, int)
+    cost, bound : (int, int, int, int, int) [-]
         Turn-overs, steps without a stop, turns, tool changes and points against the stops: of the plan, and the
         least of any plan.
     exact : bool

@@ -77,7 +77,9 @@ class Stop:
         if self.kind == "none":
             return NO_STOP
         plain = {True: 0, False: 2}[self.own]
-        return plain + (self.kind != "edge") + (len(self.fingers) < 2) + (abs(self.height) > FINGER_HEIGHT + 4.0)
+        return (
+            plain + (self.kind != "edge") + (len(self.fingers) < 2) + (abs(self.height) > FINGER_HEIGHT + 4.0)
+        )
 
 
 def no_stop(side: int) -> Stop:

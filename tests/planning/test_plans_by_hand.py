@@ -1,0 +1,122 @@
+"""Plans worked by hand: order, turn-overs, stops and tool lengths of parts that every setter knows."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from formparts.body import Body, Sheet
+from formparts.outline import rectangle
+from formparts.planning import BendPlan, plan_bends
+from formparts.recipe_functions import find_recipe
+from formparts.shapes import add_flange, down, plate, profile, run, up
+
+SHEET = Sheet(2.0, 2.0, "S235JR", 0.44)
+ALLOWANCE = math.pi / 2.0 * (2.0 + 0.88)
+"""Of a bend of 90 deg in it [mm]: A (R + K t)."""
+
+
+def turns_over(plan: BendPlan) -> int:
+    return sum(one.up != two.up for one, two in zip(plan.steps, plan.steps[1:], strict=False))
+
+
+def order(plan: BendPlan) -> list[str]:
+    return [step.bends[0].rsplit(".", 1)[-1] for step in plan.steps]
+
+
+def channel(base: float, left: float, right: float, width: float = 100.0) -> Body:
+    return profile(SHEET, width, run(left), up(90), run(base), up(90), run(right), name="channel")
+
+
+def test_a_z_is_turned_over_once_and_each_flange_rests_on_its_own_edge() -> None:
+    """By hand: from the bend line to the edge is the flange less its setback and half the allowance: 30 - 4 + 2.262."""
+    plan = plan_bends(profile(SHEET, 60, run(30), up(90), run(40), down(90), run(25), name="z"))
+    assert turns_over(plan) == 1
+    assert sorted(step.stop.distance for step in plan.steps) == pytest.approx(
+        [25 - 4 + ALLOWANCE / 2, 30 - 4 + ALLOWANCE / 2]
+    )
+    assert {step.stop.kind for step in plan.steps} == {"edge"}
+    assert [(sum(row.sections), len(row.sections)) for step in plan.steps for row in step.punches] == [
+        (60.0, 2)
+    ] * 2
+
+
+def test_the_second_bend_of_a_u_rests_against_the_flange_that_stands() -> None:
+    """By hand: from the second line to the outer face of the standing flange is 60 - 4 + 2.262; no turn is needed."""
+    plan = plan_bends(channel(60, 20, 20))
+    first, second = plan.steps
+    assert (first.stop.kind, second.stop.kind) == ("edge", "flange")
+    assert first.stop.distance == pytest.approx(20 - 4 + ALLOWANCE / 2)
+    assert second.stop.distance == pytest.approx(60 - 4 + ALLOWANCE / 2)
+    assert second.turn == "as it lies"
+    assert plan.exact
+
+
+def test_a_u_goes_with_a_straight_punch_while_its_flange_clears_the_body() -> None:
+    """By hand, at 90 deg: the inner end of the flange stands at (56 - (L - 2)) / sqrt 2 from the middle of the punch,
+    whose body is 6 mm thick to each side: L = 58 - 6 sqrt 2 = 49.5 is the longest."""
+    assert plan_bends(channel(60, 20, 49)).steps[-1].punch.kind == "straight"
+    either = plan_bends(channel(60, 49, 49))
+    assert {step.punch.kind for step in either.steps} == {"straight"}
+    longer = plan_bends(channel(60, 51, 51))
+    assert longer.steps[-1].punch.kind == "swan-neck"
+
+
+def test_a_deep_u_has_no_plan_and_the_word_says_what_meets_what() -> None:
+    """By hand: flanges of 80 over a base of 40 cross the middle of the punch at 57 mm and end 28 mm beyond it."""
+    plan = plan_bends(channel(40, 80, 80))
+    assert not plan.found
+    assert plan.left == ("channel.bend[2]",)
+    assert "the punch meets channel.run[1]" in plan.problem
+
+
+def test_lips_come_before_walls() -> None:
+    """A fact of the trade: the inward lips of a channel are bent first, then its walls, with a swan-neck punch."""
+    runs = (run(15), up(90), run(40), up(90), run(60), up(90), run(40), up(90), run(15))
+    plan = plan_bends(profile(SHEET, 100, *runs, name="lipped"))
+    assert set(order(plan)[:2]) == {"bend[1]", "bend[4]"}
+    assert turns_over(plan) == 0
+    assert plan.steps[-1].punch.kind == "swan-neck"
+
+
+def test_brims_of_a_hat_come_before_its_crown() -> None:
+    """By hand: once the crown is bent, its walls hang down beside the die and the second brim meets the die."""
+    plan = plan_bends(find_recipe("hat_section")())
+    assert set(order(plan)[:2]) == {"bend[1]", "bend[4]"}
+    assert turns_over(plan) == 1
+
+
+def test_opposite_walls_of_a_box_come_one_after_the_other() -> None:
+    """One turn about the vertical does for four walls; the last two take tools shorter than the gap between walls."""
+    box = plate(Sheet(1.0, 1.0, "DC01", 0.44), rectangle(160, 100), "box")
+    for side in ("front", "right", "back", "left"):
+        box = add_flange(box, side, 30, edge_to="tangent line", name=side)
+    plan = plan_bends(box)
+    names = [step.bends[0].split(".")[0] for step in plan.steps]
+    assert {frozenset(names[:2]), frozenset(names[2:])} == {
+        frozenset({"front", "back"}),
+        frozenset({"left", "right"}),
+    }
+    assert plan.cost[2] == 1
+    assert all(length.length <= 162.0 for step in plan.steps for length in step.punches)
+
+
+@pytest.mark.parametrize("lugs", [4, 3])
+def test_a_riser_is_turned_over_once(lugs: int) -> None:
+    """Bends to both sides need one turn-over at least, and a ring of offset lugs needs no more."""
+    plan = plan_bends(find_recipe("ring_riser")(lug_count=lugs))
+    assert turns_over(plan) == 1
+    assert sorted(name for step in plan.steps for name in step.bends) == sorted(
+        b.name for b in plan.body.bends
+    )
+
+
+def test_two_tabs_on_one_edge_are_one_step_with_one_row_of_tools() -> None:
+    """Collinear bends, to one side: one step, and the tools span both (20 + 40 + 20 mm)."""
+    sheet = plate(SHEET, rectangle(100, 50), "tabs")
+    one = add_flange(sheet, "back", 15, width=20, centre=-30, edge_to="tangent line", name="a")
+    both = add_flange(one, ((50, 25), (-50, 25)), 15, width=20, centre=30, edge_to="tangent line", name="b")
+    plan = plan_bends(both)
+    assert len(plan.steps) == 1
+    assert [length.length for length in plan.steps[0].punches] == [80.0]
