@@ -203,6 +203,7 @@ def assemble(
     out: str | Path = "out",
     step_schema: str = "AP242",
     chord: object = MESH_CHORD,
+    overwrite: bool = False,
     /,
     **values: object,
 ) -> Assembled:
@@ -219,6 +220,8 @@ def assemble(
         Application protocol of the STEP file.
     chord : object [mm]
         Greatest distance between the triangles and the true surface.
+    overwrite : bool
+        Replace files whoever wrote them.
     **values : object [house unit]
         Parameters: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -238,16 +241,17 @@ def assemble(
     # The recipes of assemblies are listed and described without what writes files.
     from formparts.assembly import bill, interferences, write_assembly_glb, write_assembly_step, write_bill
     from formparts.assembly.facts import whole_facts
-    from formparts.export import folder_for
+    from formparts.export import delivery, require_free
     from formparts.export.meshing import checked_chord
 
     within = checked_chord(chord, "assemble", "chord")
+    names = [f"{maker.name}{end}" for end in (".step", ".glb", "-bill.csv")]
+    require_free(out, "assemble", names, overwrite)
     made, parameters = maker(**values), maker.recipe.resolved(**values)
     facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)
-    folder = folder_for(out, "assemble")
-    files = (
-        write_assembly_step(made, folder / f"{maker.name}.step", schema=step_schema, facts=facts),
-        write_assembly_glb(made, folder / f"{maker.name}.glb", within),
-        write_bill(made, folder / f"{maker.name}-bill.csv"),
-    )
+    with delivery(out, "assemble", names, overwrite) as drafts:
+        write_assembly_step(made, drafts / names[0], schema=step_schema, facts=facts)
+        write_assembly_glb(made, drafts / names[1], within)
+        write_bill(made, drafts / names[2])
+    files = tuple(Path(out, name) for name in names)
     return Assembled(made, parameters, bill(made), interferences(made), files)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
@@ -14,7 +14,7 @@ from formparts.body import Body
 from formparts.checks import GENERAL, Finding, LimitProfile, blank_findings, findings, limit_profile
 from formparts.closed_forms import properties
 from formparts.expect import Expectation, compared
-from formparts.export import folder_for, write_blank_dxf, write_blank_svg
+from formparts.export import delivery, require_free, write_blank_dxf, write_blank_svg
 from formparts.fixes import with_fixes
 from formparts.layout import Blank
 from formparts.materials import Material
@@ -64,6 +64,7 @@ def check(
     profile: LimitProfile | None = None,
     expect: tuple[Expectation, ...] = (),
     out: str | Path | None = None,
+    overwrite: bool = False,
     /,
     **values: object,
 ) -> Checked:
@@ -80,6 +81,8 @@ def check(
         Figures of the drawing.
     out : path, optional
         Folder for the blank with the findings on it, as SVG and DXF; nothing is written when none is given.
+    overwrite : bool
+        Replace files whoever wrote them.
     **values : object [house unit]
         Parameters of the recipe: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -96,11 +99,12 @@ def check(
     """
     limits = profile or limit_profile(GENERAL)
     parameters = recipe.resolved(**values)
+    _require_free(out, recipe.name, overwrite)
     body = recipe(**values)
     flat = blank(body)
     figures = compared(expect, properties(body), flat) if expect else ()
     found = with_fixes(recipe, parameters, findings(body, flat, limits, figures), limits, expect)
-    files = () if out is None else drawn_findings(flat, found, out, recipe.name)
+    files = () if out is None else drawn_findings(flat, found, out, recipe.name, overwrite)
     return Checked(recipe.name, limits.name, parameters, body, flat, found, files)
 
 
@@ -110,6 +114,7 @@ def check_step(
     bend_rule: BendRule | str | float = 0.44,
     profile: LimitProfile | None = None,
     out: str | Path | None = None,
+    overwrite: bool = False,
 ) -> Checked:
     """
     Unfold the solid of a STEP file, whoever made it, and hold its blank against all rules that need no body.
@@ -126,6 +131,8 @@ def check_step(
         What it is held against; `thin sheet general` when none is given.
     out : path, optional
         Folder for the blank with the findings on it, as SVG and DXF; nothing is written when none is given.
+    overwrite : bool
+        Replace files whoever wrote them.
 
     Returns
     -------
@@ -144,13 +151,25 @@ def check_step(
     limits = profile or limit_profile(GENERAL)
     grade = find_material(material) if isinstance(material, str) else material
     rule = as_bend_rule(bend_rule)
+    _require_free(out, Path(path).stem, overwrite)
     unfolded = unfold(read_solid(path), rule)
     found = blank_findings(unfolded.blank, grade, limits)
-    files = () if out is None else drawn_findings(unfolded.blank, found, out, Path(path).stem)
+    files = () if out is None else drawn_findings(unfolded.blank, found, out, Path(path).stem, overwrite)
     return Checked(unfolded.name, limits.name, {}, None, unfolded.blank, found, files)
 
 
-def drawn_findings(flat: Blank, found: tuple[Finding, ...], out: str | Path, stem: str) -> tuple[Path, ...]:
+FINDINGS: Final = ("-findings.svg", "-findings.dxf")
+"""How the names of the drawn findings end."""
+
+
+def _require_free(out: str | Path | None, stem: str, overwrite: bool) -> None:
+    if out is not None:
+        require_free(out, "check", [f"{stem}{end}" for end in FINDINGS], overwrite)
+
+
+def drawn_findings(
+    flat: Blank, found: tuple[Finding, ...], out: str | Path, stem: str, overwrite: bool = False
+) -> tuple[Path, ...]:
     """
     Draw findings on a blank, numbered as they come, as SVG and DXF.
 
@@ -164,6 +183,8 @@ def drawn_findings(flat: Blank, found: tuple[Finding, ...], out: str | Path, ste
         Folder for the files; made when it is not there.
     stem : str
         What the files' names begin with.
+    overwrite : bool
+        Replace files whoever wrote them.
 
     Returns
     -------
@@ -176,8 +197,8 @@ def drawn_findings(flat: Blank, found: tuple[Finding, ...], out: str | Path, ste
     FileProofError
         A file did not read back as what was meant.
     """
-    folder = folder_for(out, "check")
-    return (
-        write_blank_svg(flat, folder / f"{stem}-findings.svg", findings=found),
-        write_blank_dxf(flat, folder / f"{stem}-findings.dxf", findings=found),
-    )
+    names = [f"{stem}{end}" for end in FINDINGS]
+    with delivery(out, "check", names, overwrite) as drafts:
+        write_blank_svg(flat, drafts / names[0], findings=found)
+        write_blank_dxf(flat, drafts / names[1], findings=found)
+    return tuple(Path(out, name) for name in names)

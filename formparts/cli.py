@@ -25,7 +25,7 @@ from formparts.commands import (
     verify,
     watch,
 )
-from formparts.commands.values import add_set_option, arranged, given_values
+from formparts.commands.values import add_out_option, add_set_option, arranged, given_values
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 from formparts.quantities import shown_value
 
@@ -143,7 +143,7 @@ def _make_parser(made: argparse.ArgumentParser) -> None:
     made.description = "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON."
     made.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(made)
-    made.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    add_out_option(made)
     made.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],
         help="a figure of the drawing, as mass=0.86kg, or a TOML file of them; exits 1 when the part deviates by more",
@@ -205,7 +205,10 @@ def _make(options: argparse.Namespace) -> int:
     expect = check.expected_figures(options.expect, options.tolerance, "formparts make")
     only = (*FILES, "report") if options.report else tuple(FILES)
     order = fea.order_of(options)
-    made: Made = make(recipe, options.out, expect, options.dxf, options.step, only, "", order, **values)
+    meshes.require_place(options, recipe.name)
+    made: Made = make(
+        recipe, options.out, expect, options.dxf, options.step, only, "", order, options.overwrite, **values
+    )
     print(summary(made))
     if options.mesh:
         print("\n".join(meshes.written_meshes(made.body, recipe.name, options)))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
@@ -21,8 +21,9 @@ from formparts.export import (
     DXF_VERSIONS,
     STEP_SCHEMAS,
     StepFacts,
-    folder_for,
+    delivery,
     mesh_volumes,
+    require_free,
     write_blank_dxf,
     write_blank_svg,
     write_json,
@@ -123,13 +124,15 @@ def make(
     only: tuple[str, ...] = tuple(FILES),
     stem: str = "",
     fea: FeaOrder | None = None,
+    overwrite: bool = False,
     /,
     **values: object,
 ) -> Made:
     """
     Build a part and write its files: STEP, blank as DXF and SVG, picture, bend schedule, and all figures as JSON.
 
-    Each file stands in its place only when it is whole; solid, blank and mesh are proved by reading them back.
+    The files are delivered as a whole, when each of them is proved: all of the new, or all of the old. What
+    formparts did not write is never replaced, nor is what was changed since.
 
     Parameters
     ----------
@@ -149,6 +152,8 @@ def make(
         What the files' names begin with; the recipe's name when none is given.
     fea : FeaOrder, optional
         A mesh and a deck as well, solved when it asks for that.
+    overwrite : bool
+        Replace files whoever wrote them.
     **values : object [house unit]
         Parameters of the recipe: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -159,7 +164,8 @@ def make(
     Raises
     ------
     InputError
-        A parameter or a load is bad, the part cannot be built with it, or a file cannot be written.
+        A parameter or a load is bad, the part cannot be built with it, or a file cannot be written, as where
+        one of that name stands that formparts did not write.
     FileProofError
         A file did not read back as what was meant, or the solver failed.
     KernelError
@@ -167,10 +173,30 @@ def make(
     """
     check_versions(dxf_version, step_schema)
     stem = _plain_name(stem or recipe.name)
-    parameters = recipe.resolved(**values)
+    parameters, names = recipe.resolved(**values), file_names(stem, only, fea)
+    require_free(out, "make", names, overwrite)
     body = recipe(**values)
     studied = None if fea is None else _studied(body, fea)
-    folder = folder_for(out, "make")
+    with delivery(out, "make", names, overwrite) as drafts:
+        made = made_in(
+            drafts, recipe, parameters, body, studied, expect, dxf_version, step_schema, only, stem
+        )
+    return replace(made, files=tuple(Path(out, path.name) for path in made.files))
+
+
+def made_in(
+    folder: Path,
+    recipe: Recipe,
+    parameters: Mapping[str, Any],
+    body: Body,
+    studied: Study | None,
+    expect: tuple[Expectation, ...],
+    dxf_version: str,
+    step_schema: str,
+    only: tuple[str, ...],
+    stem: str,
+) -> Made:
+    """Write the files of a part into a folder that is ours alone."""
     figures, flat = properties(body), blank(body)
     checked = with_fixes(recipe, parameters, findings(body, flat), worst_only=True)
     compare, bends = compared(expect, figures, flat), schedule(body, flat)
@@ -197,6 +223,15 @@ def _papers(made: Made, recipe: Recipe, files: Mapping[str, Path]) -> None:
         write_report(made, files[".html"], recipe, picture, extra, deflected)
     if ".json" in files:
         write_json(record(made, extra), files[".json"])
+
+
+def file_names(stem: str, only: tuple[str, ...] = tuple(FILES), fea: FeaOrder | None = None) -> list[str]:
+    """Names of all files that `make` writes."""
+    ends = [end for kind in _known(only) for end in _ALL[kind]]
+    if fea is not None:
+        ends += [f"-{fea.kind}{end}" for end in (".inp", ".msh", ".vtu")]
+        ends += [f"-{fea.kind}-deflected.png"] if fea.solve else []
+    return [f"{stem}{end}" for end in ends]
 
 
 def _studied(body: Body, order: FeaOrder) -> Study:

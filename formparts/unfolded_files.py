@@ -11,7 +11,7 @@ from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
 from formparts.checks import Finding, blank_findings
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
-from formparts.export import folder_for, write_blank_dxf, write_blank_svg, write_json
+from formparts.export import delivery, require_free, write_blank_dxf, write_blank_svg, write_json
 from formparts.kernel import Measured, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
@@ -86,6 +86,7 @@ def unfold_file(
     dxf_version: str = "R2000",
     fixed: str | None = None,
     up: tuple[float, float, float] | None = None,
+    overwrite: bool = False,
 ) -> UnfoldedFile:
     """
     Unfold the solid of a STEP file, whoever made it, and write its blank and figures.
@@ -106,6 +107,8 @@ def unfold_file(
         Name of the flat that stays put; the largest when none is given.
     up : (x, y, z) [-], optional
         Direction in space of the side that faces up on the blank.
+    overwrite : bool
+        Replace files whoever wrote them.
 
     Returns
     -------
@@ -120,6 +123,8 @@ def unfold_file(
     """
     rule = as_bend_rule(bend_rule)
     grade = find_material(material) if isinstance(material, str) else material
+    if out is not None:
+        require_free(out, "unfold", [place.name for place in _places(Path(path), out)], overwrite)
     read = read_solid(path)
     found = unfold(read, rule, fixed=fixed, up=up)
     shape = only_solid(read)
@@ -140,11 +145,13 @@ def unfold_file(
         blank_findings(found.blank, grade),
         files,
     )
-    if files:
-        if cuttable:
-            write_blank_dxf(found.blank, files[0], dxf_version)
-            write_blank_svg(found.blank, files[1])
-        write_json(unfolded_record(made), files[-1])
+    if out is not None:
+        names = [place.name for place in files]
+        with delivery(out, "unfold", names, overwrite) as drafts:
+            if cuttable:
+                write_blank_dxf(found.blank, drafts / names[0], dxf_version)
+                write_blank_svg(found.blank, drafts / names[1])
+            write_json(unfolded_record(made), drafts / names[-1])
     return made
 
 
@@ -152,8 +159,8 @@ def _places(path: Path, out: str | Path | None) -> tuple[Path, ...]:
     """Where the files go; the STEP file's own name, without its suffix, is theirs."""
     if out is None:
         return ()
-    folder = folder_for(out, "unfold")
-    return tuple(folder / f"{path.stem}{end}" for end in ("-unfolded.dxf", "-unfolded.svg", "-unfolded.json"))
+    ends = ("-unfolded.dxf", "-unfolded.svg", "-unfolded.json")
+    return tuple(Path(out, f"{path.stem}{end}") for end in ends)
 
 
 def _volumes(found: Unfolded, solid: Measured, free_form: bool) -> tuple[AuditRow, ...]:

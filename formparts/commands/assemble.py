@@ -6,7 +6,7 @@ import argparse
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, given_values
 
 if TYPE_CHECKING:
     from formparts.assembly_recipes import Assembled
@@ -23,7 +23,7 @@ def add_parser(commands: Any) -> None:
     )
     put.add_argument("assembly", metavar="ASSEMBLY", help="a shipped one's name, or path/to/file.py:function")
     add_set_option(put)
-    put.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    add_out_option(put)
     put.add_argument("--step", metavar="SCHEMA", default="AP242", help="AP214 or AP242 (AP242)")
     put.add_argument(
         "--chord", metavar="LENGTH", default="0.05", help="greatest distance of the GLB's triangles (0.05 mm)"
@@ -36,7 +36,9 @@ def run(options: argparse.Namespace) -> int:
     from formparts.assembly_recipes import assemble, find_assembly
 
     values = given_values(options.values)
-    made = assemble(find_assembly(options.assembly), options.out, options.step, options.chord, **values)
+    made = assemble(
+        find_assembly(options.assembly), options.out, options.step, options.chord, options.overwrite, **values
+    )
     print("\n".join(lines(made)))
     return WELL if made.ok else CLASHES
 

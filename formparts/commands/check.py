@@ -9,7 +9,7 @@ from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands import own_materials
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
@@ -49,7 +49,7 @@ def add_parser(commands: Any) -> None:
     )
     parser.add_argument("--bend-rule", metavar="RULE", default="K 0.44", help="of a STEP file (K 0.44)")
     own_materials.add_option(parser)
-    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the drawings (out)")
+    add_out_option(parser, "folder for the drawings (out)")
     parser.set_defaults(run=run)
 
 
@@ -67,7 +67,7 @@ def run(options: argparse.Namespace) -> int:
         expect = expected_figures(options.expect, options.tolerance, "formparts check")
         recipe = find_recipe(options.recipe)
         values = own_materials.with_own_materials(recipe, values, options.materials)
-        checked = check(recipe, profile, expect, options.out, **values)
+        checked = check(recipe, profile, expect, options.out, options.overwrite, **values)
     sys.stdout.write("".join(f"{line}\n" for line in lines_of(checked)))
     return WELL if checked.ok else NOT_WELL
 
@@ -88,7 +88,7 @@ def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     if options.materials and material:
         own = own_named(materials_from(options.materials), material.partition(" at ")[0])
         material = f"{options.materials}:{material}" if own else material
-    return check_step(options.recipe, material, options.bend_rule, profile, options.out)
+    return check_step(options.recipe, material, options.bend_rule, profile, options.out, options.overwrite)
 
 
 def expected_figures(given: list[str], tolerance: str, where: str) -> tuple[Expectation, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
 WELL, NOT_WELL = 0, 1
@@ -21,7 +21,7 @@ def add_parser(commands: Any) -> None:
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(parser)
-    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    add_out_option(parser)
     parser.add_argument(
         "--sheet", metavar="SIZE", default="A3", help="A4 to A0; a larger one when it must be (A3)"
     )
@@ -43,21 +43,25 @@ def run(options: argparse.Namespace) -> int:
     from formparts.blanks import blank
     from formparts.checks import findings
     from formparts.drawings import drawing, write_drawing, write_line_picture
-    from formparts.export import folder_for
+    from formparts.export import delivery, require_free
     from formparts.recipe_functions import find_recipe
     from formparts.report.grouping import grouped, message_of
     from formparts.solids import solid
 
     kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
+    drawings, lines = [f"{recipe.name}-drawing.{kind}" for kind in kinds], f"{recipe.name}-lines.svg"
+    how = (options.out, "draw", [*drawings, lines], options.overwrite)
+    require_free(*how)
     body = recipe(**given_values(options.values))
-    folder = folder_for(options.out, "draw")
     drawn = drawing(body, options.sheet, options.projection, options.general)
-    files = [write_drawing(drawn, folder / f"{recipe.name}-drawing.{kind}") for kind in kinds]
-    files.append(write_line_picture(solid(body), folder / f"{recipe.name}-lines.svg"))
+    with delivery(*how) as drafts:
+        for name in drawings:
+            write_drawing(drawn, drafts / name)
+        write_line_picture(solid(body), drafts / lines)
     size = " x ".join(f"{side:g}" for side in drawn.size)
     print(f"{recipe.name}: {drawn.sheet}, {size} mm, scale {drawn.scale_text}")
-    print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
+    print(f"  files      {options.out}/: {', '.join([*drawings, lines])}")
     errors = [finding for finding in findings(body, blank(body)) if finding.severity == "error"]
     for group in grouped(errors):
         print(f"  error: {message_of(group)}; {group[0].fix}")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import argparse
+import hashlib
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from formparts.errors import InputError
@@ -45,7 +46,12 @@ def add_parser(commands: Any) -> None:
         "--cluster", metavar="ADDRESS", default="", help="a dask scheduler, as tcp://host:8786"
     )
     parser.add_argument(
-        "--fresh", action="store_true", help="begin anew: forget and remove what DIR's ledger holds"
+        "--fresh",
+        action="store_true",
+        help="begin anew: forget and remove what DIR's ledger knows by name and hash",
+    )
+    parser.add_argument(
+        "--overwrite", action="store_true", help="replace files of the family that were changed since"
     )
     parser.add_argument(
         "--keep-going", action="store_true", help="make the good rows although others are bad"
@@ -63,7 +69,7 @@ def run(options: argparse.Namespace) -> int:
 
     plan = Plan(
         _wanted(options), options.all_checks, _workers(options.workers), _limit(options.time_limit), options.fresh,
-        options.cluster,
+        options.cluster, options.overwrite,
     )  # fmt: skip
     recipe = find_recipe(options.recipe)
     variants, faults = checked(recipe, _rows(options))
@@ -71,8 +77,11 @@ def run(options: argparse.Namespace) -> int:
     progress = Progress(len(variants) + len(faults))
     counts = {"made": 0, "failed": 0}
     not_well: list[str] = []
+    sources: dict[str, set[str]] = {}
     for outcome in build(recipe, variants, faults, options.out, plan):
         counts[outcome.state] += 1
+        for path, mark in outcome.sources.items():
+            sources.setdefault(path, set()).add(mark)
         progress.step(outcome.state == "failed", outcome.kept)
         if not outcome.well:
             not_well.append(f"{outcome.name}: {outcome.error or _first_error(outcome.findings)}")
@@ -85,7 +94,21 @@ def run(options: argparse.Namespace) -> int:
         f"{recipe.name}: {counts['made']} made ({progress.kept} of them were there), {counts['failed']} failed, "
         f"{len(not_well) - counts['failed']} with errors; see {options.out}/family.html and family.csv"
     )
-    return NOT_WELL if not_well else WELL
+    changed = _changed(recipe, sources)
+    for path in changed:
+        problem = f"{path} was changed while the family was built, so that parts are of its older text"
+        print(f"{recipe.name}: {problem}; run it again: they are built anew", file=sys.stderr)
+    return NOT_WELL if not_well or changed else WELL
+
+
+def _changed(recipe: Recipe, sources: Mapping[str, Iterable[str]]) -> list[str]:
+    """The recipe's file and those that its code read, as far as they are not what parts were built from."""
+    from formparts.families.version import changed_sources
+    from formparts.recipe_functions.discovery import loaded_text
+
+    own = {recipe.source.name: hashlib.sha256(loaded_text(recipe)).hexdigest()}
+    every = [own, *({path: mark} for path, marks in sources.items() for mark in marks)]
+    return sorted({path for one in every for path in changed_sources(recipe, one)})
 
 
 def _first_error(findings: Sequence[object]) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from formparts.errors import InputError
@@ -38,6 +37,17 @@ def check_options(options: argparse.Namespace) -> None:
         _chord(options)
 
 
+def require_place(options: argparse.Namespace, stem: str) -> None:
+    """Refuse, before anything is made, what stands in the way of the files."""
+    from formparts.export import require_free
+
+    require_free(options.out, "make", _names(options, stem), options.overwrite)
+
+
+def _names(options: argparse.Namespace, stem: str) -> list[str]:
+    return [f"{stem}.{kind}" for kind in dict.fromkeys(options.mesh)]
+
+
 def _chord(options: argparse.Namespace) -> float:
     from formparts.export.meshing import checked_chord
 
@@ -46,15 +56,14 @@ def _chord(options: argparse.Namespace) -> float:
 
 def written_meshes(body: Body, stem: str, options: argparse.Namespace) -> list[str]:
     """Write the files; give the line that says so."""
-    from formparts.export import write_3mf, write_glb, write_stl
+    from formparts.export import delivery, write_3mf, write_glb, write_stl
 
     chord = _chord(options)
-    folder = Path(options.out)
-    paths = []
-    for kind in dict.fromkeys(options.mesh):
-        path = folder / f"{stem}.{kind}"
-        if kind == "glb":
-            paths.append(write_glb(body, path, body.sheet.material.colour, chord))
-        else:
-            paths.append((write_stl if kind == "stl" else write_3mf)(body, path, chord))
-    return [f"  triangles  within {chord:g} mm, {folder}/: {', '.join(path.name for path in paths)}"]
+    names = _names(options, stem)
+    with delivery(options.out, "make", names, options.overwrite) as drafts:
+        for name in names:
+            if name.endswith(".glb"):
+                write_glb(body, drafts / name, body.sheet.material.colour, chord)
+            else:
+                (write_stl if name.endswith(".stl") else write_3mf)(body, drafts / name, chord)
+    return [f"  triangles  within {chord:g} mm, {options.out}/: {', '.join(names)}"]

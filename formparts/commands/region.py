@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 from typing import Any
 
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, given_values
 
 WELL = 0
 
@@ -22,25 +23,27 @@ def add_parser(commands: Any) -> None:
         "--grid", metavar="NAME=VALUES", nargs=2, required=True, help="as rise=10..40mm:2 lug_count=2..9:1"
     )
     add_set_option(parser)
-    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    add_out_option(parser)
     parser.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Map the region, write its files, and say how much of the grid can be made."""
-    from formparts.export import folder_for
-    from formparts.families.region_files import write_region
+    from formparts.export import delivery, require_free
+    from formparts.families.region_files import REGION_FILES, write_region
     from formparts.families.regions import region
     from formparts.recipe_functions import find_recipe
 
     recipe = find_recipe(options.recipe)
+    how = (options.out, "formparts region", REGION_FILES, options.overwrite)
+    require_free(*how)
     found = region(recipe, options.grid, **given_values(options.values))
-    folder = folder_for(options.out, "formparts region")
-    files = write_region(recipe, found, folder)
+    with delivery(*how) as drafts:
+        write_region(recipe, found, drafts)
     good = sum(not place.failing for place in found.places)
     print(f"{recipe.name}: {good} of {len(found.places)} places can be made")
     for check in sorted({bound.failing for bound in found.bounds}):
         sides = sorted({bound.side for bound in found.bounds if bound.failing == check})
         print(f"  {check} bounds {found.across} at its {' and its '.join(sides)}")
-    print(f"  files {', '.join(str(path) for path in files)}")
+    print(f"  files {', '.join(str(Path(options.out, name)) for name in REGION_FILES)}")
     return WELL

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
@@ -40,17 +40,19 @@ def add_parser(commands: Any) -> None:
     goal.add_argument("--minimise", metavar="FIGURE", help="the least of a figure at which no check fails")
     goal.add_argument("--maximise", metavar="FIGURE", help="the greatest of a figure at which no check fails")
     add_set_option(parser)
-    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    add_out_option(parser)
     parser.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Solve, say what was found, and make the part when the goal is reached."""
-    from formparts.making import make
+    from formparts.export import require_free
+    from formparts.making import FILES, file_names, make
     from formparts.recipe_functions import find_recipe
     from formparts.report.summary import summary
 
     recipe = find_recipe(options.recipe)
+    require_free(options.out, "formparts solve", file_names(recipe.name), options.overwrite)
     fixed = given_values(options.values)
     found = _solved(recipe, options, fixed)
     print(found.text)
@@ -58,7 +60,8 @@ def run(options: argparse.Namespace) -> int:
         print(f"it is also met at {', '.join(f'{value:.9g}' for value in found.others)}")
     if not found.reached:
         return NOT_REACHED
-    made = make(recipe, options.out, **{**fixed, **found.values})
+    plainly = ((), "R2000", "AP214", tuple(FILES), "", None, options.overwrite)
+    made = make(recipe, options.out, *plainly, **{**fixed, **found.values})
     print(summary(made))
     return WELL if made.ok else NOT_REACHED
 

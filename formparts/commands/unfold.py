@@ -7,6 +7,8 @@ import sys
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands.values import add_out_option
+
 if TYPE_CHECKING:
     from formparts.unfolded_files import UnfoldedFile
 
@@ -33,7 +35,7 @@ def add_parser(commands: Any) -> None:
         help="direction in the file that faces you on the blank (0,0,1 as far as may be)",
     )
     parser.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
-    parser.add_argument("--out", metavar="DIR", default="out", help="folder for the files (out)")
+    add_out_option(parser)
     parser.set_defaults(run=run)
 
 
@@ -49,6 +51,7 @@ def run(options: argparse.Namespace) -> int:
         dxf_version=options.dxf,
         fixed=options.fixed,
         up=None if options.up is None else _direction(options.up),
+        overwrite=options.overwrite,
     )
     sys.stdout.write("".join(f"{line}\n" for line in _lines(made)))
     return WELL if made.ok else NOT_WELL

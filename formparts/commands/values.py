@@ -21,6 +21,15 @@ def add_set_option(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+def add_out_option(parser: argparse.ArgumentParser, text: str = "folder for the files (out)") -> None:
+    """The options of all commands that write files of names that they make up."""
+    parser.add_argument("--out", metavar="DIR", default="out", help=text)
+    parser.add_argument(
+        "--overwrite", action="store_true",
+        help="replace files of the same names that formparts did not write, or that were changed since",
+    )  # fmt: skip
+
+
 def arranged(arguments: Sequence[str]) -> list[str]:
     """The command's words, a recipe that stands behind NAME=VALUE put in front: there it would be taken for one."""
     words, taking, taken = _with_negatives(arguments), False, False

@@ -1,6 +1,7 @@
 """The files that are handed over, one module for each format; solid, blank and mesh are proved before delivery."""
 
 from formparts.export.dates import file_date
+from formparts.export.delivery import delivery, require_free
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, folder_for, written
@@ -24,6 +25,7 @@ __all__ = [
     "StepFigures",
     "StepPart",
     "delivered",
+    "delivery",
     "file_date",
     "folder_for",
     "mesh",
@@ -33,6 +35,7 @@ __all__ = [
     "read_facts",
     "read_step",
     "read_step_solid",
+    "require_free",
     "schedule_data",
     "write_3mf",
     "write_blank_dxf",

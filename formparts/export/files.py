@@ -70,13 +70,13 @@ def delivered(
     try:
         draft = _draft_beside(place)
     except OSError as error:
-        raise _refused(place, error) from error
+        raise refused(place, error) from error
     try:
         _write_new(draft, content.encode() if isinstance(content, str) else content)
         figures = _proved(draft, place, proof)
         os.replace(draft, place)
     except OSError as error:
-        raise _refused(place, error) from error
+        raise refused(place, error) from error
     finally:
         _dropped(draft)
     return place, figures
@@ -164,7 +164,7 @@ def _dropped(draft: Path) -> None:
         return
 
 
-def _refused(place: Path, error: OSError) -> InputError:
+def refused(place: Path, error: OSError) -> InputError:
     """Say in one line why a file cannot stand there."""
     problem, fix = _REASONS.get(error.errno or 0, (_lower(error.strerror or str(error)), ""))
     return InputError(

@@ -5,16 +5,19 @@ from __future__ import annotations
 import errno
 import time
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from typing import Any
 
 from formparts.blanks import blank
 from formparts.closed_forms import properties
 from formparts.errors import FormpartsError
+from formparts.export import folder_for
 from formparts.families.figures import figures_of, findings_of
+from formparts.families.seen import Seen
 from formparts.families.version import digest_of
-from formparts.making import make
-from formparts.recipe_functions import Recipe, find_recipe
+from formparts.making import made_in
+from formparts.recipe_functions import Recipe
+from formparts.recipe_functions.discovery import recipe_of_text
 
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 """No room: on the disk, in one's share of it, or under the largest size of a file."""
@@ -23,23 +26,30 @@ Answer = dict[str, Any]
 """`state` (made, failed, full), `error`, `figures`, `findings`, `files`, `seconds`."""
 
 
-def answered(task: Mapping[str, Any]) -> list[Answer]:
+def answered(task: Mapping[str, Any], seen: Seen) -> list[Answer]:
     """
     Do one task.
 
     Parameters
     ----------
     task : mapping
-        `recipe` (its reference), `wanted` (kinds of files, none for figures alone), `all_checks`, and `variants`,
-        each with `folder`, `parameters` and `into` (where its files go).
+        `recipe` (its reference), `text` (its file's, each byte a letter), `wanted` (kinds of files, none for figures
+        alone), `all_checks`, and `variants`, each with `folder`, `parameters` and `into` (where its files go).
+    seen : Seen
+        What this process has read of the user's files.
 
     Returns
     -------
     list of dict
         One for each variant.
     """
-    recipe = find_recipe(task["recipe"])
-    return [one(recipe, task, variant) for variant in task["variants"]]
+    with seen.looking():
+        recipe = recipe_of_text(task["recipe"], task["text"].encode("latin-1"))
+    watched = replace(recipe, function=seen.watched(recipe.function))
+    return [
+        {**one(watched, task, variant), "sources": seen.sources(recipe, variant["parameters"])}
+        for variant in task["variants"]
+    ]
 
 
 def one(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
@@ -53,8 +63,10 @@ def one(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> 
 
 
 def _built(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
+    parameters = variant["parameters"]
+    folder, body = folder_for(variant["into"], "family"), recipe.built(parameters)
     how = ((), "R2000", "AP214", tuple(task["wanted"]), variant["folder"])
-    made = make(recipe, variant["into"], *how, **variant["parameters"])
+    made = made_in(folder, recipe, parameters, body, None, *how)
     error = (
         "" if all(row.agrees for row in made.audit) else "the methods to its figures disagree, see its audit"
     )

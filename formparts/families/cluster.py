@@ -50,7 +50,6 @@ def answers(
     """
     client = _client(address)
     sent = {
-        "source": recipe.source.read_text(encoding="utf-8"),
         "name": recipe.name,
         "stem": recipe.source.stem,
     }
@@ -133,6 +132,7 @@ def remote(task: Task, limit: float) -> list[Answer]:
         ]
         local = {
             "recipe": _recipe_here(task),
+            "text": task["text"],
             "wanted": task["wanted"],
             "all_checks": task["all_checks"],
             "variants": variants,
@@ -152,13 +152,14 @@ def _recipe_here(task: Task) -> str:
     """Where the recipe's source stands on this machine: written once for each version of it."""
     from distributed import get_worker
 
-    mark = hashlib.sha256(task["source"].encode()).hexdigest()[:16]
+    text = task["text"].encode("latin-1")
+    mark = hashlib.sha256(text).hexdigest()[:16]
     folder = Path(get_worker().local_directory) / f"formparts-{mark}"
     path = folder / f"{task['stem']}.py"
     if not path.is_file():
         folder.mkdir(parents=True, exist_ok=True)
         draft = folder / f".{threading.get_ident()}.py"
-        draft.write_text(task["source"], encoding="utf-8", newline="")
+        draft.write_bytes(text)
         draft.replace(path)
     return f"{path}:{task['name']}"
 

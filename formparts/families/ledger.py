@@ -21,20 +21,36 @@ LOCK = ".family.lock"
 _BROKEN = (sqlite3.Error, UnicodeDecodeError)
 """What comes of a file that is no sound ledger; the second where SQLite quotes from it what is no text."""
 
-_COLUMNS = ("name", "folder", "hash", "state", "error", "parameters", "findings", "files", "seconds")
+_COLUMNS = (
+    "name",
+    "folder",
+    "hash",
+    "state",
+    "error",
+    "parameters",
+    "findings",
+    "files",
+    "sources",
+    "seconds",
+)
 _FIGURES = "".join(f', "{figure}" {"REAL" if unit else "INTEGER"}' for figure, unit in FIGURES.items())
 _SCHEMA = f"""
 CREATE TABLE IF NOT EXISTS about (name TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS variant (
     name TEXT PRIMARY KEY, folder TEXT NOT NULL, hash TEXT NOT NULL, state TEXT NOT NULL, error TEXT NOT NULL,
-    parameters TEXT NOT NULL, findings TEXT NOT NULL, files TEXT NOT NULL, seconds REAL NOT NULL{_FIGURES}
+    parameters TEXT NOT NULL, findings TEXT NOT NULL, files TEXT NOT NULL, sources TEXT NOT NULL,
+    seconds REAL NOT NULL{_FIGURES}
 );
+CREATE TABLE IF NOT EXISTS written (path TEXT NOT NULL, hash TEXT NOT NULL, PRIMARY KEY (path, hash));
 """
+_TABLES = frozenset({"about", "variant", "written"})
 _ALL = (*_COLUMNS, *FIGURES)
 _INSERT = (
     f"INSERT OR REPLACE INTO variant ({', '.join(f'{chr(34)}{name}{chr(34)}' for name in _ALL)}) "
     f"VALUES ({', '.join('?' for _ in _ALL)})"
 )
+
+_OTHERS = "DELETE FROM written WHERE path = ? AND hash != ?"
 
 
 @dataclass(frozen=True)
@@ -60,6 +76,9 @@ class Outcome:
         What the checks say.
     files : mapping of str to str
         SHA-256 of each file by its name.
+    sources : mapping of str to str
+        SHA-256 of each file that the recipe's code read while it was built, as far as that was seen: modules and
+        data beside the recipe's own file. A path is from the recipe's folder if it is in it.
     seconds : float [s]
         Time that it took.
     kept : bool
@@ -77,6 +96,7 @@ class Outcome:
     files: Mapping[str, str] = field(default_factory=dict)
     seconds: float = 0.0
     kept: bool = False
+    sources: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def well(self) -> bool:
@@ -113,6 +133,7 @@ def opened(folder: Path) -> sqlite3.Connection:
     """Open the ledger of a folder, and make it where there is none."""
     ledger = _opened(folder / LEDGER)
     try:
+        _require_ours(folder, ledger)
         with ledger:
             ledger.executescript(_SCHEMA)
             ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant LIMIT 1")
@@ -120,6 +141,14 @@ def opened(folder: Path) -> sqlite3.Connection:
         ledger.close()
         raise _trouble(folder, error) from error
     return ledger
+
+
+def _require_ours(folder: Path, ledger: sqlite3.Connection) -> None:
+    """Refuse a database of somebody else's before anything is put into it."""
+    tables = {name for (name,) in ledger.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    if tables and not tables >= _TABLES:
+        problem = f"its {LEDGER} is not a ledger that this version of formparts wrote"
+        raise InputError("family", "out", str(folder), problem, "move it away, or choose another folder")
 
 
 def _opened(path: Path, patience: float = 30.0) -> sqlite3.Connection:
@@ -135,7 +164,7 @@ def _trouble(folder: Path, error: sqlite3.Error | UnicodeDecodeError) -> InputEr
     said = shown_value(str(error)) if isinstance(error, sqlite3.Error) else "it is damaged"
     if "full" in said or "disk I/O" in said:
         return InputError("family", "out", str(folder), "the disk is full", "make room and run it again")
-    fix = "choose a folder of your own, or begin anew with --fresh"
+    fix = f"choose another folder, or move {LEDGER} and the folders of its variants away"
     return InputError("family", "out", str(folder), f"its ledger cannot be used ({said})", fix)
 
 
@@ -148,26 +177,57 @@ def found(folder: Path, ledger: sqlite3.Connection, name: str) -> Outcome | None
     return None if row is None else _outcome(row)
 
 
-def folders(folder: Path, ledger: sqlite3.Connection) -> list[str]:
-    """The folders of all variants that the ledger holds."""
+def written(folder: Path, ledger: sqlite3.Connection, begins: str = "") -> dict[str, set[str]]:
+    """What was written into the folder and may stand there: hashes by path from the folder, which begins so."""
+    found: dict[str, set[str]] = {}
+    text = "SELECT path, hash FROM written WHERE path >= ? AND path < ?"
     try:
-        names = [name for (name,) in ledger.execute("SELECT folder FROM variant")]
+        for path, mark in ledger.execute(text, (begins, f"{begins}\U0010ffff")):
+            found.setdefault(path, set()).add(mark)
     except _BROKEN as error:
         raise _trouble(folder, error) from error
-    return [name for name in names if isinstance(name, str)]
+    return found
+
+
+def announced(folder: Path, ledger: sqlite3.Connection, files: Mapping[str, str]) -> None:
+    """Note what is about to be moved in: should the run be killed just then, it is known for ours."""
+    _changed(folder, ledger, [("INSERT OR IGNORE INTO written VALUES (?, ?)", files.items())])
+
+
+def settled(folder: Path, ledger: sqlite3.Connection, files: Mapping[str, str]) -> None:
+    """Note that files stand there: no other hash of them is ours any more."""
+    _changed(folder, ledger, [(_OTHERS, files.items())])
+
+
+def workshops(folder: Path, ledger: sqlite3.Connection, fresh: str = "") -> list[str]:
+    """Names of the folders in which this and earlier runs work; a fresh one is noted before it is made."""
+    if fresh:
+        _changed(folder, ledger, [("INSERT INTO about VALUES (?, '')", [(f"work {fresh}",)])])
+    try:
+        names = [name for (name,) in ledger.execute("SELECT name FROM about WHERE name LIKE 'work %'")]
+    except _BROKEN as error:
+        raise _trouble(folder, error) from error
+    return [name.removeprefix("work ") for name in names]
+
+
+def closed_workshop(folder: Path, ledger: sqlite3.Connection, name: str) -> None:
+    """Note that a folder in which a run worked is gone."""
+    _changed(folder, ledger, [("DELETE FROM about WHERE name = ?", [(f"work {name}",)])])
 
 
 def _outcome(row: tuple[Any, ...]) -> Outcome | None:
-    name, folder, mark, state, error, parameters, findings, files, seconds, *figures = row
+    name, folder, mark, state, error, parameters, findings, files, sources, seconds, *figures = row
     known = {key: value for key, value in zip(FIGURES, figures, strict=True) if value is not None}
     try:
-        plain = [json.loads(text) for text in (parameters, findings, files)]
+        plain = [json.loads(text) for text in (parameters, findings, files, sources)]
         listed = tuple(plain[1])
         # What is no number or no text that can be written would break table and page.
         json.dumps([plain, known, seconds, error, name], ensure_ascii=False, allow_nan=False).encode()
     except (ValueError, TypeError, RecursionError):
         return None
-    said = Outcome(name, folder, mark, state, error, plain[0], known, listed, plain[2], seconds)
+    said = Outcome(
+        name, folder, mark, state, error, plain[0], known, listed, plain[2], seconds, False, plain[3]
+    )
     return said if _is_sound(said) else None
 
 
@@ -183,22 +243,35 @@ def _is_sound(said: Outcome) -> bool:
         and all(isinstance(found, dict) and {"severity", "message"} <= {*found} for found in said.findings)
         and isinstance(said.files, dict)
         and all(Path(name).name == name and isinstance(mark, str) for name, mark in said.files.items())
+        and isinstance(said.sources, dict)
+        and all(isinstance(mark, str) for mark in said.sources.values())
         and all(isinstance(figure, (int, float)) for figure in (said.seconds, *said.figures.values()))
     )
 
 
 def entered(folder: Path, ledger: sqlite3.Connection, outcomes: Iterable[Outcome]) -> None:
-    """Write outcomes in one transaction: all of them, or none."""
+    """Write outcomes in one transaction: all of them, or none; of their files no other hash is ours any more."""
+    outcomes = list(outcomes)
+    files = [
+        (f"{outcome.folder}/{name}", mark) for outcome in outcomes for name, mark in outcome.files.items()
+    ]
+    _changed(folder, ledger, [(_INSERT, [_row(outcome) for outcome in outcomes]), (_OTHERS, files)])
+
+
+def _changed(
+    folder: Path, ledger: sqlite3.Connection, changes: Iterable[tuple[str, Iterable[tuple[Any, ...]]]]
+) -> None:
     try:
         ledger.execute("BEGIN IMMEDIATE")
-        ledger.executemany(_INSERT, [_row(outcome) for outcome in outcomes])
+        for text, rows in changes:
+            ledger.executemany(text, rows)
         ledger.execute("COMMIT")
     except _BROKEN as error:
         raise _trouble(folder, error) from error
 
 
 def _row(outcome: Outcome) -> tuple[Any, ...]:
-    plain = (dict(outcome.parameters), list(outcome.findings), dict(outcome.files))
+    plain = (dict(outcome.parameters), list(outcome.findings), dict(outcome.files), dict(outcome.sources))
     texts = (json.dumps(part, ensure_ascii=False) for part in plain)
     head = (outcome.name, outcome.folder, outcome.hash, outcome.state, outcome.error)
     return (*head, *texts, outcome.seconds, *(outcome.figures.get(figure) for figure in FIGURES))

@@ -21,8 +21,8 @@ MOST_SHOWN = 2000
 """So many variants are on the page; all of them are in the table."""
 
 
-def write_page(recipe: Recipe, outcomes: Iterable[Outcome], folder: Path) -> Path:
-    """Write `family.html`: one file that needs nothing but the pictures beside it, and no network."""
+def write_page(recipe: Recipe, outcomes: Iterable[Outcome], into: Path, folder: Path) -> Path:
+    """Write `family.html` for the family's folder: it needs nothing but the pictures there, and no network."""
     shown = list(islice(outcomes, MOST_SHOWN + 1))
     note = f"The first {MOST_SHOWN} are shown; all are in family.csv." if len(shown) > MOST_SHOWN else ""
     shown = shown[:MOST_SHOWN]
@@ -35,7 +35,7 @@ def write_page(recipe: Recipe, outcomes: Iterable[Outcome], folder: Path) -> Pat
         cards="\n".join(_card(outcome, folder) for outcome in shown),
         data=_script_data(recipe, shown),
     )
-    return written(folder / PAGE, text)
+    return written(into / PAGE, text)
 
 
 def _card(outcome: Outcome, folder: Path) -> str:

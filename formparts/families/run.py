@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import secrets
 import shutil
 import sqlite3
@@ -15,19 +14,18 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.export import folder_for
+from formparts.export.files import refused
 from formparts.families import cluster, ledger, pool
 from formparts.families.building import FULL, Answer
 from formparts.families.ledger import Outcome
-from formparts.families.page import write_page
-from formparts.families.tables import write_table
+from formparts.families.page import PAGE, write_page
+from formparts.families.standing import WORK, Known, cleared, moved, removed, require_free
+from formparts.families.tables import TABLE, write_table
 from formparts.families.variants import Fault, Variant
-from formparts.families.version import digest_of, recipe_digest, variant_hash
+from formparts.families.version import changed_sources, digest_of, near, recipe_digest, variant_hash
 from formparts.making import FILES
 from formparts.recipe_functions import Recipe
-
-WORK = ".family.work"
-_DRAFT = re.compile(r"\.[0-9a-f]{16}\.(?:csv|html)")
-"""Table and page as a run leaves them that is killed while it writes them, see `export.files`."""
+from formparts.recipe_functions.discovery import loaded_text
 
 FIGURES_AT_ONCE = 100
 """Figures alone are quick: so many variants go to a worker, and into the ledger, together."""
@@ -52,6 +50,8 @@ class Plan:
         Forget and remove what the folder's ledger holds.
     address : str
         Of a cluster's scheduler; nothing for this machine alone.
+    overwrite : bool
+        Replace files of ours that were changed since, and a table or a page that somebody else wrote.
     """
 
     wanted: tuple[str, ...] = tuple(FILES)
@@ -60,6 +60,7 @@ class Plan:
     time_limit: float = 300.0
     fresh: bool = False
     address: str = ""
+    overwrite: bool = False
 
 
 def run(
@@ -94,48 +95,41 @@ def run(
     folder = folder_for(out, "family").resolve()
     with ledger.locked(folder):
         if plan.fresh:
-            _forget(folder)
-        work = folder / WORK / secrets.token_hex(6)
+            _forget(folder, plan, variants)
+        mark = secrets.token_hex(6)
+        work = folder / WORK / mark
         with closing(ledger.opened(folder)) as book:
             ledger.belongs_to(folder, book, recipe.name, recipe.reference)
-            _clear(folder / WORK)
-            _sweep(folder)
+            _require_free(folder, ledger.written(folder, book), plan, ())
+            cleared(folder, book)
             bad = [_bad(fault) for fault in faults]
             yield from bad
             try:
+                ledger.workshops(folder, book, mark)
                 yield from _all(recipe, variants, folder, work, book, plan)
+                work.mkdir(parents=True, exist_ok=True)
+                write_table(recipe, [*_in_order(folder, book, variants), *bad], work)
+                write_page(recipe, [*_in_order(folder, book, variants), *bad], work, folder)
+                _papers_moved(folder, work, book, plan)
             finally:
-                shutil.rmtree(folder / WORK, ignore_errors=True)
-            write_table(recipe, [*_in_order(folder, book, variants), *bad], folder)
-            write_page(recipe, [*_in_order(folder, book, variants), *bad], folder)
+                cleared(folder, book)
 
 
-def _forget(folder: Path) -> None:
-    """Remove the ledger, and the folders of the variants that it holds; nothing else."""
-    try:
-        with closing(ledger.opened(folder)) as book:
-            names = ledger.folders(folder, book)
-    except InputError:
-        names = []  # a ledger that cannot be read holds nothing that is known to be ours
-    for name in names:
-        if Path(name).name == name and name not in ("", ".", ".."):
-            shutil.rmtree(folder / name, ignore_errors=True)
+def _forget(folder: Path, plan: Plan, variants: Sequence[Variant]) -> None:
+    """Remove what the ledger knows for ours, by name and hash, and the ledger."""
+    with closing(ledger.opened(folder)) as book:
+        known = ledger.written(folder, book)
+        _require_free(folder, known, plan, variants)
+        cleared(folder, book)
+    removed(folder, known)
     for end in ("", "-journal", "-wal", "-shm"):
         (folder / f"{ledger.LEDGER}{end}").unlink(missing_ok=True)
 
 
-def _clear(work: Path) -> None:
-    """Remove what a killed run left behind; a link in its place leads elsewhere, and is not followed."""
-    if work.is_symlink():
-        work.unlink()
-    shutil.rmtree(work, ignore_errors=True)
-
-
-def _sweep(folder: Path) -> None:
-    """Remove the drafts of table and page that a killed run left."""
-    for path in folder.iterdir():
-        if _DRAFT.fullmatch(path.name) and path.is_file() and not path.is_symlink():
-            path.unlink(missing_ok=True)
+def _require_free(folder: Path, known: Known, plan: Plan, variants: Iterable[Variant]) -> None:
+    """Refuse what is in the way of these variants, and of table and page."""
+    folders = [variant.folder for variant in variants] if plan.wanted else []
+    require_free(folder, known, folders, (TABLE, PAGE), plan.overwrite)
 
 
 def _bad(fault: Fault) -> Outcome:
@@ -152,15 +146,18 @@ def _all(
 ) -> Iterator[Outcome]:
     """What is kept, then what is built."""
     source = recipe_digest(recipe)
+    same: dict[tuple[str, str], bool] = {}
     wanted = plan.wanted or ("figures", "all checks" if plan.all_checks else "blank checks")
     todo: list[tuple[Variant, str]] = []
     for variant in variants:
         mark = variant_hash(source, variant.parameters, wanted)
         old = ledger.found(folder, book, variant.name)
-        if old is not None and old.hash == mark and old.state == "made" and _whole(folder, old):
+        made = old is not None and old.hash == mark and old.state == "made"
+        if old is not None and made and _whole(folder, old) and _same_sources(recipe, old, same):
             yield replace(old, kept=True)
         else:
             todo.append((variant, mark))
+    _require_free(folder, ledger.written(folder, book), plan, [variant for variant, _ in todo])
     yield from _built(recipe, todo, folder, work, book, plan)
 
 
@@ -168,6 +165,14 @@ def _whole(folder: Path, old: Outcome) -> bool:
     """True when all files of a finished variant are there, byte for byte."""
     paths = {folder / old.folder / name: digest for name, digest in old.files.items()}
     return all(path.is_file() and digest_of(path) == digest for path, digest in paths.items())
+
+
+def _same_sources(recipe: Recipe, old: Outcome, same: dict[tuple[str, str], bool]) -> bool:
+    """True when every file that the recipe's code read is as it was; each is looked at once."""
+    for path, mark in old.sources.items():
+        if (path, mark) not in same:
+            same[path, mark] = not changed_sources(recipe, {path: mark})
+    return all(same[item] for item in old.sources.items())
 
 
 def _built(
@@ -181,12 +186,15 @@ def _built(
     """Build in workers; each variant's files are moved in, then noted in one transaction."""
     step = 1 if plan.wanted else FIGURES_AT_ONCE
     parts = [todo[start : start + step] for start in range(0, len(todo), step)]
-    tasks = [_task(recipe, part, work, plan) for part in parts]
+    text = loaded_text(recipe).decode("latin-1")
+    tasks = [_task(recipe, text, part, work, plan) for part in parts]
     for number, answers in _answers(tasks, recipe, plan):
         outcomes = []
         for (variant, mark), answer in zip(parts[number], answers, strict=True):
             _refuse_full(answer, folder)
-            outcomes.append(_delivered(variant, mark, answer, folder, work))
+            outcome = _delivered(variant, mark, answer, folder, work, book, plan)
+            sources = {near(recipe, path): seen for path, seen in answer.get("sources", {}).items()}
+            outcomes.append(replace(outcome, sources=sources))
         ledger.entered(folder, book, outcomes)
         yield from outcomes
 
@@ -199,9 +207,12 @@ def _answers(
     return pool.answers(tasks, plan.workers or os.cpu_count() or 1, plan.time_limit)
 
 
-def _task(recipe: Recipe, part: Iterable[tuple[Variant, str]], work: Path, plan: Plan) -> dict[str, Any]:
+def _task(
+    recipe: Recipe, text: str, part: Iterable[tuple[Variant, str]], work: Path, plan: Plan
+) -> dict[str, Any]:
     return {
         "recipe": recipe.reference,
+        "text": text,
         "wanted": list(plan.wanted),
         "all_checks": plan.all_checks,
         "variants": [
@@ -226,12 +237,22 @@ def _refuse_full(answer: Answer, folder: Path) -> None:
         )
 
 
-def _delivered(variant: Variant, mark: str, answer: Answer, folder: Path, work: Path) -> Outcome:
+def _delivered(
+    variant: Variant,
+    mark: str,
+    answer: Answer,
+    folder: Path,
+    work: Path,
+    book: sqlite3.Connection,
+    plan: Plan,
+) -> Outcome:
     """Move a variant's files into their place; what failed leaves none."""
     made, fresh = answer["state"] == "made", work / variant.folder
     try:
         if made and answer["files"]:
-            _moved(fresh, folder / variant.folder, work)
+            fault = _moved(fresh, answer["files"], folder, work, book, plan)
+            answer = {**answer, "error": fault} if fault else answer
+            made = not fault
         else:
             shutil.rmtree(fresh, ignore_errors=True)
     except OSError as error:
@@ -253,19 +274,28 @@ def _delivered(variant: Variant, mark: str, answer: Answer, folder: Path, work: 
     )
 
 
-def _moved(fresh: Path, place: Path, work: Path) -> None:
-    """Put a new folder in the place of an old one; at every moment one of the two, or none, is there whole."""
-    old = work / f".{place.name}"  # no variant's folder begins with a dot
-    if place.exists() or place.is_symlink():
-        os.replace(place, old)
-    os.replace(fresh, place)
-    if hasattr(os, "O_DIRECTORY"):  # where a folder can be opened, its new entry is brought down to the disk
-        handle = os.open(place.parent, os.O_RDONLY | os.O_DIRECTORY)
+def _moved(
+    fresh: Path, files: Mapping[str, str], folder: Path, work: Path, book: sqlite3.Connection, plan: Plan
+) -> str:
+    """Move a variant's folder in, noted first; give what kept it from being done."""
+    name = fresh.name
+    known = ledger.written(folder, book, f"{name}/")
+    ledger.announced(folder, book, {f"{name}/{file}": mark for file, mark in files.items()})
+    old = work / f".{name}"  # no variant's folder begins with a dot
+    return moved(fresh, folder / name, old, known, plan.overwrite)
+
+
+def _papers_moved(folder: Path, work: Path, book: sqlite3.Connection, plan: Plan) -> None:
+    """Move table and page in, noted first."""
+    marks = {name: digest_of(work / name) for name in (TABLE, PAGE)}
+    _require_free(folder, ledger.written(folder, book), plan, ())
+    ledger.announced(folder, book, marks)
+    for name in marks:
         try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-    shutil.rmtree(old, ignore_errors=True)
+            os.replace(work / name, folder / name)
+        except OSError as error:
+            raise refused(folder / name, error) from error
+    ledger.settled(folder, book, marks)
 
 
 def _in_order(folder: Path, book: sqlite3.Connection, variants: Iterable[Variant]) -> Iterator[Outcome]:

@@ -27,6 +27,7 @@ def family(
     time_limit: float = 300.0,
     fresh: bool = False,
     cluster: str = "",
+    overwrite: bool = False,
 ) -> Iterator[Outcome]:
     """
     Build many variants of a part, or work out their figures; each outcome is yielded as soon as it is there.
@@ -50,9 +51,12 @@ def family(
     time_limit : float [s]
         Longest time for one variant.
     fresh : bool
-        Forget what the folder's ledger holds, and remove it.
+        Forget what the folder's ledger holds, and remove the files that it knows by name and hash.
     cluster : str
         Address of a scheduler (extra `formparts[cluster]`).
+    overwrite : bool
+        Replace files of the family that were changed since they were written. What formparts did not write in a
+        variant's place or folder is never replaced: it is refused before anything is built.
 
     Returns
     -------
@@ -69,7 +73,7 @@ def family(
         raise refused(recipe, faults, len(variants) + len(faults))
     if not out:
         return _figures(recipe, variants, faults, all_checks)
-    plan = Plan(tuple(only), all_checks, workers, time_limit, fresh, cluster)
+    plan = Plan(tuple(only), all_checks, workers, time_limit, fresh, cluster, overwrite)
     return run(recipe, variants, faults, out, plan)
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from formparts.materials import split_own
 from formparts.recipe_functions import Recipe
+from formparts.recipe_functions.discovery import loaded_text
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 _SOURCES = frozenset({".py", ".toml", ".csv", ".json"})
@@ -31,8 +32,40 @@ def library_digest() -> str:
 
 
 def recipe_digest(recipe: Recipe) -> str:
-    """Hash of the recipe's file and name; what the file imports from elsewhere is not seen."""
-    return hashlib.sha256(f"{recipe.name} {digest_of(recipe.source)}".encode()).hexdigest()
+    """Hash of the text that the recipe was loaded from, and of its name; workers load that very text."""
+    mark = hashlib.sha256(loaded_text(recipe)).hexdigest()
+    return hashlib.sha256(f"{recipe.name} {mark}".encode()).hexdigest()
+
+
+def near(recipe: Recipe, path: str) -> str:
+    """A path as it is noted: from the recipe's folder if it is in it, so that both can be moved together."""
+    place, folder = Path(path), recipe.source.parent
+    return place.relative_to(folder).as_posix() if place.is_relative_to(folder) else path
+
+
+def changed_sources(recipe: Recipe, sources: Mapping[str, str]) -> list[str]:
+    """
+    The files that are not, or not any more, what was built from.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What was built.
+    sources : mapping of str to str
+        SHA-256 of each file that its code read while a variant was built, as the ledger notes it.
+
+    Returns
+    -------
+    list of str
+    """
+    return [path for path, mark in sources.items() if _mark(recipe.source.parent / path) != mark]
+
+
+def _mark(path: Path) -> str:
+    try:
+        return digest_of(path)
+    except OSError:
+        return ""
 
 
 def variant_hash(recipe_hash: str, parameters: Mapping[str, Any], wanted: Sequence[str]) -> str:
@@ -58,9 +91,15 @@ def variant_hash(recipe_hash: str, parameters: Mapping[str, Any], wanted: Sequen
 
 
 def _content(value: object) -> list[str]:
-    """Hash of the file that a value names, if it names one: `rule.csv`, or `shop.toml:NAME`."""
+    """Hash of the file that a value names, if it names one."""
+    path = named_file(value)
+    return [] if path is None else [digest_of(path)]
+
+
+def named_file(value: object) -> Path | None:
+    """The file that a value names, if it names one: `rule.csv`, or `shop.toml:NAME`."""
     if not isinstance(value, str):
-        return []
+        return None
     named = split_own(value)[0] or (value if value.lower().endswith(".csv") else "")
     path = Path(named).expanduser()
-    return [digest_of(path)] if named and path.is_file() else []
+    return path if named and path.is_file() else None

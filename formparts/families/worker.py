@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from formparts.families.building import answered
+from formparts.families.seen import Seen
 
 
 def memory_mb() -> float:
@@ -27,10 +28,12 @@ def main() -> int:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     # What a recipe prints must not get between the answers.
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    seen = Seen()
+    sys.addaudithook(seen.hook)
     tasks: queue.SimpleQueue[str] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(sys.stdin, tasks), daemon=True).start()
     while True:
-        found = answered(json.loads(tasks.get()))
+        found = answered(json.loads(tasks.get()), seen)
         answers.write(json.dumps({"answers": found, "memory_mb": memory_mb()}) + "\n")
         answers.flush()
 

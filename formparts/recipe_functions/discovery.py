@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import os
 import sys
 from collections.abc import Callable, Iterable, Mapping
 from contextlib import ExitStack
@@ -144,10 +145,30 @@ def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
         )
     if full.suffix != ".py":
         raise InputError("recipe", "file", str(path), "not a Python file", "a recipe's file ends in .py")
-    values = vars(_loaded(full, full.stat().st_mtime_ns)).values()
-    # A recipe that was imported from elsewhere is not this file's own.
-    own = (value for value in values if isinstance(value, Recipe) and value.source == full)
+    return _own(module_of(full), full)
+
+
+def _own(module: ModuleType, full: Path) -> tuple[Recipe, ...]:
+    """The recipes of a file's module; one that was imported from elsewhere is not this file's own."""
+    own = (value for value in vars(module).values() if isinstance(value, Recipe) and value.source == full)
     return tuple({recipe.name: recipe for recipe in own}.values())
+
+
+def loaded_text(recipe: Recipe) -> bytes:
+    """The text that a recipe was loaded from, though its file may have changed since."""
+    loader = recipe.function.__globals__.get("__loader__")
+    return loader.text if isinstance(loader, _TextLoader) else recipe.source.read_bytes()
+
+
+def recipe_of_text(reference: str, text: bytes) -> Recipe:
+    """The recipe of a reference `path/to/file.py:function` as it is in a text of that file, whatever stands there."""
+    path, _, function = reference.rpartition(".py:")
+    full = Path(path + ".py").expanduser().resolve()
+    found = _named(_own(_loaded(full, text), full), function)
+    if found is None:
+        problem = "its file makes it no recipe when it is loaded again"
+        raise InputError("recipe", "name", reference, problem, "let the file define it whoever loads it")
+    return found
 
 
 def _place_of(path: str | Path) -> Path | None:
@@ -252,15 +273,27 @@ def _only_one(path: Path) -> Recipe:
 def module_of(path: Path) -> ModuleType:
     """The module that a file holds; loaded once, and again when it has changed."""
     full = path.expanduser().resolve()
-    return _loaded(full, full.stat().st_mtime_ns)
+    with foreign_errors_at(full, "recipe", "the file cannot be loaded"):
+        text = full.read_bytes()
+    return _loaded(full, text)
+
+
+class _TextLoader(SourceFileLoader):
+    """A loader that keeps the text that it has loaded."""
+
+    text: bytes = b""
+
+    def get_data(self, path: str) -> bytes:
+        return self.text if path == self.path else super().get_data(path)
 
 
 @cache
-def _loaded(path: Path, changed: int) -> ModuleType:
+def _loaded(path: Path, text: bytes) -> ModuleType:
     """Load a file once; again when it has changed. Its module's name is ours alone and shadows nothing."""
-    mark = hashlib.sha256(f"{path}@{changed}".encode()).hexdigest()[:12]
+    mark = hashlib.sha256(os.fsencode(path) + b"@" + text).hexdigest()[:12]
     name = f"_formparts_recipe_{mark}_{path.stem}"
-    loader = SourceFileLoader(name, str(path))
+    loader = _TextLoader(name, str(path))
+    loader.text = text
     module = module_from_spec(ModuleSpec(name, loader, origin=str(path)))
     module.__file__ = str(path)
     sys.modules[name] = module
@@ -268,7 +301,7 @@ def _loaded(path: Path, changed: int) -> ModuleType:
         undo.callback(sys.modules.pop, name)
         # Not by way of cached bytecode: that does not see two changes within one second, and it would leave a
         # folder of its own beside the user's files.
-        exec(loader.source_to_code(loader.get_data(str(path)), str(path)), vars(module))
+        exec(loader.source_to_code(text, str(path)), vars(module))
         undo.pop_all()
     return module
 

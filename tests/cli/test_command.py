@@ -295,7 +295,7 @@ def test_same_bytes_from_two_processes(tmp_path: Path) -> None:
     done = command("make", "z_clip", "--out", str(there), env={"PYTHONHASHSEED": seed})
     assert done.returncode == 0, done.stderr
     assert main(["make", "z_clip", "--out", str(here)]) == 0
-    contents = [{path.name: path.read_bytes() for path in folder.iterdir()} for folder in (here, there)]
+    contents = [{path.name: path.read_bytes() for path in folder.glob("[!.]*")} for folder in (here, there)]
     assert len(contents[0]) == 6
     assert contents[0] == contents[1]
 

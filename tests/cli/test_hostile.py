@@ -205,13 +205,16 @@ def test_an_out_folder_that_is_none(kind: str, tmp_path: Path, capsys: pytest.Ca
     assert not other.exists() or other.read_text() == "kept"
 
 
-def test_a_link_in_the_out_folder_is_replaced_and_not_followed(tmp_path: Path) -> None:
+def test_a_link_in_the_out_folder_is_refused_or_replaced_and_never_followed(tmp_path: Path) -> None:
     """A file of another, linked under a name that we write, keeps its content."""
     other, out = tmp_path / "other.txt", tmp_path / "out"
     other.write_text("kept")
     out.mkdir()
     (out / "family.csv").symlink_to(other)
-    assert main(["family", "z_clip", "--grid", "rise=20,25", "--figures-only", "--out", str(out)]) == 0
+    words = ["family", "z_clip", "--grid", "rise=20,25", "--figures-only", "--out", str(out)]
+    assert main(words) == 2
+    assert (out / "family.csv").is_symlink()
+    assert main([*words, "--overwrite"]) == 0
     assert other.read_text() == "kept"
     assert not (out / "family.csv").is_symlink()
 

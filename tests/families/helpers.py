@@ -41,13 +41,16 @@ def environment() -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": str(package())}
 
 
-def ran(*words: str | Path) -> subprocess.CompletedProcess[str]:
-    """Run it to its end."""
+def ran(*words: str | Path, path: Path | None = None) -> subprocess.CompletedProcess[str]:
+    """Run it to its end; modules are found in `path` too."""
+    env = environment()
+    if path is not None:
+        env["PYTHONPATH"] += f"{os.pathsep}{path}"
     return subprocess.run(
         command(*words),
         capture_output=True,
         text=True,
-        env=environment(),
+        env=env,
         cwd=package(),
         check=False,
         timeout=300,

@@ -83,7 +83,8 @@ def test_every_file_is_there_and_whole(made: dict[str, Made], name: str) -> None
     )
     assert {path.name for path in part.files} == {f"{name}{end}" for end in ends}
     # Nothing else: no draft is left behind.
-    assert set(folder.iterdir()) == set(part.files)
+    assert set(folder.iterdir()) == {*part.files, folder / ".formparts"}
+    assert not any((folder / ".formparts" / "drafts").iterdir())
     assert all(path.stat().st_size > 500 for path in part.files)
 
 
@@ -188,7 +189,7 @@ def test_no_name_leads_out_of_the_folder(stem: Any, tmp_path: Path) -> None:
     assert not list(tmp_path.iterdir())
 
 
-def test_links_are_replaced_and_not_followed(tmp_path: Path) -> None:
+def test_links_are_refused_or_replaced_and_never_followed(tmp_path: Path) -> None:
     """CWE-59: where a file is to stand and a link stands, what the link leads to stays as it was."""
     out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
     out.mkdir()
@@ -197,7 +198,10 @@ def test_links_are_replaced_and_not_followed(tmp_path: Path) -> None:
     ends = [end for kind in FILES for end in FILES[kind]]
     for end in (".html", *ends):
         (out / f"z_clip{end}").symlink_to(elsewhere)
-    done = make(find_recipe("z_clip"), out, (), "R2000", "AP214", kinds)
+    with pytest.raises(InputError, match="formparts did not write it there"):
+        make(find_recipe("z_clip"), out, (), "R2000", "AP214", kinds)
+    assert all(path.is_symlink() for path in out.iterdir())
+    done = make(find_recipe("z_clip"), out, (), "R2000", "AP214", kinds, "", None, True)
     assert len(done.files) == len(ends) + 1
     assert not any(path.is_symlink() for path in done.files)
     assert elsewhere.read_text() == "keep"
@@ -216,7 +220,8 @@ def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytes
     with pytest.raises(FileProofError):
         make(find_recipe("z_clip"), tmp_path, thickness=1)
     assert step.read_bytes() == before
-    assert {path.name for path in tmp_path.iterdir()} == {path.name for path in first.files}
+    assert set(tmp_path.iterdir()) == {*first.files, tmp_path / ".formparts"}
+    assert not any((tmp_path / ".formparts" / "drafts").iterdir())
 
 
 def test_step_file_is_read_back_once_and_its_figures_stand_in_the_audit(

@@ -121,7 +121,7 @@ def test_command_writes_blank_and_figures(
     told = capsys.readouterr().out
     assert "2 mm thick" in told
     assert "1 x 90 deg" in told
-    written = {path.name for path in tmp_path.iterdir()}
+    written = {path.name for path in tmp_path.glob("[!.]*")}
     assert written == {"angle-unfolded.dxf", "angle-unfolded.svg", "angle-unfolded.json"}
     record = json.loads((tmp_path / "angle-unfolded.json").read_text(encoding="utf-8"))
     assert list(schema().iter_errors(record)) == []
