@@ -82,6 +82,6 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     said = capsys.readouterr().out
     assert "of 10 places can be made" in said
     assert "bounds height at its least" in said
-    assert {path.name for path in (tmp_path / "new").iterdir()} == {
+    assert {path.name for path in (tmp_path / "new").glob("[!.]*")} == {
         "region.csv", "region-bounds.csv", "region.svg",
     }  # fmt: skip
