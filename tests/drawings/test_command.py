@@ -14,7 +14,7 @@ def test_draw_writes_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str
     """PDF, DXF, SVG and the line picture, which is 800 points wide; the parameters are followed."""
     out = tmp_path / "new"
     assert main(["draw", "z_clip", "--set", "rise=30", "--out", str(out), "--projection", "third"]) == 0
-    names = {path.name for path in out.iterdir()}
+    names = {path.name for path in out.glob("[!.]*")}
     assert names == {"z_clip-drawing.pdf", "z_clip-drawing.dxf", "z_clip-drawing.svg", "z_clip-lines.svg"}
     assert "scale" in capsys.readouterr().out
     picture = ElementTree.parse(out / "z_clip-lines.svg").getroot()
@@ -32,7 +32,10 @@ def test_a_part_that_cannot_be_made_is_drawn_and_said(
     said = [line for line in capsys.readouterr().out.splitlines() if "error" in line]
     assert len(said) == 1
     assert "lug[1..8].tip and lug[2..9].tip overlap by 2.8 mm (9 places)" in said[0]
-    assert {path.name for path in tmp_path.iterdir()} == {"ring_riser-drawing.svg", "ring_riser-lines.svg"}
+    assert {path.name for path in tmp_path.glob("[!.]*")} == {
+        "ring_riser-drawing.svg",
+        "ring_riser-lines.svg",
+    }
 
 
 @pytest.mark.parametrize(
