@@ -76,13 +76,13 @@ class Outcome:
         What the checks say.
     files : mapping of str to str
         SHA-256 of each file by its name.
-    sources : mapping of str to str
-        SHA-256 of each file that the recipe's code read while it was built, as far as that was seen: modules and
-        data beside the recipe's own file. A path is from the recipe's folder if it is in it.
     seconds : float [s]
         Time that it took.
     kept : bool
         True when it was there from an earlier run.
+    sources : mapping of str to str
+        SHA-256 of each file that the recipe's code read while it was built, as far as that was seen: modules and
+        data beside the recipe's own file. A path is from the recipe's folder if it is in it.
     """
 
     name: str
