@@ -110,7 +110,7 @@ def pages(name: str, folder: Path) -> Iterator[tuple[str, bool]]:
         Outcome(name, "folder", "", "made", "", find_recipe("z_clip").resolved(), figures, (finding,)),
         Outcome(name, "folder", "", "failed", name, {}),
     ]
-    yield write_page(recipe, outcomes, folder).read_text(encoding="utf-8"), True
+    yield write_page(recipe, outcomes, folder, folder).read_text(encoding="utf-8"), True
 
 
 @pytest.mark.parametrize("name", EVIL)
