@@ -14,12 +14,13 @@ COMMON_PRACTICE = "common practice, no source"
 OWN = (
     "exact mathematics",
     "exact geometry",
+    "the drawing",
     "by hand",
     "one's own",
     "the user's own",
     "K-factor given by the user",
 )
-"""Beginnings of what is no publication: mathematics, and what the user gave."""
+"""How citations begin that name no publication: mathematics, the drawing, and what the user gave."""
 
 _FILE = Path(__file__).parent / "data" / "sources.toml"
 

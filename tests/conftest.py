@@ -50,7 +50,11 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """One line on the long run, put together from all processes."""
+    """One line on the long run, put together from all processes, and one on the figures of the data files."""
+    if any("tests/handbook/" in one.nodeid for one in terminalreporter.stats.get("passed", [])):
+        from tests.handbook.data_figures import summary
+
+        terminalreporter.write_line(summary())
     reports = [one for kind in ("passed", "failed") for one in terminalreporter.stats.get(kind, [])]
     tallies = [value for one in reports for name, value in one.user_properties if name == "soak"]
     if tallies:

@@ -74,6 +74,6 @@ def _across(part: RuleInput, cutout: Cutout, strip: Strip) -> Finding:
     )
     return Finding(
         "opening-across-bend", "note", f"{cutout.name} and {strip.mark.name}", message, strain, 0.0, "%",
-        "outer-fibre strain 1/(2 R/t + 1), the middle of the sheet keeping its length",
+        "exact mathematics: outer-fibre strain 1/(2 R/t + 1), the middle of the sheet keeping its length",
         "cut the opening after bending where its shape matters", cutout.middle, part.on_part(cutout.middle),
     )  # fmt: skip

@@ -30,7 +30,7 @@ def bending_order(part: RuleInput) -> Iterator[Finding]:
     middle = Line(first.start, first.end).middle
     yield Finding(
         "no-bend-order", "warning", " and ".join(left[:_NAMED]), message, float(len(left)), 0.0, "-",
-        "a simple rule, the punch taken as a thin plate; common practice, no source",
+        "common practice, no source: a simple rule, the punch taken as a thin plate",
         "make the flange that stands in the way shorter, or bend it with a punch that reaches round it", middle,
         part.on_part(middle),
     )  # fmt: skip

@@ -171,7 +171,7 @@ def _radius_finding(
         f"{mark.name} has an inside radius of {mark.inside_radius:.4g} mm, and {least.radius:.4g} mm is the least for "
         f"{part.thickness:g} mm of {material} bent by {mark.angle:.4g} deg{how}"
     ) + (f" ({least.note})" if least.note else "")
-    source = f"{least.rule}: {least.source}" if least.rule else least.source
+    source = f"{least.source} ({least.rule})" if least.rule else least.source
     fix = "take a larger inside radius, or a softer material"
     return Finding(
         code, "warning" if least.published else "note", mark.name, message, mark.inside_radius, least.radius, "mm",

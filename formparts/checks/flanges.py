@@ -20,7 +20,9 @@ from formparts.tolerances import LENGTH, LIMIT_SLACK
 _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Where along a bend line the flange is measured; the longest counts."""
 
-_DIE_SOURCE = "half the die opening by the bend angle: exact mathematics; the opening from the die table"
+_DIE_SOURCE = (
+    "exact mathematics: half the die opening by the bend angle; the opening is common practice, no source"
+)
 
 
 def short_flange(part: RuleInput) -> Iterator[Finding]:

@@ -1,0 +1,96 @@
+"""No digit of a data file changes unnoticed, and each says whether it was seen in its source."""
+
+from __future__ import annotations
+
+from itertools import chain
+
+import pytest
+
+from formparts import bending, forming, materials
+from formparts.checks.limits import limit_profiles
+from formparts.sources import bibliography, is_common_practice, is_known, source_of
+from tests.handbook.data_figures import STATES, counted, data_figures, listing, summary
+
+
+def test_every_figure_of_the_data_files_is_that_of_the_second_listing() -> None:
+    """The second listing holds each once more; a changed, added or lost figure is named with its place."""
+    data, listed = data_figures(), listing()
+    faults = [
+        f"{place}: {data.get(place)} in the data file, {listed[place].values if place in listed else None} listed"
+        for place in sorted(data.keys() | listed.keys())
+        if place not in listed or data.get(place) != listed[place].values
+    ]
+    assert faults == []
+
+
+def test_seven_in_ten_figures_were_seen_in_their_source() -> None:
+    assert {listed.state for listed in listing().values()} == set(STATES)
+    count = counted()
+    assert count["seen"] >= 0.7 * sum(count.values()), summary()
+
+
+@pytest.mark.parametrize("change", [1e-6, -0.01, 0.0])
+def test_one_digit_that_changes_is_noticed(change: float) -> None:
+    """The comparison is exact: the same figures agree, and the smallest change of one does not."""
+    place, values = "materials.toml: DC01.density", data_figures()["materials.toml: DC01.density"]
+    assert ((values[0] + change,) == listing()[place].values) == (change == 0.0)
+
+
+def test_common_practice_and_published_figures_are_not_mixed_up() -> None:
+    """A figure whose citation is common practice was not read in a standard, and the other way round."""
+    states = {place: listed.state for place, listed in listing().items()}
+    for grade in materials.known_materials():
+        for figure, citation in grade.sources.items():
+            place = f"materials.toml: {grade.name}.{figure}"
+            if states.get(place) == "common practice":
+                assert is_common_practice(citation), place
+
+
+def _citations() -> list[str]:
+    """Every source string that the data files and the tables of rules have."""
+    limits = chain.from_iterable(profile.limits.values() for profile in limit_profiles())
+    series = chain.from_iterable(map(materials.standard_thicknesses, materials.THICKNESS_SERIES))
+    return [
+        *chain.from_iterable(grade.sources.values() for grade in materials.known_materials()),
+        *(table.source for table in forming.radius_tables()),
+        *(rule.source for rule in forming.FORCE_RULES.values()),
+        *(band.source for band in forming.DIE_BANDS),
+        *(source for _, source in forming.AIR_BEND_SHARES.values()),
+        *(rule.source for rule in bending.RULES),
+        *(limit.source for limit in limits),
+        *(one.source for one in series),
+        forming.under_load("DC01", 90, 2, 2).source,
+    ]
+
+
+def test_every_citation_is_in_the_bibliography() -> None:
+    """A reader can look each one up; nothing is said to be seen or remembered, which is for contributors."""
+    citations = _citations()
+    assert len(citations) > 500
+    assert [text for text in citations if not is_known(text)] == []
+    assert [text for text in citations if "seen)" in text or "memory" in text] == []
+
+
+def test_the_bibliography_is_whole_and_used() -> None:
+    """Each entry has its author, title, edition and year (or says that it bears no date), and is cited somewhere."""
+    keys = [source.key for source in bibliography()]
+    assert keys == sorted(set(keys))
+    for source in bibliography():
+        assert min(len(source.author), len(source.title), len(source.edition)) > 2, source.key
+        assert (source.year is None) == ("no date" in source.edition), source.key
+        assert source.year is None or 1900 < source.year < 2030
+    cited = {
+        source.key for text in _citations() for part in text.split(";") if (source := source_of(part.strip()))
+    }
+    tables = {
+        "EN 10051",
+        "EN 10131",
+        "EN 10143",
+        "EN 10259",
+        "EN 485-4",
+        "EN ISO 9445-2",
+        "ISO 2768-1",
+        "ISO 9013",
+    }
+    in_code = {"ASTM B258", "FAA memorandum ANM-112N-03-11", "Gardiner", "ASM Metals Handbook", "KME, CuZn37"}
+    assert cited | tables | in_code == set(keys)

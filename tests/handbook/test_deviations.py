@@ -1,0 +1,102 @@
+"""Permissible deviations against the printed tables of their standards, one check a table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from formparts import deviations
+from formparts.errors import InputError
+from tests.handbook.rows import faults, number, read_rows
+from tests.house.docstrings import docstring_faults
+
+ROWS = read_rows("deviations")
+FIGURES: dict[str, Callable[[dict[str, str]], float]] = {
+    "thickness": lambda given: (
+        deviations.thickness_deviation(
+            given["material"], number(given["thickness"]), number(given["width"])
+        ).value
+    ),
+    "angle": lambda given: deviations.angular_deviation(number(given["side"]), given["class"]).value,
+}
+
+
+@pytest.mark.parametrize("source", sorted({row.source for row in ROWS}))
+def test_a_table_of_deviations(source: str) -> None:
+    """Each range at its end, for each width or class."""
+    assert (
+        faults([row for row in ROWS if row.source == source], lambda row: FIGURES[row.figure](row.inputs))
+        == []
+    )
+
+
+@pytest.mark.parametrize(
+    "name", ["thickness_deviation", "angular_deviation", "cut_deviation", "cut_edge", "Deviation"]
+)
+def test_deviations_keep_their_contract(name: str) -> None:
+    assert docstring_faults(name, getattr(deviations, name)) == []
+
+
+def test_a_range_begins_behind_the_one_before() -> None:
+    """EN 10131: 2.0 mm is in the range to 2.0, 2.01 mm in the next; EN 10259 begins its ranges with the thickness."""
+
+    def off(material: str, thickness: float) -> float:
+        return deviations.thickness_deviation(material, thickness, 1250).value
+
+    assert (off("DC01", 2.0), off("DC01", 2.01)) == (0.11, 0.13)
+    assert (off("1.4301", 1.99), off("1.4301", 2.0)) == (0.09, 0.10)
+
+
+def test_stronger_hot_rolled_steel_may_be_farther_off() -> None:
+    """EN 10051: categories B, C and D have 15, 30 and 40 % more than A, by the least yield strength."""
+    base = deviations.thickness_deviation("S275JR", 4).value
+    for name, times in (("S355MC", 1.15), ("S420MC", 1.3), ("S460MC", 1.4), ("S700MC", 1.4)):
+        assert deviations.thickness_deviation(name, 4).value == pytest.approx(times * base, rel=1e-12)
+
+
+# ISO 9013:2017 (seen): class, thickness, size, deviation.
+CUTS = [
+    (1, 1, 3, 0.075), (1, 1, 10, 0.10), (1, 1, 125, 0.20), (1, 1, 1000, 0.30), (1, 1, 8000, 1.60),
+    (1, 2, 3, 0.10), (1, 2, 35, 0.20), (1, 2, 315, 0.25), (1, 2, 4000, 0.65), (1, 3.15, 2000, 0.40),
+    (1, 5, 10, 0.20), (1, 5, 36, 0.25), (1, 6.3, 6000, 1.10), (1, 8, 10, 0.25), (1, 10, 315, 0.35),
+    (2, 2, 10, 0.6), (2, 2, 315, 0.8), (2, 2, 8000, 1.4), (2, 8, 35, 1.1), (2, 8, 1000, 1.5), (2, 10, 8000, 2.0),
+]  # fmt: skip
+
+
+def test_dimensions_of_thermal_cuts() -> None:
+    for tolerance_class, thickness, size, expected in CUTS:
+        assert deviations.cut_deviation(size, thickness, tolerance_class).value == expected
+
+
+def test_ranges_of_cut_edges_at_six_millimetres() -> None:
+    """ISO 9013 (from memory): u of ranges 1 to 5, and Rz5 of ranges 1 to 4, by hand at a = 6 mm."""
+    for number_of, expected in enumerate((0.068, 0.192, 0.46, 0.92, 1.41), 1):
+        assert deviations.cut_edge(6, number_of)[0].value == pytest.approx(expected, abs=1e-9)
+    for number_of, expected in enumerate((13.6, 44.8, 77.2, 120.8), 1):
+        assert deviations.cut_edge(6, 1, number_of)[1].value == pytest.approx(expected, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("work", "words"),
+    [
+        (lambda: deviations.thickness_deviation("DX51D+Z", 1), "no table that can be cited"),
+        (lambda: deviations.thickness_deviation("HC340LA", 1), "no table that can be cited"),
+        (lambda: deviations.thickness_deviation("CuZn37", 1), "no table that can be cited"),
+        (lambda: deviations.thickness_deviation("DC01", 4), "has 4 mm of it 1250 mm wide"),
+        (lambda: deviations.thickness_deviation("S235JR", 2, 1900), "1900 mm wide"),
+        (lambda: deviations.thickness_deviation("DC01", -1), "thickness = -1"),
+        (lambda: deviations.angular_deviation(10, "x"), "is no class of ISO 2768-1"),
+        (lambda: deviations.angular_deviation("thick"), "thick"),
+        (lambda: deviations.cut_deviation(10, 20), "no row that can be cited for 20 mm sheet"),
+        (lambda: deviations.cut_deviation(2, 8), "no row that can be cited"),
+        (lambda: deviations.cut_deviation(10, 2, 3), "class 3"),
+        (lambda: deviations.cut_edge(6, 6), "perpendicularity = 6"),
+        (lambda: deviations.cut_edge(6, 1, 0), "roughness = 0"),
+    ],
+)
+def test_what_no_table_has_is_refused_in_one_line(work: Callable[[], object], words: str) -> None:
+    with pytest.raises(InputError) as caught:
+        work()
+    assert words in str(caught.value)
+    assert "\n" not in str(caught.value)
