@@ -13,11 +13,11 @@ from formparts.forming import (
     AIR_BEND_SHARES,
     HEM_ANGLE,
     air_bend_radius,
-    angle_under_load,
     bending_force,
     die_opening_range,
     minimum_flange,
 )
+from formparts.forming import under_load as springback
 from formparts.layout import BendMark
 from formparts.planning.tools import Die, Punch, ToolTable
 from formparts.tolerances import LENGTH
@@ -132,12 +132,9 @@ def formed_radius(mark: BendMark, sheet: Sheet, flange: float, table: ToolTable)
 
 def under_load(angle: float, radius: float, sheet: Sheet) -> float | None:
     """Bend angle at the bottom, where the figures of the material are known [deg]."""
-    strength, modulus = sheet.material.yield_strength, sheet.material.modulus
-    if strength is None or modulus is None:
-        return None
     try:
-        return float(angle_under_load(angle, radius, sheet.thickness, strength, modulus))
-    except InputError:  # so round that it springs back flat
+        return springback(sheet.material, angle, radius, sheet.thickness).angle
+    except InputError:  # no yield strength or modulus is known of the material
         return None
 
 

@@ -15,6 +15,8 @@ LISTING = Path(__file__).with_name("data_figures.csv")
 STATES = ("seen", "from memory", "common practice")
 CHOICES = ("colour",)
 """What is a choice of ours and no figure."""
+NOT_PUBLISHED = ("sources.toml", "tools.toml")
+"""The bibliography holds years of publication, the tools a set of our own (common practice, held by tests/planning)."""
 
 
 class Listed(NamedTuple):
@@ -28,7 +30,7 @@ def data_figures() -> dict[str, tuple[float, ...]]:
     """Give the figures of all data files by their place: `materials.toml: DC01.yield_strength`."""
     found: dict[str, tuple[float, ...]] = {}
     for path in sorted(DATA.glob("*.toml")):
-        if path.name != "sources.toml":  # the bibliography holds years of publication
+        if path.name not in NOT_PUBLISHED:
             document = toml.loads(path.read_text(encoding="utf-8"))
             found |= {f"{path.name}: {place}": tuple(values) for place, values in _in_table(document, "")}
     table = (DATA / "springback_factors.csv").read_text(encoding="utf-8").splitlines()
