@@ -14,6 +14,7 @@ from typing import Any, Final
 from formparts.errors import InputError, KernelError
 
 FIX: Final = "save the part anew as STEP (AP203, AP214 or AP242)"
+ALONE: Final = "save this part alone, as a solid, without mesh and drawing"
 LARGEST_FILE: Final = 32 * 1024 * 1024
 """
 What is read at most [bytes], so that reading takes less than 1 GB of memory.
@@ -22,8 +23,10 @@ A plate with 3600 holes has 18.5 MB; to read it took 574 MB, and 14 MB more for 
 """
 TIME_LIMIT: Final = 120.0
 """A file that is not read by then is given up [s]."""
-MEMORY = 8 * 1024**3
-"""What the process may take at most [bytes]."""
+MEMORY = 1024**3
+"""What the process may take of memory at most [bytes]."""
+ADDRESSES = 8 * 1024**3
+"""What it may take of addresses [bytes]: the kernel's libraries, and what they set aside without using it."""
 COMPUTING = 5
 """Time [s] after which a small file is given up; one of our own takes less than 2."""
 SMALL = 500_000
@@ -60,7 +63,8 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
         report = Path(folder, "report")
         _run(module, path, (str(report), str(path.resolve()), *words), time_limit)
         if not report.exists():
-            raise _unreadable(path, "the kernel broke down over it, or was not done with it in time")
+            bound = f"in time and in {MEMORY / 1024**3:g} GB of memory"
+            raise _unreadable(path, f"the kernel broke down over it, or was not done with it {bound}")
         answer = json.loads(report.read_text(encoding="utf-8"))
     if "refused" in answer:
         raise InputError(*answer["refused"])
@@ -91,6 +95,9 @@ def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
     limited(path)
     try:
         answer = {"found": work()}
+    except MemoryError:
+        limit = f"it takes more than {MEMORY / 1024**3:g} GB of memory to read it"
+        answer = {"refused": InputError(path.name, "file", "too large", limit, ALONE).args}
     except KernelError as error:
         answer = {"refused": _unreadable(path, f"the kernel cannot read it ({error.cause})").args}
     except InputError as error:
@@ -106,7 +113,8 @@ def limited(path: Path) -> None:
         import resource
     except ImportError:  # not on this system
         return
-    _limited(resource.RLIMIT_AS, MEMORY)
+    _limited(resource.RLIMIT_DATA, MEMORY)
+    _limited(resource.RLIMIT_AS, ADDRESSES)
     # Counted in computing time, so that a busy machine does not make a sound file a bad one.
     size = path.stat().st_size if path.is_file() else 0
     seconds = COMPUTING + math.ceil(max(0, size - SMALL) / 1e6 * COMPUTING_PER_MEGABYTE)
@@ -131,7 +139,7 @@ def require_size(path: Path) -> int:
             "size",
             size / megabytes,
             "is more than is read of one file",
-            f"at most {LARGEST_FILE / megabytes:g} MB: save this part alone, as a solid, without mesh and drawing",
+            f"at most {LARGEST_FILE / megabytes:g} MB: {ALONE}",
             "MB",
         )
     return size

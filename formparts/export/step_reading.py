@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formparts.child_process import require_size
+from formparts.child_process import SMALL, require_size
 from formparts.errors import InputError
 from formparts.export.step_links import misled
 from formparts.kernel import guard, settings, silence
@@ -96,8 +96,7 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
 def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
     """The kernel does not say why it cannot open a file, and it may crash on one that is not whole."""
     try:
-        if foreign:
-            require_size(Path(path))
+        size = require_size(Path(path)) if foreign else 0
         content = Path(path).read_bytes()
     except InputError:
         raise
@@ -108,6 +107,8 @@ def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
         raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21")
     if b"END-ISO-10303-21;" not in content:
         raise _refused(path, "is a STEP file that was cut short", "write it anew")
+    if size > SMALL:
+        return  # it is looked through when it is read, by a process that may not take more than its share of memory
     bare = re.sub(r"'(?:[^']|'')*'|/\*.*?(?:\*/|\Z)", "", content.decode("latin-1"), flags=re.DOTALL)
     missing = _undefined(bare)
     if missing:

@@ -30,23 +30,28 @@ def checked_text(path: Path) -> None:
     _require_one_solid(path, instances)
 
 
-def _text(path: Path) -> str:
-    """The file without comments and without the contents of strings."""
+def required_text(path: Path) -> int:
+    """Size of a file [bytes]; refuse what has not the first and the last line of a STEP file."""
     if not path.is_file():
         raise InputError("unfold", "file", path.name, "there is no such file", "give the path of a STEP file")
     size = require_size(path)
     raw = path.read_bytes()
     if not raw.strip():
         raise InputError(path.name, "file", f"{size} bytes", "is empty", FIX)
-    text = raw.decode("latin-1")
-    if not text.lstrip("\ufeff\u00ef\u00bb\u00bf \t\r\n").startswith("ISO-10303-21"):
+    if not raw.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"ISO-10303-21"):
         problem = "is not that of a STEP file, which begins with ISO-10303-21"
-        raise InputError(path.name, "first line", _first_line(text), problem, FIX)
-    if "\0" in text:
+        raise InputError(path.name, "first line", _first_line(raw.decode("latin-1")), problem, FIX)
+    if b"\0" in raw:
         raise InputError(path.name, "file", f"{size} bytes", "holds binary data", FIX)
-    if "END-ISO-10303-21" not in text[-4096:]:
+    if b"END-ISO-10303-21" not in raw[-4096:]:
         raise InputError(path.name, "file", f"{size} bytes", "is cut short: END-ISO-10303-21 is missing", FIX)
-    return _STRING.sub("''", _COMMENT.sub(" ", text))
+    return size
+
+
+def _text(path: Path) -> str:
+    """The file without comments and without the contents of strings."""
+    required_text(path)
+    return _STRING.sub("''", _COMMENT.sub(" ", path.read_bytes().decode("latin-1")))
 
 
 def _first_line(text: str) -> str:

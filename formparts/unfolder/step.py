@@ -8,9 +8,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
-from formparts.child_process import TIME_LIMIT, asked
+from formparts.child_process import SMALL, TIME_LIMIT, asked
 from formparts.kernel import guard
-from formparts.unfolder.part21 import checked_text
+from formparts.unfolder.part21 import checked_text, required_text
 
 CHILD = "formparts.unfolder.step_child"
 """The module that reads with the kernel."""
@@ -62,7 +62,9 @@ def read_solid(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) 
         no solid or several.
     """
     place = Path(path)
-    checked_text(place)
+    # A large file is looked through by the other process alone, which may not take more than its share of memory.
+    if required_text(place) <= SMALL:
+        checked_text(place)
     with TemporaryDirectory(prefix="formparts_") as folder:
         shape_path = Path(folder, "shape")
         found = asked(CHILD, place, (str(shape_path),), time_limit)

@@ -10,6 +10,7 @@ from typing import Any
 from formparts.child_process import FIX, answered
 from formparts.errors import InputError
 from formparts.kernel import guard, settings, silence
+from formparts.unfolder.part21 import checked_text
 
 LARGEST_PART = 1e5
 """No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
@@ -24,6 +25,7 @@ def main(arguments: list[str]) -> int:
 
 
 def _found(path: Path, shape_path: Path) -> dict[str, Any]:
+    checked_text(path)
     with guard(path.name), silence(), settings(xstep_cascade_unit="MM"):
         return _read(path, shape_path)
 

@@ -54,21 +54,21 @@ def test_the_process_works_within_limits(child: Callable[[str], str], sound: Pat
     """Memory, and computing time that grows with the file."""
     text = child(
         "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
-        "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
+        "(resource.RLIMIT_DATA, resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
     )
-    assert asked(text, sound) == [child_process.MEMORY, 5]
+    assert asked(text, sound) == [child_process.MEMORY, child_process.ADDRESSES, 5]
     large = tmp_path / "large"
     large.write_bytes(b" " * 1_650_000)
-    assert asked(text, large) == [child_process.MEMORY, 5 + 12]
+    assert asked(text, large) == [child_process.MEMORY, child_process.ADDRESSES, 5 + 12]
 
 
 def test_limits_from_outside_stand_where_they_are_lower(child: Callable[[str], str], sound: Path) -> None:
     """A user who may have less memory, or less time, than we would take: a sound file is read all the same."""
     text = child(
-        "resource.setrlimit(resource.RLIMIT_AS, (child_process.MEMORY // 2,) * 2)\n"
+        "resource.setrlimit(resource.RLIMIT_DATA, (child_process.MEMORY // 2,) * 2)\n"
         "resource.setrlimit(resource.RLIMIT_CPU, (4, 4))\n"
         "answered(report, path, lambda: [resource.getrlimit(each)[0] for each in "
-        "(resource.RLIMIT_AS, resource.RLIMIT_CPU)])"
+        "(resource.RLIMIT_DATA, resource.RLIMIT_CPU)])"
     )
     assert asked(text, sound) == [child_process.MEMORY // 2, 4]
 
@@ -77,13 +77,20 @@ def test_limits_from_outside_stand_where_they_are_lower(child: Callable[[str], s
     ("text", "said"),
     [
         ("os.abort()", "zed.step: file = unreadable: the kernel broke down over it"),
-        ("os._exit(0)", "the kernel broke down over it, or was not done with it in time; save the part anew"),
+        (
+            "os._exit(0)",
+            "the kernel broke down over it, or was not done with it in time and in 1 GB of memory; save the part anew",
+        ),
         ("report.with_name('draft').write_text('{\"fou'); os.abort()", "the kernel broke down over it"),
         (
             "resource.setrlimit(resource.RLIMIT_CPU, (1, 1))\nwhile True: pass",
             "or was not done with it in time",
         ),
         ("answered(report, path, lambda: 1 / 0)", "the kernel broke down over it"),
+        (
+            "answered(report, path, lambda: bytearray(child_process.MEMORY))",
+            "zed.step: file = too large: it takes more than 1 GB of memory to read it; save this part alone",
+        ),
         (
             "def fail():\n    raise KernelError('x', 'StdFail_NotDone: it')\nanswered(report, path, fail)",
             r"the kernel cannot read it \(StdFail_NotDone: it\)",
@@ -121,3 +128,17 @@ def test_a_file_is_read_up_to_a_size(
         InputError, match=r"^zed\.step: size = 0\.0\d+ MB: is more .*at most .* MB: save this part"
     ):
         read(sound)
+
+
+def test_a_large_file_is_looked_through_by_the_other_process(tmp_path: Path) -> None:
+    """Sixty thousand short lines that say nothing: refused in one line, and the caller has hardly grown by it."""
+    resource = pytest.importorskip("resource", reason="limits of memory are not on this system")
+    lines = "".join(f"#{number}=A();" for number in range(1, 60_000))
+    path = tmp_path / "many.step"
+    path.write_text(f"ISO-10303-21;HEADER;ENDSEC;DATA;{lines}ENDSEC;END-ISO-10303-21;")
+    assert path.stat().st_size > child_process.SMALL
+    before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    for read in (read_solid, verify):
+        with pytest.raises(InputError, match=r"many\.step"):
+            read(path)
+    assert resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before < 20 * 1024
