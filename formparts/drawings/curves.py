@@ -98,17 +98,41 @@ class Pen:
 _WIDE, _NARROW = 0.5, 0.25
 VISIBLE = Pen("visible", _WIDE)
 CORNER = Pen("corner", 0.35)
-HIDDEN = Pen("hidden", _NARROW, (12 * _NARROW, 3 * _NARROW))
+HIDDEN = Pen("hidden", _NARROW, (2.0, 0.75))
 TANGENT = Pen("tangent", 0.13)
 CENTRE = Pen("centre", _NARROW, (24 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW))
-BEND = Pen("bend", _NARROW)
+BEND_UP = Pen(
+    "bend-up", _NARROW, (24 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW)
+)
+BEND_DOWN = Pen("bend-down", _NARROW, (12 * _NARROW, 3 * _NARROW))
+HATCH = Pen("hatch", 0.13)
+OUTSIDE = Pen(
+    "outside", 0.13, (24 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW)
+)
+PLANE = Pen("plane", _WIDE)
 DIMENSION = Pen("dimension", _NARROW)
 FRAME = Pen("frame", 0.7)
 TABLE = Pen("table", _NARROW)
 LETTERS = Pen("text", 0.25)
-PENS = (VISIBLE, CORNER, HIDDEN, TANGENT, CENTRE, BEND, DIMENSION, FRAME, TABLE, LETTERS)
-"""Line group 0.5: wide 0.5, narrow 0.25; dashes 12 d, long dashes 24 d, gaps 3 d, dots 0.5 d for a width d. ISO 128-2
-(line types 01.1, 01.2, 02.1, 04.1; from memory). Bend lines on a blank are continuous and narrow (from memory)."""
+PENS = (
+    VISIBLE,
+    CORNER,
+    HIDDEN,
+    TANGENT,
+    CENTRE,
+    BEND_UP,
+    BEND_DOWN,
+    HATCH,
+    OUTSIDE,
+    PLANE,
+    DIMENSION,
+    FRAME,
+    TABLE,
+    LETTERS,
+)
+"""Line group 0.5: wide 0.5, narrow 0.25; dashes 12 d (hidden edges 8 d, so that short ones look dashed), long dashes 24 d, gaps 3 d, dots 0.5 d for a width d. ISO 128-2
+(line types 01.1, 01.2, 02.1, 04.1, 05.1; from memory). Bend lines on a blank: up long-dashed double-dotted, down dashed
+(common practice, no source); the word stands beside each."""
 
 
 @dataclass(frozen=True)

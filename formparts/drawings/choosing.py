@@ -1,0 +1,664 @@
+"""Which dimensions a part gets: what follows from others gets none, what does not gets the first that serves."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from formparts.body import Bend, Body
+from formparts.drawings.measuring import SAME, Measured, measured_flats, setback
+from formparts.drawings.places import meeting, through
+from formparts.drawings.rebuilding import known_bends, surroundings
+from formparts.drawings.sketch import Dimension, DimensionList, SketchBend, SketchFlat, SketchPattern
+from formparts.drawings.sketching import Drawn, drawn_flat, extents, offset_pairs
+from formparts.drawings.solving import Solver, Spot, Surroundings, size_parts
+from formparts.outline import Line, Point
+
+_PRUNED = 120
+"""Flats with more dimensions than this are not searched for one that follows from the others."""
+
+
+def dimension_list(body: Body) -> DimensionList:
+    """
+    Choose the dimensions from which a part can be made.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    DimensionList
+        Every figure once; `missing` of it is empty.
+    """
+    return listed(body)[0]
+
+
+def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn]]:
+    """The list, and the flats as they were measured."""
+    work = _Work(body, {flat.name: flat for flat in measured_flats(body)})
+    work.walk(body.flats[0].name)
+    bends = tuple(work.sketched[bend.name] for bend in body.bends)
+    order = [flat.name for flat in body.flats if flat.name in work.drawn]
+    flats = tuple(work.drawn[name].sketch for name in order)
+    found = DimensionList(
+        body.name,
+        body.sheet.material.name,
+        str(body.sheet.bend_rule.name),
+        flats,
+        bends,
+        tuple(work.dimensions),
+    )
+    return found, work.drawn
+
+
+@dataclass
+class _Work:
+    body: Body
+    measured: dict[str, Measured]
+    figures: dict[str, float] = field(default_factory=dict)
+    dimensions: list[Dimension] = field(default_factory=list)
+    drawn: dict[str, Drawn] = field(default_factory=dict)
+    solvers: dict[str, Solver] = field(default_factory=dict)
+    sketched: dict[str, SketchBend] = field(default_factory=dict)
+    signatures: dict[str, object] = field(default_factory=dict)
+    first: dict[object, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.offsets = offset_pairs(self.body)
+        self.add(Dimension("thickness", "", "", "sheet", self.body.sheet.thickness, targets=("thickness",)))
+
+    def add(self, dimension: Dimension) -> None:
+        """Put a dimension on the list."""
+        self.dimensions.append(dimension)
+        for target in dimension.targets:
+            key, _, factor = target.partition(":")
+            self.figures[key] = dimension.value * float(factor or 1.0)
+
+    # --- what is the same ---
+
+    def signature(self, name: str) -> object:
+        """A bend and everything beyond it, as a value that is equal for what is the same."""
+        if name not in self.signatures:
+            bend = next(one for one in self.body.bends if one.name == name)
+            flat = self.measured[bend.child]
+            loops = [self._loop_signature(loop, name) for loop in flat.loops]
+            head, rest = loops[0], sorted(loops[1:], key=repr)
+            bent = (round(bend.angle, 7), bend.side, round(bend.inside_radius, 6), _grid(bend.width))
+            self.signatures[name] = (bent, head, tuple(rest))
+        return self.signatures[name]
+
+    def _loop_signature(self, loop: Sequence[object], leading: str) -> tuple[object, ...]:
+        sides = []
+        for side in loop:
+            arc = getattr(side.edge, "centre", None)
+            beyond = self.signature(side.bend) if side.bend and side.bend != leading else bool(side.bend)
+            more = () if arc is None else (_grid(arc[0]), _grid(arc[1]), side.edge.ccw)
+            sides.append((_grid(side.edge.end[0]), _grid(side.edge.end[1]), more, beyond))
+        if not any(side.bend == leading for side in loop):
+            first = min(range(len(sides)), key=lambda n: repr(sides[n]))
+            sides = sides[first:] + sides[:first]
+        return tuple(sides)
+
+    def beyond(self, name: str) -> list[str]:
+        """The bend and flat, and all beyond, in an order that is the same for what is the same."""
+        bend = next(one for one in self.body.bends if one.name == name)
+        found = [bend.name, bend.child]
+        flat = self.measured[bend.child]
+        loops = [
+            flat.loops[0],
+            *sorted(flat.loops[1:], key=lambda loop: repr(self._loop_signature(loop, name))),
+        ]
+        for at, loop in enumerate(loops):
+            sides = list(loop)
+            if at:
+                keys = [self._loop_signature(loop[n:] + loop[:n], "?") for n in range(len(loop))]
+                del keys
+                whole = [(_grid(side.edge.end[0]), _grid(side.edge.end[1])) for side in sides]
+                first = min(range(len(sides)), key=lambda n: repr(whole[n]))
+                sides = sides[first:] + sides[:first]
+            for side in sides:
+                if side.bend and side.bend != name:
+                    found += self.beyond(side.bend)
+        return found
+
+    # --- flat by flat ---
+
+    def walk(self, name: str) -> None:
+        """Dimension a flat and what hangs on it."""
+        drawn = self._draw(name)
+        children = [bend for bend in self.body.bends if bend.parent == name]
+        children.sort(key=lambda bend: bend.name not in drawn.chain_bends)
+        fresh = []
+        for bend in children:
+            signature = self.signature(bend.name)
+            same = self.first.get(signature, "")
+            if same:
+                here, there = self.beyond(bend.name), self.beyond(same)
+                if len(here) == len(there):
+                    self._copied(bend, same, tuple(zip(here, there, strict=True)))
+                    continue
+            self.first.setdefault(signature, bend.name)
+            self._bend(bend)
+            fresh.append(bend)
+        self._dimension(drawn)
+        for bend in fresh:
+            self.walk(bend.child)
+
+    def _draw(self, name: str) -> Drawn:
+        second = next((two.name for one, two in self.offsets if one.child == name), "")
+        first = next((one for one, two in self.offsets if two.child == name), None)
+        root = self.body.flats[0].name
+        plan = ""
+        if first is not None and first.parent == root and _is_square(self.drawn[root], first.name):
+            plan = root
+        found = drawn_flat(self.body, self.measured[name], self.signature, (second, plan))
+        self.drawn[name] = found
+        return found
+
+    def _bend(self, bend: Bend) -> None:
+        """Angle and radius, once for all bends that have the same."""
+        like = next(
+            (
+                name
+                for name, one in ((known.name, known) for known in self.body.bends)
+                if name in self.sketched and not self.sketched[name].like and not self.sketched[name].same
+                and abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
+            ),
+            "",
+        )  # fmt: skip
+        self.sketched[bend.name] = SketchBend(bend.name, bend.parent, bend.child, bend.side, like)
+        if not like:
+            count = sum(
+                abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
+                for one in self.body.bends
+            )
+            for what, value, unit, key in (
+                ("bend angle", bend.angle, "deg", "angle"),
+                ("inside radius", bend.inside_radius, "mm", "radius"),
+            ):
+                self.add(
+                    Dimension(
+                        what, bend.name, bend.parent, bend.child, value, unit, (f"{bend.name}.{key}",), count
+                    )
+                )
+
+    def _copied(self, bend: Bend, same: str, twins: tuple[tuple[str, str], ...]) -> None:
+        of = {one.name: one for one in self.body.bends}
+        for at, (here, there) in enumerate(twins):
+            if here in of:
+                mine = twins if at == 0 else ()
+                self.sketched[here] = SketchBend(
+                    here,
+                    of[here].parent,
+                    of[here].child,
+                    of[here].side,
+                    there,
+                    same if at == 0 else there,
+                    mine,
+                )
+
+    def _dimension(self, drawn: Drawn) -> None:
+        flat = drawn.sketch
+        bends = known_bends(tuple(self.sketched.values()), self.figures)
+        sketched = tuple(self.sketched.values())
+        around = surroundings(flat, sketched, bends, self.body.sheet.thickness, self.solvers)
+        assert around is not None, flat.name
+        count = self._count(flat)
+        chooser = Chooser(drawn, dict(self.figures), around, count)
+        for dimension in chooser.chosen():
+            self.add(dimension)
+        self.solvers[flat.name] = Solver(flat, self.figures, around).run()
+
+    def _count(self, flat: SketchFlat) -> int:
+        """How many flats are the same as this one."""
+        found, name = 1, flat.bend
+        leading = {bend.child: bend for bend in self.body.bends}
+        while name:
+            found *= 1 + sum(
+                self.signature(one.name) == self.signature(name)
+                for one in self.body.bends
+                if one.name != name and one.parent == leading_parent(self.body, name)
+            )
+            parent = leading_parent(self.body, name)
+            name = leading[parent].name if parent in leading else ""
+        return found
+
+
+def leading_parent(body: Body, bend: str) -> str:
+    """The flat on which a bend hangs."""
+    return next(one.parent for one in body.bends if one.name == bend)
+
+
+def _grid(value: float) -> float:
+    return round(value + 3.7e-6, 4) + 0.0
+
+
+def _is_square(drawn: Drawn, bend: str) -> bool:
+    """True when a bend on a flat is level or upright in its axes, and no copy."""
+    for loop in drawn.sketch.loops:
+        for edge in loop:
+            if edge.bend == bend:
+                return edge.carrier >= 0 and drawn.sketch.carriers[edge.carrier].outward != 0
+    return False
+
+
+class Chooser:
+    """Chooses the dimensions of one flat."""
+
+    def __init__(self, drawn: Drawn, figures: dict[str, float], around: Surroundings, count: int) -> None:
+        self.drawn, self.flat, self.around, self.count = drawn, drawn.sketch, around, count
+        self.outer = figures
+        self.solver = Solver(drawn.sketch, dict(figures), around)
+        self.found: list[Dimension] = []
+        self.tags = _tags(drawn)
+
+    def chosen(self) -> list[Dimension]:
+        """All dimensions of the flat, none of which follows from the others."""
+        self.solver.run()
+        for step in (self._bends, self._pairs, self._lines, self._holes, self._circles, self._points):
+            step()
+        self._prune()
+        return self.found
+
+    # --- adding ---
+
+    def _add(
+        self,
+        what: str,
+        keys: Sequence[str],
+        value: float,
+        end: str,
+        unit: str = "mm",
+        start: str = "",
+        count: int = 0,
+    ) -> None:
+        name = self.flat.name
+        targets = []
+        for key in keys:
+            base, _, factor = key.partition(":")
+            sign = float(factor or 1.0)
+            targets.append(f"{name}|{base}:{sign if value >= 0 else -sign:g}")
+            self.solver.figures[f"{name}|{base}"] = sign * value
+        self.found.append(
+            Dimension(what, name, start, end, abs(value), unit, tuple(targets), count or self.count)
+        )
+        self.solver.run()
+
+    def _start(self, axes: int, level: bool) -> str:
+        """What an ordinate is measured from."""
+        if axes:
+            return "centre of the pattern"
+        if not self.flat.bend:
+            return self._zero(level)
+        if not level:
+            return f"end of {self.flat.bend}"
+        return f"zero of {self.flat.plan}" if self.flat.plan else f"outside of {self.flat.bend}"
+
+    def _zero(self, level: bool) -> str:
+        for key in self.flat.zeros:
+            head = key.partition(".")[0]
+            if key.endswith((".u", ".v")):
+                return f"centre of {self.tags.get(head, head)}"
+            if (self.flat.carriers[int(head[1:])].kind == "level") == level:
+                return self.tags.get(head, head)
+        return "zero"
+
+    def _line(self, number: int) -> float:
+        """The figure of a level or upright line."""
+        carrier, at = self.flat.carriers[number], self.drawn.carriers.figures[number][0]
+        if number == self.flat.rise and self.around.rise is not None:
+            # The rise is the inverse of the length of the slope, which is linear in it.
+            zero, slope = self.around.rise(0.0), self.around.rise(1.0) - self.around.rise(0.0)
+            return (at - zero) / slope
+        if carrier.outside:
+            at += carrier.outward * (self.around.setbacks or {})[carrier.outside]
+        return at + (self.around.lift if carrier.kind == "level" and carrier.axes == 0 else 0.0)
+
+    def _say_line(self, number: int) -> None:
+        carrier, tag = self.flat.carriers[number], self.tags.get(f"c{number}", "")
+        start = self._start(carrier.axes, carrier.kind == "level")
+        if number == self.flat.rise:
+            self._add("rise", (f"c{number}",), self._line(number), tag, start="like faces")
+            return
+        end = f"outside of {carrier.outside}" if carrier.outside else tag
+        self._add("distance", (f"c{number}",), self._line(number), end, start=start)
+
+    def _unknown_lines(self) -> Iterator[int]:
+        for number in sorted(
+            range(len(self.flat.carriers)), key=lambda n: (-round(self.drawn.carriers.lengths[n], 4), n)
+        ):
+            if self.flat.carriers[number].kind in ("level", "upright") and number not in self.solver.lines:
+                yield number
+
+    def _bends(self) -> None:
+        for number in list(self._unknown_lines()):
+            if self.flat.carriers[number].outward and number not in self.solver.lines:
+                self._say_line(number)
+
+    def _pairs(self) -> None:
+        for one, two in sorted(self.flat.pairs, key=lambda pair: -self.drawn.carriers.lengths[pair[0]]):
+            if one not in self.solver.lines and two not in self.solver.lines:
+                value = self.drawn.carriers.figures[one][0] - self.drawn.carriers.figures[two][0]
+                lifted = self.around.lift if self.flat.carriers[one].axes == 0 else 0.0
+                if lifted and self.flat.carriers[one].kind == "level":
+                    continue
+                what = f"{self.tags.get(f'c{two}', '')}"
+                self._add(
+                    "width", (f"c{one}:0.5", f"c{two}:-0.5"), value, self.tags.get(f"c{one}", ""), start=what
+                )
+
+    def _lines(self) -> None:
+        for number in list(self._unknown_lines()):
+            if number not in self.solver.lines:
+                self._say_line(number)
+
+    def _holes(self) -> None:
+        for hole in self.flat.holes:
+            for part in size_parts(hole):
+                key = f"{hole.size}.{part}"
+                if self.solver.figure(key) is None:
+                    same = sum(other.size == hole.size for other in self.flat.holes)
+                    what = {"d": "diameter", "a": "length", "b": "width", "r": "radius"}[part]
+                    self._add(
+                        what, (key,), self.drawn.figures[key], self._tag(hole.name), count=same * self.count
+                    )
+        for pattern in self.flat.patterns:
+            if pattern.kind == "chain":
+                self._chain(pattern)
+            elif pattern.kind == "ring":
+                self._ring(pattern)
+            else:
+                self._grid(pattern)
+        for hole in self.flat.holes:
+            if hole.name not in self.solver.owned and not hole.concentric:
+                self._placed(hole.name, hole.middle)
+            if (
+                hole.name not in self.solver.turns
+                and hole.kind != "circle"
+                and hole.name not in self._turning()
+            ):
+                value = self.drawn.figures[f"{hole.name}.turn"]
+                self._add(
+                    "angle", (f"{hole.name}.turn",), value, self._tag(hole.name), "deg", "zero direction"
+                )
+
+    def _turning(self) -> set[str]:
+        return {name for pattern in self.flat.patterns if pattern.turning for name in pattern.members}
+
+    def _tag(self, name: str) -> str:
+        return self.tags.get(name, name)
+
+    def _chain(self, pattern: SketchPattern) -> None:
+        if pattern.square < 0 and self.solver.figure(f"{pattern.name}.turn") is None:
+            value = self.drawn.figures[f"{pattern.name}.turn"]
+            self._add(
+                "angle", (f"{pattern.name}.turn",), value, "first of the pattern", "deg", "zero direction"
+            )
+        for at in range(1, len(pattern.edges)):
+            if not pattern.equal:
+                value = self.drawn.figures[f"{pattern.name}.a{at}"]
+                self._add(
+                    "angle", (f"{pattern.name}.a{at}",), value, f"no. {at + 1}", "deg", "first of the pattern"
+                )
+
+    def _ring(self, pattern: SketchPattern) -> None:
+        name = pattern.name
+        self._add(
+            "pitch circle",
+            (f"{name}.d",),
+            self.drawn.figures[f"{name}.d"],
+            self._tag(pattern.members[0]),
+            count=len(pattern.members),
+        )
+        if pattern.square < 0:
+            value = self.drawn.figures[f"{name}.turn"]
+            self._add(
+                "angle", (f"{name}.turn",), value, self._tag(pattern.members[0]), "deg", "zero direction"
+            )
+        if not pattern.centre:
+            self._placed(name, False)
+
+    def _grid(self, pattern: SketchPattern) -> None:
+        name, first = pattern.name, pattern.members[0]
+        for axis, many in (("u", pattern.columns), ("v", pattern.rows)):
+            if many > 1:
+                self._add(
+                    "pitch",
+                    (f"{name}.{axis}",),
+                    self.drawn.figures[f"{name}.{axis}"],
+                    self._tag(first),
+                    count=many,
+                )
+        hole = self.solver.holes[first]
+        self._placed(first, hole.middle)
+
+    def _placed(self, name: str, middle: bool) -> None:
+        """The two ordinates of a middle, said also of those others that are in line with it."""
+        for axis in ("u", "v"):
+            if (
+                name in self.solver.places
+                or (axis == "u" and middle)
+                or self.solver.figure(f"{name}.{axis}") is not None
+            ):
+                continue
+            lift = self.around.lift if axis == "v" else 0.0
+            value = self.drawn.figures[f"{name}.{axis}"] + lift
+            places = {
+                other: self.drawn.figures[f"{other}.{axis}"] + lift for other in (name, *self._waiting(axis))
+            }
+            self._say_middle(name, places, axis, 0, self._tag)
+
+    def _say_middle(
+        self, name: str, places: dict[str, float], axis: str, axes: int, tag: Callable[[str], str]
+    ) -> None:
+        """An ordinate of a middle, said also of what is in line with it; or how far apart it is from its counterpart."""
+        value = places[name]
+        keys = [f"{other}.{axis}" for other, at in places.items() if abs(at - value) < SAME]
+        against = [other for other, at in places.items() if abs(at + value) < SAME]
+        if against and self.drawn.zero_is_middle and abs(value) > SAME:
+            sign = 1.0 if value > 0 else -1.0
+            keys = [f"{key}:{0.5 * sign:g}" for key in keys]
+            keys += [f"{other}.{axis}:{-0.5 * sign:g}" for other in against]
+            self._add("distance", keys, 2.0 * abs(value), tag(name), start=tag(against[0]))
+            return
+        self._add("distance", keys, value, tag(name), start=self._start(axes, axis == "v"))
+
+    def _waiting(self, axis: str) -> Iterator[str]:
+        for hole in self.flat.holes:
+            first = hole.name not in self.solver.owned or self._is_first(hole.name)
+            free = first and not hole.concentric and hole.name not in self.solver.places
+            if (
+                free
+                and not (axis == "u" and hole.middle)
+                and self.solver.figure(f"{hole.name}.{axis}") is None
+            ):
+                yield hole.name
+
+    def _is_first(self, name: str) -> bool:
+        return any(pattern.kind == "grid" and pattern.members[0] == name for pattern in self.flat.patterns)
+
+    def _circles(self) -> None:
+        numbers = [n for n, carrier in enumerate(self.flat.carriers) if carrier.kind == "circle"]
+        for number in sorted(numbers, key=lambda n: -self.drawn.carriers.figures[n][2]):
+            self._radius(number)
+        for number in numbers:
+            if number not in self.solver.centres and self._has_middle(number):
+                self._centre(number)
+
+    def _radius(self, number: int) -> None:
+        if number in self.solver.radii:
+            return
+        value = self.drawn.carriers.figures[number][2]
+        same = [
+            n
+            for n, carrier in enumerate(self.flat.carriers)
+            if carrier.kind == "circle" and n not in self.solver.radii
+            and abs(self.drawn.carriers.figures[n][2] - value) < SAME
+        ]  # fmt: skip
+        whole = sum(
+            side.edge.sweep_rad
+            for loop, row in zip(self.drawn.loops, self.flat.loops, strict=True)
+            for side, edge in zip(loop, row, strict=True)
+            if edge.carrier == number and not isinstance(side.edge, Line)
+        )
+        tag = self.tags.get(f"c{number}", "")
+        if whole > math.pi + 1e-6:
+            self._add(
+                "diameter", [f"c{n}.r:0.5" for n in same], 2.0 * value, tag, count=len(same) * self.count
+            )
+        else:
+            self._add("radius", [f"c{n}.r" for n in same], value, tag, count=self._times(same) * self.count)
+
+    def _times(self, numbers: Sequence[int]) -> int:
+        """How many arcs are on some circles, with those of repetitions."""
+        found = 0
+        repeats = {
+            pattern.axes: len(pattern.edges) for pattern in self.flat.patterns if pattern.kind == "chain"
+        }
+        for loop in self.flat.loops:
+            for edge in loop:
+                if edge.carrier in numbers:
+                    axes = self.flat.carriers[edge.carrier].axes
+                    found += repeats.get(axes, 1) if axes else 1
+        return found
+
+    def _has_middle(self, number: int) -> bool:
+        """True when the middle of a circle is near enough to be measured from."""
+        x0, y0, x1, y1 = extents(self.drawn.measured)
+        axes = self.drawn.axes[self.flat.carriers[number].axes]
+        u, v = axes.back(self.drawn.carriers.figures[number][:2])
+        wide = max(x1 - x0, y1 - y0)
+        return x0 - wide < u < x1 + wide and y0 - wide < v < y1 + wide
+
+    def _centre(self, number: int) -> None:
+        axes = self.flat.carriers[number].axes
+        for at, axis in enumerate(("u", "v")):
+            if number in self.solver.centres or self.solver.figure(f"c{number}.{axis}") is not None:
+                continue
+            lift = self.around.lift if axis == "v" and axes == 0 else 0.0
+            places = {
+                f"c{n}": self.drawn.carriers.figures[n][at] + lift
+                for n, carrier in enumerate(self.flat.carriers)
+                if n == number
+                or (self._is_loose(n) and carrier.axes == axes and f"c{n}.{axis}" not in self._said())
+            }
+            self._say_middle(f"c{number}", places, axis, axes, lambda name: f"centre of {self._tag(name)}")
+
+    def _said(self) -> set[str]:
+        return {key.partition("|")[2] for key in self.solver.figures} | set(self.flat.zeros)
+
+    def _is_loose(self, number: int) -> bool:
+        """True for a circle whose middle is not known yet and is concentric to nothing."""
+        carrier = self.flat.carriers[number]
+        return carrier.kind == "circle" and not carrier.concentric and number not in self.solver.centres
+
+    def _points(self) -> None:
+        """What is left: ends of edges by their ordinates, sharp corners before rounded ones."""
+        for _ in range(4):
+            for spot in list(self._unknown_spots()):
+                if spot in self.solver.points:
+                    continue
+                for arc in (spot, self.solver.next(spot)):
+                    if (
+                        arc not in self.solver.copies
+                        and self.solver.rounds(arc)
+                        and arc not in self.solver.corners
+                    ):
+                        self._say_point("q", arc, self._corner(arc))
+                if spot not in self.solver.points:
+                    self._say_point("p", spot, self.drawn.loops[spot[0]][spot[1]].edge.end)
+            for number, carrier in enumerate(self.flat.carriers):
+                if carrier.kind == "circle" and self.solver.circle(number) is None:
+                    self._radius(number)
+                    if number not in self.solver.centres:
+                        self._centre(number)
+            if not any(True for _ in self.solver.unknown()):
+                return
+
+    def _unknown_spots(self) -> Iterator[Spot]:
+        for at, loop in enumerate(self.flat.loops):
+            for i in range(len(loop)):
+                if (at, i) not in self.solver.points and (at, i) not in self.solver.copies:
+                    yield at, i
+
+    def _corner(self, arc: Spot) -> Point:
+        loop = self.drawn.loops[arc[0]]
+        one, two = loop[arc[1] - 1].edge, loop[(arc[1] + 1) % len(loop)].edge
+        at = meeting(through(one.start, one.end), through(two.start, two.end), 0)
+        assert at is not None
+        return at
+
+    def _say_point(self, letter: str, spot: Spot, at: Point) -> None:
+        number = self.solver.axes_at(spot)
+        local = self.drawn.axes[number].local(at)
+        known = self.solver.corners if letter == "q" else self.solver.points
+        order = ((0, "u"), (1, "v"))
+        if self._runs_upright(spot):
+            order = ((1, "v"), (0, "u"))
+        for n, axis in order:
+            key = f"{letter}{spot[0]}.{spot[1]}.{axis}"
+            if spot in known or self.solver.figure(key) is not None:
+                continue
+            value = local[n] + (self.around.lift if axis == "v" and number == 0 else 0.0)
+            tag = self.drawn.loops[spot[0]][spot[1]].edge.tag
+            self._add("distance", (key,), value, f"end of {tag}", start=self._start(number, axis == "v"))
+
+    def _runs_upright(self, spot: Spot) -> bool:
+        """True when one of the carriers at a point is known and steep, so that its height is the better figure."""
+        for at in (spot, self.solver.next(spot)):
+            if at not in self.solver.copies:
+                edge = self.drawn.loops[at[0]][at[1]].edge
+                known = self.solver.carrier(self.solver.edge(at).carrier)
+                if known is not None:
+                    local = self.drawn.axes[self.solver.axes_at(spot)]
+                    end = self.drawn.loops[spot[0]][spot[1]].edge.end
+                    if isinstance(edge, Line):
+                        (u0, v0), (u1, v1) = local.local(edge.start), local.local(edge.end)
+                        return abs(v1 - v0) > abs(u1 - u0)
+                    (u0, v0), (u1, v1) = local.local(edge.centre), local.local(end)
+                    return abs(u1 - u0) > abs(v1 - v0)
+        return False
+
+    def _prune(self) -> None:
+        """Take out what follows from the others, the last ones first."""
+        if len(self.found) > _PRUNED:
+            return
+        for dimension in reversed(self.found[:]):
+            kept = [one for one in self.found if one is not dimension]
+            if not any(True for _ in self._solved(kept).unknown()):
+                self.found = kept
+
+    def _solved(self, dimensions: Sequence[Dimension]) -> Solver:
+        figures = dict(self.outer)
+        for dimension in dimensions:
+            for target in dimension.targets:
+                key, _, factor = target.partition(":")
+                figures[key] = dimension.value * float(factor or 1.0)
+        return Solver(self.flat, figures, self.around).run()
+
+
+def _tags(drawn: Drawn) -> dict[str, str]:
+    """Names of what carriers and openings are: the tag of their longest edge."""
+    found: dict[str, tuple[float, str]] = {}
+    for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True):
+        for side, edge in zip(loop, row, strict=True):
+            key, long = f"c{edge.carrier}", side.edge.length
+            if edge.carrier >= 0 and long > found.get(key, (0.0, ""))[0]:
+                found[key] = (long, side.bend or side.edge.tag)
+    names = {key: tag for key, (_, tag) in found.items()}
+    return names | {
+        hole.name: hole.tags[0].partition(".rim")[0] if hole.tags else hole.name
+        for hole in drawn.sketch.holes
+    }
+
+
+def with_views(found: DimensionList, views: dict[int, str]) -> DimensionList:
+    """The list with the view in which each dimension is drawn."""
+    dimensions = tuple(replace(one, view=views.get(at, one.view)) for at, one in enumerate(found.dimensions))
+    return replace(found, dimensions=dimensions)
+
+
+__all__ = ["Chooser", "dimension_list", "listed", "setback", "with_views"]

@@ -1,0 +1,212 @@
+"""A section through a part, square to a bend: slabs of the flats and sectors of the bends, worked out without a kernel."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from formparts.body import Bend, Body, Frame, frames
+from formparts.body.frame import Vector, bend_frame, combined, cross, dot
+from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, Mark, Straight, Stroke, line, placed
+from formparts.outline import Arc, Outline, Point
+
+_ALONG = 1.0 - 1e-9
+"""Cosine from which directions are parallel."""
+_JOINT = 1e-3
+"""An end of a slab nearer to a bend's tangent line than this is no end of the part [mm]."""
+_ASIDE = 0.0137
+"""A section stands this share of the bend's length off its middle, clear of corners."""
+_HATCH = 1.5
+"""Between hatching lines [mm on paper]."""
+
+
+@dataclass(frozen=True)
+class Cut:
+    """A section: where it stands, what it goes through, and its curves with x and y in the plane of the section."""
+
+    origin: Vector
+    right: Vector
+    up: Vector
+    bends: tuple[str, ...]
+    flats: tuple[str, ...]
+    curves: tuple[Curve, ...]
+    areas: tuple[tuple[Point, ...], ...]
+    """Convex pieces to be hatched."""
+
+    def at(self, place: Vector) -> Point:
+        """A place of the part in the plane of the section."""
+        away = combined(place, (-1.0, self.origin))
+        return (dot(away, self.right), dot(away, self.up))
+
+
+def cut_across(body: Body, bend: Bend, origin: Vector) -> Cut:
+    """Cut a part square to a bend, near its middle, seen so that the flat that it hangs on is to the left."""
+    placed_ = frames(body)
+    along = _line(bend, placed_)
+    at = along.point((bend.width * (0.5 + _ASIDE), 0.0))
+    normal, up = along.x, along.z
+    right = cross(up, normal)
+    if dot(right, along.y) > 0:
+        right, normal = (-right[0], -right[1], -right[2]), (-normal[0], -normal[1], -normal[2])
+    base = combined(origin, (dot(combined(at, (-1.0, origin)), normal), normal))
+    made = Cut(base, right, up, (), (), (), ())
+    bends = [
+        each
+        for each in body.bends
+        if abs(dot(_line(each, placed_).x, normal)) > _ALONG and _is_hit(each, placed_, at, normal)
+    ]
+    joints = [made.at(place) for each in bends for place in _joint_places(each, placed_, at, normal, body)]
+    curves: list[Curve] = []
+    areas: list[tuple[Point, ...]] = []
+    flats = []
+    half = body.sheet.thickness / 2.0
+    for flat in body.flats:
+        frame = placed_[flat.name]
+        if abs(dot(frame.z, normal)) < 1e-7:
+            pieces = list(_slab(flat.net, frame, at, normal))
+            if pieces:
+                flats.append(flat.name)
+            for first, last in pieces:
+                more, area = _slab_curves(made, frame, first, last, half, joints)
+                curves += more
+                areas.append(area)
+    for each in bends:
+        more, wedges = _sector(made, each, placed_, half)
+        curves += more
+        areas += wedges
+    names = tuple(each.name for each in bends)
+    return Cut(base, right, up, names, tuple(flats), tuple(curves), tuple(areas))
+
+
+def _line(bend: Bend, placed_: dict[str, Frame]) -> Frame:
+    """A frame on the tangent line of the parent, x along it, with the parent to its left."""
+    return placed_[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
+
+
+def _is_hit(bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector) -> bool:
+    line_ = _line(bend, placed_)
+    share = dot(combined(at, (-1.0, line_.origin)), normal) * (1.0 if dot(line_.x, normal) > 0 else -1.0)
+    return 0.0 <= share <= bend.width
+
+
+def _joint_places(
+    bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector, body: Body
+) -> Iterator[Vector]:
+    """Where the tangent lines of a bend pass through the section."""
+    for name, ends in ((bend.parent, bend.parent_line), (bend.child, bend.child_line)):
+        start, end = (placed_[name].point(point) for point in ends)
+        away, run = combined(at, (-1.0, start)), combined(end, (-1.0, start))
+        share = dot(away, normal) / dot(run, normal)
+        yield combined(start, (share, run))
+
+
+def _slab(net: Outline, frame: Frame, at: Vector, normal: Vector) -> Iterator[tuple[Point, Point]]:
+    """Where a section runs through a flat: pairs of points of the flat, in at one and out at the other."""
+    n = (dot(normal, frame.x), dot(normal, frame.y))
+    c = dot(normal, combined(at, (-1.0, frame.origin)))
+    along = (-n[1], n[0])
+    found = sorted(x * along[0] + y * along[1] for edge in net.edges for x, y in _crossings(edge, n, c))
+    for first, last in zip(found[::2], found[1::2], strict=False):
+        yield (
+            (c * n[0] + first * along[0], c * n[1] + first * along[1]),
+            (c * n[0] + last * along[0], c * n[1] + last * along[1]),
+        )
+
+
+def _crossings(edge: object, n: Point, c: float) -> Iterator[Point]:
+    start, end = edge.start, edge.end  # type: ignore[attr-defined]
+    if not isinstance(edge, Arc):
+        a, b = (n[0] * x + n[1] * y - c for x, y in (start, end))
+        if (a > 0) != (b > 0):
+            share = a / (a - b)
+            yield (start[0] + share * (end[0] - start[0]), start[1] + share * (end[1] - start[1]))
+        return
+    away = c - n[0] * edge.centre[0] - n[1] * edge.centre[1]
+    reach = edge.radius**2 - away**2
+    if reach <= 0:
+        return
+    first = math.atan2(start[1] - edge.centre[1], start[0] - edge.centre[0])
+    for sign in (1.0, -1.0):
+        x = edge.centre[0] + away * n[0] - sign * math.sqrt(reach) * n[1]
+        y = edge.centre[1] + away * n[1] + sign * math.sqrt(reach) * n[0]
+        turn = math.atan2(y - edge.centre[1], x - edge.centre[0]) - first
+        if (turn if edge.ccw else -turn) % math.tau < edge.sweep_rad:
+            yield (x, y)
+
+
+def _slab_curves(
+    cut: Cut, frame: Frame, first: Point, last: Point, half: float, joints: Sequence[Point]
+) -> tuple[list[Curve], tuple[Point, ...]]:
+    a, b = (cut.at(frame.point(first, h)) for h in (half, -half))
+    d, c = (cut.at(frame.point(last, h)) for h in (half, -half))
+    curves: list[Curve] = [Straight(a, d), Straight(b, c)]
+    for one, two in ((a, b), (d, c)):
+        middle = ((one[0] + two[0]) / 2.0, (one[1] + two[1]) / 2.0)
+        if not any(math.dist(middle, joint) < _JOINT for joint in joints):
+            curves.append(Straight(one, two))
+    return curves, (a, b, c, d)
+
+
+def _sector(
+    cut: Cut, bend: Bend, placed_: dict[str, Frame], half: float
+) -> tuple[list[Curve], list[tuple[Point, ...]]]:
+    line_ = _line(bend, placed_)
+    side = 1.0 if bend.side == "up" else -1.0
+    middle = bend.inside_radius + half
+    centre = cut.at(line_.point((0.0, 0.0), side * middle))
+
+    def at(radius: float, turn: float) -> Point:
+        return cut.at(line_.point((0.0, -radius * math.sin(turn)), side * (middle - radius * math.cos(turn))))
+
+    whole = math.radians(bend.angle)
+    curves: list[Curve] = []
+    for radius in (bend.inside_radius, bend.inside_radius + 2.0 * half):
+        one, two, near = at(radius, 0.0), at(radius, whole), at(radius, whole / 100.0)
+        turns = [math.atan2(y - centre[1], x - centre[0]) for x, y in (one, two, near)]
+        begin = turns[0] if math.sin(turns[2] - turns[0]) > 0 else turns[1]
+        curves.append(Conic(centre, (radius, 0.0), 1.0, begin % math.tau, begin % math.tau + whole))
+    count = max(1, math.ceil(bend.angle / 15.0))
+    wedges = []
+    for n in range(count):
+        low, high = whole * n / count, whole * (n + 1) / count
+        outer, inner = bend.inside_radius + 2.0 * half, bend.inside_radius
+        wedges.append((at(inner, low), at(outer, low), at(outer, high), at(inner, high)))
+    return curves, wedges
+
+
+def cut_strokes(cut: Cut, scale: float) -> Iterator[Mark]:
+    """The section at a scale, hatched."""
+    for curve in cut.curves:
+        yield Stroke(placed(curve, scale), VISIBLE)
+    areas = [tuple((x * scale, y * scale) for x, y in area) for area in cut.areas]
+    yield from hatching(areas)
+
+
+def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[Mark]:
+    """Lines at 45 degrees through convex areas, in one piece where these meet."""
+    rows: dict[int, list[tuple[float, float]]] = {}
+    pitch = _HATCH * math.sqrt(2.0)
+    for area in areas:
+        offsets = [y - x for x, y in area]
+        for row in range(math.ceil(min(offsets) / pitch), math.floor(max(offsets) / pitch) + 1):
+            crossed = list(_row_crossings(area, row * pitch))
+            if len(crossed) > 1 and max(crossed) - min(crossed) > 1e-6:
+                rows.setdefault(row, []).append((min(crossed), max(crossed)))
+    for row, spans in sorted(rows.items()):
+        joined: list[tuple[float, float]] = []
+        for low, high in sorted(spans):
+            if joined and low < joined[-1][1] + 0.05:
+                joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+            else:
+                joined.append((low, high))
+        for low, high in joined:
+            yield line((low, low + row * pitch), (high, high + row * pitch), HATCH)
+
+
+def _row_crossings(area: Sequence[Point], offset: float) -> Iterator[float]:
+    """Where the line y = x + offset crosses the rim of an area, as x."""
+    for (x0, y0), (x1, y1) in zip(area, [*area[1:], area[0]], strict=True):
+        a, b = y0 - x0 - offset, y1 - x1 - offset
+        if (a > 0) != (b > 0):
+            yield x0 + a / (a - b) * (x1 - x0)

@@ -1,0 +1,251 @@
+"""
+A body as it is measured: each flat in axes of its own, with the sketch of what is seen and the figures behind it.
+
+The first flat has its axes along its longest edges; each other one has its u axis along the bend that leads to it and
+its v axis away from that bend. What is level, tangent or in one line is told within LENGTH.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from formparts.body import Bend, Body, bends_on, rims
+from formparts.body.frame import bend_frame, inverse
+from formparts.drawings.sketch import Carrier, Joint, SketchEdge
+from formparts.outline import Arc, Edge, Line, Motion, Point
+
+SAME = 1e-6
+"""Places that differ by less are one [mm]."""
+FLAT = 1e-3
+"""Edges that meet at less than this are not dimensioned by the point where they meet [rad]."""
+TANGENT = 1e-6
+"""Edges that meet at less than this are tangent [rad]: 1e-6 mm at a radius of 1 mm, 1e-3 mm at one of 1 m."""
+_HALF = 1e-7
+"""An arc is half a turn when it differs by less [rad]."""
+
+
+@dataclass(frozen=True)
+class Axes:
+    """Axes of a pattern: an origin in the axes of the flat, and the turn from them [rad]."""
+
+    origin: Point = (0.0, 0.0)
+    turn: float = 0.0
+
+    def local(self, point: Point) -> Point:
+        """A point of the flat in these axes."""
+        cos, sin = math.cos(self.turn), math.sin(self.turn)
+        x, y = point[0] - self.origin[0], point[1] - self.origin[1]
+        return (x * cos + y * sin, y * cos - x * sin)
+
+    def back(self, point: Point) -> Point:
+        """A point of these axes in those of the flat."""
+        cos, sin = math.cos(self.turn), math.sin(self.turn)
+        x, y = point
+        return (self.origin[0] + x * cos - y * sin, self.origin[1] + x * sin + y * cos)
+
+
+@dataclass(frozen=True)
+class Side:
+    """One edge of a flat in the flat's own axes, and the bend that it leads to."""
+
+    edge: Edge
+    bend: str = ""
+
+
+@dataclass(frozen=True)
+class Measured:
+    """The loops of a flat in its own axes; that of a child begins with the edge of the bend that leads to it."""
+
+    name: str
+    bend: Bend | None
+    loops: tuple[tuple[Side, ...], ...]
+    motion: Motion
+    """From the coordinates of the body's flat to these axes."""
+
+    @property
+    def width(self) -> float:
+        """Length of the bend that leads to it [mm]."""
+        return self.bend.width if self.bend else 0.0
+
+    def shifted(self, by: Point) -> Measured:
+        """The same flat with its axes' zero elsewhere."""
+        shift = Motion.shift(*by)
+        loops = tuple(tuple(Side(side.edge.moved(shift), side.bend) for side in loop) for loop in self.loops)
+        return replace(self, loops=loops, motion=shift.after(self.motion))
+
+
+def measured_flats(body: Body) -> tuple[Measured, ...]:
+    """Every flat of a body in axes of its own, in the order of the body."""
+    edges_of, leading = rims(body), {bend.child: bend for bend in body.bends}
+    found = []
+    for flat in body.flats:
+        bend = leading.get(flat.name)
+        line = None
+        if bend is None:
+            motion = Motion.turn(-_main_direction(body))
+        else:
+            line = next(one for one in bends_on(body, flat.name) if one.name == bend.name).parent_line
+            motion = inverse(bend_frame(*line))
+        loops = []
+        for rim in edges_of[flat.name]:
+            sides = [Side(item.edge.moved(motion), item.bend.name if item.bend else "") for item in rim]
+            first = next((i for i, side in enumerate(sides) if bend and side.bend == bend.name), 0)
+            loops.append(tuple(sides[first:] + sides[:first]))
+        own = [loop for loop in loops if bend and loop[0].bend == bend.name]
+        others = [loop for loop in loops if loop not in own]
+        found.append(Measured(flat.name, bend, tuple(own + others), motion))
+    return tuple(found)
+
+
+def _main_direction(body: Body) -> float:
+    """The direction that most of the straight edges of the first flat run along or square to [deg, below 90]."""
+    found: dict[float, float] = {}
+    for edge in body.flats[0].net.edges:
+        if isinstance(edge, Line):
+            angle = math.degrees(math.atan2(edge.end[1] - edge.start[1], edge.end[0] - edge.start[0])) % 90.0
+            key = 0.0 if min(angle, 90.0 - angle) < 1e-7 else round(angle, 7)
+            found[key] = found.get(key, 0.0) + edge.length
+    if not found:
+        return 0.0
+    most = max(found.values())
+    return min(angle for angle, length in found.items() if length > 0.999 * most)
+
+
+def setback(angle: float, radius: float, thickness: float) -> float:
+    """
+    From a tangent line to the outside of the bend beyond it [mm].
+
+    Up to 90 degrees to the mould line, beyond to the outermost line of the bend (DIN 6935, from memory).
+    """
+    if angle <= 90.0:
+        return (radius + thickness) * math.tan(math.radians(angle) / 2.0)
+    return radius + thickness
+
+
+@dataclass
+class Carriers:
+    """The carriers of a flat, found one edge after the other, with their figures in their axes."""
+
+    axes: list[Axes]
+    carriers: list[Carrier] = field(default_factory=list)
+    figures: list[tuple[float, ...]] = field(default_factory=list)
+    """Of a level or upright line its ordinate, of a slanted one two of its points, of a circle centre and radius."""
+    lengths: list[float] = field(default_factory=list)
+
+    def of(self, edge: Edge, axes: int) -> int:
+        """The number of the carrier of an edge."""
+        kind, figures = self._figures(edge, axes)
+        for number, (carrier, known) in enumerate(zip(self.carriers, self.figures, strict=True)):
+            if carrier.kind == kind and carrier.axes == axes and _is_same(kind, known, figures):
+                self.lengths[number] += edge.length
+                if kind == "slanted":
+                    self.figures[number] = _farthest(known, figures)
+                return number
+        self.carriers.append(Carrier(kind, axes))
+        self.figures.append(figures)
+        self.lengths.append(edge.length)
+        return len(self.carriers) - 1
+
+    def _figures(self, edge: Edge, axes: int) -> tuple[str, tuple[float, ...]]:
+        local = self.axes[axes].local
+        if isinstance(edge, Arc):
+            return "circle", (*local(edge.centre), edge.radius)
+        (u0, v0), (u1, v1) = local(edge.start), local(edge.end)
+        if abs(v1 - v0) < SAME and abs(u1 - u0) > SAME:
+            return "level", ((v0 + v1) / 2.0,)
+        if abs(u1 - u0) < SAME:
+            return "upright", ((u0 + u1) / 2.0,)
+        return "slanted", (u0, v0, u1, v1)
+
+
+def _is_same(kind: str, one: tuple[float, ...], two: tuple[float, ...]) -> bool:
+    if kind == "slanted":
+        u0, v0, u1, v1 = _farthest(one, two)
+        long = math.hypot(u1 - u0, v1 - v0)
+        points = ((one[0], one[1]), (one[2], one[3]), (two[0], two[1]), (two[2], two[3]))
+        return all(abs((u1 - u0) * (v - v0) - (v1 - v0) * (u - u0)) < 0.2 * SAME * long for u, v in points)
+    return all(abs(a - b) < SAME for a, b in zip(one, two, strict=True))
+
+
+def _farthest(one: tuple[float, ...], two: tuple[float, ...]) -> tuple[float, ...]:
+    """Those two of the four points that are farthest from each other."""
+    points = ((one[0], one[1]), (one[2], one[3]), (two[0], two[1]), (two[2], two[3]))
+    first, last = max(((a, b) for a in points for b in points), key=lambda pair: math.dist(*pair))
+    return (*first, *last)
+
+
+def sketch_edge(here: Side, after: Side, number: int, following: int) -> SketchEdge:
+    """What is seen of an edge and of how it meets the next one."""
+    edge, other = here.edge, after.edge
+    joint, pick = _joint(edge, other, number == following)
+    arc = isinstance(edge, Arc)
+    return SketchEdge(
+        number,
+        ("ccw" if edge.ccw else "cw") if isinstance(edge, Arc) else "straight",
+        joint,
+        pick,
+        here.bend,
+        arc and abs(edge.sweep_rad - math.pi) < _HALF,
+        arc and edge.sweep_rad > math.pi,
+        tag=edge.tag,
+    )
+
+
+def _joint(edge: Edge, other: Edge, same: bool) -> tuple[Joint, int]:
+    if same:
+        return "along", 0
+    (ax, ay), (bx, by) = heading(edge, 1.0), heading(other, 0.0)
+    sine = abs(ax * by - ay * bx)
+    if sine > FLAT:
+        return "corner", _pick(edge, other)
+    both_straight = isinstance(edge, Line) and isinstance(other, Line)
+    return ("tangent" if sine < TANGENT and not both_straight else "along"), 0
+
+
+def heading(edge: Edge, share: float) -> Point:
+    """Where an edge runs at its start (0) or end (1), as a direction of length one."""
+    if isinstance(edge, Arc):
+        at = edge.end if share else edge.start
+        sense = 1.0 if edge.ccw else -1.0
+        x, y = sense * (at[0] - edge.centre[0]), sense * (at[1] - edge.centre[1])
+        return (-y / edge.radius, x / edge.radius)
+    return ((edge.end[0] - edge.start[0]) / edge.length, (edge.end[1] - edge.start[1]) / edge.length)
+
+
+def _pick(edge: Edge, other: Edge) -> int:
+    """Which of the two points where a circle meets the other carrier the common end is: told by the turn there."""
+    if isinstance(edge, Line) and isinstance(other, Line):
+        return 0
+    at = edge.end
+    circle = other if isinstance(other, Arc) else edge
+    assert isinstance(circle, Arc)
+    if isinstance(edge, Arc) and isinstance(other, Arc):
+        (cx, cy), (dx, dy) = edge.centre, other.centre
+        side = (dx - cx) * (at[1] - cy) - (dy - cy) * (at[0] - cx)
+        return 1 if side > 0 else -1
+    line = edge if isinstance(edge, Line) else other
+    assert isinstance(line, Line)
+    ux, uy = canonical(
+        (line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length
+    )
+    along = (at[0] - circle.centre[0]) * ux + (at[1] - circle.centre[1]) * uy
+    return 1 if along > 0 else -1
+
+
+def canonical(x: float, y: float) -> Point:
+    """A direction or its opposite, whichever points to the right, or straight up."""
+    return (-x, -y) if x < -1e-4 or (abs(x) <= 1e-4 and y < 0) else (x, y)
+
+
+def side_of_centre(line: Line, centre: Point) -> int:
+    """On which side of a line a point lies: 1 to the left of its canonical direction, else -1."""
+    x, y = canonical((line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length)
+    side = x * (centre[1] - line.start[1]) - y * (centre[0] - line.start[0])
+    return 1 if side > 0 else -1
+
+
+def carrier_points(sides: Sequence[Side]) -> list[Point]:
+    """Ends of edges, in order."""
+    return [side.edge.end for side in sides]

@@ -1,0 +1,388 @@
+"""From a body to its sketch: what is seen of each flat, and behind it every figure that could be asked for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+
+from formparts.body import Bend, Body
+from formparts.drawings.measuring import (
+    SAME,
+    Axes,
+    Carriers,
+    Measured,
+    Side,
+    setback,
+    side_of_centre,
+    sketch_edge,
+)
+from formparts.drawings.patterns import Chains, chains_of, opening_patterns
+from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole, SketchPattern
+from formparts.drawings.words import Hole, holes_of
+from formparts.outline import Arc, Line, Point
+
+_MAIN = 0.35
+"""A circle of more than this share of a flat is its main opening or rim, from which the rest is measured."""
+_GAUGED = 0.25
+"""A straight edge of at least this share of a flat is long enough to stand against a gauge."""
+_ROUND = 2.0
+"""An arc of more than this is enough of a circle to find its middle [rad]."""
+_OFFSETS = (5.0, 170.0)
+"""Angles of offsets that are given by their rise [deg]: below, the length of the slope would hang on a hair."""
+
+
+@dataclass
+class Drawn:
+    """A flat's sketch, and the figures behind it in the flat's axes."""
+
+    measured: Measured
+    sketch: SketchFlat
+    axes: list[Axes]
+    carriers: Carriers
+    loops: list[tuple[Side, ...]]
+    figures: dict[str, float] = field(default_factory=dict)
+    """Of openings and patterns, as they are asked for."""
+    chain_bends: frozenset[str] = frozenset()
+    """Bends on the first pieces of repetitions."""
+    zero_is_middle: bool = False
+
+
+def drawn_flat(
+    body: Body, measured: Measured, signature: Callable[[str], object], offset: tuple[str, str]
+) -> Drawn:
+    """
+    Sketch one flat.
+
+    `signature` tells of a bend what is beyond it; `offset` names the second bend of an offset whose slope this is,
+    and the first flat if this is the level flat beyond such a slope.
+    """
+    measured, words, zeros, anchor = _zeroed(measured, body)
+    general = [loop for at, loop in enumerate(measured.loops) if at not in words]
+    axes = [Axes()]
+    chains = chains_of(general, signature, axes)
+    carriers = Carriers(axes)
+    numbers = [
+        [
+            None if (at, i) in chains.copies else carriers.of(side.edge, chains.axes.get((at, i), 0))
+            for i, side in enumerate(loop)
+        ]
+        for at, loop in enumerate(general)
+    ]
+    loops = tuple(
+        tuple(_edge(loop, numbers[at], i, carriers) for i in range(len(loop)))
+        for at, loop in enumerate(general)
+    )
+    holes = list(words.values())
+    holes, patterns, figures = opening_patterns(measured, holes, carriers)
+    anchored = _anchored(anchor, holes, carriers)
+    zero_keys = _zero_keys(zeros, anchored, carriers)
+    if anchor:
+        zero_keys += tuple(_on_the_centre_lines(holes, carriers, zero_keys))
+    repeated = chains.sketches(carriers)
+    _concentrics(holes, carriers, anchored, chains, patterns)
+    outsides = _outsides(body, measured, general, numbers, carriers, offset)
+    sketch = SketchFlat(
+        measured.name,
+        measured.bend.name if measured.bend else "",
+        tuple(carriers.carriers),
+        loops,
+        tuple(hole.sketch for hole in holes),
+        (*repeated, *patterns),
+        zeros=zero_keys,
+        plan=offset[1],
+        rise=outsides.get(offset[0], -1) if offset[0] else -1,
+        pairs=tuple(_pairs(carriers, bool(anchor))),
+    )
+    figures |= chains.figures
+    for hole in holes:
+        figures |= hole.figures
+    drawn = Drawn(measured, sketch, axes, carriers, general, figures, frozenset(chains.bends), bool(anchor))
+    return drawn
+
+
+def _edge(loop: Sequence[Side], numbers: Sequence[int | None], i: int, carriers: Carriers) -> SketchEdge:
+    here, after, before = loop[i], loop[(i + 1) % len(loop)], loop[i - 1]
+    number, following = numbers[i], numbers[(i + 1) % len(loop)]
+    if number is None or following is None:
+        made = sketch_edge(here, after, -1, -1)
+        return replace(made, carrier=-1 if number is None else number, joint="along", pick=0)
+    made = sketch_edge(here, after, number, following)
+    arc = here.edge
+    most = max(carriers.carriers[number].axes, carriers.carriers[following].axes)
+    axes = carriers.axes[most]
+    spot = (_quarter(here.edge, arc.end, axes), _quarter(after.edge, arc.end, axes))
+    if isinstance(arc, Arc):
+        made = replace(
+            made,
+            before=side_of_centre(before.edge, arc.centre) if isinstance(before.edge, Line) else 0,
+            after=side_of_centre(after.edge, arc.centre) if isinstance(after.edge, Line) else 0,
+        )
+    return replace(made, spot=spot)
+
+
+def _quarter(edge: object, at: Point, axes: Axes) -> int:
+    """In which quarter about the centre of its circle a point lies."""
+    if not isinstance(edge, Arc):
+        return 0
+    (u, v), (cu, cv) = axes.local(at), axes.local(edge.centre)
+    return (1 if u > cu else 0) + (2 if v > cv else 0)
+
+
+# --- zeros ---
+
+
+def _zeroed(
+    measured: Measured, body: Body
+) -> tuple[Measured, dict[int, Hole], tuple[str, ...], Point | None]:
+    """The flat with its zero where it is measured from; the openings that words say; what the zeros are."""
+    if measured.bend is not None:
+        return measured, holes_of(measured), (), None
+    main = _main_circle(measured)
+    if main is not None:
+        moved = measured.shifted((-main[0], -main[1]))
+        return moved, holes_of(moved), ("u", "v"), (0.0, 0.0)
+    found = [_gauged(measured, body, axis) for axis in (0, 1)]
+    if any(each is None for each in found):
+        point = _any_circle(measured)
+        moved = measured.shifted((-point[0], -point[1]))
+        return moved, holes_of(moved), ("u", "v"), (0.0, 0.0)
+    assert found[0] is not None
+    assert found[1] is not None
+    moved = measured.shifted((-found[0], -found[1]))
+    return moved, holes_of(moved), ("upright", "level"), None
+
+
+def _circles(measured: Measured) -> Iterator[tuple[Point, float]]:
+    """Middles and radii of the arcs that are enough of a circle, alone or together with others of the same one."""
+    turns: dict[tuple[float, ...], tuple[float, Arc]] = {}
+    for loop in measured.loops:
+        for side in loop:
+            if isinstance(side.edge, Arc):
+                arc = side.edge
+                key = tuple(round(value + 3.7e-6, 4) for value in (*arc.centre, arc.radius))
+                turns[key] = (turns.get(key, (0.0, arc))[0] + arc.sweep_rad, arc)
+    for turn, arc in turns.values():
+        if turn > _ROUND:
+            yield arc.centre, arc.radius
+
+
+def extents(measured: Measured) -> tuple[float, float, float, float]:
+    """The box of a flat in its axes."""
+    boxes = [side.edge.bounds for loop in measured.loops for side in loop]
+    return (
+        min(box[0] for box in boxes), min(box[1] for box in boxes),
+        max(box[2] for box in boxes), max(box[3] for box in boxes),
+    )  # fmt: skip
+
+
+def _main_circle(measured: Measured) -> Point | None:
+    x0, y0, x1, y1 = extents(measured)
+    least = _MAIN * min(x1 - x0, y1 - y0) / 2.0
+    found = [(radius, centre) for centre, radius in _circles(measured) if radius >= least]
+    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+    # A tip or a corner is no main circle: its middle lies near the rim.
+    inner = [
+        (radius, centre)
+        for radius, centre in found
+        if abs(centre[0] - middle[0]) < 0.25 * (x1 - x0) and abs(centre[1] - middle[1]) < 0.25 * (y1 - y0)
+    ]
+    return max(inner)[1] if inner else None
+
+
+def _any_circle(measured: Measured) -> Point:
+    """The middle of the largest circle; of a flat without any, one of its corners."""
+    found = sorted(((radius, centre) for centre, radius in _circles(measured)), reverse=True)
+    if found:
+        return found[0][1]
+    return measured.loops[0][0].edge.end
+
+
+def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
+    """Where the zero of an axis stands: on the longest straight edge square to it, to the outside if it is a bend."""
+    x0, y0, x1, y1 = extents(measured)
+    long = (y1 - y0, x1 - x0)[axis]
+    bends = {bend.name: bend for bend in body.bends}
+    lengths: dict[tuple[bool, float], tuple[float, Side]] = {}
+    square = [
+        side
+        for loop in measured.loops
+        for side in loop
+        if isinstance(side.edge, Line)
+        and abs(side.edge.start[axis] - side.edge.end[axis]) < SAME < side.edge.length
+    ]
+    free = [side.edge.start[axis] for side in square if not side.bend]
+    for side in square:
+        at = side.edge.start[axis]
+        key = (not any(abs(at - other) < SAME for other in free), round(at, 5))
+        lengths[key] = (lengths.get(key, (0.0, side))[0] + side.edge.length, side)
+    for bent in (False, True):
+        found = [(length, -at, side) for (is_bend, at), (length, side) in lengths.items() if is_bend == bent]
+        found = [each for each in found if each[0] >= _GAUGED * long]
+        if found:
+            most = max(each[0] for each in found)
+            _, _, side = max((each for each in found if each[0] > 0.98 * most), key=lambda each: each[1])
+            at = side.edge.start[axis]
+            if not bent or side.bend in {first.name for first, _ in offset_pairs(body)}:
+                return at
+            bend = bends[side.bend]
+            out = _outward(side.edge, axis)
+            return at + out * setback(bend.angle, bend.inside_radius, body.sheet.thickness)
+    return None
+
+
+def _outward(edge: object, axis: int) -> int:
+    """On which side of a level (axis 1) or upright (axis 0) edge the bend beyond it is: the flat lies to its left."""
+    assert isinstance(edge, Line)
+    runs = edge.end[1 - axis] - edge.start[1 - axis]
+    return (1 if runs > 0 else -1) if axis == 0 else (1 if runs < 0 else -1)
+
+
+def _anchored(anchor: Point | None, holes: Sequence[Hole], carriers: Carriers) -> str:
+    """The name of the opening or circle whose middle is the zero."""
+    if anchor is None:
+        return ""
+    for hole in holes:
+        if math.dist(hole.middle, anchor) < SAME:
+            return hole.sketch.name
+    for number, carrier in enumerate(carriers.carriers):
+        if carrier.kind == "circle" and carrier.axes == 0:
+            if math.dist(carriers.figures[number][:2], anchor) < SAME:
+                return f"c{number}"
+    return "corner"
+
+
+def _on_the_centre_lines(holes: Sequence[Hole], carriers: Carriers, known: Sequence[str]) -> Iterator[str]:
+    """Ordinates of middles that lie on the centre lines through the zero."""
+    middles = {hole.sketch.name: hole.middle for hole in holes}
+    for number, carrier in enumerate(carriers.carriers):
+        if carrier.kind == "circle" and carrier.axes == 0:
+            middles[f"c{number}"] = (carriers.figures[number][0], carriers.figures[number][1])
+    for name, middle in middles.items():
+        for axis, value in zip(("u", "v"), middle, strict=True):
+            if abs(value) < SAME and f"{name}.{axis}" not in known:
+                yield f"{name}.{axis}"
+
+
+def _zero_keys(zeros: tuple[str, ...], anchor: str, carriers: Carriers) -> tuple[str, ...]:
+    if anchor:
+        return (f"{anchor}.u", f"{anchor}.v") if anchor != "corner" else ("p0.0.u", "p0.0.v")
+    found = []
+    for kind in zeros:
+        near = [
+            (abs(carriers.figures[n][0]), n)
+            for n, carrier in enumerate(carriers.carriers)
+            if carrier.kind == kind and carrier.axes == 0
+        ]
+        found.append(near)
+    # Bends are put to their outside later; the carrier at zero is the nearest one of those that are on it.
+    return tuple(f"c{min(near)[1]}" for near in found if near and min(near)[0] < SAME)
+
+
+def _concentrics(
+    holes: list[Hole], carriers: Carriers, anchor: str, chains: Chains, patterns: Sequence[SketchPattern]
+) -> None:
+    """What has the same middle as an opening, the zero or another circle."""
+    owned = {name for pattern in patterns for name in pattern.members}
+    middles: list[tuple[str, Point]] = []
+    circles = [n for n, carrier in enumerate(carriers.carriers) if carrier.kind == "circle"]
+
+    def centre(number: int) -> Point:
+        return carriers.axes[carriers.carriers[number].axes].back(carriers.figures[number][:2])
+
+    if anchor.startswith("c") and anchor != "corner":
+        middles.append((anchor, (0.0, 0.0)))
+    middles += [(f"c{chains.base[key]}", centre(chains.base[key])) for key in chains.base]
+    middles += [(hole.sketch.name, hole.middle) for hole in holes]
+    middles += [(f"c{n}", centre(n)) for n in circles]
+    first: list[tuple[str, Point]] = []
+    for name, at in middles:
+        if not any(math.dist(at, other) < SAME for _, other in first):
+            first.append((name, at))
+
+    def reference(name: str, at: Point) -> str:
+        return next((one for one, other in first if math.dist(at, other) < SAME and one != name), "")
+
+    for n in circles:
+        found = reference(f"c{n}", centre(n))
+        if found:
+            carriers.carriers[n] = replace(carriers.carriers[n], concentric=found)
+    for hole in holes:
+        found = reference(hole.sketch.name, hole.middle)
+        if found and hole.sketch.name not in owned:
+            hole.sketch = replace(hole.sketch, concentric=found, middle=False)
+
+
+def _outsides(
+    body: Body,
+    measured: Measured,
+    loops: Sequence[Sequence[Side]],
+    numbers: Sequence[Sequence[int | None]],
+    carriers: Carriers,
+    offset: tuple[str, str],
+) -> dict[str, int]:
+    """Mark the carriers of bends with the side of the bend and what they are dimensioned to; by the bend's name."""
+    offsets = {first.name for first, _ in offset_pairs(body)}
+    free = {
+        number
+        for loop, row in zip(loops, numbers, strict=True)
+        for side, number in zip(loop, row, strict=True)
+        if number is not None and not side.bend
+    }
+    found: dict[str, int] = {}
+    for loop, row in zip(loops, numbers, strict=True):
+        for side, number in zip(loop, row, strict=True):
+            if not side.bend or number is None or (measured.bend and side.bend == measured.bend.name):
+                continue
+            found[side.bend] = number
+            carrier = carriers.carriers[number]
+            if carrier.kind in ("level", "upright") and not carrier.outward:
+                axes = carriers.axes[carrier.axes]
+                edge = side.edge
+                local = Line(axes.local(edge.start), axes.local(edge.end))
+                outward = _outward(local, 0 if carrier.kind == "upright" else 1)
+                # A free edge in line with the bend is what is gauged; the others are seen from outside only.
+                plain = number in free or side.bend in offsets or side.bend == offset[0]
+                to = "" if plain else side.bend
+                carriers.carriers[number] = replace(carrier, outside=to, outward=outward)
+    return found
+
+
+def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
+    """Lines that lie alike on both sides of the zero of their axes, where that is a middle; no bends among them."""
+    for one, first in enumerate(carriers.carriers):
+        for two in range(one + 1, len(carriers.carriers)):
+            second = carriers.carriers[two]
+            if first.kind not in ("level", "upright") or (second.kind, second.axes) != (
+                first.kind,
+                first.axes,
+            ):
+                continue
+            a, b = carriers.figures[one][0], carriers.figures[two][0]
+            if (
+                (middle or first.axes)
+                and not (first.outward or second.outward)
+                and abs(a + b) < SAME < abs(a)
+            ):
+                yield (one, two) if a > 0 else (two, one)
+
+
+def offset_pairs(body: Body) -> list[tuple[Bend, Bend]]:
+    """Bends that make an offset: equal and opposite ones, with one slope between them that carries nothing else."""
+    leading = {bend.child: bend for bend in body.bends}
+    count: dict[str, int] = {}
+    for bend in body.bends:
+        count[bend.parent] = count.get(bend.parent, 0) + 1
+    found = []
+    for second in body.bends:
+        first = leading.get(second.parent)
+        if first is None or count[second.parent] != 1 or first.side == second.side:
+            continue
+        if abs(first.angle - second.angle) < 1e-9 and _OFFSETS[0] <= first.angle <= _OFFSETS[1]:
+            found.append((first, second))
+    return found
+
+
+def hole_sketches(drawn: Drawn) -> dict[str, SketchHole]:
+    """The openings of a flat by name."""
+    return {hole.name: hole for hole in drawn.sketch.holes}

@@ -1,0 +1,509 @@
+"""
+One flat of a sketch, solved from its figures alone: what is known of it, step by step, and what is not.
+
+Each rule is one that a reader of the drawing uses: where two lines meet, where an arc touches, what is in line with
+what, what repeats. No rule guesses; what no figure leads to stays unknown and is named.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from formparts.drawings.measuring import Axes
+from formparts.drawings.places import Round, Straight, centre_of, meeting, through, touching
+from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole, SketchPattern
+from formparts.outline import Point
+
+Spot = tuple[int, int]
+"""Loop and edge: the end of that edge, or the sharp corner that its arc rounds."""
+_APART = 1e-9
+"""Two points nearer than this give no line [mm]."""
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What a flat needs to know of the bends about it: all of it follows from other dimensions."""
+
+    width: float = 0.0
+    """Length of the bend that leads to it."""
+    lift: float = 0.0
+    """From the place that its v is measured from to the tangent line of that bend."""
+    setbacks: Mapping[str, float] | None = None
+    """Of the bends on it, by name."""
+    rise: Callable[[float], float] | None = None
+    """From the rise of an offset to the length of its slope."""
+
+
+class Solver:
+    """What is known of one flat."""
+
+    def __init__(self, flat: SketchFlat, figures: dict[str, float], around: Surroundings) -> None:
+        self.flat, self.figures, self.around = flat, figures, around
+        self.axes: dict[int, Axes] = {0: Axes()}
+        self.lines: dict[int, Straight] = {}
+        self.radii: dict[int, float] = {}
+        self.centres: dict[int, Point] = {}
+        self.points: dict[Spot, Point] = {}
+        self.corners: dict[Spot, Point] = {}
+        self.places: dict[str, Point] = {}
+        self.turns: dict[str, float] = {}
+        self.copies = {
+            (loop, (first + n) % len(flat.loops[loop]))
+            for pattern in flat.patterns
+            if pattern.kind == "chain"
+            for loop, first, count in pattern.edges[1:]
+            for n in range(count)
+        }
+        self.holes = {hole.name: hole for hole in flat.holes}
+        self.owned = {
+            name: (pattern, at)
+            for pattern in flat.patterns
+            if pattern.kind != "chain"
+            for at, name in enumerate(pattern.members)
+        }
+        self.uses: dict[int, list[Spot]] = {}
+        for spot, edge in self._edges():
+            self.uses.setdefault(edge.carrier, []).append(spot)
+        if flat.bend:
+            self.points[(0, len(flat.loops[0]) - 1)] = (0.0, 0.0)
+            self.points[(0, 0)] = (around.width, 0.0)
+
+    # --- what is asked ---
+
+    def figure(self, key: str) -> float | None:
+        """A figure of this flat, or None when there is none; what stands at zero has none to say."""
+        if key in self.flat.zeros:
+            return 0.0
+        return self.figures.get(f"{self.flat.name}|{key}")
+
+    def run(self) -> Solver:
+        """Go on until nothing more follows."""
+        while self._round():
+            pass
+        return self
+
+    def unknown(self) -> Iterator[str]:
+        """Keys of what does not follow from the figures."""
+        for spot, edge in self._edges():
+            if spot not in self.points:
+                yield f"p{spot[0]}.{spot[1]}"
+            if edge.sense != "straight" and self.circle(edge.carrier) is None:
+                yield f"c{edge.carrier}"
+        for hole in self.flat.holes:
+            if hole.name not in self.places:
+                yield hole.name
+            if any(self.figure(f"{hole.size}.{part}") is None for part in size_parts(hole)):
+                yield hole.size
+            if hole.kind != "circle" and hole.name not in self.turns:
+                yield f"{hole.name}.turn"
+        for pattern in self.flat.patterns:
+            for spot in self._copied_spots(pattern):
+                if spot not in self.points:
+                    yield f"p{spot[0]}.{spot[1]}"
+
+    def circle(self, carrier: int) -> Round | None:
+        """A circle of which centre and radius are known."""
+        if carrier in self.centres and carrier in self.radii:
+            return Round(self.centres[carrier], self.radii[carrier])
+        return None
+
+    def carrier(self, number: int) -> Straight | Round | None:
+        """A carrier that is known."""
+        return self.lines.get(number) or self.circle(number)
+
+    def next(self, spot: Spot) -> Spot:
+        """The edge after."""
+        return (spot[0], (spot[1] + 1) % len(self.flat.loops[spot[0]]))
+
+    def before(self, spot: Spot) -> Spot:
+        """The edge before."""
+        return (spot[0], (spot[1] - 1) % len(self.flat.loops[spot[0]]))
+
+    def edge(self, spot: Spot) -> SketchEdge:
+        """An edge of the sketch."""
+        return self.flat.loops[spot[0]][spot[1]]
+
+    def axes_at(self, spot: Spot) -> int:
+        """The axes in which the end of an edge is dimensioned."""
+        after = self.next(spot)
+        other = 0 if after in self.copies else self.flat.carriers[self.edge(after).carrier].axes
+        return max(self.flat.carriers[self.edge(spot).carrier].axes, other)
+
+    def rounds(self, spot: Spot) -> bool:
+        """True for an arc that rounds the corner of two lines that are not parallel."""
+        edge, one, two = self.edge(spot), self.before(spot), self.next(spot)
+        if edge.sense == "straight" or edge.half or edge.large or {one, two} & self.copies:
+            return False
+        joints = self.edge(one).joint == "tangent" == edge.joint
+        return joints and self.edge(one).sense == "straight" == self.edge(two).sense
+
+    # --- rules ---
+
+    def _edges(self) -> Iterator[tuple[Spot, SketchEdge]]:
+        for number, loop in enumerate(self.flat.loops):
+            for at, edge in enumerate(loop):
+                if (number, at) not in self.copies:
+                    yield (number, at), edge
+
+    def _round(self) -> bool:
+        before = self._known()
+        for pattern in self.flat.patterns:
+            self._pattern(pattern)
+        for number, carrier in enumerate(self.flat.carriers):
+            if carrier.kind == "circle":
+                self._circle(number)
+            elif number not in self.lines:
+                self._line(number)
+        for spot, edge in self._edges():
+            self._point(spot, edge)
+        for hole in self.flat.holes:
+            self._hole(hole)
+        return self._known() != before
+
+    def _known(self) -> tuple[int, ...]:
+        known = (self.axes, self.lines, self.radii, self.centres, self.points, self.corners, self.places)
+        return (*(len(each) for each in known), len(self.turns))
+
+    def _lift(self, axes: int) -> float:
+        return self.around.lift if axes == 0 else 0.0
+
+    def place(self, key: str, axes: int) -> tuple[float | None, float | None]:
+        """The two ordinates that are given of something, in its axes."""
+        u, v = self.figure(f"{key}.u"), self.figure(f"{key}.v")
+        return u, None if v is None else v - self._lift(axes)
+
+    def _line(self, number: int) -> None:
+        carrier = self.flat.carriers[number]
+        axes = self.axes.get(carrier.axes)
+        if axes is None:
+            return
+        if carrier.kind == "slanted":
+            points = list(self._points_on(number))
+            pair = max(
+                ((a, b) for a in points for b in points), key=lambda two: math.dist(*two), default=None
+            )
+            if pair is not None and math.dist(*pair) > _APART:
+                self.lines[number] = through(*pair)
+            else:
+                self._touching_line(number)
+            return
+        turn = axes.turn + (math.pi / 2.0 if carrier.kind == "level" else 0.0)
+        nx, ny = math.cos(turn), math.sin(turn)
+        if carrier.kind == "level" and carrier.axes == 0:
+            nx, ny = 0.0, 1.0
+        at = self._ordinate(number)
+        if at is not None:
+            self.lines[number] = Straight(nx, ny, at + nx * axes.origin[0] + ny * axes.origin[1])
+            return
+        point = next(self._points_on(number), None)
+        if point is not None:
+            self.lines[number] = Straight(nx, ny, nx * point[0] + ny * point[1])
+
+    def _touching_line(self, number: int) -> None:
+        """A line that touches a known circle in a known point."""
+        for spot in self.uses.get(number, ()):
+            for at, arc, joint in (
+                (spot, self.next(spot), self.edge(spot).joint),
+                (self.before(spot),) * 2 + ("",),
+            ):
+                if arc in self.copies or at not in self.points or self.edge(arc).sense == "straight":
+                    continue
+                circle = self.circle(self.edge(arc).carrier)
+                if circle is not None and (joint or self.edge(at).joint) == "tangent":
+                    nx, ny = ((self.points[at][n] - circle.centre[n]) / circle.radius for n in (0, 1))
+                    self.lines[number] = Straight(nx, ny, nx * self.points[at][0] + ny * self.points[at][1])
+                    return
+
+    def _ordinate(self, number: int) -> float | None:
+        """Where a level or upright line stands in its axes, by its figure."""
+        carrier, value = self.flat.carriers[number], self.figure(f"c{number}")
+        if value is None:
+            return None
+        if number == self.flat.rise and self.around.rise is not None:
+            return self.around.rise(value)
+        if carrier.outside:
+            setbacks = self.around.setbacks or {}
+            if carrier.outside not in setbacks:
+                return None
+            value -= carrier.outward * setbacks[carrier.outside]
+        return value - (self._lift(carrier.axes) if carrier.kind == "level" else 0.0)
+
+    def _points_on(self, number: int) -> Iterator[Point]:
+        """Points that are known to be on a carrier."""
+        for spot in self.uses.get(number, ()):
+            for at in (spot, self.before(spot)):
+                if at in self.points:
+                    yield self.points[at]
+            for arc in (self.before(spot), self.next(spot)):
+                if arc in self.corners:
+                    yield self.corners[arc]
+
+    def _circle(self, number: int) -> None:
+        if number not in self.radii:
+            self._radius(number)
+        if number not in self.centres:
+            self._centre(number)
+
+    def _radius(self, number: int) -> None:
+        given = self.figure(f"c{number}.r")
+        if given is not None:
+            self.radii[number] = given
+            return
+        if number in self.centres:
+            point = next(self._points_on(number), None)
+            if point is not None:
+                self.radii[number] = math.dist(point, self.centres[number])
+                return
+        for spot in self.uses.get(number, ()):
+            one, two = self.before(spot), spot
+            if self.edge(spot).half and one in self.points and two in self.points:
+                self.radii[number] = math.dist(self.points[one], self.points[two]) / 2.0
+                self.centres[number] = _middle(self.points[one], self.points[two])
+                return
+            lines = self._tangents(spot)
+            if self.edge(spot).half and len(lines) == 2 and lines[0][1] != lines[1][1]:
+                self.radii[number] = abs(lines[0][0].c - _same_way(lines[0][0], lines[1][0])) / 2.0
+                return
+
+    def _tangents(self, spot: Spot) -> list[tuple[Straight, int]]:
+        """The known lines that an arc is tangent to, each with the side on which its centre lies."""
+        edge, one, two = self.edge(spot), self.before(spot), self.next(spot)
+        found = []
+        if (
+            one not in self.copies
+            and self.edge(one).joint == "tangent"
+            and self.edge(one).carrier in self.lines
+        ):
+            found.append((self.lines[self.edge(one).carrier], edge.before))
+        if two not in self.copies and edge.joint == "tangent" and self.edge(two).carrier in self.lines:
+            found.append((self.lines[self.edge(two).carrier], edge.after))
+        return found
+
+    def _centre(self, number: int) -> None:
+        carrier = self.flat.carriers[number]
+        axes = self.axes.get(carrier.axes)
+        if carrier.concentric:
+            found = self.middle(carrier.concentric)
+            if found is not None:
+                self.centres[number] = found
+            return
+        if axes is None:
+            return
+        u, v = self.place(f"c{number}", carrier.axes)
+        lines = _ordinate_lines(axes, u, v)
+        for spot in self.uses.get(number, ()):
+            if number in self.radii:
+                lines += [line.beside(side * self.radii[number]) for line, side in self._tangents(spot)]
+        for one in lines:
+            for two in lines:
+                if abs(one.nx * two.ny - one.ny * two.nx) > 1e-4:
+                    at = meeting(one, two, 0)
+                    assert at is not None
+                    self.centres[number] = at
+                    return
+        for spot in self.uses.get(number, ()):
+            ends = (self.points.get(self.before(spot)), self.points.get(spot))
+            if number in self.radii and ends[0] and ends[1] and math.dist(ends[0], ends[1]) > _APART:
+                edge = self.edge(spot)
+                self.centres[number] = centre_of(*ends, self.radii[number], edge.sense == "ccw", edge.large)
+                return
+
+    def _point(self, spot: Spot, edge: SketchEdge) -> None:
+        after = self.next(spot)
+        if spot not in self.points:
+            found = self._end(spot, edge, None if after in self.copies else self.edge(after))
+            if found is not None:
+                self.points[spot] = found
+        if spot not in self.corners and self.rounds(spot):
+            lines = [self.lines.get(self.edge(at).carrier) for at in (self.before(spot), after)]
+            if lines[0] is not None and lines[1] is not None:
+                at = meeting(lines[0], lines[1], 0)
+            else:
+                known = next((line for line in lines if line is not None), None)
+                at = self._given(f"q{spot[0]}.{spot[1]}", self.axes_at(spot), [known] if known else [], (0,))
+            if at is not None:
+                self.corners[spot] = at
+
+    def _end(self, spot: Spot, edge: SketchEdge, after: SketchEdge | None) -> Point | None:
+        """The end of an edge: where its carriers meet, or by its ordinates."""
+        one = self.carrier(edge.carrier)
+        two = self.carrier(after.carrier) if after else None
+        circle = self.circle(edge.carrier)
+        start = self.points.get(self.before(spot))
+        if edge.half and circle and start:
+            return (2.0 * circle.centre[0] - start[0], 2.0 * circle.centre[1] - start[1])
+        other = self.circle(after.carrier) if after and after.half else None
+        beyond = self.points.get(self.next(spot))
+        if other and beyond:
+            return (2.0 * other.centre[0] - beyond[0], 2.0 * other.centre[1] - beyond[1])
+        if one and two and edge.joint == "corner":
+            return meeting(one, two, edge.pick)
+        if one and two and edge.joint == "tangent":
+            return touching(one, two)
+        return self._given(f"p{spot[0]}.{spot[1]}", self.axes_at(spot), [one, two], edge.spot)
+
+    def _given(
+        self, key: str, number: int, known: list[Straight | Round | None], spots: tuple[int, ...]
+    ) -> Point | None:
+        """A point by two ordinates, or by one and a carrier that it is on."""
+        axes = self.axes.get(number)
+        if axes is None:
+            return None
+        u, v = self.place(key, number)
+        if u is not None and v is not None:
+            return axes.back((u, v))
+        lines = _ordinate_lines(axes, u, v)
+        for carrier, spot in zip(known, spots, strict=False):
+            if lines and carrier:
+                way = 1 if spot & (2 if v is None else 1) else -1
+                if isinstance(carrier, Straight):
+                    cross = carrier.nx * lines[0].ny - carrier.ny * lines[0].nx
+                    return meeting(carrier, lines[0], 0) if abs(cross) > 1e-6 else None
+                x, y = lines[0].along
+                wanted = axes.back((0.0, 1.0) if v is None else (1.0, 0.0))
+                towards = (wanted[0] - axes.origin[0], wanted[1] - axes.origin[1])
+                return meeting(lines[0], carrier, way if x * towards[0] + y * towards[1] > 0 else -way)
+        return None
+
+    # --- openings and patterns ---
+
+    def middle(self, name: str) -> Point | None:
+        """The middle of an opening or of a circle, by its name."""
+        if name == "zero":
+            return (0.0, 0.0)
+        if name in self.holes:
+            return self.places.get(name)
+        return self.centres.get(int(name[1:]))
+
+    def _hole(self, hole: SketchHole) -> None:
+        if hole.name not in self.places and hole.name not in self.owned:
+            if hole.concentric:
+                found = self.middle(hole.concentric)
+                if found is not None:
+                    self.places[hole.name] = found
+            else:
+                self._placed(hole.name, hole.middle)
+        if hole.name not in self.turns and (
+            hole.name not in self.owned or not self.owned[hole.name][0].turning
+        ):
+            turn = 90.0 * hole.turned if hole.turned >= 0 else self.figure(f"{hole.name}.turn")
+            if turn is not None:
+                self.turns[hole.name] = turn
+
+    def _placed(self, name: str, middle: bool = False) -> None:
+        u, v = self.place(name, 0)
+        u = self.around.width / 2.0 if middle else u
+        if u is not None and v is not None:
+            self.places[name] = (u, v)
+
+    def _pattern(self, pattern: SketchPattern) -> None:
+        if pattern.kind == "grid":
+            self._grid(pattern)
+        elif pattern.kind == "ring":
+            self._ring(pattern)
+        else:
+            self._chain(pattern)
+
+    def _grid(self, pattern: SketchPattern) -> None:
+        first = pattern.members[0]
+        self._placed(first, self.holes[first].middle)
+        u = self.figure(f"{pattern.name}.u") if pattern.columns > 1 else 0.0
+        v = self.figure(f"{pattern.name}.v") if pattern.rows > 1 else 0.0
+        if first in self.places and u is not None and v is not None:
+            x, y = self.places[first]
+            for at, name in enumerate(pattern.members):
+                self.places[name] = (x + at % pattern.columns * u, y + at // pattern.columns * v)
+
+    def _ring(self, pattern: SketchPattern) -> None:
+        if pattern.centre:
+            centre = self.middle(pattern.centre)
+        else:
+            self._placed(pattern.name)
+            centre = self.places.get(pattern.name)
+        across, start = self.figure(f"{pattern.name}.d"), self._start(pattern)
+        if centre is None or across is None or start is None:
+            return
+        for at, name in enumerate(pattern.members):
+            turn = start + 360.0 * at / len(pattern.members)
+            x, y = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+            self.places[name] = (centre[0] + across / 2.0 * x, centre[1] + across / 2.0 * y)
+            if pattern.turning:
+                self.turns[name] = turn + 90.0 * self.holes[name].turned
+
+    def _start(self, pattern: SketchPattern) -> float | None:
+        return 90.0 * pattern.square if pattern.square >= 0 else self.figure(f"{pattern.name}.turn")
+
+    def _chain(self, pattern: SketchPattern) -> None:
+        centre, start = self.middle(pattern.centre), self._start(pattern)
+        if centre is None or start is None:
+            return
+        self.axes.setdefault(pattern.axes, Axes(centre, math.radians(start)))
+        for at in range(1, len(pattern.edges)):
+            turn = self._copy_turn(pattern, at)
+            if turn is None:
+                continue
+            for here, there in self._copied(pattern, at):
+                if here in self.points and there not in self.points:
+                    self.points[there] = turned(self.points[here], centre, turn)
+
+    def _copy_turn(self, pattern: SketchPattern, at: int) -> float | None:
+        """How far a piece is turned from the first [rad]."""
+        if pattern.equal:
+            return math.tau * at / len(pattern.edges)
+        found = self.figure(f"{pattern.name}.a{at}")
+        return None if found is None else math.radians(found)
+
+    def _copied(self, pattern: SketchPattern, at: int) -> Iterator[tuple[Spot, Spot]]:
+        (loop, first, count), (other, there, _) = pattern.edges[0], pattern.edges[at]
+        for n in range(-1, count):
+            size, others = len(self.flat.loops[loop]), len(self.flat.loops[other])
+            yield (loop, (first + n) % size), (other, (there + n) % others)
+
+    def _copied_spots(self, pattern: SketchPattern) -> Iterator[Spot]:
+        for at in range(1, len(pattern.edges)):
+            yield from (there for _, there in self._copied(pattern, at))
+
+    def copy_of(self, spot: Spot) -> tuple[Spot, Point, float] | None:
+        """The edge of which one is the copy, about which centre and by which turn; None for one that is no copy."""
+        for pattern in self.flat.patterns:
+            for at in range(1, len(pattern.edges)):
+                for here, there in self._copied(pattern, at):
+                    turn, centre = self._copy_turn(pattern, at), self.middle(pattern.centre)
+                    if there == spot and spot in self.copies and turn is not None and centre is not None:
+                        return here, centre, turn
+        return None
+
+
+def size_parts(hole: SketchHole) -> tuple[str, ...]:
+    """What says the size of an opening: diameter; or length, width and, of a rectangle with round corners, radius."""
+    if hole.kind == "circle":
+        return ("d",)
+    return ("a", "b", "r") if hole.rounded else ("a", "b")
+
+
+def turned(point: Point, centre: Point, turn: float) -> Point:
+    """A point turned about a centre [rad]."""
+    cos, sin = math.cos(turn), math.sin(turn)
+    x, y = point[0] - centre[0], point[1] - centre[1]
+    return (centre[0] + x * cos - y * sin, centre[1] + x * sin + y * cos)
+
+
+def _ordinate_lines(axes: Axes, u: float | None, v: float | None) -> list[Straight]:
+    """The lines on which ordinates put a point."""
+    cos, sin = math.cos(axes.turn), math.sin(axes.turn)
+    found = []
+    for value, nx, ny in ((u, cos, sin), (v, -sin, cos)):
+        if value is not None:
+            found.append(Straight(nx, ny, value + nx * axes.origin[0] + ny * axes.origin[1]))
+    return found
+
+
+def _middle(one: Point, two: Point) -> Point:
+    return ((one[0] + two[0]) / 2.0, (one[1] + two[1]) / 2.0)
+
+
+def _same_way(one: Straight, two: Straight) -> float:
+    """The figure of a parallel line, counted along the direction of another."""
+    return two.c if one.nx * two.nx + one.ny * two.ny > 0 else -two.c

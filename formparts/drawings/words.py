@@ -1,0 +1,172 @@
+"""Openings that words say: circles, slots with round ends and rectangles, with their figures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+
+from formparts.drawings.measuring import SAME, Measured, Side
+from formparts.drawings.sketch import SketchHole
+from formparts.outline import Arc, Line, Loop, Point
+
+
+@dataclass
+class Hole:
+    """An opening in the axes of its flat, with its sketch and its figures."""
+
+    sketch: SketchHole
+    middle: Point
+    turn: float
+    """Of its long side [deg], from 0 up to 180."""
+    sizes: tuple[float, ...]
+    figures: dict[str, float] = field(default_factory=dict)
+
+
+def holes_of(measured: Measured) -> dict[int, Hole]:
+    """By the number of its loop, each opening that words say."""
+    found: dict[int, Hole] = {}
+    outer = _outer(measured)
+    for number, loop in enumerate(measured.loops):
+        if any(side.bend for side in loop):
+            continue
+        whole = Loop(tuple(side.edge for side in loop))
+        said = _circle(whole)
+        if said is None and number != outer:
+            said = _slot(whole) or _rectangle(whole)
+        if said is not None:
+            kind, middle, turn, sizes = said
+            found[number] = _hole(f"h{len(found)}", kind, middle, turn, sizes, loop, number == outer)
+    _sized(list(found.values()))
+    _on_the_middle(measured, list(found.values()))
+    return found
+
+
+def _outer(measured: Measured) -> int:
+    areas = [abs(Loop(tuple(side.edge for side in loop)).signed_area) for loop in measured.loops]
+    return areas.index(max(areas))
+
+
+Said = tuple[str, Point, float, tuple[float, ...]]
+
+
+def _circle(loop: Loop) -> Said | None:
+    found = loop.circle
+    return None if found is None else ("circle", found[0], 0.0, (2.0 * found[1],))
+
+
+def _slot(loop: Loop) -> Said | None:
+    if len(loop.edges) != 4:
+        return None
+    first = 0 if isinstance(loop.edges[0], Line) else 1
+    one, arc, two, other = (loop.edges[(first + n) % 4] for n in range(4))
+    if not (
+        isinstance(one, Line) and isinstance(two, Line) and isinstance(arc, Arc) and isinstance(other, Arc)
+    ):
+        return None
+    halves = all(abs(each.sweep_rad - math.pi) < 1e-7 for each in (arc, other))
+    if not halves or abs(arc.radius - other.radius) > SAME or abs(one.length - two.length) > SAME:
+        return None
+    middle = ((arc.centre[0] + other.centre[0]) / 2.0, (arc.centre[1] + other.centre[1]) / 2.0)
+    # In the hole the material is outside, so that half rounds bulge away from the middle.
+    if math.dist(arc.point_at(0.5), middle) < math.dist(arc.centre, middle):
+        return None
+    sizes = (one.length + 2.0 * arc.radius, 2.0 * arc.radius)
+    return "slot", middle, _direction(one), sizes
+
+
+def _rectangle(loop: Loop) -> Said | None:
+    lines = [edge for edge in loop.edges if isinstance(edge, Line)]
+    arcs = [edge for edge in loop.edges if isinstance(edge, Arc)]
+    if len(lines) != 4 or len(loop.edges) not in (4, 8) or (arcs and len(arcs) != 4):
+        return None
+    for one, two in zip(lines, [*lines[1:], lines[0]], strict=True):
+        (ax, ay), (bx, by) = _run(one), _run(two)
+        if abs(ax * bx + ay * by) > 1e-9:
+            return None
+    radius = arcs[0].radius if arcs else 0.0
+    if any(abs(arc.radius - radius) > SAME or abs(arc.sweep_rad - math.pi / 2.0) > 1e-7 for arc in arcs):
+        return None
+    if any(not isinstance(edge, Line) for edge in loop.edges[::2]) and any(
+        not isinstance(edge, Line) for edge in loop.edges[1::2]
+    ):
+        return None
+    ux, uy = _run(lines[0])
+    along = [x * ux + y * uy for x, y in loop.vertices]
+    across = [y * ux - x * uy for x, y in loop.vertices]
+    a, b = max(along) - min(along), max(across) - min(across)
+    if abs(abs(loop.signed_area) - (a * b - (4.0 - math.pi) * radius**2)) > 1e-7 * a * b:
+        return None
+    s, d = (max(along) + min(along)) / 2.0, (max(across) + min(across)) / 2.0
+    middle = (s * ux - d * uy, s * uy + d * ux)
+    turn = _direction(lines[0])
+    if a < b - SAME:
+        a, b, turn = b, a, (turn + 90.0) % 180.0
+    elif abs(a - b) <= SAME:
+        turn %= 90.0
+        turn = 0.0 if 90.0 - turn < 1e-7 else turn
+    return "rectangle", middle, turn, (a, b, radius) if arcs else (a, b)
+
+
+def _run(line: Line) -> Point:
+    return ((line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length)
+
+
+def _direction(line: Line) -> float:
+    """Of a line, from 0 up to 180 [deg]."""
+    x, y = _run(line)
+    turn = math.degrees(math.atan2(y, x)) % 180.0
+    return 0.0 if 180.0 - turn < 1e-7 else turn
+
+
+def quarter(turn: float) -> int:
+    """Quarter turns of a direction, or -1 when it is none."""
+    near = round(turn / 90.0)
+    return int(near) if abs(turn - 90.0 * near) < 1e-7 else -1
+
+
+def _hole(
+    name: str,
+    kind: str,
+    middle: Point,
+    turn: float,
+    sizes: tuple[float, ...],
+    loop: tuple[Side, ...],
+    outer: bool,
+) -> Hole:
+    tags = tuple(side.edge.tag for side in loop)
+    sketch = SketchHole(name, kind, "", quarter(turn), len(sizes) > 2, outer=outer, tags=tags)  # type: ignore[arg-type]
+    return Hole(sketch, middle, turn, sizes)
+
+
+def _sized(holes: list[Hole]) -> None:
+    """Give equal openings one key of their size, and note the figures."""
+    from dataclasses import replace
+
+    sizes: list[tuple[str, tuple[float, ...]]] = []
+    for hole in holes:
+        known = next(
+            (
+                n
+                for n, (kind, size) in enumerate(sizes)
+                if kind == hole.sketch.kind and len(size) == len(hole.sizes)
+                and all(abs(a - b) < SAME for a, b in zip(size, hole.sizes, strict=True))
+            ),
+            len(sizes),
+        )  # fmt: skip
+        if known == len(sizes):
+            sizes.append((hole.sketch.kind, hole.sizes))
+        hole.sketch = replace(hole.sketch, size=f"s{known}")
+        parts = ("d",) if hole.sketch.kind == "circle" else ("a", "b", "r")
+        for part, value in zip(parts, hole.sizes, strict=False):
+            hole.figures[f"s{known}.{part}"] = value
+        name = hole.sketch.name
+        hole.figures |= {f"{name}.u": hole.middle[0], f"{name}.v": hole.middle[1], f"{name}.turn": hole.turn}
+
+
+def _on_the_middle(measured: Measured, holes: list[Hole]) -> None:
+    """Openings on the centre line of the bend that leads to the flat."""
+    from dataclasses import replace
+
+    for hole in holes:
+        if measured.bend and abs(hole.middle[0] - measured.width / 2.0) < SAME:
+            hole.sketch = replace(hole.sketch, middle=True)
