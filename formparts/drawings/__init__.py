@@ -1,20 +1,33 @@
 """The dimensioned drawing: one sheet with views, blank, bend table and title block, as PDF, DXF and SVG."""
 
 from formparts.drawings.files import FORMATS, write_drawing
-from formparts.drawings.general_tolerances import CLASSES, linear_tolerance
+from formparts.drawings.general_tolerances import CLASSES, angular_tolerance, linear_tolerance
 from formparts.drawings.picture import line_picture, write_line_picture
+from formparts.drawings.choosing import dimension_list
+from formparts.drawings.rebuilding import missing, rebuilt
 from formparts.drawings.sheet import SCALES, Drawing, drawing
-from formparts.drawings.title import SHEETS
+from formparts.drawings.sketch import Dimension, DimensionList, list_from
+from formparts.drawings.title import SHEETS, Revision, TitleData, read_title
 
 __all__ = [
     "CLASSES",
     "FORMATS",
     "SCALES",
     "SHEETS",
+    "Dimension",
+    "DimensionList",
     "Drawing",
+    "Revision",
+    "TitleData",
+    "angular_tolerance",
+    "dimension_list",
     "drawing",
     "line_picture",
     "linear_tolerance",
+    "list_from",
+    "missing",
+    "read_title",
+    "rebuilt",
     "write_drawing",
     "write_line_picture",
 ]

@@ -152,7 +152,8 @@ class _Work:
         first = next((one for one, two in self.offsets if two.child == name), None)
         root = self.body.flats[0].name
         plan = ""
-        if first is not None and first.parent == root and _is_square(self.drawn[root], first.name):
+        carries = any(bend.parent == name for bend in self.body.bends)
+        if first is not None and not carries and first.parent == root and _is_square(self.drawn[root], first.name):
             plan = root
         found = drawn_flat(self.body, self.measured[name], self.signature, (second, plan))
         self.drawn[name] = found

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from formparts.drawings.letter_widths import CAPITAL, ROOM, UNKNOWN, WIDTHS
+from formparts.drawings.letter_widths import CAPITAL, width_of
 from formparts.outline import Arc, Edge, Loop, Point
 from formparts.outline.edges import Bounds
 
@@ -97,7 +97,7 @@ class Pen:
 
 _WIDE, _NARROW = 0.5, 0.25
 VISIBLE = Pen("visible", _WIDE)
-CORNER = Pen("corner", 0.35)
+ISOMETRIC = Pen("isometric", 0.35)
 HIDDEN = Pen("hidden", _NARROW, (2.0, 0.75))
 TANGENT = Pen("tangent", 0.13)
 CENTRE = Pen("centre", _NARROW, (24 * _NARROW, 3 * _NARROW, 0.5 * _NARROW, 3 * _NARROW))
@@ -116,7 +116,7 @@ TABLE = Pen("table", _NARROW)
 LETTERS = Pen("text", 0.25)
 PENS = (
     VISIBLE,
-    CORNER,
+    ISOMETRIC,
     HIDDEN,
     TANGENT,
     CENTRE,
@@ -179,8 +179,8 @@ Mark: TypeAlias = Stroke | Words | Filled
 
 
 def text_width(text: str, height: float) -> float:
-    """Room for a line of text whose capitals have a height [mm], in any usual sans-serif face."""
-    return ROOM * sum(WIDTHS.get(letter, UNKNOWN) for letter in text) / CAPITAL * height
+    """Width of a line of text whose capitals have a height [mm]; other usual sans-serif faces are narrower."""
+    return width_of(text) / CAPITAL * height
 
 
 def line(start: Point, end: Point, pen: Pen = DIMENSION) -> Stroke:

@@ -7,9 +7,12 @@ import math
 from datetime import datetime
 from typing import Any
 
-from formparts.drawings.curves import PENS, Conic, Filled, Mark, Straight, Words
+from formparts.drawings.curves import PENS, Conic, Filled, Mark, Straight, Words, shifted
 from formparts.drawings.sheet import Drawing
 from formparts.export.dxf_dates import dated, fixed_marks
+
+_BETWEEN = 20.0
+"""Sheets stand side by side, this far apart [mm]."""
 
 
 def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
@@ -22,11 +25,14 @@ def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
         document.header["$MEASUREMENT"] = 1
         document.header["$LTSCALE"] = 1.0
         width, height = drawing.size
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (width, height, 0.0)
-        document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (width, height)
+        wide = len(drawing.pages) * (width + _BETWEEN) - _BETWEEN
+        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (wide, height, 0.0)
+        document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (wide, height)
         space = document.modelspace()
-        for mark in drawing.marks:
-            _draw(space, mark)
+        for number, page in enumerate(drawing.pages):
+            by = (number * (width + _BETWEEN), 0.0)
+            for mark in page:
+                _draw(space, shifted(mark, by))
         stream = io.StringIO()
         document.write(stream)
         return bytes(document.encode(dated(stream.getvalue(), date)))
@@ -34,7 +40,7 @@ def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
 
 def _layers(document: Any) -> None:
     """A layer for each pen, with its width, and its pattern as a line type."""
-    document.styles.add("sans", font="arial.ttf")
+    document.styles.add("sans", font="DejaVuSans.ttf")
     for pen in PENS:
         kind = "CONTINUOUS"
         if pen.pattern:

@@ -36,10 +36,19 @@ def _strokes_of_svg(draft: Path) -> int:
 
 def _strokes_of_pdf(draft: Path) -> int:
     data = draft.read_bytes()
-    stream = re.search(rb"/FlateDecode >>\nstream\n(.*?)\nendstream", data, re.DOTALL)
-    if stream is None:
+    pages = re.findall(rb"/FlateDecode[^>]*>>\s*stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL)
+    if not pages:
         raise FileProofError(str(draft), "it holds no page")
-    return len(re.findall(rb" [Ss]$", zlib.decompress(stream[1]), re.MULTILINE))
+    return sum(len(re.findall(rb" [Ss]$", text, re.MULTILINE)) for text in map(_unpacked, pages))
+
+
+def _unpacked(data: bytes) -> bytes:
+    """A stream of the file; that of the font is none of operators."""
+    try:
+        text = zlib.decompress(data)
+    except zlib.error:
+        return b""
+    return text if b" w [" in text else b""
 
 
 def _strokes_of_dxf(draft: Path) -> int:

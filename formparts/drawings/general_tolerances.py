@@ -1,4 +1,4 @@
-"""General tolerances of lengths, for the title block."""
+"""General tolerances of lengths and angles, for the title block."""
 
 from __future__ import annotations
 
@@ -19,6 +19,17 @@ _LINEAR: Final = {
     "c": (0.2, 0.3, 0.5, 0.8, 1.2, 2.0, 3.0, 4.0),
     "v": (None, 0.5, 1.0, 1.5, 2.5, 4.0, 6.0, 8.0),
 }
+
+LEGS_UP_TO: Final = (10.0, 50.0, 120.0, 400.0)
+"""Ends of the ranges of the shorter leg of an angle [mm]; a last range is open."""
+
+_ANGULAR: Final = {
+    "f": (60, 30, 20, 10, 5),
+    "m": (60, 30, 20, 10, 5),
+    "c": (90, 60, 30, 15, 10),
+    "v": (180, 120, 60, 30, 20),
+}
+"""In minutes of arc."""
 
 
 def linear_tolerance(size: float, tolerance_class: str) -> float | None:
@@ -52,6 +63,35 @@ def linear_tolerance(size: float, tolerance_class: str) -> float | None:
     return next((value for end, value in zip(UP_TO, row, strict=True) if size <= end), None)
 
 
+def angular_tolerance(leg: float, tolerance_class: str) -> float:
+    """
+    Permissible deviation of an angle, to either side.
+
+    Parameters
+    ----------
+    leg : float [mm]
+        Length of the shorter leg of the angle.
+    tolerance_class : "f", "m", "c" or "v"
+        Fine, medium, coarse or very coarse.
+
+    Returns
+    -------
+    float [deg]
+
+    Raises
+    ------
+    InputError
+        There is no such class.
+
+    Source
+    ------
+    ISO 2768-1:1989, table 3 (from memory).
+    """
+    row = _ANGULAR[known_class(tolerance_class)]
+    place = next((n for n, end in enumerate(LEGS_UP_TO) if leg <= end), len(LEGS_UP_TO))
+    return row[place] / 60.0
+
+
 def known_class(word: str) -> str:
     """The class itself; any other word is refused."""
     if word not in CLASSES:
@@ -61,12 +101,27 @@ def known_class(word: str) -> str:
 
 
 def excerpt(largest: float, tolerance_class: str) -> str:
-    """The rows of the table that a part of a size needs, in one line."""
+    """The rows of the table of lengths that a part of a size needs, in one line."""
     begin, parts = SMALLEST, []
     for end, value in zip(UP_TO, _LINEAR[tolerance_class], strict=True):
         if value is not None:
-            parts.append(f"{begin:g}-{end:g}: ±{value:g}")
+            parts.append(f"{begin:g}–{end:g}: ±{value:g}")
         if end >= largest:
             break
         begin = end
     return " | ".join(parts)
+
+
+def angular_excerpt(largest: float, tolerance_class: str) -> str:
+    """The same of the table of angles, by the shorter leg."""
+    parts = []
+    for end, minutes in zip((*LEGS_UP_TO, None), _ANGULAR[tolerance_class], strict=True):
+        parts.append(f"{'≤' if end else '>'}{end or LEGS_UP_TO[-1]:g}: ±{_degrees(minutes)}")
+        if end is None or end >= largest:
+            break
+    return " | ".join(parts)
+
+
+def _degrees(minutes: int) -> str:
+    whole, rest = divmod(minutes, 60)
+    return f"{whole}°" + (f"{rest}′" if rest else "")

@@ -1,22 +1,48 @@
-"""Widths of letters in the sans-serif face that every PDF reader has, in thousandths of the letter size.
-
-Source: font metrics published for the standard typeface of the PDF base fonts (from memory); the height of its
-capitals is 718.
-"""
+"""The letters of the sheet: an open font that ships in a package, its widths and what it holds."""
 
 from __future__ import annotations
 
-CAPITAL = 718
-"""Height of a capital, in thousandths of the letter size."""
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
 
-_BY_WIDTH = {
-    191: "'", 222: "ijl", 260: "|", 278: " !,./:;I[\\]ft·", 333: "()-`r²³¹", 334: "{}", 355: '"', 389: "*", 400: "°",
-    469: "^", 500: "Jckvsxyz", 556: "#$0123456789?L_abdeghnopquµäöüéèàáâñó–", 584: "+<=>~±×", 611: "FTZß",
-    667: "&ABEKPSVXYÄ", 722: "CDHNRUwÜ", 778: "GOQØÖ", 833: "Mm", 889: "%", 944: "W", 1015: "@",
-}  # fmt: skip
+from formparts.errors import InputError
 
-WIDTHS = {letter: width for width, letters in _BY_WIDTH.items() for letter in letters}
+CAPITAL = 729
+"""Height of a capital, in thousandths of the letter size; DejaVu Sans, table OS/2 of the font itself."""
 UNKNOWN = 800
-"""Any other letter, on the safe side."""
-ROOM = 1.15
-"""Other usual faces are up to this much wider."""
+"""Width of a letter that the font lacks, on the safe side."""
+
+
+@cache
+def font_file() -> Path:
+    """The file of DejaVu Sans (a free licence of its own), as matplotlib ships it; matplotlib itself is not loaded."""
+    found = find_spec("matplotlib")
+    places = list(found.submodule_search_locations or ()) if found else []
+    for place in places:
+        file = Path(place) / "mpl-data" / "fonts" / "ttf" / "DejaVuSans.ttf"
+        if file.exists():
+            return file
+    raise InputError("drawing", "font", "DejaVuSans.ttf", "is not installed", "pip install matplotlib")
+
+
+@cache
+def widths() -> dict[int, int]:
+    """Width of each letter that the font holds, by its code, in thousandths of the letter size."""
+    from fontTools.ttLib import TTFont
+
+    with TTFont(str(font_file()), lazy=True) as font:
+        scale, advances = 1000.0 / font["head"].unitsPerEm, font["hmtx"].metrics
+        return {code: round(advances[name][0] * scale) for code, name in font.getBestCmap().items()}
+
+
+def width_of(text: str) -> int:
+    """Width of a line of text, in thousandths of the letter size."""
+    known = widths()
+    return sum(known.get(ord(letter), UNKNOWN) for letter in text)
+
+
+def lacking(text: str) -> str:
+    """The letters of a text that the font does not hold, each once."""
+    known = widths()
+    return "".join(dict.fromkeys(letter for letter in text if ord(letter) not in known or ord(letter) < 32))

@@ -1,19 +1,20 @@
-"""A drawing as PDF, written by ourselves: 100 mm on the page are 100 mm, and the same drawing gives the same bytes.
+"""
+A drawing as PDF with its font embedded: 100 mm on the page are 100 mm, and the same drawing gives the same bytes.
 
-Source: ISO 32000-1 (file structure, path and text operators, the base fonts; from memory). A quarter of a circle or
-less is one Bezier curve; at an eighth of a turn it is off by four millionths of the radius.
+Source: ISO 32000-1 (path operators; from memory). The file, its pages and its font are fpdf2's; the paths are written
+as they stand, since circles and ellipses are to stay smooth: a piece of an eighth of a turn as one Bezier curve is off
+by four millionths of the radius.
 """
 
 from __future__ import annotations
 
+import logging
 import math
-import zlib
 from collections.abc import Iterator
 from datetime import datetime
-from unicodedata import category
 
 from formparts.drawings.curves import Conic, Filled, Mark, Straight, Stroke, Words
-from formparts.drawings.letter_widths import CAPITAL, UNKNOWN, WIDTHS
+from formparts.drawings.letter_widths import CAPITAL, font_file, lacking
 from formparts.drawings.sheet import Drawing
 from formparts.errors import InputError
 from formparts.outline import Point
@@ -23,67 +24,43 @@ POINTS = 72.0 / 25.4
 
 
 def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
-    """The whole file; a letter that the base fonts have not is refused, as a question mark would pass for the name."""
+    """The whole file; a letter that the font has not is refused, as an empty box would pass for the name."""
+    from fpdf import FPDF
+
     for words in (drawing.name, *(mark.text for mark in drawing.marks if isinstance(mark, Words))):
         _check_letters(words)
-    content = zlib.compress("\n".join(_content(drawing)).encode("cp1252"), 9)
-    width, height = (_number(side * POINTS) for side in drawing.size)
-    objects = (
-        b"<< /Type /Catalog /Pages 2 0 R >>",
-        b"<< /Type /Pages /Kids [3 0 R] /Count 1 >>",
-        f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {width} {height}] /Contents 4 0 R "
-        f"/Resources << /Font << /F 5 0 R >> >> >>".encode("ascii"),
-        b"<< /Length %d /Filter /FlateDecode >>\nstream\n%s\nendstream" % (len(content), content),
-        b"<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>",
-        b"<< /Title %s /Producer (formparts) /CreationDate (D:%s+00'00') >>"
-        % (_title(f"{drawing.name}: drawing"), date.strftime("%Y%m%d%H%M%S").encode("ascii")),
-    )
-    return _file(objects)
-
-
-def _file(objects: tuple[bytes, ...]) -> bytes:
-    """Objects one after the other, and the table that says where each begins."""
-    out = bytearray(b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n")
-    starts = []
-    for number, inside in enumerate(objects, 1):
-        starts.append(len(out))
-        out += b"%d 0 obj\n%s\nendobj\n" % (number, inside)
-    table = len(out)
-    out += b"xref\n0 %d\n0000000000 65535 f \n" % (len(objects) + 1)
-    for start in starts:
-        out += b"%010d 00000 n \n" % start
-    out += b"trailer\n<< /Size %d /Root 1 0 R /Info %d 0 R >>\nstartxref\n%d\n%%%%EOF\n" % (
-        len(objects) + 1, len(objects), table,
-    )  # fmt: skip
-    return bytes(out)
+    logging.getLogger("fontTools.subset").setLevel(logging.WARNING)
+    pdf = FPDF(unit="mm", format=drawing.size)
+    pdf.set_auto_page_break(False)
+    pdf.set_margin(0)
+    pdf.add_font("sans", "", str(font_file()))
+    pdf.set_title(f"{drawing.name}: drawing")
+    pdf.set_producer("formparts")
+    pdf.set_creation_date(date)
+    for page in drawing.pages:
+        pdf.add_page()
+        pdf._out("1 j")  # noqa: SLF001 - fpdf2 has no public way to write an operator
+        for mark in page:
+            _draw(pdf, mark, drawing.size[1])
+    return bytes(pdf.output())
 
 
 def _check_letters(words: str) -> None:
-    foreign = "".join(dict.fromkeys(letter for letter in words if not _is_set(letter)))
+    foreign = lacking(words)
     if foreign:
         codes = ", ".join(f"U+{ord(letter):04X}" for letter in foreign[:4])
-        problem = f"the letters of a PDF's base fonts hold no {codes}"
-        fix = "draw it as DXF or SVG (--as dxf,svg), which take every letter, or name it in Latin letters"
-        raise InputError("drawing", "text", words, problem, fix)
+        fix = "draw it as DXF or SVG (--as dxf,svg), which take every letter, or name it in letters of the font"
+        raise InputError("drawing", "text", words, f"the font of the PDF lacks {codes}", fix)
 
 
-def _is_set(letter: str) -> bool:
-    """True for a letter of the base encoding that is no control character."""
-    try:
-        return category(letter) != "Cc" and len(letter.encode("cp1252")) == 1
-    except UnicodeEncodeError:
-        return False
-
-
-def _text(words: str) -> bytes:
-    """A string of the file, in the letters of the base encoding."""
-    safe = words.encode("cp1252")
-    return b"(" + safe.replace(b"\\", b"\\\\").replace(b"(", b"\\(").replace(b")", b"\\)") + b")"
-
-
-def _title(words: str) -> bytes:
-    """A string about the file: it has an encoding of its own, so that what is not plain ASCII goes as UTF-16."""
-    return _text(words) if words.isascii() else b"<FEFF%s>" % words.encode("utf-16-be").hex().upper().encode()
+def _draw(pdf, mark: Mark, height: float) -> None:  # type: ignore[no-untyped-def]
+    if isinstance(mark, Words):
+        _words(pdf, mark, height)
+    elif isinstance(mark, Filled):
+        first, *others = (_at(corner) for corner in mark.corners)
+        pdf._out(f"{first} m {' '.join(f'{corner} l' for corner in others)} h f")  # noqa: SLF001
+    else:
+        pdf._out(" ".join(_stroke(mark)))  # noqa: SLF001
 
 
 def _number(value: float) -> str:
@@ -92,30 +69,14 @@ def _number(value: float) -> str:
 
 
 def _at(point: Point) -> str:
-    return f"{_number(point[0])} {_number(point[1])}"
-
-
-def _content(drawing: Drawing) -> Iterator[str]:
-    """All marks in millimetres, under one scale."""
-    yield f"{POINTS:.12f} 0 0 {POINTS:.12f} 0 0 cm 1 j"
-    for mark in drawing.marks:
-        yield from _mark(mark)
-
-
-def _mark(mark: Mark) -> Iterator[str]:
-    if isinstance(mark, Words):
-        yield _words(mark)
-    elif isinstance(mark, Filled):
-        first, *others = (_at(corner) for corner in mark.corners)
-        yield f"{first} m {' '.join(f'{corner} l' for corner in others)} h f"
-    else:
-        yield from _stroke(mark)
+    """A point of the paper [mm], y up, in points."""
+    return f"{_number(point[0] * POINTS)} {_number(point[1] * POINTS)}"
 
 
 def _stroke(mark: Stroke) -> Iterator[str]:
     """Pen, dashes and path; dashed lines have square ends, others round ones."""
-    dashes = " ".join(_number(value) for value in mark.pen.pattern)
-    yield f"{_number(mark.pen.width)} w [{dashes}] 0 d {0 if dashes else 1} J"
+    dashes = " ".join(_number(value * POINTS) for value in mark.pen.pattern)
+    yield f"{_number(mark.pen.width * POINTS)} w [{dashes}] 0 d {0 if dashes else 1} J"
     curve = mark.curve
     if isinstance(curve, Conic):
         yield f"{_at(curve.at(curve.start))} m {' '.join(_beziers(curve))} {'s' if curve.is_whole else 'S'}"
@@ -146,10 +107,13 @@ def _slope(conic: Conic, angle: float) -> Point:
     return (-sin * mx - cos * my, -sin * my + cos * mx)
 
 
-def _words(words: Words) -> str:
-    size = words.height * 1000.0 / CAPITAL
-    wide = sum(WIDTHS.get(letter, UNKNOWN) for letter in words.text) / 1000.0 * size
-    back = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.anchor] * wide
+def _words(pdf, words: Words, height: float) -> None:  # type: ignore[no-untyped-def]
+    """Letters of the embedded font; fpdf2 counts y downwards."""
+    pdf.set_font("sans", size=words.height * 1000.0 / CAPITAL * POINTS)
+    back = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.anchor] * pdf.get_string_width(words.text)
     x, y = words.at
-    turn, place = ("0 1 -1 0", (x, y - back)) if words.turned else ("1 0 0 1", (x - back, y))
-    return f"BT /F {_number(size)} Tf {turn} {_at(place)} Tm {_text(words.text).decode('cp1252')} Tj ET"
+    if words.turned:
+        with pdf.rotation(90, x, height - y):
+            pdf.text(x - back, height - y, words.text)
+    else:
+        pdf.text(x - back, height - y, words.text)

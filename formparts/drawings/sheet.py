@@ -1,9 +1,9 @@
-"""The whole sheet: views, corner view, blank, table, notes and title block, at the largest scale that fits."""
+"""The whole drawing: as many sheets as it takes, with pictures, blank, tables, notes and title block."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from formparts.blanks import blank as blank_of
@@ -11,17 +11,33 @@ from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.drawings.blank_view import bend_table, blank_view
 from formparts.drawings.curves import Mark, Words, box_of, meet, shifted
+from formparts.drawings.figures import Numbers
 from formparts.drawings.general_tolerances import known_class
-from formparts.drawings.title import SHEETS, Told, frame_box, frame_marks, kept_free, notes, title_block
-from formparts.drawings.views import (
-    Projection,
-    View,
-    bends_by_view,
-    dimensioned,
-    strokes,
-    views_of,
-    wanted_dimensions,
+from formparts.drawings.pictures import (
+    GAP,
+    Block,
+    Plan,
+    Style,
+    flat_view,
+    planned,
+    section_view,
+    three_views,
 )
+from formparts.drawings.rebuilding import missing
+from formparts.drawings.sketch import DimensionList
+from formparts.drawings.title import (
+    SHEETS,
+    TitleData,
+    Told,
+    frame_box,
+    frame_marks,
+    kept_free,
+    letters,
+    notes,
+    revision_table,
+    title_block,
+)
+from formparts.drawings.views import Projection, View, strokes, views_of
 from formparts.errors import InputError
 from formparts.export.dates import date_shown
 from formparts.outline import Point
@@ -38,41 +54,49 @@ SCALES = (
     *(1.0 / n for n in (2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)),
 )
 """Scales of ISO 5455 [-]."""
-_GAP = 7.0
-"""Between one block of the sheet and the next [mm]."""
 _ROUNDING = 1e-6
 """A block oversteps the frame, or the gap to the next, by more than this [mm]: blocks are set against both, and sums of
 a few hundred millimetres are rounded at 1e-13."""
+_FEW = 3
+"""Sheets that a drawing may take before a smaller scale is tried."""
 
 
 @dataclass(frozen=True)
 class Drawing:
     """
-    A dimensioned sheet.
+    A dimensioned drawing.
 
     Parameters
     ----------
     name : str
         Name of the part.
     sheet : str
-        Size of the sheet, `A3` for example.
+        Size of the sheets, `A3` for example.
     scale : float [-]
         Of the views: millimetres on paper for one of the part.
     blank_scale : float [-]
         Of the blank.
-    marks : tuple of Mark
-        Everything that is drawn, in mm on paper from the lower left corner of the sheet.
+    pages : tuple of tuple of Mark
+        Everything that is drawn on each sheet, in mm on paper from its lower left corner.
+    dimensions : DimensionList
+        What the drawing says, as a list from which the part can be made.
     """
 
     name: str
     sheet: str
     scale: float
     blank_scale: float
-    marks: tuple[Mark, ...]
+    pages: tuple[tuple[Mark, ...], ...]
+    dimensions: DimensionList
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """What is drawn on all sheets, one after the other."""
+        return tuple(mark for page in self.pages for mark in page)
 
     @property
     def size(self) -> tuple[float, float]:
-        """Width and height of the sheet [mm]."""
+        """Width and height of a sheet [mm]."""
         return SHEETS[self.sheet]
 
     @property
@@ -80,10 +104,26 @@ class Drawing:
         """As `1 : 2`."""
         return scale_text(self.scale)
 
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """What no dimension leads to; empty when the part can be made from the drawing."""
+        return missing(self.dimensions)
 
-def drawing(body: Body, sheet: str = "A3", projection: str = "first", tolerance: str = "m") -> Drawing:
+    def __repr__(self) -> str:
+        said = len(self.dimensions.dimensions)
+        return f"Drawing({self.name!r}, {self.sheet}, {self.scale_text}, {len(self.pages)} sheets, {said} dimensions)"
+
+
+def drawing(
+    body: Body,
+    sheet: str = "A3",
+    projection: str = "first",
+    tolerance: str = "m",
+    title: TitleData | None = None,
+    units: str = "mm",
+) -> Drawing:
     """
-    Draw a part on one sheet: three views, a corner view, the blank, bend table and title block.
+    Draw a part: three views, sections, flats in their true shape, the blank, tables and title block.
 
     Parameters
     ----------
@@ -95,6 +135,10 @@ def drawing(body: Body, sheet: str = "A3", projection: str = "first", tolerance:
         First-angle or third-angle projection.
     tolerance : "f", "m", "c" or "v"
         Class of general tolerances.
+    title : TitleData, optional
+        What the title block says besides.
+    units : "mm", "in" or "in+mm"
+        Unit of the lengths; `in+mm` has both figures.
 
     Returns
     -------
@@ -103,31 +147,35 @@ def drawing(body: Body, sheet: str = "A3", projection: str = "first", tolerance:
     Raises
     ------
     InputError
-        There is no such sheet, projection or class, or there is more than fits on the largest sheet.
+        There is no such sheet, projection, class or unit, or there is more than fits on the largest sheet.
     KernelError
         The solid kernel failed.
 
     Source
     ------
-    ISO 128 (views, lines), ISO 129-1 (dimensions), ISO 216 and ISO 5457 (sheets), ISO 5455 (scales), ISO 5456-2
-    (projection), ISO 7200 (title block), ISO 2768-1 (tolerances); all from memory but the last.
+    ISO 128 (views, sections, lines), ISO 129-1 (dimensions), ISO 216 and ISO 5457 (sheets), ISO 3098 (letters), ISO
+    5455 (scales), ISO 5456-2 (projection), ISO 7200 (title block), ISO 2768-1 (tolerances); from memory but the last.
     """
     chosen = _known_projection(projection)
     known_class(tolerance)
-    views, flat = views_of(solid(body), chosen), blank_of(body)
-    blocks = _Blocks(
-        cache(lambda scale: _three_views(body, views, scale, chosen)),
-        cache(lambda scale: [blank_view(body, flat, scale, _caption(scale))]),
-        cache(lambda scale: [_corner(views["corner"], scale)]),
-        (*([[bend_table(flat)]] if flat.bends else []), [notes(body)]),
-    )
+    numbers, unit = _known_unit(units)
+    plan = planned(body)
+    views = views_of(solid(body), chosen, plan.axes)
+    data = title or TitleData()
     for size in _sheets(sheet):
-        for trial in _trials(size, views):
-            found = _laid(blocks, size, trial)
-            if found is not None:
-                told = Told(size, scale_text(trial[0]), projection, tolerance, date_shown())
-                marks = (*frame_marks(size), *_title(body, told), *found)
-                return Drawing(body.name, size, trial[0], trial[1], marks)
+        style = Style(letters(size), numbers)
+        for few in (_FEW, 2 * _FEW):
+            for scale in _trials(size, views):
+                parts = _parts(plan, views, scale, chosen, style, data)
+                found = _laid(parts, size, few)
+                if found is None:
+                    continue
+                told = Told(size, scale_text(scale), projection, tolerance, date_shown(), 1, len(found[0]), unit)
+                pages = tuple(
+                    (*frame_marks(size), *_title(body, replace(told, page=number), data), *marks)
+                    for number, marks in enumerate(found[0], 1)
+                )
+                return Drawing(body.name, size, scale, found[1], pages, plan.list)
     raise InputError(
         "drawing",
         "part",
@@ -145,6 +193,13 @@ def _known_projection(word: str) -> Projection:
     raise InputError("drawing", "projection", word, "is not known", "choose of first, third")
 
 
+def _known_unit(word: str) -> tuple[Numbers, str]:
+    known = {"mm": (Numbers(), "mm"), "in": (Numbers("in"), "in"), "in+mm": (Numbers("in", True), "in [mm]")}
+    if word not in known:
+        raise InputError("drawing", "units", word, "is not known", f"choose of {', '.join(known)}")
+    return known[word]
+
+
 def _sheets(sheet: str) -> tuple[str, ...]:
     """The sheet that is wanted, then larger ones."""
     names = tuple(SHEETS)
@@ -158,91 +213,121 @@ def scale_text(scale: float) -> str:
     return f"{scale:g} : 1" if scale >= 1.0 else f"1 : {1.0 / scale:g}"
 
 
-Trial = tuple[float, float, float]
-"""Scales of the views, of the blank, and of the corner view."""
-
-
-def _trials(size: str, views: dict[str, View]) -> Iterator[Trial]:
-    """Combinations of scales, the largest views first; those that cannot fit at all are left out."""
+def _trials(size: str, views: dict[str, View]) -> Iterator[float]:
+    """Scales of the views, the largest first; those that cannot fit at all are left out."""
     x0, y0, x1, y1 = frame_box(size)
     front, side, top = (views[name].box for name in ("front", "side", "top"))
     wide = front[2] - front[0] + side[2] - side[0]
     high = front[3] - front[1] + top[3] - top[1]
-    for at, scale in enumerate(SCALES[:-2]):
-        if wide * scale > x1 - x0 or high * scale > y1 - y0:
+    for at, scale in enumerate(SCALES):
+        if wide * scale > x1 - x0 - 30.0 or high * scale > y1 - y0 - 30.0:
             continue
         # Smaller sheets of a part are not drawn for less than a tenth of the paper: the next larger sheet is taken.
         if wide * scale < 12.0 and high * scale < 12.0 and at + 1 < len(SCALES) and size != "A0":
             return
-        for less_blank in (0, 1):
-            for less_corner in (0, 1, 2):
-                yield scale, SCALES[at + less_blank], SCALES[min(at + less_corner, len(SCALES) - 1)]
-
-
-Block = list[list[Mark]]
-"""Groups of marks that keep their places to each other; between them other blocks may stand."""
+        yield scale
 
 
 @dataclass(frozen=True)
-class _Blocks:
-    """What is to be placed: the views, the blank and the corner view at a scale, and what has no scale."""
+class _Part:
+    """Something to be placed: at scales, the largest first; `low` from the lower right, else from the upper left."""
 
-    views: Callable[[float], Block]
-    blank: Callable[[float], Block]
-    corner: Callable[[float], Block]
-    small: tuple[Block, ...]
+    trials: tuple[Callable[[], Block], ...]
+    low: bool = False
+    fresh: bool = False
+    """It begins a sheet."""
+    scales: tuple[float, ...] = ()
+
+
+def _parts(
+    plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style, data: TitleData
+) -> list[_Part]:
+    body = plan.body
+    flat, at = blank_of(body), SCALES.index(scale)
+    less = SCALES[at : at + 4]
+    found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style)),))]
+    for section in plan.sections:
+        def cut(s: float, section=section) -> Block:  # type: ignore[no-untyped-def]
+            letter = section.letter
+            return [section_view(plan, section, s, style, f"{letter}–{letter}, {scale_text(s)}: {section.bend.name}")]
+
+        found.append(_Part(tuple(_at(cut, s) for s in _fitting(section.cut.curves, scale))))
+    for letter, name, dimensions in plan.flats:
+        def true(s: float, letter=letter, name=name, dimensions=dimensions) -> Block:  # type: ignore[no-untyped-def]
+            return [flat_view(plan, name, dimensions, s, style, f"{letter}, {scale_text(s)}: square on {name}")]
+
+        found.append(_Part(tuple(_at(true, s) for s in less)))
+    found.append(_Part(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less[:3])))
+    found.append(_Part((lambda: [notes(body, style.height)],), low=True))
+    revisions = revision_table(data, style.height)
+    if revisions:
+        found.append(_Part((lambda: [revisions],), low=True))
+    drawn = [_at(lambda s: [blank_view(body, flat, s, _caption(s), style)], s) for s in less]
+    found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(less)))
+    if flat.bends:
+        found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
+    return found
+
+
+def _fitting(curves: Sequence[object], scale: float) -> tuple[float, ...]:
+    """Scales of a section: larger ones first where the views are small, so that its thickness can be seen."""
+    at = SCALES.index(scale)
+    return SCALES[max(0, at - (1 if scale < 2.0 else 0)) : at + 4]
+
+
+def _at(made: Callable[[float], Block], scale: float) -> Callable[[], Block]:
+    return cache(lambda: made(scale))
 
 
 def _caption(scale: float) -> str:
     return f"Blank, seen from its upper side, {scale_text(scale)}"
 
 
-def _corner(view: View, scale: float) -> list[Mark]:
-    """The corner view; its scale stands below it, as it may be its own."""
+def _isometric(view: View, scale: float, style: Style) -> list[Mark]:
+    """The isometric view; its scale stands below it, as it may be its own."""
     marks: list[Mark] = [*strokes(view, scale)]
     left, low, _, _ = box_of(marks)
-    return [*marks, Words(scale_text(scale), (left, low - 5.0), 2.5)]
+    return [*marks, Words(scale_text(scale), (left, low - 2.0 * style.height), style.height)]
 
 
-def _laid(blocks: _Blocks, size: str, trial: Trial) -> list[Mark] | None:
-    """All blocks at their places, or None when they do not fit."""
+def _laid(parts: Sequence[_Part], size: str, few: int) -> tuple[list[list[Mark]], float] | None:
+    """All parts at their places on the sheets, or None when they take too many; and the scale of the blank."""
     x0, y0, x1, y1 = frame_box(size)
     inner = (x0 + 4.0, y0 + 4.0, x1 - 4.0, y1 - 4.0)
-    large = (blocks.views(trial[0]), blocks.blank(trial[1]), blocks.corner(trial[2]))
-    return _packed(
-        [*((block, False) for block in large), *((block, True) for block in blocks.small)],
-        inner,
-        [kept_free(size)],
-    )
-
-
-def _three_views(body: Body, views: dict[str, View], scale: float, projection: Projection) -> Block:
-    """Front, side to its right, top below it (first angle) or above it (third angle), all in line."""
-    wanted = wanted_dimensions(projection)
-    bends = bends_by_view(body, views)
-    drawn = {
-        name: dimensioned(body, views[name], scale, wanted[name], bends.get(name, ()))
-        for name in ("front", "side", "top")
-    }
-    boxes = {name: box_of(marks) for name, marks in drawn.items()}
-    down = projection == "first"
-    beside = (boxes["front"][2] - boxes["side"][0] + _GAP, 0.0)
-    lift = boxes["front"][1] - boxes["top"][3] - _GAP if down else boxes["front"][3] - boxes["top"][1] + _GAP
-    moved = [shifted(mark, beside) for mark in drawn["side"]]
-    return [drawn["front"], moved, [shifted(mark, (0.0, lift)) for mark in drawn["top"]]]
-
-
-def _packed(blocks: Sequence[tuple[Block, bool]], inner: Bounds, taken: list[Bounds]) -> list[Mark] | None:
-    """Each block at the first free place: large ones from the upper left, small ones from the lower right."""
-    marks: list[Mark] = []
-    for block, low in blocks:
-        boxes = [box_of(group) for group in block]
-        by = _free(boxes, inner, taken, low)
-        if by is None:
+    pages: list[list[Mark]] = [[]]
+    taken: list[list[Bounds]] = [[kept_free(size)]]
+    first, blank_scale = 0, 1.0
+    for part in parts:
+        if part.fresh:
+            first = len(pages)
+            pages.append([])
+            taken.append([kept_free(size)])
+        placed = _place(part, pages, taken, inner, first)
+        if placed is None and not (part.fresh or len(pages) >= few):
+            pages.append([])
+            taken.append([kept_free(size)])
+            placed = _place(part, pages, taken, inner, len(pages) - 1)
+        if placed is None:
             return None
-        taken += [_moved(box, by) for box in boxes]
-        marks += [shifted(mark, by) for group in block for mark in group]
-    return marks
+        if part.scales:
+            blank_scale = part.scales[placed]
+    return (pages, blank_scale) if len(pages) <= few else None
+
+
+def _place(
+    part: _Part, pages: list[list[Mark]], taken: list[list[Bounds]], inner: Bounds, first: int
+) -> int | None:
+    """Put a part on the first sheet where it fits, at its largest scale that does; the number of that scale."""
+    for number, trial in enumerate(part.trials):
+        block = trial()
+        boxes = [box_of(group) for group in block]
+        for page in range(first, len(pages)):
+            by = _free(boxes, inner, taken[page], part.low)
+            if by is not None:
+                taken[page] += [_moved(box, by) for box in boxes]
+                pages[page] += [shifted(mark, by) for group in block for mark in group]
+                return number
+    return None
 
 
 def _moved(box: Bounds, by: Point) -> Bounds:
@@ -253,18 +338,11 @@ def _free(boxes: Sequence[Bounds], inner: Bounds, taken: Sequence[Bounds], low: 
     """How far a block is to be moved to stand in a free place."""
     x0, y0 = min(box[0] for box in boxes), min(box[1] for box in boxes)
     x1, y1 = max(box[2] for box in boxes), max(box[3] for box in boxes)
-    rights = {
-        inner[0] - x0,
-        inner[2] - x1,
-        *(t[2] + _GAP - x0 for t in taken),
-        *(t[0] - _GAP - x1 for t in taken),
-    }
-    ups = {
-        inner[1] - y0,
-        inner[3] - y1,
-        *(t[1] - _GAP - y1 for t in taken),
-        *(t[3] + _GAP - y0 for t in taken),
-    }
+    rights = {inner[0] - x0, inner[2] - x1}
+    ups = {inner[1] - y0, inner[3] - y1}
+    for t in taken:
+        rights |= {t[2] + GAP - x0, t[0] - GAP - x1}
+        ups |= {t[1] - GAP - y1, t[3] + GAP - y0}
     free = [
         (dx, dy)
         for dx in rights
@@ -280,9 +358,9 @@ def _fits(box: Bounds, inner: Bounds, taken: Sequence[Bounds]) -> bool:
     """True inside the frame and clear of what stands there."""
     low = box[0] >= inner[0] - _ROUNDING and box[1] >= inner[1] - _ROUNDING
     high = box[2] <= inner[2] + _ROUNDING and box[3] <= inner[3] + _ROUNDING
-    return low and high and not any(meet(box, other, _GAP - _ROUNDING) for other in taken)
+    return low and high and not any(meet(box, other, GAP - _ROUNDING) for other in taken)
 
 
-def _title(body: Body, told: Told) -> list[Mark]:
+def _title(body: Body, told: Told, data: TitleData) -> list[Mark]:
     _, y0, x1, _ = frame_box(told.sheet)
-    return [shifted(mark, (x1, y0)) for mark in title_block(body, properties(body), told)]
+    return [shifted(mark, (x1, y0)) for mark in title_block(body, properties(body), told, data)]

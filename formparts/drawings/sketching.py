@@ -46,6 +46,8 @@ class Drawn:
     chain_bends: frozenset[str] = frozenset()
     """Bends on the first pieces of repetitions."""
     zero_is_middle: bool = False
+    setbacks: dict[str, float] = field(default_factory=dict)
+    """From tangent lines to the outside of bends [mm]."""
 
 
 def drawn_flat(
@@ -57,7 +59,7 @@ def drawn_flat(
     `signature` tells of a bend what is beyond it; `offset` names the second bend of an offset whose slope this is,
     and the first flat if this is the level flat beyond such a slope.
     """
-    measured, words, zeros, anchor = _zeroed(measured, body)
+    measured, words, zeros, anchor = zeroed(measured, body)
     general = [loop for at, loop in enumerate(measured.loops) if at not in words]
     axes = [Axes()]
     chains = chains_of(general, signature, axes)
@@ -97,7 +99,10 @@ def drawn_flat(
     figures |= chains.figures
     for hole in holes:
         figures |= hole.figures
-    drawn = Drawn(measured, sketch, axes, carriers, general, figures, frozenset(chains.bends), bool(anchor))
+    drawn = Drawn(
+        measured, sketch, axes, carriers, general, figures, frozenset(chains.bends), bool(anchor),
+        {one.name: setback(one.angle, one.inside_radius, body.sheet.thickness) for one in body.bends},
+    )  # fmt: skip
     return drawn
 
 
@@ -132,7 +137,7 @@ def _quarter(edge: object, at: Point, axes: Axes) -> int:
 # --- zeros ---
 
 
-def _zeroed(
+def zeroed(
     measured: Measured, body: Body
 ) -> tuple[Measured, dict[int, Hole], tuple[str, ...], Point | None]:
     """The flat with its zero where it is measured from; the openings that words say; what the zeros are."""

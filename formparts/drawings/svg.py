@@ -1,4 +1,4 @@
-"""A drawing as SVG: one unit is one millimetre of paper, arcs are arcs."""
+"""A drawing as SVG: one unit is one millimetre of paper, arcs are arcs; sheets stand below each other."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ from formparts.outline import Point
 
 def svg_text(drawing: Drawing) -> str:
     """The whole file, the same for the same drawing."""
-    width, height = drawing.size
+    width, one = drawing.size
+    height = one * len(drawing.pages)
     return "\n".join(
         [
             '<?xml version="1.0" encoding="UTF-8"?>',
@@ -22,7 +23,11 @@ def svg_text(drawing: Drawing) -> str:
             f"<title>{clean(drawing.name)}: drawing</title>",
             f"<style>{_style()}</style>",
             f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>',
-            *(_mark(mark, height) for mark in drawing.marks),
+            *(
+                _mark(mark, one * (number + 1))
+                for number, page in enumerate(drawing.pages)
+                for mark in page
+            ),
             "</svg>",
             "",
         ]
@@ -31,7 +36,7 @@ def svg_text(drawing: Drawing) -> str:
 
 def _style() -> str:
     rules = ["path{fill:none;stroke:#000;stroke-linecap:round}", ".head{fill:#000;stroke:none}"]
-    rules.append("text{font-family:Helvetica,Arial,sans-serif;fill:#000}")
+    rules.append("text{font-family:DejaVu Sans,Verdana,Arial,sans-serif;fill:#000}")
     for pen in PENS:
         dashes = (
             f";stroke-linecap:butt;stroke-dasharray:{' '.join(figure(v) for v in pen.pattern)}"

@@ -1,31 +1,24 @@
-"""Frame, title block, projection symbol and notes: a plain design of our own."""
+"""Frame, title block, revision table, projection symbol and notes: a plain design of our own with ISO 7200's fields."""
 
 from __future__ import annotations
 
+import os
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from itertools import pairwise
-from typing import Final
+from pathlib import Path
+from typing import Any, Final
 
 from formparts.body import Body
 from formparts.closed_forms import Properties
-from formparts.drawings.curves import (
-    CENTRE,
-    FRAME,
-    TABLE,
-    VISIBLE,
-    Mark,
-    Words,
-    circle,
-    line,
-    text_width,
-)
-from formparts.drawings.general_tolerances import CLASSES, excerpt
-from formparts.drawings.legs import is_profile
+from formparts.drawings.curves import CENTRE, FRAME, TABLE, VISIBLE, Mark, Words, circle, line, text_width
+from formparts.drawings.general_tolerances import CLASSES, angular_excerpt, excerpt
+from formparts.errors import InputError
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.records import CAUTIONS
+from formparts.toml import loads
 
 SHEETS: Final = {
     "A4": (297.0, 210.0), "A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0), "A0": (1189.0, 841.0),
@@ -34,21 +27,156 @@ SHEETS: Final = {
 
 _BINDING, _MARGIN = 20.0, 10.0
 """Left margin and the others [mm]; ISO 5457."""
-WIDE, _ROW = 180.0, 8.5
-"""Width of the title block (ISO 7200) and height of its rows [mm]."""
-TALL = 5 * _ROW
-_HEIGHTS = (5.0, 3.5, 2.5, 1.8)
+WIDE, _ROW = 180.0, 9.6
+"""Width of the title block (ISO 7200) and height of its rows [mm], for letters of 2.5 mm; larger letters, larger block."""
+_ROWS = 6
+LETTERS: Final = {"A4": 2.5, "A3": 2.5, "A2": 2.5, "A1": 3.5, "A0": 3.5}
+"""Height of letters by sheet [mm]; ISO 3098 has 2.5 and 3.5 among its heights (from memory)."""
+
+
+@dataclass(frozen=True)
+class Revision:
+    """
+    One row of the revision table.
+
+    Parameters
+    ----------
+    revision : str
+        Its letter or number.
+    change : str
+        What changed.
+    date, by : str
+        When, and who changed it.
+    """
+
+    revision: str
+    change: str
+    date: str = ""
+    by: str = ""
+
+
+@dataclass(frozen=True)
+class TitleData:
+    """
+    What a title block says that the part itself does not; every field may be empty.
+
+    Parameters
+    ----------
+    number, revision, date : str
+        Identification number, revision index and date of issue.
+    owner, author, checked, released : str
+        Legal owner; who drew, checked and released it.
+    title : str
+        In place of the part's name.
+    finish, burr_side, grain, quantity : str
+        Surface, side of the burr, direction of the grain, how many.
+    tolerancing : str
+        A note on general geometrical tolerancing, `ISO 22081` for example.
+    general : tuple of (float, float) [mm]
+        An own table of general tolerances: up to a length, plus and minus so much.
+    revisions : tuple of Revision
+        The latest last.
+    """
+
+    number: str = ""
+    revision: str = ""
+    date: str = ""
+    owner: str = ""
+    author: str = ""
+    checked: str = ""
+    released: str = ""
+    title: str = ""
+    finish: str = ""
+    burr_side: str = ""
+    grain: str = ""
+    quantity: str = ""
+    tolerancing: str = ""
+    general: tuple[tuple[float, float], ...] = ()
+    revisions: tuple[Revision, ...] = ()
+
+
+def read_title(path: str | os.PathLike[str]) -> TitleData:
+    """
+    Read what a title block says from a TOML file.
+
+    Parameters
+    ----------
+    path : path
+        The fields of `TitleData` as keys; revisions as an array of tables; `general` as a list of [up_to, tolerance].
+
+    Returns
+    -------
+    TitleData
+
+    Raises
+    ------
+    InputError
+        The file cannot be read, is no TOML, or has a field that is not known or of another kind.
+    """
+    where = f"title file {Path(path).name}"
+    try:
+        data = loads(Path(path).read_text(encoding="utf-8"))
+    except (OSError, ValueError) as error:
+        problem = f"cannot be read: {str(error).splitlines()[0]}"
+        raise InputError(where, "path", str(path), problem, "give a TOML file") from error
+    known = {field.name for field in fields(TitleData)}
+    for key, value in data.items():
+        if key not in known:
+            raise InputError(where, "field", key, "is not known", f"choose of {', '.join(sorted(known))}")
+        if key not in ("general", "revisions") and not isinstance(value, str | int):
+            raise InputError(where, key, str(value), "is not a text", f'write {key} = "..."')
+    texts = {key: str(value) for key, value in data.items() if key not in ("general", "revisions")}
+    return TitleData(
+        **texts,  # type: ignore[arg-type]
+        general=_general(where, data.get("general", [])),
+        revisions=tuple(_revision(where, row) for row in _rows_of(where, data.get("revisions", []))),
+    )
+
+
+def _rows_of(where: str, rows: Any) -> list[Any]:
+    if not isinstance(rows, list):
+        raise InputError(where, "revisions", str(rows), "is not an array of tables", "write [[revisions]]")
+    return rows
+
+
+def _general(where: str, rows: Any) -> tuple[tuple[float, float], ...]:
+    """An own table of general tolerances, its lengths rising."""
+    wanted = "write general = [[30, 0.2], [120, 0.3]]: up to a length, plus and minus"
+    try:
+        found = tuple((float(end), float(value)) for end, value in rows)
+    except (TypeError, ValueError):
+        raise InputError(where, "general", str(rows), "is not a table of tolerances", wanted) from None
+    rising = all(one[0] < two[0] for one, two in pairwise(found))
+    if not rising or any(not 0.0 < value < 1e6 or not 0.0 < end < 1e7 for end, value in found):
+        raise InputError(where, "general", str(rows), "has lengths that do not rise, or no tolerance", wanted)
+    return found
+
+
+def _revision(where: str, row: Any) -> Revision:
+    known = [field.name for field in fields(Revision)]
+    if not isinstance(row, dict) or set(row) - set(known) or not {"revision", "change"} <= set(row):
+        fix = f"give {', '.join(known)}"
+        raise InputError(where, "revisions", str(row), "is not a row of the revision table", fix)
+    return Revision(**{key: str(value) for key, value in row.items()})
 
 
 @dataclass(frozen=True)
 class Told:
-    """What the title block says besides what the part itself says."""
+    """What the title block says besides what the part and the title data say."""
 
     sheet: str
     scale: str
     projection: str
     tolerance: str
     date: str
+    page: int
+    pages: int
+    unit: str = "mm"
+
+
+def letters(sheet: str) -> float:
+    """Height of letters on a sheet [mm]."""
+    return LETTERS[sheet]
 
 
 def frame_box(sheet: str) -> Bounds:
@@ -77,62 +205,113 @@ def _centring(sheet: str) -> tuple[tuple[Point, Point], ...]:
     )  # fmt: skip
 
 
+def block_size(sheet: str) -> tuple[float, float]:
+    """Width and height of the title block on a sheet [mm]."""
+    k = letters(sheet) / 2.5
+    return (k * WIDE, k * _ROWS * _ROW)
+
+
 def kept_free(sheet: str) -> Bounds:
     """Where the title block stands."""
     _, y0, x1, _ = frame_box(sheet)
-    return (x1 - WIDE, y0, x1, y0 + TALL)
+    wide, tall = block_size(sheet)
+    return (x1 - wide, y0, x1, y0 + tall)
 
 
-def title_block(body: Body, figures: Properties, told: Told) -> list[Mark]:
+Cell = tuple[str, str, float]
+"""Label, words, and width as a share of the block's 180."""
+
+
+def title_block(body: Body, figures: Properties, told: Told, data: TitleData) -> list[Mark]:
     """The block, its lower right corner at the origin."""
+    wide, tall = block_size(told.sheet)
+    k = letters(told.sheet) / 2.5
+    marks: list[Mark] = []
+    rows = _cells(body, figures, told, data)
+    for number, row in enumerate(rows):
+        marks += _row(row, tall - number * k * _ROW, k, wide)
+    marks += [line((-wide, 0.0), (-wide, tall), FRAME), line((-wide, tall), (0.0, tall), FRAME)]
+    return [*marks, *_symbol((-16.0 * k, 0.5 * k * _ROW - 0.6), told.projection == "first")]
+
+
+def _cells(body: Body, figures: Properties, told: Told, data: TitleData) -> tuple[tuple[Cell, ...], ...]:
     sheet = body.sheet
     mass = f"{figures.mass:.3f} kg" if figures.mass >= 1.0 else f"{1000.0 * figures.mass:.4g} g"
-    largest = max(figures.envelope)
-    material = " ".join(word for word in (sheet.material.name, sheet.material.standard_number) if word)
-    drawn = ", ".join(filter(None, ("formparts", told.date)))
-    rows: tuple[tuple[tuple[str, str, float], ...], ...] = (
-        (("title", body.name, 130.0), ("document", "part drawing", 50.0)),
-        (("drawn", drawn, 60.0), ("checked", "", 60.0), ("released", "", 60.0)),
-        (("material", material, 90.0), ("sheet", f"t = {sheet.thickness:g} mm", 45.0), ("mass", mass, 45.0)),
+    standard = sheet.material.standard_number
+    named = sheet.material.name
+    material = named if not standard or standard in named else f"{named} {standard}"
+    thickness = f"{sheet.thickness:g} mm" if told.unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
+    linear, angular = _tolerances(max(figures.envelope), told, data)
+    return (
+        (("owner", data.owner, 55.0), ("title", data.title or body.name, 85.0), ("number", data.number, 40.0)),
         (
-            (
-                f"general tolerances ISO 2768-{told.tolerance} ({CLASSES[told.tolerance]}), lengths [mm]",
-                excerpt(largest, told.tolerance), 180.0,
-            ),
+            ("author", data.author, 36.0), ("checked", data.checked, 36.0), ("released", data.released, 36.0),
+            ("date", data.date or told.date, 30.0), ("revision", data.revision, 21.0),
+            ("sheet", f"{told.page} / {told.pages}", 21.0),
         ),
+        (("material", material, 80.0), ("thickness", thickness, 25.0), ("mass", mass, 30.0), ("finish", data.finish, 45.0)),
         (
-            ("scale", told.scale, 40.0), (f"projection: {told.projection} angle", "", 60.0), ("size", told.sheet, 30.0),
-            ("lengths", "mm", 25.0), ("sheet", "1 / 1", 25.0),
+            ("burr side", data.burr_side, 40.0), ("grain", data.grain, 40.0), ("quantity", data.quantity, 22.0),
+            ("scale", told.scale, 30.0), ("size", told.sheet, 20.0), ("lengths in", told.unit, 28.0),
         ),
+        (linear,),
+        (angular, ("projection", "", 32.0)),
     )  # fmt: skip
-    marks: list[Mark] = []
-    for number, row in enumerate(rows):
-        marks += _row(row, TALL - number * _ROW)
-    marks += [line((-WIDE, 0.0), (-WIDE, TALL), FRAME), line((-WIDE, TALL), (0.0, TALL), FRAME)]
-    return [*marks, *_symbol((-WIDE + 40.0 + 42.0, _ROW / 2.0), told.projection == "first")]
 
 
-def _row(cells: Sequence[tuple[str, str, float]], top: float) -> Iterator[Mark]:
+def _tolerances(largest: float, told: Told, data: TitleData) -> tuple[Cell, Cell]:
+    name = f"ISO 2768-{told.tolerance} ({CLASSES[told.tolerance]})"
+    if data.general:
+        own = " | ".join(f"≤{end:g}: ±{value:g}" for end, value in data.general)
+        linear = ("general tolerances of lengths, own table [mm]", own)
+    else:
+        linear = (f"general tolerances {name}, lengths [mm]", excerpt(largest, told.tolerance))
+    angular = f"{angular_excerpt(largest, told.tolerance)}"
+    label = f"angles, {name}, by the shorter leg [mm]"
+    if data.tolerancing:
+        label = f"{data.tolerancing} | {label}"
+    return (*linear, 180.0), (label, angular, 148.0)
+
+
+def _row(cells: Sequence[Cell], top: float, k: float, wide: float) -> Iterator[Mark]:
     """Cells side by side; each has a small label above its words."""
-    left = -WIDE
+    left, row = -wide, k * _ROW
     yield line((left, top), (0.0, top), TABLE)
-    for label, words, width in cells:
-        yield Words(label, (left + 1.0, top - 2.4), 1.8)
+    for label, words, share in cells:
+        width = share * k
+        yield fitted(label, (left + 1.0, top - 3.4 * k), width - 2.0, 2.5 * k, 2.5 * k)
         if words:
-            yield fitted(words, (left + 1.0, top - _ROW + 1.6), width - 2.0, 3.5)
+            yield fitted(words, (left + 1.0, top - row + 1.5 * k), width - 2.0, 3.5 * k, 2.5 * k)
         left += width
         if left < -1e-6:
-            yield line((left, top), (left, top - _ROW), TABLE)
+            yield line((left, top), (left, top - row), TABLE)
 
 
-def fitted(words: str, at: Point, width: float, tallest: float) -> Words:
+def fitted(words: str, at: Point, width: float, tallest: float, least: float) -> Words:
     """Words as tall as fits the width; what does not fit at the smallest height is cut with dots."""
-    for height in _HEIGHTS:
-        if height <= tallest and text_width(words, height) <= width:
+    for height in (tallest, least):
+        if text_width(words, height) <= width:
             return Words(words, at, height)
-    while len(words) > 4 and text_width(f"{words}...", _HEIGHTS[-1]) > width:
+    while len(words) > 1 and text_width(f"{words}…", least) > width:
         words = words[:-1]
-    return Words(f"{words}...", at, _HEIGHTS[-1])
+    return Words(f"{words}…", at, least)
+
+
+def revision_table(data: TitleData, height: float) -> list[Mark]:
+    """The revisions, the latest uppermost; its lower right corner at the origin; empty when there are none."""
+    rows = [("rev.", "change", "date", "by")]
+    rows = [*((one.revision, one.change, one.date, one.by) for one in reversed(data.revisions)), *rows]
+    if not data.revisions:
+        return []
+    widths = [max(text_width(row[n], height) for row in rows) + 3.0 for n in range(4)]
+    step, marks = 1.9 * height, list[Mark]()
+    lefts = [-sum(widths[n:]) for n in range(5)]
+    for number, row in enumerate(rows):
+        y = (len(rows) - 1 - number) * step + 0.45 * height
+        marks += [Words(words, (left + 1.5, y), height) for words, left in zip(row, lefts, strict=False) if words]
+    marks += [line((lefts[0], n * step), (0.0, n * step), TABLE) for n in range(len(rows) + 1)]
+    marks += [line((x, 0.0), (x, len(rows) * step), TABLE) for x in lefts]
+    return marks
 
 
 def _symbol(at: Point, first: bool) -> Iterator[Mark]:
@@ -143,7 +322,7 @@ def _symbol(at: Point, first: bool) -> Iterator[Mark]:
     stands on the right of the cone, in third-angle on the left.
     """
     x, y = at
-    small, large, long = 1.25, 2.5, 5.0
+    small, large, long = 1.1, 2.2, 5.0
     cone, ring = (x - 6.5, x + 4.5) if first else (x + 0.5, x - 4.5)
     corners = ((cone, y - small), (cone + long, y - large), (cone + long, y + large), (cone, y + small))
     for start, end in zip(corners, (*corners[1:], corners[0]), strict=True):
@@ -151,32 +330,26 @@ def _symbol(at: Point, first: bool) -> Iterator[Mark]:
     yield circle((ring, y), small, VISIBLE)
     yield circle((ring, y), large, VISIBLE)
     yield line((cone - 1.5, y), (cone + long + 1.5, y), CENTRE)
-    yield line((ring - large - 1.0, y), (ring + large + 1.0, y), CENTRE)
-    yield line((ring, y - large - 1.0), (ring, y + large + 1.0), CENTRE)
+    yield line((ring - large - 0.7, y), (ring + large + 0.7, y), CENTRE)
+    yield line((ring, y - large - 0.7), (ring, y + large + 0.7), CENTRE)
 
 
-LEGS = (
-    "Legs of the section are given on their outer faces: to mould lines, beyond 90° to the outermost line of "
-    "the bend."
-)
-
-
-def _is_profile(body: Body) -> bool:
-    """True when a view shows all legs on edge."""
-    return any(is_profile(body, axis) for axis in ((0.0, 1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)))
-
-
-def notes(body: Body) -> list[Mark]:
+def notes(body: Body, height: float, more: Sequence[str] = ()) -> list[Mark]:
     """What else must be known, as lines below each other; the upper left corner is at the origin."""
     bent = (
-        f"Inside radius of bends R{body.sheet.inside_radius:g} unless listed otherwise.",
-        "Bend angles are rotations from flat. Positions of bend lines are those of their middles on the blank.",
-        f"Developed by: {body.sheet.bend_rule.name}.",
+        "Bend angles are rotations from flat (0° = flat); radii of bends are inside radii.",
+        "Legs are given on their outer faces: to mould lines, beyond 90° to the outermost line of the bend.",
+        f"Developed by: {body.sheet.bend_rule.name}. Figures in parentheses are for reference.",
     )
-    said = (*(bent if body.bends else ()), *([LEGS] if _is_profile(body) else []), *CAUTIONS)
+    said = (*more, *(bent if body.bends else ()), *CAUTIONS)
     marks: list[Mark] = []
     for number, sentence in enumerate(said, 1):
-        for at, part in enumerate(textwrap.wrap(sentence, 66)):
-            y = -4.0 * (len(marks) + 1)
-            marks.append(Words(f"{number}  {part}" if at == 0 else f"    {part}", (0.0, y), 2.5))
+        for at, part in enumerate(textwrap.wrap(sentence, 60)):
+            y = -1.7 * height * (len(marks) + 1)
+            marks.append(Words(f"{number}  {part}" if at == 0 else f"    {part}", (0.0, y), height))
     return marks
+
+
+def with_revision(data: TitleData, row: Revision) -> TitleData:
+    """The title data with one revision more, which becomes the current one."""
+    return replace(data, revision=row.revision, revisions=(*data.revisions, row))

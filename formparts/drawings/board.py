@@ -1,0 +1,364 @@
+"""
+A piece of paper on which dimensions find their places, each clear of what stands there. On paper [mm].
+
+ISO 129-1: narrow continuous lines, closed filled arrow heads, figures above their line and readable from below or
+from the right; running dimensions start at a circle and stand along their extension lines (from memory).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from formparts.drawings.curves import (
+    CENTRE,
+    DIMENSION,
+    OUTSIDE,
+    VISIBLE,
+    Filled,
+    Mark,
+    Stroke,
+    Words,
+    box_of,
+    circle,
+    line,
+    mark_points,
+    meet,
+    text_width,
+)
+from formparts.outline import Point
+from formparts.outline.edges import Bounds
+
+_BEYOND, _FIRST = 1.5, 8.0
+"""How far an extension line goes on, and the first dimension line from the part [mm]."""
+_CLEAR = 0.6
+"""Between words and anything else [mm]."""
+_STEP = 0.5
+"""Places along lines are noted this far apart [mm]."""
+_TURNS = tuple(math.radians(angle) for angle in (45, 135, 315, 225, 60, 120, 300, 240, 30, 150, 330, 210, 75, 105, 255, 285, 15, 165, 345, 195, 90, 270, 0, 180))
+_REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.0, 150.0)
+
+Side = Literal["below", "above", "left", "right"]
+
+
+@dataclass(frozen=True)
+class Item:
+    """One place along a side of a view: its figure, the point that it belongs to, and that point's name if any."""
+
+    words: str
+    point: Point
+
+
+class Board:
+    """Marks, and what they take of the paper."""
+
+    def __init__(self, height: float) -> None:
+        self.height = height
+        self.marks: list[Mark] = []
+        self.boxes: list[Bounds] = []
+        self.hard: set[tuple[int, int]] = set()
+        self.soft: set[tuple[int, int]] = set()
+        self.reach = 0.0
+
+    @property
+    def arrow(self) -> float:
+        """Length of an arrow head."""
+        return self.height
+
+    @property
+    def pitch(self) -> float:
+        """Between running figures side by side."""
+        return 1.45 * self.height
+
+    def add(self, marks: Iterable[Mark]) -> None:
+        """Put marks on the paper."""
+        for mark in marks:
+            self.marks.append(mark)
+            if isinstance(mark, Words):
+                self.boxes.append(mark.box)
+                continue
+            pen = mark.pen if isinstance(mark, Stroke) else DIMENSION
+            cells = self.hard if pen in (VISIBLE, DIMENSION, OUTSIDE) else self.soft
+            for (x0, y0), (x1, y1) in pairwise(mark_points(mark)):
+                count = max(1, math.ceil(math.dist((x0, y0), (x1, y1)) / _STEP))
+                for i in range(count + 1):
+                    cells.add((round(x0 + (x1 - x0) * i / count), round(y0 + (y1 - y0) * i / count)))
+
+    @property
+    def bounds(self) -> Bounds:
+        """The box of all marks."""
+        return box_of(self.marks)
+
+    # --- what a place costs ---
+
+    def cost(self, box: Bounds) -> float:
+        """0 on empty paper; over words infinite, over outlines and dimension lines nearly so."""
+        if any(meet(box, other, _CLEAR) for other in self.boxes):
+            return math.inf
+        x0, y0, x1, y1 = (round(v) for v in (box[0] - 0.9, box[1] - 0.9, box[2] + 0.9, box[3] + 0.9))
+        cells = [(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)]
+        return 1000.0 * sum(cell in self.hard for cell in cells) + 2.0 * sum(cell in self.soft for cell in cells)
+
+    def crossed(self, start: Point, end: Point) -> float:
+        """What a pointing line costs: a little for each millimetre on another line, over words infinite."""
+        count = max(1, math.ceil(math.dist(start, end)))
+        steps = [
+            (start[0] + (end[0] - start[0]) * i / count, start[1] + (end[1] - start[1]) * i / count)
+            for i in range(count + 1)
+        ]
+        if any(meet((x, y, x, y), box, _CLEAR) for x, y in steps for box in self.boxes):
+            return math.inf
+        return 0.3 * sum((round(x), round(y)) in self.hard for x, y in steps)
+
+    # --- dimensions ---
+
+    def head(self, tip: Point, towards: Point) -> Filled:
+        """An arrow head whose tip is at a point, pointing along a direction."""
+        long = math.hypot(*towards)
+        ux, uy = towards[0] / long, towards[1] / long
+        x, y = tip[0] - self.arrow * ux, tip[1] - self.arrow * uy
+        w = self.arrow / 6.0
+        return Filled((tip, (x - w * uy, y + w * ux), (x + w * uy, y - w * ux)))
+
+    def running(self, side: Side, edge: float, zero: float, items: Sequence[Item]) -> None:
+        """Running dimensions from a zero along one side of a view whose edge is given."""
+        if not items:
+            return
+        band = Band(side, edge)
+        rows = sorted(items, key=lambda item: band.along(item.point))
+        places = [zero, *(band.along(item.point) for item in rows)]
+        order = sorted(range(len(places)), key=lambda n: (places[n], n))
+        spread = dict(zip(order, spread_out([places[n] for n in order], self.pitch), strict=True))
+        away = _FIRST
+        self.add([line(band.at(zero, 1.0), band.at(zero, away)), circle(band.at(zero, away), 0.8, DIMENSION)])
+        self.add([line(band.at(min(places), away), band.at(max(places), away))])
+        for n, item in [(0, Item("0", band.at(zero, 0.0))), *enumerate(rows, 1)]:
+            s, along = places[n], spread[n]
+            if n:
+                self.add([line(band.at(s, 1.0 - band.inside(item.point)), band.at(s, away))])
+                if abs(s - zero) > 1.2 * self.arrow:
+                    way = 1.0 if s > zero else -1.0
+                    tip, tail = band.at(s, away), band.at(s - way, away)
+                    self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))])
+            self.add(self._figure(band, item.words, s, along, away))
+
+    def _figure(self, band: Band, words: str, s: float, along: float, away: float) -> Iterator[Mark]:
+        yield line(band.at(s, away), band.at(along, away + 3.5))
+        x, y = band.at(along, away + 4.2)
+        if band.level:
+            anchor: Literal["left", "right"] = "right" if band.side == "below" else "left"
+            yield Words(words, (x + 0.5 * self.height, y), self.height, anchor, turned=True)
+        else:
+            anchor = "right" if band.side == "left" else "left"
+            yield Words(words, (x, y - 0.5 * self.height), self.height, anchor)
+
+    def spans(self, side: Side, edge: float, spans: Sequence[tuple[Point, Point, str]]) -> None:
+        """Plain dimensions along one side of a view, short ones nearest to it; each line clear of the figures."""
+        band = Band(side, edge)
+        away = max(_FIRST, self._taken_beyond(band) + 5.0)
+        rows: list[list[tuple[float, float]]] = []
+        drawn: list[tuple[float, float, float, str]] = []
+        for one, two, words in sorted(spans, key=lambda span: abs(band.along(span[0]) - band.along(span[1]))):
+            low, high = sorted((band.along(one), band.along(two)))
+            wide = text_width(words, self.height) + 2.0
+            first, last = min(low, (low + high - wide) / 2.0), max(high, (low + high + wide) / 2.0)
+            if high - low < wide + 2.0 * self.arrow + 2.0:
+                first, last = low - 2.0 * self.arrow, high + 2.0 * self.arrow + wide + 1.0
+            row = next(
+                (n for n in range(len(rows)) if all(b < first - 2.0 or a > last + 2.0 for a, b in rows[n])), len(rows)
+            )
+            if row == len(rows):
+                rows.append([])
+            rows[row].append((first, last))
+            at = away + row * 2.6 * self.height
+            for point in (one, two):
+                s = band.along(point)
+                self.add([line(band.at(s, 1.0 - band.inside(point)), band.at(s, at + _BEYOND))])
+            drawn.append((low, high, at, words))
+        for low, high, at, words in drawn:
+            self._span(band, low, high, at, words)
+
+    def _taken_beyond(self, band: Band) -> float:
+        if not self.marks:
+            return 0.0
+        x0, y0, x1, y1 = self.bounds
+        outer = {"below": band.edge - y0, "above": y1 - band.edge, "left": band.edge - x0, "right": x1 - band.edge}
+        return outer[band.side]
+
+    def _span(self, band: Band, low: float, high: float, away: float, words: str) -> None:
+        long, wide = high - low, text_width(words, self.height)
+        inside = long > wide + 2.0 * self.arrow + 2.0
+        ends = (low, high) if inside else (low - 2.0 * self.arrow, high + 2.0 * self.arrow)
+        sign = 1.0 if inside else -1.0
+        self.add([line(band.at(ends[0], away), band.at(ends[1], away))])
+        for s, way in ((low, -sign), (high, sign)):
+            tip, tail = band.at(s, away), band.at(s - way, away)
+            self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))])
+        middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in (0.0, 0.25, -0.25, 0.4, -0.4)]
+        if not inside:
+            middles = [high + 2.0 * self.arrow + 1.0 + wide / 2.0, low - 2.0 * self.arrow - 1.0 - wide / 2.0]
+        found = [Words(words, band.above(s, away), self.height, "middle", turned=not band.level) for s in middles]
+        self.add([min(found, key=lambda mark: self.cost(_shrunk(mark.box, band)))])
+
+    def aligned(self, one: Point, two: Point, words: str, offset: float) -> None:
+        """A dimension along a slanted direction, to the left of one-two by an offset; its figure level beside it."""
+        long = math.dist(one, two)
+        ux, uy = (two[0] - one[0]) / long, (two[1] - one[1]) / long
+        nx, ny = -uy, ux
+        a, b = ((x + offset * nx, y + offset * ny) for x, y in (one, two))
+        way = 1.0 if offset > 0 else -1.0
+        for (x, y), (p, q) in ((one, a), (two, b)):
+            if abs(offset) > 2.0:
+                self.add([line((x + way * nx, y + way * ny), (p + way * _BEYOND * nx, q + way * _BEYOND * ny))])
+        outside = long < 2.4 * self.arrow
+        if outside:
+            far = 2.0 * self.arrow
+            self.add([line((a[0] - far * ux, a[1] - far * uy), (b[0] + far * ux, b[1] + far * uy))])
+            self.add([self.head(a, (ux, uy)), self.head(b, (-ux, -uy))])
+        else:
+            self.add([line(a, b), self.head(a, (-ux, -uy)), self.head(b, (ux, uy))])
+        self.beside([((a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s)) for s in (0.5, 0.35, 0.65, 1.3, -0.3)], words, way * nx, way * ny)
+
+    def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float) -> None:
+        """Words near one of some points, in a direction from it if there is room, with a short line to it if it is far."""
+        wide, best = text_width(words, self.height), None
+        for number, (x, y) in enumerate(targets):
+            for reach in (1.2, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0, 50.0):
+                for turn in (0.0, 0.6, -0.6, 1.2, -1.2, 2.2, -2.2, math.pi):
+                    cos, sin = math.cos(turn), math.sin(turn)
+                    dx, dy = nx * cos - ny * sin, nx * sin + ny * cos
+                    cx = x + dx * (reach + wide / 2.0 * abs(dx))
+                    cy = y + dy * (reach + self.height / 2.0 * abs(dy))
+                    mark = Words(words, (cx, cy - 0.5 * self.height), self.height, "middle")
+                    cost = self.cost(mark.box) + 0.4 * reach + number + abs(turn)
+                    if reach > 3.0:
+                        cost += self.crossed((x, y), (x + dx * (reach - 1.0), y + dy * (reach - 1.0))) + 2.0
+                    if best is None or cost < best[0]:
+                        best = (cost, mark, (x, y), (x + dx * (reach - 0.8), y + dy * (reach - 0.8)), reach)
+        assert best is not None
+        _, mark, target, end, reach = best
+        if reach > 3.0:
+            self.add([line(target, end)])
+        self.add([mark])
+
+    def leader(self, target: Point, radius: float, words: str, dot: bool = False) -> None:
+        """Words with a line and arrow to a circle of a radius about the target, where the paper is emptiest."""
+        wide = text_width(words, self.height)
+        best: tuple[float, Point, float] | None = None
+        for number, reach in enumerate(_REACHES):
+            for heading in _TURNS:
+                cos, sin = math.cos(heading), math.sin(heading)
+                x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
+                left = x + 2.5 if cos > 1e-9 else x - 2.5 - wide
+                box = (left, y - 0.65 * self.height, left + wide, y + 0.6 * self.height)
+                tip = (target[0] + radius * cos, target[1] + radius * sin)
+                cost = 0.8 * number + self.crossed((x, y), tip)
+                if best is None or cost < best[0]:
+                    cost += self.cost(box)
+                    elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
+                    cost += self.crossed((x, y), elbow)
+                if best is None or cost < best[0]:
+                    best = (cost, (x, y), heading)
+            if best is not None and best[0] < 0.8 * (number + 1):
+                break
+        assert best is not None
+        self._drawn_leader(target, radius, words, best[1], best[2], dot)
+
+    def _drawn_leader(
+        self, target: Point, radius: float, words: str, elbow: Point, heading: float, dot: bool
+    ) -> None:
+        cos, sin = math.cos(heading), math.sin(heading)
+        tip = (target[0] + radius * cos, target[1] + radius * sin)
+        way = 1.0 if cos > 1e-9 else -1.0
+        at = (elbow[0] + way * 2.5, elbow[1] - 0.4 * self.height)
+        end: Mark = circle(tip, 0.5, DIMENSION) if dot else self.head(tip, (-cos, -sin))
+        self.add([line(tip, elbow), line(elbow, (elbow[0] + way * 1.8, elbow[1])), end])
+        self.add([Words(words, at, self.height, "left" if way > 0 else "right")])
+
+    def balloon(self, targets: Sequence[Point], words: str, others: Sequence[Point] = ()) -> None:
+        """A number in a circle with a line to one of the targets near which the paper is empty."""
+        size = max(0.5 * text_width(words, self.height) + 0.6, 1.1 * self.height)
+        best: tuple[float, Point, Point] | None = None
+        for place, target in enumerate(targets):
+            for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0, 40.0, 60.0)):
+                for step in range(16):
+                    cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
+                    x, y = target[0] + (reach + size) * cos, target[1] + (reach + size) * sin
+                    near = any(math.dist((x, y), other) < 2.0 * size for other in others)
+                    # The line's last stretch is left out: it ends on its own bend line.
+                    crossed = self.crossed((x, y), (target[0] + 1.5 * cos, target[1] + 1.5 * sin))
+                    cost = self.cost((x - size, y - size, x + size, y + size)) + crossed
+                    cost += place + 0.6 * number + (50.0 if near else 0.0)
+                    if best is None or cost < best[0]:
+                        best = (cost, (x, y), target)
+            if best is not None and best[0] < 2.0 + place:
+                break
+        assert best is not None
+        _, (x, y), target = best
+        share = size / math.dist(target, (x, y))
+        start = (x + share * (target[0] - x), y + share * (target[1] - y))
+        ring = circle((x, y), size, DIMENSION)
+        words_ = Words(words, (x, y - 0.5 * self.height), self.height, "middle")
+        self.add([ring, line(start, target), words_])
+
+    def centre_lines(self, centre: Point, radius: float) -> None:
+        """Crossed centre lines that go a little beyond a circle."""
+        (x, y), reach = centre, radius + 2.0
+        self.add([line((x - reach, y), (x + reach, y), CENTRE), line((x, y - reach), (x, y + reach), CENTRE)])
+
+
+@dataclass(frozen=True)
+class Band:
+    """One side of a view: along it `s`, away from it `d`; turns these into x and y."""
+
+    side: Side
+    edge: float
+
+    @property
+    def level(self) -> bool:
+        """True for the sides below and above."""
+        return self.side in ("below", "above")
+
+    def along(self, point: Point) -> float:
+        """How far along the side a point is."""
+        return point[0] if self.level else point[1]
+
+    def inside(self, point: Point) -> float:
+        """How far a point lies from the side, into the part."""
+        across = point[1] if self.level else point[0]
+        return across - self.edge if self.side in ("below", "left") else self.edge - across
+
+    def at(self, s: float, d: float) -> Point:
+        """The point that is `s` along and `d` away."""
+        if self.side == "below":
+            return (s, self.edge - d)
+        if self.side == "above":
+            return (s, self.edge + d)
+        return (self.edge - d, s) if self.side == "left" else (self.edge + d, s)
+
+    def above(self, s: float, d: float) -> Point:
+        """Where a figure stands on its dimension line."""
+        x, y = self.at(s, d)
+        return (x, y + 0.8) if self.level else (x - 0.8, y)
+
+
+def _shrunk(box: Bounds, band: Band) -> Bounds:
+    """A figure's box without the strip in which its own dimension line runs."""
+    x0, y0, x1, y1 = box
+    return (x0, y0 + 1.6, x1, y1) if band.level else (x0, y0, x1 - 1.6, y1)
+
+
+def spread_out(places: Sequence[float], pitch: float) -> list[float]:
+    """Move places apart as little as need be, so that neighbours are a pitch from each other; sorted ones stay so."""
+    groups: list[list[float]] = []  # sum of wished-for starts, number
+    for number, place in enumerate(places):
+        groups.append([place - number * pitch, 1.0])
+        while len(groups) > 1 and groups[-2][0] / groups[-2][1] > groups[-1][0] / groups[-1][1]:
+            total, count = groups.pop()
+            groups[-1][0] += total
+            groups[-1][1] += count
+    starts = [total / count for total, count in groups for _ in range(int(count))]
+    return [start + number * pitch for number, start in enumerate(starts)]

@@ -1,0 +1,381 @@
+"""From the list of dimensions to what is drawn of each: figures at places of a view."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from formparts.body import Frame
+from formparts.body.frame import Vector, combined, dot, inverse
+from formparts.drawings.board import Board, Item
+from formparts.drawings.curves import CENTRE, Conic, Stroke, circle, line
+from formparts.drawings.sketch import Dimension
+from formparts.drawings.sketching import Drawn
+from formparts.export.svg_marks import shown
+from formparts.outline import Line, Point
+
+_SQUARE = 1e-6
+"""A direction that is off an axis of the view by less runs along it [-]."""
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """How figures are written: unit, decimal places, and what stands beside them."""
+
+    unit: str = "mm"
+    both: bool = False
+
+    def text(self, dimension: Dimension, value: float | None = None) -> str:
+        """A figure as it stands on the sheet."""
+        amount = dimension.value if value is None else value
+        if dimension.unit == "deg":
+            words = f"{amount:.6g}°"
+        else:
+            words = self.length(amount)
+        if dimension.tolerance:
+            words = f"{words} {dimension.tolerance}"
+        if dimension.name:
+            words = f"{words} [{dimension.name}]"
+        return f"({words})" if dimension.reference else words
+
+    def length(self, amount: float) -> str:
+        """A length in the unit of the sheet, and in the other one if both are asked for."""
+        if self.unit == "mm":
+            return shown(amount)
+        inches = f"{amount / 25.4:.3f}"
+        return f"{inches} [{shown(amount)}]" if self.both else inches
+
+
+@dataclass(frozen=True)
+class Place:
+    """A flat seen in a view: from its axes to the view's, at a scale."""
+
+    drawn: Drawn
+    frame: Frame
+    origin: Vector
+    right: Vector
+    up: Vector
+    scale: float
+    edges: tuple[tuple[Point, Point], ...] = ()
+
+    def at(self, point: Point, height: float = 0.0) -> Point:
+        """A point of the flat on the paper."""
+        away = combined(self.frame.point(point, height), (-1.0, self.origin))
+        return (dot(away, self.right) * self.scale, dot(away, self.up) * self.scale)
+
+
+def flat_frame(drawn: Drawn, standing: Frame) -> Frame:
+    """Where the axes of a measured flat stand in space; `standing` is the frame of the body's own flat."""
+    return standing.moved_in_plane(inverse(drawn.measured.motion))
+
+
+@dataclass
+class Sorted:
+    """The dimensions of a view by how they are drawn."""
+
+    across: list[Item]
+    upwards: list[Item]
+    spans: dict[str, list[tuple[Point, Point, str]]]
+    slanted: list[tuple[Point, Point, str]]
+    pointed: list[tuple[Point, float, str]]
+
+
+class Writer:
+    """Writes the dimensions of flats onto a board."""
+
+    def __init__(self, board: Board, box: tuple[float, float, float, float], numbers: Numbers) -> None:
+        self.board, self.box, self.numbers = board, box, numbers
+        self.sorted = Sorted([], [], {"above": [], "right": []}, [], [])
+
+    # --- places of what dimensions lead to ---
+
+    def _points(self, place: Place, key: str) -> list[Point]:
+        """Ends of what a key names, in the axes of the flat."""
+        drawn, head = place.drawn, key.partition(".")[0]
+        if head.startswith("p"):
+            loop, _, i = key[1:].partition(".")
+            return [drawn.loops[int(loop)][int(i.partition(".")[0])].edge.end]
+        if head.startswith("q"):
+            loop, _, i = key[1:].partition(".")
+            arc = drawn.loops[int(loop)][int(i.partition(".")[0])].edge
+            return [arc.point_at(0.5)]
+        if head.startswith(("h", "g")):
+            return [(drawn.figures[f"{head}.u"], drawn.figures[f"{head}.v"])]
+        number = int(head[1:])
+        carrier, figures = drawn.sketch.carriers[number], drawn.carriers.figures[number]
+        if carrier.kind == "circle":
+            return [drawn.axes[carrier.axes].back((figures[0], figures[1]))]
+        ends = [
+            end
+            for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True)
+            for side, edge in zip(loop, row, strict=True)
+            if edge.carrier == number
+            for end in (side.edge.start, side.edge.end)
+        ]
+        return ends
+
+    def write(self, place: Place, dimensions: Sequence[Dimension], zero: tuple[Point, Point], outside: float) -> None:
+        """Sort the dimensions of a flat; `zero` is where they are measured from, and the directions of u and v."""
+        for dimension in dimensions:
+            getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension, zero, outside)
+
+    def _distance(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        keys = [target.partition("|")[2].partition(":")[0] for target in dimension.targets]
+        signs = [float(target.partition(":")[2] or 1.0) for target in dimension.targets]
+        if any(abs(sign) == 0.5 for sign in signs):
+            self._width(place, dimension, zero, outside)
+            return
+        key, sign = keys[0], signs[0]
+        axes, axis = self._axis(place, key)
+        ends = self._points(place, key)
+        number = place.drawn.axes[axes]
+        start = number.origin if axes else (zero[0] if not place.drawn.sketch.bend else (0.0, 0.0))
+        value = sign * dimension.value
+        end = ends[0]
+        cos, sin = math.cos(number.turn), math.sin(number.turn)
+        along = (cos, sin) if axis == 0 else (-sin, cos)
+        # From the end back by the figure: where its zero stands, whatever that is.
+        reach = (end[0] - start[0]) * along[0] + (end[1] - start[1]) * along[1]
+        shift = self._outside_shift(place, key)
+        tip = [(x + shift * along[0], y + shift * along[1]) for x, y in ends]
+        del reach
+        base = (tip[0][0] - value * along[0], tip[0][1] - value * along[1])
+        self._put(place, base, tip, dimension, axes)
+
+    def _outside_shift(self, place: Place, key: str) -> float:
+        """From a bend's tangent line to its outside, along the axis."""
+        head = key.partition(".")[0]
+        if not head.startswith("c"):
+            return 0.0
+        carrier = place.drawn.sketch.carriers[int(head[1:])]
+        if not carrier.outside:
+            return 0.0
+        return carrier.outward * place.drawn.setbacks[carrier.outside]
+
+    def _axis(self, place: Place, key: str) -> tuple[int, int]:
+        """The axes of a key, and whether it is u (0) or v (1) in them."""
+        drawn, (head, *rest) = place.drawn, key.split(".")
+        if head.startswith("c"):
+            carrier = drawn.sketch.carriers[int(head[1:])]
+            if rest:
+                return carrier.axes, 0 if rest[-1] == "u" else 1
+            return carrier.axes, 0 if carrier.kind == "upright" else 1
+        if head.startswith(("p", "q")):
+            spot = (int(head[1:]), int(rest[0]))
+            edge, after = drawn.sketch.loops[spot[0]][spot[1]], drawn.sketch.loops[spot[0]][(spot[1] + 1) % len(drawn.sketch.loops[spot[0]])]
+            axes = max(
+                drawn.sketch.carriers[one.carrier].axes if one.carrier >= 0 else 0 for one in (edge, after)
+            )
+            return axes, 0 if rest[-1] == "u" else 1
+        return 0, 0 if rest[-1] == "u" else 1
+
+    def _put(self, place: Place, base: Point, tips: Sequence[Point], dimension: Dimension, axes: int) -> None:
+        """Draw from a base to one of the tips, which lie on one line square to the dimension."""
+        words = self._words(dimension)
+        one, ends = place.at(base), [place.at(tip) for tip in tips]
+        dx, dy = ends[0][0] - one[0], ends[0][1] - one[1]
+        if abs(dy) < _SQUARE * max(abs(dx), 1.0) and not axes and self._is_zero(one, 0):
+            self.sorted.across.append(Item(words, min(ends, key=lambda p: p[1])))
+        elif abs(dx) < _SQUARE * max(abs(dy), 1.0) and not axes and self._is_zero(one, 1):
+            self.sorted.upwards.append(Item(words, min(ends, key=lambda p: p[0])))
+        else:
+            self._span(one, min(ends, key=lambda p: math.dist(p, one)), words)
+
+    zero_x: float | None = None
+    zero_y: float | None = None
+
+    def _is_zero(self, point: Point, axis: int) -> bool:
+        """True for a place at the zero of the running dimensions; the first one makes it."""
+        known = (self.zero_x, self.zero_y)[axis]
+        if known is None:
+            if axis == 0:
+                self.zero_x = point[0]
+            else:
+                self.zero_y = point[1]
+            return True
+        return abs(known - point[axis]) < 1e-4
+
+    def _span(self, one: Point, two: Point, words: str) -> None:
+        dx, dy = two[0] - one[0], two[1] - one[1]
+        if abs(dy) < 1e-5:
+            self.sorted.spans["above"].append((one, two, words))
+        elif abs(dx) < 1e-5:
+            self.sorted.spans["right"].append((one, two, words))
+        else:
+            self.sorted.slanted.append((one, two, words))
+
+    def _words(self, dimension: Dimension) -> str:
+        words = self.numbers.text(dimension)
+        return f"{dimension.count}× {words}" if dimension.count > 1 and dimension.what != "pitch" else words
+
+    def _width(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        """Between two lines or middles that lie alike on both sides of a middle."""
+        if dimension.targets[0].partition("|")[2].startswith("s"):
+            return  # said with the length of the opening
+        keys = {
+            float(target.partition(":")[2]) > 0: target.partition("|")[2].partition(":")[0] for target in reversed(dimension.targets)
+        }
+        axes, axis = self._axis(place, keys[True])
+        turn = place.drawn.axes[axes].turn
+        along = (math.cos(turn), math.sin(turn)) if axis == 0 else (-math.sin(turn), math.cos(turn))
+        ones, twos = (self._points(place, keys[way]) for way in (False, True))
+
+        def rank(point: Point) -> float:
+            x, y = place.at(point)
+            return max(y, x) if not axes else -math.dist((x, y), place.at(place.drawn.axes[axes].origin))
+
+        one, two = max(ones, key=rank), max(twos, key=rank)
+        far = (two[0] - one[0]) * along[0] + (two[1] - one[1]) * along[1]
+        level = (two[0] - far * along[0], two[1] - far * along[1])
+        a, b, c = place.at(one), place.at(two), place.at(level)
+        words = self._words(dimension)
+        # Both ends at the height of the second; running along the paper's axes each keeps its own.
+        dx, dy = b[0] - c[0], b[1] - c[1]
+        if abs(dy) < 1e-5 or abs(dx) < 1e-5:
+            self._span((a[0], b[1]) if abs(dy) < 1e-5 else (b[0], a[1]), b, words)
+        else:
+            self.sorted.slanted.append((c, b, words))
+
+    def _rise(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        del place, dimension, zero, outside  # in a section
+
+    def _pitch(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        name, _, axis = dimension.targets[0].partition("|")[2].partition(":")[0].partition(".")
+        pattern = next(one for one in place.drawn.sketch.patterns if one.name == name)
+        step = 1 if axis == "u" else pattern.columns
+        one, two = (self._points(place, pattern.members[n])[0] for n in (0, step))
+        many = pattern.columns if axis == "u" else pattern.rows
+        words = self.numbers.text(dimension)
+        if many > 2:
+            words = f"{many - 1}× {words} (= {self.numbers.length((many - 1) * dimension.value)})"
+        self._span(place.at(one), place.at(two), words)
+
+    def _radius(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        key = dimension.targets[0].partition("|")[2].partition(":")[0]
+        if key.startswith("s"):
+            return  # said with the size of the opening
+        number = int(key.partition(".")[0][1:])
+        arc = self._arc(place, number)
+        words = self.numbers.text(dimension)
+        count = f"{dimension.count}× " if dimension.count > 1 else ""
+        self.sorted.pointed.append((place.at(arc.point_at(0.5)), 0.0, f"{count}R{words}"))
+
+    def _arc(self, place: Place, number: int):  # type: ignore[no-untyped-def]
+        return max(
+            (
+                side.edge
+                for loop, row in zip(place.drawn.loops, place.drawn.sketch.loops, strict=True)
+                for side, edge in zip(loop, row, strict=True)
+                if edge.carrier == number and not isinstance(side.edge, Line)
+            ),
+            key=lambda edge: edge.length,
+        )
+
+    def _diameter(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        key = dimension.targets[0].partition("|")[2].partition(":")[0]
+        if key.startswith("s"):
+            self._opening(place, dimension, key.partition(".")[0])
+            return
+        arc = self._arc(place, int(key.partition(".")[0][1:]))
+        count = f"{dimension.count}× " if dimension.count > 1 else ""
+        self.sorted.pointed.append(
+            (place.at(arc.point_at(0.5)), 0.0, f"{count}Ø{self.numbers.text(dimension)}")
+        )
+
+    def _opening(self, place: Place, dimension: Dimension, size: str) -> None:
+        """Equal openings once, with their number, and with their pitch circle if they stand on one."""
+        same = [hole for hole in place.drawn.sketch.holes if hole.size == size]
+        hole = same[0]
+        values = {
+            part: Dimension("", "", "", "", place.drawn.figures[f"{size}.{part}"], tolerance=dimension.tolerance, name=dimension.name)
+            for part in ("d", "a", "b", "r")
+            if f"{size}.{part}" in place.drawn.figures
+        }
+        said = {part: self.numbers.text(one) for part, one in values.items()}
+        plain = {part: self.numbers.length(one.value) for part, one in values.items()}
+        words = {
+            "circle": f"Ø{said.get('d', '')}",
+            "slot": f"slot {plain.get('b', '')} × {plain.get('a', '')}",
+            "rectangle": f"{plain.get('b', '')} × {plain.get('a', '')}" + (f", R{plain['r']}" if "r" in plain else ""),
+        }[hole.kind]
+        ring = next((one for one in place.drawn.sketch.patterns if one.kind == "ring" and hole.name in one.members), None)
+        if ring is not None:
+            words += f" on Ø{self.numbers.length(place.drawn.figures[f'{ring.name}.d'])}, equally spaced"
+            if ring.square < 0:
+                words += f", first at {place.drawn.figures[f'{ring.name}.turn']:.6g}°"
+        if hole.kind != "circle" and hole.turned < 0:
+            words += f", turned {place.drawn.figures[f'{hole.name}.turn']:.6g}°"
+        count = f"{dimension.count}× " if dimension.count > 1 else ""
+        places = [self._points(place, one.name)[0] for one in same]
+        sizes = place.drawn.figures
+        reach = (sizes.get(f"{size}.d") or sizes.get(f"{size}.b", 0.0)) / 2.0 * place.scale
+        target = max((place.at(point) for point in places), key=lambda p: (round(p[0] + p[1], 3), p[0]))
+        self.sorted.pointed.append((target, reach, count + words))
+
+    def _length(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
+
+    def _pitch_circle(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        """Said with the openings; the circle itself is drawn."""
+        name = dimension.targets[0].partition("|")[2].partition(".")[0]
+        centre = place.at((place.drawn.figures[f"{name}.u"], place.drawn.figures[f"{name}.v"]))
+        self.board.add([circle(centre, dimension.value / 2.0 * place.scale, CENTRE)])
+
+    def _angle(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+        key = dimension.targets[0].partition("|")[2].partition(":")[0]
+        name, _, part = key.partition(".")
+        if name.startswith("g") or (name.startswith("h") and self._said_once(place, name)):
+            return
+        if name.startswith("h"):
+            at = place.at(self._points(place, name)[0])
+            self.sorted.pointed.append((at, 0.0, f"turned {self.numbers.text(dimension)}"))
+            return
+        pattern = next(one for one in place.drawn.sketch.patterns if one.name == name)
+        number = 0 if part == "turn" else int(part[1:])
+        loop, first, count = pattern.edges[number]
+        sides = place.drawn.loops[loop]
+        edge = sides[(first + count // 2) % len(sides)].edge
+        words = f"turned {self.numbers.text(dimension)}" if part == "turn" else f"at {self.numbers.text(dimension)} from the first"
+        self.sorted.pointed.append((place.at(edge.point_at(0.5)), 0.0, words))
+
+    def _said_once(self, place: Place, name: str) -> bool:
+        """True for the first of equal openings, whose turn stands with its size."""
+        hole = next(one for one in place.drawn.sketch.holes if one.name == name)
+        return name == next(one.name for one in place.drawn.sketch.holes if one.size == hole.size)
+
+    # --- onto the paper ---
+
+    def finish(self) -> None:
+        """Put everything where it finds room: running dimensions, plain ones, then what is pointed at."""
+        x0, y0, x1, y1 = self.box
+        self.board.running("below", y0, self.zero_x or 0.0, self._once(self.sorted.across, 0))
+        self.board.running("left", x0, self.zero_y or 0.0, self._once(self.sorted.upwards, 1))
+        self.board.spans("above", y1, self.sorted.spans["above"])
+        self.board.spans("right", x1, self.sorted.spans["right"])
+        for one, two, words in self.sorted.slanted:
+            self.board.aligned(one, two, words, 0.0 if math.dist(one, two) > 12.0 else 6.0)
+        for target, radius, words in self.sorted.pointed:
+            self.board.leader(target, radius, words)
+
+    def _once(self, items: Sequence[Item], axis: int) -> list[Item]:
+        found: dict[tuple[float, str], Item] = {}
+        for item in items:
+            found.setdefault((round(item.point[axis], 3), item.words), item)
+        return list(found.values())
+
+
+def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
+    """Middles of the openings of a flat on the paper, and half their least width."""
+    for hole in place.drawn.sketch.holes:
+        middle = (place.drawn.figures[f"{hole.name}.u"], place.drawn.figures[f"{hole.name}.v"])
+        size = place.drawn.figures.get(f"{hole.size}.d") or place.drawn.figures[f"{hole.size}.b"]
+        yield place.at(middle), size / 2.0 * place.scale
+
+
+def arc_marks(centre: Point, radius: float, start: float, end: float) -> Stroke:
+    """A piece of a circle with a narrow line."""
+    return Stroke(Conic(centre, (radius, 0.0), 1.0, start, end), CENTRE)
+
+
+__all__ = ["Numbers", "Place", "Writer", "arc_marks", "flat_frame", "hole_centres", "line"]
