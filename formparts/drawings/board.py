@@ -104,14 +104,12 @@ class Board:
 
     def crossed(self, start: Point, end: Point) -> float:
         """What a pointing line costs: a little for each millimetre on another line, over words infinite."""
-        count = max(1, math.ceil(math.dist(start, end)))
-        steps = [
-            (start[0] + (end[0] - start[0]) * i / count, start[1] + (end[1] - start[1]) * i / count)
-            for i in range(count + 1)
-        ]
-        if any(meet((x, y, x, y), box, _CLEAR) for x, y in steps for box in self.boxes):
+        if any(_runs_through(start, end, box) for box in self.boxes):
             return math.inf
-        return 0.3 * sum((round(x), round(y)) in self.hard for x, y in steps)
+        count = max(1, math.ceil(math.dist(start, end)))
+        dx, dy = (end[0] - start[0]) / count, (end[1] - start[1]) / count
+        steps = ((round(start[0] + dx * i), round(start[1] + dy * i)) for i in range(count + 1))
+        return 0.3 * sum(cell in self.hard for cell in steps)
 
     # --- dimensions ---
 
@@ -158,7 +156,7 @@ class Board:
     def spans(self, side: Side, edge: float, spans: Sequence[tuple[Point, Point, str]]) -> None:
         """Plain dimensions along one side of a view, short ones nearest to it; each line clear of the figures."""
         band = Band(side, edge)
-        away = max(_FIRST, self._taken_beyond(band) + 5.0)
+        away = max(_FIRST, self._taken_beyond(band) + 4.5)
         rows: list[list[tuple[float, float]]] = []
         drawn: list[tuple[float, float, float, str]] = []
         for one, two, words in sorted(spans, key=lambda span: abs(band.along(span[0]) - band.along(span[1]))):
@@ -173,7 +171,7 @@ class Board:
             if row == len(rows):
                 rows.append([])
             rows[row].append((first, last))
-            at = away + row * 2.6 * self.height
+            at = away + row * 2.3 * self.height
             for point in (one, two):
                 s = band.along(point)
                 self.add([line(band.at(s, 1.0 - band.inside(point)), band.at(s, at + _BEYOND))])
@@ -343,6 +341,16 @@ class Band:
         """Where a figure stands on its dimension line."""
         x, y = self.at(s, d)
         return (x, y + 0.8) if self.level else (x - 0.8, y)
+
+
+def _runs_through(start: Point, end: Point, box: Bounds) -> bool:
+    """True when a straight line comes nearer to a box than words are to be kept clear."""
+    x0, y0, x1, y1 = box[0] - _CLEAR, box[1] - _CLEAR, box[2] + _CLEAR, box[3] + _CLEAR
+    (ax, ay), (bx, by) = start, end
+    if max(ax, bx) < x0 or min(ax, bx) > x1 or max(ay, by) < y0 or min(ay, by) > y1:
+        return False
+    sides = [(bx - ax) * (y - ay) - (by - ay) * (x - ax) for x in (x0, x1) for y in (y0, y1)]
+    return min(sides) <= 0.0 <= max(sides)
 
 
 def _shrunk(box: Bounds, band: Band) -> Bounds:

@@ -11,7 +11,7 @@ from formparts.drawings.measuring import SAME, Measured, measured_flats, setback
 from formparts.drawings.places import meeting, through
 from formparts.drawings.rebuilding import known_bends, surroundings
 from formparts.drawings.sketch import Dimension, DimensionList, SketchBend, SketchFlat, SketchPattern
-from formparts.drawings.sketching import Drawn, drawn_flat, extents, offset_pairs
+from formparts.drawings.sketching import Drawn, drawn_flat, extents, offset_pairs, spans_flat
 from formparts.drawings.solving import Solver, Spot, Surroundings, size_parts
 from formparts.outline import Line, Point
 
@@ -153,7 +153,7 @@ class _Work:
         root = self.body.flats[0].name
         plan = ""
         carries = any(bend.parent == name for bend in self.body.bends)
-        if first is not None and not carries and first.parent == root and _is_square(self.drawn[root], first.name):
+        if first is not None and not carries and first.parent == root and _is_inner(self.drawn[root], first.name):
             plan = root
         found = drawn_flat(self.body, self.measured[name], self.signature, (second, plan))
         self.drawn[name] = found
@@ -237,12 +237,13 @@ def _grid(value: float) -> float:
     return round(value + 3.7e-6, 4) + 0.0
 
 
-def _is_square(drawn: Drawn, bend: str) -> bool:
-    """True when a bend on a flat is level or upright in its axes, and no copy."""
-    for loop in drawn.sketch.loops:
-        for edge in loop:
-            if edge.bend == bend:
-                return edge.carrier >= 0 and drawn.sketch.carriers[edge.carrier].outward != 0
+def _is_inner(drawn: Drawn, bend: str) -> bool:
+    """True when a bend is level or upright in the axes of its flat, no copy, and not as long as the flat is wide."""
+    for loop, sides in zip(drawn.sketch.loops, drawn.loops, strict=True):
+        for edge, side in zip(loop, sides, strict=True):
+            if edge.bend == bend and isinstance(side.edge, Line):
+                square = edge.carrier >= 0 and drawn.sketch.carriers[edge.carrier].outward != 0
+                return square and not spans_flat(drawn.measured, side.edge)
     return False
 
 

@@ -189,15 +189,16 @@ def _plain_view(view: View, scale: float, style: Style, overall: Sequence[str]) 
     return board.marks
 
 
-def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequence[str]) -> None:
+def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequence[str], said: Sequence[float] = ()) -> None:
+    """Overall sizes in parentheses, unless a dimension says the same."""
     x0, y0, x1, y1 = view.box
     box = scaled(view.box, scale)
-    if "right" in sides:
-        words = f"({style.numbers.length(y1 - y0)})"
-        board.spans("right", box[2], [((box[2], box[1]), (box[2], box[3]), words)])
-    if "above" in sides:
-        words = f"({style.numbers.length(x1 - x0)})"
-        board.spans("above", box[3], [((box[0], box[3]), (box[2], box[3]), words)])
+    ends = {"right": ((box[2], box[1]), (box[2], box[3])), "above": ((box[0], box[3]), (box[2], box[3]))}
+    for side, size in (("right", y1 - y0), ("above", x1 - x0)):
+        if side in sides and not any(abs(size - other) < 5e-3 for other in said):
+            one, two = ends[side]
+            edge = box[2] if side == "right" else box[3]
+            board.spans("right" if side == "right" else "above", edge, [(one, two, f"({style.numbers.length(size)})")])
 
 
 def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
@@ -217,8 +218,9 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
     for section in plan.sections:
         if section.bend.parent == root:
             _plane_marks(board, plan, section, box, scale, style)
+    writer.box = box_of(board.marks)
     writer.finish()
-    _overall(board, view, scale, style, ("above", "right"))
+    _overall(board, view, scale, style, ("above", "right"), [one.value for one in plan.top])
     return board.marks
 
 

@@ -40,6 +40,7 @@ from formparts.drawings.title import (
 from formparts.drawings.views import Projection, View, strokes, views_of
 from formparts.errors import InputError
 from formparts.export.dates import date_shown
+from formparts.layout import Blank
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.solids import solid
@@ -166,7 +167,7 @@ def drawing(
         style = Style(letters(size), numbers)
         for few in (_FEW, 2 * _FEW):
             for scale in _trials(size, views):
-                parts = _parts(plan, views, scale, chosen, style, data)
+                parts = _parts(plan, views, scale, chosen, style, data, size)
                 found = _laid(parts, size, few)
                 if found is None:
                     continue
@@ -240,7 +241,7 @@ class _Part:
 
 
 def _parts(
-    plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style, data: TitleData
+    plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style, data: TitleData, size: str
 ) -> list[_Part]:
     body = plan.body
     flat, at = blank_of(body), SCALES.index(scale)
@@ -262,8 +263,9 @@ def _parts(
     revisions = revision_table(data, style.height)
     if revisions:
         found.append(_Part((lambda: [revisions],), low=True))
-    drawn = [_at(lambda s: [blank_view(body, flat, s, _caption(s), style)], s) for s in less]
-    found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(less)))
+    sizes = _blank_scales(flat, size, scale) if flat.bends else less
+    drawn = [_at(lambda s: [blank_view(body, flat, s, _caption(s), style)], s) for s in sizes]
+    found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
     if flat.bends:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     return found
@@ -273,6 +275,14 @@ def _fitting(curves: Sequence[object], scale: float) -> tuple[float, ...]:
     """Scales of a section: larger ones first where the views are small, so that its thickness can be seen."""
     at = SCALES.index(scale)
     return SCALES[max(0, at - (1 if scale < 2.0 else 0)) : at + 4]
+
+
+def _blank_scales(blank: Blank, size: str, scale: float) -> tuple[float, ...]:
+    """Scales at which the blank itself would fit on a sheet of its own, the largest first, none more than twice up."""
+    x0, y0, x1, y1 = frame_box(size)
+    fits = [s for s in SCALES if blank.length * s < x1 - x0 - 60.0 and blank.width * s < y1 - y0 - 60.0]
+    first = max(0, SCALES.index(scale) - 1)
+    return tuple([s for s in fits if s <= SCALES[first]][:4]) or SCALES[-3:]
 
 
 def _at(made: Callable[[float], Block], scale: float) -> Callable[[], Block]:

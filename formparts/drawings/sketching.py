@@ -228,7 +228,8 @@ def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
             most = max(each[0] for each in found)
             _, _, side = max((each for each in found if each[0] > 0.98 * most), key=lambda each: each[1])
             at = side.edge.start[axis]
-            if not bent or side.bend in {first.name for first, _ in offset_pairs(body)}:
+            inner = side.bend in {first.name for first, _ in offset_pairs(body)}
+            if not bent or (inner and not spans_flat(measured, side.edge)):
                 return at
             bend = bends[side.bend]
             out = _outward(side.edge, axis)
@@ -347,7 +348,8 @@ def _outsides(
                 local = Line(axes.local(edge.start), axes.local(edge.end))
                 outward = _outward(local, 0 if carrier.kind == "upright" else 1)
                 # A free edge in line with the bend is what is gauged; the others are seen from outside only.
-                plain = number in free or side.bend in offsets or side.bend == offset[0]
+                inner = side.bend in offsets and not spans_flat(measured, edge)
+                plain = number in free or inner or side.bend == offset[0]
                 to = "" if plain else side.bend
                 carriers.carriers[number] = replace(carrier, outside=to, outward=outward)
     return found
@@ -370,6 +372,13 @@ def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
                 and abs(a + b) < SAME < abs(a)
             ):
                 yield (one, two) if a > 0 else (two, one)
+
+
+def spans_flat(measured: Measured, edge: Line) -> bool:
+    """True when a bend runs over the whole width of its flat, as in a profile, and so is dimensioned as a leg."""
+    n = ((edge.end[0] - edge.start[0]) / edge.length, (edge.end[1] - edge.start[1]) / edge.length)
+    along = [x * n[0] + y * n[1] for loop in measured.loops for side in loop for x, y in (side.edge.start, side.edge.end)]
+    return edge.length >= max(along) - min(along) - SAME
 
 
 def offset_pairs(body: Body) -> list[tuple[Bend, Bend]]:

@@ -27,7 +27,7 @@ SHEETS: Final = {
 
 _BINDING, _MARGIN = 20.0, 10.0
 """Left margin and the others [mm]; ISO 5457."""
-WIDE, _ROW = 180.0, 9.6
+WIDE, _ROW = 180.0, 8.6
 """Width of the title block (ISO 7200) and height of its rows [mm], for letters of 2.5 mm; larger letters, larger block."""
 _ROWS = 6
 LETTERS: Final = {"A4": 2.5, "A3": 2.5, "A2": 2.5, "A1": 3.5, "A0": 3.5}
@@ -231,7 +231,7 @@ def title_block(body: Body, figures: Properties, told: Told, data: TitleData) ->
     for number, row in enumerate(rows):
         marks += _row(row, tall - number * k * _ROW, k, wide)
     marks += [line((-wide, 0.0), (-wide, tall), FRAME), line((-wide, tall), (0.0, tall), FRAME)]
-    return [*marks, *_symbol((-16.0 * k, 0.5 * k * _ROW - 0.6), told.projection == "first")]
+    return [*marks, *_symbol((-8.5 * k, 0.5 * k * _ROW), told.projection == "first")]
 
 
 def _cells(body: Body, figures: Properties, told: Told, data: TitleData) -> tuple[tuple[Cell, ...], ...]:
@@ -255,7 +255,7 @@ def _cells(body: Body, figures: Properties, told: Told, data: TitleData) -> tupl
             ("scale", told.scale, 30.0), ("size", told.sheet, 20.0), ("lengths in", told.unit, 28.0),
         ),
         (linear,),
-        (angular, ("projection", "", 32.0)),
+        (angular, ("projection", f"{told.projection} angle", 42.0)),
     )  # fmt: skip
 
 
@@ -270,7 +270,7 @@ def _tolerances(largest: float, told: Told, data: TitleData) -> tuple[Cell, Cell
     label = f"angles, {name}, by the shorter leg [mm]"
     if data.tolerancing:
         label = f"{data.tolerancing} | {label}"
-    return (*linear, 180.0), (label, angular, 148.0)
+    return (*linear, 180.0), (label, angular, 138.0)
 
 
 def _row(cells: Sequence[Cell], top: float, k: float, wide: float) -> Iterator[Mark]:
@@ -279,9 +279,10 @@ def _row(cells: Sequence[Cell], top: float, k: float, wide: float) -> Iterator[M
     yield line((left, top), (0.0, top), TABLE)
     for label, words, share in cells:
         width = share * k
-        yield fitted(label, (left + 1.0, top - 3.4 * k), width - 2.0, 2.5 * k, 2.5 * k)
+        yield fitted(label, (left + 1.0, top - 3.2 * k), width - 2.0, 2.5 * k, 2.5 * k)
         if words:
-            yield fitted(words, (left + 1.0, top - row + 1.5 * k), width - 2.0, 3.5 * k, 2.5 * k)
+            tall = 3.0 * k if label in ("title", "number") else 2.5 * k
+            yield fitted(words, (left + 1.0, top - row + 1.2 * k), width - 2.0, tall, 2.5 * k)
         left += width
         if left < -1e-6:
             yield line((left, top), (left, top - row), TABLE)
