@@ -63,7 +63,10 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
         board.centre_lines(centre, min(hole.sizes[:2]) / 2.0 * scale)
     box = box_of(board.marks)
     for axis, side, edge in ((0, "below", box[1]), (1, "left", box[0])):
-        points = [*_bend_points(blank.bends, axis, to), *(hole.middle for hole in holes if not hole.sketch.outer)]
+        points = [
+            *_bend_points(blank.bends, axis, to),
+            *(hole.middle for hole in holes if not hole.sketch.outer),
+        ]
         items: dict[str, Item] = {}
         for point in points:
             if abs(point[axis]) > _ALONG:
@@ -153,7 +156,9 @@ def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
     bottom = -len(rows) * step
     marks += [line((0.0, -n * step), (lefts[-1], -n * step), TABLE) for n in range(len(rows) + 1)]
     marks += [line((x, 0.0), (x, bottom), TABLE) for x in lefts]
-    words = f"Bends; up is towards the viewer of the blank; lengths in {style.numbers.unit}; all for reference"
+    words = (
+        f"Bends; up is towards the viewer of the blank; lengths in {style.numbers.unit}; all for reference"
+    )
     return [Words(words, (0.0, 1.5), height), *marks]
 
 
@@ -167,7 +172,12 @@ def _rows(bends: Sequence[BendMark], thickness: float, to: Motion, style: Style)
         )  # fmt: skip
         alike.setdefault(key, []).append((number, mark.name, _position(mark, to, style)))
     return [
-        (numbers([n for n, _, _ in same]), _names([name for _, name, _ in same]), *key, numbers_of([at for _, _, at in same]))
+        (
+            numbers([n for n, _, _ in same]),
+            _names([name for _, name, _ in same]),
+            *key,
+            numbers_of([at for _, _, at in same]),
+        )
         for key, same in alike.items()
     ]
 

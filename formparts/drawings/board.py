@@ -38,7 +38,35 @@ _CLEAR = 0.6
 """Between words and anything else [mm]."""
 _STEP = 0.5
 """Places along lines are noted this far apart [mm]."""
-_TURNS = tuple(math.radians(angle) for angle in (45, 135, 315, 225, 60, 120, 300, 240, 30, 150, 330, 210, 75, 105, 255, 285, 15, 165, 345, 195, 90, 270, 0, 180))
+_TURNS = tuple(
+    math.radians(angle)
+    for angle in (
+        45,
+        135,
+        315,
+        225,
+        60,
+        120,
+        300,
+        240,
+        30,
+        150,
+        330,
+        210,
+        75,
+        105,
+        255,
+        285,
+        15,
+        165,
+        345,
+        195,
+        90,
+        270,
+        0,
+        180,
+    )
+)
 _REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.0, 150.0)
 
 Side = Literal["below", "above", "left", "right"]
@@ -100,7 +128,9 @@ class Board:
             return math.inf
         x0, y0, x1, y1 = (round(v) for v in (box[0] - 0.9, box[1] - 0.9, box[2] + 0.9, box[3] + 0.9))
         cells = [(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)]
-        return 1000.0 * sum(cell in self.hard for cell in cells) + 2.0 * sum(cell in self.soft for cell in cells)
+        return 1000.0 * sum(cell in self.hard for cell in cells) + 2.0 * sum(
+            cell in self.soft for cell in cells
+        )
 
     def crossed(self, start: Point, end: Point) -> float:
         """What a pointing line costs: a little for each millimetre on another line, over words infinite."""
@@ -121,8 +151,10 @@ class Board:
         w = self.arrow / 6.0
         return Filled((tip, (x - w * uy, y + w * ux), (x + w * uy, y - w * ux)))
 
-    def running(self, side: Side, edge: float, zero: float, items: Sequence[Item]) -> None:
-        """Running dimensions from a zero along one side of a view whose edge is given."""
+    def running(
+        self, side: Side, edge: float, zero: float, items: Sequence[Item], inner: float = 0.0
+    ) -> None:
+        """Running dimensions from a zero along one side, whose edge is given; the part begins `inner` inside of it."""
         if not items:
             return
         band = Band(side, edge)
@@ -131,7 +163,12 @@ class Board:
         order = sorted(range(len(places)), key=lambda n: (places[n], n))
         spread = dict(zip(order, spread_out([places[n] for n in order], self.pitch), strict=True))
         away = _FIRST
-        self.add([line(band.at(zero, 1.0), band.at(zero, away)), circle(band.at(zero, away), 0.8, DIMENSION)])
+        self.add(
+            [
+                line(band.at(zero, 1.0 - inner), band.at(zero, away)),
+                circle(band.at(zero, away), 0.8, DIMENSION),
+            ]
+        )
         self.add([line(band.at(min(places), away), band.at(max(places), away))])
         for n, item in [(0, Item("0", band.at(zero, 0.0))), *enumerate(rows, 1)]:
             s, along = places[n], spread[n]
@@ -166,7 +203,8 @@ class Board:
             if high - low < wide + 2.0 * self.arrow + 2.0:
                 first, last = low - 2.0 * self.arrow, high + 2.0 * self.arrow + wide + 1.0
             row = next(
-                (n for n in range(len(rows)) if all(b < first - 2.0 or a > last + 2.0 for a, b in rows[n])), len(rows)
+                (n for n in range(len(rows)) if all(b < first - 2.0 or a > last + 2.0 for a, b in rows[n])),
+                len(rows),
             )
             if row == len(rows):
                 rows.append([])
@@ -183,7 +221,12 @@ class Board:
         if not self.marks:
             return 0.0
         x0, y0, x1, y1 = self.bounds
-        outer = {"below": band.edge - y0, "above": y1 - band.edge, "left": band.edge - x0, "right": x1 - band.edge}
+        outer = {
+            "below": band.edge - y0,
+            "above": y1 - band.edge,
+            "left": band.edge - x0,
+            "right": x1 - band.edge,
+        }
         return outer[band.side]
 
     def _span(self, band: Band, low: float, high: float, away: float, words: str) -> None:
@@ -195,11 +238,20 @@ class Board:
         for s, way in ((low, -sign), (high, sign)):
             tip, tail = band.at(s, away), band.at(s - way, away)
             self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))])
-        middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in (0.0, 0.25, -0.25, 0.4, -0.4)]
-        if not inside:
-            middles = [high + 2.0 * self.arrow + 1.0 + wide / 2.0, low - 2.0 * self.arrow - 1.0 - wide / 2.0]
-        found = [Words(words, band.above(s, away), self.height, "middle", turned=not band.level) for s in middles]
-        self.add([min(found, key=lambda mark: self.cost(_shrunk(mark.box, band)))])
+        far = 2.0 * self.arrow if not inside else 0.0
+        outer = [high + far + 1.0 + wide / 2.0, low - far - 1.0 - wide / 2.0]
+        shares = (0.0, 0.2, -0.2, 0.35, -0.35, 0.48, -0.48)
+        middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in shares]
+        middles = [*middles, *outer] if inside else outer
+        costs = []
+        for number, s in enumerate(middles):
+            mark = Words(words, band.above(s, away), self.height, "middle", turned=not band.level)
+            costs.append((self.cost(_shrunk(mark.box, band)) + 0.1 * number, number, s, mark))
+        _, _, s, mark = min(costs)
+        if not low <= s <= high:
+            near, end = (high, s + wide / 2.0) if s > high else (low, s - wide / 2.0)
+            self.add([line(band.at(near, away), band.at(end, away))])
+        self.add([mark])
 
     def aligned(self, one: Point, two: Point, words: str, offset: float) -> None:
         """A dimension along a slanted direction, to the left of one-two by an offset; its figure level beside it."""
@@ -210,7 +262,9 @@ class Board:
         way = 1.0 if offset > 0 else -1.0
         for (x, y), (p, q) in ((one, a), (two, b)):
             if abs(offset) > 2.0:
-                self.add([line((x + way * nx, y + way * ny), (p + way * _BEYOND * nx, q + way * _BEYOND * ny))])
+                self.add(
+                    [line((x + way * nx, y + way * ny), (p + way * _BEYOND * nx, q + way * _BEYOND * ny))]
+                )
         outside = long < 2.4 * self.arrow
         if outside:
             far = 2.0 * self.arrow
@@ -218,7 +272,12 @@ class Board:
             self.add([self.head(a, (ux, uy)), self.head(b, (-ux, -uy))])
         else:
             self.add([line(a, b), self.head(a, (-ux, -uy)), self.head(b, (ux, uy))])
-        self.beside([((a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s)) for s in (0.5, 0.35, 0.65, 1.3, -0.3)], words, way * nx, way * ny)
+        self.beside(
+            [((a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s)) for s in (0.5, 0.35, 0.65, 1.3, -0.3)],
+            words,
+            way * nx,
+            way * ny,
+        )
 
     def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float) -> None:
         """Words near one of some points, in a direction from it if there is room, with a short line to it if it is far."""

@@ -153,7 +153,12 @@ class _Work:
         root = self.body.flats[0].name
         plan = ""
         carries = any(bend.parent == name for bend in self.body.bends)
-        if first is not None and not carries and first.parent == root and _is_inner(self.drawn[root], first.name):
+        if (
+            first is not None
+            and not carries
+            and first.parent == root
+            and _is_inner(self.drawn[root], first.name)
+        ):
             plan = root
         found = drawn_flat(self.body, self.measured[name], self.signature, (second, plan))
         self.drawn[name] = found

@@ -17,6 +17,8 @@ _JOINT = 1e-3
 """An end of a slab nearer to a bend's tangent line than this is no end of the part [mm]."""
 _ASIDE = 0.0137
 """A section stands this share of the bend's length off its middle, clear of corners."""
+_REST = 6.0
+"""What is left at least of a flat in a shortened section [mm]."""
 _HATCH = 1.5
 """Between hatching lines [mm on paper]."""
 
@@ -34,14 +36,24 @@ class Cut:
     areas: tuple[tuple[Point, ...], ...]
     """Convex pieces to be hatched."""
 
+    @property
+    def width(self) -> float:
+        """How long the section is [mm]."""
+        xs = [x for area in self.areas for x, _ in area]
+        return max(xs) - min(xs)
+
     def at(self, place: Vector) -> Point:
         """A place of the part in the plane of the section."""
         away = combined(place, (-1.0, self.origin))
         return (dot(away, self.right), dot(away, self.up))
 
 
-def cut_across(body: Body, bend: Bend, origin: Vector) -> Cut:
-    """Cut a part square to a bend, near its middle, seen so that the flat that it hangs on is to the left."""
+def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | set[str] = frozenset()) -> Cut:
+    """
+    Cut a part square to a bend, near its middle, seen so that the flat that it hangs on is to the left.
+
+    With `only` some of its bends, and of the flats what is near these.
+    """
     placed_ = frames(body)
     along = _line(bend, placed_)
     at = along.point((bend.width * (0.5 + _ASIDE), 0.0))
@@ -54,8 +66,11 @@ def cut_across(body: Body, bend: Bend, origin: Vector) -> Cut:
     bends = [
         each
         for each in body.bends
-        if abs(dot(_line(each, placed_).x, normal)) > _ALONG and _is_hit(each, placed_, at, normal)
+        if abs(dot(_line(each, placed_).x, normal)) > _ALONG
+        and _is_hit(each, placed_, at, normal)
+        and (not only or each.name in only)
     ]
+    beyond = {each.child for each in bends}
     joints = [made.at(place) for each in bends for place in _joint_places(each, placed_, at, normal, body)]
     curves: list[Curve] = []
     areas: list[tuple[Point, ...]] = []
@@ -67,6 +82,10 @@ def cut_across(body: Body, bend: Bend, origin: Vector) -> Cut:
             pieces = list(_slab(flat.net, frame, at, normal))
             if pieces:
                 flats.append(flat.name)
+            if only and flat.name not in beyond:
+                pieces = list(
+                    _near(pieces, frame, made, joints, _REST + 3.0 * (bend.inside_radius + 2.0 * half))
+                )
             for first, last in pieces:
                 more, area = _slab_curves(made, frame, first, last, half, joints)
                 curves += more
@@ -133,6 +152,22 @@ def _crossings(edge: object, n: Point, c: float) -> Iterator[Point]:
         turn = math.atan2(y - edge.centre[1], x - edge.centre[0]) - first
         if (turn if edge.ccw else -turn) % math.tau < edge.sweep_rad:
             yield (x, y)
+
+
+def _near(
+    pieces: Sequence[tuple[Point, Point]], frame: Frame, cut: Cut, joints: Sequence[Point], reach: float
+) -> Iterator[tuple[Point, Point]]:
+    """What of a flat is near a joint."""
+    for one, two in pieces:
+        for first, last in ((one, two), (two, one)):
+            if any(math.dist(cut.at(frame.point(first)), joint) < _JOINT for joint in joints):
+                long = math.dist(first, last)
+                share = min(1.0, reach / long)
+                yield (
+                    first,
+                    (first[0] + share * (last[0] - first[0]), first[1] + share * (last[1] - first[1])),
+                )
+                break
 
 
 def _slab_curves(

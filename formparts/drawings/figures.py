@@ -85,7 +85,7 @@ class Writer:
     """Writes the dimensions of flats onto a board."""
 
     def __init__(self, board: Board, box: tuple[float, float, float, float], numbers: Numbers) -> None:
-        self.board, self.box, self.numbers = board, box, numbers
+        self.board, self.box, self.part, self.numbers = board, box, box, numbers
         self.sorted = Sorted([], [], {"above": [], "right": []}, [], [])
 
     # --- places of what dimensions lead to ---
@@ -115,12 +115,16 @@ class Writer:
         ]
         return ends
 
-    def write(self, place: Place, dimensions: Sequence[Dimension], zero: tuple[Point, Point], outside: float) -> None:
+    def write(
+        self, place: Place, dimensions: Sequence[Dimension], zero: tuple[Point, Point], outside: float
+    ) -> None:
         """Sort the dimensions of a flat; `zero` is where they are measured from, and the directions of u and v."""
         for dimension in dimensions:
             getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension, zero, outside)
 
-    def _distance(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _distance(
+        self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float
+    ) -> None:
         keys = [target.partition("|")[2].partition(":")[0] for target in dimension.targets]
         signs = [float(target.partition(":")[2] or 1.0) for target in dimension.targets]
         if any(abs(sign) == 0.5 for sign in signs):
@@ -163,7 +167,10 @@ class Writer:
             return carrier.axes, 0 if carrier.kind == "upright" else 1
         if head.startswith(("p", "q")):
             spot = (int(head[1:]), int(rest[0]))
-            edge, after = drawn.sketch.loops[spot[0]][spot[1]], drawn.sketch.loops[spot[0]][(spot[1] + 1) % len(drawn.sketch.loops[spot[0]])]
+            edge, after = (
+                drawn.sketch.loops[spot[0]][spot[1]],
+                drawn.sketch.loops[spot[0]][(spot[1] + 1) % len(drawn.sketch.loops[spot[0]])],
+            )
             axes = max(
                 drawn.sketch.carriers[one.carrier].axes if one.carrier >= 0 else 0 for one in (edge, after)
             )
@@ -214,7 +221,8 @@ class Writer:
         if dimension.targets[0].partition("|")[2].startswith("s"):
             return  # said with the length of the opening
         keys = {
-            float(target.partition(":")[2]) > 0: target.partition("|")[2].partition(":")[0] for target in reversed(dimension.targets)
+            float(target.partition(":")[2]) > 0: target.partition("|")[2].partition(":")[0]
+            for target in reversed(dimension.targets)
         }
         axes, axis = self._axis(place, keys[True])
         turn = place.drawn.axes[axes].turn
@@ -272,7 +280,9 @@ class Writer:
             key=lambda edge: edge.length,
         )
 
-    def _diameter(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _diameter(
+        self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float
+    ) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             self._opening(place, dimension, key.partition(".")[0])
@@ -288,7 +298,15 @@ class Writer:
         same = [hole for hole in place.drawn.sketch.holes if hole.size == size]
         hole = same[0]
         values = {
-            part: Dimension("", "", "", "", place.drawn.figures[f"{size}.{part}"], tolerance=dimension.tolerance, name=dimension.name)
+            part: Dimension(
+                "",
+                "",
+                "",
+                "",
+                place.drawn.figures[f"{size}.{part}"],
+                tolerance=dimension.tolerance,
+                name=dimension.name,
+            )
             for part in ("d", "a", "b", "r")
             if f"{size}.{part}" in place.drawn.figures
         }
@@ -297,9 +315,13 @@ class Writer:
         words = {
             "circle": f"Ø{said.get('d', '')}",
             "slot": f"slot {plain.get('b', '')} × {plain.get('a', '')}",
-            "rectangle": f"{plain.get('b', '')} × {plain.get('a', '')}" + (f", R{plain['r']}" if "r" in plain else ""),
+            "rectangle": f"{plain.get('b', '')} × {plain.get('a', '')}"
+            + (f", R{plain['r']}" if "r" in plain else ""),
         }[hole.kind]
-        ring = next((one for one in place.drawn.sketch.patterns if one.kind == "ring" and hole.name in one.members), None)
+        ring = next(
+            (one for one in place.drawn.sketch.patterns if one.kind == "ring" and hole.name in one.members),
+            None,
+        )
         if ring is not None:
             words += f" on Ø{self.numbers.length(place.drawn.figures[f'{ring.name}.d'])}, equally spaced"
             if ring.square < 0:
@@ -316,7 +338,9 @@ class Writer:
     def _length(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
 
-    def _pitch_circle(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _pitch_circle(
+        self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float
+    ) -> None:
         """Said with the openings; the circle itself is drawn."""
         name = dimension.targets[0].partition("|")[2].partition(".")[0]
         centre = place.at((place.drawn.figures[f"{name}.u"], place.drawn.figures[f"{name}.v"]))
@@ -336,7 +360,11 @@ class Writer:
         loop, first, count = pattern.edges[number]
         sides = place.drawn.loops[loop]
         edge = sides[(first + count // 2) % len(sides)].edge
-        words = f"turned {self.numbers.text(dimension)}" if part == "turn" else f"at {self.numbers.text(dimension)} from the first"
+        words = (
+            f"turned {self.numbers.text(dimension)}"
+            if part == "turn"
+            else f"at {self.numbers.text(dimension)} from the first"
+        )
         self.sorted.pointed.append((place.at(edge.point_at(0.5)), 0.0, words))
 
     def _said_once(self, place: Place, name: str) -> bool:
@@ -349,8 +377,9 @@ class Writer:
     def finish(self) -> None:
         """Put everything where it finds room: running dimensions, plain ones, then what is pointed at."""
         x0, y0, x1, y1 = self.box
-        self.board.running("below", y0, self.zero_x or 0.0, self._once(self.sorted.across, 0))
-        self.board.running("left", x0, self.zero_y or 0.0, self._once(self.sorted.upwards, 1))
+        across, upwards = self._once(self.sorted.across, 0), self._once(self.sorted.upwards, 1)
+        self.board.running("below", y0, self.zero_x or 0.0, across, self.part[1] - y0)
+        self.board.running("left", x0, self.zero_y or 0.0, upwards, self.part[0] - x0)
         self.board.spans("above", y1, self.sorted.spans["above"])
         self.board.spans("right", x1, self.sorted.spans["right"])
         for one, two, words in self.sorted.slanted:

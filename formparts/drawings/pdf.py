@@ -39,7 +39,7 @@ def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
     pdf.set_creation_date(date)
     for page in drawing.pages:
         pdf.add_page()
-        pdf._out("1 j")  # noqa: SLF001 - fpdf2 has no public way to write an operator
+        pdf._out("1 j")
         for mark in page:
             _draw(pdf, mark, drawing.size[1])
     return bytes(pdf.output())
@@ -49,7 +49,9 @@ def _check_letters(words: str) -> None:
     foreign = lacking(words)
     if foreign:
         codes = ", ".join(f"U+{ord(letter):04X}" for letter in foreign[:4])
-        fix = "draw it as DXF or SVG (--as dxf,svg), which take every letter, or name it in letters of the font"
+        fix = (
+            "draw it as DXF or SVG (--as dxf,svg), which take every letter, or name it in letters of the font"
+        )
         raise InputError("drawing", "text", words, f"the font of the PDF lacks {codes}", fix)
 
 
@@ -58,9 +60,9 @@ def _draw(pdf, mark: Mark, height: float) -> None:  # type: ignore[no-untyped-de
         _words(pdf, mark, height)
     elif isinstance(mark, Filled):
         first, *others = (_at(corner) for corner in mark.corners)
-        pdf._out(f"{first} m {' '.join(f'{corner} l' for corner in others)} h f")  # noqa: SLF001
+        pdf._out(f"{first} m {' '.join(f'{corner} l' for corner in others)} h f")
     else:
-        pdf._out(" ".join(_stroke(mark)))  # noqa: SLF001
+        pdf._out(" ".join(_stroke(mark)))
 
 
 def _number(value: float) -> str:

@@ -38,6 +38,17 @@ from formparts.outline.edges import Bounds
 GAP = 7.0
 """Between one block of the sheet and the next [mm]."""
 
+SECTION_SCALES = (
+    10.0,
+    5.0,
+    2.0,
+    1.0,
+    *(1.0 / n for n in (2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)),
+)
+"""Scales of sections and details [-]; ISO 5455."""
+_LONG_SECTION = 110.0
+"""A section longer than this on paper is shortened to what is near its bends [mm]."""
+
 Group = list[Mark]
 Block = list[Group]
 """Groups of marks that keep their places to each other; between them other blocks may stand."""
@@ -111,7 +122,9 @@ def planned(body: Body) -> Plan:
     for name, dimensions in flats:
         letter = next(letters)
         views |= dict.fromkeys(dimensions, f"view {letter}")
-        shown.append((letter, name, tuple(replace(found.dimensions[at], view=views[at]) for at in dimensions)))
+        shown.append(
+            (letter, name, tuple(replace(found.dimensions[at], view=views[at]) for at in dimensions))
+        )
     dims = tuple(replace(one, view=views[at]) for at, one in enumerate(found.dimensions))
     named = replace(found, dimensions=dims)
     return Plan(
@@ -169,7 +182,9 @@ class Style:
     numbers: Numbers = Numbers()
 
 
-def three_views(plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style) -> Block:
+def three_views(
+    plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style
+) -> Block:
     """Front, side to its right, top below it (first angle) or above it (third angle), all in line."""
     front = _plain_view(views["front"], scale, style, ("right",))
     side = _plain_view(views["side"], scale, style, ())
@@ -189,7 +204,9 @@ def _plain_view(view: View, scale: float, style: Style, overall: Sequence[str]) 
     return board.marks
 
 
-def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequence[str], said: Sequence[float] = ()) -> None:
+def _overall(
+    board: Board, view: View, scale: float, style: Style, sides: Sequence[str], said: Sequence[float] = ()
+) -> None:
     """Overall sizes in parentheses, unless a dimension says the same."""
     x0, y0, x1, y1 = view.box
     box = scaled(view.box, scale)
@@ -198,7 +215,9 @@ def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequen
         if side in sides and not any(abs(size - other) < 5e-3 for other in said):
             one, two = ends[side]
             edge = box[2] if side == "right" else box[3]
-            board.spans("right" if side == "right" else "above", edge, [(one, two, f"({style.numbers.length(size)})")])
+            board.spans(
+                "right" if side == "right" else "above", edge, [(one, two, f"({style.numbers.length(size)})")]
+            )
 
 
 def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
@@ -210,17 +229,18 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
     writer.zero_x = writer.zero_y = 0.0
     shown = [name for name, drawn in plan.drawn.items() if name == root or drawn.sketch.plan]
     for name in shown:
-        place = Place(plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale)
+        place = Place(
+            plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale
+        )
         for centre, reach in hole_centres(place):
             board.centre_lines(centre, reach)
         dimensions = [one for one in plan.top if one.flat == name]
         writer.write(place, dimensions, ((0.0, 0.0), (1.0, 0.0)), 0.0)
+    writer.finish()
+    _overall(board, view, scale, style, ("above", "right"), [one.value for one in plan.top])
     for section in plan.sections:
         if section.bend.parent == root:
             _plane_marks(board, plan, section, box, scale, style)
-    writer.box = box_of(board.marks)
-    writer.finish()
-    _overall(board, view, scale, style, ("above", "right"), [one.value for one in plan.top])
     return board.marks
 
 
@@ -237,12 +257,33 @@ def _plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale:
     place = Place(plan.drawn[section.bend.parent], frame, plan.axes.origin, plan.axes.x, plan.axes.y, scale)
     x, y = place.at(middle)
     for way in (1.0, -1.0):
-        reach = _to_the_border((x, y), (way * along[0], way * along[1]), box) + 2.0
-        end = (x + reach * way * along[0], y + reach * way * along[1])
-        far = (end[0] + 5.0 * way * along[0], end[1] + 5.0 * way * along[1])
-        board.add([line(end, far, PLANE)])
-        at = (far[0] + 1.0 * along[1] * 3.2, far[1] - 1.0 * along[0] * 3.2 - 0.5 * style.height)
-        board.add([Words(section.letter, at, 1.4 * style.height, "middle")])
+        out = (way * along[0], way * along[1])
+        first = _to_the_border((x, y), out, box) + 2.0
+        trials = [
+            _plane_end(board, (x + reach * out[0], y + reach * out[1]), out, along, section.letter, style)
+            for reach in (first + 3.0 * n for n in range(40))
+        ]
+        board.add(min(trials, key=lambda trial: trial[0])[1])
+
+
+def _plane_end(
+    board: Board, end: Point, out: Point, along: Point, letter: str, style: Style
+) -> tuple[float, list[Mark]]:
+    """One end of the plane of a section: a stroke, an arrow the way one looks, the letter; and what the place costs."""
+    look = (-along[1], along[0])
+    far = (end[0] + 5.0 * out[0], end[1] + 5.0 * out[1])
+    mid = ((end[0] + far[0]) / 2.0, (end[1] + far[1]) / 2.0)
+    tip = (mid[0] - 0.6 * look[0], mid[1] - 0.6 * look[1])
+    tail = (mid[0] - 5.0 * look[0], mid[1] - 5.0 * look[1])
+    at = (mid[0] - 7.5 * look[0], mid[1] - 7.5 * look[1] - 0.7 * style.height)
+    words = Words(letter, at, 1.4 * style.height, "middle")
+    cost = (
+        board.cost(words.box)
+        + 0.1 * board.crossed(end, far)
+        + board.crossed(tail, tip)
+        + 0.02 * math.dist(end, (0, 0))
+    )
+    return cost, [line(end, far, PLANE), line(tail, tip), board.head(tip, look), words]
 
 
 def _to_the_border(start: Point, along: Point, box: Bounds) -> float:
@@ -255,8 +296,29 @@ def _to_the_border(start: Point, along: Point, box: Bounds) -> float:
     return max(0.0, min(reaches))
 
 
+def section_scales(plan: Plan, section: Section, scale: float) -> tuple[float, ...]:
+    """Scales of a section, the largest first: so large that the thickness of the sheet can be seen."""
+    return tuple(s for s in SECTION_SCALES if 0.4 * scale < s <= max(scale, 4.0 / plan.body.sheet.thickness))
+
+
+def shortened(plan: Plan, section: Section, scale: float) -> Section:
+    """The section, or only what is near its bends when the rest is long and has nothing said of it."""
+    root = plan.body.flats[0].name
+    legs = {one.flat for one in section.dimensions if one.what == "distance"}
+    if root in legs or section.cut.width * scale < _LONG_SECTION:
+        return section
+    bends = {one.flat for one in section.dimensions if one.what in ("bend angle", "inside radius")}
+    bends |= {bend.name for bend in plan.body.bends if bend.child in {one.flat for one in section.dimensions}}
+    bends |= {
+        bend.name for bend in plan.body.bends if bend.parent in {one.flat for one in section.dimensions}
+    }
+    cut = cut_across(plan.body, section.bend, plan.axes.origin, bends & set(section.cut.bends))
+    return replace(section, cut=cut)
+
+
 def section_view(plan: Plan, section: Section, scale: float, style: Style, caption: str) -> Group:
     """A section with the bends, legs and rises that it shows."""
+    section = shortened(plan, section, scale)
     board = Board(style.height)
     board.add(cut_strokes(section.cut, scale))
     box = box_of(board.marks)
@@ -269,7 +331,11 @@ def section_view(plan: Plan, section: Section, scale: float, style: Style, capti
         if one.what in ("bend angle", "inside radius"):
             if one.flat not in said:
                 said.add(one.flat)
-                both = [other for other in section.dimensions if other.flat == one.flat and other.what in ("bend angle", "inside radius")]
+                both = [
+                    other
+                    for other in section.dimensions
+                    if other.flat == one.flat and other.what in ("bend angle", "inside radius")
+                ]
                 writer.sorted.pointed.append(_bend_leader(plan, section, bends[one.flat], both, scale, style))
         elif one.what == "rise":
             writer._span(*_rise_points(plan, section, one, scale), _counted(one, style))
@@ -292,7 +358,10 @@ def _bend_leader(
 
     line_ = frames(plan.body)[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
     turn, side = math.radians(bend.angle) / 2.0, 1.0 if bend.side == "up" else -1.0
-    middle, radius = bend.inside_radius + plan.body.sheet.thickness / 2.0, bend.inside_radius + plan.body.sheet.thickness
+    middle, radius = (
+        bend.inside_radius + plan.body.sheet.thickness / 2.0,
+        bend.inside_radius + plan.body.sheet.thickness,
+    )
     place = line_.point((0.0, -radius * math.sin(turn)), side * (middle - radius * math.cos(turn)))
     x, y = section.cut.at(place)
     figures = {one.what: style.numbers.text(one) for one in dimensions}
@@ -317,7 +386,14 @@ def _rise_points(plan: Plan, section: Section, one: Dimension, scale: float) -> 
 
 
 def _leg(
-    plan: Plan, section: Section, one: Dimension, writer: Writer, leading: dict[str, Bend], half: float, scale: float, style: Style
+    plan: Plan,
+    section: Section,
+    one: Dimension,
+    writer: Writer,
+    leading: dict[str, Bend],
+    half: float,
+    scale: float,
+    style: Style,
 ) -> None:
     """The length of a leg, on the outer face of the bend that leads to it, or where the first flat's bend ends."""
     drawn = plan.drawn[one.flat]
@@ -331,7 +407,9 @@ def _leg(
     low = bend is None or bend.side == "up"
     if bend is None and carrier.outside:
         low = next(each.side for each in plan.body.bends if each.name == carrier.outside) == "up"
-    place = Place(drawn, plan.standing[one.flat], section.cut.origin, section.cut.right, section.cut.up, scale)
+    place = Place(
+        drawn, plan.standing[one.flat], section.cut.origin, section.cut.right, section.cut.up, scale
+    )
     height = -half if low else half
     level = carrier.kind == "level"
     a, b = (place.at(axes.back((0.0, v) if level else (v, 0.0)), height) for v in (base, tip))
@@ -345,7 +423,9 @@ def _leg(
     writer.sorted.slanted.append((a, b, words) if left else (b, a, words))
 
 
-def flat_view(plan: Plan, name: str, dimensions: Sequence[Dimension], scale: float, style: Style, caption: str) -> Group:
+def flat_view(
+    plan: Plan, name: str, dimensions: Sequence[Dimension], scale: float, style: Style, caption: str
+) -> Group:
     """One flat in its true shape, its bends as narrow lines, the outside of the bend that leads to it dashed."""
     drawn = plan.drawn[name]
     board = Board(style.height)
@@ -362,7 +442,13 @@ def flat_view(plan: Plan, name: str, dimensions: Sequence[Dimension], scale: flo
     if bend is not None:
         low = -setback(bend.angle, bend.inside_radius, plan.body.sheet.thickness) * scale
         wide = drawn.measured.width * scale
-        board.add([line((0.0, 0.0), (0.0, low), OUTSIDE), line((0.0, low), (wide, low), OUTSIDE), line((wide, low), (wide, 0.0), OUTSIDE)])
+        board.add(
+            [
+                line((0.0, 0.0), (0.0, low), OUTSIDE),
+                line((0.0, low), (wide, low), OUTSIDE),
+                line((wide, low), (wide, 0.0), OUTSIDE),
+            ]
+        )
     box = box_of(board.marks)
     writer = Writer(board, box, style.numbers)
     place = Place(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)

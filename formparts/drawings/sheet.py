@@ -20,6 +20,7 @@ from formparts.drawings.pictures import (
     Style,
     flat_view,
     planned,
+    section_scales,
     section_view,
     three_views,
 )
@@ -171,7 +172,9 @@ def drawing(
                 found = _laid(parts, size, few)
                 if found is None:
                     continue
-                told = Told(size, scale_text(scale), projection, tolerance, date_shown(), 1, len(found[0]), unit)
+                told = Told(
+                    size, scale_text(scale), projection, tolerance, date_shown(), 1, len(found[0]), unit
+                )
                 pages = tuple(
                     (*frame_marks(size), *_title(body, replace(told, page=number), data), *marks)
                     for number, marks in enumerate(found[0], 1)
@@ -241,21 +244,35 @@ class _Part:
 
 
 def _parts(
-    plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style, data: TitleData, size: str
+    plan: Plan,
+    views: dict[str, View],
+    scale: float,
+    projection: Projection,
+    style: Style,
+    data: TitleData,
+    size: str,
 ) -> list[_Part]:
     body = plan.body
     flat, at = blank_of(body), SCALES.index(scale)
     less = SCALES[at : at + 4]
     found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style)),))]
     for section in plan.sections:
+
         def cut(s: float, section=section) -> Block:  # type: ignore[no-untyped-def]
             letter = section.letter
-            return [section_view(plan, section, s, style, f"{letter}–{letter}, {scale_text(s)}: {section.bend.name}")]
+            return [
+                section_view(
+                    plan, section, s, style, f"{letter}–{letter}, {scale_text(s)}: {section.bend.name}"
+                )
+            ]
 
-        found.append(_Part(tuple(_at(cut, s) for s in _fitting(section.cut.curves, scale))))
+        found.append(_Part(tuple(_at(cut, s) for s in section_scales(plan, section, scale))))
     for letter, name, dimensions in plan.flats:
+
         def true(s: float, letter=letter, name=name, dimensions=dimensions) -> Block:  # type: ignore[no-untyped-def]
-            return [flat_view(plan, name, dimensions, s, style, f"{letter}, {scale_text(s)}: square on {name}")]
+            return [
+                flat_view(plan, name, dimensions, s, style, f"{letter}, {scale_text(s)}: square on {name}")
+            ]
 
         found.append(_Part(tuple(_at(true, s) for s in less)))
     found.append(_Part(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less[:3])))
@@ -269,12 +286,6 @@ def _parts(
     if flat.bends:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     return found
-
-
-def _fitting(curves: Sequence[object], scale: float) -> tuple[float, ...]:
-    """Scales of a section: larger ones first where the views are small, so that its thickness can be seen."""
-    at = SCALES.index(scale)
-    return SCALES[max(0, at - (1 if scale < 2.0 else 0)) : at + 4]
 
 
 def _blank_scales(blank: Blank, size: str, scale: float) -> tuple[float, ...]:

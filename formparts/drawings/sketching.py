@@ -137,9 +137,7 @@ def _quarter(edge: object, at: Point, axes: Axes) -> int:
 # --- zeros ---
 
 
-def zeroed(
-    measured: Measured, body: Body
-) -> tuple[Measured, dict[int, Hole], tuple[str, ...], Point | None]:
+def zeroed(measured: Measured, body: Body) -> tuple[Measured, dict[int, Hole], tuple[str, ...], Point | None]:
     """The flat with its zero where it is measured from; the openings that words say; what the zeros are."""
     if measured.bend is not None:
         return measured, holes_of(measured), (), None
@@ -377,7 +375,12 @@ def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
 def spans_flat(measured: Measured, edge: Line) -> bool:
     """True when a bend runs over the whole width of its flat, as in a profile, and so is dimensioned as a leg."""
     n = ((edge.end[0] - edge.start[0]) / edge.length, (edge.end[1] - edge.start[1]) / edge.length)
-    along = [x * n[0] + y * n[1] for loop in measured.loops for side in loop for x, y in (side.edge.start, side.edge.end)]
+    along = [
+        x * n[0] + y * n[1]
+        for loop in measured.loops
+        for side in loop
+        for x, y in (side.edge.start, side.edge.end)
+    ]
     return edge.length >= max(along) - min(along) - SAME
 
 

@@ -23,11 +23,7 @@ def svg_text(drawing: Drawing) -> str:
             f"<title>{clean(drawing.name)}: drawing</title>",
             f"<style>{_style()}</style>",
             f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>',
-            *(
-                _mark(mark, one * (number + 1))
-                for number, page in enumerate(drawing.pages)
-                for mark in page
-            ),
+            *(_mark(mark, one * (number + 1)) for number, page in enumerate(drawing.pages) for mark in page),
             "</svg>",
             "",
         ]

@@ -309,7 +309,9 @@ def revision_table(data: TitleData, height: float) -> list[Mark]:
     lefts = [-sum(widths[n:]) for n in range(5)]
     for number, row in enumerate(rows):
         y = (len(rows) - 1 - number) * step + 0.45 * height
-        marks += [Words(words, (left + 1.5, y), height) for words, left in zip(row, lefts, strict=False) if words]
+        marks += [
+            Words(words, (left + 1.5, y), height) for words, left in zip(row, lefts, strict=False) if words
+        ]
     marks += [line((lefts[0], n * step), (0.0, n * step), TABLE) for n in range(len(rows) + 1)]
     marks += [line((x, 0.0), (x, len(rows) * step), TABLE) for x in lefts]
     return marks

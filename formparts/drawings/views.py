@@ -10,8 +10,8 @@ from typing import Literal
 from formparts.body import Frame
 from formparts.body.frame import Vector, dot
 from formparts.drawings.curves import (
-    ISOMETRIC,
     HIDDEN,
+    ISOMETRIC,
     TANGENT,
     VISIBLE,
     Curve,
@@ -66,7 +66,12 @@ def _view(solid: Solid, name: str, axes: Frame) -> View:
     towards, right, up = (axes.direction(*each) for each in _LOOKED[name])
     by = (-dot(axes.origin, right), -dot(axes.origin, up))
     found = seen(solid, towards, right)
-    moved = Seen(*(tuple(placed(curve, 1.0, by) for curve in each) for each in (found.visible, found.hidden, found.tangent)))
+    moved = Seen(
+        *(
+            tuple(placed(curve, 1.0, by) for curve in each)
+            for each in (found.visible, found.hidden, found.tangent)
+        )
+    )
     box = box_of(Stroke(curve, VISIBLE) for curve in (*moved.visible, *moved.tangent))
     return View(name, right, up, moved, box)
 
