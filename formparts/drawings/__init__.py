@@ -1,8 +1,8 @@
 """The dimensioned drawing: one sheet with views, blank, bend table and title block, as PDF, DXF and SVG."""
 
-from formparts.drawings.choosing import dimension_list
 from formparts.drawings.files import FORMATS, write_drawing
 from formparts.drawings.general_tolerances import CLASSES, angular_tolerance, linear_tolerance
+from formparts.drawings.listing import dimension_list
 from formparts.drawings.picture import line_picture, write_line_picture
 from formparts.drawings.rebuilding import missing, rebuilt
 from formparts.drawings.sheet import SCALES, Drawing, drawing

@@ -21,7 +21,7 @@ from formparts.drawings.curves import (
     text_width,
 )
 from formparts.drawings.measuring import Measured, Side, setback
-from formparts.drawings.pictures import Style
+from formparts.drawings.plans import Style
 from formparts.drawings.sketching import zeroed
 from formparts.drawings.words import holes_of
 from formparts.layout import BendMark, Blank

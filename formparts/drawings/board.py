@@ -239,8 +239,8 @@ class Board:
             tip, tail = band.at(s, away), band.at(s - way, away)
             self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))])
         far = 2.0 * self.arrow if not inside else 0.0
-        outer = [high + far + 1.0 + wide / 2.0, low - far - 1.0 - wide / 2.0]
-        shares = (0.0, 0.2, -0.2, 0.35, -0.35, 0.48, -0.48)
+        outer = [high + far + 2.4 + wide / 2.0, low - far - 2.4 - wide / 2.0]
+        shares = (0.0, 0.2, -0.2, 0.35, -0.35, 0.48, -0.48, 0.6, -0.6)
         middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in shares]
         middles = [*middles, *outer] if inside else outer
         costs = []
@@ -280,7 +280,7 @@ class Board:
         )
 
     def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float) -> None:
-        """Words near one of some points, in a direction from it if there is room, with a short line to it if it is far."""
+        """Put words near one of some points, in a direction if there is room, with a line to it if it is far."""
         wide, best = text_width(words, self.height), None
         for number, (x, y) in enumerate(targets):
             for reach in (1.2, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0, 50.0):
@@ -415,7 +415,7 @@ def _runs_through(start: Point, end: Point, box: Bounds) -> bool:
 def _shrunk(box: Bounds, band: Band) -> Bounds:
     """A figure's box without the strip in which its own dimension line runs."""
     x0, y0, x1, y1 = box
-    return (x0, y0 + 1.6, x1, y1) if band.level else (x0, y0, x1 - 1.6, y1)
+    return (x0, y0 + 2.2, x1, y1) if band.level else (x0, y0, x1 - 2.2, y1)
 
 
 def spread_out(places: Sequence[float], pitch: float) -> list[float]:

@@ -4,252 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
 
-from formparts.body import Bend, Body
-from formparts.drawings.measuring import SAME, Measured, measured_flats, setback
+from formparts.drawings.measuring import SAME
 from formparts.drawings.places import meeting, through
-from formparts.drawings.rebuilding import known_bends, surroundings
-from formparts.drawings.sketch import Dimension, DimensionList, SketchBend, SketchFlat, SketchPattern
-from formparts.drawings.sketching import Drawn, drawn_flat, extents, offset_pairs, spans_flat
+from formparts.drawings.sketch import Dimension, SketchPattern
+from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.solving import Solver, Spot, Surroundings, size_parts
 from formparts.outline import Line, Point
 
 _PRUNED = 120
 """Flats with more dimensions than this are not searched for one that follows from the others."""
-
-
-def dimension_list(body: Body) -> DimensionList:
-    """
-    Choose the dimensions from which a part can be made.
-
-    Parameters
-    ----------
-    body : Body
-        The part.
-
-    Returns
-    -------
-    DimensionList
-        Every figure once; `missing` of it is empty.
-    """
-    return listed(body)[0]
-
-
-def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn]]:
-    """The list, and the flats as they were measured."""
-    work = _Work(body, {flat.name: flat for flat in measured_flats(body)})
-    work.walk(body.flats[0].name)
-    bends = tuple(work.sketched[bend.name] for bend in body.bends)
-    order = [flat.name for flat in body.flats if flat.name in work.drawn]
-    flats = tuple(work.drawn[name].sketch for name in order)
-    found = DimensionList(
-        body.name,
-        body.sheet.material.name,
-        str(body.sheet.bend_rule.name),
-        flats,
-        bends,
-        tuple(work.dimensions),
-    )
-    return found, work.drawn
-
-
-@dataclass
-class _Work:
-    body: Body
-    measured: dict[str, Measured]
-    figures: dict[str, float] = field(default_factory=dict)
-    dimensions: list[Dimension] = field(default_factory=list)
-    drawn: dict[str, Drawn] = field(default_factory=dict)
-    solvers: dict[str, Solver] = field(default_factory=dict)
-    sketched: dict[str, SketchBend] = field(default_factory=dict)
-    signatures: dict[str, object] = field(default_factory=dict)
-    first: dict[object, str] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        self.offsets = offset_pairs(self.body)
-        self.add(Dimension("thickness", "", "", "sheet", self.body.sheet.thickness, targets=("thickness",)))
-
-    def add(self, dimension: Dimension) -> None:
-        """Put a dimension on the list."""
-        self.dimensions.append(dimension)
-        for target in dimension.targets:
-            key, _, factor = target.partition(":")
-            self.figures[key] = dimension.value * float(factor or 1.0)
-
-    # --- what is the same ---
-
-    def signature(self, name: str) -> object:
-        """A bend and everything beyond it, as a value that is equal for what is the same."""
-        if name not in self.signatures:
-            bend = next(one for one in self.body.bends if one.name == name)
-            flat = self.measured[bend.child]
-            loops = [self._loop_signature(loop, name) for loop in flat.loops]
-            head, rest = loops[0], sorted(loops[1:], key=repr)
-            bent = (round(bend.angle, 7), bend.side, round(bend.inside_radius, 6), _grid(bend.width))
-            self.signatures[name] = (bent, head, tuple(rest))
-        return self.signatures[name]
-
-    def _loop_signature(self, loop: Sequence[object], leading: str) -> tuple[object, ...]:
-        sides = []
-        for side in loop:
-            arc = getattr(side.edge, "centre", None)
-            beyond = self.signature(side.bend) if side.bend and side.bend != leading else bool(side.bend)
-            more = () if arc is None else (_grid(arc[0]), _grid(arc[1]), side.edge.ccw)
-            sides.append((_grid(side.edge.end[0]), _grid(side.edge.end[1]), more, beyond))
-        if not any(side.bend == leading for side in loop):
-            first = min(range(len(sides)), key=lambda n: repr(sides[n]))
-            sides = sides[first:] + sides[:first]
-        return tuple(sides)
-
-    def beyond(self, name: str) -> list[str]:
-        """The bend and flat, and all beyond, in an order that is the same for what is the same."""
-        bend = next(one for one in self.body.bends if one.name == name)
-        found = [bend.name, bend.child]
-        flat = self.measured[bend.child]
-        loops = [
-            flat.loops[0],
-            *sorted(flat.loops[1:], key=lambda loop: repr(self._loop_signature(loop, name))),
-        ]
-        for at, loop in enumerate(loops):
-            sides = list(loop)
-            if at:
-                keys = [self._loop_signature(loop[n:] + loop[:n], "?") for n in range(len(loop))]
-                del keys
-                whole = [(_grid(side.edge.end[0]), _grid(side.edge.end[1])) for side in sides]
-                first = min(range(len(sides)), key=lambda n: repr(whole[n]))
-                sides = sides[first:] + sides[:first]
-            for side in sides:
-                if side.bend and side.bend != name:
-                    found += self.beyond(side.bend)
-        return found
-
-    # --- flat by flat ---
-
-    def walk(self, name: str) -> None:
-        """Dimension a flat and what hangs on it."""
-        drawn = self._draw(name)
-        children = [bend for bend in self.body.bends if bend.parent == name]
-        children.sort(key=lambda bend: bend.name not in drawn.chain_bends)
-        fresh = []
-        for bend in children:
-            signature = self.signature(bend.name)
-            same = self.first.get(signature, "")
-            if same:
-                here, there = self.beyond(bend.name), self.beyond(same)
-                if len(here) == len(there):
-                    self._copied(bend, same, tuple(zip(here, there, strict=True)))
-                    continue
-            self.first.setdefault(signature, bend.name)
-            self._bend(bend)
-            fresh.append(bend)
-        self._dimension(drawn)
-        for bend in fresh:
-            self.walk(bend.child)
-
-    def _draw(self, name: str) -> Drawn:
-        second = next((two.name for one, two in self.offsets if one.child == name), "")
-        first = next((one for one, two in self.offsets if two.child == name), None)
-        root = self.body.flats[0].name
-        plan = ""
-        carries = any(bend.parent == name for bend in self.body.bends)
-        if (
-            first is not None
-            and not carries
-            and first.parent == root
-            and _is_inner(self.drawn[root], first.name)
-        ):
-            plan = root
-        found = drawn_flat(self.body, self.measured[name], self.signature, (second, plan))
-        self.drawn[name] = found
-        return found
-
-    def _bend(self, bend: Bend) -> None:
-        """Angle and radius, once for all bends that have the same."""
-        like = next(
-            (
-                name
-                for name, one in ((known.name, known) for known in self.body.bends)
-                if name in self.sketched and not self.sketched[name].like and not self.sketched[name].same
-                and abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
-            ),
-            "",
-        )  # fmt: skip
-        self.sketched[bend.name] = SketchBend(bend.name, bend.parent, bend.child, bend.side, like)
-        if not like:
-            count = sum(
-                abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
-                for one in self.body.bends
-            )
-            for what, value, unit, key in (
-                ("bend angle", bend.angle, "deg", "angle"),
-                ("inside radius", bend.inside_radius, "mm", "radius"),
-            ):
-                self.add(
-                    Dimension(
-                        what, bend.name, bend.parent, bend.child, value, unit, (f"{bend.name}.{key}",), count
-                    )
-                )
-
-    def _copied(self, bend: Bend, same: str, twins: tuple[tuple[str, str], ...]) -> None:
-        of = {one.name: one for one in self.body.bends}
-        for at, (here, there) in enumerate(twins):
-            if here in of:
-                mine = twins if at == 0 else ()
-                self.sketched[here] = SketchBend(
-                    here,
-                    of[here].parent,
-                    of[here].child,
-                    of[here].side,
-                    there,
-                    same if at == 0 else there,
-                    mine,
-                )
-
-    def _dimension(self, drawn: Drawn) -> None:
-        flat = drawn.sketch
-        bends = known_bends(tuple(self.sketched.values()), self.figures)
-        sketched = tuple(self.sketched.values())
-        around = surroundings(flat, sketched, bends, self.body.sheet.thickness, self.solvers)
-        assert around is not None, flat.name
-        count = self._count(flat)
-        chooser = Chooser(drawn, dict(self.figures), around, count)
-        for dimension in chooser.chosen():
-            self.add(dimension)
-        self.solvers[flat.name] = Solver(flat, self.figures, around).run()
-
-    def _count(self, flat: SketchFlat) -> int:
-        """How many flats are the same as this one."""
-        found, name = 1, flat.bend
-        leading = {bend.child: bend for bend in self.body.bends}
-        while name:
-            found *= 1 + sum(
-                self.signature(one.name) == self.signature(name)
-                for one in self.body.bends
-                if one.name != name and one.parent == leading_parent(self.body, name)
-            )
-            parent = leading_parent(self.body, name)
-            name = leading[parent].name if parent in leading else ""
-        return found
-
-
-def leading_parent(body: Body, bend: str) -> str:
-    """The flat on which a bend hangs."""
-    return next(one.parent for one in body.bends if one.name == bend)
-
-
-def _grid(value: float) -> float:
-    return round(value + 3.7e-6, 4) + 0.0
-
-
-def _is_inner(drawn: Drawn, bend: str) -> bool:
-    """True when a bend is level or upright in the axes of its flat, no copy, and not as long as the flat is wide."""
-    for loop, sides in zip(drawn.sketch.loops, drawn.loops, strict=True):
-        for edge, side in zip(loop, sides, strict=True):
-            if edge.bend == bend and isinstance(side.edge, Line):
-                square = edge.carrier >= 0 and drawn.sketch.carriers[edge.carrier].outward != 0
-                return square and not spans_flat(drawn.measured, side.edge)
-    return False
 
 
 class Chooser:
@@ -452,7 +216,6 @@ class Chooser:
             ):
                 continue
             lift = self.around.lift if axis == "v" else 0.0
-            value = self.drawn.figures[f"{name}.{axis}"] + lift
             places = {
                 other: self.drawn.figures[f"{other}.{axis}"] + lift for other in (name, *self._waiting(axis))
             }
@@ -461,7 +224,7 @@ class Chooser:
     def _say_middle(
         self, name: str, places: dict[str, float], axis: str, axes: int, tag: Callable[[str], str]
     ) -> None:
-        """An ordinate of a middle, said also of what is in line with it; or how far apart it is from its counterpart."""
+        """Say an ordinate of a middle, also of what is in line with it; or how far it is from its counterpart."""
         value = places[name]
         keys = [f"{other}.{axis}" for other, at in places.items() if abs(at - value) < SAME]
         against = [other for other, at in places.items() if abs(at + value) < SAME]
@@ -536,7 +299,8 @@ class Chooser:
         """True when the middle of a circle is near enough to be measured from."""
         x0, y0, x1, y1 = extents(self.drawn.measured)
         axes = self.drawn.axes[self.flat.carriers[number].axes]
-        u, v = axes.back(self.drawn.carriers.figures[number][:2])
+        at = self.drawn.carriers.figures[number]
+        u, v = axes.back((at[0], at[1]))
         wide = max(x1 - x0, y1 - y0)
         return x0 - wide < u < x1 + wide and y0 - wide < v < y1 + wide
 
@@ -660,12 +424,3 @@ def _tags(drawn: Drawn) -> dict[str, str]:
         hole.name: hole.tags[0].partition(".rim")[0] if hole.tags else hole.name
         for hole in drawn.sketch.holes
     }
-
-
-def with_views(found: DimensionList, views: dict[int, str]) -> DimensionList:
-    """The list with the view in which each dimension is drawn."""
-    dimensions = tuple(replace(one, view=views.get(at, one.view)) for at, one in enumerate(found.dimensions))
-    return replace(found, dimensions=dimensions)
-
-
-__all__ = ["Chooser", "dimension_list", "listed", "setback", "with_views"]

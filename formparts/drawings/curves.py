@@ -130,7 +130,8 @@ PENS = (
     TABLE,
     LETTERS,
 )
-"""Line group 0.5: wide 0.5, narrow 0.25; dashes 12 d (hidden edges 8 d, so that short ones look dashed), long dashes 24 d, gaps 3 d, dots 0.5 d for a width d. ISO 128-2
+"""Line group 0.5: wide 0.5, narrow 0.25; dashes 12 d (hidden edges 8 d, so that short ones look dashed), long dashes
+24 d, gaps 3 d, dots 0.5 d for a width d. ISO 128-2
 (line types 01.1, 01.2, 02.1, 04.1, 05.1; from memory). Bend lines on a blank: up long-dashed double-dotted, down dashed
 (common practice, no source); the word stands beside each."""
 

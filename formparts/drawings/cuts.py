@@ -1,4 +1,4 @@
-"""A section through a part, square to a bend: slabs of the flats and sectors of the bends, worked out without a kernel."""
+"""A section through a part, square to a bend: slabs of flats and sectors of bends, worked out without a kernel."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | se
         and (not only or each.name in only)
     ]
     beyond = {each.child for each in bends}
-    joints = [made.at(place) for each in bends for place in _joint_places(each, placed_, at, normal, body)]
+    joints = [made.at(place) for each in bends for place in _joint_places(each, placed_, at, normal)]
     curves: list[Curve] = []
     areas: list[tuple[Point, ...]] = []
     flats = []
@@ -109,9 +109,7 @@ def _is_hit(bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector) -
     return 0.0 <= share <= bend.width
 
 
-def _joint_places(
-    bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector, body: Body
-) -> Iterator[Vector]:
+def _joint_places(bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector) -> Iterator[Vector]:
     """Where the tangent lines of a bend pass through the section."""
     for name, ends in ((bend.parent, bend.parent_line), (bend.child, bend.child_line)):
         start, end = (placed_[name].point(point) for point in ends)
@@ -202,7 +200,7 @@ def _sector(
         begin = turns[0] if math.sin(turns[2] - turns[0]) > 0 else turns[1]
         curves.append(Conic(centre, (radius, 0.0), 1.0, begin % math.tau, begin % math.tau + whole))
     count = max(1, math.ceil(bend.angle / 15.0))
-    wedges = []
+    wedges: list[tuple[Point, ...]] = []
     for n in range(count):
         low, high = whole * n / count, whole * (n + 1) / count
         outer, inner = bend.inside_radius + 2.0 * half, bend.inside_radius

@@ -115,35 +115,26 @@ class Writer:
         ]
         return ends
 
-    def write(
-        self, place: Place, dimensions: Sequence[Dimension], zero: tuple[Point, Point], outside: float
-    ) -> None:
-        """Sort the dimensions of a flat; `zero` is where they are measured from, and the directions of u and v."""
+    def write(self, place: Place, dimensions: Sequence[Dimension]) -> None:
+        """Sort the dimensions of a flat by how they are drawn."""
         for dimension in dimensions:
-            getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension, zero, outside)
+            getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension)
 
-    def _distance(
-        self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float
-    ) -> None:
+    def _distance(self, place: Place, dimension: Dimension) -> None:
         keys = [target.partition("|")[2].partition(":")[0] for target in dimension.targets]
         signs = [float(target.partition(":")[2] or 1.0) for target in dimension.targets]
         if any(abs(sign) == 0.5 for sign in signs):
-            self._width(place, dimension, zero, outside)
+            self._width(place, dimension)
             return
         key, sign = keys[0], signs[0]
         axes, axis = self._axis(place, key)
         ends = self._points(place, key)
         number = place.drawn.axes[axes]
-        start = number.origin if axes else (zero[0] if not place.drawn.sketch.bend else (0.0, 0.0))
         value = sign * dimension.value
-        end = ends[0]
         cos, sin = math.cos(number.turn), math.sin(number.turn)
         along = (cos, sin) if axis == 0 else (-sin, cos)
-        # From the end back by the figure: where its zero stands, whatever that is.
-        reach = (end[0] - start[0]) * along[0] + (end[1] - start[1]) * along[1]
         shift = self._outside_shift(place, key)
         tip = [(x + shift * along[0], y + shift * along[1]) for x, y in ends]
-        del reach
         base = (tip[0][0] - value * along[0], tip[0][1] - value * along[1])
         self._put(place, base, tip, dimension, axes)
 
@@ -216,7 +207,7 @@ class Writer:
         words = self.numbers.text(dimension)
         return f"{dimension.count}× {words}" if dimension.count > 1 and dimension.what != "pitch" else words
 
-    def _width(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _width(self, place: Place, dimension: Dimension) -> None:
         """Between two lines or middles that lie alike on both sides of a middle."""
         if dimension.targets[0].partition("|")[2].startswith("s"):
             return  # said with the length of the opening
@@ -245,10 +236,10 @@ class Writer:
         else:
             self.sorted.slanted.append((c, b, words))
 
-    def _rise(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
-        del place, dimension, zero, outside  # in a section
+    def _rise(self, place: Place, dimension: Dimension) -> None:
+        del place, dimension  # in a section
 
-    def _pitch(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _pitch(self, place: Place, dimension: Dimension) -> None:
         name, _, axis = dimension.targets[0].partition("|")[2].partition(":")[0].partition(".")
         pattern = next(one for one in place.drawn.sketch.patterns if one.name == name)
         step = 1 if axis == "u" else pattern.columns
@@ -259,7 +250,7 @@ class Writer:
             words = f"{many - 1}× {words} (= {self.numbers.length((many - 1) * dimension.value)})"
         self._span(place.at(one), place.at(two), words)
 
-    def _radius(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _radius(self, place: Place, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             return  # said with the size of the opening
@@ -280,9 +271,7 @@ class Writer:
             key=lambda edge: edge.length,
         )
 
-    def _diameter(
-        self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float
-    ) -> None:
+    def _diameter(self, place: Place, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             self._opening(place, dimension, key.partition(".")[0])
@@ -335,18 +324,16 @@ class Writer:
         target = max((place.at(point) for point in places), key=lambda p: (round(p[0] + p[1], 3), p[0]))
         self.sorted.pointed.append((target, reach, count + words))
 
-    def _length(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _length(self, place: Place, dimension: Dimension) -> None:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
 
-    def _pitch_circle(
-        self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float
-    ) -> None:
+    def _pitch_circle(self, place: Place, dimension: Dimension) -> None:
         """Said with the openings; the circle itself is drawn."""
         name = dimension.targets[0].partition("|")[2].partition(".")[0]
         centre = place.at((place.drawn.figures[f"{name}.u"], place.drawn.figures[f"{name}.v"]))
         self.board.add([circle(centre, dimension.value / 2.0 * place.scale, CENTRE)])
 
-    def _angle(self, place: Place, dimension: Dimension, zero: tuple[Point, Point], outside: float) -> None:
+    def _angle(self, place: Place, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         name, _, part = key.partition(".")
         if name.startswith("g") or (name.startswith("h") and self._said_once(place, name)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import os
 import re
 import zlib
@@ -35,20 +36,11 @@ def _strokes_of_svg(draft: Path) -> int:
 
 
 def _strokes_of_pdf(draft: Path) -> int:
-    data = draft.read_bytes()
-    pages = re.findall(rb"/FlateDecode[^>]*>>\s*stream\r?\n(.*?)\r?\nendstream", data, re.DOTALL)
+    pages = re.findall(rb"/ASCII85Decode /FlateDecode.*?stream\r?\n(.*?~>)", draft.read_bytes(), re.DOTALL)
     if not pages:
         raise FileProofError(str(draft), "it holds no page")
-    return sum(len(re.findall(rb" [Ss]$", text, re.MULTILINE)) for text in map(_unpacked, pages))
-
-
-def _unpacked(data: bytes) -> bytes:
-    """A stream of the file; that of the font is none of operators."""
-    try:
-        text = zlib.decompress(data)
-    except zlib.error:
-        return b""
-    return text if b" w [" in text else b""
+    texts = (zlib.decompress(base64.a85decode(b"<~" + page, adobe=True)) for page in pages)
+    return sum(len(re.findall(rb"^S$", text, re.MULTILINE)) for text in texts)
 
 
 def _strokes_of_dxf(draft: Path) -> int:

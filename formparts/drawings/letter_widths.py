@@ -29,7 +29,7 @@ def font_file() -> Path:
 @cache
 def widths() -> dict[int, int]:
     """Width of each letter that the font holds, by its code, in thousandths of the letter size."""
-    from fontTools.ttLib import TTFont
+    from fontTools.ttLib import TTFont  # type: ignore[import-untyped] # it has no types
 
     with TTFont(str(font_file()), lazy=True) as font:
         scale, advances = 1000.0 / font["head"].unitsPerEm, font["hmtx"].metrics

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 
 from formparts.body import Bend, Body, bends_on, rims
 from formparts.body.frame import bend_frame, inverse
-from formparts.drawings.sketch import Carrier, Joint, SketchEdge
+from formparts.drawings.sketch import Carrier, Joint, Kind, SketchEdge
 from formparts.outline import Arc, Edge, Line, Motion, Point
 
 SAME = 1e-6
@@ -148,7 +148,7 @@ class Carriers:
         self.lengths.append(edge.length)
         return len(self.carriers) - 1
 
-    def _figures(self, edge: Edge, axes: int) -> tuple[str, tuple[float, ...]]:
+    def _figures(self, edge: Edge, axes: int) -> tuple[Kind, tuple[float, ...]]:
         local = self.axes[axes].local
         if isinstance(edge, Arc):
             return "circle", (*local(edge.centre), edge.radius)
@@ -180,15 +180,15 @@ def sketch_edge(here: Side, after: Side, number: int, following: int) -> SketchE
     """What is seen of an edge and of how it meets the next one."""
     edge, other = here.edge, after.edge
     joint, pick = _joint(edge, other, number == following)
-    arc = isinstance(edge, Arc)
+    sweep = edge.sweep_rad if isinstance(edge, Arc) else 0.0
     return SketchEdge(
         number,
         ("ccw" if edge.ccw else "cw") if isinstance(edge, Arc) else "straight",
         joint,
         pick,
         here.bend,
-        arc and abs(edge.sweep_rad - math.pi) < _HALF,
-        arc and edge.sweep_rad > math.pi,
+        abs(sweep - math.pi) < _HALF,
+        sweep > math.pi,
         tag=edge.tag,
     )
 

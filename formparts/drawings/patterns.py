@@ -5,10 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import pairwise
 
-from formparts.drawings.measuring import SAME, Axes, Carriers, Measured, Side
+from formparts.drawings.measuring import SAME, Axes, Carriers, Side
+from formparts.drawings.places import turned
 from formparts.drawings.sketch import SketchPattern
-from formparts.drawings.solving import turned
 from formparts.drawings.words import Hole, quarter
 from formparts.outline import Arc, Line, Point
 
@@ -104,7 +105,7 @@ def _base(loop: Sequence[Side]) -> list[int] | None:
             circles.setdefault(same, []).append(at)
     best, most = None, _MAIN_TURN
     for edges in circles.values():
-        turn = sum(loop[at].edge.sweep_rad for at in edges)  # type: ignore[union-attr]
+        turn = sum(arc.sweep_rad for arc in (loop[at].edge for at in edges) if isinstance(arc, Arc))
         if turn > most and len(edges) < len(loop) and (len(edges) > 1 or turn > math.pi):
             best, most = edges, turn
     return best
@@ -153,7 +154,7 @@ def _grid(value: float) -> float:
 
 
 def opening_patterns(
-    measured: Measured, holes: list[Hole], carriers: Carriers
+    holes: list[Hole], carriers: Carriers
 ) -> tuple[list[Hole], list[SketchPattern], dict[str, float]]:
     """Equal openings in rows or on a circle, with the figures of each pattern."""
     groups: dict[tuple[str, int], list[Hole]] = {}
@@ -197,7 +198,7 @@ def _steps(places: list[float]) -> list[float] | None:
     for place in sorted(places):
         if not found or place - found[-1] > SAME:
             found.append(place)
-    gaps = [two - one for one, two in zip(found, found[1:], strict=False)]
+    gaps = [two - one for one, two in pairwise(found)]
     return found if not gaps or max(gaps) - min(gaps) < SAME else None
 
 
@@ -253,7 +254,7 @@ def _centre_name(centre: Point, same: list[Hole], holes: list[Hole], carriers: C
         if hole not in same and math.dist(hole.middle, centre) < SAME:
             return hole.sketch.name
     for number, carrier in enumerate(carriers.carriers):
-        if carrier.kind == "circle" and carrier.axes == 0:
-            if math.dist(carriers.figures[number][:2], centre) < SAME:
-                return f"c{number}"
+        round_ = carrier.kind == "circle" and carrier.axes == 0
+        if round_ and math.dist(carriers.figures[number][:2], centre) < SAME:
+            return f"c{number}"
     return ""

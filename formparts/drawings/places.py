@@ -109,3 +109,10 @@ def centre_of(start: Point, end: Point, radius: float, ccw: bool, large: bool) -
     nx, ny = (start[1] - end[1]) / chord, (end[0] - start[0]) / chord
     sign = 1.0 if ccw != large else -1.0
     return ((start[0] + end[0]) / 2.0 + sign * away * nx, (start[1] + end[1]) / 2.0 + sign * away * ny)
+
+
+def turned(point: Point, centre: Point, turn: float) -> Point:
+    """A point turned about a centre [rad]."""
+    cos, sin = math.cos(turn), math.sin(turn)
+    x, y = point[0] - centre[0], point[1] - centre[1]
+    return (centre[0] + x * cos - y * sin, centre[1] + x * sin + y * cos)

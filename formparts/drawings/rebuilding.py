@@ -7,14 +7,15 @@ Source: exact mathematics, and the bend geometry of `body`.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from formparts.body import Bend, Body, Flat, Frame, Sheet
 from formparts.drawings.measuring import setback
-from formparts.drawings.places import Straight
+from formparts.drawings.places import Straight, turned
+from formparts.drawings.repeating import copy_of
 from formparts.drawings.sketch import DimensionList, SketchBend, SketchFlat, SketchHole
-from formparts.drawings.solving import Solver, Surroundings, turned
+from formparts.drawings.solving import Solver, Surroundings
 from formparts.errors import InputError
 from formparts.outline import Arc, Edge, Line, Loop, Motion, Point, outline_of
 
@@ -96,7 +97,7 @@ def surroundings(
 
 def _slope(
     flat: SketchFlat, angle: float, radius: float, bends: Mapping[str, tuple[float, float]], thickness: float
-):  # type: ignore[no-untyped-def]
+) -> Callable[[float], float] | None:
     """From the rise between like faces to the length of the slope between its tangent lines."""
     if flat.rise < 0:
         return None
@@ -255,7 +256,7 @@ def _edge(solver: Solver, spot: tuple[int, int]) -> Edge:
     start, end, edge = solver.points[solver.before(spot)], solver.points[spot], solver.edge(spot)
     if edge.sense == "straight":
         return Line(start, end, edge.tag)
-    copied = solver.copy_of(spot)
+    copied = copy_of(solver, spot)
     circle = solver.circle(solver.edge(copied[0] if copied else spot).carrier)
     assert circle is not None
     centre = turned(circle.centre, copied[1], copied[2]) if copied else circle.centre

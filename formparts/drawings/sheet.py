@@ -13,18 +13,10 @@ from formparts.drawings.blank_view import bend_table, blank_view
 from formparts.drawings.curves import Mark, Words, box_of, meet, shifted
 from formparts.drawings.figures import Numbers
 from formparts.drawings.general_tolerances import known_class
-from formparts.drawings.pictures import (
-    GAP,
-    Block,
-    Plan,
-    Style,
-    flat_view,
-    planned,
-    section_scales,
-    section_view,
-    three_views,
-)
+from formparts.drawings.pictures import flat_view, three_views
+from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.rebuilding import missing
+from formparts.drawings.section_views import section_scales, section_view
 from formparts.drawings.sketch import DimensionList
 from formparts.drawings.title import (
     SHEETS,
@@ -266,7 +258,7 @@ def _parts(
                 )
             ]
 
-        found.append(_Part(tuple(_at(cut, s) for s in section_scales(plan, section, scale))))
+        found.append(_Part(tuple(_at(cut, s) for s in section_scales(plan, scale))))
     for letter, name, dimensions in plan.flats:
 
         def true(s: float, letter=letter, name=name, dimensions=dimensions) -> Block:  # type: ignore[no-untyped-def]

@@ -64,7 +64,7 @@ class SketchHole:
     size: str
     """Key of its size; equal openings share it."""
     turned: int = 0
-    """Quarter turns of its long side from the u axis (in a ring that turns: from the radius), or -1: an angle says it."""
+    """Quarter turns of its long side from the u axis (in a ring that turns: the radius), or -1: an angle says it."""
     rounded: bool = False
     middle: bool = False
     """It stands on the centre line of the bend that leads to the flat."""
@@ -113,7 +113,7 @@ class SketchFlat:
     zeros: tuple[str, ...] = ()
     """What stands at the zero of the first flat."""
     plan: str = ""
-    """The parallel flat from whose zero its v is measured, over the offset between; else from its own bend's outside."""
+    """The parallel flat from whose zero its v is measured, over the offset between; else its own bend's outside."""
     rise: int = -1
     """The carrier whose place follows from the rise of the offset that ends there."""
 

@@ -20,7 +20,7 @@ from formparts.drawings.measuring import (
 from formparts.drawings.patterns import Chains, chains_of, opening_patterns
 from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole, SketchPattern
 from formparts.drawings.words import Hole, holes_of
-from formparts.outline import Arc, Line, Point
+from formparts.outline import Arc, Edge, Line, Point
 
 _MAIN = 0.35
 """A circle of more than this share of a flat is its main opening or rim, from which the rest is measured."""
@@ -76,7 +76,7 @@ def drawn_flat(
         for at, loop in enumerate(general)
     )
     holes = list(words.values())
-    holes, patterns, figures = opening_patterns(measured, holes, carriers)
+    holes, patterns, figures = opening_patterns(holes, carriers)
     anchored = _anchored(anchor, holes, carriers)
     zero_keys = _zero_keys(zeros, anchored, carriers)
     if anchor:
@@ -250,9 +250,9 @@ def _anchored(anchor: Point | None, holes: Sequence[Hole], carriers: Carriers) -
         if math.dist(hole.middle, anchor) < SAME:
             return hole.sketch.name
     for number, carrier in enumerate(carriers.carriers):
-        if carrier.kind == "circle" and carrier.axes == 0:
-            if math.dist(carriers.figures[number][:2], anchor) < SAME:
-                return f"c{number}"
+        round_ = carrier.kind == "circle" and carrier.axes == 0
+        if round_ and math.dist(carriers.figures[number][:2], anchor) < SAME:
+            return f"c{number}"
     return "corner"
 
 
@@ -292,7 +292,8 @@ def _concentrics(
     circles = [n for n, carrier in enumerate(carriers.carriers) if carrier.kind == "circle"]
 
     def centre(number: int) -> Point:
-        return carriers.axes[carriers.carriers[number].axes].back(carriers.figures[number][:2])
+        at = carriers.figures[number]
+        return carriers.axes[carriers.carriers[number].axes].back((at[0], at[1]))
 
     if anchor.startswith("c") and anchor != "corner":
         middles.append((anchor, (0.0, 0.0)))
@@ -372,7 +373,7 @@ def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
                 yield (one, two) if a > 0 else (two, one)
 
 
-def spans_flat(measured: Measured, edge: Line) -> bool:
+def spans_flat(measured: Measured, edge: Edge) -> bool:
     """True when a bend runs over the whole width of its flat, as in a profile, and so is dimensioned as a leg."""
     n = ((edge.end[0] - edge.start[0]) / edge.length, (edge.end[1] - edge.start[1]) / edge.length)
     along = [

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from formparts.drawings.measuring import Axes
 from formparts.drawings.places import Round, Straight, centre_of, meeting, through, touching
-from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole, SketchPattern
+from formparts.drawings.repeating import copied_spots, follow_pattern, middle, place_hole
+from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole
 from formparts.outline import Point
 
 Spot = tuple[int, int]
@@ -99,7 +100,7 @@ class Solver:
             if hole.kind != "circle" and hole.name not in self.turns:
                 yield f"{hole.name}.turn"
         for pattern in self.flat.patterns:
-            for spot in self._copied_spots(pattern):
+            for spot in copied_spots(self, pattern):
                 if spot not in self.points:
                     yield f"p{spot[0]}.{spot[1]}"
 
@@ -150,7 +151,7 @@ class Solver:
     def _round(self) -> bool:
         before = self._known()
         for pattern in self.flat.patterns:
-            self._pattern(pattern)
+            follow_pattern(self, pattern)
         for number, carrier in enumerate(self.flat.carriers):
             if carrier.kind == "circle":
                 self._circle(number)
@@ -159,7 +160,7 @@ class Solver:
         for spot, edge in self._edges():
             self._point(spot, edge)
         for hole in self.flat.holes:
-            self._hole(hole)
+            place_hole(self, hole)
         return self._known() != before
 
     def _known(self) -> tuple[int, ...]:
@@ -285,7 +286,7 @@ class Solver:
         carrier = self.flat.carriers[number]
         axes = self.axes.get(carrier.axes)
         if carrier.concentric:
-            found = self.middle(carrier.concentric)
+            found = middle(self, carrier.concentric)
             if found is not None:
                 self.centres[number] = found
             return
@@ -304,10 +305,12 @@ class Solver:
                     self.centres[number] = at
                     return
         for spot in self.uses.get(number, ()):
-            ends = (self.points.get(self.before(spot)), self.points.get(spot))
-            if number in self.radii and ends[0] and ends[1] and math.dist(ends[0], ends[1]) > _APART:
+            start, end = self.points.get(self.before(spot)), self.points.get(spot)
+            if number in self.radii and start and end and math.dist(start, end) > _APART:
                 edge = self.edge(spot)
-                self.centres[number] = centre_of(*ends, self.radii[number], edge.sense == "ccw", edge.large)
+                self.centres[number] = centre_of(
+                    start, end, self.radii[number], edge.sense == "ccw", edge.large
+                )
                 return
 
     def _point(self, spot: Spot, edge: SketchEdge) -> None:
@@ -367,127 +370,12 @@ class Solver:
                 return meeting(lines[0], carrier, way if x * towards[0] + y * towards[1] > 0 else -way)
         return None
 
-    # --- openings and patterns ---
-
-    def middle(self, name: str) -> Point | None:
-        """The middle of an opening or of a circle, by its name."""
-        if name == "zero":
-            return (0.0, 0.0)
-        if name in self.holes:
-            return self.places.get(name)
-        return self.centres.get(int(name[1:]))
-
-    def _hole(self, hole: SketchHole) -> None:
-        if hole.name not in self.places and hole.name not in self.owned:
-            if hole.concentric:
-                found = self.middle(hole.concentric)
-                if found is not None:
-                    self.places[hole.name] = found
-            else:
-                self._placed(hole.name, hole.middle)
-        if hole.name not in self.turns and (
-            hole.name not in self.owned or not self.owned[hole.name][0].turning
-        ):
-            turn = 90.0 * hole.turned if hole.turned >= 0 else self.figure(f"{hole.name}.turn")
-            if turn is not None:
-                self.turns[hole.name] = turn
-
-    def _placed(self, name: str, middle: bool = False) -> None:
-        u, v = self.place(name, 0)
-        u = self.around.width / 2.0 if middle else u
-        if u is not None and v is not None:
-            self.places[name] = (u, v)
-
-    def _pattern(self, pattern: SketchPattern) -> None:
-        if pattern.kind == "grid":
-            self._grid(pattern)
-        elif pattern.kind == "ring":
-            self._ring(pattern)
-        else:
-            self._chain(pattern)
-
-    def _grid(self, pattern: SketchPattern) -> None:
-        first = pattern.members[0]
-        self._placed(first, self.holes[first].middle)
-        u = self.figure(f"{pattern.name}.u") if pattern.columns > 1 else 0.0
-        v = self.figure(f"{pattern.name}.v") if pattern.rows > 1 else 0.0
-        if first in self.places and u is not None and v is not None:
-            x, y = self.places[first]
-            for at, name in enumerate(pattern.members):
-                self.places[name] = (x + at % pattern.columns * u, y + at // pattern.columns * v)
-
-    def _ring(self, pattern: SketchPattern) -> None:
-        if pattern.centre:
-            centre = self.middle(pattern.centre)
-        else:
-            self._placed(pattern.name)
-            centre = self.places.get(pattern.name)
-        across, start = self.figure(f"{pattern.name}.d"), self._start(pattern)
-        if centre is None or across is None or start is None:
-            return
-        for at, name in enumerate(pattern.members):
-            turn = start + 360.0 * at / len(pattern.members)
-            x, y = math.cos(math.radians(turn)), math.sin(math.radians(turn))
-            self.places[name] = (centre[0] + across / 2.0 * x, centre[1] + across / 2.0 * y)
-            if pattern.turning:
-                self.turns[name] = turn + 90.0 * self.holes[name].turned
-
-    def _start(self, pattern: SketchPattern) -> float | None:
-        return 90.0 * pattern.square if pattern.square >= 0 else self.figure(f"{pattern.name}.turn")
-
-    def _chain(self, pattern: SketchPattern) -> None:
-        centre, start = self.middle(pattern.centre), self._start(pattern)
-        if centre is None or start is None:
-            return
-        self.axes.setdefault(pattern.axes, Axes(centre, math.radians(start)))
-        for at in range(1, len(pattern.edges)):
-            turn = self._copy_turn(pattern, at)
-            if turn is None:
-                continue
-            for here, there in self._copied(pattern, at):
-                if here in self.points and there not in self.points:
-                    self.points[there] = turned(self.points[here], centre, turn)
-
-    def _copy_turn(self, pattern: SketchPattern, at: int) -> float | None:
-        """How far a piece is turned from the first [rad]."""
-        if pattern.equal:
-            return math.tau * at / len(pattern.edges)
-        found = self.figure(f"{pattern.name}.a{at}")
-        return None if found is None else math.radians(found)
-
-    def _copied(self, pattern: SketchPattern, at: int) -> Iterator[tuple[Spot, Spot]]:
-        (loop, first, count), (other, there, _) = pattern.edges[0], pattern.edges[at]
-        for n in range(-1, count):
-            size, others = len(self.flat.loops[loop]), len(self.flat.loops[other])
-            yield (loop, (first + n) % size), (other, (there + n) % others)
-
-    def _copied_spots(self, pattern: SketchPattern) -> Iterator[Spot]:
-        for at in range(1, len(pattern.edges)):
-            yield from (there for _, there in self._copied(pattern, at))
-
-    def copy_of(self, spot: Spot) -> tuple[Spot, Point, float] | None:
-        """The edge of which one is the copy, about which centre and by which turn; None for one that is no copy."""
-        for pattern in self.flat.patterns:
-            for at in range(1, len(pattern.edges)):
-                for here, there in self._copied(pattern, at):
-                    turn, centre = self._copy_turn(pattern, at), self.middle(pattern.centre)
-                    if there == spot and spot in self.copies and turn is not None and centre is not None:
-                        return here, centre, turn
-        return None
-
 
 def size_parts(hole: SketchHole) -> tuple[str, ...]:
     """What says the size of an opening: diameter; or length, width and, of a rectangle with round corners, radius."""
     if hole.kind == "circle":
         return ("d",)
     return ("a", "b", "r") if hole.rounded else ("a", "b")
-
-
-def turned(point: Point, centre: Point, turn: float) -> Point:
-    """A point turned about a centre [rad]."""
-    cos, sin = math.cos(turn), math.sin(turn)
-    x, y = point[0] - centre[0], point[1] - centre[1]
-    return (centre[0] + x * cos - y * sin, centre[1] + x * sin + y * cos)
 
 
 def _ordinate_lines(axes: Axes, u: float | None, v: float | None) -> list[Straight]:

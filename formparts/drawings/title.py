@@ -28,7 +28,7 @@ SHEETS: Final = {
 _BINDING, _MARGIN = 20.0, 10.0
 """Left margin and the others [mm]; ISO 5457."""
 WIDE, _ROW = 180.0, 8.6
-"""Width of the title block (ISO 7200) and height of its rows [mm], for letters of 2.5 mm; larger letters, larger block."""
+"""Width of the title block (ISO 7200) and height of its rows [mm], for letters of 2.5 mm; it grows with them."""
 _ROWS = 6
 LETTERS: Final = {"A4": 2.5, "A3": 2.5, "A2": 2.5, "A1": 3.5, "A0": 3.5}
 """Height of letters by sheet [mm]; ISO 3098 has 2.5 and 3.5 among its heights (from memory)."""
@@ -127,7 +127,7 @@ def read_title(path: str | os.PathLike[str]) -> TitleData:
             raise InputError(where, key, str(value), "is not a text", f'write {key} = "..."')
     texts = {key: str(value) for key, value in data.items() if key not in ("general", "revisions")}
     return TitleData(
-        **texts,  # type: ignore[arg-type]
+        **texts,
         general=_general(where, data.get("general", [])),
         revisions=tuple(_revision(where, row) for row in _rows_of(where, data.get("revisions", []))),
     )
@@ -249,7 +249,10 @@ def _cells(body: Body, figures: Properties, told: Told, data: TitleData) -> tupl
             ("date", data.date or told.date, 30.0), ("revision", data.revision, 21.0),
             ("sheet", f"{told.page} / {told.pages}", 21.0),
         ),
-        (("material", material, 80.0), ("thickness", thickness, 25.0), ("mass", mass, 30.0), ("finish", data.finish, 45.0)),
+        (
+            ("material", material, 80.0), ("thickness", thickness, 25.0), ("mass", mass, 30.0),
+            ("finish", data.finish, 45.0),
+        ),
         (
             ("burr side", data.burr_side, 40.0), ("grain", data.grain, 40.0), ("quantity", data.quantity, 22.0),
             ("scale", told.scale, 30.0), ("size", told.sheet, 20.0), ("lengths in", told.unit, 28.0),

@@ -7,6 +7,7 @@ import pytest
 from formparts import find_recipe
 from formparts.drawings import drawing
 from formparts.report.html import report_page
+from tests.drawings.test_sheet import said
 
 
 def test_date_is_shown_when_given_and_only_then(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -14,7 +15,7 @@ def test_date_is_shown_when_given_and_only_then(monkeypatch: pytest.MonkeyPatch)
     body = find_recipe("z_clip")()
     monkeypatch.delenv("SOURCE_DATE_EPOCH", raising=False)
     assert "1970" not in report_page(body)
-    assert "1970" not in repr(drawing(body))
+    assert "1970" not in said(drawing(body))
     monkeypatch.setenv("SOURCE_DATE_EPOCH", "1795564800")
     assert "2026-11-25" in report_page(body)
-    assert "2026-11-25" in repr(drawing(body))
+    assert "2026-11-25" in said(drawing(body))

@@ -1,0 +1,143 @@
+"""The title block, the revision table, and the general tolerances."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from formparts import InputError
+from formparts.drawings import TitleData, angular_tolerance, drawing, linear_tolerance, read_title
+from formparts.drawings.title import Revision
+from tests.drawings.test_sheet import said
+from tests.parts import CAST
+
+FULL = """
+number = "FP-1001"
+revision = "B"
+owner = "Werkstatt Süd"
+author = "L. Weiß"
+checked = "M. Ek"
+finish = "zinc plated 8 µm"
+burr_side = "inside"
+grain = "along x"
+quantity = 40
+tolerancing = "ISO 22081"
+general = [[30, 0.2], [300, 0.4]]
+
+[[revisions]]
+revision = "A"
+change = "first issue"
+
+[[revisions]]
+revision = "B"
+change = "rise 12 to 14 mm"
+date = "2026-11-29"
+by = "LW"
+"""
+
+
+def test_every_field_of_the_file_is_on_the_sheet(tmp_path: Path) -> None:
+    """Fields of ISO 7200 (from memory), burr side, grain, an own table of tolerances, and the revisions."""
+    file = tmp_path / "title.toml"
+    file.write_text(FULL, encoding="utf-8")
+    data = read_title(file)
+    found = said(drawing(CAST["angle"](), title=data))
+    assert {
+        "FP-1001",
+        "B",
+        "Werkstatt Süd",
+        "L. Weiß",
+        "M. Ek",
+        "zinc plated 8 µm",
+        "inside",
+        "along x",
+        "40",
+    } <= found
+    assert {"≤30: ±0.2 | ≤300: ±0.4", "first issue", "rise 12 to 14 mm", "2026-11-29", "LW"} <= found
+    assert any(text.startswith("ISO 22081 | angles, ISO 2768-m") for text in found)
+
+
+def test_without_a_file_the_fields_are_empty_and_there() -> None:
+    """Who prints the sheet can fill them by hand: each label stands there."""
+    labels = {
+        "owner",
+        "number",
+        "revision",
+        "author",
+        "checked",
+        "released",
+        "date",
+        "finish",
+        "burr side",
+        "grain",
+    }
+    assert labels <= said(drawing(CAST["angle"](), title=TitleData()))
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ('nummer = "1"', "nummer"),
+        ("number = [1]", "is not a text"),
+        ("number = ", "cannot be read"),
+        ("general = [[30, 0.2], [10, 0.4]]", "do not rise"),
+        ('general = ["a"]', "is not a table of tolerances"),
+        ('revisions = "B"', "array of tables"),
+        ('[[revisions]]\nletter = "B"', "row of the revision table"),
+    ],
+)
+def test_bad_title_files_in_one_line(text: str, told: str, tmp_path: Path) -> None:
+    """The file, the field, what is wrong, and what to write."""
+    file = tmp_path / "title.toml"
+    file.write_text(text, encoding="utf-8")
+    with pytest.raises(InputError, match=told) as refused:
+        read_title(file)
+    assert "\n" not in str(refused.value)
+
+
+def test_a_title_file_that_is_not_there(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be read"):
+        read_title(tmp_path / "none.toml")
+
+
+def test_the_latest_revision_stands_uppermost() -> None:
+    """The table grows upwards from its head (common practice, no source)."""
+    data = TitleData(revisions=(Revision("A", "first issue"), Revision("B", "longer")))
+    marks = [mark for mark in drawing(CAST["angle"](), title=data).marks if hasattr(mark, "text")]
+    at = {mark.text: mark.at[1] for mark in marks}
+    assert at["longer"] > at["first issue"] > at["change"]
+
+
+@pytest.mark.parametrize(
+    ("size", "letter", "wanted"),
+    [
+        (30, "m", 0.2), (30.001, "m", 0.3), (120, "m", 0.3), (400, "m", 0.5), (0.49, "m", None),
+        (3, "f", 0.05), (3.001, "f", 0.05), (1000.5, "c", 3.0), (2, "v", None), (4, "v", 0.5), (4000, "v", 8.0),
+        (2500, "f", None),
+    ],
+)  # fmt: skip
+def test_general_tolerances_of_lengths(size: float, letter: str, wanted: float | None) -> None:
+    """ISO 2768-1:1989, table 1, at the borders of its ranges; where it has no figure, none is given."""
+    assert linear_tolerance(size, letter) == wanted
+
+
+@pytest.mark.parametrize(
+    ("letter", "row"),
+    [
+        ("f", (60, 30, 20, 10, 5)), ("m", (60, 30, 20, 10, 5)), ("c", (90, 60, 30, 15, 10)),
+        ("v", (180, 120, 60, 30, 20)),
+    ],
+)  # fmt: skip
+def test_general_tolerances_of_angles(letter: str, row: tuple[int, ...]) -> None:
+    """ISO 2768-1:1989, table 3 (from memory), by the shorter leg, in minutes, on both sides of each border [mm]."""
+    legs = (10, 50, 120, 400, 401)
+    assert [round(60 * angular_tolerance(leg, letter)) for leg in legs] == list(row)
+    assert [round(60 * angular_tolerance(leg - 0.001, letter)) for leg in legs[:4]] == list(row[:4])
+
+
+def test_both_tables_stand_in_the_block() -> None:
+    """A part of 40 mm needs three ranges of lengths and two of legs."""
+    found = said(drawing(CAST["angle"]()))
+    assert "0.5–3: ±0.1 | 3–6: ±0.1 | 6–30: ±0.2 | 30–120: ±0.3" in found
+    assert "≤10: ±1° | ≤50: ±0°30′" in found
