@@ -29,11 +29,10 @@ def font_file() -> Path:
 @cache
 def widths() -> dict[int, int]:
     """Width of each letter that the font holds, by its code, in thousandths of the letter size."""
-    from fontTools.ttLib import TTFont  # type: ignore[import-untyped] # it has no types
+    from reportlab.pdfbase.ttfonts import TTFontFace  # type: ignore[import-untyped] # it brings no types
 
-    with TTFont(str(font_file()), lazy=True) as font:
-        scale, advances = 1000.0 / font["head"].unitsPerEm, font["hmtx"].metrics
-        return {code: round(advances[name][0] * scale) for code, name in font.getBestCmap().items()}
+    face = TTFontFace(str(font_file()))
+    return {code: round(face.charWidths[code]) for code in face.charToGlyph if code in face.charWidths}
 
 
 def width_of(text: str) -> int:

@@ -27,9 +27,9 @@ _FONT = "sans"
 
 def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
     """The whole file; a letter that the font has not is refused, as an empty box would pass for the name."""
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
-    from reportlab.pdfgen.canvas import Canvas
+    from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped] # it brings no types
+    from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped] # it brings no types
+    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped] # it brings no types
 
     for words in (drawing.name, *(mark.text for mark in drawing.marks if isinstance(mark, Words))):
         _check_letters(words)
@@ -58,7 +58,7 @@ def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
 def _dated(data: bytes, date: datetime) -> bytes:
     """The file with our date in place of the fixed one that makes it the same each time; equally long."""
     wanted = b"(D:%s+00'00')" % date.strftime("%Y%m%d%H%M%S").encode("ascii")
-    return re.sub(rb"\(D:\d{14}[+-]\d\d'\d\d'\)", wanted, data)
+    return re.sub(rb"\(D\x3a[0-9]{14}[+-][0-9]{2}'[0-9]{2}'\)", wanted, data)
 
 
 def _check_letters(words: str) -> None:
