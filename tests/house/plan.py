@@ -34,11 +34,19 @@ APART = 4
 """On this floor rooms may not bring in each other: each is a method of its own from the body to a figure."""
 
 HEAVY = frozenset(
-<<<<<<< HEAD
-    {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed", "manifold3d"}
-=======
-    {"OCP", "cadquery", "pint", "trimesh", "ezdxf", "vtk", "matplotlib", "scipy", "distributed", "reportlab"}
->>>>>>> 8e1a718 (Drawing: widths of letters by reportlab; the font's package is declared)
+    {
+        "OCP",
+        "cadquery",
+        "pint",
+        "trimesh",
+        "ezdxf",
+        "vtk",
+        "matplotlib",
+        "scipy",
+        "distributed",
+        "reportlab",
+        "manifold3d",
+    }
 )
 """Slow to import, so only inside functions (and where only the type checker looks)."""
 
