@@ -58,6 +58,8 @@ class PlanStep:
         Stretches that are bent, along the line from the start of the first bend.
     stop : Stop
         What rests against the stops.
+    made : int [-]
+        The bends that were made before it, as bits by their number in the body.
     force : float [kN], optional
         Of all bends of the step.
     angle_under_load : float [deg]
@@ -79,6 +81,7 @@ class PlanStep:
     dies: tuple[ToolLength, ...]
     spans: tuple[tuple[float, float], ...]
     stop: Stop
+    made: int
     force: float | None
     angle_under_load: float
     formed_radius: float
@@ -94,10 +97,8 @@ class BendPlan:
     ----------
     part : str
         Name of the part.
-    body : Body
-        The part.
-    blank : Blank
-        Its blank.
+    model : PartModel
+        The part and its blank, as the search has them.
     tools : ToolTable
         Tools and machine.
     radii : tuple of FormedRadius
@@ -116,8 +117,7 @@ class BendPlan:
     """
 
     part: str
-    body: Body
-    blank: Blank
+    model: PartModel
     tools: ToolTable
     radii: tuple[FormedRadius, ...]
     steps: tuple[PlanStep, ...]
@@ -126,6 +126,16 @@ class BendPlan:
     exact: bool
     problem: str = ""
     left: tuple[str, ...] = ()
+
+    @property
+    def body(self) -> Body:
+        """The part."""
+        return self.model.body
+
+    @property
+    def blank(self) -> Blank:
+        """Its blank."""
+        return self.model.blank
 
     @property
     def found(self) -> bool:
@@ -172,7 +182,7 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     radii = tuple(
         formed_radius(mark, body.sheet, _flange(model, n), table) for n, mark in enumerate(flat.bends)
     )
-    empty = BendPlan(body.name, body, flat, table, radii, (), NOTHING, NOTHING, False)
+    empty = BendPlan(body.name, model, table, radii, (), NOTHING, NOTHING, False)
     if flat.overlaps:
         return replace(empty, problem="no plan was looked for: the part cannot be cut from one sheet")
     if not flat.bends:
@@ -317,7 +327,7 @@ def _step(task: Task, radii: Sequence[FormedRadius], number: int, move: Move, tu
     names = tuple(model.body.bends[member].name for member in move.members)
     return PlanStep(
         number, names, turn, move.up, move.back / 1000.0, bending.die, move.punch, move.punches, move.dies, stretches,
-        move.stop, force, bending.angle, radii[first].formed_radius, tuple(_notes(task, radii[first], move, force)),
+        move.stop, move.made, force, bending.angle, radii[first].formed_radius, tuple(_notes(task, radii[first], move, force)),
     )  # fmt: skip
 
 

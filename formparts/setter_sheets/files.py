@@ -1,0 +1,66 @@
+"""Writing the setter's sheet as PDF or SVG, and as lines for the console."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from formparts.drawings.pdf import pdf_bytes
+from formparts.drawings.svg import svg_text
+from formparts.errors import FileProofError, InputError
+from formparts.export.dates import file_date
+from formparts.export.files import delivered
+from formparts.export.svg import well_formed
+from formparts.planning import BendPlan
+from formparts.setter_sheets.sheet import SetterSheet, radius_words, step_lines, summary_line
+
+
+def write_setter_sheet(sheet: SetterSheet, path: str | os.PathLike[str]) -> Path:
+    """
+    Write a setter's sheet as PDF or SVG, by the suffix of the path.
+
+    Parameters
+    ----------
+    sheet : SetterSheet
+        What `setter_sheet` gave.
+    path : path
+        Where the file is to stand.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        The suffix is of no such format, or the file cannot be written there.
+    FileProofError
+        The file did not read back; nothing was delivered.
+    """
+    place = Path(path)
+    if place.suffix.lower() == ".svg":
+        return delivered(place, svg_text(sheet), well_formed)[0]
+    if place.suffix.lower() == ".pdf":
+        return delivered(place, pdf_bytes(sheet, file_date()), _whole_pdf)[0]
+    raise InputError("setter's sheet", "path", str(place), "has no suffix of a format", "choose .pdf or .svg")
+
+
+def _whole_pdf(draft: Path) -> None:
+    data = draft.read_bytes()
+    if not data.startswith(b"%PDF-") or b"%%EOF" not in data[-1024:]:
+        raise FileProofError(str(draft), "it does not read back as a whole PDF")
+
+
+def plan_lines(plan: BendPlan) -> Iterator[str]:
+    """A plan as lines for the console."""
+    yield f"{plan.part}: {summary_line(plan)}"
+    for step in plan.steps:
+        first, *others = step_lines(plan, step)
+        yield f"{step.number:>3}  {first}"
+        yield from (f"     {line}" for line in others)
+    seen: dict[str, list[str]] = {}
+    for radius in plan.radii:
+        seen.setdefault(radius_words(radius), []).append(radius.bend)
+    for words, names in seen.items():
+        yield f"  radius of {', '.join(names[:4])}{f' and {len(names) - 4} more' if len(names) > 4 else ''}: {words}"

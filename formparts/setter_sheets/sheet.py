@@ -1,0 +1,231 @@
+"""The setter's sheet: one block a step, in order, with both pictures and every figure; the radii; the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from formparts.drawings.curves import TABLE, Mark, Straight, Stroke, Words, shifted, text_width
+from formparts.outline.edges import Bounds
+from formparts.planning import CAUTIONS, BendPlan, PlanStep
+from formparts.planning.lengths import ToolLength
+from formparts.planning.radius import FormedRadius
+from formparts.setter_sheets.pictures import end_picture, finger_words, front_picture
+
+PAGE = (210.0, 297.0)
+"""A4 upright [mm]."""
+
+MARGIN = 12.0
+BLOCK = 62.0
+HEAD = 24.0
+PICTURE = 62.0
+LETTERS = 2.2
+LINE = 3.6
+SMALL = 1.9
+
+
+@dataclass(frozen=True)
+class SetterSheet:
+    """
+    The pages that go to the press brake with a part.
+
+    Parameters
+    ----------
+    name : str
+        Name of the part.
+    pages : tuple of tuple of Mark
+        What is drawn on each page, in mm from its lower left corner.
+    """
+
+    name: str
+    pages: tuple[tuple[Mark, ...], ...]
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of a page [mm]."""
+        return PAGE
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        """Everything on all pages."""
+        return tuple(mark for page in self.pages for mark in page)
+
+
+def setter_sheet(plan: BendPlan) -> SetterSheet:
+    """
+    Draw the setter's sheet of a plan.
+
+    Parameters
+    ----------
+    plan : BendPlan
+        What `plan_bends` gave.
+
+    Returns
+    -------
+    SetterSheet
+        A4 pages; the last ends with the radii and the cautions.
+    """
+    blocks = [(BLOCK, _block(plan, step)) for step in plan.steps]
+    tail = [*_wrapped_lines(_radius_lines(plan)), *_wrapped_lines(CAUTIONS, "Caution: ")]
+    blocks += [(LINE * len(part), _lines(part)) for part in _parts(tail, 30)]
+    pages: list[list[Mark]] = []
+    room = 0.0
+    for tall, marks in blocks:
+        if room < tall:
+            pages.append([])
+            room = PAGE[1] - 2.0 * MARGIN - HEAD
+        top = MARGIN + room
+        pages[-1] += [shifted(mark, (MARGIN, top)) for mark in marks]
+        room -= tall
+    pages = pages or [[]]
+    heads = (_head(plan, number, len(pages)) for number in range(1, len(pages) + 1))
+    return SetterSheet(plan.part, tuple((*head, *page) for head, page in zip(heads, pages, strict=True)))
+
+
+def _parts(lines: Sequence[str], most: int) -> list[list[str]]:
+    return [list(lines[at : at + most]) for at in range(0, len(lines), most)]
+
+
+def _lines(lines: Sequence[str]) -> list[Mark]:
+    return [Words(line, (0.0, -LINE * (number + 0.7)), SMALL, "left") for number, line in enumerate(lines)]
+
+
+def _head(plan: BendPlan, page: int, pages: int) -> list[Mark]:
+    """Part, stock, machine, and what the plan costs."""
+    top, sheet = PAGE[1] - MARGIN, plan.body.sheet
+    words = f"Setter's sheet: {plan.part}"
+    marks: list[Mark] = [Words(words, (MARGIN, top - 5.0), 3.5, "left")]
+    marks.append(Words(f"page {page} of {pages}", (PAGE[0] - MARGIN, top - 5.0), LETTERS, "right"))
+    stock = f"{sheet.material.name}, {sheet.thickness:g} mm; blank {plan.blank.length:.2f} x {plan.blank.width:.2f} mm"
+    lines = (stock, f"{plan.tools.machine.name} (tools: {plan.tools.name})", summary_line(plan))
+    marks += [Words(line, (MARGIN, top - 10.0 - LINE * n), LETTERS, "left") for n, line in enumerate(lines)]
+    marks.append(Stroke(Straight((MARGIN, top - HEAD + 3.0), (PAGE[0] - MARGIN, top - HEAD + 3.0)), TABLE))
+    return marks
+
+
+def summary_line(plan: BendPlan) -> str:
+    """What a plan costs, and whether another could cost less."""
+    if not plan.found:
+        return plan.problem
+    over, without, turns, changes, _ = plan.cost
+    parts = [
+        _count(len(plan.steps), "step"),
+        _count(over, "turn-over"),
+        _count(turns, "turn"),
+        _count(changes, "tool change"),
+    ]
+    if without:
+        parts.append(f"{_count(without, 'step')} without an edge to rest against")
+    return f"{', '.join(parts)}; {gap_words(plan)}"
+
+
+def gap_words(plan: BendPlan) -> str:
+    """Whether another plan could be cheaper, and by how much at the most."""
+    if plan.exact:
+        return "no order with these punches is cheaper"
+    names = ("turn-over", "step without an edge", "turn", "tool change", "point against the stops")
+    gaps = [(cost - bound, name) for cost, bound, name in zip(plan.cost, plan.bound, names, strict=True)]
+    first = next((_count(gap, name) for gap, name in gaps if gap > 0), "nothing")
+    return f"the best that was found: another order could save {first} at the most"
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def _block(plan: BendPlan, step: PlanStep) -> list[Mark]:
+    """One step: both pictures, and beside them what to do; its upper left corner at the origin."""
+    tall = BLOCK - 4.0
+    end: Bounds = (0.0, -tall, PICTURE, 0.0)
+    front: Bounds = (PICTURE + 2.0, -tall, 2.0 * PICTURE + 2.0, 0.0)
+    left = 2.0 * PICTURE + 5.0
+    wide = PAGE[0] - 2.0 * MARGIN - left
+    marks: list[Mark] = [Words(f"Step {step.number}", (left, -4.0), 3.0, "left")]
+    lines = [line for text in step_lines(plan, step) for line in wrapped(text, wide, SMALL)]
+    height = min(3.3, (tall - 7.0) / max(1, len(lines)))
+    marks += [Words(line, (left, -8.0 - height * n), SMALL, "left") for n, line in enumerate(lines)]
+    return [*end_picture(plan, step, end), *front_picture(plan, step, front), *marks]
+
+
+def step_lines(plan: BendPlan, step: PlanStep) -> Iterator[str]:
+    """What a step says, line by line."""
+    radii = {radius.bend: radius for radius in plan.radii}
+    radius = radii[step.bends[0]]
+    yield f"{_named(step.bends)}"
+    yield f"{step.turn[0].upper()}{step.turn[1:]}."
+    yield stop_line(step)
+    yield f"{step.die.name}: {_rows(step.dies)}"
+    yield f"Punch {step.punch.name}: {_rows(step.punches)}"
+    angle = plan.body.bends[[bend.name for bend in plan.body.bends].index(step.bends[0])].angle
+    yield f"Bend angle {angle:g} deg; {step.angle_under_load:.1f} deg under load (included {180.0 - step.angle_under_load:.1f})"
+    yield "Force: not known" if step.force is None else f"Force {step.force:.0f} kN"
+    yield f"Inside radius {step.formed_radius:.2f} mm (drawing {radius.drawing_radius:g})"
+    yield from (f"{note[0].upper()}{note[1:]}." for note in step.notes)
+
+
+def stop_line(step: PlanStep) -> str:
+    """Edge, distance, fingers and height of the stops."""
+    stop = step.stop
+    if stop.kind == "none":
+        return "Stop: none"
+    fingers = " and ".join(words for _, words in finger_words(step))
+    many = "fingers" if len(stop.fingers) > 1 else "finger"
+    what = {"edge": "edge", "slanted edge": "slanted edge", "flange": "outer face"}[stop.kind]
+    return (
+        f"Stop {stop.distance:.2f} mm, {what} of {stop.flat}; {many} {fingers} mm from the left end of the bend, "
+        f"{stop.height:.1f} mm above the die"
+    )
+
+
+def _rows(rows: Sequence[ToolLength]) -> str:
+    return "; ".join(
+        f"{row.length:g} mm ({' + '.join(f'{section:g}' for section in row.sections)})"
+        + (f", horns {row.horns[0]:.1f} left, {row.horns[1]:.1f} right" if row.horns != (0.0, 0.0) else "")
+        for row in rows
+    )
+
+
+def _named(names: Sequence[str]) -> str:
+    return ", ".join(names[:4]) + (f" and {len(names) - 4} more" if len(names) > 4 else "")
+
+
+def _radius_lines(plan: BendPlan) -> list[str]:
+    """Alike radii in one line, with what each does to the flanges."""
+    alike: dict[str, list[str]] = {}
+    for radius in plan.radii:
+        alike.setdefault(radius_words(radius), []).append(radius.bend)
+    return [f"{_named(names)}: {words}" for words, names in alike.items()]
+
+
+def radius_words(radius: FormedRadius) -> str:
+    """The radius that forms and what it changes, in one line."""
+    if radius.chosen is None:
+        reasons = {option.refused for option in radius.options}
+        return f"no die of the table fits ({'; '.join(sorted(reasons)[:2])})"
+    natural = radius.chosen.natural_radius
+    how = f"{radius.chosen.die.name} forms R {radius.formed_radius:.2f}"
+    if natural is None:
+        return f"{how}, as drawn: no natural radius is known for the material"
+    pressed = "" if radius.formed_radius == natural else f" by a punch of R {radius.chosen.tip_radius:g}"
+    off = radius.formed_radius - radius.drawing_radius
+    return (
+        f"{how}{pressed} (drawing {radius.drawing_radius:g}, {off:+.2f}): allowance {radius.allowance_change:+.3f} mm, each "
+        f"flange {radius.flange_change:+.3f} mm, both together {2.0 * radius.flange_change:+.3f} mm"
+    )
+
+
+def _wrapped_lines(texts: Sequence[str], head: str = "") -> list[str]:
+    wide = PAGE[0] - 2.0 * MARGIN
+    return [line for text in texts for line in wrapped(f"{head}{text}", wide, SMALL)]
+
+
+def wrapped(text: str, wide: float, height: float) -> list[str]:
+    """Words in lines no wider than a width."""
+    lines = [""]
+    for word in text.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer, height) > wide:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines

@@ -1,0 +1,134 @@
+"""A step as it stands in the tools, flattened: seen from the end of the bend line, and from where the operator stands."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from formparts.outline.edges import Point
+from formparts.planning import BendPlan, PlanStep
+from formparts.planning.feasible import Bending, Piece, pieces, placed, solid_cells
+from formparts.planning.stand import PartModel, Stand, Swing, stand, swing
+
+if TYPE_CHECKING:
+    from formparts.planning.collide import Floats
+
+Loop = tuple[Point, ...]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """
+    A part in the tools at one angle.
+
+    Parameters
+    ----------
+    tip : float [mm]
+        Height of the punch's tip from the top of the die.
+    shapes : tuple of (n, 3) arrays [mm]
+        Corners of each piece: x along the line to the operator's right, y to the back, z up.
+    bends : tuple of loops [mm]
+        The ends of the bends that are being made: y and z.
+    """
+
+    tip: float
+    shapes: tuple[Floats, ...]
+    bends: tuple[Loop, ...]
+
+
+def standing(plan: BendPlan, step: PlanStep, at_bottom: bool) -> Standing:
+    """The part of a step, level before it or at the bottom of the stroke, as the operator sees it."""
+    model = plan.model
+    members = tuple(model.number[name] for name in step.bends)
+    at, bend = stand(model, members), model.body.bends[members[0]]
+    allowance = model.allowances[members[0]]
+    full = Bending(step.angle_under_load, bend.inside_radius, allowance, step.die)
+    angle = full.angle if at_bottom else 0.0
+    thickness = model.body.sheet.thickness
+    stage = swing(angle, full.radius, thickness, allowance, full.angle, step.die, step.punch.tip_radius)
+    shapes = tuple(
+        _turned(_shape(model, at, piece, step.made, stage), step.stop.side) for piece in pieces(model, at)
+    )
+    return Standing(stage.tip, shapes, (_bent(stage, thickness, allowance, step.stop.side),))
+
+
+def _shape(model: PartModel, at: Stand, piece: Piece, made: int, stage: Swing) -> Floats:
+    return placed(solid_cells(model, at, piece, made), stage.wings[at.sides[piece.flat]]).reshape(-1, 3)
+
+
+def _turned(points: Floats, side: int) -> Floats:
+    """With the side that rests on the stops to the back."""
+    import numpy as np
+
+    found: Floats = points * np.array((float(side), float(side), 1.0))
+    return found
+
+
+def _bent(stage: Swing, thickness: float, allowance: float, side: int) -> Loop:
+    """The end of the bend itself: between the ends of both sides, through the lowest points of both faces."""
+    half, wing = thickness / 2.0, stage.wings[1]
+    (_, y, z), (_, cos, sin) = wing.origin, wing.y
+    turn = math.atan2(sin, cos)
+    if turn < 1e-9:
+        a = allowance / 2.0
+        return ((-a, 0.0), (a, 0.0), (a, thickness), (-a, thickness))
+    radius = y / math.sin(turn)
+    centre = z + radius * math.cos(turn)
+    angles = [turn * (place / 6.0 - 1.0) for place in range(13)]
+    outer = [((radius + half) * math.sin(a), centre - (radius + half) * math.cos(a)) for a in angles]
+    inner = [
+        ((radius - half) * math.sin(a), centre - (radius - half) * math.cos(a)) for a in reversed(angles)
+    ]
+    return tuple((side * across, up) for across, up in (*outer, *inner))
+
+
+def hull(points: Sequence[Point]) -> Loop:
+    """The convex outline round points, anticlockwise."""
+    ordered = sorted(set(points))
+    if len(ordered) < 3:
+        return tuple(ordered)
+    lower, upper = _chain(ordered), _chain(ordered[::-1])
+    return (*lower[:-1], *upper[:-1])
+
+
+def _chain(points: Sequence[Point]) -> list[Point]:
+    chain: list[Point] = []
+    for point in points:
+        while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 1e-9:
+            chain.pop()
+        chain.append(point)
+    return chain
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def from_the_end(part: Standing) -> Iterator[Loop]:
+    """Each piece as seen along the bend line: y and z."""
+    for shape in part.shapes:
+        yield hull([(round(y, 4), round(z, 4)) for _, y, z in shape.tolist()])
+
+
+def from_the_front(part: Standing) -> Iterator[Loop]:
+    """Each piece as seen by the operator: x and z."""
+    for shape in part.shapes:
+        yield hull([(round(x, 4), round(z, 4)) for x, _, z in shape.tolist()])
+
+
+def clipped(start: Point, end: Point, box: tuple[float, float, float, float]) -> tuple[Point, Point] | None:
+    """What of a straight line lies in a box; None when nothing does."""
+    (x0, y0), (x1, y1) = start, end
+    low, high = 0.0, 1.0
+    for at, by, least, most in ((x0, x1 - x0, box[0], box[2]), (y0, y1 - y0, box[1], box[3])):
+        if by == 0.0:
+            if not least <= at <= most:
+                return None
+            continue
+        one, two = sorted(((least - at) / by, (most - at) / by))
+        low, high = max(low, one), min(high, two)
+    if low >= high:
+        return None
+    return (x0 + low * (x1 - x0), y0 + low * (y1 - y0)), (x0 + high * (x1 - x0), y0 + high * (y1 - y0))
