@@ -19,6 +19,7 @@ from formparts.commands import (
     fea,
     meshes,
     own_materials,
+    plan,
     region,
     solve,
     unfold,
@@ -128,6 +129,7 @@ def _parser() -> _Parser:
     _make_parser(commands.add_parser("make", help="make a part and write its files"))
     check.add_parser(commands)
     draw.add_parser(commands)
+    plan.add_parser(commands)
     compare.add_parser(commands)
     family.add_parser(commands)
     assemble.add_parser(commands)

@@ -30,6 +30,10 @@ CAUTIONS = (
 )
 """What goes with every plan."""
 
+FLANGES_NOTED = 0.1
+"""A change of both flanges together by more than this is noted [mm]: half of the 0.2 mm that ISO 2768-1, class m,
+allows from 6 to 30 mm (from memory)."""
+
 
 @dataclass(frozen=True)
 class PlanStep:
@@ -196,6 +200,15 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     return replace(empty, steps=steps, cost=found.cost, bound=found.bound, exact=exact)
 
 
+def searching(body: Body, blank: Blank, table: ToolTable) -> Task:
+    """What the search of a part works on, with all punches."""
+    model = part_model(body, blank)
+    marks = enumerate(blank.bends)
+    return _task(
+        model, table, [formed_radius(mark, body.sheet, _flange(model, n), table) for n, mark in marks]
+    )
+
+
 def _searched(task: Task) -> Found:
     """With the first straight punch alone where there is such an order, else with all punches."""
     plain = tuple(_plain(punches) for punches in task.setting.punches)
@@ -325,9 +338,10 @@ def _step(task: Task, radii: Sequence[FormedRadius], number: int, move: Move, tu
     if strength is not None:
         force = float(bending_force(sheet.thickness, length, bending.die.opening, strength)) / 1000.0
     names = tuple(model.body.bends[member].name for member in move.members)
+    notes = tuple(_notes(task, radii[first], move, force))
     return PlanStep(
         number, names, turn, move.up, move.back / 1000.0, bending.die, move.punch, move.punches, move.dies, stretches,
-        move.stop, move.made, force, bending.angle, radii[first].formed_radius, tuple(_notes(task, radii[first], move, force)),
+        move.stop, move.made, force, bending.angle, radii[first].formed_radius, notes,
     )  # fmt: skip
 
 
@@ -347,6 +361,11 @@ def _notes(task: Task, radius: FormedRadius, move: Move, force: float | None) ->
     carried = sum(length.length for length in move.punches) * min(
         move.punch.force, task.setting.bendings[move.members[0]].die.force
     )
+    if 2.0 * abs(radius.flange_change) > FLANGES_NOTED:
+        found.append(
+            f"the radius that forms changes both flanges together by {2.0 * radius.flange_change:+.2f} mm, more than "
+            f"half of the general tolerance of 0.2 mm: develop the blank for R {radius.formed_radius:.2f}"
+        )
     if force is not None and force > carried / 1000.0:
         found.append(f"{force:.0f} kN is more than these tools may carry ({carried / 1000.0:.0f} kN)")
     if any(length.horns != (0.0, 0.0) for length in move.punches):

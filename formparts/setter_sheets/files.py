@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING, cast
 
 from formparts.drawings.pdf import pdf_bytes
 from formparts.drawings.svg import svg_text
@@ -14,6 +15,9 @@ from formparts.export.files import delivered
 from formparts.export.svg import well_formed
 from formparts.planning import BendPlan
 from formparts.setter_sheets.sheet import SetterSheet, radius_words, step_lines, summary_line
+
+if TYPE_CHECKING:
+    from formparts.drawings import Drawing
 
 
 def write_setter_sheet(sheet: SetterSheet, path: str | os.PathLike[str]) -> Path:
@@ -40,10 +44,15 @@ def write_setter_sheet(sheet: SetterSheet, path: str | os.PathLike[str]) -> Path
     """
     place = Path(path)
     if place.suffix.lower() == ".svg":
-        return delivered(place, svg_text(sheet), well_formed)[0]
+        return delivered(place, svg_text(_paged(sheet)), well_formed)[0]
     if place.suffix.lower() == ".pdf":
-        return delivered(place, pdf_bytes(sheet, file_date()), _whole_pdf)[0]
+        return delivered(place, pdf_bytes(_paged(sheet), file_date()), _whole_pdf)[0]
     raise InputError("setter's sheet", "path", str(place), "has no suffix of a format", "choose .pdf or .svg")
+
+
+def _paged(sheet: SetterSheet) -> Drawing:
+    """A sheet has a name, a size and pages of marks, which is all that the writers of drawings ask for."""
+    return cast("Drawing", sheet)
 
 
 def _whole_pdf(draft: Path) -> None:

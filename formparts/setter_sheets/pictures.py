@@ -25,6 +25,7 @@ from formparts.planning import BendPlan, PlanStep
 from formparts.planning.stops import FINGER_HEIGHT
 from formparts.setter_sheets.views import Loop, clipped, from_the_end, from_the_front, standing
 
+CORNER_PEN = Pen("visible", 0.25)
 TEXT = 1.8
 """Height of letters in a picture [mm]."""
 
@@ -104,7 +105,7 @@ def end_picture(plan: BendPlan, step: PlanStep, paper: Bounds) -> list[Mark]:
         marks += shown.lines(loop, VISIBLE)
     for loop in _finger(step):
         marks += shown.lines(loop, DIMENSION)
-    return [*marks, *_distance(step, shown), *_corner(paper, "from the end, operator on the left")]
+    return [*marks, *_distance(step, shown), *_corner(paper, "seen from the end, operator left")]
 
 
 def _seen(loops: Sequence[Loop], tip: float) -> Bounds:
@@ -168,17 +169,25 @@ def front_picture(plan: BendPlan, step: PlanStep, paper: Bounds) -> list[Mark]:
     part = list(from_the_front(bottom))
     lines = [_span(low, high, side) for low, high in step.spans]
     x0, y0, x1, y1 = _box([*part, *lines])
-    shown = window(paper, (x0 - 4.0, min(y0, -40.0), x1 + 4.0, max(y1, bottom.tip + 40.0) + 6.0))
+    shown = window(
+        paper,
+        (
+            x0 - 0.06 * (x1 - x0) - 4.0,
+            min(y0, -40.0),
+            x1 + 0.06 * (x1 - x0) + 4.0,
+            max(y1, bottom.tip + 40.0) + 6.0,
+        ),
+    )
     marks = list(_frame(paper))
     for row, low, up in ((step.punches, bottom.tip, 30.0), (step.dies, 0.0, -30.0)):
         for length in row:
             marks += _sections(length.start, length.sections, low, up, side, shown)
     for loop in part:
-        marks += shown.lines(loop, VISIBLE if len(loop) > 2 else TANGENT)
+        marks += shown.lines(loop, CORNER_PEN)
     for line in lines:
         marks += shown.lines(line, VISIBLE, closed=False)
     marks += _fingers(step, shown)
-    return [*marks, *_corner(paper, "from the operator")]
+    return [*marks, *_corner(paper, "seen by the operator")]
 
 
 def _span(low: float, high: float, side: int) -> Loop:

@@ -96,7 +96,8 @@ def _head(plan: BendPlan, page: int, pages: int) -> list[Mark]:
     words = f"Setter's sheet: {plan.part}"
     marks: list[Mark] = [Words(words, (MARGIN, top - 5.0), 3.5, "left")]
     marks.append(Words(f"page {page} of {pages}", (PAGE[0] - MARGIN, top - 5.0), LETTERS, "right"))
-    stock = f"{sheet.material.name}, {sheet.thickness:g} mm; blank {plan.blank.length:.2f} x {plan.blank.width:.2f} mm"
+    size = f"{plan.blank.length:.2f} x {plan.blank.width:.2f} mm"
+    stock = f"{sheet.material.name}, {sheet.thickness:g} mm; blank {size}"
     lines = (stock, f"{plan.tools.machine.name} (tools: {plan.tools.name})", summary_line(plan))
     marks += [Words(line, (MARGIN, top - 10.0 - LINE * n), LETTERS, "left") for n, line in enumerate(lines)]
     marks.append(Stroke(Straight((MARGIN, top - HEAD + 3.0), (PAGE[0] - MARGIN, top - HEAD + 3.0)), TABLE))
@@ -157,7 +158,8 @@ def step_lines(plan: BendPlan, step: PlanStep) -> Iterator[str]:
     yield f"{step.die.name}: {_rows(step.dies)}"
     yield f"Punch {step.punch.name}: {_rows(step.punches)}"
     angle = plan.body.bends[[bend.name for bend in plan.body.bends].index(step.bends[0])].angle
-    yield f"Bend angle {angle:g} deg; {step.angle_under_load:.1f} deg under load (included {180.0 - step.angle_under_load:.1f})"
+    load = step.angle_under_load
+    yield f"Bend angle {angle:g} deg; {load:.1f} deg under load (included {180.0 - load:.1f})"
     yield "Force: not known" if step.force is None else f"Force {step.force:.0f} kN"
     yield f"Inside radius {step.formed_radius:.2f} mm (drawing {radius.drawing_radius:g})"
     yield from (f"{note[0].upper()}{note[1:]}." for note in step.notes)
@@ -208,10 +210,9 @@ def radius_words(radius: FormedRadius) -> str:
         return f"{how}, as drawn: no natural radius is known for the material"
     pressed = "" if radius.formed_radius == natural else f" by a punch of R {radius.chosen.tip_radius:g}"
     off = radius.formed_radius - radius.drawing_radius
-    return (
-        f"{how}{pressed} (drawing {radius.drawing_radius:g}, {off:+.2f}): allowance {radius.allowance_change:+.3f} mm, each "
-        f"flange {radius.flange_change:+.3f} mm, both together {2.0 * radius.flange_change:+.3f} mm"
-    )
+    changes = f"allowance {radius.allowance_change:+.3f} mm, each flange {radius.flange_change:+.3f} mm"
+    both = f"both together {2.0 * radius.flange_change:+.3f} mm"
+    return f"{how}{pressed} (drawing {radius.drawing_radius:g}, {off:+.2f}): {changes}, {both}"
 
 
 def _wrapped_lines(texts: Sequence[str], head: str = "") -> list[str]:

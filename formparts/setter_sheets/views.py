@@ -1,4 +1,4 @@
-"""A step as it stands in the tools, flattened: seen from the end of the bend line, and from where the operator stands."""
+"""A step as it stands in the tools, in two views: along the bend line, and as the operator sees it."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING
 
 from formparts.outline.edges import Point
 from formparts.planning import BendPlan, PlanStep
+from formparts.planning.cells import chords
 from formparts.planning.feasible import Bending, Piece, pieces, placed, solid_cells
-from formparts.planning.stand import PartModel, Stand, Swing, stand, swing
+from formparts.planning.stand import PartModel, Stand, Swing, pose, stand, swing
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
@@ -29,12 +30,15 @@ class Standing:
         Height of the punch's tip from the top of the die.
     shapes : tuple of (n, 3) arrays [mm]
         Corners of each piece: x along the line to the operator's right, y to the back, z up.
+    rims : tuple of (n, 3) arrays [mm]
+        The loops of all flats, by the middle of the sheet.
     bends : tuple of loops [mm]
         The ends of the bends that are being made: y and z.
     """
 
     tip: float
     shapes: tuple[Floats, ...]
+    rims: tuple[Floats, ...]
     bends: tuple[Loop, ...]
 
 
@@ -51,11 +55,22 @@ def standing(plan: BendPlan, step: PlanStep, at_bottom: bool) -> Standing:
     shapes = tuple(
         _turned(_shape(model, at, piece, step.made, stage), step.stop.side) for piece in pieces(model, at)
     )
-    return Standing(stage.tip, shapes, (_bent(stage, thickness, allowance, step.stop.side),))
+    rims = tuple(_turned(rim, step.stop.side) for rim in _rims(model, at, step.made, stage))
+    return Standing(stage.tip, shapes, rims, (_bent(stage, thickness, allowance, step.stop.side),))
 
 
 def _shape(model: PartModel, at: Stand, piece: Piece, made: int, stage: Swing) -> Floats:
     return placed(solid_cells(model, at, piece, made), stage.wings[at.sides[piece.flat]]).reshape(-1, 3)
+
+
+def _rims(model: PartModel, at: Stand, made: int, stage: Swing) -> Iterator[Floats]:
+    """The loops of every flat, where it stands."""
+    import numpy as np
+
+    for flat in model.body.flats:
+        frame = pose(model, at, flat.name, made).inside(stage.wings[at.sides[flat.name]])
+        for loop in flat.net.loops:
+            yield np.array([frame.point(corner) for corner in chords(loop.edges)])
 
 
 def _turned(points: Floats, side: int) -> Floats:
@@ -113,9 +128,9 @@ def from_the_end(part: Standing) -> Iterator[Loop]:
 
 
 def from_the_front(part: Standing) -> Iterator[Loop]:
-    """Each piece as seen by the operator: x and z."""
-    for shape in part.shapes:
-        yield hull([(round(x, 4), round(z, 4)) for x, _, z in shape.tolist()])
+    """The loops of all flats as seen by the operator: x and z."""
+    for rim in part.rims:
+        yield tuple((x, z) for x, _, z in rim.tolist())
 
 
 def clipped(start: Point, end: Point, box: tuple[float, float, float, float]) -> tuple[Point, Point] | None:

@@ -11,7 +11,7 @@ FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"body", "layout"}),
     frozenset({"shapes", "closed_forms", "sections", "solids", "blanks", "unfolder", "triangulation"}),
     frozenset({"checks", "audits", "clash", "expect", "schedules", "planning"}),
-    frozenset({"drawings", "export", "report", "records", "fea", "assembly"}),
+    frozenset({"drawings", "export", "report", "records", "fea", "assembly", "setter_sheets"}),
     frozenset(
         {
             "recipe_functions",

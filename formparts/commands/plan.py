@@ -1,0 +1,64 @@
+"""`formparts plan`: how a part is bent on a press brake, and the setter's sheet."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import Any
+
+from formparts.commands import own_materials
+from formparts.commands.values import add_out_option, add_set_option, given_values
+from formparts.errors import InputError
+
+WELL, NOT_WELL = 0, 1
+KINDS = ("pdf", "svg")
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser("plan", help="plan the bending: order, tools, stops; and the setter's sheet")
+    parser.description = (
+        "Plan the bending of a part on a press brake: the radius that forms, an order in which the tools are clear of "
+        "the part, tool lengths by sections and a stop for every step; and draw the setter's sheet. Exits 1 when no "
+        "order was found."
+    )
+    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    add_set_option(parser)
+    parser.add_argument(
+        "--tools", metavar="FILE", help="one's own tools and machine (TOML) over the shipped ones"
+    )
+    own_materials.add_option(parser)
+    add_out_option(parser)
+    parser.add_argument("--as", metavar="KINDS", default="pdf,svg", dest="kinds", help="of pdf,svg (both)")
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Plan, print the plan, and write the sheet."""
+    from formparts.export import folder_for
+    from formparts.planning import CAUTIONS, plan_bends, tool_table
+    from formparts.recipe_functions import find_recipe
+    from formparts.setter_sheets import plan_lines, setter_sheet, write_setter_sheet
+
+    kinds, tools = _kinds(options.kinds), tool_table(options.tools)
+    recipe = find_recipe(options.recipe)
+    values = own_materials.with_own_materials(recipe, given_values(options.values), options.materials)
+    plan = plan_bends(recipe(**values), tools=tools)
+    sys.stdout.write("".join(f"{line}\n" for line in plan_lines(plan)))
+    if plan.found:
+        folder, sheet = folder_for(options.out, "plan"), setter_sheet(plan)
+        files = [write_setter_sheet(sheet, folder / f"{recipe.name}-setter.{kind}") for kind in kinds]
+        print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
+    print("\n".join(f"  {line}" for line in CAUTIONS))
+    return WELL if plan.found else NOT_WELL
+
+
+def _kinds(text: str) -> list[str]:
+    """What is to be written; an unknown word is refused before anything is."""
+    kinds = [word.strip().lower() for word in text.split(",") if word.strip()]
+    for kind in kinds:
+        if kind not in KINDS:
+            raise InputError(
+                "plan", "--as", kind, "is not a format of the sheet", f"one of {', '.join(KINDS)}"
+            )
+    return kinds
