@@ -175,6 +175,20 @@ def measured(shape: Any, closely: bool = False) -> Measured:
         return Measured(inside.Mass(), skin.Mass(), (centre.X(), centre.Y(), centre.Z()), rows)
 
 
+def close_volume(shape: Any) -> float:
+    """Volume of a shape that may have free-form faces or edges, without its sign [mm3]; see `measured`."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+
+    with guard("measuring a solid"):
+        inside = GProp_GProps()
+        if _is_plain(shape):
+            BRepGProp.VolumePropertiesGK_s(shape, inside, BY_RIMS, False, True, True, True, False)
+        else:
+            BRepGProp.VolumeProperties_s(shape, inside, CLOSELY, False, False)
+        return abs(float(inside.Mass()))
+
+
 def _is_plain(shape: Any) -> bool:
     """True when faces are plane or a curve drawn out straight, or else round with lines and circles for edges."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface

@@ -12,9 +12,9 @@ from formparts.unfolder.develop import Developed, crossings, mark_of, piece_edge
 from formparts.unfolder.limits import LOOSE_ANGLE, LOOSE_LENGTH, SAME_PLACE
 from formparts.unfolder.measures import has_free_face
 from formparts.unfolder.overlapping import overlaps, patch_of
-from formparts.unfolder.pieces import is_flat
-from formparts.unfolder.placing import spot
-from formparts.unfolder.results import FoundBend, FoundFlat, Unfolded
+from formparts.unfolder.pieces import hinges_at, is_flat
+from formparts.unfolder.placing import BendMap, spot
+from formparts.unfolder.results import FoundBend, FoundFeature, FoundFlat, Unfolded
 from formparts.unfolder.sewing import area_of, moved_edge, outline_from
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane
@@ -28,6 +28,9 @@ class Sewn:
     outer: Loop
     holes: list[Loop]
     notes: list[str]
+    features: tuple[FoundFeature, ...] = ()
+    unexplained: float = 0.0
+    healed: tuple[tuple[str, float], ...] = ()
 
 
 def composed(
@@ -67,6 +70,9 @@ def composed(
         tuple(notes),
         "kernel" if has_free_face(sheet.part) else "unfolder",
         loose_by,
+        tuple(_moved_feature(feature, by) for feature in sewn.features),
+        sewn.unexplained,
+        sewn.healed,
     )
 
 
@@ -81,7 +87,25 @@ def _lying_twice(
 ) -> tuple[Overlap, ...]:
     """Where pieces of one skin lie on one another by more than a depth."""
     patches = [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps]
-    return overlaps(patches, _hinge_lines(skin, names, by), shallow)
+    found = overlaps(patches, _hinge_lines(skin, names, by), shallow)
+    past = _reaching_past(skin, names)
+    return tuple(
+        each for each in found if each.depth > past.get(frozenset((each.first, each.second)), -1.0) + shallow
+    )
+
+
+def _reaching_past(skin: Developed, names: dict[int, str]) -> dict[frozenset[str], float]:
+    """By how much flats reach past each other at a crease, as they end at its mould line, by the names of each pair."""
+    found: dict[frozenset[str], float] = {}
+    near = hinges_at(skin.net)
+    for piece, where in skin.maps.items():
+        own = skin.net.pieces[piece]
+        if own.setback > 0.0 and own.round is not None and isinstance(where, BendMap):
+            beside = [names[hinge.beyond(piece)] for hinge in near[piece]]
+            depth = abs(where.stretch) * 2.0 * own.round.half_rad
+            for pair in ((names[piece], beside[0]), (names[piece], beside[-1]), (beside[0], beside[-1])):
+                found[frozenset(pair)] = depth
+    return found
 
 
 def _names_above(
@@ -113,6 +137,12 @@ def _hinge_lines(
 
 def _moved(loop: Loop, by: Pair) -> Loop:
     return Loop(tuple(moved_edge(edge, *by) for edge in loop.edges))
+
+
+def _moved_feature(feature: FoundFeature, by: Pair) -> FoundFeature:
+    (x, y), (dx, dy) = feature.centre, by
+    outlines = tuple(_moved(loop, by) for loop in feature.outlines)
+    return replace(feature, outlines=outlines, centre=(x + dx, y + dy))
 
 
 def _ended(mark: BendMark, sewn: Sewn) -> BendMark:

@@ -31,6 +31,8 @@ class Families:
 
     standing: dict[int, Standing]
     ordered: dict[tuple[Hashable, int], list[tuple[float, int]]]
+    close: float = SAME_PLACE
+    """Two heights closer than this are one [mm]."""
 
     def partners(self, face: int, thickness: float) -> list[int]:
         """Faces at one thickness below a face, looking the other way."""
@@ -40,9 +42,9 @@ class Families:
         return self.at(family, -sign, height - sign * thickness)
 
     def at(self, family: Hashable, sign: int, height: float) -> list[int]:
-        """Faces of a family and sign at a height, within SAME_PLACE."""
+        """Faces of a family and sign at a height."""
         row = self.ordered.get((family, sign), [])
-        first, beyond = (bisect_left(row, height + slack, key=_height) for slack in (-SAME_PLACE, SAME_PLACE))
+        first, beyond = (bisect_left(row, height + slack, key=_height) for slack in (-self.close, self.close))
         return [face for _, face in row[first:beyond]]
 
     def below(self, face: int) -> list[tuple[float, int]]:
@@ -51,12 +53,12 @@ class Families:
         depths = [
             (sign * (height - other), number) for other, number in self.ordered.get((family, -sign), [])
         ]
-        return [(depth, number) for depth, number in depths if depth > SAME_PLACE]
+        return [(depth, number) for depth, number in depths if depth > self.close]
 
     def alike(self, one: int, other: int) -> bool:
         """True when two faces, both with a standing, lie on the same surface."""
         (family, sign, height), (family2, sign2, height2) = self.standing[one], self.standing[other]
-        return family == family2 and sign == sign2 and abs(height - height2) <= SAME_PLACE
+        return family == family2 and sign == sign2 and abs(height - height2) <= self.close
 
 
 @dataclass(slots=True)
@@ -88,15 +90,16 @@ class Clusters:
         return len(self.found) - 1
 
 
-def families_of(part: SolidData) -> Families:
-    """Sort the faces of a part into families."""
-    directions, lines = Clusters(SAME_DIRECTION), Clusters(SAME_PLACE)
+def families_of(part: SolidData, close: float = SAME_PLACE) -> Families:
+    """Sort the faces of a part into families, by surfaces that are one within a length."""
+    directions, lines = Clusters(SAME_DIRECTION * min(close / SAME_PLACE, 10.0)), Clusters(close)
     standing: dict[int, Standing] = {}
     for number, face in enumerate(part.faces):
         surface = face.surface
         if isinstance(surface, Plane):
             way, sign = _direction(directions, surface.normal)
-            standing[number] = ((way,), sign, dot(surface.point, directions.found[way]))
+            place = surface.point if close <= SAME_PLACE else part.place(number)
+            standing[number] = ((way,), sign, dot(place, directions.found[way]))
         elif isinstance(surface, Cylinder):
             way, _ = _direction(directions, surface.axis)
             line = lines.number(_foot(surface.point, directions.found[way]))
@@ -108,7 +111,7 @@ def families_of(part: SolidData) -> Families:
         ordered.setdefault((family, sign), []).append((height, number))
     for row in ordered.values():
         row.sort()
-    return Families(standing, ordered)
+    return Families(standing, ordered, close)
 
 
 def _direction(directions: Clusters, vector: Vector) -> tuple[int, int]:

@@ -13,6 +13,10 @@ LOOSE_ANGLE: Final = 2
 """Decimal places of lengths [mm] and angles [deg] as they are told of a solid whose edges lie off their faces by
 more than rounding: those of SAME_PLACE, and what it makes of an angle at a radius of some tenths."""
 
+HEALED: Final = 1e-2
+"""Steps, slivers and gaps up to this are healed, and said [mm]: a tenth of what a cutter holds (ISO 9013, a few
+tenths for a few mm of steel), and what exporters leave of coordinates with two decimals."""
+
 SAME_DIRECTION: Final = 1e-5
 """Two directions read from a solid whose cross product is smaller than this are parallel [-]."""
 
@@ -34,6 +38,23 @@ keeps of places, over a sheet's thickness."""
 
 PARALLEL: Final = 0.999
 """Cosine from which on two axes count as one direction [-]: a circle on a cylinder has its axis or is far off it."""
+
+FEATURE_SHARE: Final = 0.25
+"""A feature that covers more of the sheet than this is no feature of it: a drawn, cast or machined part [-]."""
+
+FORMED_HEIGHT: Final = 5.0
+"""Beads, dimples, flared holes and louvres are at most so many thicknesses high; what is higher is drawn [-]:
+common practice, no source."""
+
+LIKE_VOLUMES: Final = 0.5
+"""By how much the boss and the pocket of a formed feature may differ, as a part of the larger [-]: the sheet that
+is drawn out between them."""
+
+STOUTEST: Final = 0.125
+"""A sheet with something standing on it is at most so thick, as a part of the side of a square of its area [-]."""
+
+SLANTED_SHARE: Final = 0.1
+"""What slanted rims may leave unknown of the volume at most [-]: more, and it is a cone or a wedge, not a sheet."""
 
 ROUGH_FIT: Final = 0.3
 """How far the same two may differ while a thickness is still worth a try: pockets, countersinks, bevels."""

@@ -88,7 +88,7 @@ def volume(part: SolidData, sweeps: list[Vector]) -> float:
         return part.kernel_volume()
     # From a place on the part, so that one far from the origin keeps its digits.
     origin = part.points[0]
-    return math.fsum(_cone_to(part, face, sweeps, origin) for face in part.faces)
+    return math.fsum(cone_to(part, face, sweeps, origin) for face in part.faces)
 
 
 def has_free_face(part: SolidData) -> bool:
@@ -121,13 +121,14 @@ def _height_above(surface: Surface, place: Vector) -> float:
     return abs(round_it * math.cos(half) - height * math.sin(half))
 
 
-def _cone_to(part: SolidData, face: Face, sweeps: list[Vector], origin: Vector) -> float:
+def cone_to(part: SolidData, face: Face, sweeps: list[Vector], origin: Vector) -> float:
     """Volume between a face and the origin given, negative when the face looks towards it."""
     surface = face.surface
+    if isinstance(surface, Other):
+        return surface.flux(origin)
     vector = vector_area(face, sweeps)
     if isinstance(surface, Plane):
         return dot(minus(surface.point, origin), surface.normal) * dot(vector, surface.normal) / 3.0
-    assert isinstance(surface, (Cylinder, Cone))
     away = dot(minus(surface.point, origin), vector)
     if isinstance(surface, Cylinder):
         away += surface.outward * surface.radius * cylinder_area(part, face, surface)

@@ -1,4 +1,4 @@
-"""The text of a STEP file (ISO 10303-21), looked at before the kernel sees it: whole, sound, and with one solid."""
+"""The text of a STEP file (ISO 10303-21), looked at before the kernel sees it: whole, sound, and with a solid."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ from formparts.child_process import FIX, require_size
 from formparts.errors import InputError
 
 SOLIDS = ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP")
-SURFACES = ("SHELL_BASED_SURFACE_MODEL", "OPEN_SHELL", "FACE_BASED_SURFACE_MODEL", "GEOMETRIC_CURVE_SET")
+SHELLS = ("CLOSED_SHELL", "OPEN_SHELL")
+"""What may be sewn to a solid when there is none."""
+SURFACES = (*SHELLS, "SHELL_BASED_SURFACE_MODEL", "FACE_BASED_SURFACE_MODEL", "GEOMETRIC_CURVE_SET")
 
 _STRING = re.compile(r"'(?:[^']|'')*'")
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
@@ -19,15 +21,16 @@ _INSTANCE = re.compile(r"\s*#(\d{1,18})\s*=\s*(?:([A-Z][A-Z0-9_]*)\s*)?(\(.*\))\
 _DIGITS = 18
 """A longer number of an instance is none."""
 _REFERENCE = re.compile(r"#(\d+)")
-_NUMBER = re.compile(r"\d\.\d*E[-+]?0*(\d+)")
+_NUMBER = re.compile(r"\d\.\d*E\+?0*(\d+)")
+"""The power of ten of a large number; one with a negative power is a zero if it is small enough."""
 
 
 def checked_text(path: Path) -> None:
-    """Refuse what is no whole STEP file of exactly one solid."""
+    """Refuse what is not a whole STEP file with at least one solid, or shells that may be sewn to one."""
     text = _text(path)
     instances = _instances(path, text)
     _require_references(path, instances)
-    _require_one_solid(path, instances)
+    _require_solids(path, instances)
 
 
 def required_text(path: Path) -> int:
@@ -112,31 +115,24 @@ def _require_references(path: Path, instances: dict[int, tuple[str, str]]) -> No
                 )
 
 
-def _require_one_solid(path: Path, instances: dict[int, tuple[str, str]]) -> None:
-    """Refuse no solid, and several; refuse a solid that is defined by itself."""
+def _require_solids(path: Path, instances: dict[int, tuple[str, str]]) -> None:
+    """Refuse a file without solids and shells, and a solid that is defined by itself."""
     solids = [number for number, (kind, _) in instances.items() if kind in SOLIDS]
+    solids = solids or [number for number, (kind, _) in instances.items() if kind in SHELLS]
     if not solids:
         surfaces = any(kind in SURFACES for kind, _ in instances.values())
         problem = (
             "the file holds surfaces, but no closed solid" if surfaces else "there is no solid in the file"
         )
         raise InputError(path.name, "solids", 0, problem, "save the part as a solid")
-    if len(solids) > 1:
-        raise InputError(
-            path.name,
-            "solids",
-            len(solids),
-            "a blank is cut for one part at a time",
-            "save the parts one by one",
-        )
-    _require_no_ring(path, instances, solids[0])
+    _require_no_ring(path, instances, solids)
 
 
-def _require_no_ring(path: Path, instances: dict[int, tuple[str, str]], root: int) -> None:
+def _require_no_ring(path: Path, instances: dict[int, tuple[str, str]], roots: list[int]) -> None:
     """Refuse a chain of references that comes back to where it began."""
     done: set[int] = set()
     within: set[int] = set()
-    todo = [(root, False)]
+    todo = [(root, False) for root in roots]
     while todo:
         number, leaving = todo.pop()
         if leaving:

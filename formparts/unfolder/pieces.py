@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from formparts.errors import InputError
+from formparts.unfolder.creases import Crease
 from formparts.unfolder.families import Families
 from formparts.unfolder.measures import angle_between
-from formparts.unfolder.skins import neither_round_nor_conical, sharp_bend
+from formparts.unfolder.skins import neither_round_nor_conical
 from formparts.unfolder.solid_data import Cone, Cylinder, Edge, Other, Plane, SolidData, Surface
 from formparts.unfolder.space import Vector, cross, dot, minus, shown, square_to, times
 
@@ -34,12 +35,18 @@ class Round:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A flat or a bend on one skin; the inside of a sharp bend is a piece without faces."""
+    """
+    A flat or a bend on one skin; where a bend is an edge it is a piece without faces.
+
+    Then its strip on the blank is shorter by two setbacks, as its flats reach to the mould line.
+    """
 
     faces: tuple[int, ...]
     surface: Surface
     round: Round | None = None
     radius: float = 0.0
+    setback: float = 0.0
+    assumed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +72,7 @@ class Net:
     hinges: list[Hinge]
 
 
-def net_of(part: SolidData, families: Families, skin: frozenset[int], sharp: list[Cylinder]) -> Net:
+def net_of(part: SolidData, families: Families, skin: frozenset[int], creases: dict[int, Crease]) -> Net:
     """Sort the faces of one skin into pieces, and find the hinges between them."""
     piece_of = _numbered(part, families, skin)
     faces: dict[int, list[int]] = {}
@@ -77,7 +84,7 @@ def net_of(part: SolidData, families: Families, skin: frozenset[int], sharp: lis
         if len(edge.faces) == 2 and skin.issuperset(edge.faces):
             one, other = (piece_of[face] for face in edge.faces)
             if one != other:
-                _hinge(part, net, number, one, other, sharp)
+                _hinge(part, net, number, one, other, creases)
     return net
 
 
@@ -116,8 +123,8 @@ def _mean_radius(part: SolidData, faces: tuple[int, ...], cone: Cone) -> float:
     return (min(heights) + max(heights)) / 2.0 * math.tan(cone.half_angle_rad)
 
 
-def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, sharp: list[Cylinder]) -> None:
-    """Add the hinge on an edge; a sharp bend puts a piece of its own in between, one for each such edge."""
+def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, creases: dict[int, Crease]) -> None:
+    """Add the hinge on an edge; a crease puts a piece of its own in between, one for each such edge."""
     if part.edges[edge].kind != "line":
         raise InputError(
             part.name,
@@ -126,24 +133,29 @@ def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, sharp: li
             "is not straight, so it cannot have been bent",
             "a bend meets its flats along straight lines",
         )
-    outside = sharp_bend(part, edge, part.edges[edge].faces[0], part.edges[edge].faces[1], sharp)
-    if outside is None:
+    crease = creases.get(edge)
+    if crease is None:
         net.hinges.append(Hinge(one, other, edge))
         return
     between = len(net.pieces)
-    net.pieces.append(_sharp_piece(outside, [net.pieces[number].surface for number in (one, other)]))
+    net.pieces.append(_crease_piece(crease, [net.pieces[number].surface for number in (one, other)]))
     net.hinges.extend((Hinge(one, between, edge), Hinge(between, other, edge)))
 
 
-def _sharp_piece(outside: Cylinder, neighbours: list[Surface]) -> Piece:
-    """The inside of a sharp bend: a hollow cylinder of radius 0, from the one flat to the other."""
-    x = square_to(outside.axis)
-    frame = Round(x, cross(outside.axis, x), 0.0, 0.0)
-    # The hollow face looks at its axis, so its places lie against the normals of its flats.
-    first, last = (frame.angle(times(-1.0, flat.normal)) for flat in neighbours if isinstance(flat, Plane))
+def _crease_piece(crease: Crease, neighbours: list[Surface]) -> Piece:
+    """The bend that an edge stands for, from the one flat to the other."""
+    surface = crease.surface
+    x = square_to(surface.axis)
+    frame = Round(x, cross(surface.axis, x), 0.0, 0.0)
+    first, last = (facing(surface, frame, flat) for flat in neighbours if isinstance(flat, Plane))
     turn = math.remainder(last - first, math.tau)
     measured = Round(frame.x, frame.y, first + turn / 2.0, abs(turn) / 2.0)
-    return Piece((), Cylinder(outside.point, outside.axis, 0.0, -1), measured)
+    return Piece((), surface, measured, surface.radius, crease.setback, crease.assumed)
+
+
+def facing(surface: Cylinder, measured: Round, flat: Plane) -> float:
+    """The angle at which a bend runs into a flat: a hollow face looks at its axis, a full one away from it [rad]."""
+    return measured.angle(times(float(surface.outward), flat.normal))
 
 
 def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) -> Round:

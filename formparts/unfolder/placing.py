@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from formparts.errors import InputError
 from formparts.unfolder.limits import SAME_PLACE
-from formparts.unfolder.pieces import Hinge, Net, Piece, Round, hinges_at
+from formparts.unfolder.pieces import Hinge, Net, Piece, Round, facing, hinges_at
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Pair, Vector, along, cross, dot, minus, shown, times, unit
 
@@ -90,6 +90,8 @@ class Side:
     sign: int
     thickness: float
     allowance: Allowance
+    close: float = SAME_PLACE
+    """Places closer than this are one [mm]."""
 
 
 def figures(piece: Piece, thickness: float) -> tuple[float, float]:
@@ -132,28 +134,29 @@ def placed(part: SolidData, net: Net, root: int, root_map: Map, side: Side) -> d
                 maps[beyond] = _across(part, net, hinge, piece, maps[piece], side)
                 order.append(beyond)
             else:
-                _require_met(part, net, hinge, maps)
+                _require_met(part, net, hinge, maps, side)
     return maps
 
 
 def spot(net: Net, piece: int, known: Map, place: Vector, neighbour: int) -> Pair:
-    """Where a piece has a place of its hinge; the hinge of a sharp bend is its axis, at the angle of its neighbour."""
+    """Where a piece has a place of its hinge; the hinge of a crease is at the angle of its neighbour."""
     if net.pieces[piece].faces or not isinstance(known, BendMap):
         return known(place)
-    surface = net.pieces[neighbour].surface
+    surface, own = net.pieces[neighbour].surface, net.pieces[piece].surface
     assert isinstance(surface, Plane)
+    assert isinstance(own, Cylinder)
     height = dot(minus(place, known.point), known.axis)
-    return known.at(height, known.round.angle(times(-1.0, surface.normal)))
+    return known.at(height, facing(own, known.round, surface))
 
 
-def _require_met(part: SolidData, net: Net, hinge: Hinge, maps: dict[int, Map]) -> None:
+def _require_met(part: SolidData, net: Net, hinge: Hinge, maps: dict[int, Map], side: Side) -> None:
     """Refuse a ring of flats and bends that does not close on the blank as it does in space."""
     edge = part.edges[hinge.edge]
     for place in (part.points[edge.start], part.points[edge.end]):
         here = spot(net, hinge.one, maps[hinge.one], place, hinge.other)
         there = spot(net, hinge.other, maps[hinge.other], place, hinge.one)
         gap = math.dist(here, there)
-        if gap > 10.0 * SAME_PLACE:
+        if gap > 10.0 * side.close:
             raise InputError(
                 part.name,
                 "bend line",
@@ -231,7 +234,7 @@ def bend_map(piece: Piece, way: Pair, side: Side) -> BendMap:
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cylinder)
     assert measured is not None
-    per_radian = developed(piece, side) / (2.0 * measured.half_rad)
+    per_radian = (developed(piece, side) - 2.0 * piece.setback) / (2.0 * measured.half_rad)
     # Seen from above, growing angles run to the left of the axis when it lies above the sheet.
     stretch = per_radian if is_upward(piece, side) else -per_radian
     return BendMap(surface.point, surface.axis, measured, way, stretch)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from formparts.errors import InputError
-from formparts.outline.edges import Edge
-from formparts.unfolder.develop import Developed, piece_edges
+from formparts.unfolder.develop import Developed
 from formparts.unfolder.limits import FOLLOWED, SAME_PLACE
-from formparts.unfolder.placing import BendMap, ConeMap
+from formparts.unfolder.pieces import hinges_at
+from formparts.unfolder.placing import BendMap, ConeMap, is_upward
 from formparts.unfolder.sewing import area_of
 from formparts.unfolder.skins import SheetSkins
 
@@ -22,8 +22,7 @@ def require_covered(sheet: SheetSkins, skin: Developed) -> None:
     """
     if any(isinstance(where, ConeMap) for where in skin.maps.values()):
         return
-    rims = piece_edges(skin)
-    covered = math.fsum(_covered(sheet, skin, piece, rims[piece]) for piece in skin.maps)
+    covered = math.fsum(_covered(sheet, skin, piece) for piece in skin.maps)
     edges = [edge for loop in skin.loops for edge in loop.edges]
     enclosed = area_of(edges, edges[0].start)
     followed = math.fsum(edge.length for run in skin.runs if not run.exact for edge in run.traced)
@@ -39,10 +38,23 @@ def require_covered(sheet: SheetSkins, skin: Developed) -> None:
         )
 
 
-def _covered(sheet: SheetSkins, skin: Developed, piece: int, rims: list[Edge]) -> float:
+def _strip_area(skin: Developed, piece: int) -> float:
+    """Area of the strip of a crease [mm2], negative where its flats reach past each other."""
+    where = skin.maps[piece]
+    found = skin.net.pieces[piece]
+    assert isinstance(where, BendMap)
+    assert found.round is not None
+    edge = skin.part.edges[hinges_at(skin.net)[piece][0].edge]
+    size = math.dist(skin.part.points[edge.start], skin.part.points[edge.end])
+    return (
+        size * 2.0 * found.round.half_rad * (where.stretch if is_upward(found, skin.side) else -where.stretch)
+    )
+
+
+def _covered(sheet: SheetSkins, skin: Developed, piece: int) -> float:
     """Area of one piece on the blank [mm2]."""
     found, where = skin.net.pieces[piece], skin.maps[piece]
-    if not found.faces:  # a sharp bend on its inside has no face, but a strip
-        return abs(area_of(rims, rims[0].start))
+    if not found.faces:  # a crease has no face, but a strip, or what its flats reach past each other
+        return _strip_area(skin, piece)
     area = math.fsum(sheet.areas[face] for face in found.faces)
-    return area * abs(where.stretch) / found.radius if isinstance(where, BendMap) else area
+    return area * abs(where.stretch) / found.radius if isinstance(where, BendMap) and found.faces else area

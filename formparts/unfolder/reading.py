@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from formparts.errors import InputError
-from formparts.kernel import found_in, guard, mapped, measured
+from formparts.kernel import close_volume, found_in, guard, mapped
 from formparts.unfolder.solid_data import Edge, Face, SolidData
 from formparts.unfolder.surfaces import curve_of, surface_of, xyz
 
@@ -137,7 +138,7 @@ def _read(where: str, shape: Any, named: Mapping[str, Any]) -> SolidData:
         for edge, _ in face.coedges:
             read[edge].faces.append(number)
     _require_closed(where, read, points)
-    return SolidData(where, points, read, found, lambda: abs(measured(shape, closely=True).volume))
+    return SolidData(where, points, read, found, cache(lambda: close_volume(shape)))
 
 
 def _edge(shape: Any, vertices: Any) -> Edge:

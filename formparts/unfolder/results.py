@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formparts.layout import Blank
-from formparts.unfolder.space import Vector
+from formparts.outline.regions import Loop
+from formparts.unfolder.space import Pair, Vector
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,41 @@ class FoundBend:
 
 
 @dataclass(frozen=True)
+class FoundFeature:
+    """
+    What stands on the sheet, was formed from it, is sunk into it or tapped.
+
+    Parameters
+    ----------
+    kind : "standing", "formed", "sunk" or "tap"
+        A stud, standoff or nut; a bead, dimple, gusset, flared hole or louvre; a countersink; a thread.
+    what : str
+        In words, with its size [mm].
+    side : "up", "down" or "both"
+        Where it stands out, seen from the up side of the blank.
+    outlines : tuple of Loop [mm]
+        Where it meets the sheet, on the blank.
+    centre : (x, y) [mm]
+        Its middle on the blank.
+    place : (x, y, z) [mm]
+        A place on it, in space.
+    height : float [mm]
+        How far it stands out of the sheet.
+    volume : float [mm3]
+        What it adds to the volume of the sheet, negative where it takes away.
+    """
+
+    kind: Literal["standing", "formed", "sunk", "tap"]
+    what: str
+    side: Literal["up", "down", "both"]
+    outlines: tuple[Loop, ...]
+    centre: Pair
+    place: Vector
+    height: float
+    volume: float
+
+
+@dataclass(frozen=True)
 class Unfolded:
     """
     A solid of one thickness, laid flat.
@@ -92,6 +128,12 @@ class Unfolded:
         Who worked out the volume: the kernel where a face is free-form.
     loose_by : float [mm]
         How far ends of edges lie off their faces: what the digits of a file leave, or its maker's own tolerance.
+    features : tuple of FoundFeature
+        What stands on the sheet or was formed from it.
+    unexplained : float [mm3]
+        Volume of the solid less that of the sheet between its skins and that of the features.
+    healed : tuple of (str, float) [mm]
+        What was healed or assumed, each with its size.
     """
 
     name: str
@@ -103,3 +145,6 @@ class Unfolded:
     notes: tuple[str, ...]
     volume_by: Literal["unfolder", "kernel"]
     loose_by: float
+    features: tuple[FoundFeature, ...] = ()
+    unexplained: float = 0.0
+    healed: tuple[tuple[str, float], ...] = ()

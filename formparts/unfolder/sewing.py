@@ -52,6 +52,8 @@ def chained(runs: list[Run]) -> list[list[Run]]:
 def sewn(chain: list[Run]) -> Loop:
     """One loop from a chain: ends that differ by rounding are put together, wider gaps (sharp bends) are closed."""
     edges = [edge for run in chain for edge in run.traced]
+    for number, edge in enumerate(edges):
+        edges[number - 1], edges[number] = _trimmed(edges[number - 1], edge)
     joined: list[Edge] = []
     for edge in edges:
         if joined:
@@ -60,6 +62,27 @@ def sewn(chain: list[Run]) -> Loop:
     joined.extend(_closing(joined[-1].end, joined[0].start))
     joined[-1] = _to(joined[-1], joined[0].start)
     return Loop(tuple(edge for edge in joined if edge.start != edge.end))
+
+
+def _trimmed(before: Edge, after: Edge) -> tuple[Edge, Edge]:
+    """Two lines, of which the first runs past the start of the second, cut off where they meet."""
+    gap = (after.start[0] - before.end[0], after.start[1] - before.end[1])
+    if before is after or math.hypot(*gap) <= 10.0 * LENGTH:
+        return (before, after)
+    if not isinstance(before, Line) or not isinstance(after, Line):
+        return (before, after)
+    ahead = (before.end[0] - before.start[0], before.end[1] - before.start[1])
+    onward = (after.end[0] - after.start[0], after.end[1] - after.start[1])
+    size, other = math.hypot(*ahead), math.hypot(*onward)
+    back = gap[0] * ahead[0] + gap[1] * ahead[1]
+    if back >= -1e-3 * size * math.hypot(*gap):
+        return (before, after)
+    turn = ahead[0] * onward[1] - ahead[1] * onward[0]
+    if abs(turn) <= 1e-6 * size * other:
+        return (replace(before, end=after.start), after)
+    share = (gap[0] * onward[1] - gap[1] * onward[0]) / turn
+    place = (before.end[0] + share * ahead[0], before.end[1] + share * ahead[1])
+    return (replace(before, end=place), replace(after, start=place))
 
 
 def _closing(end: Pair, start: Pair) -> list[Edge]:

@@ -8,15 +8,20 @@ from dataclasses import dataclass
 from itertools import islice
 
 from formparts.errors import InputError
+from formparts.unfolder.creases import Crease, creases_of, off_axis
 from formparts.unfolder.families import Families
 from formparts.unfolder.limits import ROUGH_FIT, SAME_DIRECTION, SAME_PLACE, TANGENT, VOLUME_FIT
 from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, normal_of
-from formparts.unfolder.space import Vector, along, cross, dot, length, minus, shown
+from formparts.unfolder.space import Vector, cross, dot, length, shown
 
 LEAST_COVERED = 0.25
 """Skins that are less of the whole surface than this are no skins: the part is thicker than it is wide."""
-GUESSES = 8
+MOST_DEPTHS = 8
 """So many thicknesses are weighed, those first that the largest faces speak for."""
+MOST_ROUGH = 2
+"""So many are tried of those that give the volume roughly only."""
+MOST_CURVED = 0.5
+"""A part with more than this of its surface doubly curved or free-form is not bent from a sheet [-]."""
 LARGEST = 40
 """So many faces are asked for a thickness, the largest first."""
 STOUTER = 5.0
@@ -30,8 +35,13 @@ class SheetSkins:
     part: SolidData
     families: Families
     areas: list[float]
+    sweeps: list[Vector]
     volume: float
     loose_by: float
+    close: float = SAME_PLACE
+    """Lengths closer than this are one [mm]."""
+    assumed_radius: float | None = None
+    """Inside radius of bends that are drawn as edges; None: one thickness [mm]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,28 +52,32 @@ class Skins:
     seed: int
     first: frozenset[int]
     second: frozenset[int]
+    creases: dict[int, Crease]
 
 
-def attempts(sheet: SheetSkins, towards: Vector | None, told: bool) -> list[Skins]:
+def candidates(sheet: SheetSkins, towards: Vector | None, told: bool) -> list[Skins]:
     """
-    Pairs of skins worth a try, the likeliest first: thickness x middle area must give the volume.
+    Pairs of skins worth a try, the likeliest first.
+
+    Those whose thickness x middle area gives the volume come before all others, thin ones first. Of the rest,
+    which come near it, those that cover more are the likelier.
 
     `towards` settles which of equal faces is a skin; `told` when the caller says which flat lies where, so
     that even a part thicker than it is wide is no riddle.
     """
     least = 0.0 if told else LEAST_COVERED * math.fsum(sheet.areas)
-    guesses = _guesses(sheet)
-    grown = [skins for guess in guesses if (skins := skins_of(sheet, guess, towards, told)) is not None]
+    depths = _depths(sheet)
+    grown = [skins for depth in depths if (skins := skins_of(sheet, depth, towards, told)) is not None]
     exact = [s for s in grown if _fits(sheet, s) and _covered(sheet, s) > least]
     if exact:
         exact.sort(key=lambda skins: skins.thickness)
         return [s for s in exact if told or s.thickness <= STOUTER * exact[0].thickness]
-    rough = [(area, guess) for guess in guesses if (area := _roughly_covered(sheet, guess)) > least]
-    for _, guess in sorted(rough, reverse=True):
-        skins = skins_of(sheet, guess, towards, told)
-        if skins is not None:
-            return [skins]
-    raise _no_sheet(sheet)
+    rough = [(area, depth) for depth in depths if (area := _roughly_covered(sheet, depth)) > least]
+    ordered = [depth for _, depth in sorted(rough, reverse=True)]
+    near = [skins for depth in ordered for skins in grown if skins.thickness == depth]
+    if near:
+        return near[:MOST_ROUGH]
+    raise _no_sheet(sheet.part, sheet.areas)
 
 
 def _covered(sheet: SheetSkins, skins: Skins) -> float:
@@ -87,7 +101,7 @@ def _roughly_covered(sheet: SheetSkins, thickness: float) -> float:
     return covered if abs(thickness * covered / 2.0 / sheet.volume - 1.0) < ROUGH_FIT else 0.0
 
 
-def _guesses(sheet: SheetSkins) -> list[float]:
+def _depths(sheet: SheetSkins) -> list[float]:
     """
     Distances through the material, below the largest faces first.
 
@@ -100,13 +114,35 @@ def _guesses(sheet: SheetSkins) -> list[float]:
         large = [depth for depth, other in below if sheet.areas[other] >= sheet.areas[face] / 2.0]
         if large:
             found.setdefault(round(min(large) / (10.0 * SAME_PLACE)), min(large))
-    return list(found.values())[:GUESSES]
+    return list(found.values())[:MOST_DEPTHS]
 
 
 def paired(sheet: SheetSkins, thickness: float) -> set[int]:
     """All faces that have a partner at one thickness, and the outsides of sharp bends, which have an edge instead."""
     found = {face for face in sheet.families.standing if sheet.families.partners(face, thickness)}
-    return found | sharp_outsides(sheet, thickness)
+    return (found | sharp_outsides(sheet, thickness)) - _drawn(sheet, found, thickness)
+
+
+def _drawn(sheet: SheetSkins, found: set[int], thickness: float) -> set[int]:
+    """Round faces that run into a sphere or torus as large as the sheet is thick: no bends, but beads and dimples."""
+    part = sheet.part
+    drawn = {
+        number
+        for number, face in enumerate(part.faces)
+        if isinstance(face.surface, Other) and face.surface.radius >= 0.9 * thickness
+    }
+    if not drawn:
+        return set()
+    beside = {
+        other
+        for number in drawn
+        for edge, _ in part.faces[number].coedges
+        for other in part.edges[edge].faces
+        if other in found
+        and isinstance(part.faces[other].surface, Cylinder)
+        and is_smooth(part, edge, number, other)
+    }
+    return beside | {below for face in beside for below in sheet.families.partners(face, thickness)}
 
 
 def sharp_outsides(sheet: SheetSkins, thickness: float) -> set[int]:
@@ -116,7 +152,7 @@ def sharp_outsides(sheet: SheetSkins, thickness: float) -> set[int]:
         for number, face in enumerate(sheet.part.faces)
         if isinstance(face.surface, Cylinder)
         and face.surface.outward > 0
-        and abs(face.surface.radius - thickness) <= SAME_PLACE
+        and abs(face.surface.radius - thickness) <= sheet.close
         and _has_edge_for_axis(sheet, number, face.surface, thickness)
     }
 
@@ -127,10 +163,17 @@ def _has_edge_for_axis(sheet: SheetSkins, face: int, cylinder: Cylinder, thickne
     near = [other for other in part.neighbours(face) if isinstance(part.faces[other].surface, Plane)]
     below = {other for plane in near for other in sheet.families.partners(plane, thickness)}
     return any(
-        below.issuperset(part.edges[edge].faces) and _lies_on_axis(part, edge, cylinder)
+        below.issuperset(part.edges[edge].faces) and _is_axis(sheet, edge, cylinder)
         for other in below
         for edge, _ in part.faces[other].coedges
     )
+
+
+def _is_axis(sheet: SheetSkins, edge: int, cylinder: Cylinder) -> bool:
+    """True when both ends of an edge are on the axis of a cylinder."""
+    part = sheet.part
+    ends = (part.points[part.edges[edge].start], part.points[part.edges[edge].end])
+    return all(off_axis(cylinder, place) <= sheet.close for place in ends)
 
 
 def skins_of(
@@ -143,7 +186,7 @@ def skins_of(
     When the caller has told which way a flat looks, one that looks that way comes before larger ones.
     """
     likeliest = None
-    for skins in islice(_skins_by_seed(sheet, thickness, towards, told), GUESSES):
+    for skins in islice(_skins_by_seed(sheet, thickness, towards, told), MOST_DEPTHS):
         if skins is not None and _fits(sheet, skins):
             return skins
         likeliest = likeliest or skins
@@ -156,18 +199,19 @@ def _skins_by_seed(
     """What grows from the largest face, then from the largest of those that were not in it, and so on."""
     allowed = paired(sheet, thickness)
     axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
-    sharp = [axis for axis in axes if isinstance(axis, Cylinder)]
+    outsides = [axis for axis in axes if isinstance(axis, Cylinder)]
+    creases = creases_of(sheet.part, sheet.families, thickness, outsides, sheet.assumed_radius)
     seen: set[int] = set()
     for seed in sorted(allowed, key=lambda face: _rank(sheet, face, thickness, towards, told), reverse=True):
         if seed in seen:
             continue
-        first = _grown(sheet.part, allowed, seed, sharp)
+        first = _grown(sheet.part, allowed, seed, creases)
         choices: list[frozenset[int]] = []
         for face in sheet.families.partners(seed, thickness):
             if face not in first and not any(face in choice for choice in choices):
-                choices.append(_grown(sheet.part, allowed, face, sharp))
+                choices.append(_grown(sheet.part, allowed, face, creases))
         seen.update(first, *choices)
-        found = (Skins(thickness, seed, first, skin) for skin in choices)
+        found = (Skins(thickness, seed, first, skin, creases) for skin in choices)
         yield min(found, key=lambda skins: _misfit(sheet, skins), default=None)
 
 
@@ -187,8 +231,8 @@ def _rank(
     )
 
 
-def _grown(part: SolidData, allowed: set[int], seed: int, sharp: list[Cylinder]) -> frozenset[int]:
-    """All allowed faces that can be reached from one across smooth edges, or across the edge of a sharp bend."""
+def _grown(part: SolidData, allowed: set[int], seed: int, creases: dict[int, Crease]) -> frozenset[int]:
+    """All allowed faces that can be reached from one across smooth edges and creases."""
     found, todo = {seed}, [seed]
     while todo:
         face = todo.pop()
@@ -197,7 +241,7 @@ def _grown(part: SolidData, allowed: set[int], seed: int, sharp: list[Cylinder])
                 if (
                     other in allowed
                     and other not in found
-                    and (is_smooth(part, number, face, other) or sharp_bend(part, number, face, other, sharp))
+                    and (number in creases or is_smooth(part, number, face, other))
                 ):
                     found.add(other)
                     todo.append(other)
@@ -217,31 +261,6 @@ def is_smooth(part: SolidData, edge: int, one: int, other: int) -> bool:
     return dot(a, b) > 0.0 and length(cross(a, b)) < TANGENT
 
 
-def sharp_bend(part: SolidData, edge: int, one: int, other: int, sharp: list[Cylinder]) -> Cylinder | None:
-    """The outside of the bend whose inside is this one edge between two planes, if there is one."""
-    first, second = part.faces[one].surface, part.faces[other].surface
-    if (
-        not sharp
-        or part.edges[edge].kind != "line"
-        or not isinstance(first, Plane)
-        or not isinstance(second, Plane)
-    ):
-        return None
-    return next((cylinder for cylinder in sharp if _lies_on_axis(part, edge, cylinder)), None)
-
-
-def _lies_on_axis(part: SolidData, edge: int, cylinder: Cylinder) -> bool:
-    """True when both ends of an edge are on the axis of a cylinder."""
-    ends = (part.points[part.edges[edge].start], part.points[part.edges[edge].end])
-    return all(_off_axis(cylinder, place) <= SAME_PLACE for place in ends)
-
-
-def _off_axis(cylinder: Cylinder, place: tuple[float, float, float]) -> float:
-    """Distance of a place from the axis of a cylinder."""
-    away = minus(place, cylinder.point)
-    return length(along(away, -dot(away, cylinder.axis), cylinder.axis))
-
-
 def neither_round_nor_conical(kind: str) -> tuple[str, str]:
     """What is wrong with a surface of another kind, and what there may be instead."""
     why = "is curved, and neither round nor conical" if kind == "free-form" else "is doubly curved"
@@ -249,12 +268,20 @@ def neither_round_nor_conical(kind: str) -> tuple[str, str]:
     return f"{why} ({kind}){no_bending}", "a part to be unfolded is made of planes, cylinders and cones"
 
 
-def _no_sheet(sheet: SheetSkins) -> InputError:
+def require_developable(part: SolidData, areas: list[float]) -> None:
+    """Refuse a part most of whose surface is doubly curved or free-form, before anything is worked out."""
+    curved = math.fsum(
+        size for size, face in zip(areas, part.faces, strict=True) if isinstance(face.surface, Other)
+    )
+    if curved > MOST_CURVED * math.fsum(areas):
+        raise _no_sheet(part, areas)
+
+
+def _no_sheet(part: SolidData, areas: list[float]) -> InputError:
     """Say why no thickness fits."""
-    part = sheet.part
     curved = [number for number, face in enumerate(part.faces) if isinstance(face.surface, Other)]
     if curved:
-        largest = max(curved, key=lambda face: sheet.areas[face])
+        largest = max(curved, key=lambda face: areas[face])
         surface = part.faces[largest].surface
         kind = surface.kind if isinstance(surface, Other) else ""
         return InputError(part.name, "face", shown(part.place(largest)), *neither_round_nor_conical(kind))

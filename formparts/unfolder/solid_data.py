@@ -45,10 +45,17 @@ class Cone:
 
 @dataclass(frozen=True, slots=True)
 class Other:
-    """Any other surface, with its kind in words; `normal_at` gives the normal out of the material nearby."""
+    """
+    Any other surface, with its kind in words; `normal_at` gives the normal out of the material nearby.
+
+    `flux` gives the volume between the face and a place, negative when it looks towards it; `radius` is that of a
+    sphere or of a torus' section.
+    """
 
     kind: str
     normal_at: Callable[[Vector], Vector]
+    flux: Callable[[Vector], float] = lambda _: 0.0
+    radius: float = 0.0
 
 
 Surface: TypeAlias = Plane | Cylinder | Cone | Other

@@ -1,14 +1,16 @@
-"""STEP files in: one solid in mm, the names of its faces, and the unit of the file; one line for all that is broken."""
+"""STEP files in: solids in mm, the names of their faces, and the unit of the file; one line for all that is broken."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
 from formparts.child_process import SMALL, TIME_LIMIT, asked
+from formparts.errors import InputError
 from formparts.kernel import guard
 from formparts.unfolder.part21 import checked_text, required_text
 
@@ -19,34 +21,47 @@ CHILD = "formparts.unfolder.step_child"
 @dataclass(frozen=True)
 class StepSolid:
     """
-    What was read from a STEP file.
+    One solid of a STEP file.
 
     Parameters
     ----------
     name : str
-        Name of the file without its suffix.
+        Name of the file without its suffix; in a file of several solids, the name that the file gives.
     shape : TopoDS_Shape
         The solid [mm].
     faces : dict of str to TopoDS_Face
         The faces that have a name of their own.
     unit : str
         Unit of length in which the file is written, such as `millimetre` or `INCH`.
+    count : int
+        How often it stands in the file.
+    colour : str
+        As #rrggbb; empty where the file gives none.
+    notes : tuple of str
+        What was repaired on reading.
     """
 
     name: str
     shape: Any
     faces: dict[str, Any] = field(default_factory=dict)
     unit: str = "millimetre"
+    count: int = 1
+    colour: str = ""
+    notes: tuple[str, ...] = ()
 
 
-def read_solid(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) -> StepSolid:
+def read_solid(
+    path: str | os.PathLike[str], *, solid: str | None = None, time_limit: float = TIME_LIMIT
+) -> StepSolid:
     """
-    Read the one solid of a STEP file, in whatever unit it is written.
+    Read one solid of a STEP file, in whatever unit it is written.
 
     Parameters
     ----------
     path : path
         A STEP file (ISO 10303-21).
+    solid : str, optional
+        Name of the solid, where the file holds several.
     time_limit : float [s]
         How long the kernel may take, in a process of its own.
 
@@ -59,7 +74,46 @@ def read_solid(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) 
     ------
     InputError
         The file is missing, empty, cut short, broken, without a unit, or not to be read in time, or it holds
-        no solid or several.
+        no solid, several of which none was named, or none of the name.
+    """
+    found = read_solids(path, time_limit=time_limit)
+    return chosen(Path(path), found, solid)
+
+
+def chosen(path: Path, found: Sequence[StepSolid], solid: str | None) -> StepSolid:
+    """The one solid of a file, or the one that was named."""
+    if solid is None and len(found) == 1:
+        return found[0]
+    names = ", ".join(each.name for each in found)
+    if solid is None:
+        problem = "a blank is cut for one part at a time"
+        raise InputError(path.name, "solids", len(found), problem, f"name one of {names}")
+    named = [each for each in found if each.name == solid]
+    if not named:
+        raise InputError(path.name, "solid", solid, "there is no solid of that name", f"there are: {names}")
+    return named[0]
+
+
+def read_solids(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) -> tuple[StepSolid, ...]:
+    """
+    Read all solids of a STEP file, a part or an assembly, each once.
+
+    Parameters
+    ----------
+    path : path
+        A STEP file (ISO 10303-21).
+    time_limit : float [s]
+        How long the kernel may take, in a process of its own.
+
+    Returns
+    -------
+    tuple of StepSolid
+        Shapes in mm, named faces, count of each, unit of the file.
+
+    Raises
+    ------
+    InputError
+        The file is missing, empty, cut short, broken, without a unit, or not to be read in time, or it holds no solid.
     """
     place = Path(path)
     # A large file is looked through by the other process alone, which may not take more than its share of memory.
@@ -69,7 +123,43 @@ def read_solid(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT) 
         shape_path = Path(folder, "shape")
         found = asked(CHILD, place, (str(shape_path),), time_limit)
         shape = _shape(place, shape_path)
-    return StepSolid(place.stem, shape, _named_faces(shape, found["names"]), found["unit"])
+    return solids_from(place.stem, shape, found)
+
+
+def solids_from(stem: str, shape: Any, found: dict[str, Any]) -> tuple[StepSolid, ...]:
+    """The solids of a compound with what was said of them."""
+    from OCP.TopoDS import TopoDS_Iterator
+
+    shapes, iterator = [], TopoDS_Iterator(shape)
+    while iterator.More():
+        shapes.append(iterator.Value())
+        iterator.Next()
+    names = _own_names(stem, [row["name"] for row in found["solids"]])
+    return tuple(
+        StepSolid(
+            name,
+            solid,
+            _named_faces(solid, row["faces"]),
+            found["unit"],
+            row["count"],
+            row["colour"],
+            tuple(row["notes"]),
+        )
+        for name, solid, row in zip(names, shapes, found["solids"], strict=True)
+    )
+
+
+def _own_names(stem: str, names: list[str]) -> list[str]:
+    """A name for every solid: that of the file where there is one; else its own, with a number where two are alike."""
+    if len(names) == 1:
+        return [stem]
+    used: dict[str, int] = {}
+    found = []
+    for number, name in enumerate(names, start=1):
+        own = name or f"solid[{number}]"
+        used[own] = used.get(own, 0) + 1
+        found.append(own if used[own] == 1 else f"{own}.{used[own]}")
+    return found
 
 
 def _shape(path: Path, shape_path: Path) -> Any:

@@ -10,6 +10,7 @@ from typing import Any
 from formparts.child_process import FIX, answered
 from formparts.errors import InputError
 from formparts.kernel import guard, settings, silence
+from formparts.unfolder.bodies import Body, bodies_of, compound_of, repaired_solid
 from formparts.unfolder.part21 import checked_text
 
 LARGEST_PART = 1e5
@@ -31,27 +32,50 @@ def _found(path: Path, shape_path: Path) -> dict[str, Any]:
 
 
 def _read(path: Path, shape_path: Path) -> dict[str, Any]:
-    """Read with the kernel, check, and write the shape in the kernel's own form."""
+    """Read with the kernel, check, and write all solids in the kernel's own form, as one compound."""
     from OCP.BinTools import BinTools
-    from OCP.BRepCheck import BRepCheck_Analyzer
     from OCP.IFSelect import IFSelect_RetDone
-    from OCP.STEPControl import STEPControl_Reader
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
 
-    reader = STEPControl_Reader()
+    reader = STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    reader.SetColorMode(True)
     if reader.ReadFile(str(path)) != IFSelect_RetDone:
-        raise InputError(path.name, "file", "unreadable", "is no sound STEP file", FIX)
-    unit = _unit(path, reader)
-    reader.TransferRoots()
-    shape = reader.OneShape()
-    if shape is None or shape.IsNull():
+        raise InputError(path.name, "file", "unreadable", "cannot be read as a STEP file", FIX)
+    unit = _unit(path, reader.Reader())
+    document = TDocStd_Document(TCollection_ExtendedString("formparts"))
+    if not reader.Transfer(document):
         raise InputError(path.name, "solids", 0, "nothing in the file can be built", FIX)
-    _require_size(path, shape, unit)
-    if not BRepCheck_Analyzer(shape).IsValid():
-        raise InputError(
-            path.name, "solid", "not valid", "its faces, edges and corners do not fit together", FIX
-        )
-    BinTools.Write_s(shape, str(shape_path))
-    return {"unit": unit, "names": _face_names(reader, shape)}
+    bodies = bodies_of(path, document)
+    for body in bodies:
+        _require_size(path, body.shape, unit)
+    _require_sound(path, bodies)
+    names = [_face_names(reader.Reader(), body.shape) for body in bodies]
+    BinTools.Write_s(compound_of([body.shape for body in bodies]), str(shape_path))
+    said = [
+        {"name": body.name, "count": body.count, "colour": body.colour, "notes": body.notes, "faces": faces}
+        for body, faces in zip(bodies, names, strict=True)
+    ]
+    return {"unit": unit, "solids": said}
+
+
+def _require_sound(path: Path, bodies: list[Body]) -> None:
+    """Let the kernel repair what does not fit together; refuse what it cannot, when there is nothing else."""
+    from OCP.BRepCheck import BRepCheck_Analyzer
+
+    for body in bodies:
+        if not BRepCheck_Analyzer(body.shape).IsValid():
+            repaired = repaired_solid(body.shape)
+            if repaired is None and len(bodies) == 1:
+                problem = "its faces, edges and corners do not fit together"
+                raise InputError(path.name, "solid", "not valid", problem, FIX)
+            if repaired is not None:
+                body.shape, gap = repaired
+                body.notes.append(
+                    f"faces that did not fit were sewn together, across gaps of up to {gap:.2g} mm"
+                )
 
 
 def _unit(path: Path, reader: Any) -> str:
@@ -84,7 +108,7 @@ def _require_size(path: Path, shape: Any, unit: str) -> None:
             path.name,
             "size",
             size,
-            f"is no size of a sheet part; the file is written in {unit}",
+            f"is not the size of a sheet part; the file is written in {unit}",
             f"at most {LARGEST_PART:g} mm; save it with the right unit",
             "mm",
         )

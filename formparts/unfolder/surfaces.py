@@ -146,7 +146,28 @@ def _other(face: Any, adaptor: Any, outward: bool) -> Other:
         sample = _sample(adaptor, u, v, sign)
         return sample[1] if sample else (0.0, 0.0, 0.0)
 
-    return Other(words.get(kind, "free-form"), normal_at)
+    def flux(origin: Vector) -> float:
+        from OCP.BRepGProp import BRepGProp
+        from OCP.gp import gp_Pnt
+        from OCP.GProp import GProp_GProps
+        from OCP.TopAbs import TopAbs_FORWARD
+
+        inside = GProp_GProps(gp_Pnt(*origin))
+        BRepGProp.VolumeProperties_s(face, inside)
+        return (
+            float(inside.Mass())
+            if (face.Orientation() == TopAbs_FORWARD) == outward
+            else -float(inside.Mass())
+        )
+
+    return Other(words.get(kind, "free-form"), normal_at, flux, _section_radius(kind, adaptor))
+
+
+def _section_radius(kind: str, adaptor: Any) -> float:
+    """Radius of a sphere, or of the section of a torus; 0 for other surfaces [mm]."""
+    if kind == "sphere":
+        return float(adaptor.Sphere().Radius())
+    return float(adaptor.Torus().MinorRadius()) if kind == "torus" else 0.0
 
 
 def curve_of(edge: Any) -> Curve:

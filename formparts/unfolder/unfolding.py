@@ -11,23 +11,20 @@ from formparts.outline.regions import Loop
 from formparts.unfolder.composing import Sewn, composed
 from formparts.unfolder.develop import Developed, developed_skin
 from formparts.unfolder.families import families_of
-from formparts.unfolder.limits import FOLLOWED, SAME_PLACE, VOLUME_FIT
+from formparts.unfolder.features import Examined, examined
+from formparts.unfolder.healing import healed_part
+from formparts.unfolder.limits import FOLLOWED, HEALED, SAME_PLACE, SLANTED_SHARE, VOLUME_FIT
 from formparts.unfolder.measures import area, looseness, sweeps_of, volume
 from formparts.unfolder.pieces import net_of
-from formparts.unfolder.placing import Allowance, Side
+from formparts.unfolder.placing import Allowance, Side, figures
 from formparts.unfolder.proving import require_covered
 from formparts.unfolder.reading import part_of
 from formparts.unfolder.results import Unfolded
 from formparts.unfolder.rooting import Stand, default_root, other_root, root_map, upper_sign
-from formparts.unfolder.skins import (
-    SheetSkins,
-    Skins,
-    attempts,
-    sharp_outsides,
-)
-from formparts.unfolder.solid_data import Cylinder
+from formparts.unfolder.skins import SheetSkins, Skins, candidates, require_developable
+from formparts.unfolder.solid_data import SolidData
 from formparts.unfolder.space import Vector
-from formparts.unfolder.walls import alike, examined, outermost
+from formparts.unfolder.walls import alike, askew_length, outermost, walls_of
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
 CORNER = 0.0173
@@ -42,6 +39,7 @@ def unfold(
     up: Vector | None = None,
     frame: Frame | None = None,
     name: str | None = None,
+    inside_radius: float | None = None,
     faces: Mapping[str, Any] | None = None,
 ) -> Unfolded:
     """
@@ -67,6 +65,8 @@ def unfold(
         A place and two directions in space: origin and x axis of the blank, and its upper side [mm].
     name : str, optional
         Name of the part; that of the solid if it has one.
+    inside_radius : float, optional [mm]
+        Inside radius of bends that are drawn as edges on both sides; one thickness if none is given.
     faces : dict of str to face, optional
         Names of faces, if the solid brings none. A flat or bend is called by its face on the skin that is developed;
         where only the other skin has names, pieces are numbered.
@@ -85,19 +85,48 @@ def unfold(
     ------
     Exact mathematics: flats keep their shape, cylinders and cones are developable.
     """
-    part = part_of(solid, name, faces)
+    part, rule = part_of(solid, name, faces), _allowance(bend_rule)
+    wish = Stand(fixed, up, frame)
+    repaired = tuple((note, 0.0) for note in getattr(solid, "notes", ()))
     sweeps = sweeps_of(part)
     areas = [area(part, face, sweeps) for face in part.faces]
-    sheet = SheetSkins(part, families_of(part), areas, volume(part, sweeps), looseness(part))
+    require_developable(part, areas)
+    try:
+        return _best(_measured_sheet(part, sweeps, areas, SAME_PLACE, inside_radius), rule, wish, repaired)
+    except InputError as refusal:
+        first_refusal = refusal
+    healed, said = healed_part(part, areas, HEALED)
+    sweeps = sweeps_of(healed)
+    areas = [area(healed, face, sweeps) for face in healed.faces]
+    try:
+        sheet = _measured_sheet(healed, sweeps, areas, HEALED, inside_radius)
+        return _best(sheet, rule, wish, repaired + said)
+    except InputError:
+        raise first_refusal from None
+
+
+def _measured_sheet(
+    part: SolidData, sweeps: list[Vector], areas: list[float], close: float, inside_radius: float | None
+) -> SheetSkins:
+    """What is known of a part before its skins are found."""
+    families = families_of(part, close)
+    sheet = SheetSkins(
+        part, families, areas, sweeps, volume(part, sweeps), looseness(part), close, inside_radius
+    )
     if not sheet.volume > 0.0:
         raise InputError(
             part.name, "volume", sheet.volume, "is not positive", "save the part as one closed solid", "mm3"
         )
-    wish = Stand(fixed, up, frame)
+    return sheet
+
+
+def _best(sheet: SheetSkins, rule: Allowance, wish: Stand, healed: tuple[tuple[str, float], ...]) -> Unfolded:
+    """The first of the candidates for the skins that can be unfolded; the refusal of the likeliest if none can."""
     first_refusal: InputError | None = None
-    for skins in attempts(sheet, frame[2] if frame else up, told=frame is not None):
+    towards = wish.frame[2] if wish.frame else wish.up
+    for skins in candidates(sheet, towards, told=wish.frame is not None):
         try:
-            return _unfolded(sheet, skins, _allowance(bend_rule), wish)
+            return _unfolded(sheet, skins, rule, wish, healed)
         except InputError as refusal:
             first_refusal = first_refusal or refusal
     assert first_refusal is not None
@@ -139,15 +168,15 @@ def _allowance(bend_rule: Any) -> Allowance:
     return checked
 
 
-def _unfolded(sheet: SheetSkins, skins: Skins, allowance: Allowance, wish: Stand) -> Unfolded:
+def _unfolded(
+    sheet: SheetSkins, skins: Skins, allowance: Allowance, wish: Stand, healed: tuple[tuple[str, float], ...]
+) -> Unfolded:
     """Unfold with one thickness."""
     part, thickness = sheet.part, skins.thickness
-    outsides = [part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
-    sharp = [surface for surface in outsides if isinstance(surface, Cylinder)]
-    nets = [net_of(part, sheet.families, skin, sharp) for skin in (skins.first, skins.second)]
+    nets = [net_of(part, sheet.families, skin, skins.creases) for skin in (skins.first, skins.second)]
     root, names = default_root(sheet, nets[0], wish)
     sign = upper_sign(sheet, nets[0].pieces[root], thickness, wish)
-    sides = (Side(sign, thickness, allowance), Side(-sign, thickness, allowance))
+    sides = (Side(sign, thickness, allowance, sheet.close), Side(-sign, thickness, allowance, sheet.close))
     start = root_map(part, nets[0], root, sides[0], wish)
     one = developed_skin(part, nets[0], root, start, sides[0])
     beyond, other_start = other_root(sheet, nets[0], root, start, nets[1], sides[1])
@@ -155,34 +184,72 @@ def _unfolded(sheet: SheetSkins, skins: Skins, allowance: Allowance, wish: Stand
     for skin in (one, other):
         require_covered(sheet, skin)
     upper, lower = (one, other) if sign > 0 else (other, one)
-    sewn = _sewn(sheet, upper, lower)
+    sewn = _sewn(sheet, upper, lower, healed + _assumed(one))
     return composed(sheet, one, other, names, sewn, to_origin=wish.frame is None)
 
 
-def _sewn(sheet: SheetSkins, upper: Developed, lower: Developed) -> Sewn:
+def _assumed(skin: Developed) -> tuple[tuple[str, float], ...]:
+    """The radius that was assumed for bends which are drawn as edges."""
+    bends = [piece for piece in skin.net.pieces if piece.assumed]
+    if not bends:
+        return ()
+    _, radius = figures(bends[0], skin.side.thickness)
+    count = "1 bend is" if len(bends) == 1 else f"{len(bends)} bends are"
+    said = f"{count} drawn without a radius: an inside radius of {radius:.4g} mm is assumed"
+    return ((said, radius),)
+
+
+def _sewn(
+    sheet: SheetSkins, upper: Developed, lower: Developed, healed: tuple[tuple[str, float], ...]
+) -> Sewn:
     """The loops to be cut: at once when both skins agree and the volume fits, else wall by wall."""
     exact = all(run.exact for skin in (upper, lower) for run in skin.runs)
     covered = math.fsum(sheet.areas[face] for skin in (upper, lower) for face in skin.net.skin)
-    misfit = abs(upper.side.thickness * covered / 2.0 - sheet.volume)
+    thickness = upper.side.thickness
+    unexplained = sheet.volume - thickness * covered / 2.0
     slack = VOLUME_FIT * sheet.volume + (
-        0.0 if exact else FOLLOWED * max(map(_followed_length, (upper, lower))) * upper.side.thickness
+        0.0 if exact else FOLLOWED * max(map(_followed_length, (upper, lower))) * thickness
     )
     outer = outermost(upper)
-    notes = [] if exact else [_followed_note(upper, lower)]
-    if misfit <= slack and _agree(upper.loops, lower.loops, SAME_PLACE if exact else 2.0 * FOLLOWED):
+    notes = [said for said, _ in healed] + ([] if exact else [_followed_note(upper, lower)])
+    walls = walls_of(sheet.part, upper, lower)
+    through = all(wall.upper and wall.lower for wall in walls)
+    tolerance = sheet.close if exact else max(sheet.close, 2.0 * FOLLOWED)
+    if through and abs(unexplained) <= slack and _agree(upper.loops, lower.loops, tolerance):
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]
-        return Sewn(upper.loops[outer], holes, notes)
-    first, holes, found = examined(sheet, upper, lower)
-    if misfit > slack + min(sheet.loose_by, SAME_PLACE) * covered and not found:
-        raise InputError(
-            sheet.part.name,
-            "thickness",
-            f"{upper.side.thickness:.6g} mm",
-            f"is not constant: the skins would give {upper.side.thickness * covered / 2.0:.9g} mm3, the solid has "
-            f"{sheet.volume:.9g} mm3",
-            "a part to be unfolded has one thickness everywhere",
-        )
-    return Sewn(first, holes, notes + found)
+        return Sewn(upper.loops[outer], holes, notes, (), unexplained, healed)
+    found = examined(sheet, upper, lower, walls)
+    assert found.outer is not None
+    left = unexplained - found.explained
+    askew = max(askew_length(sheet.part, skin) for skin in (upper, lower))
+    slack += max(FOLLOWED, sheet.close / 2.0) * askew * thickness + min(sheet.loose_by, SAME_PLACE) * covered
+    _require_explained(sheet, thickness, covered, found, left, slack)
+    notes.extend(found.notes)
+    if abs(left) > max(VOLUME_FIT * sheet.volume, min(sheet.loose_by, SAME_PLACE) * covered):
+        notes.append(_left_note(left, sheet.volume, found))
+    return Sewn(found.outer, found.holes, notes, tuple(found.features), left, healed)
+
+
+def _require_explained(
+    sheet: SheetSkins, thickness: float, covered: float, found: Examined, left: float, slack: float
+) -> None:
+    """Refuse what skins, openings and features do not give the volume of."""
+    if abs(left) <= slack + found.unknown and found.unknown <= SLANTED_SHARE * sheet.volume:
+        return
+    given = thickness * covered / 2.0 + found.explained
+    raise InputError(
+        sheet.part.name,
+        "thickness",
+        f"{thickness:.6g} mm",
+        f"is not constant: the skins would give {given:.9g} mm3, the solid has {sheet.volume:.9g} mm3",
+        "a part to be unfolded has one thickness everywhere",
+    )
+
+
+def _left_note(left: float, whole: float, found: Examined) -> str:
+    """How much of the volume is not explained, and where it may be."""
+    where = "slanted edges and what is formed across bends" if found.unknown else "edges across bends"
+    return f"{left:.3g} mm3 of the volume ({100.0 * left / whole:.2g} %) are not worked out: {where}"
 
 
 def _followed_length(skin: Developed) -> float:

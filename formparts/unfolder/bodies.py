@@ -1,0 +1,171 @@
+"""The solids of a STEP document, each once: name, count and colour; shells that belong together are sewn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from formparts.child_process import FIX
+from formparts.errors import InputError
+from formparts.kernel import found_in
+from formparts.unfolder.limits import HEALED
+
+
+@dataclass
+class Body:
+    """One solid, the first time it stands in the document, and how often it does; used while reading only."""
+
+    shape: Any
+    name: str
+    colour: str = ""
+    count: int = 1
+    notes: list[str] = field(default_factory=list)
+
+
+def bodies_of(path: Path, document: Any) -> list[Body]:
+    """All solids of a document, each once; where there is none, shells are sewn to solids."""
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    labels = TDF_LabelSequence()
+    tool.GetFreeShapes(labels)
+    placed = [
+        found for number in range(1, labels.Length() + 1) for found in _shapes(labels.Value(number), None, 0)
+    ]
+    colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
+    bodies: list[Body] = []
+    for label, shape in placed:
+        _add(bodies, label, shape, colours)
+    bodies = bodies or _sewn_bodies(path, [shape for _, shape in placed])
+    if not bodies:
+        raise InputError(path.name, "solids", 0, "nothing in the file can be built", FIX)
+    return bodies
+
+
+def _shapes(label: Any, where: Any, depth: int) -> Iterator[tuple[Any, Any]]:
+    """The parts of an assembly, with their shapes where they stand."""
+    from OCP.TDF import TDF_Label, TDF_LabelSequence
+    from OCP.XCAFDoc import XCAFDoc_ShapeTool
+
+    if depth > 30:  # a damaged file may put an assembly into itself
+        return
+    if XCAFDoc_ShapeTool.IsAssembly_s(label):
+        parts = TDF_LabelSequence()
+        XCAFDoc_ShapeTool.GetComponents_s(label, parts, False)
+        for number in range(1, parts.Length() + 1):
+            part, referred = parts.Value(number), TDF_Label()
+            if XCAFDoc_ShapeTool.GetReferredShape_s(part, referred):
+                own = XCAFDoc_ShapeTool.GetLocation_s(part)
+                yield from _shapes(referred, own if where is None else where.Multiplied(own), depth + 1)
+        return
+    shape = XCAFDoc_ShapeTool.GetShape_s(label)
+    if shape is not None and not shape.IsNull():
+        yield label, shape if where is None else shape.Moved(where)
+
+
+def _add(bodies: list[Body], label: Any, shape: Any, colours: Any) -> None:
+    """Add the solids of one part, or count those that are known."""
+    from OCP.TopAbs import TopAbs_SOLID
+
+    solids = found_in(shape, TopAbs_SOLID)
+    name = _name(label)
+    for number, solid in enumerate(solids, start=1):
+        known = next((body for body in bodies if body.shape.IsPartner(solid)), None)
+        if known is not None:
+            known.count += 1
+            continue
+        own = name if len(solids) == 1 else f"{name or 'solid'}[{number}]"
+        bodies.append(Body(solid, own, _colour(colours, solid, label)))
+
+
+def _name(label: Any) -> str:
+    from OCP.TDataStd import TDataStd_Name
+
+    attribute = TDataStd_Name()
+    if not label.FindAttribute(TDataStd_Name.GetID_s(), attribute):
+        return ""
+    return str(attribute.Get().ToExtString()).strip()
+
+
+def _colour(colours: Any, solid: Any, label: Any) -> str:
+    """The colour of a solid as #rrggbb, where it has one."""
+    from OCP.Quantity import Quantity_Color
+    from OCP.XCAFDoc import XCAFDoc_ColorGen, XCAFDoc_ColorSurf, XCAFDoc_ColorTool
+
+    colour = Quantity_Color()
+    for kind in (XCAFDoc_ColorSurf, XCAFDoc_ColorGen):
+        if colours.GetColor(solid, kind, colour) or XCAFDoc_ColorTool.GetColor_s(label, kind, colour):
+            return f"#{Quantity_Color.ColorToHex_s(colour).ToCString().lstrip('#').lower()}"
+    return ""
+
+
+def _sewn_bodies(path: Path, shapes: list[Any]) -> list[Body]:
+    """Solids from shells and faces alone."""
+    from OCP.TopAbs import TopAbs_FACE
+
+    faces = [face for shape in shapes for face in found_in(shape, TopAbs_FACE)]
+    found = sewn_solids(faces)
+    if not found:
+        problem = f"{len(faces)} faces, but no closed solid: they do not meet within {HEALED:g} mm"
+        raise InputError(path.name, "solids", 0, problem, "save the part as a solid, not as surfaces")
+    bodies = []
+    for number, (solid, gap) in enumerate(found, start=1):
+        said = "the file holds a closed shell and no solid: taken as a solid"
+        if gap > 1e-6:
+            said += f"; its faces were sewn together across gaps of up to {gap:.2g} mm"
+        bodies.append(Body(solid, "" if len(found) == 1 else f"solid[{number}]", notes=[said]))
+    return bodies
+
+
+def sewn_solids(faces: list[Any]) -> list[tuple[Any, float]]:
+    """Closed solids from faces that meet within HEALED, each with the widest gap that was closed [mm]."""
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Sewing
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.BRepLib import BRepLib
+    from OCP.TopAbs import TopAbs_SHELL
+    from OCP.TopoDS import TopoDS
+
+    sewing = BRepBuilderAPI_Sewing(HEALED)
+    for face in faces:
+        sewing.Add(face)
+    sewing.Perform()
+    found = []
+    for shell in found_in(sewing.SewedShape(), TopAbs_SHELL):
+        if TopoDS.Shell_s(shell).Closed():
+            solid = BRepBuilderAPI_MakeSolid(TopoDS.Shell_s(shell)).Solid()
+            BRepLib.OrientClosedSolid_s(solid)
+            if BRepCheck_Analyzer(solid).IsValid():
+                found.append((solid, _widest(solid)))
+    return found
+
+
+def _widest(shape: Any) -> float:
+    """The widest gap that an edge or corner of a shape bridges [mm]."""
+    from OCP.BRep import BRep_Tool
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopoDS import TopoDS
+
+    return max(float(BRep_Tool.Tolerance_s(TopoDS.Edge_s(edge))) for edge in found_in(shape, TopAbs_EDGE))
+
+
+def repaired_solid(shape: Any) -> tuple[Any, float] | None:
+    """A solid from the faces of one that is not valid, and the widest gap that was closed [mm]."""
+    from OCP.TopAbs import TopAbs_FACE
+
+    found = sewn_solids(found_in(shape, TopAbs_FACE))
+    return found[0] if len(found) == 1 else None
+
+
+def compound_of(shapes: list[Any]) -> Any:
+    """All shapes in one."""
+    from OCP.BRep import BRep_Builder
+    from OCP.TopoDS import TopoDS_Compound
+
+    compound, builder = TopoDS_Compound(), BRep_Builder()
+    builder.MakeCompound(compound)
+    for shape in shapes:
+        builder.Add(compound, shape)
+    return compound
