@@ -3,8 +3,17 @@
 It shares no code with the method from the model to the blank, so that the two can be compared.
 """
 
-from formparts.unfolder.results import FoundBend, FoundFlat, Unfolded
-from formparts.unfolder.step import StepSolid, read_solid
+from formparts.unfolder.results import FoundBend, FoundFeature, FoundFlat, Unfolded
+from formparts.unfolder.step import StepSolid, read_solid, read_solids
 from formparts.unfolder.unfolding import unfold
 
-__all__ = ["FoundBend", "FoundFlat", "StepSolid", "Unfolded", "read_solid", "unfold"]
+__all__ = [
+    "FoundBend",
+    "FoundFeature",
+    "FoundFlat",
+    "StepSolid",
+    "Unfolded",
+    "read_solid",
+    "read_solids",
+    "unfold",
+]

@@ -336,12 +336,10 @@ def _formed(
     across = "across a bend" if boss.flat is None else f"{boss.height:.4g} mm high"
     what = f"formed feature {x1 - x0:.4g} x {y1 - y0:.4g} mm, {across}"
     found.notes.append(f"{what}, at {shown(spot)}: not cut, left on the layer of formed features")
+    found.explained += thickness * (_opened(one) + _opened(other)) / 2.0
+    volume = (one.volume or 0.0) + (other.volume or 0.0)
     if one.volume is None or other.volume is None:
         found.unknown += thickness * abs(size(outline))
-        volume = 0.0
-    else:
-        volume = one.volume + other.volume
-        found.explained += thickness * (_opened(one) + _opened(other)) / 2.0
     found.explained += volume
     side: Side = "up" if boss.upward else "down"
     found.features.append(

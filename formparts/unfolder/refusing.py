@@ -47,11 +47,12 @@ def stray(
     """Name the face that is neither skin nor edge, with what it seems to be."""
     part, thickness = sheet.part, upper.side.thickness
     skins = upper.net.skin | lower.net.skin
-    near = [face for face in suspects or wall.faces if not skins.isdisjoint(part.neighbours(face))]
+    meant = list(suspects) or wall.faces
+    near = [face for face in meant if not skins.isdisjoint(part.neighbours(face))] or meant
     smooth = [face for face in wall.faces if _is_smooth_to(part, face, skins)]
     own = set(wall.faces)
     flats = [face for face in wall.faces if not own.isdisjoint(sheet.families.partners(face, thickness))]
-    floors = [face for face in near if is_level(part, upper, face)]
+    floors = [face for face in meant if is_level(part, upper, face)]
     face = max(smooth or flats or floors or near or wall.faces, key=lambda number: sheet.areas[number])
     why, fix = SHARP if flats and not smooth else _reason(sheet, face, bool(smooth), thickness)
     return InputError(part.name, "face", shown(part.place(face)), why, fix)

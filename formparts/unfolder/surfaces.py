@@ -147,18 +147,12 @@ def _other(face: Any, adaptor: Any, outward: bool) -> Other:
         return sample[1] if sample else (0.0, 0.0, 0.0)
 
     def flux(origin: Vector) -> float:
-        from OCP.BRepGProp import BRepGProp
+        from OCP.BRepGProp import BRepGProp_Domain, BRepGProp_Face, BRepGProp_Vinert
         from OCP.gp import gp_Pnt
-        from OCP.GProp import GProp_GProps
         from OCP.TopAbs import TopAbs_FORWARD
 
-        inside = GProp_GProps(gp_Pnt(*origin))
-        BRepGProp.VolumeProperties_s(face, inside)
-        return (
-            float(inside.Mass())
-            if (face.Orientation() == TopAbs_FORWARD) == outward
-            else -float(inside.Mass())
-        )
+        found = BRepGProp_Vinert(BRepGProp_Face(face), BRepGProp_Domain(face), gp_Pnt(*origin)).Mass()
+        return float(found) if (face.Orientation() == TopAbs_FORWARD) == outward else -float(found)
 
     return Other(words.get(kind, "free-form"), normal_at, flux, _section_radius(kind, adaptor))
 

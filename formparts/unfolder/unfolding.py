@@ -24,7 +24,7 @@ from formparts.unfolder.rooting import Stand, default_root, other_root, root_map
 from formparts.unfolder.skins import SheetSkins, Skins, candidates, require_developable
 from formparts.unfolder.solid_data import SolidData
 from formparts.unfolder.space import Vector
-from formparts.unfolder.walls import alike, askew_length, outermost, walls_of
+from formparts.unfolder.walls import alike, askew_length, is_threaded, outermost, walls_of
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
 CORNER = 0.0173
@@ -213,7 +213,7 @@ def _sewn(
     outer = outermost(upper)
     notes = [said for said, _ in healed] + ([] if exact else [_followed_note(upper, lower)])
     walls = walls_of(sheet.part, upper, lower)
-    through = all(wall.upper and wall.lower for wall in walls)
+    through = all(wall.upper and wall.lower and not is_threaded(sheet.part, wall) for wall in walls)
     tolerance = sheet.close if exact else max(sheet.close, 2.0 * FOLLOWED)
     if through and abs(unexplained) <= slack and _agree(upper.loops, lower.loops, tolerance):
         holes = [loop for number, loop in enumerate(upper.loops) if number != outer]

@@ -9,7 +9,7 @@ from formparts.outline.regions import Loop
 from formparts.unfolder.develop import Developed
 from formparts.unfolder.sewing import Run, area_of, chained, sewn
 from formparts.unfolder.skins import SheetSkins
-from formparts.unfolder.solid_data import Cylinder, Plane, SolidData, normal_of
+from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, normal_of
 from formparts.unfolder.space import Vector, along, cross, dot, length, minus
 
 SQUARE = 1e-4
@@ -78,6 +78,17 @@ def walls_of(part: SolidData, upper: Developed, lower: Developed) -> list[Wall]:
             for wall_number in sorted({wall_of[face] for face in beyond}):
                 rows[wall_number].append(number)
     return walls
+
+
+def is_threaded(part: SolidData, wall: Wall) -> bool:
+    """True when free-form faces of a wall meet each other along curves: it may look alike from both sides."""
+    own = set(wall.faces)
+    free = [face for face in wall.faces if isinstance(part.faces[face].surface, Other)]
+    return any(
+        part.edges[number].kind != "line" and own.issuperset(part.edges[number].faces)
+        for face in free
+        for number, _ in part.faces[face].coedges
+    )
 
 
 def alike(one: Loop, other: Loop, tolerance: float) -> bool:

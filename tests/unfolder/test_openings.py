@@ -8,7 +8,6 @@ import re
 import cadquery as cq
 import pytest
 
-from formparts.errors import InputError
 from formparts.unfolder import unfold
 from formparts.unfolder.limits import FOLLOWED
 from tests.unfolder.foreign import by_k, mitred_channel
@@ -123,12 +122,3 @@ def test_a_channel_mitred_at_one_end(turned: bool) -> None:
     assert sizes[0] == pytest.approx(46 + 52 + 46 + math.pi * 2.88, abs=1e-6)
     assert min(abs(sizes[1] - 300.0), abs(sizes[1] - 298.0)) < 1e-6
     assert any("the lower one lies up to 2 mm off" in note for note in found.notes)
-
-
-def test_a_nut_on_a_hole_is_no_wider_opening() -> None:
-    """A collar 6 high round a hole: its wall leads from skin to skin, but the solid is more than the sheet."""
-    sheet = cq.Workplane().box(60, 40, 2, centered=(True, True, False))
-    nut = cq.Workplane().polygon(6, 12).extrude(8)
-    solid = sheet.union(nut).cut(cq.Workplane().circle(3).extrude(20, both=True))
-    with pytest.raises(InputError, match="something stands on the sheet at"):
-        unfold(solid, by_k)
