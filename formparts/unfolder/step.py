@@ -33,7 +33,7 @@ class StepSolid:
         The faces that have a name of their own.
     unit : str
         Unit of length in which the file is written, such as `millimetre` or `INCH`.
-    count : int
+    count : int [-]
         How often it stands in the file.
     colour : str
         As #rrggbb; empty where the file gives none.
