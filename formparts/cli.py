@@ -17,11 +17,13 @@ from formparts.commands import (
     draw,
     family,
     fea,
+    materials,
     meshes,
     own_materials,
     plan,
     region,
     solve,
+    strips,
     unfold,
     verify,
     watch,
@@ -135,6 +137,8 @@ def _parser() -> _Parser:
     assemble.add_parser(commands)
     region.add_parser(commands)
     solve.add_parser(commands)
+    materials.add_parser(commands)
+    strips.add_parser(commands)
     unfold.add_parser(commands)
     verify.add_parser(commands)
     watch.add_parser(commands)

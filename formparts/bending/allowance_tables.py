@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 from bisect import bisect_left
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from pathlib import Path
 from typing import Final, NamedTuple, TypeAlias
 
 from formparts.bending.lengths import outside_setback
+from formparts.bending.measured_csv import measured_rows
 from formparts.bending.ranges import figures, shortened
-from formparts.errors import InputError, UnitsError
+from formparts.errors import InputError
 from formparts.tolerances import ANGLE_DEG, LENGTH
 
 
@@ -135,16 +135,9 @@ def allowance_table(path: str | Path) -> AllowanceTable:
     The shop's own measurements.
     """
     path = Path(path)
-    lines = _lines(path)
-    _, header = next(lines, (0, []))
-    columns = [_column(path.name, text) for text in header]
-    _refuse_columns(path.name, [name for name, _ in columns])
-    rows = tuple(_row(f"{path.name} line {number}", columns, cells) for number, cells in lines)
+    rows = tuple(map(_row, measured_rows(path, _COLUMNS, _WANTED, "allowance_table")))
     return AllowanceTable(rows, path.name, f"measurements in {path.name}")
 
-
-_UNITS: Final = {"length": {"mm": 1.0, "in": 25.4}, "angle": {"deg": 1.0}}
-"""What one unit is in house units; the inch is 25.4 mm exactly (international yard and pound, 1959)."""
 
 _COLUMNS: Final = {
     "thickness": "length",
@@ -158,74 +151,14 @@ _COLUMNS: Final = {
 _WANTED: Final = (("thickness",), ("inside_radius",), ("angle", "opening_angle"), ("allowance", "deduction"))
 
 
-def _lines(path: Path) -> Iterator[tuple[int, list[str]]]:
-    """Give the number and the cells of each line that says something."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, ValueError) as error:  # a null character in its name is a ValueError
-        not_text = isinstance(error, UnicodeDecodeError)
-        cause = "it is not UTF-8 text" if not_text else getattr(error, "strerror", None) or str(error)
-        fix = "give the path of a CSV file of bends"
-        raise InputError("allowance_table", "path", str(path), f"cannot be read: {cause}", fix) from None
-    for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip(" ,") and not line.startswith("#"):
-            yield number, _cells(path.name, number, line)
-
-
-def _cells(where: str, number: int, line: str) -> list[str]:
-    """The cells of a line; one of hundreds of thousands of characters is more than the reader takes."""
-    try:
-        return [cell.strip() for cell in next(csv.reader([line]))]
-    except csv.Error as error:
-        problem = f"cannot be read: line {number}: {error}"
-        raise InputError(where, "line", number, problem, "write a figure in each cell") from error
-
-
-def _column(where: str, text: str) -> tuple[str, float]:
-    """Read a heading such as `thickness [mm]` into a name and what its unit is in house units."""
-    name, _, unit = text.rstrip("]").partition("[")
-    name, unit = name.strip().lower().replace(" ", "_"), unit.strip()
-    if name not in _COLUMNS:
-        known = ", ".join(_COLUMNS)
-        raise InputError(where, "column", shortened(text), "is not a known column", f"one of {known}")
-    units = _UNITS[_COLUMNS[name]]
-    if unit not in units:
-        problem = "has an unknown unit" if unit else "has no unit"
-        raise UnitsError(where, "column", shortened(text), problem, f"write {name} [{'] or ['.join(units)}]")
-    return name, units[unit]
-
-
-def _refuse_columns(where: str, names: Sequence[str]) -> None:
-    for wanted in _WANTED:
-        count = sum(names.count(name) for name in wanted)
-        if count != 1:
-            problem = "is missing" if count == 0 else "is given more than once"
-            raise InputError(where, "column", " or ".join(wanted), problem, "give it exactly once")
-
-
-def _row(where: str, columns: Sequence[tuple[str, float]], cells: Sequence[str]) -> AllowanceRow:
-    """Read one line of figures."""
-    if len(cells) != len(columns):
-        problem = f"has {len(cells)} cells"
-        raise InputError(where, "row", shortened(",".join(cells)), problem, f"give {len(columns)}")
-    given = {
-        name: _number(where, name, cell) * unit for (name, unit), cell in zip(columns, cells, strict=True)
-    }
-    figures(where, **given)
+def _row(given: Mapping[str, float]) -> AllowanceRow:
+    """One line of figures as a row."""
     angle = given["angle"] if "angle" in given else 180.0 - given["opening_angle"]
     thickness, radius = given["thickness"], given["inside_radius"]
     if "allowance" in given:
         return AllowanceRow(thickness, radius, angle, given["allowance"])
-    return AllowanceRow(
-        thickness, radius, angle, 2 * outside_setback(angle, radius, thickness) - given["deduction"]
-    )
-
-
-def _number(where: str, name: str, cell: str) -> float:
-    try:
-        return float(cell)
-    except ValueError:
-        raise InputError(where, name, shortened(cell), "is not a number", "write it as 2.5") from None
+    deduction = given["deduction"]
+    return AllowanceRow(thickness, radius, angle, 2 * outside_setback(angle, radius, thickness) - deduction)
 
 
 def _checked_row(where: str, row: Sequence[float]) -> AllowanceRow:

@@ -1,0 +1,180 @@
+"""`formparts materials`: the materials that are known, or all figures of one with their sources and uses."""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from formparts.materials import Material
+
+WELL = 0
+USED_FOR = {
+    "density": "mass",
+    "modulus": "springback, FEA",
+    "poisson": "FEA",
+    "yield_strength": "springback, bending force by Kalpakjian and Schmid",
+    "tensile_strength": "bending force, smallest radius by DIN 6935, springback",
+    "elongation": "smallest radius where no table names the material",
+}
+_UNITS = {"density": "kg/m3", "modulus": "MPa", "poisson": "-"}
+SHEETS = (0.5, 1.0, 1.5, 2.0, 3.0, 5.0, 8.0)
+"""Sheets that radii, thickness deviations and overbends are shown for [mm]."""
+
+
+def add_parser(commands: Any) -> None:
+    """Put this command among the others."""
+    parser = commands.add_parser("materials", help="the materials that are known, or all figures of one")
+    parser.description = (
+        "List the materials that are known; with a NAME show all figures of one, where each is from and its use, "
+        "and what follows from them: smallest inside radius, overbend, K-factors, thickness deviation."
+    )
+    parser.add_argument(
+        "name", metavar="NAME", nargs="?", help="a material's name, number or old name, or FILE.toml:NAME"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(options: argparse.Namespace) -> int:
+    """Print the list, or one material."""
+    from formparts.materials import known_materials, material
+
+    if options.name is None:
+        print("\n".join(_listed(known_materials())))
+    else:
+        print("\n".join(_shown(material(options.name))))
+    return WELL
+
+
+def _listed(grades: tuple[Material, ...]) -> Iterator[str]:
+    """One line a material, by family."""
+    for family in dict.fromkeys(grade.family for grade in grades):
+        yield f"{family}:"
+        for grade in (grade for grade in grades if grade.family == family):
+            yield f"  {grade.name:16}{grade.standard_number:14}{grade.description}"
+    yield f"{len(grades)} materials; `formparts materials NAME` shows all figures of one"
+
+
+def _shown(grade: Material) -> Iterator[str]:
+    """Everything of one material."""
+    yield f"{grade.name}: {grade.description or 'one of the user'}"
+    if grade.standard_number or grade.aliases:
+        yield f"  also    {', '.join(filter(None, (grade.standard_number, *grade.aliases)))}"
+    if grade.note:
+        yield f"  note    {grade.note}"
+    for name in USED_FOR:
+        yield from _figure(grade, name)
+    yield from _radii(grade)
+    yield from _springback(grade)
+    yield from _k_factors(grade)
+    yield from _deviations(grade)
+    yield from _references(grade)
+    yield "Figures are for planning: the mill's certificate, a test strip and the drawing decide."
+
+
+def _figure(grade: Material, name: str) -> Iterator[str]:
+    values = list(_values(grade, name))
+    if values:
+        yield f"{name.replace('_', ' ')}: {values[0]}"
+        yield from (f"  {value}" for value in values[1:])
+        yield f"  from {grade.sources.get(name, 'no source')}; used for {USED_FOR[name]}"
+
+
+def _values(grade: Material, name: str) -> Iterator[str]:
+    """The figure, or a line for each range of thickness."""
+    if name in _UNITS:
+        value = getattr(grade, name)
+        if value is not None:
+            yield f"{value:g} {_UNITS[name]}".rstrip(" -")
+        return
+    bands = [band for band in grade.bands if band.figure == name]
+    unit = "%" if name == "elongation" else "MPa"
+    for band in bands:
+        sheet = f"over {band.over:g} up to {band.to:g} mm" if band.over else f"up to {band.to:g} mm"
+        gauge = f" ({band.gauge})" if band.gauge else ""
+        kind = " (typical)" if name == "yield_strength" and grade.yield_is == "typical" else ""
+        yield f"{_range(band.least, band.most)} {unit}{gauge}{kind}, {sheet}"
+    if not bands and name == "tensile_strength":
+        low, high = grade.tensile_strength_min, grade.tensile_strength_max
+        if low is not None or high is not None:
+            yield f"{_range(low, high)} {unit}"
+    elif not bands and getattr(grade, name) is not None:
+        yield f"{getattr(grade, name):g} {unit}"
+
+
+def _range(least: float | None, most: float | None) -> str:
+    if least is None:
+        return f"at most {most:g}"
+    return f"at least {least:g}" if most is None else f"{least:g} to {most:g}"
+
+
+def _radii(grade: Material) -> Iterator[str]:
+    """Smallest radii at 90 deg, across and along the rolling direction, with the rule."""
+    from formparts.errors import InputError
+    from formparts.forming import minimum_bend_radius
+
+    try:
+        found = [
+            (sheet, minimum_bend_radius(grade, sheet), minimum_bend_radius(grade, sheet, along_rolling=True))
+            for sheet in SHEETS
+        ]
+    except InputError:
+        return
+    yield "smallest inside radius at 90 deg, across / along the rolling direction:"
+    for sheet, across, along in found:
+        note = f"; {across.note}" if across.note else ""
+        yield f"  {sheet:g} mm: {across.radius:.3g} / {along.radius:.3g} mm{note}"
+    for rule, source in dict.fromkeys((one.rule, one.source) for _, one, _ in found):
+        yield f"  from {source} ({rule})"
+
+
+def _springback(grade: Material) -> Iterator[str]:
+    from formparts.errors import InputError
+    from formparts.forming import under_load
+
+    try:
+        found = [(ratio, under_load(grade, 90, ratio * 2, 2)) for ratio in (1, 2, 4, 10)]
+    except InputError:
+        return
+    parts = ", ".join(f"R = {ratio:g} t: {one.overbend:.1f} deg" for ratio, one in found)
+    yield f"overbend at 90 deg: {parts}"
+    yield f"  from {found[0][1].source} ({found[0][1].rule})"
+
+
+def _k_factors(grade: Material) -> Iterator[str]:
+    """K-factors for R = 1, 2 and 4 t, each under the name that --set bend_rule takes."""
+    from formparts.bending import k_by_rule
+
+    found = [{one.rule: one for one in k_by_rule(grade, ratio * 2, 2)} for ratio in (1, 2, 4)]
+    yield "K-factor by rule, bent in air, at R = 1 t / 2 t / 4 t:"
+    for rule, one in found[0].items():
+        values = " / ".join(f"{each[rule].k:.3f}" for each in found)
+        yield f"  {rule}: {values} (from {one.source})"
+
+
+def _deviations(grade: Material) -> Iterator[str]:
+    from formparts.deviations import thickness_deviation
+    from formparts.errors import InputError
+
+    found = {}
+    for sheet in SHEETS:
+        try:
+            found[sheet] = thickness_deviation(grade, sheet)
+        except InputError:  # no table that can be cited
+            continue
+    if found:
+        parts = ", ".join(f"{sheet:g} mm: {one.value:.3g}" for sheet, one in found.items())
+        yield f"thickness deviation of sheet 1250 mm wide, to either side [mm]: {parts}"
+        yield f"  from {next(iter(found.values())).source}"
+
+
+def _references(grade: Material) -> Iterator[str]:
+    """The publications that the figures of the material cite, in full."""
+    from formparts.sources import source_of
+
+    cited = {source_of(part.strip()) for text in grade.sources.values() for part in text.split(";")}
+    publications = sorted((source for source in cited if source), key=lambda source: source.key)
+    if publications:
+        yield "publications:"
+        yield from (f"  {source.key}: {source.reference}" for source in publications)
