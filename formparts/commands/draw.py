@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
+
+if TYPE_CHECKING:
+    from formparts.drawings.naming import Key
+    from formparts.recipe_functions.decorator import Recipe
 
 WELL, NOT_WELL = 0, 1
 
@@ -15,15 +20,15 @@ def add_parser(commands: Any) -> None:
     """Put this command among the others."""
     parser = commands.add_parser("draw", help="draw a part on a dimensioned sheet, as PDF, DXF and SVG")
     parser.description = (
-        "Draw a part on one sheet, at the largest scale that fits: three views with hidden lines, an isometric view, "
-        "the blank with its bends, dimensions, bend table and title block; and a line picture of it. Exits 1 when "
-        "the part cannot be made as it is drawn."
+        "Draw a part from which it can be made and measured: three views, sections through its bends, flats in their "
+        "true shape, the blank with its bends, bend table and title block, on as many sheets as it takes; and a line "
+        "picture of it. Exits 1 when the part cannot be made as it is drawn."
     )
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(parser)
     add_out_option(parser)
     parser.add_argument(
-        "--sheet", metavar="SIZE", default="A3", help="A4 to A0; a larger one when it must be (A3)"
+        "--sheet", metavar="SIZE", help="A4 to A0; a larger one when it must be (A3; A2 with --names)"
     )
     parser.add_argument("--projection", metavar="ANGLE", default="first", help="first or third angle (first)")
     parser.add_argument(
@@ -35,6 +40,13 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--as", metavar="KINDS", default="pdf,dxf,svg", dest="kinds", help="of pdf,dxf,svg (all)"
     )
+    parser.add_argument("--title", metavar="FILE", help="TOML file of what the title block says")
+    parser.add_argument(
+        "--units", metavar="UNIT", default="mm", help="mm, in, or in+mm for both figures (mm)"
+    )
+    parser.add_argument(
+        "--names", action="store_true", help="write at each dimension the parameter that moves it"
+    )
     parser.set_defaults(run=run)
 
 
@@ -42,7 +54,7 @@ def run(options: argparse.Namespace) -> int:
     """Draw, and say what was written, and why the part cannot be made if it cannot."""
     from formparts.blanks import blank
     from formparts.checks import findings
-    from formparts.drawings import drawing, write_drawing, write_line_picture
+    from formparts.drawings import drawing, read_title, write_drawing, write_line_picture
     from formparts.export import delivery, require_free
     from formparts.recipe_functions import find_recipe
     from formparts.report.grouping import grouped, message_of
@@ -53,19 +65,46 @@ def run(options: argparse.Namespace) -> int:
     drawings, lines = [f"{recipe.name}-drawing.{kind}" for kind in kinds], f"{recipe.name}-lines.svg"
     how = (options.out, "draw", [*drawings, lines], options.overwrite)
     require_free(*how)
-    body = recipe(**given_values(options.values))
-    drawn = drawing(body, options.sheet, options.projection, options.general)
+    title = read_title(options.title) if options.title else None
+    resolved = recipe.resolved(**given_values(options.values))
+    body = recipe.built(resolved)
+    names, tolerances = _followed(recipe, resolved, options.names)
+    size = options.sheet or ("A2" if options.names else "A3")
+    told = (title, options.units, names, tolerances, options.names)
+    drawn = drawing(body, size, options.projection, options.general, *told)
     with delivery(*how) as drafts:
         for name in drawings:
             write_drawing(drawn, drafts / name)
         write_line_picture(solid(body), drafts / lines)
-    size = " x ".join(f"{side:g}" for side in drawn.size)
-    print(f"{recipe.name}: {drawn.sheet}, {size} mm, scale {drawn.scale_text}")
+    paper = " x ".join(f"{side:g}" for side in drawn.size)
+    sheets = f"{len(drawn.pages)} sheets" if len(drawn.pages) > 1 else "1 sheet"
+    print(f"{recipe.name}: {sheets} {drawn.sheet}, {paper} mm, scale {drawn.scale_text}")
+    for lacking in drawn.missing:
+        print(f"  missing    {lacking}")
     print(f"  files      {options.out}/: {', '.join([*drawings, lines])}")
     errors = [finding for finding in findings(body, blank(body)) if finding.severity == "error"]
     for group in grouped(errors):
         print(f"  error: {message_of(group)}; {group[0].fix}")
     return NOT_WELL if errors else WELL
+
+
+def _followed(
+    recipe: Recipe, resolved: Mapping[str, Any], wanted: bool
+) -> tuple[dict[Key, str], dict[str, str]]:
+    """Which dimension follows which parameter, when it is asked for or a parameter has a tolerance."""
+    from formparts.drawings import dimension_names
+
+    tolerances = {
+        one.name: str(told) for one in recipe.parameters if (told := getattr(one.kind, "tolerance", ""))
+    }
+    if not wanted and not tolerances:
+        return {}, {}
+    values = {
+        one.name: resolved[one.name]
+        for one in recipe.parameters
+        if one.unit in ("mm", "deg") and isinstance(resolved[one.name], float | int)
+    }
+    return dimension_names(lambda moved: recipe.built({**resolved, **moved}), values), tolerances
 
 
 def _kinds(text: str) -> list[str]:

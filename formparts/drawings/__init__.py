@@ -3,6 +3,7 @@
 from formparts.drawings.files import FORMATS, write_drawing
 from formparts.drawings.general_tolerances import CLASSES, angular_tolerance, linear_tolerance
 from formparts.drawings.listing import dimension_list
+from formparts.drawings.naming import dimension_names
 from formparts.drawings.picture import line_picture, write_line_picture
 from formparts.drawings.rebuilding import missing, rebuilt
 from formparts.drawings.sheet import SCALES, Drawing, drawing
@@ -21,6 +22,7 @@ __all__ = [
     "TitleData",
     "angular_tolerance",
     "dimension_list",
+    "dimension_names",
     "drawing",
     "line_picture",
     "linear_tolerance",

@@ -86,6 +86,7 @@ class Writer:
 
     def __init__(self, board: Board, box: tuple[float, float, float, float], numbers: Numbers) -> None:
         self.board, self.box, self.part, self.numbers = board, box, box, numbers
+        self.said: dict[str, Dimension] = {}
         self.sorted = Sorted([], [], {"above": [], "right": []}, [], [])
 
     # --- places of what dimensions lead to ---
@@ -117,6 +118,7 @@ class Writer:
 
     def write(self, place: Place, dimensions: Sequence[Dimension]) -> None:
         """Sort the dimensions of a flat by how they are drawn."""
+        self.said |= {target.partition(":")[0]: one for one in dimensions for target in one.targets}
         for dimension in dimensions:
             getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension)
 
@@ -286,26 +288,16 @@ class Writer:
         """Equal openings once, with their number, and with their pitch circle if they stand on one."""
         same = [hole for hole in place.drawn.sketch.holes if hole.size == size]
         hole = same[0]
-        values = {
-            part: Dimension(
-                "",
-                "",
-                "",
-                "",
-                place.drawn.figures[f"{size}.{part}"],
-                tolerance=dimension.tolerance,
-                name=dimension.name,
-            )
-            for part in ("d", "a", "b", "r")
-            if f"{size}.{part}" in place.drawn.figures
-        }
-        said = {part: self.numbers.text(one) for part, one in values.items()}
-        plain = {part: self.numbers.length(one.value) for part, one in values.items()}
+        said = {}
+        for part in ("d", "a", "b", "r"):
+            if f"{size}.{part}" in place.drawn.figures:
+                one = self.said.get(f"{place.drawn.sketch.name}|{size}.{part}", dimension)
+                said[part] = self.numbers.text(one, place.drawn.figures[f"{size}.{part}"])
         words = {
             "circle": f"Ø{said.get('d', '')}",
-            "slot": f"slot {plain.get('b', '')} × {plain.get('a', '')}",
-            "rectangle": f"{plain.get('b', '')} × {plain.get('a', '')}"
-            + (f", R{plain['r']}" if "r" in plain else ""),
+            "slot": f"slot {said.get('b', '')} × {said.get('a', '')}",
+            "rectangle": f"{said.get('b', '')} × {said.get('a', '')}"
+            + (f", R{said['r']}" if "r" in said else ""),
         }[hole.kind]
         ring = next(
             (one for one in place.drawn.sketch.patterns if one.kind == "ring" and hole.name in one.members),

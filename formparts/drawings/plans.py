@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from string import ascii_uppercase
 
@@ -49,9 +49,13 @@ class Plan:
     """Letter and name of each flat that is shown in its true shape, with its dimensions."""
 
 
-def planned(body: Body) -> Plan:
-    """Choose the dimensions of a part and the pictures that show them."""
+def planned(
+    body: Body, changed: Callable[[tuple[Dimension, ...]], tuple[Dimension, ...]] | None = None
+) -> Plan:
+    """Choose the dimensions of a part and the pictures that show them; `changed` adds names and tolerances to them."""
     found, drawn = listed(body)
+    if changed is not None:
+        found = replace(found, dimensions=changed(found.dimensions))
     placed_ = frames(body)
     standing = {name: flat_frame(one, placed_[name]) for name, one in drawn.items()}
     root = body.flats[0].name

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -13,11 +13,12 @@ from formparts.drawings.blank_view import bend_table, blank_view
 from formparts.drawings.curves import Mark, Words, box_of, meet, shifted
 from formparts.drawings.figures import Numbers
 from formparts.drawings.general_tolerances import known_class
+from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.pictures import flat_view, three_views
 from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.rebuilding import missing
 from formparts.drawings.section_views import section_scales, section_view
-from formparts.drawings.sketch import DimensionList
+from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.title import (
     SHEETS,
     TitleData,
@@ -115,6 +116,9 @@ def drawing(
     tolerance: str = "m",
     title: TitleData | None = None,
     units: str = "mm",
+    names: Mapping[Key, str] | None = None,
+    tolerances: Mapping[str, str] | None = None,
+    show_names: bool = False,
 ) -> Drawing:
     """
     Draw a part: three views, sections, flats in their true shape, the blank, tables and title block.
@@ -133,6 +137,12 @@ def drawing(
         What the title block says besides.
     units : "mm", "in" or "in+mm"
         Unit of the lengths; `in+mm` has both figures.
+    names : mapping, optional
+        By the key of a dimension the parameter that it follows, as `dimension_names` gives them.
+    tolerances : mapping of str to str, optional
+        By the name of a parameter the tolerance of the dimension that is that parameter; needs `names`.
+    show_names : bool
+        Write the names at the dimensions.
 
     Returns
     -------
@@ -153,7 +163,12 @@ def drawing(
     chosen = _known_projection(projection)
     known_class(tolerance)
     numbers, unit = _known_unit(units)
-    plan = planned(body)
+
+    def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
+        said = with_tolerances(dimensions, names or {}, tolerances or {})
+        return with_names(said, names or {}) if show_names else said
+
+    plan = planned(body, changed)
     views = views_of(solid(body), chosen, plan.axes)
     data = title or TitleData()
     for size in _sheets(sheet):

@@ -6,6 +6,7 @@ Each kind is frozen data with the same few answers: `checked` gives it with its 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -50,6 +51,26 @@ class Kind(Protocol):
     def shown(self, value: Any) -> str: ...
 
 
+_TOLERANCE = re.compile(r"\s*(?:±\s*(\d*\.?\d+)|([+−-]?)\s*(\d*\.?\d+)[\s/]+([+−-]?)\s*(\d*\.?\d+))\s*")
+
+
+def checked_tolerance(text: str, parameter: str, where: str) -> str:
+    """A tolerance as it stands on a drawing: `±0.2`, or an upper and a lower deviation, the upper one first."""
+    if not text:
+        return ""
+    found = _TOLERANCE.fullmatch(text)
+    fix = "write it as ±0.2, or upper and lower deviation as +0.2 -0"
+    if found is None:
+        raise InputError(where, f"tolerance of {parameter}", shown_value(text), "is not a tolerance", fix)
+    if found[1]:
+        return f"±{found[1]}"
+    signs = [-1.0 if sign in ("-", "−") else 1.0 for sign in (found[2], found[4])]
+    upper, lower = signs[0] * float(found[3]), signs[1] * float(found[5])
+    if upper <= lower:
+        raise InputError(where, f"tolerance of {parameter}", shown_value(text), "has no width", fix)
+    return " ".join(f"{value:+g}".replace("-", "−") if value else "0" for value in (upper, lower))
+
+
 @dataclass(frozen=True)
 class Length:
     """
@@ -61,11 +82,14 @@ class Length:
         What it is, as it should be read after the parameter's name.
     minimum, maximum : object [mm]
         The least and the greatest that is allowed; both must be given.
+    tolerance : str
+        What stands at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general tolerances hold.
     """
 
     text: str
     minimum: Any = None
     maximum: Any = None
+    tolerance: str = ""
     base: ClassVar[type] = float
     unit: ClassVar[str] = "mm"
 
@@ -75,7 +99,8 @@ class Length:
 
     def checked(self, parameter: str, where: str) -> Length:
         least, most = _bounds(self, length, parameter, where)
-        return replace(self, minimum=least, maximum=most)
+        tolerance = checked_tolerance(self.tolerance, parameter, where)
+        return replace(self, minimum=least, maximum=most, tolerance=tolerance)
 
     def read(self, value: object, parameter: str, where: str) -> float:
         return length(value, parameter, where, Limits(self.minimum, self.maximum))
@@ -95,11 +120,14 @@ class Angle:
         What it is, as it should be read after the parameter's name.
     minimum, maximum : object [deg]
         The least and the greatest that is allowed; both must be given.
+    tolerance : str
+        What stands at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general tolerances hold.
     """
 
     text: str
     minimum: Any = None
     maximum: Any = None
+    tolerance: str = ""
     base: ClassVar[type] = float
     unit: ClassVar[str] = "deg"
 
@@ -109,7 +137,8 @@ class Angle:
 
     def checked(self, parameter: str, where: str) -> Angle:
         least, most = _bounds(self, angle, parameter, where)
-        return replace(self, minimum=least, maximum=most)
+        tolerance = checked_tolerance(self.tolerance, parameter, where)
+        return replace(self, minimum=least, maximum=most, tolerance=tolerance)
 
     def read(self, value: object, parameter: str, where: str) -> float:
         return angle(value, parameter, where, Limits(self.minimum, self.maximum))
