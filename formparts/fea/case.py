@@ -1,4 +1,4 @@
-"""What is done to a part, and what that is for the nodes of its mesh: supports and forces."""
+"""A load case: what holds a part and what acts on it, and what that is for the nodes of its mesh."""
 
 from __future__ import annotations
 
@@ -7,69 +7,185 @@ from dataclasses import dataclass
 from typing import Final
 
 from formparts.errors import InputError
-from formparts.fea.arrays import Floats, Integers, np
+from formparts.fea.arrays import Booleans, Floats, Integers, np
+from formparts.fea.elements import mass_shares
 from formparts.fea.loads import Load, forces, node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
+from formparts.fea.supports import Support, read_support
 
 TONNES_PER_MM3: Final = 1e-12
 """kg/m3 in the deck's unit of density: with mm, N and s masses are tonnes."""
+STANDARD_GRAVITY: Final = 9806.65
+"""Of free fall [mm/s2]: 3rd General Conference on Weights and Measures, 1901; ISO 80000-3 (from memory)."""
 
 
 @dataclass(frozen=True)
 class LoadCase:
     """
-    What is done to a part.
+    What holds a part, and what acts on it.
 
     Parameters
     ----------
     fix : tuple of str
-        Names that are held in all directions; `*` stands for any text.
+        What is held, as `read_support` reads it: `foot.hole` is clamped, `foot.lower@z` slides.
     loads : tuple of Load
-        Forces on it.
+        Forces, pressures and moments on it.
     frequencies : int [-]
-        How many natural frequencies are sought instead of a static answer; 0 for none.
+        How many natural frequencies are sought; 0 for none. With loads they are those of the loaded part.
+    gravity : (x, y, z) [-]
+        Multiples of standard gravity that act on its mass.
+    buckling : int [-]
+        How many buckling factors are sought; 0 for none.
+    large : bool
+        Whether displacements change the equilibrium (geometrically nonlinear).
+    name : str
+        What the case is called; empty where there is one.
     """
 
     fix: tuple[str, ...] = ()
     loads: tuple[Load, ...] = ()
     frequencies: int = 0
+    gravity: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    buckling: int = 0
+    large: bool = False
+    name: str = ""
+
+    @property
+    def supports(self) -> tuple[Support, ...]:
+        """What is held, read."""
+        return tuple(map(read_support, self.fix))
+
+    @property
+    def acts(self) -> bool:
+        """True when there is something to answer to: a load, gravity, or a support that is moved."""
+        return bool(self.loads or any(self.gravity) or any(item.displacement for item in self.supports))
+
+    @property
+    def static(self) -> bool:
+        """True when displacements under load are sought."""
+        return not self.frequencies and not self.buckling
 
 
-def held(mesh: FeaMesh, case: LoadCase) -> Integers:
-    """Numbers of the nodes that are held."""
+def support_nodes(mesh: FeaMesh, case: LoadCase) -> list[tuple[Support, Integers]]:
+    """Each support with the numbers of its nodes."""
     sets = node_sets(mesh)
-    names = [name for pattern in case.fix for name in named(list(sets), pattern, mesh.body.name, "fix")]
-    numbers = sorted({int(n) for name in names for n in sets[name]})
-    return np.array(numbers, dtype=np.int64)
+    found = []
+    for item in case.supports:
+        if mesh.kind != "shell" and any(direction > 2 for direction in item.directions):
+            problem = "holds a solid from turning, which its nodes do not do"
+            raise InputError(mesh.body.name, "fix", item.where, problem, "hold x, y or z")
+        names = named(list(sets), item.where, mesh.body.name, "fix")
+        numbers = sorted({int(n) for name in names for n in sets[name]})
+        found.append((item, np.array(numbers, dtype=np.int64)))
+    return found
+
+
+def held(mesh: FeaMesh, case: LoadCase) -> Booleans:
+    """For every node and axis (x, y, z) whether it is held."""
+    found = np.zeros(mesh.nodes.shape, dtype=bool)
+    for item, nodes in support_nodes(mesh, case):
+        for direction in item.directions:
+            if direction < 3:
+                found[nodes, direction] = True
+    return found
 
 
 def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
-    """Force on every node [N]; refused when most of it acts on what is held, where no solver would feel it."""
+    """Force on every node [N], gravity apart; refused when most of it acts on what is held, where nothing feels it."""
     pushed = forces(mesh, case.loads)
     fixed = held(mesh, case)
-    if case.loads and not len(fixed):
+    if case.loads and not fixed.any():
         raise InputError(
             mesh.body.name, "fix", "nothing", "the part is loaded and not held", "say what is fixed"
         )
     share = np.abs(pushed[fixed]).sum() / max(np.abs(pushed).sum(), 1e-300)
     if share > 0.5:  # less is a load on a face with a fixed rim
-        fix = "load or fix something else"
-        raise InputError(mesh.body.name, "load", f"{100 * share:.0f} %", "of it acts on what is fixed", fix)
+        problem = "of it acts on what is fixed"
+        raise InputError(
+            mesh.body.name, "load", f"{100 * share:.0f} %", problem, "load or fix something else"
+        )
     return pushed
 
 
-def turning(mesh: FeaMesh, fixed: Integers) -> Iterator[tuple[int, int]]:
+def weight(mesh: FeaMesh, case: LoadCase) -> Floats:
+    """The force of gravity on every node [N]."""
+    if not any(case.gravity):
+        return np.zeros_like(mesh.nodes)
+    density = mesh.body.sheet.material.density * TONNES_PER_MM3
+    masses = np.zeros(len(mesh.nodes))
+    for block in mesh.blocks:
+        flat = block.cells.shape[1] in (6, 8)
+        thickness = mesh.body.sheet.thickness if flat else 1.0
+        np.add.at(masses, block.cells, mass_shares(mesh.nodes, block.cells) * density * thickness)
+    return masses[:, None] * np.array(case.gravity) * STANDARD_GRAVITY
+
+
+def refuse_loose(mesh: FeaMesh, case: LoadCase) -> None:
+    """Say which rigid motions the supports leave a part; for natural frequencies it may be free."""
+    if (case.frequencies and not case.loads) or not (case.fix or case.acts):
+        return
+    free = loose_motions(mesh, case)
+    if free:
+        problem = f"leave the part free to {' and to '.join(free)}"
+        raise InputError(
+            mesh.body.name, "fix", ", ".join(case.fix) or "nothing", problem, "hold that as well"
+        )
+
+
+def loose_motions(mesh: FeaMesh, case: LoadCase) -> list[str]:
+    """Rigid motions that no support hinders, in words."""
+    middle = mesh.nodes.mean(axis=0)
+    reach = float(np.ptp(mesh.nodes, axis=0).max())
+    rows = []
+    for item, nodes in support_nodes(mesh, case):
+        for direction in item.directions:
+            rows.append(_hindered(direction, (mesh.nodes[nodes] - middle) / reach))
+        if item.clamped and mesh.kind == "shell":
+            rows += [_hindered(direction, np.zeros((1, 3))) for direction in (3, 4, 5)]
+    stacked = np.concatenate(rows) if rows else np.zeros((1, 6))
+    _, size, motions = np.linalg.svd(stacked.T @ stacked)
+    return [
+        _in_words(motion) for value, motion in zip(size, motions, strict=True) if value < 1e-9 * len(stacked)
+    ]
+
+
+def _hindered(direction: int, arms: Floats) -> Floats:
+    """What a held direction at some places sees of the six rigid motions."""
+    rows = np.zeros((len(arms), 6))
+    rows[:, direction] = 1.0
+    if direction < 3:
+        for axis in range(3):
+            turn = np.zeros(3)
+            turn[axis] = 1.0
+            rows[:, 3 + axis] = np.cross(turn, arms)[:, direction]
+    return rows
+
+
+def _in_words(motion: Floats) -> str:
+    """A rigid motion as a person says it: by its greatest part."""
+    worst = int(np.abs(motion).argmax())
+    axis = "xyz"[worst % 3]
+    return f"move along {axis}" if worst < 3 else f"turn about {axis}"
+
+
+def turning(mesh: FeaMesh, case: LoadCase) -> Iterator[tuple[int, int]]:
     """
     Every node of a shell that is kept from turning, with the axis (0, 1, 2) that it may not turn about.
 
-    The rim of what is held may not turn about itself, and its held points keep it from turning any other way; so one
+    The rim of what is clamped may not turn about itself, and its held points keep it from turning any other way; so one
     axis is enough, the one nearest to the rim. With more of them the solver prints a sum of reactions that is some
     percent off the load, though its displacements are right (seen with CalculiX 2.20).
     """
     if mesh.kind != "shell":
         return
-    still, along = np.isin(np.arange(len(mesh.nodes)), fixed), np.zeros_like(mesh.nodes)
+    still, along = np.zeros(len(mesh.nodes), dtype=bool), np.zeros_like(mesh.nodes)
+    for item, nodes in support_nodes(mesh, case):
+        if item.clamped:
+            still[nodes] = True
+        for direction in item.directions:
+            if direction > 2:
+                yield from ((int(node), direction - 3) for node in nodes)
     held_beside = np.zeros(len(mesh.nodes), dtype=np.int64)  # by the node in the middle of an edge
     edges = []
     for block in mesh.blocks:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import os
 import re
 from collections.abc import Iterable, Iterator, Sequence
@@ -11,16 +12,23 @@ from typing import Final
 from formparts.errors import InputError
 from formparts.export.files import delivered
 from formparts.fea.arrays import Floats, np
-from formparts.fea.case import TONNES_PER_MM3, LoadCase, held, loaded, turning
+from formparts.fea.case import (
+    STANDARD_GRAVITY,
+    TONNES_PER_MM3,
+    LoadCase,
+    loaded,
+    refuse_loose,
+    support_nodes,
+    turning,
+)
 from formparts.fea.deck_proof import prove_deck
 from formparts.fea.loads import node_sets
 from formparts.fea.mesh import FeaMesh
+from formparts.fea.sides import element_sides, side_key
 from formparts.materials import Material
 
-CAUTION: Final = (
-    "linear, elastic, as formed without residual stress; yielding is not judged; a qualified engineer decides"
-)
-_SUPPORTS: Final = "FIXED"
+CAUTION: Final = "elastic, as formed without residual stress; a licensed practitioner decides and releases"
+_SUPPORTS: Final = "SUPPORT"
 _LONGEST_NAME: Final = 70
 
 
@@ -60,10 +68,11 @@ def deck(mesh: FeaMesh, case: LoadCase) -> str:
 def set_names(names: Iterable[str]) -> dict[str, str]:
     """For every name of the part one that every solver takes: letters, digits and underscores, no two alike."""
     made: dict[str, str] = {}
-    taken = {_SUPPORTS, "ALL"}
+    taken = {"ALL"}
     for name in names:
         bare = re.sub(r"[^A-Z0-9]+", "_", name.upper()).strip("_")[:_LONGEST_NAME] or "SET"
         plain = bare if bare[0].isalpha() else f"S_{bare}"
+        plain = f"N_{plain}" if plain.startswith(_SUPPORTS) else plain
         candidate, number = plain, 2
         while candidate in taken:
             candidate, number = f"{plain}_{number}", number + 1
@@ -81,6 +90,7 @@ def _model(mesh: FeaMesh) -> Iterator[str]:
     yield from (f"{n}, {x:.12g}, {y:.12g}, {z:.12g}" for n, (x, y, z) in enumerate(mesh.nodes, 1))
     yield from _elements(mesh)
     yield from _sets(mesh)
+    yield from _surfaces(mesh)
     yield from _material(body.sheet.material, body.name)
     if mesh.kind == "shell":
         yield f"*SHELL SECTION, ELSET=ALL, MATERIAL=SHEET\n{body.sheet.thickness:.12g}"
@@ -136,32 +146,80 @@ def _material(material: Material, part: str) -> Iterator[str]:
 
 
 def _case(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
-    fixed, pushed = held(mesh, case), loaded(mesh, case)
-    if not len(fixed) and not case.frequencies:
+    """Supports, then the steps of a case; nothing for a mesh without one."""
+    pushed = loaded(mesh, case)
+    refuse_loose(mesh, case)
+    if not case.fix and not case.acts and not case.frequencies:
         return
-    if len(fixed):
-        yield f"*NSET, NSET={_SUPPORTS}"
-        yield from _folded([int(n) + 1 for n in fixed])
-        yield f"*BOUNDARY\n{_SUPPORTS}, 1, 3"
-        yield from (f"{node + 1}, {axis + 4}" for node, axis in turning(mesh, fixed))
-    yield "*STEP"
+    yield from _supports(mesh, case)
+    large = ", NLGEOM, INC=1000" if case.large else ""
+    if case.static or (case.frequencies and case.acts):
+        yield f"*STEP{large}\n*STATIC" + ("\n0.2, 1." if case.large else "")
+        yield from _acting(mesh, case, pushed)
+        yield from _wanted(mesh, case)
+        yield "*END STEP"
     if case.frequencies:
-        yield f"*FREQUENCY\n{case.frequencies}\n*NODE FILE\nU\n*END STEP"
-        return
-    yield "*STATIC"
+        yield "*STEP, PERTURBATION" if case.acts else "*STEP"
+        yield f"*FREQUENCY\n{case.frequencies}"
+        yield from _wanted(mesh, case)
+        yield "*END STEP"
+    if case.buckling:
+        yield f"*STEP\n*BUCKLE\n{case.buckling}"
+        yield from _acting(mesh, case, pushed)
+        yield from _wanted(mesh, case)
+        yield "*END STEP"
+
+
+def _supports(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
+    for number, (item, nodes) in enumerate(support_nodes(mesh, case), 1):
+        name = f"{_SUPPORTS}_{number}"
+        yield f"** {_plain(item.where)}\n*NSET, NSET={name}"
+        yield from _folded([int(n) + 1 for n in nodes])
+        yield "*BOUNDARY"
+        yield from (
+            f"{name}, {axis + 1}, {axis + 1}"
+            for axis in item.directions
+            if axis < 3 and not item.displacement
+        )
+    turned = [f"{node + 1}, {axis + 4}" for node, axis in turning(mesh, case)]
+    if turned:
+        yield "*BOUNDARY"
+        yield from turned
+
+
+def _acting(mesh: FeaMesh, case: LoadCase, pushed: Floats) -> Iterator[str]:
+    """Enforced displacements, gravity and forces of a step."""
+    for number, item in enumerate(case.supports, 1):
+        if item.displacement:
+            axis = item.directions[0] + 1
+            yield f"*BOUNDARY\n{_SUPPORTS}_{number}, {axis}, {axis}, {item.displacement:.12g}"
+    size = math.hypot(*case.gravity)
+    if size:
+        x, y, z = (part / size for part in case.gravity)
+        yield f"*DLOAD\nALL, GRAV, {size * STANDARD_GRAVITY:.12g}, {x:.12g}, {y:.12g}, {z:.12g}"
     if case.loads:
         yield "*CLOAD"
         yield from _cload(pushed)
-    yield f"*NODE PRINT, NSET={_SUPPORTS}, TOTALS=ONLY\nRF"
-    yield "*NODE PRINT, NSET=ALL\nU"
-    yield (
-        "*NODE FILE, OUTPUT=2D\nU\n*EL FILE, OUTPUT=2D\nS"
-        if mesh.kind == "shell"
-        else "*NODE FILE\nU\n*EL FILE\nS"
-    )
-    yield "*END STEP"
+
+
+def _wanted(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
+    """What the solver is to write; of shells both skins, for the mean over the thickness shows no bending."""
+    both = ", OUTPUT=3D" if mesh.kind == "shell" else ""
+    yield f"*NODE FILE{both}\nU, RF"
+    yield f"*EL FILE{both}\nS"
 
 
 def _cload(pushed: Floats) -> Iterator[str]:
     for node, axis in np.argwhere(pushed != 0.0):
         yield f"{node + 1}, {axis + 1}, {pushed[node, axis]:.12g}"
+
+
+def _surfaces(mesh: FeaMesh) -> Iterator[str]:
+    """Every named face as faces of elements, for loads and contact of an analyst's own."""
+    plain = set_names(mesh.surfaces)
+    sides = element_sides(mesh)
+    for name, kinds in mesh.surfaces.items():
+        rows = [sides[key] for faces in kinds for key in map(side_key, faces.tolist()) if key in sides]
+        if rows:
+            yield f"** {_plain(name)}\n*SURFACE, NAME=FACE_{plain[name]}, TYPE=ELEMENT"
+            yield from (f"{element}, {side}" for element, side in rows)

@@ -135,6 +135,15 @@ def shares(points: Floats, faces: Integers) -> tuple[Floats, Floats]:
     return plain, np.einsum("p,cpx,pn->cnx", found.weights, normals, found.values)
 
 
+def mass_shares(points: Floats, cells: Integers) -> Floats:
+    """Integral of each shape function over each element: of its volume, or of its area."""
+    if cells.shape[1] in (6, 8):
+        return shares(points, cells)[0]
+    found = rule(cells.shape[1])
+    stretch = np.linalg.det(np.einsum("pnd,cnx->cpdx", found.slopes, points[cells]))
+    return np.asarray(np.einsum("p,cp,pn->cn", found.weights, stretch, found.values))
+
+
 def folded(places: Floats, normal: Sequence[float]) -> Booleans:
     """Which faces, as places of their nodes (N, nodes, 3), look away from a direction at one of their samples."""
     ways = np.einsum("pnd,cnx->cpdx", rule(places.shape[1]).slopes, places)

@@ -1,4 +1,4 @@
-"""Loads and supports chosen by the names of a part: `lug[*].tip.upper=500N` becomes forces on nodes."""
+"""Loads chosen by the names of a part: `lug[*].tip.upper=500N` becomes forces on nodes."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from formparts.errors import InputError
 from formparts.fea.arrays import Floats, Integers, np
@@ -15,29 +15,43 @@ from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
 from formparts.quantities import shown_value
 
-_UNITS: Final = {"N": 1.0, "kN": 1000.0, "": 1.0}
+Kind: TypeAlias = Literal["force", "pressure", "moment", "bearing"]
+_UNITS: Final[dict[str, tuple[Kind, float]]] = {
+    "N": ("force", 1.0), "kN": ("force", 1000.0), "": ("force", 1.0), "MPa": ("pressure", 1.0),
+    "kPa": ("pressure", 1e-3), "bar": ("pressure", 0.1), "Nm": ("moment", 1000.0), "Nmm": ("moment", 1.0),
+}  # fmt: skip
+_SHOWN: Final[dict[Kind, str]] = {"force": "N", "bearing": "N", "pressure": "MPa", "moment": "Nmm"}
 _FLATNESS: Final = 1e-6
 """How much of a face's area may be lost between its own normals before it has no one direction to press in."""
+_MOMENT_REL: Final = 1e-9
 
 
 @dataclass(frozen=True)
 class Load:
     """
-    A force shared over all that a pattern names, evenly by area (or by length, on edges of shells).
+    What acts on all that a pattern names.
 
     Parameters
     ----------
     where : str
         Names of the part; `*` stands for any text.
-    force : float [N]
-        Total over everything named.
+    amount : float [N, MPa or Nmm]
+        Total force, shared evenly by area (or by length, on edges of shells); pressure; or total moment.
     direction : (x, y, z) [-], optional
-        Which way it acts, of any length; else it presses against the faces.
+        Which way a force acts, of any length, or about which axis a moment turns; else a force presses on the faces.
+    kind : "force", "pressure", "moment" or "bearing"
+        A bearing force presses on the half of a hole's wall that it points to, by the cosine of the angle.
     """
 
     where: str
-    force: float
+    amount: float
     direction: tuple[float, float, float] | None = None
+    kind: Kind = "force"
+
+    @property
+    def unit(self) -> str:
+        """The unit of its amount."""
+        return _SHOWN[self.kind]
 
 
 def read_load(text: str) -> Load:
@@ -47,7 +61,8 @@ def read_load(text: str) -> Load:
     Parameters
     ----------
     text : str
-        NAMES=FORCE or NAMES=FORCE@X,Y,Z: `lug[*].tip.upper=500N`, `head.right=50N@0,0,-1`.
+        NAMES=FORCE, NAMES=FORCE@X,Y,Z, NAMES=FORCE@bearing:X,Y,Z, NAMES=PRESSURE or NAMES=MOMENT@X,Y,Z:
+        `lug[*].tip.upper=500N`, `head.right=50N@0,0,-1`, `base.upper=0.02MPa`, `tip.end=3Nm@1,0,0`.
 
     Returns
     -------
@@ -60,23 +75,32 @@ def read_load(text: str) -> Load:
     """
     where, equals, rest = text.rpartition("=")
     amount, at, way = rest.partition("@")
-    found = re.fullmatch(r"\s*([-+]?[\d.]+(?:[eE][-+]?\d+)?)\s*(N|kN|)\s*", amount)
+    found = re.fullmatch(r"\s*([-+]?[\d.]+(?:[eE][-+]?\d+)?)\s*([A-Za-z]*)\s*", amount)
+    if not equals or not found or found[2] not in _UNITS:
+        raise _unread(text)
+    kind, factor = _UNITS[found[2]]
+    if way.startswith("bearing:") and kind == "force":
+        kind, way = "bearing", way.removeprefix("bearing:")
     parts = way.split(",") if at else []
-    if not equals or not found or len(parts) not in (0, 3):
+    wanted = {"force": (0, 3), "bearing": (3,), "pressure": (0,), "moment": (3,)}[kind]
+    if len(parts) not in wanted:
         raise _unread(text)
     try:
-        force = float(found[1]) * _UNITS[found[2]]
+        value = float(found[1]) * factor
         direction = (float(parts[0]), float(parts[1]), float(parts[2])) if parts else None
     except ValueError as error:
         raise _unread(text) from error
-    if not 0.0 < abs(force) < math.inf or (direction and not 0.0 < math.hypot(*direction) < math.inf):
+    if not 0.0 < abs(value) < math.inf or (direction and not 0.0 < math.hypot(*direction) < math.inf):
         raise _unread(text)
-    return Load(where.strip(), force, direction)
+    return Load(where.strip(), value, direction, kind)
 
 
 def _unread(text: str) -> InputError:
-    fix = "write it as NAMES=FORCE or NAMES=FORCE@X,Y,Z, as lug[*].tip.upper=500N or head.right=50N@0,0,-1"
-    return InputError("--load", "load", shown_value(text), "is no load", fix)
+    fix = (
+        "write it as NAMES=FORCE or NAMES=FORCE@X,Y,Z, as lug[*].tip.upper=500N or head.right=50N@0,0,-1; a pressure "
+        "as NAMES=0.02MPa, a moment as NAMES=3Nm@X,Y,Z, a bolt in its hole as NAMES=500N@bearing:X,Y,Z"
+    )
+    return InputError("--load", "load", shown_value(text), "cannot be read as a load", fix)
 
 
 def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
@@ -92,20 +116,29 @@ def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
 
 
 def forces(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:
-    """The force on every node [N] such that the elements feel each load spread evenly."""
+    """The force on every node [N] such that the elements feel each load as it is meant."""
     total = np.zeros_like(mesh.nodes)
     for item in loads:
         names = named(list(mesh.surfaces), item.where, mesh.body.name, "load")
         plain, normal = _spread(mesh, names)
-        area = float(plain.sum())
-        if item.direction is not None:
-            way = np.array(item.direction) / math.hypot(*item.direction)
-            total += plain[:, None] * way * item.force / area
+        if item.kind == "pressure":
+            total -= item.amount * _pressed(mesh, item, normal)
+        elif item.kind == "moment":
+            total += _couple(mesh, item, plain)
+        elif item.kind == "bearing":
+            total += _bearing(mesh, item, plain)
+        elif item.direction is not None:
+            total += plain[:, None] * _unit(item) * item.amount / float(plain.sum())
         elif _flat_enough(mesh, names):
-            total -= normal * item.force / area
+            total -= normal * item.amount / float(plain.sum())
         else:
             raise _no_direction(mesh, item)
     return total
+
+
+def _unit(item: Load) -> Floats:
+    assert item.direction is not None
+    return np.array(item.direction) / math.hypot(*item.direction)
 
 
 def _spread(mesh: FeaMesh, names: Sequence[str]) -> tuple[Floats, Floats]:
@@ -119,6 +152,63 @@ def _spread(mesh: FeaMesh, names: Sequence[str]) -> tuple[Floats, Floats]:
     return plain, normal
 
 
+def _pressed(mesh: FeaMesh, item: Load, normal: Floats) -> Floats:
+    """Area times normal of each node; an edge of shells has none."""
+    if not np.abs(normal).max() > 0.0:
+        problem = "names an edge of a shell, on which there is no pressure"
+        raise InputError(mesh.body.name, "load", repr(item.where), problem, "name faces, or give a force")
+    return normal
+
+
+def _couple(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
+    """Forces without a sum that turn about the middle of what is named, as a rigid turn would share them out."""
+    at = np.flatnonzero(plain)
+    share = plain[at] / plain[at].sum()
+    arm = mesh.nodes[at] - share @ mesh.nodes[at]
+    inertia = np.eye(3) * (share @ (arm**2).sum(axis=1)) - np.einsum("n,ni,nj->ij", share, arm, arm)
+    moment = item.amount * _unit(item)
+    turn = np.linalg.pinv(inertia, rcond=1e-9, hermitian=True) @ moment
+    found = np.zeros_like(mesh.nodes)
+    found[at] = share[:, None] * np.cross(turn, arm)
+    made = np.cross(arm, found[at]).sum(axis=0)
+    if np.abs(made - moment).max() > _MOMENT_REL * abs(item.amount):
+        problem = "names a straight edge: no forces on it turn about the edge itself"
+        raise InputError(mesh.body.name, "load", repr(item.where), problem, "name a face")
+    return found
+
+
+def _bearing(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
+    """Pressure of a bolt on the wall of its hole: by the cosine of the angle from the direction of the force."""
+    at, way = np.flatnonzero(plain), _unit(item)
+    arm = mesh.nodes[at] - plain[at] @ mesh.nodes[at] / plain[at].sum()
+    axis = np.linalg.svd(arm, full_matrices=False)[2][2]  # shells: the rim lies in a plane
+    if mesh.kind != "shell":
+        axis = _axis_of_wall(mesh, item, axis)
+    arm = arm - np.outer(arm @ axis, axis)
+    out = arm / np.maximum(np.linalg.norm(arm, axis=1), 1e-12)[:, None]
+    pressing = plain[at] * np.maximum(out @ way, 0.0)
+    found = np.zeros_like(mesh.nodes)
+    found[at] = pressing[:, None] * out
+    along = float(found.sum(axis=0) @ way)
+    if not along > 0.0:
+        problem = "cannot bear a bolt in that direction"
+        raise InputError(mesh.body.name, "load", repr(item.where), problem, "name the wall of one hole")
+    # What a mesh leaves across the force is spread back evenly: the total is the force and nothing else.
+    found *= item.amount / along
+    found[at] -= plain[at, None] / plain[at].sum() * (found.sum(axis=0) - item.amount * way)
+    return found
+
+
+def _axis_of_wall(mesh: FeaMesh, item: Load, guess: Floats) -> Floats:
+    """The direction to which all normals of a hole's wall are square."""
+    normals = []
+    for name in named(list(mesh.surfaces), item.where, mesh.body.name, "load"):
+        for faces in mesh.surfaces[name]:
+            normals.append(shares(mesh.nodes, faces)[1].sum(axis=1))
+    found = np.concatenate(normals)
+    return np.asarray(np.linalg.svd(found, full_matrices=False)[2][2]) if len(found) > 2 else guess
+
+
 def _flat_enough(mesh: FeaMesh, names: Sequence[str]) -> bool:
     """True when each face by itself is flat, so that pressing on it has one direction."""
     for name in names:
@@ -129,6 +219,6 @@ def _flat_enough(mesh: FeaMesh, names: Sequence[str]) -> bool:
 
 
 def _no_direction(mesh: FeaMesh, item: Load) -> InputError:
-    problem = "names an edge, or a face that is not flat: there is no one way to press on it"
-    fix = f"say which way, as {item.where}={item.force:g}N@0,0,-1"
+    problem = "names an edge, or a face that is not flat: a force has no one direction to press in"
+    fix = f"say which way, as {item.where}={item.amount:g}N@0,0,-1, or give a pressure"
     return InputError(mesh.body.name, "load", repr(item.where), problem, fix)
