@@ -210,7 +210,7 @@ def _make(options: argparse.Namespace) -> int:
 
     expect = check.expected_figures(options.expect, options.tolerance, "formparts make")
     only = (*FILES, "report") if options.report else tuple(FILES)
-    order = fea.order_of(options)
+    order, refused = fea.order_or_refusal(options)
     meshes.require_place(options, recipe.name)
     made: Made = make(
         recipe, options.out, expect, options.dxf, options.step, only, "", order, options.overwrite, **values
@@ -220,4 +220,7 @@ def _make(options: argparse.Namespace) -> int:
         print("\n".join(meshes.written_meshes(made.body, recipe.name, options)))
     if made.fea is not None:
         print("\n".join(f"  fea        {line}" for line in fea.lines(made.fea)))
+    refused = refused or made.fea_refused
+    if refused is not None:  # the other files stand; this line is said last
+        raise refused
     return WELL if made.ok else CHECK_FAILED

@@ -15,7 +15,7 @@ from formparts.blanks import blank
 from formparts.body import Body
 from formparts.checks import Finding, findings
 from formparts.closed_forms import Properties, properties
-from formparts.errors import InputError
+from formparts.errors import FileProofError, FormpartsError, InputError
 from formparts.expect import Expectation, Expected, compared
 from formparts.export import (
     DXF_VERSIONS,
@@ -91,6 +91,8 @@ class Made:
         What was written.
     fea : Study, optional
         The part under load, when that was asked for.
+    fea_refused : FormpartsError, optional
+        Why there is no study though one was asked for; all other files are there.
     """
 
     recipe: str
@@ -104,12 +106,14 @@ class Made:
     schedule: Schedule
     files: tuple[Path, ...]
     fea: Study | None = None
+    fea_refused: FormpartsError | None = None
 
     @property
     def ok(self) -> bool:
         """True when no finding is an error, all methods agree, and the drawing's figures are met."""
         return (
-            all(finding.severity != "error" for finding in self.findings)
+            self.fea_refused is None
+            and all(finding.severity != "error" for finding in self.findings)
             and all(row.agrees for row in self.audit)
             and all(figure.within_tolerance for figure in self.expected)
         )
@@ -164,10 +168,10 @@ def make(
     Raises
     ------
     InputError
-        A parameter or a load is bad, the part cannot be built with it, or a file cannot be written, as where
-        one of that name stands that formparts did not write.
+        A parameter is bad, the part cannot be built with it, or a file cannot be written, as where one of that name
+        stands that formparts did not write.
     FileProofError
-        A file did not read back as what was meant, or the solver failed.
+        A file did not read back as what was meant.
     KernelError
         The solid kernel failed.
     """
@@ -176,12 +180,12 @@ def make(
     parameters, names = recipe.resolved(**values), file_names(stem, only, fea)
     require_free(out, "make", names, overwrite)
     body = recipe(**values)
-    studied = None if fea is None else _studied(body, fea)
+    studied, refused = _studied(body, fea)
     with delivery(out, "make", names, overwrite) as drafts:
         made = made_in(
             drafts, recipe, parameters, body, studied, expect, dxf_version, step_schema, only, stem
         )
-    return replace(made, files=tuple(Path(out, path.name) for path in made.files))
+    return replace(made, files=tuple(Path(out, path.name) for path in made.files), fea_refused=refused)
 
 
 def made_in(
@@ -209,7 +213,9 @@ def made_in(
     facts = _facts(recipe.name, parameters, body, figures)
     rows = _solid_files(body, figures, flat, files, step_schema, facts)
     written = (*files.values(), *_fea_files(studied, folder / stem))
-    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written, studied)
+    made = Made(
+        recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written, studied, refused
+    )
     _papers(made, recipe, files)
     return made
 
@@ -219,8 +225,9 @@ def _papers(made: Made, recipe: Recipe, files: Mapping[str, Path]) -> None:
     extra = None if made.fea is None else _fea_figures(made.fea)
     if ".html" in files:
         picture = files[".png"].read_bytes() if ".png" in files else None
-        deflected = made.fea.picture if made.fea is not None else b""
-        write_report(made, files[".html"], recipe, picture, extra, deflected)
+        found = () if made.fea is None else made.fea.solutions
+        pictures = [(each.picture, each.stress_picture) for each in found]
+        write_report(made, files[".html"], recipe, picture, extra, pictures)
     if ".json" in files:
         write_json(record(made, extra), files[".json"])
 
@@ -229,15 +236,22 @@ def file_names(stem: str, only: tuple[str, ...] = tuple(FILES), fea: FeaOrder | 
     """Names of all files that `make` writes."""
     ends = [end for kind in _known(only) for end in _ALL[kind]]
     if fea is not None:
-        ends += [f"-{fea.kind}{end}" for end in (".inp", ".msh", ".vtu")]
-        ends += [f"-{fea.kind}-deflected.png"] if fea.solve else []
+        from formparts.fea.studies import file_endings
+
+        ends += file_endings(fea)
     return [f"{stem}{end}" for end in ends]
 
 
-def _studied(body: Body, order: FeaOrder) -> Study:
+def _studied(body: Body, order: FeaOrder | None) -> tuple[Study | None, FormpartsError | None]:
+    """The study that was asked for, or why there is none: the part's other files are delivered all the same."""
+    if order is None:
+        return None, None
     from formparts.fea import study
 
-    return study(body, order)
+    try:
+        return study(body, order), None
+    except (InputError, FileProofError) as refused:
+        return None, refused
 
 
 def _fea_files(studied: Study | None, base: Path) -> tuple[Path, ...]:

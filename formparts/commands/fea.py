@@ -1,15 +1,22 @@
-"""`make --fea`: a mesh of the part with its load case, for a solver, and the solver's answer when it is asked for."""
+"""`make --fea`: a mesh of the part with its load cases, for a solver, and the solver's answer when it is asked for."""
 
 from __future__ import annotations
 
 import argparse
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
-from formparts.errors import InputError
+from formparts.errors import FormpartsError, InputError
 
 if TYPE_CHECKING:
-    from formparts.fea import FeaOrder, Study
+    from formparts.fea import FeaOrder, LoadCase, Study
+    from formparts.fea.studies import Solution
+
+_ALONE: Final = (
+    "size", "fix", "load", "gravity", "frequencies", "buckling", "large", "cases", "layers", "converge", "deck",
+    "solve",
+)  # fmt: skip
+FLAVOURS: Final = ("abaqus", "nastran")
 
 
 def add_options(made: argparse.ArgumentParser) -> None:
@@ -18,16 +25,39 @@ def add_options(made: argparse.ArgumentParser) -> None:
     decks.add_argument(
         "--fea", metavar="KIND", help="also a solver deck (.inp), .msh and .vtu: shell, solid or bricks"
     )
-    decks.add_argument("--size", metavar="LENGTH", help="length of an element (twice the thickness, or more)")
     decks.add_argument(
-        "--fix", metavar="NAMES", action="append", default=[], help="what is held, as 'ear_*.hole'"
-    )
+        "--size", metavar="[NAMES=]LENGTH", action="append", default=[],
+        help="length of an element (twice the thickness, or more); shorter where named, as 'lug[*].bend*=1.5'",
+    )  # fmt: skip
+    decks.add_argument("--layers", metavar="N", type=int, help="elements through the thickness of a solid")
     decks.add_argument(
-        "--load", metavar="NAMES=FORCE[@X,Y,Z]", action="append", default=[],
-        help="a force on all that is named, pressing or in a direction, as 'lug[*].tip.upper=500N'",
+        "--fix", metavar="NAMES[@xyz]", action="append", default=[],
+        help="what is clamped, as 'ear_*.hole', or held in some directions, as 'foot.lower@z', or moved: @z=-0.5mm",
     )  # fmt: skip
     decks.add_argument(
+        "--load", metavar="NAMES=LOAD[@X,Y,Z]", action="append", default=[],
+        help="500N pressing, 50N@0,0,-1, 0.02MPa, 3Nm@1,0,0 about an axis, or a bolt in its hole: 500N@bearing:1,0,0",
+    )  # fmt: skip
+    decks.add_argument("--gravity", metavar="X,Y,Z", help="multiples of standard gravity on the part's mass")
+    decks.add_argument(
         "--frequencies", metavar="N", type=int, default=0, help="seek natural frequencies instead"
+    )
+    decks.add_argument(
+        "--buckling", metavar="N", type=int, default=0, help="seek buckling factors on the load instead"
+    )
+    decks.add_argument(
+        "--large", action="store_true", help="let displacements change the equilibrium (NLGEOM)"
+    )
+    decks.add_argument("--cases", metavar="FILE", help="several named load cases from a TOML file")
+    decks.add_argument(
+        "--deck",
+        metavar="FLAVOUR",
+        action="append",
+        default=[],
+        help="also a deck for others: abaqus or nastran",
+    )
+    decks.add_argument(
+        "--converge", action="store_true", help="solve two finer meshes as well, and extrapolate"
     )
     decks.add_argument(
         "--solve", action="store_true", help="run CalculiX (Debian: calculix-ccx) and draw the answer"
@@ -36,12 +66,22 @@ def add_options(made: argparse.ArgumentParser) -> None:
 
 def check_options(options: argparse.Namespace) -> None:
     """Refuse, before anything is made, what means nothing without a deck."""
-    wanted = [name for name in ("size", "fix", "load", "frequencies", "solve") if getattr(options, name)]
+    wanted = [name for name in _ALONE if getattr(options, name)]
     if wanted and not options.fea:
         raise InputError("make", f"--{wanted[0]}", "given", "means nothing without --fea", "add --fea shell")
-    if options.frequencies < 0:
-        raise InputError("make", "--frequencies", options.frequencies, "is less than none", "give 1 or more")
-    if options.solve and not options.fix:
+    for name in ("frequencies", "buckling"):
+        if getattr(options, name) < 0:
+            raise InputError(
+                "make", f"--{name}", getattr(options, name), "is less than none", "give 1 or more"
+            )
+    for flavour in options.deck:
+        if flavour not in FLAVOURS:
+            raise InputError(
+                "make", "--deck", flavour, "is not a flavour of deck", f"choose {', '.join(FLAVOURS)}"
+            )
+    if options.converge and not options.solve:
+        raise InputError("make", "--converge", "given", "means nothing without --solve", "add --solve")
+    if options.solve and not (options.fix or options.cases or options.frequencies):
         raise InputError(
             "make", "--solve", "given", "nothing is held", "say what is fixed, as --fix 'ear_*.hole'"
         )
@@ -51,29 +91,117 @@ def order_of(options: argparse.Namespace) -> FeaOrder | None:
     """What is asked for; None without `--fea`."""
     if not options.fea:
         return None
-    from formparts.fea import FeaOrder, LoadCase, read_load
+    from formparts.fea import FeaOrder, read_cases
+
+    size, local = _sizes(options.size)
+    cases = read_cases(options.cases) if options.cases else (_case(options),)
+    return FeaOrder(
+        options.fea, size, cases, options.solve, options.layers, local, options.converge, tuple(options.deck)
+    )
+
+
+def order_or_refusal(options: argparse.Namespace) -> tuple[FeaOrder | None, FormpartsError | None]:
+    """What is asked for, or what is wrong with it: the part's other files are made all the same."""
+    try:
+        return order_of(options), None
+    except InputError as refused:
+        return None, refused
+
+
+def _case(options: argparse.Namespace) -> LoadCase:
+    from formparts.fea import LoadCase, read_load
+
+    loads = tuple(map(read_load, options.load))
+    gravity = _three(options.gravity)
+    return LoadCase(tuple(options.fix), loads, options.frequencies, gravity, options.buckling, options.large)
+
+
+def _three(text: str | None) -> tuple[float, float, float]:
+    if text is None:
+        return (0.0, 0.0, 0.0)
+    try:
+        x, y, z = (float(part) for part in text.split(","))
+    except ValueError as error:
+        raise InputError("make", "--gravity", text, "is not x, y, z", "write it as 0,0,-1") from error
+    return (x, y, z)
+
+
+def _sizes(given: list[str]) -> tuple[float | None, tuple[tuple[str, float], ...]]:
+    """The length for the part, and those for names of it."""
     from formparts.quantities import length
 
-    size = None if options.size is None else length(options.size, "--size", "formparts make")
-    case = LoadCase(tuple(options.fix), tuple(map(read_load, options.load)), options.frequencies)
-    return FeaOrder(options.fea, size, case, options.solve)
+    size, local = None, []
+    for text in given:
+        names, equals, amount = text.rpartition("=")
+        value = length(amount, "--size", "formparts make")
+        if equals:
+            local.append((names.strip(), value))
+        else:
+            size = value
+    return size, tuple(local)
 
 
 def lines(made: Study) -> Iterator[str]:
     """What is printed of a study."""
-    mesh, answer = made.mesh, made.answer
+    mesh = made.mesh
     kinds = ", ".join(f"{len(block.cells)} {block.type}" for block in mesh.blocks)
-    yield f"{len(mesh.nodes)} nodes, {kinds}, size {mesh.size:g} mm; mass {mesh.mass:.6g} kg"
-    if answer is not None:
+    layers = "" if mesh.kind == "shell" else f" in {mesh.layers} layer{'s' if mesh.layers > 1 else ''}"
+    yield f"{len(mesh.nodes)} nodes, {kinds}{layers}, size {mesh.size:g} mm; mass {mesh.mass:.6g} kg"
+    if made.solver:
         yield f"solved by {made.solver}"
-        if answer.frequencies:
-            yield "natural frequencies " + ", ".join(f"{value:.5g}" for value in answer.frequencies) + " Hz"
-    if answer is not None and made.deflection is not None:
-        x, y, z = answer.reaction
-        yield f"largest displacement {made.deflection[0]:.4g} mm (drawn {made.scale:g} times as large)"
-        yield f"reaction {x:.6g}, {y:.6g}, {z:.6g} N: the load turned about"
+    for found in made.solutions:
+        yield from _solution(found)
     yield from _by_hand(made)
     yield from made.cautions
+
+
+def _solution(found: Solution) -> Iterator[str]:
+    """The figures of one case."""
+    answer = found.answer
+    head = f"{found.case.name}: " if found.case.name else ""
+    if answer is None:
+        return
+    if answer.frequencies:
+        yield (
+            head + "natural frequencies " + ", ".join(f"{value:.5g}" for value in answer.frequencies) + " Hz"
+        )
+    if answer.buckling:
+        yield (
+            head + "buckles at " + ", ".join(f"{value:.5g}" for value in answer.buckling) + " times the load"
+        )
+    if found.deflection is not None:
+        largest, place = found.deflection
+        where = f"{largest:.4g} mm at {_named(place.names)}"
+        yield f"{head}largest displacement {where} (drawn {found.scale:g} times as large)"
+        yield from _stress(found, head)
+        x, y, z = answer.reaction
+        yield f"{head}reaction {x:.6g}, {y:.6g}, {z:.6g} N: the load turned about"
+        for item in answer.reactions:
+            force, moment = ([f"{part:.5g}" for part in values] for values in (item.force, item.moment))
+            yield f"{head}  {item.where}: {', '.join(force)} N; {', '.join(moment)} Nmm about its middle"
+    for figure in found.converged:
+        value, error = f"{figure.extrapolated:.4g}", f"{figure.error:.2g}"
+        said = (
+            f"tends to {value} {figure.unit}, the last within {error}"
+            if figure.converges
+            else "does not settle"
+        )
+        values = ", ".join(f"{each:.4g}" for each in figure.values)
+        yield f"{head}{figure.figure} {values} at {', '.join(f'{size:.3g}' for size in figure.sizes)} mm: {said}"
+
+
+def _stress(found: Solution, head: str) -> Iterator[str]:
+    """The greatest stress, where it is, and its share of the yield strength."""
+    for peak, what in ((found.peak, ""), (found.peak_away, " away from supports")):
+        if peak is not None:
+            skin = f", {peak.place.skin} skin" if peak.place.skin else ""
+            limit = found.mesh.body.sheet.material.yield_strength
+            share = f", {peak.von_mises / limit:.3g} of the yield strength" if limit else ""
+            yield f"{head}von Mises stress{what} {peak.von_mises:.4g} MPa at {_named(peak.place.names)}{skin}{share}"
+
+
+def _named(names: tuple[str, ...]) -> str:
+    return ", ".join(names[:3]) + (", ..." if names[3:] else "")
 
 
 def _by_hand(made: Study) -> Iterator[str]:

@@ -1,13 +1,15 @@
 """Decks for finite elements, straight from the body: shells or solids, with loads and supports chosen by name."""
 
 from formparts.fea.case import LoadCase
+from formparts.fea.case_file import read_cases
 from formparts.fea.decks import write_deck
 from formparts.fea.loads import Load, read_load
 from formparts.fea.mesh import KINDS, ElementBlock, FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
 from formparts.fea.picture import deflected, write_deflected
 from formparts.fea.solver import Answer, solved, solver_there
-from formparts.fea.studies import FeaOrder, Study, study, study_record, write_study
+from formparts.fea.studies import FeaOrder, Solution, Study, study, write_study
+from formparts.fea.study_records import study_record
 from formparts.fea.vtu import write_vtu
 
 __all__ = [
@@ -18,9 +20,11 @@ __all__ = [
     "FeaOrder",
     "Load",
     "LoadCase",
+    "Solution",
     "Study",
     "deflected",
     "mesh_of",
+    "read_cases",
     "read_load",
     "solved",
     "solver_there",

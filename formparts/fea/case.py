@@ -118,7 +118,7 @@ def weight(mesh: FeaMesh, case: LoadCase) -> Floats:
         flat = block.cells.shape[1] in (6, 8)
         thickness = mesh.body.sheet.thickness if flat else 1.0
         np.add.at(masses, block.cells, mass_shares(mesh.nodes, block.cells) * density * thickness)
-    return masses[:, None] * np.array(case.gravity) * STANDARD_GRAVITY
+    return np.asarray(masses[:, None] * np.array(case.gravity) * STANDARD_GRAVITY)
 
 
 def refuse_loose(mesh: FeaMesh, case: LoadCase) -> None:
@@ -183,9 +183,6 @@ def turning(mesh: FeaMesh, case: LoadCase) -> Iterator[tuple[int, int]]:
     for item, nodes in support_nodes(mesh, case):
         if item.clamped:
             still[nodes] = True
-        for direction in item.directions:
-            if direction > 2:
-                yield from ((int(node), direction - 3) for node in nodes)
     held_beside = np.zeros(len(mesh.nodes), dtype=np.int64)  # by the node in the middle of an edge
     edges = []
     for block in mesh.blocks:

@@ -11,7 +11,7 @@ from formparts.fea.case import TONNES_PER_MM3, LoadCase, loaded
 from formparts.fea.elements import shares, volumes
 from formparts.fea.mesh import MASS_REL, FeaMesh
 
-_TYPES = {"S8R": 8, "S6": 6, "C3D10": 10, "C3D15": 15, "C3D20R": 20}
+_TYPES = {"S8R": 8, "S6": 6, "STRI65": 6, "C3D10": 10, "C3D15": 15, "C3D20R": 20}
 
 
 def keyword_blocks(text: str) -> Iterator[tuple[str, dict[str, str], list[str]]]:
@@ -65,7 +65,7 @@ def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]],
         numbers = np.array(rows, dtype=np.int64)[:, 1:]
         if numbers.shape[1] != _TYPES[kind]:
             raise FileProofError(where, f"an element {kind} has {numbers.shape[1]} nodes")
-        flat = kind in ("S8R", "S6")
+        flat = _TYPES[kind] in (6, 8)
         volume += float(
             shares(points, numbers)[0].sum() * thickness if flat else volumes(points, numbers).sum()
         )

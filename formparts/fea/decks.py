@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import os
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal, TypeAlias
 
 from formparts.errors import InputError
 from formparts.export.files import delivered
@@ -30,9 +31,34 @@ from formparts.materials import Material
 CAUTION: Final = "elastic, as formed without residual stress; a licensed practitioner decides and releases"
 _SUPPORTS: Final = "SUPPORT"
 _LONGEST_NAME: Final = 70
+Flavour: TypeAlias = Literal["calculix", "abaqus"]
 
 
-def write_deck(mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str]) -> Path:
+@dataclass(frozen=True)
+class _Words:
+    """Where the two flavours of one deck differ."""
+
+    types: Mapping[str, str]
+    sides: Mapping[str, str]
+    clamp: str
+    turning: bool
+    output: tuple[str, str]
+    large: str
+
+
+_FLAVOURS: Final[Mapping[str, _Words]] = {
+    "calculix": _Words({}, {}, "1, 3", True, ("*NODE FILE{both}\nU, RF", "*EL FILE{both}\nS"), ", NLGEOM, INC=1000"),
+    "abaqus": _Words(
+        {"S6": "STRI65"}, {"S3": "E1", "S4": "E2", "S5": "E3", "S6": "E4"}, "1, 6", False,
+        ("*OUTPUT, FIELD\n*NODE OUTPUT\nU, RF", "*ELEMENT OUTPUT, POSITION=NODES\nS"), ", NLGEOM=YES, INC=1000",
+    ),
+}  # fmt: skip
+"""Triangular shells, edges of shells, how a clamp is held, what is written, and large displacements (from memory)."""
+
+
+def write_deck(
+    mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str], flavour: Flavour = "calculix"
+) -> Path:
     """
     Write a deck, and prove that its text holds the mesh, the mass and the load.
 
@@ -44,6 +70,8 @@ def write_deck(mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str]) -> P
         What holds it and what loads it; may be empty.
     path : path
         Where the file is to stand.
+    flavour : "calculix" or "abaqus"
+        Whose keywords are used where the two differ.
 
     Returns
     -------
@@ -56,13 +84,14 @@ def write_deck(mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str]) -> P
     FileProofError
         The deck did not read back as what was meant.
     """
-    text = deck(mesh, case)
+    text = deck(mesh, case, flavour)
     return delivered(path, text, lambda draft: prove_deck(draft, mesh, case))[0]
 
 
-def deck(mesh: FeaMesh, case: LoadCase) -> str:
+def deck(mesh: FeaMesh, case: LoadCase, flavour: Flavour = "calculix") -> str:
     """The text of a deck: mm, N, MPa, tonnes, s."""
-    return "\n".join([*_model(mesh), *_case(mesh, case), ""])
+    words = _FLAVOURS[flavour]
+    return "\n".join([*_model(mesh, words), *_case(mesh, case, words), ""])
 
 
 def set_names(names: Iterable[str]) -> dict[str, str]:
@@ -81,16 +110,16 @@ def set_names(names: Iterable[str]) -> dict[str, str]:
     return made
 
 
-def _model(mesh: FeaMesh) -> Iterator[str]:
+def _model(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     body = mesh.body
     yield "*HEADING"
     yield f"{_plain(body.name)}, made by formparts; mm, N, MPa, tonnes, s"
     yield f"** {CAUTION}"
     yield "*NODE, NSET=ALL"
     yield from (f"{n}, {x:.12g}, {y:.12g}, {z:.12g}" for n, (x, y, z) in enumerate(mesh.nodes, 1))
-    yield from _elements(mesh)
+    yield from _elements(mesh, words)
     yield from _sets(mesh)
-    yield from _surfaces(mesh)
+    yield from _surfaces(mesh, words)
     yield from _material(body.sheet.material, body.name)
     if mesh.kind == "shell":
         yield f"*SHELL SECTION, ELSET=ALL, MATERIAL=SHEET\n{body.sheet.thickness:.12g}"
@@ -103,10 +132,10 @@ def _plain(text: str) -> str:
     return re.sub(r"[^\x20-\x7e]", "_", text)
 
 
-def _elements(mesh: FeaMesh) -> Iterator[str]:
+def _elements(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     number = 0
     for block in mesh.blocks:
-        yield f"*ELEMENT, TYPE={block.type}, ELSET=ALL"
+        yield f"*ELEMENT, TYPE={words.types.get(block.type, block.type)}, ELSET=ALL"
         for cell in block.cells:
             number += 1
             yield from _folded([number, *(int(n) + 1 for n in cell)], more=True)
@@ -135,59 +164,70 @@ def _sets(mesh: FeaMesh) -> Iterator[str]:
         yield from _folded([int(n) + 1 for n in nodes])
 
 
-def _material(material: Material, part: str) -> Iterator[str]:
+def elastic(material: Material, part: str) -> tuple[float, float]:
+    """Modulus [MPa] and Poisson's ratio of a material that has both."""
     if material.modulus is None or material.poisson is None:
         missing = "modulus" if material.modulus is None else "Poisson's ratio"
         fix = "name a material of the table that has both"
         raise InputError(part, "material", material.name, f"has no {missing} in the table", fix)
+    return material.modulus, material.poisson
+
+
+def _material(material: Material, part: str) -> Iterator[str]:
+    modulus, poisson = elastic(material, part)
     yield f"** {_plain(material.name)}\n*MATERIAL, NAME=SHEET"
-    yield f"*ELASTIC\n{material.modulus:.12g}, {material.poisson:.12g}"
+    yield f"*ELASTIC\n{modulus:.12g}, {poisson:.12g}"
     yield f"*DENSITY\n{material.density * TONNES_PER_MM3:.12g}"
 
 
-def _case(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
+def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
     """Supports, then the steps of a case; nothing for a mesh without one."""
     pushed = loaded(mesh, case)
     refuse_loose(mesh, case)
     if not case.fix and not case.acts and not case.frequencies:
         return
-    yield from _supports(mesh, case)
-    large = ", NLGEOM, INC=1000" if case.large else ""
+    yield from _supports(mesh, case, words)
+    large = words.large if case.large else ""
     if case.static or (case.frequencies and case.acts):
         yield f"*STEP{large}\n*STATIC" + ("\n0.2, 1." if case.large else "")
-        yield from _acting(mesh, case, pushed)
-        yield from _wanted(mesh, case)
+        yield from _acting(case, pushed)
+        yield from _wanted(mesh, words)
+        yield from _totals(case, words)
         yield "*END STEP"
     if case.frequencies:
         yield "*STEP, PERTURBATION" if case.acts else "*STEP"
         yield f"*FREQUENCY\n{case.frequencies}"
-        yield from _wanted(mesh, case)
+        yield from _wanted(mesh, words)
         yield "*END STEP"
     if case.buckling:
         yield f"*STEP\n*BUCKLE\n{case.buckling}"
-        yield from _acting(mesh, case, pushed)
-        yield from _wanted(mesh, case)
+        yield from _acting(case, pushed)
+        yield from _wanted(mesh, words)
         yield "*END STEP"
 
 
-def _supports(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
-    for number, (item, nodes) in enumerate(support_nodes(mesh, case), 1):
+def _supports(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
+    """A set for each support, one for all of them, and what is held."""
+    found = support_nodes(mesh, case)
+    for number, (item, nodes) in enumerate(found, 1):
         name = f"{_SUPPORTS}_{number}"
         yield f"** {_plain(item.where)}\n*NSET, NSET={name}"
         yield from _folded([int(n) + 1 for n in nodes])
-        yield "*BOUNDARY"
-        yield from (
-            f"{name}, {axis + 1}, {axis + 1}"
-            for axis in item.directions
-            if axis < 3 and not item.displacement
-        )
-    turned = [f"{node + 1}, {axis + 4}" for node, axis in turning(mesh, case)]
+        if item.clamped:
+            yield f"*BOUNDARY\n{name}, {words.clamp if mesh.kind == 'shell' else '1, 3'}"
+        elif not item.displacement:
+            yield "*BOUNDARY"
+            yield from (f"{name}, {axis + 1}, {axis + 1}" for axis in item.directions)
+    if found:
+        yield f"*NSET, NSET={_SUPPORTS}_ALL"
+        yield from _folded([int(n) + 1 for n in np.unique(np.concatenate([nodes for _, nodes in found]))])
+    turned = [f"{node + 1}, {axis + 4}" for node, axis in turning(mesh, case)] if words.turning else []
     if turned:
         yield "*BOUNDARY"
         yield from turned
 
 
-def _acting(mesh: FeaMesh, case: LoadCase, pushed: Floats) -> Iterator[str]:
+def _acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
     """Enforced displacements, gravity and forces of a step."""
     for number, item in enumerate(case.supports, 1):
         if item.displacement:
@@ -202,11 +242,17 @@ def _acting(mesh: FeaMesh, case: LoadCase, pushed: Floats) -> Iterator[str]:
         yield from _cload(pushed)
 
 
-def _wanted(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
+def _wanted(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     """What the solver is to write; of shells both skins, for the mean over the thickness shows no bending."""
     both = ", OUTPUT=3D" if mesh.kind == "shell" else ""
-    yield f"*NODE FILE{both}\nU, RF"
-    yield f"*EL FILE{both}\nS"
+    yield from (line.format(both=both) for line in words.output)
+
+
+def _totals(case: LoadCase, words: _Words) -> Iterator[str]:
+    """Sums of reactions, which this solver prints in more digits than it has for each node."""
+    if words.turning:
+        for name in (*map(str, range(1, len(case.fix) + 1)), *(["ALL"] if case.fix else [])):
+            yield f"*NODE PRINT, NSET={_SUPPORTS}_{name}, TOTALS=ONLY\nRF"
 
 
 def _cload(pushed: Floats) -> Iterator[str]:
@@ -214,7 +260,7 @@ def _cload(pushed: Floats) -> Iterator[str]:
         yield f"{node + 1}, {axis + 1}, {pushed[node, axis]:.12g}"
 
 
-def _surfaces(mesh: FeaMesh) -> Iterator[str]:
+def _surfaces(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     """Every named face as faces of elements, for loads and contact of an analyst's own."""
     plain = set_names(mesh.surfaces)
     sides = element_sides(mesh)
@@ -222,4 +268,5 @@ def _surfaces(mesh: FeaMesh) -> Iterator[str]:
         rows = [sides[key] for faces in kinds for key in map(side_key, faces.tolist()) if key in sides]
         if rows:
             yield f"** {_plain(name)}\n*SURFACE, NAME=FACE_{plain[name]}, TYPE=ELEMENT"
-            yield from (f"{element}, {side}" for element, side in rows)
+            names = words.sides if mesh.kind == "shell" else {}
+            yield from (f"{element}, {names.get(side, side)}" for element, side in rows)

@@ -112,7 +112,7 @@ def mesh_of(
         Length of an edge; else twice the thickness, or a hundredth of the longest side if that is more. Edges are
         made no longer than a number of thicknesses that the kind of element bears.
     layers : int [-], optional
-        Elements through the thickness of a solid; else two where a bend is tight, and one where none is.
+        Elements through the thickness of a solid; else as many as the stress in its tightest bend needs.
     local : sequence of (str, float) [mm]
         Names of the part, `*` for any text, and the length of edges there.
 

@@ -11,6 +11,8 @@ from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.skin import skin
 from formparts.fea.solver import Answer
+from formparts.fea.stress import von_mises
+from formparts.fea.stress_picture import banded
 from formparts.report.arrays import Mesh, Polyline
 from formparts.report.legend import round_figure
 from formparts.report.pictures import picture
@@ -66,6 +68,16 @@ def deflected_png(mesh: FeaMesh, answer: Answer) -> tuple[bytes, float]:
     scale = exaggeration(mesh, answer)
     drawn, lines = beside_rest(mesh, answer, scale)
     return png(picture(drawn, lines, mesh.body.sheet.material.colour, (1000, 750))), scale
+
+
+def stress_png(mesh: FeaMesh, answer: Answer, scale: float) -> bytes:
+    """The equivalent stress on the deflected part as PNG, with its scale in MPa."""
+    values = von_mises(answer.stress)
+    drawn, lines = deflected(mesh, answer, scale)
+    # The drawn skins of a shell are its lower nodes and then its upper ones; a solid's are its own.
+    corners = np.concatenate([values[:, 0], values[:, -1]])[drawn.triangles]
+    top = max(float(values.max()), 1e-12)
+    return png(banded(drawn, lines, corners, top, (1000, 750)))
 
 
 def beside_rest(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
@@ -16,9 +17,13 @@ MOST_NODES: Final = 1_000_000
 SLENDEREST: Final[dict[str, float]] = {"shell": 40.0, "solid": 2.5, "bricks": 20.0}
 """The longest edge of an element, in thicknesses of the sheet. Found by halving sizes on a clamped square plate and on
 wide bends of 20 and 50 thicknesses: tetrahedra that are longer lock (tests/fea/test_convergence.py)."""
-TIGHT: Final = 5.0
-"""Inside radius in thicknesses; below it stress is not straight through the thickness (ME-11: 6 % at 5)."""
-LAYERS_IN_TIGHT_BENDS: Final = 2
+_LAYERS: Final[dict[str, tuple[tuple[float, int], ...]]] = {
+    "bricks": ((1.5, 4), (3.0, 3), (math.inf, 2)),
+    "solid": ((1.5, 3), (5.0, 2), (math.inf, 1)),
+}
+"""Elements through the thickness where the tightest bend has an inside radius of less than so many thicknesses: then
+the stress at its inner fibre is within 3 % of Golovin's (tests/fea/test_stress.py). One layer of bricks with reduced
+integration would leave a strip one element wide without stiffness."""
 _NODES_FOR_AN_AREA: Final[dict[str, tuple[float, float]]] = {
     "shell": (3.0, 0.0),
     "bricks": (3.0, 4.0),
@@ -77,13 +82,13 @@ def _resolved(body: Body, local: Sequence[tuple[str, float]]) -> list[tuple[str,
 
 
 def layers_for(body: Body, kind: str, layers: int | None) -> int:
-    """Elements through the thickness: as asked for, or two where a bend is tight."""
+    """Elements through the thickness: as asked for, or as many as the tightest bend needs."""
     if layers is not None and layers < 1:
         raise InputError(body.name, "layers", layers, "is less than one", "give 1 or more")
     if kind == "shell":
         return 1
-    tight = any(bend.inside_radius < TIGHT * body.sheet.thickness for bend in body.bends)
-    return layers or (LAYERS_IN_TIGHT_BENDS if tight else 1)
+    tightest = min((bend.inside_radius for bend in body.bends), default=math.inf) / body.sheet.thickness
+    return layers or next(count for ratio, count in _LAYERS[kind] if tightest < ratio or ratio == math.inf)
 
 
 def _refuse_too_many(body: Body, kind: str, size: float, layers: int) -> None:

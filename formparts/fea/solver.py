@@ -13,21 +13,18 @@ from typing import Final
 
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, Integers, np
-from formparts.fea.case import LoadCase, loaded, support_nodes, weight
+from formparts.fea.case import LoadCase, held, loaded, support_nodes, weight
 from formparts.fea.decks import deck
 from formparts.fea.frd import Results, read_results
 from formparts.fea.mesh import FeaMesh
-from formparts.fea.supports import Support
 
 SOLVER: Final = "ccx"
 DEBIAN_PACKAGE: Final = "calculix-ccx"
 REACTION_REL: Final = 1e-4
-"""How far the reaction may be from the load, relative, without a word: the solver prints six digits for each node."""
+"""How far the reaction may be from the load, relative, without a word: the solver prints seven digits."""
 ROUNDED_REL: Final = 0.01
 """Up to this a slender part is delivered with a caution: the solver's rounding grows with length over thickness, and
 displacements are off by about as much as the reaction (seen with CalculiX 2.20 on strips of 2000 thicknesses)."""
-_DIGITS: Final = 1e-5
-"""Of the sum of all forces at supports: what six digits for each of them can lose."""
 _LONGEST_RUN: Final = 3600.0
 """Seconds after which a run is given up."""
 
@@ -167,7 +164,7 @@ def _answer(mesh: FeaMesh, case: LoadCase, results: Results, text: str) -> Answe
     factors = _factors(text) if case.buckling else ()
     count = len(frequencies) or len(factors)
     if case.static:
-        return _static(mesh, case, results, through)
+        return _static(mesh, case, results, through, _printed(text, len(case.fix)))
     if not count or len(results.steps) < count:
         raise FileProofError(f"deck of {mesh.body.name}", "the solver found no mode")
     modes = tuple(_mean(step["DISP"], through) for step in results.steps[-count:])
@@ -200,51 +197,46 @@ def _mean(field_: Floats, through: Integers) -> Floats:
     return np.asarray(field_[through[:, :2]].mean(axis=1))
 
 
-def _static(mesh: FeaMesh, case: LoadCase, results: Results, through: Integers) -> Answer:
+def _printed(text: str, supports: int) -> Floats:
+    """The last sums of reactions that were printed [N]: one of each support, and one of all."""
+    rows = re.findall(rf"total force[^\n]*\n\s*({_NUMBER})\s+({_NUMBER})\s+({_NUMBER})", text)
+    found = np.array(rows[len(rows) - supports - 1 :] if supports else [], dtype=float).reshape(-1, 3)
+    if len(found) != (supports + 1 if supports else 0):
+        raise FileProofError("deck", "the solver printed no reaction")
+    return found
+
+
+def _static(mesh: FeaMesh, case: LoadCase, results: Results, through: Integers, printed: Floats) -> Answer:
     step = results.steps[-1] if results.steps else {}
     if not {"DISP", "FORC", "STRESS"} <= step.keys():
         raise FileProofError(f"deck of {mesh.body.name}", "the solver printed no reaction")
     sides = through[:, :2] if mesh.kind == "shell" else through[:, :1]
     pushed = loaded(mesh, case) + weight(mesh, case)
-    reactions, total, size = _reactions(mesh, case, _at_nodes(mesh, results, step["FORC"], through), pushed)
-    imbalance = _proved(mesh, case, total, pushed, size)
+    reactions = _reactions(mesh, case, _at_nodes(mesh, results, step["FORC"], through), pushed, printed)
+    fixed = held(mesh, case)
+    total = (printed[-1] if len(printed) else np.zeros(3)) - (pushed * fixed).sum(axis=0)
+    imbalance = _proved(mesh, total, pushed)
     x, y, z = (float(value) for value in total)
     moved, stress = _mean(step["DISP"], through), np.asarray(step["STRESS"][sides])
     return Answer(moved, (x, y, z), (), stress, reactions, imbalance=imbalance)
 
 
 def _reactions(
-    mesh: FeaMesh, case: LoadCase, ends: tuple[Floats, Floats], pushed: Floats
-) -> tuple[tuple[Reaction, ...], Floats, float]:
+    mesh: FeaMesh, case: LoadCase, ends: tuple[Floats, Floats], pushed: Floats, printed: Floats
+) -> tuple[Reaction, ...]:
     """
-    What each support does, all of them together, and the sum of all sizes.
+    What each support does: its force as it was printed, its moment from the forces on its nodes.
 
-    A node in two supports counts with the first. What acts on a node that is held goes into the support at once, and
-    the solver does not print it.
+    What acts on a node that is held goes into the support at once, and the solver does not print it.
     """
-    seen = np.zeros(len(mesh.nodes), dtype=bool)
-    found, total, size = [], np.zeros(3), 0.0
-    for item, nodes in support_nodes(mesh, case):
-        own = nodes[~seen[nodes]]
-        seen[own] = True
-        held = np.array([axis in item.directions for axis in range(3)])
-        force, moment, middle, sizes = _of_support(mesh, item, own, ends, pushed * held)
-        total += force
-        size += sizes
-        found.append(Reaction(item.where, _three(force), _three(moment), _three(middle)))
-    return tuple(found), total, size
-
-
-def _of_support(
-    mesh: FeaMesh, item: Support, own: Integers, ends: tuple[Floats, Floats], at_once: Floats
-) -> tuple[Floats, Floats, Floats, float]:
-    """Force, moment about the middle, the middle, and the sum of sizes."""
-    if not len(own):
-        return np.zeros(3), np.zeros(3), np.zeros(3), 0.0
-    middle = mesh.nodes[own].mean(axis=0)
-    force, couple = ends[0][own] - at_once[own], ends[1][own]
-    moment = np.cross(mesh.nodes[own] - middle, force).sum(axis=0) + couple.sum(axis=0)
-    return force.sum(axis=0), moment, middle, float(np.abs(ends[0][own]).sum() + np.abs(couple).sum())
+    found = []
+    for (item, nodes), sum_ in zip(support_nodes(mesh, case), printed, strict=False):
+        at_once = pushed[nodes] * np.array([axis in item.directions for axis in range(3)])
+        middle = mesh.nodes[nodes].mean(axis=0)
+        turned = np.cross(mesh.nodes[nodes] - middle, ends[0][nodes] - at_once).sum(axis=0)
+        moment = turned + ends[1][nodes].sum(axis=0)
+        found.append(Reaction(item.where, _three(sum_ - at_once.sum(axis=0)), _three(moment), _three(middle)))
+    return tuple(found)
 
 
 def _at_nodes(mesh: FeaMesh, results: Results, forces: Floats, through: Integers) -> tuple[Floats, Floats]:
@@ -262,18 +254,14 @@ def _three(values: Floats) -> tuple[float, float, float]:
     return (float(values[0]), float(values[1]), float(values[2]))
 
 
-def _proved(mesh: FeaMesh, case: LoadCase, total: Floats, pushed: Floats, size: float) -> float:
+def _proved(mesh: FeaMesh, total: Floats, pushed: Floats) -> float:
     """How far the reaction is from the load, relative; refused when it is another."""
-    load = pushed.sum(axis=0)
-    scale = float(np.abs(pushed).sum())
-    off = float(np.abs(total + load).max())
-    if not scale:
-        return 0.0
-    share = off / scale
-    if not (share <= ROUNDED_REL or off <= _DIGITS * size):
+    load, scale = pushed.sum(axis=0), float(np.abs(pushed).sum())
+    share = float(np.abs(total + load).max()) / scale if scale else 0.0
+    if not share <= ROUNDED_REL:
         problem = f"the reaction {total} N is not the load {load} N turned about"
         raise FileProofError(f"deck of {mesh.body.name}", problem)
-    return share if off > _DIGITS * size else 0.0
+    return share
 
 
 _NUMBER: Final = r"[-+]?\d\.\d+E[-+]\d+"

@@ -1,26 +1,31 @@
-"""A part under load from end to end: mesh, case, answer of the solver, and the beam by hand that stands beside it."""
+"""A part under load from end to end: mesh, cases, answers of the solver, and the beam by hand beside them."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from formparts.body import Body
 from formparts.errors import InputError
 from formparts.export.files import written
-from formparts.fea.arrays import np
-from formparts.fea.case import LoadCase, loaded
+from formparts.fea.arrays import Floats, np
+from formparts.fea.case import LoadCase
+from formparts.fea.convergence import RATIO, Converged, extrapolated
 from formparts.fea.decks import CAUTION, deck, write_deck
 from formparts.fea.mesh import FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
-from formparts.fea.picture import deflected_png
-from formparts.fea.solver import Answer, solved, solver_version
+from formparts.fea.peaks import Peak, Place, away_from_supports, place_of, stressed_most
+from formparts.fea.picture import deflected_png, exaggeration, stress_png
+from formparts.fea.solver import REACTION_REL, Answer, solved, solver_version
 from formparts.fea.vtu import write_vtu
 from formparts.sections import Section, section
 
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
-_EMPTY: Final = LoadCase()
+_EMPTY: Final = (LoadCase(),)
+_DECKS: Final = {"abaqus": "-abaqus.inp", "nastran": ".bdf"}
 LARGE_SHARE: Final = 0.1
 """Of the part's greatest extent: above it a linear answer does not hold; common practice, no source."""
 LARGE_IN_PLATES: Final = 0.5
@@ -39,22 +44,34 @@ class FeaOrder:
         `shell`, `solid` or `bricks`.
     size : float [mm], optional
         Length of an element; else twice the thickness, or a hundredth of the longest side if that is more.
-    case : LoadCase
-        What holds the part and what loads it.
+    cases : tuple of LoadCase
+        What holds the part and what loads it, each by itself.
     solve : bool
         Whether the solver is run.
+    layers : int [-], optional
+        Elements through the thickness of solids.
+    local : tuple of (str, float) [mm]
+        Names of the part and shorter elements there.
+    converge : bool
+        Whether two finer meshes are solved as well, and the figures extrapolated.
+    flavours : tuple of str
+        `abaqus` and `nastran`: decks for other solvers.
     """
 
     kind: str
     size: float | None = None
-    case: LoadCase = _EMPTY
+    cases: tuple[LoadCase, ...] = _EMPTY
     solve: bool = False
+    layers: int | None = None
+    local: tuple[tuple[str, float], ...] = ()
+    converge: bool = False
+    flavours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
-class Study:
+class Solution:
     """
-    A mesh with its case, and what was found.
+    One load case, and what was found.
 
     Parameters
     ----------
@@ -64,56 +81,101 @@ class Study:
         What holds it and what loads it.
     answer : Answer, optional
         Of the solver, when it was run.
-    solver : str
-        Its name and version; empty when it was not run.
-    by_hand : Section, optional
-        The section across the bends; none for a part that is bent in two directions.
-    picture : bytes
-        The deflected shape as PNG; empty when there is none.
-    scale : float [-]
-        How many times larger than they are displacements are drawn.
+    converged : tuple of Converged
+        Figures at three sizes of element, when that was asked for.
     """
 
     mesh: FeaMesh
     case: LoadCase
-    answer: Answer | None
-    solver: str
-    by_hand: Section | None
-    picture: bytes
-    scale: float
+    answer: Answer | None = None
+    converged: tuple[Converged, ...] = ()
 
-    @property
-    def deflection(self) -> tuple[float, tuple[float, float, float]] | None:
-        """The largest displacement [mm], and where it is on the part as it was made [mm]."""
+    @cached_property
+    def deflection(self) -> tuple[float, Place] | None:
+        """The largest displacement [mm], and where it is."""
         if self.answer is None or not len(self.answer.displacements):
             return None
         lengths = np.linalg.norm(self.answer.displacements, axis=1)
-        x, y, z = self.mesh.nodes[int(lengths.argmax())].tolist()
-        return float(lengths.max()), (x, y, z)
+        return float(lengths.max()), place_of(self.mesh, int(lengths.argmax()))
+
+    @cached_property
+    def scale(self) -> float:
+        """How many times larger than they are displacements are drawn."""
+        return 1.0 if self.deflection is None or self.answer is None else exaggeration(self.mesh, self.answer)
+
+    @cached_property
+    def picture(self) -> bytes:
+        """The deflected shape as PNG; empty when there is none."""
+        if self.deflection is None or self.answer is None:
+            return b""
+        return deflected_png(self.mesh, self.answer)[0]
+
+    @cached_property
+    def stress_picture(self) -> bytes:
+        """The equivalent stress as PNG; empty when there is none."""
+        if self.peak is None or self.answer is None:
+            return b""
+        return stress_png(self.mesh, self.answer, self.scale)
+
+    @cached_property
+    def peak(self) -> Peak | None:
+        """The greatest equivalent stress anywhere."""
+        return None if self.answer is None else stressed_most(self.mesh, self.answer)
+
+    @cached_property
+    def peak_away(self) -> Peak | None:
+        """The greatest equivalent stress away from supports, whose own corners are sharper than they are."""
+        if self.answer is None:
+            return None
+        return stressed_most(self.mesh, self.answer, away_from_supports(self.mesh, self.case))
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What the answer cannot say: always, and of displacements as large as these."""
-        if self.deflection is None:
-            return CAUTIONS
-        largest, extent = self.deflection[0], float(np.ptp(self.mesh.nodes, axis=0).max())
-        if largest > LARGE_SHARE * extent:
-            share = (
-                f"The largest displacement is {100 * largest / extent:.3g} % of the part's greatest extent"
-            )
-            return (*CAUTIONS, f"{share}: too large for a linear answer, which holds up to about a tenth.")
-        if largest > LARGE_IN_PLATES * self.mesh.body.sheet.thickness:
-            return (
-                *CAUTIONS,
-                "The largest displacement is more than half the thickness: where a flat is held all round, it is "
-                "stiffer than this linear answer.",
-            )
-        return CAUTIONS
+        """What the answer cannot say."""
+        return tuple(_cautions(self))
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """
+    A mesh with its cases, and what was found.
+
+    Parameters
+    ----------
+    mesh : FeaMesh
+        Of the part.
+    solutions : tuple of Solution
+        One for each case.
+    solver : str
+        Its name and version; empty when it was not run.
+    by_hand : Section, optional
+        The section across the bends; none for a part that is bent in two directions.
+    flavours : tuple of str
+        Other solvers that decks are written for.
+    """
+
+    mesh: FeaMesh
+    solutions: tuple[Solution, ...]
+    solver: str = ""
+    by_hand: Section | None = None
+    flavours: tuple[str, ...] = ()
+
+    @property
+    def first(self) -> Solution:
+        """The solution of the first case."""
+        return self.solutions[0]
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What the answers cannot say: always, and of what was found."""
+        return tuple(
+            dict.fromkeys([*CAUTIONS, *(words for each in self.solutions for words in each.cautions)])
+        )
 
 
 def study(body: Body, order: FeaOrder) -> Study:
     """
-    Mesh a part, solve its case when that is asked for; nothing is written.
+    Mesh a part, solve its cases when that is asked for; nothing is written.
 
     Parameters
     ----------
@@ -133,14 +195,105 @@ def study(body: Body, order: FeaOrder) -> Study:
     FileProofError
         The solver failed, or the reaction is not the load.
     """
-    mesh = mesh_of(body, order.kind, order.size)
-    deck(mesh, order.case)  # a name or a load that is wrong is said before the solver starts
-    answer = solved(mesh, order.case) if order.solve else None
-    picture, scale = b"", 1.0
-    if answer is not None and len(answer.displacements):
-        picture, scale = deflected_png(mesh, answer)
+    mesh = mesh_of(body, order.kind, order.size, order.layers, order.local)
+    for case in order.cases:
+        deck(mesh, case)  # a name or a load that is wrong is said before the solver starts
+    finer = _finer(mesh, order) if order.converge else ()
+    found = tuple(_solution(mesh, case, order, finer) for case in order.cases)
     solver = solver_version() if order.solve else ""
-    return Study(mesh, order.case, answer, solver, _by_hand(body), picture, scale)
+    return Study(mesh, found, solver, _by_hand(body), order.flavours)
+
+
+def _finer(mesh: FeaMesh, order: FeaOrder) -> tuple[FeaMesh, ...]:
+    """Two meshes more, each of elements shorter by one ratio."""
+    return tuple(
+        mesh_of(
+            mesh.body,
+            order.kind,
+            mesh.size / RATIO**step,
+            mesh.layers if mesh.kind != "shell" else None,
+            tuple((name, size / RATIO**step) for name, size in order.local),
+        )
+        for step in (1, 2)
+    )
+
+
+def _solution(mesh: FeaMesh, case: LoadCase, order: FeaOrder, finer: tuple[FeaMesh, ...]) -> Solution:
+    if not order.solve:
+        return Solution(mesh, case)
+    answer = solved(mesh, case)
+    return Solution(mesh, case, answer, _converged(mesh, case, answer, finer))
+
+
+def _converged(
+    mesh: FeaMesh, case: LoadCase, answer: Answer, finer: tuple[FeaMesh, ...]
+) -> tuple[Converged, ...]:
+    """Every figure that matters at three sizes of element."""
+    if not finer:
+        return ()
+    meshes = (mesh, *finer)
+    answers = (answer, *(solved(each, case) for each in finer))
+    rows = [_figures(Solution(m, case, a)) for m, a in zip(meshes, answers, strict=True)]
+    sizes = [each.size for each in meshes]
+    return tuple(
+        extrapolated(name, unit, sizes, [row[name, unit] for row in rows])
+        for name, unit in rows[0]
+        if all((name, unit) in row for row in rows)
+    )
+
+
+def _figures(found: Solution) -> dict[tuple[str, str], float]:
+    """The figures of one answer that should settle as elements get smaller."""
+    figures = {}
+    if found.deflection is not None:
+        figures["largest displacement", "mm"] = found.deflection[0]
+    if found.peak_away is not None:
+        figures["von Mises stress away from supports", "MPa"] = found.peak_away.von_mises
+    if found.answer is not None:
+        for number, value in enumerate(found.answer.frequencies, 1):
+            figures[f"natural frequency {number}", "Hz"] = value
+        for number, value in enumerate(found.answer.buckling, 1):
+            figures[f"buckling factor {number}", "-"] = value
+    return figures
+
+
+def _cautions(found: Solution) -> Iterator[str]:
+    """Of one solution: large displacements, yielding, rounding, figures that do not settle."""
+    answer, sheet = found.answer, found.mesh.body.sheet
+    if answer is None:
+        return
+    if found.deflection is not None and not found.case.large:
+        yield from _large(found.deflection[0], found.mesh.nodes, sheet.thickness)
+    if found.peak is not None and sheet.material.yield_strength is not None:
+        ratio = found.peak.von_mises / sheet.material.yield_strength
+        if ratio > 1.0:
+            yield (
+                f"The greatest von Mises stress is {ratio:.3g} times the yield strength of {sheet.material.name}: this "
+                "elastic answer does not hold there."
+            )
+    if answer.imbalance > REACTION_REL:
+        share = 100.0 * answer.imbalance
+        yield f"The reaction is {share:.2g} % off the load: a slender part, figures are off by about as much."
+    if found.mesh.kind == "bricks" and found.mesh.layers == 1:
+        yield "One layer of bricks can move without stress where a strip is one element wide: use two."
+    for figure in found.converged:
+        if not figure.converges:
+            yield (
+                f"The {figure.figure} does not settle as elements get smaller: a re-entrant corner or a sharp edge "
+                "of a support; judge it by other means."
+            )
+
+
+def _large(largest: float, nodes: Floats, thickness: float) -> Iterator[str]:
+    extent = float(np.ptp(nodes, axis=0).max())
+    if largest > LARGE_SHARE * extent:
+        share = f"The largest displacement is {100 * largest / extent:.3g} % of the part's greatest extent"
+        yield f"{share}: too large for a linear answer, which holds up to about a tenth; add --large."
+    elif largest > LARGE_IN_PLATES * thickness:
+        yield (
+            "The largest displacement is more than half the thickness: where a flat is held all round, it is stiffer "
+            "than this linear answer; add --large."
+        )
 
 
 def _by_hand(body: Body) -> Section | None:
@@ -151,60 +304,42 @@ def _by_hand(body: Body) -> Section | None:
         return None
 
 
+def file_endings(order: FeaOrder) -> list[str]:
+    """How the names of all files of a study end, behind the part's own."""
+    kind = f"-{order.kind}"
+    ends = [f"{kind}.msh"]
+    for case in order.cases:
+        base = f"{kind}-{case.name}" if case.name else kind
+        ends += [f"{base}.inp", f"{base}.vtu"]
+        ends += [f"{base}{_DECKS[flavour]}" for flavour in order.flavours]
+        if order.solve and case.static:
+            ends += [f"{base}-deflected.png", f"{base}-stress.png"]
+    return ends
+
+
 def write_study(made: Study, base: Path) -> tuple[Path, ...]:
-    """Write deck, MSH, VTU and the picture, all called `base` and their own ending."""
-    paths = [
-        write_deck(made.mesh, made.case, base.with_name(f"{base.name}.inp")),
-        write_msh(made.mesh, base.with_name(f"{base.name}.msh")),
-        write_vtu(made.mesh, base.with_name(f"{base.name}.vtu"), made.answer),
-    ]
-    if made.picture:
-        paths.append(written(base.with_name(f"{base.name}-deflected.png"), made.picture))
+    """Write MSH, and for each case deck, VTU and pictures, called `base`, the case's name and their own ending."""
+    paths = [write_msh(made.mesh, base.with_name(f"{base.name}.msh"))]
+    for found in made.solutions:
+        stem = f"{base.name}-{found.case.name}" if found.case.name else base.name
+        paths += _written(found, base.with_name(stem), made.flavours)
     return tuple(paths)
 
 
-def study_record(made: Study) -> dict[str, Any]:
-    """All figures of a study as plain data, names with their units; what was not sought is null or empty."""
-    mesh, answer, deflection = made.mesh, made.answer, made.deflection
-    static = answer is not None and deflection is not None
-    return {
-        "kind": mesh.kind,
-        "size_mm": mesh.size,
-        "nodes": len(mesh.nodes),
-        "elements": {block.type: len(block.cells) for block in mesh.blocks},
-        "mass_kg": mesh.mass,
-        "fixed": list(made.case.fix),
-        "loads": [
-            {
-                "names": load.where,
-                "force_n": load.force,
-                "direction": None if load.direction is None else list(load.direction),
-            }
-            for load in made.case.loads
-        ],
-        "load_n": loaded(mesh, made.case).sum(axis=0).tolist(),
-        "solver": made.solver,
-        "largest_displacement_mm": None if deflection is None else deflection[0],
-        "place_mm": None if deflection is None else list(deflection[1]),
-        "reaction_n": list(answer.reaction) if answer is not None and static else None,
-        "frequencies_hz": [] if answer is None else list(answer.frequencies),
-        "drawn_times": made.scale,
-        "by_hand": None if made.by_hand is None else _section_record(made.by_hand),
-        "cautions": list(made.cautions),
-    }
+def _written(found: Solution, base: Path, flavours: tuple[str, ...]) -> list[Path]:
+    from formparts.fea.nastran import write_nastran
 
-
-def _section_record(cut: Section) -> dict[str, Any]:
-    return {
-        "area_mm2": cut.area,
-        "centroid_mm": list(cut.centroid),
-        "inertia_u_mm4": cut.inertia_u,
-        "inertia_v_mm4": cut.inertia_v,
-        "product_mm4": cut.product,
-        "greatest_mm4": cut.greatest,
-        "least_mm4": cut.least,
-        "principal_angle_deg": cut.principal_angle,
-        "modulus_u_mm3": cut.modulus_u,
-        "modulus_v_mm3": cut.modulus_v,
-        "torsion_mm4": cut.torsion,
-    }
+    paths = [
+        write_deck(found.mesh, found.case, base.with_name(f"{base.name}.inp")),
+        write_vtu(found.mesh, base.with_name(f"{base.name}.vtu"), found.answer),
+    ]
+    for flavour in flavours:
+        path = base.with_name(f"{base.name}{_DECKS[flavour]}")
+        if flavour == "nastran":
+            paths.append(write_nastran(found.mesh, found.case, path))
+        else:
+            paths.append(write_deck(found.mesh, found.case, path, "abaqus"))
+    for name, content in (("deflected", found.picture), ("stress", found.stress_picture)):
+        if content:
+            paths.append(written(base.with_name(f"{base.name}-{name}.png"), content))
+    return paths

@@ -1,4 +1,4 @@
-"""What holds a part: names, and the directions in which they are held. `foot.hole` is clamped, `foot.lower@z` slides."""
+"""What holds a part: names, and directions in which they are held. `foot.hole` is clamped, `foot.lower@z` slides."""
 
 from __future__ import annotations
 

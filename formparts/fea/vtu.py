@@ -11,9 +11,10 @@ from xml.sax.saxutils import quoteattr
 
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
-from formparts.fea.arrays import np
+from formparts.fea.arrays import Floats, np
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
+from formparts.fea.stress import von_mises
 
 _TYPES: Final = {6: 22, 8: 23, 10: 24, 15: 26, 20: 25}
 """
@@ -35,7 +36,7 @@ def write_vtu(mesh: FeaMesh, path: str | os.PathLike[str], answer: Answer | None
     path : path
         Where the file is to stand.
     answer : Answer, optional
-        Displacements to put on the nodes [mm].
+        Displacements [mm], stresses [MPa] and shapes of modes to put on the nodes.
 
     Returns
     -------
@@ -68,9 +69,10 @@ def _lines(mesh: FeaMesh, answer: Answer | None) -> Iterator[str]:
         yield f'<DataArray type="Int32" Name={quoteattr(name)} NumberOfTuples="1" format="ascii">{number}</DataArray>'
     yield "</FieldData>"
     yield f'<Piece NumberOfPoints="{len(mesh.nodes)}" NumberOfCells="{len(cells)}">'
-    if answer is not None and len(answer.displacements):
+    if answer is not None:
         yield "<PointData>"
-        yield from _array("displacement", "Float64", answer.displacements.tolist(), 3)
+        for name, values in _fields(answer):
+            yield from _array(name, "Float64", values.tolist(), values.shape[1])
         yield "</PointData>"
     yield "<CellData>"
     yield from _array("feature", "Int32", [[numbers[owner]] for owner in owners])
@@ -81,6 +83,19 @@ def _lines(mesh: FeaMesh, answer: Answer | None) -> Iterator[str]:
     yield from _array("offsets", "Int64", [[end] for end in np.cumsum([len(cell) for cell in cells])])
     yield from _array("types", "UInt8", [[_TYPES[len(cell)]] for cell in cells])
     yield "</Cells></Piece></UnstructuredGrid></VTKFile>"
+
+
+def _fields(answer: Answer) -> Iterator[tuple[str, Floats]]:
+    """What stands on the nodes: displacements [mm], stress [MPa] of each skin, shapes of modes."""
+    if len(answer.displacements):
+        yield "displacement", answer.displacements
+    skins = ("",) if answer.stress.shape[1] == 1 else ("_lower", "_upper")
+    if len(answer.stress):
+        for side, skin in enumerate(skins):
+            yield f"stress{skin}", answer.stress[:, side]
+            yield f"von_mises{skin}", von_mises(answer.stress[:, side])[:, None]
+    for number, shape in enumerate(answer.modes, 1):
+        yield f"mode_{number}", shape
 
 
 def _array(

@@ -76,7 +76,7 @@ def shaded(sight: Sight, mesh: Mesh, colour: Vector) -> Floats:
     row, column = np.nonzero(sight.seen >= 0)
     bright = np.zeros(sight.seen.shape)
     bright[row, column] = light.at(sight.seen[row, column], column, row)
-    value, cover = _averaged(bright), _averaged(sight.seen >= 0)
+    value, cover = averaged(bright), averaged(sight.seen >= 0)
     paint = np.clip(value[:, :, None] * np.array(colour), 0.0, 1.0)
     result: Floats = paint + (1.0 - cover[:, :, None])
     return result
@@ -127,7 +127,7 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | N
     thin = min(max(min(sight.samples) / _FINE / _FULL_PEN, _THINNEST_PEN), 1.0)
     pens = ((outer, thin * _OUTLINE, 1.0), (inner, thin * _EDGE, 1.0), (faint, thin * _TANGENT, _LIGHT_INK))
     layers = [
-        _averaged(strokes.inked(dots, pen * _FINE, sight.samples)) * much
+        averaged(strokes.inked(dots, pen * _FINE, sight.samples)) * much
         for dots, pen, much in (*pens, (notes, _LEGEND, 1.0))
     ]
     result: Floats = np.maximum.reduce(layers) / 255.0
@@ -151,7 +151,7 @@ def composed(paint: Floats, ink: Floats) -> Bytes:
     return result
 
 
-def _averaged(samples: Any) -> Floats:
+def averaged(samples: Any) -> Floats:
     """Mean of the samples of each picture point."""
     import numpy as np
 

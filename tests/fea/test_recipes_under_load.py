@@ -84,8 +84,7 @@ def test_wide_angle_bracket_lies_between_beam_and_plane_strain() -> None:
 def stiffener(kind: str, size: float) -> float:
     """How far the end of an 800 mm hat sinks under 100 N on its walls, as a share of a beam with shear in its walls."""
     hat = find_recipe("hat_section")(bend_angle=90, length=800)
-    held = ("hat_section.*.front", "hat_section.bend[*].start")
-    case = LoadCase(held, (read_load("hat_section.wall_*.back=100N@0,0,-1"),))
+    case = LoadCase(("hat_section.front",), (read_load("hat_section.wall_*.back=100N@0,0,-1"),))
     walls = ("hat_section.wall_left.back", "hat_section.wall_right.back")
     metal, inertia = hat.sheet.material, section(hat).inertia_u
     assert metal.modulus is not None
@@ -97,8 +96,8 @@ def stiffener(kind: str, size: float) -> float:
 
 def test_hat_section_as_a_cantilever() -> None:
     """P L^3 / 3 E I and the shear of two walls (Timoshenko, Strength of Materials, from memory), with the second moment
-    of our own section: each kind within 1 % at 32 mm, shells and solids within 3 % of each other."""
-    found = {kind: stiffener(kind, 32) for kind in KINDS}
+    of our own section: each kind within 1 % at 32 mm, shells and bricks within 3 % of each other."""
+    found = {kind: stiffener(kind, 32) for kind in ("shell", "bricks")}
     assert all(share == pytest.approx(1.0, rel=0.01) for share in found.values()), found
     assert max(found.values()) / min(found.values()) < 1.03
 

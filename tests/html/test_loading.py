@@ -8,8 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from formparts.fea import Answer, FeaOrder, LoadCase, Study, read_load, study, study_record
-from formparts.fea.picture import deflected_png
+from formparts.fea import Answer, FeaOrder, LoadCase, Solution, Study, read_load, study, study_record
 from formparts.recipe_functions import find_recipe
 from formparts.report.html.page import bare, write_report
 from tests.html.axe import script, serious_faults
@@ -30,12 +29,11 @@ def bent(rise: float) -> Study:
     """A clip whose head has sunk, each node by its height: as a solver could have said."""
     body = find_recipe("z_clip")(rise=rise)
     case = LoadCase(("foot_hole[1]",), (read_load("z_clip.head.upper=80N"),))
-    plain = study(body, FeaOrder("shell", 6, case))
+    plain = study(body, FeaOrder("shell", 6, (case,)))
     moved = np.zeros_like(plain.mesh.nodes)
     moved[:, 2] = -0.01 * plain.mesh.nodes[:, 2]
     answer = Answer(moved, (0.0, 0.0, 80.0), ())
-    picture, scale = deflected_png(plain.mesh, answer)
-    return Study(plain.mesh, case, answer, "by hand", plain.by_hand, picture, scale)
+    return Study(plain.mesh, (Solution(plain.mesh, case, answer),), "by hand", plain.by_hand)
 
 
 def test_the_section_is_shown(page: Page, tmp_path: Path) -> None:
@@ -43,11 +41,13 @@ def test_the_section_is_shown(page: Page, tmp_path: Path) -> None:
     of 1; the picture is loaded, fits a phone, and axe-core finds nothing serious."""
     made = bent(20)
     figures = study_record(made)
-    path = write_report(bare(made.mesh.body), tmp_path / "clip.html", fea=figures, deflected=made.picture)
-    assert figures["largest_displacement_mm"] == pytest.approx(0.21)
+    path = write_report(
+        bare(made.mesh.body), tmp_path / "clip.html", fea=figures, pictures=[(made.first.picture, b"")]
+    )
+    assert figures["cases"][0]["largest_displacement_mm"] == pytest.approx(0.21)
     page.open(path.as_uri())
     words = page.ask("document.querySelector('[aria-label=\"Under load\"]').innerText")
-    for expected in ("0.21 mm", "0, 0, 80 N", "0, 0, -80 N", "qualified engineer", "torsion constant"):
+    for expected in ("0.21 mm", "0, 0, 80 N", "0, 0, -80 N", "licensed practitioner", "torsion constant"):
         assert expected in words
     assert page.ask("document.querySelector('img.deflected').naturalWidth") == 1000
     page.size(390, 900, True)

@@ -92,7 +92,7 @@ def write_report(
     recipe: Any = None,
     picture: bytes | None = None,
     fea: Mapping[str, Any] | None = None,
-    deflected: bytes = b"",
+    pictures: Sequence[tuple[bytes, bytes]] = (),
 ) -> Path:
     """
     Write the page of a part.
@@ -109,8 +109,8 @@ def write_report(
         A PNG to show where no 3D view can be.
     fea : mapping, optional
         The figures of the part under load, as they stand in its JSON.
-    deflected : bytes
-        A PNG of the deflected shape; none when it is empty.
+    pictures : sequence of (bytes, bytes)
+        For each load case a PNG of the deflected shape and one of the stress; none where it is empty.
 
     Returns
     -------
@@ -123,7 +123,7 @@ def write_report(
     FileProofError
         An element was left open; nothing was delivered.
     """
-    return delivered(path, page_text(part, recipe, picture, fea, deflected), _well_formed)[0]
+    return delivered(path, page_text(part, recipe, picture, fea, pictures), _well_formed)[0]
 
 
 class _Balance(HTMLParser):
@@ -155,10 +155,10 @@ def page_text(
     recipe: Any = None,
     picture: bytes | None = None,
     fea: Mapping[str, Any] | None = None,
-    deflected: bytes = b"",
+    pictures: Sequence[tuple[bytes, bytes]] = (),
 ) -> str:
     """The whole file, the same for the same part."""
-    loading = [] if fea is None else [_section("Under load", *loading_parts(fea, deflected))]
+    loading = [] if fea is None else [_section("Under load", *loading_parts(fea, pictures))]
     return _page(part, [page_top(part), element("main", *_parts(part, recipe, picture, loading))])
 
 
