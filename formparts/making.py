@@ -213,9 +213,7 @@ def made_in(
     facts = _facts(recipe.name, parameters, body, figures)
     rows = _solid_files(body, figures, flat, files, step_schema, facts)
     written = (*files.values(), *_fea_files(studied, folder / stem))
-    made = Made(
-        recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written, studied, refused
-    )
+    made = Made(recipe.name, parameters, body, figures, flat, rows, checked, compare, bends, written, studied)
     _papers(made, recipe, files)
     return made
 

@@ -62,5 +62,7 @@ def _scale(
         text = f"{float(f'{top * n / BANDS:.3g}'):.6g}"
         start = left - 6.0 - text_width(text, _HEIGHT)
         base = first - n * _BOX + _HEIGHT / 2.0
-        strokes += [np.array(s) * _FINE for s in lettering(text, start, base, _HEIGHT)]
+        strokes += [
+            np.pad(np.array(s) * _FINE, ((0, 0), (0, 1))) for s in lettering(text, start, base, _HEIGHT)
+        ]
     return boxes, averaged(inked(dots(strokes), 1.2 * _FINE, (size[0] * _FINE, size[1] * _FINE))) / 255.0
