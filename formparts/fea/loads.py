@@ -35,8 +35,8 @@ class Load:
     ----------
     where : str
         Names of the part; `*` stands for any text.
-    amount : float [N, MPa or Nmm]
-        Total force, shared evenly by area (or by length, on edges of shells); pressure; or total moment.
+    amount : float [house unit]
+        Total force [N], shared evenly by area (or by length, on edges of shells); pressure [MPa]; total moment [Nmm].
     direction : (x, y, z) [-], optional
         Which way a force acts, of any length, or about which axis a moment turns; else a force presses on the faces.
     kind : "force", "pressure", "moment" or "bearing"
