@@ -2,6 +2,6 @@
 
 import sys
 
-from formparts.cli import main
+from formparts.cli import command
 
-sys.exit(main())
+sys.exit(command())

@@ -53,6 +53,16 @@ class _Parser(argparse.ArgumentParser):
         )
 
 
+def command() -> int:
+    """Run the command in a process of its own: with streams that last, whoever reads them."""
+    from formparts.commands.streams import own_streams, said_lost
+
+    output = own_streams()
+    code = main()
+    said_lost(output)
+    return code
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """
     Run the command.
@@ -92,8 +102,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # to be flushed at the end goes nowhere.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return WELL
-    except KeyboardInterrupt:
-        print("formparts: stopped; finished files are whole, nothing is half-written", file=sys.stderr)
+    except KeyboardInterrupt as stopped:
+        left = str(stopped) or "finished files are whole, nothing is half-written"
+        print(f"formparts: stopped; {left}", file=sys.stderr)
         return STOPPED
     except OSError as error:
         return _said(_of_the_system(error), BAD_INPUT)

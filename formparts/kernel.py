@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from threading import RLock
 from typing import Any
 
 from formparts.errors import FormpartsError, InputError, KernelError
@@ -57,20 +58,25 @@ def _not_installed(error: ImportError) -> InputError:
     )
 
 
+_TURN = RLock()
+"""The kernel's settings and its voice are one for the whole process: one thread at a time may change them."""
+
+
 @contextmanager
 def silence() -> Iterator[None]:
     """Keep the kernel from writing its own reports to the terminal, and give it its voice back."""
     from OCP.Message import Message
 
-    messenger = Message.DefaultMessenger_s()
-    printers = list(messenger.Printers())
-    for printer in printers:
-        messenger.RemovePrinter(printer)
-    try:
-        yield
-    finally:
+    with _TURN:
+        messenger = Message.DefaultMessenger_s()
+        printers = list(messenger.Printers())
         for printer in printers:
-            messenger.AddPrinter(printer)
+            messenger.RemovePrinter(printer)
+        try:
+            yield
+        finally:
+            for printer in printers:
+                messenger.AddPrinter(printer)
 
 
 @contextmanager
@@ -83,18 +89,19 @@ def settings(**values: str | int | float) -> Iterator[None]:
     """
     from OCP.STEPCAFControl import STEPCAFControl_Controller
 
-    STEPCAFControl_Controller.Init_s()
-    wanted = {name.replace("_", "."): value for name, value in values.items()}
-    before = {name: _read(name, value) for name, value in wanted.items()}
-    try:
-        for name, value in wanted.items():
-            _write(name, value)
-            if _read(name, value) != value:
-                raise KernelError(f"setting {name}", f"{value!r} was refused")
-        yield
-    finally:
-        for name, value in before.items():
-            _write(name, value)
+    with _TURN:
+        STEPCAFControl_Controller.Init_s()
+        wanted = {name.replace("_", "."): value for name, value in values.items()}
+        before = {name: _read(name, value) for name, value in wanted.items()}
+        try:
+            for name, value in wanted.items():
+                _write(name, value)
+                if _read(name, value) != value:
+                    raise KernelError(f"setting {name}", f"{value!r} was refused")
+            yield
+        finally:
+            for name, value in before.items():
+                _write(name, value)
 
 
 def _read(name: str, like: str | int | float) -> str | int | float:

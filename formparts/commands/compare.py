@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import argparse
 import json
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands.values import add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
@@ -27,6 +29,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--recipe", metavar="RECIPE", default="", help="when the files' own cannot be found by name"
     )
+    add_set_option(parser)
     parser.set_defaults(run=run)
 
 
@@ -34,7 +37,10 @@ def run(options: argparse.Namespace) -> int:
     """Build both models again from their parameters, and print the changes, a line each."""
     from formparts.comparison import compare, compare_parameters
 
-    (first, one), (second, two) = (_read(Path(text), options.recipe) for text in (options.a, options.b))
+    given = given_values(options.values)
+    (first, one), (second, two) = (
+        _read(Path(text), options.recipe, given) for text in (options.a, options.b)
+    )
     before, after = one.resolved(**first), two.resolved(**second)
     changes = [*compare_parameters(before, after), *compare(one(**before), two(**after))]
     for change in changes:
@@ -44,9 +50,10 @@ def run(options: argparse.Namespace) -> int:
     return DIFFERENT if changes else WELL
 
 
-def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
+def _read(path: Path, recipe: str, given: Mapping[str, str]) -> tuple[dict[str, Any], Recipe]:
     """Parameters and recipe of a part's JSON file."""
     from formparts.recipe_functions import find_recipe, stated_recipe
+    from formparts.recipe_functions.stated import trusted_values
 
     file = _json_in(path) if path.is_dir() else path
     try:
@@ -57,7 +64,8 @@ def _read(path: Path, recipe: str) -> tuple[dict[str, Any], Recipe]:
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise _refused(path, "is not the JSON file of a part") from error
     # What stands in a folder is data, and may come from anybody: no path in it is ever taken for code to run.
-    return parameters, find_recipe(recipe) if recipe else stated_recipe(name)
+    found = find_recipe(recipe) if recipe else stated_recipe(name)
+    return trusted_values(found, parameters, given, "formparts compare", path), found
 
 
 def _texts(parameters: Any) -> dict[str, Any]:

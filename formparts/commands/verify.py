@@ -6,6 +6,8 @@ import argparse
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands.values import add_set_option, given_values
+
 if TYPE_CHECKING:
     from formparts.assembly_recipes import AssemblyRecipe
     from formparts.recipe_functions import Recipe
@@ -26,6 +28,7 @@ def add_parser(commands: Any) -> None:
     verified.add_argument(
         "--recipe", metavar="RECIPE", help="the recipe, when it is in a file: path/to/file.py:function"
     )
+    add_set_option(verified)
     verified.set_defaults(run=run)
 
 
@@ -33,7 +36,8 @@ def run(options: argparse.Namespace) -> int:
     """Compare, say so, and give the exit code."""
     from formparts.verification import verify
 
-    found = verify(options.file, named(options.file, options.recipe) if options.recipe else None)
+    recipe = named(options.file, options.recipe) if options.recipe else None
+    found = verify(options.file, recipe, given_values(options.values))
     print("\n".join(lines(options.file, found)))
     return WELL if found.ok else DIFFERS
 

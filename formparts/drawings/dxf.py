@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.drawings.curves import PENS, Conic, Filled, Mark, Straight, Words, shifted
 from formparts.drawings.sheet import Drawing
-from formparts.export.dxf_dates import dated, fixed_marks
+from formparts.export.dxf_dates import dated
 
 _BETWEEN = 20.0
 """Sheets stand side by side, this far apart [mm]."""
@@ -19,23 +19,22 @@ def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
     """The whole file, version R2000, the same for the same drawing and date."""
     import ezdxf
 
-    with fixed_marks():
-        document = ezdxf.new("R2000", units=4)
-        _layers(document)
-        document.header["$MEASUREMENT"] = 1
-        document.header["$LTSCALE"] = 1.0
-        width, height = drawing.size
-        wide = len(drawing.pages) * (width + _BETWEEN) - _BETWEEN
-        document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (wide, height, 0.0)
-        document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (wide, height)
-        space = document.modelspace()
-        for number, page in enumerate(drawing.pages):
-            by = (number * (width + _BETWEEN), 0.0)
-            for mark in page:
-                _draw(space, shifted(mark, by))
-        stream = io.StringIO()
-        document.write(stream)
-        return bytes(document.encode(dated(stream.getvalue(), date)))
+    document = ezdxf.new("R2000", units=4)
+    _layers(document)
+    document.header["$MEASUREMENT"] = 1
+    document.header["$LTSCALE"] = 1.0
+    width, height = drawing.size
+    wide = len(drawing.pages) * (width + _BETWEEN) - _BETWEEN
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (0.0, 0.0, 0.0), (wide, height, 0.0)
+    document.header["$LIMMIN"], document.header["$LIMMAX"] = (0.0, 0.0), (wide, height)
+    space = document.modelspace()
+    for number, page in enumerate(drawing.pages):
+        by = (number * (width + _BETWEEN), 0.0)
+        for mark in page:
+            _draw(space, shifted(mark, by))
+    stream = io.StringIO()
+    document.write(stream)
+    return bytes(document.encode(dated(stream.getvalue(), date)))
 
 
 def _layers(document: Any) -> None:

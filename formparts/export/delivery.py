@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from formparts.errors import FileProofError, FormpartsError, InputError
-from formparts.export.files import folder_for, refused
+from formparts.export.files import folder_for, refused, require_text
 
 KEPT = ".formparts"
 """
@@ -51,6 +51,7 @@ def require_free(
     InputError
         A file that formparts did not write, or a folder, has one of the names.
     """
+    require_text(out, where)
     folder = Path(out)
     kept = folder / KEPT
     if kept.is_symlink() or (kept.exists() and not kept.is_dir()):

@@ -17,7 +17,7 @@ from typing import Any, Final
 from formparts.checks import Finding
 from formparts.errors import InputError
 from formparts.export.dates import file_date
-from formparts.export.dxf_dates import dated, fixed_marks
+from formparts.export.dxf_dates import dated
 from formparts.export.dxf_proof import proved_blank_dxf
 from formparts.export.files import delivered
 from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
@@ -101,18 +101,17 @@ def dxf_bytes(
     blank: Blank, version: str, notes: bool, date: datetime, findings: Sequence[Finding] = ()
 ) -> bytes:
     """The whole file, the same for the same blank and date."""
-    with fixed_marks():
-        document = _new_document(version)
-        _lay_out(document, notes)
-        space = document.modelspace()
-        for loop in blank.outline.loops:
-            _draw_loop(space, loop, old_style=version == _NO_UNIT)
-        for number, mark in enumerate(blank.bends, 1):
-            _draw_bend(space, number, mark, notes)
-        _draw_findings(document, space, blank, findings)
-        _set_extents(document, space, blank)
-        stream = io.StringIO()
-        document.write(stream)
+    document = _new_document(version)
+    _lay_out(document, notes)
+    space = document.modelspace()
+    for loop in blank.outline.loops:
+        _draw_loop(space, loop, old_style=version == _NO_UNIT)
+    for number, mark in enumerate(blank.bends, 1):
+        _draw_bend(space, number, mark, notes)
+    _draw_findings(document, space, blank, findings)
+    _set_extents(document, space, blank)
+    stream = io.StringIO()
+    document.write(stream)
     return bytes(document.encode(dated(stream.getvalue(), date)))
 
 

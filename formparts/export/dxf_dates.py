@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from typing import Final
 
@@ -15,22 +13,17 @@ _DAY_OF_1970: Final = 2440588
 noon: DXF reference, special handling of date and time variables."""
 
 
-@contextmanager
-def fixed_marks() -> Iterator[None]:
-    """Keep clock and random marks out of the file, and put the library's global option back."""
-    from ezdxf import options
-
-    before = options.write_fixed_meta_data_for_testing
-    options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        options.write_fixed_meta_data_for_testing = before
+_GUIDS: Final = ("$FINGERPRINTGUID", "$VERSIONGUID")
+_NO_GUID: Final = "{00000000-0000-0000-0000-000000000000}"
 
 
 def dated(text: str, date: datetime) -> str:
-    """Put our date in place of the library's fixed one."""
+    """Put our date in place of the clock's, and nought in place of the library's random marks."""
     days = _DAY_OF_1970 + date.timestamp() / 86400.0
     for name in _DATES:
         text = re.sub(rf"({re.escape(name)}\r?\n\s*40\r?\n)[^\r\n]*", rf"\g<1>{days:.8f}", text)
-    return text
+    for name in _GUIDS:
+        text = re.sub(rf"({re.escape(name)}\r?\n\s*2\r?\n)[^\r\n]*", rf"\g<1>{_NO_GUID}", text)
+    # The library notes beside its own version when it made and wrote the document.
+    moment = r"\d{4}-\d\d-\d\dT[\d:.]+\+00:00"
+    return re.sub(rf"(?m)^(\d\S* @ ){moment}(?=\r?$)", rf"\g<1>{date.isoformat()}", text)

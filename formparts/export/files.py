@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from formparts.errors import FileProofError, InputError
+from formparts.quantities import shown_value
 
 Proved = TypeVar("Proved")
 
@@ -103,6 +104,7 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
         It is no folder, or none can be made there.
     """
     folder = Path(out)
+    require_text(out, where)
     if not str(out).strip():
         raise InputError(
             where, "out", repr(str(out)), "is not a folder", "name one; . is the one that you are in"
@@ -117,6 +119,15 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
         problem = f"no folder can be made there ({getattr(error, 'strerror', None) or error})"
         raise InputError(where, "out", str(out), problem, "name another folder") from error
     return folder
+
+
+def require_text(out: str | os.PathLike[str], where: str) -> None:
+    """Refuse a path with a byte that is no text: the kernel reads no such file, so that none could be proved."""
+    try:
+        os.fspath(out).encode()
+    except UnicodeEncodeError as error:
+        problem = "holds a byte that is not text (UTF-8)"
+        raise InputError(where, "out", shown_value(os.fspath(out)), problem, "name another folder") from error
 
 
 def is_device(name: str) -> bool:

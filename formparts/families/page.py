@@ -14,6 +14,7 @@ from urllib.parse import quote
 from formparts.export.files import written
 from formparts.families.figures import FIGURES
 from formparts.families.ledger import Outcome
+from formparts.families.tables import heading
 from formparts.recipe_functions import Recipe
 
 PAGE = "family.html"
@@ -71,10 +72,10 @@ def _lines(outcome: Outcome) -> list[tuple[str, str]]:
 def _script_data(recipe: Recipe, outcomes: Iterable[Outcome]) -> str:
     """What the plot is drawn from, safe inside a script."""
     parameters = [p.name for p in recipe.parameters if p.kind.base in (int, float)]
-    units = {p.name: p.unit for p in recipe.parameters}
+    units = {heading(p.name): p.unit for p in recipe.parameters}
     rows = [_point(outcome, parameters) for outcome in outcomes if outcome.state == "made"]
     data: dict[str, Any] = {
-        "parameters": _varied(parameters, rows),
+        "parameters": _varied([heading(name) for name in parameters], rows),
         "figures": [name for name in FIGURES if any(name in row for row in rows)],
         "units": {**units, **FIGURES},
         "rows": rows,
@@ -85,9 +86,9 @@ def _script_data(recipe: Recipe, outcomes: Iterable[Outcome]) -> str:
 def _point(outcome: Outcome, parameters: Iterable[str]) -> dict[str, Any]:
     given: Mapping[str, Any] = outcome.parameters
     return {
-        "name": outcome.name,
-        "well": outcome.well,
-        **{name: given[name] for name in parameters},
+        " name": outcome.name,  # no parameter and no figure begins with a space
+        " well": outcome.well,
+        **{heading(name): given[name] for name in parameters},
         **{name: round(value, 6) for name, value in outcome.figures.items()},
     }
 

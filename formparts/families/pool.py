@@ -47,13 +47,13 @@ class Worker:
         return bool(self.lost) or self.done >= RECYCLED_AFTER or self.memory_mb > MOST_MEMORY_MB
 
 
-def started() -> Worker:
+def started(module: str = "formparts.families.worker") -> Worker:
     """Start a worker: a fresh interpreter with one thread for each numerical library."""
     words = tempfile.TemporaryFile()  # noqa: SIM115  it lives as long as the worker, and `ended` closes it
     paths = [str(_PACKAGES), *(path for path in sys.path if path)]
     threads = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
     process = subprocess.Popen(
-        [sys.executable, "-m", "formparts.families.worker"],
+        [sys.executable, "-m", module],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=words,
@@ -83,22 +83,53 @@ def asked(worker: Worker, task: Task, limit: float) -> list[Answer]:
         One for each variant; a worker that was lost gives each the reason as its error.
     """
     count = len(task["variants"])
+    line = told(worker, json.dumps(task), limit * count, limit)
+    worker.done += count
+    if line:
+        found = json.loads(line)
+        worker.memory_mb = found["memory_mb"]
+        return list(found["answers"])
+    seconds = limit if worker.lost.startswith(_LATE) else 0.0
+    return [{"state": "failed", "error": worker.lost, "seconds": seconds}] * count
+
+
+_LATE = "it took longer than"
+
+
+def told(worker: Worker, text: str, limit: float, said: float | None = None) -> str:
+    """
+    Give a worker one line, and wait for its line.
+
+    Parameters
+    ----------
+    worker : Worker
+        Its `lost` says why there will be no more answers from it.
+    text : str
+        The line.
+    limit : float [s]
+        The worker is ended when it takes longer.
+    said : float, optional [s]
+        The limit that is said to the user, if it is another.
+
+    Returns
+    -------
+    str
+        Nothing when the worker was lost.
+    """
     late = threading.Event()
-    timer = threading.Timer(limit * count, _end_late, (worker, late))
+    timer = threading.Timer(limit, _end_late, (worker, late))
     timer.start()
     try:
-        line = _exchanged(worker, json.dumps(task))
+        line = _exchanged(worker, text)
     finally:
         timer.cancel()
-    worker.done += count
     if line.endswith("\n"):  # a worker that dies while it writes leaves a piece of a line
-        told = json.loads(line)
-        worker.memory_mb = told["memory_mb"]
         if late.is_set():  # it answered at the last moment and was ended all the same: no more tasks for it
             worker.lost = "it was stopped"
-        return list(told["answers"])
-    worker.lost = f"it took longer than {limit:g} s and was stopped" if late.is_set() else _death(worker)
-    return [{"state": "failed", "error": worker.lost, "seconds": limit if late.is_set() else 0.0}] * count
+        return line
+    stopped = f"{_LATE} {limit if said is None else said:g} s and was stopped"
+    worker.lost = stopped if late.is_set() else _death(worker)
+    return ""
 
 
 def _exchanged(worker: Worker, text: str) -> str:

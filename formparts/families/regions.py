@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -175,8 +176,9 @@ def _bounds(row: Sequence[Place], at: Any, whole: bool) -> Iterator[Bound]:
 
 
 def _edge(good: Place, bad: Place, at: Any, whole: bool) -> tuple[Place, Place]:
-    """Close in on the edge between a place that can be made and one that cannot."""
-    while not whole and abs(bad.across - good.across) > CLOSE:
-        middle = at((good.across + bad.across) / 2.0, good.up)
+    """Close in on the edge between a place that can be made and one that cannot; whole numbers to neighbours."""
+    while abs(bad.across - good.across) > (1.0 if whole else CLOSE):
+        between = (good.across + bad.across) / 2.0
+        middle = at(math.floor(between) if whole else between, good.up)
         good, bad = (good, middle) if middle.failing else (middle, bad)
     return good, bad

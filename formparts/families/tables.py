@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 TABLE = "family.csv"
 _LAST = ("errors", "findings", "seconds", "folder", "hash", "files")
+_TAKEN = frozenset({"name", "state", "error", *FIGURES, *_LAST})
 
 
 def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
@@ -31,19 +32,25 @@ def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
     Returns
     -------
     list of dict
-        `name`, `state`, `error`, all parameters, FIGURES (None where there is none) and `findings` (a number).
+        `name`, `state`, `error`, all parameters, FIGURES (None where there is none) and `findings` (a number). A
+        parameter with one of these names is called `NAME (parameter)`.
     """
     return [
         {
             "name": outcome.name,
             "state": outcome.state,
             "error": outcome.error,
-            **outcome.parameters,
+            **{heading(name): value for name, value in outcome.parameters.items()},
             **{figure: outcome.figures.get(figure) for figure in FIGURES},
             "findings": len(outcome.findings),
         }
         for outcome in outcomes
     ]
+
+
+def heading(name: str) -> str:
+    """What a parameter is called beside the figures; one that has the name of another column is told apart."""
+    return f"{name} (parameter)" if name in _TAKEN else name
 
 
 def as_array(outcomes: Iterable[Outcome]) -> np.ndarray[Any, Any]:
@@ -87,7 +94,8 @@ def _filled(column: list[Any], kind: str) -> list[Any]:
 
 def write_table(recipe: Recipe, outcomes: Iterable[Outcome], folder: Path) -> Path:
     """Write `family.csv`: UTF-8 with a byte-order mark, commas, decimal points; no cell begins a formula."""
-    headings = [(p.name, f"{p.name} [{p.unit}]" if p.unit else p.name) for p in recipe.parameters]
+    named = [(p.name, heading(p.name), p.unit) for p in recipe.parameters]
+    headings = [(name, f"{shown} [{unit}]" if unit else shown) for name, shown, unit in named]
     shown = [heading for _, heading in headings]
     rows = (_row(outcome, [name for name, _ in headings]) for outcome in outcomes)
     return written(folder / TABLE, spreadsheet([("name", "state", "error", *shown, *FIGURES, *_LAST), *rows]))

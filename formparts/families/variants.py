@@ -8,7 +8,7 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.families.names import clash_key, folder_of
-from formparts.families.table import Row
+from formparts.families.table import NAME, Row
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
 
@@ -75,6 +75,9 @@ def checked(recipe: Recipe, rows: Iterable[Row]) -> tuple[list[Variant], list[Fa
     (list of Variant, list of Fault)
         Each in the order of the rows.
     """
+    if any(parameter.name == NAME for parameter in recipe.parameters):
+        problem = "a row's column of that name is what its variant is called"
+        raise InputError(recipe.name, "parameter", NAME, problem, "call the recipe's parameter otherwise")
     variants: list[Variant] = []
     faults: list[Fault] = []
     taken: dict[str, Row] = {}

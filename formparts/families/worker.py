@@ -30,12 +30,18 @@ def main() -> int:
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     seen = Seen()
     sys.addaudithook(seen.hook)
-    tasks: queue.SimpleQueue[str] = queue.SimpleQueue()
-    threading.Thread(target=_listen, args=(sys.stdin, tasks), daemon=True).start()
+    tasks = listening(sys.stdin)
     while True:
         found = answered(json.loads(tasks.get()), seen)
         answers.write(json.dumps({"answers": found, "memory_mb": memory_mb()}) + "\n")
         answers.flush()
+
+
+def listening(source: TextIO) -> queue.SimpleQueue[str]:
+    """The lines of a stream as they come, in a queue; its end ends the process."""
+    tasks: queue.SimpleQueue[str] = queue.SimpleQueue()
+    threading.Thread(target=_listen, args=(source, tasks), daemon=True).start()
+    return tasks
 
 
 def _listen(source: TextIO, tasks: queue.SimpleQueue[str]) -> None:

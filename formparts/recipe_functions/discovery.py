@@ -99,7 +99,8 @@ def recipes() -> tuple[Recipe, ...]:
     InputError
         A shipped file or another package's entry point cannot be loaded.
     """
-    found = {**_of_packages(), **_shipped()}
+    packages = chain.from_iterable(map(_of_entry, reversed(_entries())))
+    found = {**{recipe.name: recipe for recipe in packages}, **_shipped()}
     return tuple(found[name] for name in sorted(found))
 
 
@@ -114,10 +115,20 @@ def loadable_recipes() -> tuple[tuple[Recipe, ...], tuple[InputError, ...]]:
     faults: list[InputError] = []
     for load in loads:
         try:
-            found.update({recipe.name: recipe for recipe in load()})
+            for recipe in load():
+                other = found.get(recipe.name, recipe)
+                faults += [] if other == recipe else [_doubled(other, recipe)]
+                found[recipe.name] = recipe
         except InputError as error:
             faults.append(error)
     return tuple(found[name] for name in sorted(found)), tuple(faults)
+
+
+def _doubled(hidden: Recipe, shown: Recipe) -> InputError:
+    problem = (
+        f"two recipes have this name; it means that of {shown.source}, and hides that of {hidden.source}"
+    )
+    return InputError("recipe", "name", shown.name, problem, f"ask for the other by {hidden.reference}")
 
 
 def recipes_in(path: str | Path) -> tuple[Recipe, ...]:
@@ -227,8 +238,10 @@ def _by_name(name: str) -> Recipe:
     if _place_of(assemblies_folder() / f"{name}.py"):
         problem = "it is an assembly, and a part is wanted"
         raise InputError("recipe", "name", name, problem, f"say formparts assemble {name}")
-    names = [recipe.name for recipe in recipes()]
+    loadable, faults = loadable_recipes()
+    names = [recipe.name for recipe in loadable]
     fix = f"{_near(name, names)}there are: {', '.join(names) or 'none'}; or give path/to/file.py:function"
+    fix += "".join(f"; {error}" for error in faults)
     raise InputError("recipe", "name", shown_value(name), "there is no such recipe", fix)
 
 
@@ -301,15 +314,24 @@ def _loaded(path: Path, text: bytes) -> ModuleType:
         undo.callback(sys.modules.pop, name)
         # Not by way of cached bytecode: that does not see two changes within one second, and it would leave a
         # folder of its own beside the user's files.
-        exec(loader.source_to_code(text, str(path)), vars(module))
+        # With its docstrings, also where Python was told to leave them away: they are the recipe's manual.
+        exec(compile(text, str(path), "exec", dont_inherit=True, optimize=0), vars(module))
         undo.pop_all()
     return module
 
 
 def _of_packages() -> Mapping[str, Recipe]:
-    """Recipes that installed packages offer by entry point, by the names of their functions."""
+    """
+    Recipes that installed packages offer by entry point, by the names of their functions.
+
+    One that cannot be loaded does not keep the others from being used: `loadable_recipes` says what is wrong.
+    """
     found: dict[str, Recipe] = {}
-    for recipe in chain.from_iterable(map(_of_entry, _entries())):
+    for entry in _entries():
+        try:
+            (recipe,) = _of_entry(entry)
+        except InputError:
+            continue
         found.setdefault(recipe.name, recipe)
     return found
 

@@ -22,7 +22,8 @@ def foreign_errors_at(path: Path, where: str, problem: str) -> Iterator[None]:
     def turned(
         _: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        if isinstance(error, (Exception, SystemExit)) and not isinstance(error, FormpartsError):
+        ours = (FormpartsError, KeyboardInterrupt, GeneratorExit)
+        if error is not None and not isinstance(error, ours):
             raise _in_one_line(path, where, problem, error, trace) from error
 
     # A callback on leaving sees every kind of error, also those whose classes nobody can list.
@@ -34,10 +35,18 @@ def foreign_errors_at(path: Path, where: str, problem: str) -> Iterator[None]:
 def _in_one_line(
     path: Path, where: str, problem: str, error: BaseException, trace: TracebackType | None
 ) -> InputError:
-    said = error.msg if isinstance(error, SyntaxError) else str(error)
+    said = error.msg if isinstance(error, SyntaxError) else _text(error)
     words = " ".join(f"{type(error).__name__}: {said}".split()).rstrip(": ")
     fix = "fix that line" if isinstance(error, Exception) else "a recipe file must not end the program"
     return InputError(where, "file", _place(path, error, trace), f"{problem}: {words}", fix)
+
+
+def _text(error: BaseException) -> str:
+    """What an error says; its own code may fail over that."""
+    try:
+        return str(error)
+    except Exception:  # noqa: BLE001  whatever goes wrong in it
+        return "it cannot be printed"
 
 
 def _place(path: Path, error: BaseException, trace: TracebackType | None) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,11 @@ if TYPE_CHECKING:
 __all__ = ["Verified", "VerifyRow", "verify"]
 
 
-def verify(path: str | os.PathLike[str], recipe: Recipe | AssemblyRecipe | None = None) -> Verified:
+def verify(
+    path: str | os.PathLike[str],
+    recipe: Recipe | AssemblyRecipe | None = None,
+    given: Mapping[str, object] | None = None,
+) -> Verified:
     """
     Hold a STEP file against what it says of itself: validation properties, and the same made again from its recipe.
 
@@ -33,6 +38,9 @@ def verify(path: str | os.PathLike[str], recipe: Recipe | AssemblyRecipe | None 
         A STEP file of one part or of an assembly; of a file of others the validation properties alone are compared.
     recipe : Recipe or AssemblyRecipe, optional
         The recipe to make it again with; else that of the name in the file.
+    given : mapping of str to object, optional
+        Parameters that go before those that the file states. One that is read from a file, as a bend rule of one's
+        own, must be given: no file that is named in another is opened.
 
     Returns
     -------
@@ -43,13 +51,13 @@ def verify(path: str | os.PathLike[str], recipe: Recipe | AssemblyRecipe | None 
     InputError
         The file cannot be read, or its recipe is not there or cannot be made with its parameters.
     """
-    place = Path(path)
+    place, values = Path(path), given or {}
     assembled = holds_assembly(place)
     if recipe is not None and isinstance(recipe, AssemblyRecipe) is not assembled:
-        here, given = ("an assembly", "a part") if assembled else ("one part", "an assembly")
-        problem = f"makes {given}, and the file holds {here}"
+        here, makes = ("an assembly", "a part") if assembled else ("one part", "an assembly")
+        problem = f"makes {makes}, and the file holds {here}"
         raise InputError("verify", "recipe", recipe.name, problem, f"give the recipe of {here}")
     found = found_in(place)
     if assembled:
-        return verified_assembly(place, found, recipe if isinstance(recipe, AssemblyRecipe) else None)
-    return verified_part(place, found, recipe if not isinstance(recipe, AssemblyRecipe) else None)
+        return verified_assembly(place, found, recipe if isinstance(recipe, AssemblyRecipe) else None, values)
+    return verified_part(place, found, recipe if not isinstance(recipe, AssemblyRecipe) else None, values)

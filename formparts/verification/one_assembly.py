@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
@@ -14,6 +14,7 @@ from formparts.assembly_recipes import AssemblyRecipe, stated_assembly
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.export import FoundFacts
 from formparts.kernel import Measured
+from formparts.recipe_functions.stated import trusted_values
 from formparts.tolerances import LENGTH, VOLUME_REL
 from formparts.verification.rows import (
     Verified,
@@ -36,7 +37,7 @@ Said = Sequence[tuple[str, FoundFacts]]
 
 
 def verified_assembly(
-    path: str | os.PathLike[str], found: FoundFile, recipe: AssemblyRecipe | None
+    path: str | os.PathLike[str], found: FoundFile, recipe: AssemblyRecipe | None, given: Mapping[str, object]
 ) -> Verified:
     """Hold a file of an assembly against its shapes and its recipe."""
     own = next((facts.own for _, facts in found.said if facts.own.get("recipe")), {})
@@ -44,9 +45,10 @@ def verified_assembly(
     rows = list(_stated(found, own=bool(name)))
     if name:
         maker = recipe or stated_assembly(name)
-        rows += _made_again(found, maker(**parameters_of(path, own)))
+        values = trusted_values(maker.recipe, parameters_of(path, own), given, "verify", path)
+        rows += _made_again(found, maker(**values))
     elif recipe is not None:  # the file names no parameters: those of the recipe itself
-        rows += _made_again(found, recipe())
+        rows += _made_again(found, recipe(**given))
     return Verified(name, own.get("version", ""), tuple(rows))
 
 

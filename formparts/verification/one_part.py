@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, Properties, properties
 from formparts.export import FoundFacts
 from formparts.recipe_functions import stated_recipe
+from formparts.recipe_functions.stated import trusted_values
 from formparts.solids import solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 from formparts.verification.rows import Verified, VerifyRow, names, number, parameters_of, place, validation
@@ -19,17 +20,19 @@ if TYPE_CHECKING:
     from formparts.recipe_functions import Recipe
 
 
-def verified_part(path: str | os.PathLike[str], found: FoundFile, recipe: Recipe | None) -> Verified:
+def verified_part(
+    path: str | os.PathLike[str], found: FoundFile, recipe: Recipe | None, given: Mapping[str, object]
+) -> Verified:
     """Hold a file of one part against its shape and its recipe."""
     part, ((_, facts),) = found.whole, found.said
     name = facts.own.get("recipe", "")
     rows = list(validation(facts, part.figures, own=bool(name)))
     if name:
         maker = recipe or stated_recipe(name)
-        body = maker(**parameters_of(path, facts.own))
+        body = maker(**trusted_values(maker, parameters_of(path, facts.own), given, "verify", path))
         rows += [*_same_shape(part, body), *_same_product(part, facts, body)]
     elif recipe is not None:  # the file names no parameters: those of the recipe itself
-        rows += _same_as_given(part, facts, recipe())
+        rows += _same_as_given(part, facts, recipe(**given))
     return Verified(name, facts.own.get("version", ""), tuple(rows))
 
 

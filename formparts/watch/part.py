@@ -9,6 +9,7 @@ from typing import Any
 
 from formparts.errors import FormpartsError, InputError
 from formparts.recipe_functions import BendRuleName, MaterialName, Parameter, Recipe, Yes, find_recipe
+from formparts.recipe_functions.stated import looks_like_file
 from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.page import bare, page_top
 from formparts.report.html.shapes import folding_model
@@ -116,11 +117,7 @@ def harmless(recipe: Recipe, values: Values) -> dict[str, Any]:
 
 
 def _refuse_paths(where: str, name: str, value: Any) -> None:
-    text = str(value).lower()
-    # A density such as 7850 kg/m3 has a slash, and is no path.
-    if any(sign in text for sign in ("\\", "..", ".csv", ".toml", "~")) or (
-        "/" in text and "kg/m3" not in text
-    ):
+    if looks_like_file(value):
         raise InputError(
             where, name, value, "looks like a file, and the page reads none", "name a rule or material"
         )

@@ -10,16 +10,20 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from threading import Lock, Thread
+from threading import BoundedSemaphore, Thread
 from typing import Any
 
-from formparts.errors import FormpartsError, InputError
-from formparts.watch.page import POLICY, watch_page
-from formparts.watch.part import Watched, told, told_of_solid
+from formparts.errors import InputError
+from formparts.watch.builder import TIME_LIMIT, Builder
+from formparts.watch.page import POLICY
 
 HOST = "127.0.0.1"
 _LONGEST = 64 * 1024
 """Longest question that is read [bytes]."""
+IDLE = 10.0
+"""A connection on which nothing comes for so long is closed [s]."""
+MOST_CONNECTIONS = 32
+"""So many are served at a time; a browser opens six to one place."""
 _HEADERS = {
     "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
@@ -45,13 +49,30 @@ class Watch:
 
 
 class _Server(ThreadingHTTPServer):
-    """Knows the recipe and the word; one part is worked out at a time, for the kernel's sake."""
+    """Knows the builder and the word; so many connections are served at a time, and more are closed at once."""
 
     daemon_threads = True
 
-    def __init__(self, port: int, watched: Watched, word: str) -> None:
+    def __init__(self, port: int, builder: Builder, word: str) -> None:
         super().__init__((HOST, port), _Handler)
-        self.watched, self.word, self.busy = watched, word, Lock()
+        self.builder, self.word, self.places = builder, word, BoundedSemaphore(MOST_CONNECTIONS)
+
+    def process_request(self, request: Any, client_address: Any) -> None:
+        """Serve a connection in a thread of its own, if there is a place for it."""
+        if self.places.acquire(blocking=False):
+            super().process_request(request, client_address)
+        else:
+            self.shutdown_request(request)
+
+    def process_request_thread(self, request: Any, client_address: Any) -> None:
+        """Serve it, and give its place back."""
+        try:
+            super().process_request_thread(request, client_address)
+        finally:
+            self.places.release()
+
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Say nothing: a tab that is closed in the middle of an answer is no fault."""
 
     @property
     def hosts(self) -> tuple[str, ...]:
@@ -64,6 +85,7 @@ class _Handler(BaseHTTPRequestHandler):
     """Answers one request."""
 
     server: _Server
+    timeout = IDLE
     server_version, sys_version = "formparts", ""
 
     def do_GET(self) -> None:
@@ -72,26 +94,23 @@ class _Handler(BaseHTTPRequestHandler):
         if place == "":
             self._page()
         elif place == "stamp":
-            self._json({"stamp": self.server.watched.stamp})
+            self._json({"stamp": self.server.builder.stamp})
         elif place is not None:
             self._refused(HTTPStatus.NOT_FOUND)
 
     def do_POST(self) -> None:
         """The part with other parameters."""
         place = self._allowed()
-        work = {"part": told, "solid": told_of_solid}.get(place or "")
         if place is None:
             return
-        if work is None:
+        if place not in ("part", "solid"):
             self._refused(HTTPStatus.NOT_FOUND)
             return
         values = self._values()
         if values is None:
             self._refused(HTTPStatus.BAD_REQUEST)
             return
-        with self.server.busy:
-            answer = work(self.server.watched, values)
-        self._json(answer)
+        self._json(self.server.builder.asked(place, values))
 
     def _allowed(self) -> str | None:
         """What is asked for behind the word; None, and a refusal, for other hosts, origins and words."""
@@ -125,13 +144,11 @@ class _Handler(BaseHTTPRequestHandler):
         return values
 
     def _page(self) -> None:
-        try:
-            with self.server.busy:
-                text = watch_page(self.server.watched.recipe)
-        except FormpartsError as error:
-            self._answer(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", str(error))
-            return
-        self._answer(HTTPStatus.OK, "text/html", text)
+        found = self.server.builder.asked("page")
+        if "error" in found:
+            self._answer(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", found["error"])
+        else:
+            self._answer(HTTPStatus.OK, "text/html", found["page"])
 
     def _json(self, data: dict[str, Any]) -> None:
         self._answer(HTTPStatus.OK, "application/json", json.dumps(data, ensure_ascii=False))
@@ -154,7 +171,7 @@ class _Handler(BaseHTTPRequestHandler):
 
 
 @contextmanager
-def watching(reference: str, port: int = 0) -> Iterator[Watch]:
+def watching(reference: str, port: int = 0, time_limit: float = TIME_LIMIT) -> Iterator[Watch]:
     """
     Serve the page of a recipe on this machine alone, for as long as the block lasts.
 
@@ -164,6 +181,8 @@ def watching(reference: str, port: int = 0) -> Iterator[Watch]:
         A recipe's name, or path/to/file.py:function.
     port : int [-]
         Port of 127.0.0.1; 0 takes a free one.
+    time_limit : float [s]
+        Longest time in which a part is built; a recipe that takes longer is stopped, and the page says so.
 
     Yields
     ------
@@ -174,12 +193,16 @@ def watching(reference: str, port: int = 0) -> Iterator[Watch]:
     InputError
         There is no such recipe, or the port cannot be had.
     """
-    watched = Watched(reference)
-    _ = watched.recipe
+    builder = Builder(reference, time_limit)
     word = secrets.token_urlsafe(24)
     try:
-        server = _Server(port, watched, word)
+        builder.begin()
+        server = _Server(port, builder, word)
+    except InputError:
+        builder.end()
+        raise
     except (OSError, OverflowError) as error:
+        builder.end()
         reason = getattr(error, "strerror", None) or str(error)
         raise InputError(
             "watch", "port", port, f"cannot be had ({reason})", "leave it out: a free one is taken"
@@ -189,6 +212,7 @@ def watching(reference: str, port: int = 0) -> Iterator[Watch]:
     try:
         yield Watch(f"http://{HOST}:{server.server_address[1]}/{word}/")
     finally:
+        builder.end()
         server.shutdown()
         server.server_close()
         thread.join()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import datetime, timezone
 from itertools import pairwise
@@ -17,10 +18,13 @@ from ezdxf import recover
 from ezdxf.math import ConstructionArc, bulge_to_arc
 
 from formparts.blanks import blank
+from formparts.drawings import drawing, write_drawing
 from formparts.errors import FileProofError, InputError
-from formparts.export import DXF_VERSIONS, dxf, proved_blank_dxf, write_blank_dxf
+from formparts.export import DXF_VERSIONS, dxf, proved_blank_dxf, write_blank_dxf, write_step
 from formparts.layout import Blank
 from formparts.outline import Motion, disc, outline_of, problem
+from formparts.recipe_functions import find_recipe
+from formparts.solids import solid
 from tests.export.samples import (
     DRAWN_AREA,
     DRAWN_CUT,
@@ -348,10 +352,37 @@ def test_date_in_the_file_is_the_one_given(tmp_path: Path) -> None:
     )
 
 
-def test_library_option_is_put_back(tmp_path: Path) -> None:
-    before = ezdxf.options.write_fixed_meta_data_for_testing
+def test_no_option_of_the_library_is_touched(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They are one for the whole process, and other threads write DXF files of their own."""
+
+    def touched(*_: object) -> None:
+        raise AssertionError("an option was set")
+
+    monkeypatch.setattr(type(ezdxf.options), "set", touched)
     write_blank_dxf(drawn_blank(), tmp_path / "a.dxf")
-    assert ezdxf.options.write_fixed_meta_data_for_testing == before is False
+
+
+def test_same_bytes_from_four_threads(tmp_path: Path) -> None:
+    """DESIGN 5.7, also when others are written at the same time: DXF of a blank and of a drawing, and STEP."""
+    made = find_recipe("z_clip")()
+    flat, sheet, shape = blank(made), drawing(made), solid(made)
+
+    def write(number: int) -> tuple[bytes, ...]:
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        schema = ("AP214", "AP242")[number % 2]
+        paths = (
+            write_blank_dxf(flat, folder / "a.dxf"),
+            write_drawing(sheet, folder / "b.dxf"),
+            write_step(shape, folder / "c.step", schema=schema),
+        )
+        return tuple(path.read_bytes() for path in paths)
+
+    with ThreadPoolExecutor(4) as threads:
+        found = list(threads.map(write, range(8)))
+    assert len({files[:2] for files in found}) == 1
+    assert [files[2] for files in found[:2]] * 4 == [files[2] for files in found]
+    assert found[0][2] != found[1][2]
 
 
 def test_writing_does_not_change_the_blank(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from formparts import InputError, blank, find_recipe, findings, region
+from formparts.families import regions
 from formparts.families.region_files import write_region
 from tests.families.helpers import STRIP
 
@@ -85,3 +86,32 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert {path.name for path in (tmp_path / "new").glob("[!.]*")} == {
         "region.csv", "region-bounds.csv", "region.svg",
     }  # fmt: skip
+
+
+def test_bounds_of_a_count_are_neighbours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """
+    Of 2, 6, 10, 14 lugs 6 can be made and 10 cannot: the bound is found between them, with its neighbour's reason.
+
+    What is asked of each number is set here: up to 8 it can be made, 9 fails one check, from 10 on another is first.
+    """
+    reasons = {9: ("web-too-narrow", "nine are too many"), 10: ("cannot be built", "ten do not fit")}
+
+    def verdict(_: object, values: dict[str, float]) -> tuple[str, str]:
+        count = values["lug_count"]
+        assert isinstance(count, int)
+        return reasons[min(count, 10)] if count > 8 else ("", "")
+
+    monkeypatch.setattr(regions, "_verdict", verdict)
+    found = region(find_recipe("ring_riser"), ("lug_count=2..14:4", "rise=20,21"))
+    most = [bound for bound in found.bounds if bound.side == "most"]
+    assert [(bound.across, bound.failing, bound.why) for bound in most] == [(8, *reasons[9])] * 2
+
+
+def test_the_riser_has_its_most_lugs_from_a_map_of_every_fourth() -> None:
+    """The number that is said can be made, and one more cannot, asked of the recipe itself."""
+    recipe = find_recipe("ring_riser")
+    found = region(recipe, ("lug_count=2..10:4", "rise=20,21"))
+    for bound in found.bounds:
+        if bound.side == "most":
+            at = ({"lug_count": bound.across + more, "rise": bound.up} for more in (0, 1))
+            assert [bool(regions._verdict(recipe, values)[0]) for values in at] == [False, True]

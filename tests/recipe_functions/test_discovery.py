@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from formparts.errors import InputError
-from formparts.recipe_functions import find_recipe, recipes, recipes_in
+from formparts.recipe_functions import find_recipe, loadable_recipes, recipes, recipes_in, stated_recipe
 
 SAMPLES = Path(__file__).with_name("sample_parts.py")
 ROOT = Path(__file__).parents[2]
@@ -206,6 +206,37 @@ def test_another_package_offers_recipes_by_entry_point(
         InputError, match=r"entry point my_part: file = .*no_such_package_here:part cannot be loaded"
     ):
         recipes()
+
+
+def test_a_broken_entry_point_and_two_recipes_of_one_name_are_said_and_the_rest_works(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """One package is broken, a second has a recipe of a shipped one's name and one of its own: that one is found."""
+    other = GOOD.replace("def my_part", "def z_clip")
+    _written(tmp_path, GOOD, "package_of_parts.py")
+    _written(tmp_path, other, "package_of_clips.py")
+    for name, points in (
+        ("broken", "a_broken_one = no_such_package_here:part\n"),
+        ("parts", "my_part = package_of_parts:my_part\n"),
+        ("clips", "z_clip = package_of_clips:z_clip\n"),
+    ):
+        info = tmp_path / f"{name}-1.0.dist-info"
+        info.mkdir()
+        (info / "METADATA").write_text(f"Metadata-Version: 2.1\nName: {name}\nVersion: 1.0\n")
+        (info / "entry_points.txt").write_text(f"[formparts.recipes]\n{points}")
+    monkeypatch.syspath_prepend(str(tmp_path))
+    assert find_recipe("my_part").summary == "A part of one's own."
+    assert stated_recipe("my_part").name == "my_part"
+    assert find_recipe("z_clip").source.parent.name == "recipes"
+    found, faults = loadable_recipes()
+    assert {"my_part", "z_clip", "ring_riser"} <= {recipe.name for recipe in found}
+    said = sorted(str(fault) for fault in faults)
+    assert len(said) == 2
+    assert said[0].startswith("entry point a_broken_one: file = ")
+    assert "two recipes have this name" in said[1]
+    assert f"ask for the other by {tmp_path / 'package_of_clips.py'}:z_clip" in said[1]
+    with pytest.raises(InputError, match=r"no such recipe; did you mean my_part.*entry point a_broken_one"):
+        find_recipe("my_prt")
 
 
 def test_a_recipe_file_runs_from_any_folder(tmp_path: Path) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import os
 import re
 from pathlib import Path
 
@@ -238,3 +240,34 @@ def test_a_file_cannot_name_code_to_run(
     with pytest.raises(InputError, match="none"):
         verify(other, find_recipe("hostile.py:f"))
     assert Path("run").exists()  # it is run when the user names it
+
+
+@pytest.mark.parametrize("rule", ["{folder}/rule.csv", "rule.csv", "{folder}/shop.toml:panel", "~/rule.csv"])
+def test_no_file_that_is_named_in_a_file_is_opened(
+    rule: str, clip: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """
+    A STEP file, and a part's JSON, state a bend rule that is a pipe nobody writes to: opened, it would wait for ever.
+
+    One line says how the user can name the file; a rule that is given goes before it.
+    """
+    pipe = tmp_path / "rule.csv"
+    os.mkfifo(pipe)
+    (tmp_path / "shop.toml").symlink_to(pipe)
+    monkeypatch.chdir(tmp_path)
+    evil = rule.format(folder=tmp_path)
+    text = clip.read_text()
+    stated = re.search(r'\\"bend_rule\\": \\"[^"]*\\"|"bend_rule": "[^"]*"', text)
+    assert stated is not None
+    (tmp_path / "evil.step").write_text(text.replace(stated[0], f'"bend_rule": "{evil}"'))
+    part = json.dumps({"recipe": "z_clip", "parameters": {"bend_rule": evil}})
+    (tmp_path / "evil.json").write_text(part)
+    for words in (["verify", "evil.step"], ["compare", "evil.json", "evil.json"]):
+        assert main(words) == 2
+        said = capsys.readouterr().err
+        assert "no file that is named in another is opened; name it yourself: --set bend_rule=FILE" in said
+        assert said.count("\n") == 1
+    given = ["--set", "bend_rule=K 0.44"]
+    assert main(["compare", "evil.json", "evil.json", *given]) == 0
+    assert main(["verify", "evil.step", *given]) == 1  # made again, and its hash is not that of the content
+    assert "IS NOT" in capsys.readouterr().out

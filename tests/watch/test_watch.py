@@ -8,10 +8,13 @@ import os
 import shlex
 import signal
 import socket
+import struct
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
@@ -22,6 +25,7 @@ from formparts import InputError, find_recipe, properties
 from formparts.cli import main
 from formparts.watch import watching
 from formparts.watch.part import harmless
+from formparts.watch.server import MOST_CONNECTIONS
 from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser
 
@@ -295,6 +299,51 @@ def test_command_ends_quietly() -> None:
             process.kill()
     assert process.returncode == 0
     assert complaints == ""
+
+
+LOOP = RECIPE.replace(
+    '    """A plain shim."""', '    """A plain shim."""\n    while length == 77:\n        pass'
+)
+
+
+def test_a_recipe_that_never_ends_is_stopped_and_the_page_goes_on(shim: Path) -> None:
+    """It is built in a process of its own: the file's stamp is told meanwhile, and the next part is built."""
+    shim.write_text(LOOP, encoding="utf-8")
+    with watching(f"{shim}:shim", time_limit=4.0) as watch:
+        with ThreadPoolExecutor(1) as thread:
+            began = time.monotonic()
+            looping = thread.submit(asked, watch.address, "POST", "part", {"length": "77"})
+            time.sleep(0.5)
+            assert "stamp" in json.loads(asked(watch.address, "GET", "stamp")[1])
+            assert time.monotonic() - began < 3.5
+            assert "took longer than 4 s and was stopped" in json.loads(looping.result()[1])["error"]
+        assert json.loads(asked(watch.address, "POST", "part", {"length": "100"})[1])["mass"] == "31.40 g"
+
+
+def test_a_tab_that_is_closed_and_idle_connections_are_no_trouble(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is printed; idle connections are closed after a while, and of too many the last at once."""
+    monkeypatch.setattr("formparts.watch.server._Handler.timeout", 1.0)
+    with watching("z_clip") as watch:
+        port = urlsplit(watch.address).port or 0
+        before = threading.active_count()
+        idle = [socket.create_connection(("127.0.0.1", port), timeout=20) for _ in range(100)]
+        time.sleep(0.3)
+        assert threading.active_count() - before <= MOST_CONNECTIONS
+        began = time.monotonic()
+        assert [link.recv(1) for link in idle] == [b""] * 100
+        assert time.monotonic() - began < 15
+        for link in idle:
+            link.close()
+        gone = socket.create_connection(("127.0.0.1", port))
+        gone.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))  # closed with a reset
+        gone.sendall(
+            f"GET {urlsplit(watch.address).path} HTTP/1.0\r\nHost: 127.0.0.1:{port}\r\n\r\n".encode()
+        )
+        gone.close()
+        assert asked(watch.address)[0] == 200
+    assert capfd.readouterr() == ("", "")
 
 
 def waited(page: Any, expression: str, wanted: str) -> None:

@@ -1,0 +1,43 @@
+"""Answers the page's questions in a process of its own: a recipe that never ends takes nothing with it."""
+
+from __future__ import annotations
+
+import json
+import os
+import queue
+import sys
+from typing import Any
+
+from formparts.errors import FormpartsError, InputError
+from formparts.families.worker import listening
+from formparts.watch.page import watch_page
+from formparts.watch.part import Watched, told, told_of_solid
+
+
+def answer(question: dict[str, Any]) -> dict[str, Any]:
+    """What is asked for: `page`, `source`, `part` or `solid` of a recipe, the last two with its parameters."""
+    watched, what = Watched(question["reference"]), question["what"]
+    try:
+        if what == "page":
+            return {"page": watch_page(watched.recipe)}
+        if what == "source":
+            return {"source": str(watched.recipe.source)}
+    except FormpartsError as error:
+        fields = {"fields": [str(field) for field in error.args]} if isinstance(error, InputError) else {}
+        return {"error": " ".join(str(error).split()), **fields}
+    return {"part": told, "solid": told_of_solid}[what](watched, question["values"])
+
+
+def main() -> int:
+    """Answer questions, a line of JSON each, until no more come."""
+    answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
+    # What a recipe or the kernel prints must not get between the answers.
+    os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
+    questions: queue.SimpleQueue[str] = listening(sys.stdin)
+    while True:
+        answers.write(json.dumps(answer(json.loads(questions.get()))) + "\n")
+        answers.flush()
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())
