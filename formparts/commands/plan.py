@@ -35,20 +35,25 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Plan, print the plan, and write the sheet."""
-    from formparts.export import folder_for
+    from formparts.export import delivery, require_free
     from formparts.planning import CAUTIONS, plan_bends, tool_table
     from formparts.recipe_functions import find_recipe
     from formparts.setter_sheets import plan_lines, setter_sheet, write_setter_sheet
 
     kinds, tools = _kinds(options.kinds), tool_table(options.tools)
     recipe = find_recipe(options.recipe)
+    names = [f"{recipe.name}-setter.{kind}" for kind in kinds]
+    how = (options.out, "plan", names, options.overwrite)
+    require_free(*how)
     values = own_materials.with_own_materials(recipe, given_values(options.values), options.materials)
     plan = plan_bends(recipe(**values), tools=tools)
     sys.stdout.write("".join(f"{line}\n" for line in plan_lines(plan)))
     if plan.found:
-        folder, sheet = folder_for(options.out, "plan"), setter_sheet(plan)
-        files = [write_setter_sheet(sheet, folder / f"{recipe.name}-setter.{kind}") for kind in kinds]
-        print(f"  files      {folder}/: {', '.join(path.name for path in files)}")
+        sheet = setter_sheet(plan)
+        with delivery(*how) as drafts:
+            for name in names:
+                write_setter_sheet(sheet, drafts / name)
+        print(f"  files      {options.out}/: {', '.join(names)}")
     print("\n".join(f"  {line}" for line in CAUTIONS))
     return WELL if plan.found else NOT_WELL
 

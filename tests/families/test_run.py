@@ -471,39 +471,3 @@ def test_outcomes_know_whether_all_is_well() -> None:
     assert replace(outcome, findings=({"severity": "warning", "message": "x"},)).well
     assert not replace(outcome, findings=({"severity": "error", "message": "x"},)).well
     assert not replace(outcome, state="failed").well
-
-
-def test_parameters_named_like_figures_are_told_apart(tmp_path: Path) -> None:
-    """Parameters called bends and mass_kg: the table, the page and the rows hold both, each under its own name."""
-    recipe = tmp_path / "odd.py"
-    text = SAMPLES.read_text().replace(
-        'length: Annotated[float, Length("of the strip"', 'bends: Annotated[float, Length("odd"'
-    )
-    text = text.replace("height: Annotated", "mass_kg: Annotated").replace(
-        "rectangle(length, 20)", "rectangle(bends, 20)"
-    )
-    recipe.write_text(text.replace('"back", height', '"back", mass_kg'))
-    rows: list[dict[str, object]] = [{"name": "a", "bends": 60}, {"name": "b", "bends": 70}]
-    outcomes = list(family(find_recipe(f"{recipe}:strip"), rows, tmp_path / "out", only=()))
-    for row, length in zip(as_table(outcomes), (60, 70), strict=True):
-        mass = (length * (18 + 10) + length * 1.5 * math.pi / 2) * 7.85e-6
-        assert (row["bends"], row["bends (parameter)"], row["mass_kg (parameter)"]) == (1, length, 12)
-        assert row["mass_kg"] == pytest.approx(mass, rel=1e-12)
-    assert as_array(outcomes)["bends (parameter)"].tolist() == [60.0, 70.0]
-    table = csv_rows(tmp_path / "out")
-    assert [(row["bends"], row["bends (parameter) [mm]"]) for row in table] == [("1", "60.0"), ("1", "70.0")]
-    page = Page()
-    page.feed((tmp_path / "out" / "family.html").read_text(encoding="utf-8"))
-    data = json.loads(page.scripts[0])
-    assert data["parameters"][0] == "bends (parameter)"
-    assert [(row["bends"], row["bends (parameter)"]) for row in data["rows"]] == [(1, 60.0), (1, 70.0)]
-    assert (data["units"]["bends"], data["units"]["bends (parameter)"]) == ("", "mm")
-
-
-def test_a_parameter_called_name_is_refused(tmp_path: Path) -> None:
-    """A row's column of that name is what its variant is called: said, and nothing is mixed up."""
-    recipe = tmp_path / "odd.py"
-    text = SAMPLES.read_text().replace("    height: Annotated", "    name: Annotated")
-    recipe.write_text(text.replace('"back", height', '"back", name'))
-    with pytest.raises(InputError, match="a row's column of that name is what its variant is called"):
-        family(find_recipe(f"{recipe}:strip"), [{"name": "a"}])

@@ -39,7 +39,7 @@ NETWORK = {
     "websockets",
 }
 
-CODE_DOORS = {"formparts/recipe_functions/discovery.py": {"exec"}}
+CODE_DOORS = {"formparts/recipe_functions/discovery.py": {"compile", "exec"}}
 """A recipe's file is code: here alone it is run, and only when its user names it."""
 READER_DOORS = {
     # What the parent writes into a folder of its own that nobody else can enter, and the child reads from there.
