@@ -28,6 +28,7 @@ from formparts.report.html.loading import loading_parts
 from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tags import Markup, data_block, element, said
+from formparts.report.rules_used import rules_used
 from formparts.report.summary import mass_text
 from formparts.schedules import Schedule, schedule
 from formparts.tolerances import VOLUME_REL
@@ -241,6 +242,7 @@ def _parts(part: Part, recipe: Any, picture: bytes | None, loading: Sequence[Mar
         *loading,
         _section("Audit", tables.audit_table(part.audit)),
         _section("Hand calculation", calculation),
+        _section("Rules and sources", tables.rule_table(rules_used(body.sheet, blank, part.findings))),
         _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
     ]
 

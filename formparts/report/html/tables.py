@@ -13,6 +13,7 @@ from formparts.expect import Expected
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
 from formparts.report.html.tags import Markup, element, piece_button, said, table
+from formparts.report.rules_used import UsedRule, cited
 from formparts.report.summary import mass_text
 from formparts.schedules import CAUTIONS as SCHEDULE_CAUTIONS
 from formparts.schedules import Place, Schedule, ScheduledBend
@@ -186,6 +187,14 @@ def _with_unit(figure: str) -> str:
     """`volume_by_mesh_mm3` for people."""
     words, _, unit = figure.rpartition("_")
     return f"{words.replace('_', ' ')} [{unit.replace('2', '²').replace('3', '³')}]"
+
+
+def rule_table(rules: Sequence[UsedRule]) -> Markup:
+    """Every rule and figure that is used, with its citation and the publication in full."""
+    rows = [[said(each.use), said(each.figure), said(each.citation), said(cited(each))] for each in rules]
+    return table(
+        "Rules and figures used for this part", ("used for", "figure or rule", "from", "publication"), rows
+    )
 
 
 def finding_table(findings: Sequence[Finding]) -> Markup:
