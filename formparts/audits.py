@@ -99,7 +99,8 @@ def volume_by_blank(body: Body, blank: Blank) -> float:
     """
     thickness = body.sheet.thickness
     lost = math.fsum(
-        mark.length * (mark.allowance - math.radians(mark.angle) * (mark.inside_radius + thickness / 2.0))
+        mark.strip_area
+        * (1.0 - math.radians(mark.angle) * (mark.inside_radius + thickness / 2.0) / mark.allowance)
         for mark in blank.bends
     )
     return thickness * (blank.area - lost)

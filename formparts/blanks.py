@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations, islice
 
-from formparts.body import Bend, Body, Rim, RimEdge, rims
-from formparts.body.frame import bend_frame, inverse
-from formparts.errors import InputError
+from formparts.body import Bend, Body, Rim, RimEdge, StripEdge, developed_length, laid_out, rims, strip_rims
+from formparts.body.frame import bend_frame
 from formparts.layout import BendMark, Blank, Overlap
 from formparts.outline import (
     Loop,
@@ -16,7 +16,6 @@ from formparts.outline import (
     intersect,
     merged,
     minimal_width,
-    outline_of,
     problem,
 )
 from formparts.outline.arrangement import arrange, edge_of
@@ -50,9 +49,8 @@ def blank(body: Body) -> Blank:
     Exact mathematics: flats keep their shape, and each bend becomes a strip as long as its bend line and
     as wide as its allowance.
     """
-    edges_of = rims(body)
     laid = laid_out(body)
-    outline = _outline(list(_sewn(edges_of, laid)))
+    outline = _outline(list(_sewn(body, rims(body), laid)))
     marks = tuple(_mark(body, bend, laid) for bend in body.bends)
     # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
     # as often as its boundary winds round it, and simple loops wind once.
@@ -61,40 +59,8 @@ def blank(body: Body) -> Blank:
 
 
 def allowance(body: Body, bend: Bend) -> float:
-    """Developed length of one bend of a body by its sheet's rule [mm]."""
-    found = float(body.sheet.bend_rule.allowance(bend.angle, bend.inside_radius, body.sheet.thickness))
-    if not found >= SHORTEST_EDGE:
-        raise InputError(
-            body.name,
-            f"allowance of {bend.name}",
-            found,
-            f"is less than the shortest edge of {SHORTEST_EDGE:g} mm by {body.sheet.bend_rule}",
-            "take a larger inside radius or another bend rule",
-            "mm",
-        )
-    return found
-
-
-def laid_out(body: Body) -> dict[str, Motion]:
-    """
-    Where every flat lies on the blank.
-
-    Parameters
-    ----------
-    body : Body
-        The part.
-
-    Returns
-    -------
-    dict of str to Motion
-        By the flat's name: from the flat's coordinates to the blank's [mm].
-    """
-    laid = {body.flats[0].name: Motion()}
-    for bend in body.bends:
-        to_line = laid[bend.parent].after(bend_frame(*bend.parent_line))
-        across = to_line.after(Motion.shift(0.0, -allowance(body, bend)))
-        laid[bend.child] = across.after(inverse(bend_frame(*bend.child_line)))
-    return laid
+    """Developed length of one bend of a body [mm]."""
+    return developed_length(body.sheet, bend)
 
 
 def _outline(sewn: list[tuple[Loop, bool]]) -> Outline:
@@ -109,87 +75,136 @@ def _outline(sewn: list[tuple[Loop, bool]]) -> Outline:
     return Outline(outside.started(), sorted_holes(holes))
 
 
-def _sewn(edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> Iterator[tuple[Loop, bool]]:
-    """
-    Walk all rims; at a bend go along the end of its strip and on round the flat beyond it.
+Key = tuple[str, int, int]
+"""Flat or piece of a bend, number of the loop, number of the edge."""
 
-    Each loop comes with whether it was sewn from outer loops of flats only.
+
+@dataclass(frozen=True, slots=True)
+class _Rim:
+    """One edge on the blank, what follows it in its loop, and the edge of the neighbour that it lies on, if any."""
+
+    edge: Edge
+    after: Key
+    of_flat: bool
+    across: Key | None
+
+
+def _sewn(
+    body: Body, edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]
+) -> Iterator[tuple[Loop, bool]]:
     """
-    following, across = _links(edges_of)
-    todo = {key for key, (_, item) in following.items() if item.bend is None}
+    Walk all rims; where a flat and a bend meet go over to the other one, and on round it.
+
+    Each loop comes with whether it was sewn from outer loops only.
+    """
+    rim = _linked(body, edges_of, laid)
+    todo = {key for key, here in rim.items() if here.across is None}
     for start in sorted(todo):
         if start not in todo:
             continue
-        loop: list[Edge] = []
+        walked: list[_Rim | Point] = []
         outer, key = True, start
         while True:
             outer = outer and key[1] == 0
-            after, item = following[key]
-            if item.bend is None:
+            here = rim[key]
+            if here.across is None:
                 todo.discard(key)
-                loop.append(item.edge.moved(laid[key[0]]))
+                walked.append(here)
+                key = here.after
             else:
-                beyond = across[key]
-                loop.append(_strip_end(item, following[beyond][1], laid[key[0]], laid[beyond[0]]))
-                after = following[beyond][0]
-            key = after
+                beyond = rim[here.across]
+                # The corner is the flat's: the bend comes to it within rounding.
+                walked.append(here.edge.start if here.of_flat else beyond.edge.end)
+                key = beyond.after
             if key == start:
                 break
-        yield merged(Loop(tuple(loop))), outer
+        yield merged(Loop(tuple(_joined(walked)))), outer
 
 
-Key = tuple[str, int, int]
-"""Flat, number of the loop, number of the edge."""
+def _joined(walked: list[_Rim | Point]) -> Iterator[Edge]:
+    """The edges of a loop; those of bends begin and end in the corners of the flats that they come to."""
+    for number, here in enumerate(walked):
+        if not isinstance(here, _Rim):
+            continue
+        before, after = walked[number - 1], walked[(number + 1) % len(walked)]
+        start = here.edge.start if isinstance(before, _Rim) else before
+        end = here.edge.end if isinstance(after, _Rim) else after
+        yield here.edge if here.of_flat else replace(here.edge, start=start, end=end)
 
 
-def _links(edges_of: dict[str, tuple[Rim, ...]]) -> tuple[dict[Key, tuple[Key, RimEdge]], dict[Key, Key]]:
-    """What follows each rim edge in its loop, and which rim edge is opposite across a bend."""
-    following: dict[Key, tuple[Key, RimEdge]] = {}
-    by_bend: dict[str, list[Key]] = {}
+def _linked(body: Body, edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> dict[Key, _Rim]:
+    """All edges of all flats and bends on the blank, linked round their loops and across."""
+    met: dict[tuple[str, str, int], list[Key]] = {}
+    found: list[tuple[Key, Edge, Key, bool, tuple[str, str, int] | None]] = []
+
+    def note(
+        name: str, loops: Iterable[Sequence[tuple[Edge, tuple[str, str, int] | None]]], flat: bool
+    ) -> None:
+        for number, loop in enumerate(loops):
+            for place, (edge, contact) in enumerate(loop):
+                key, after = (name, number, place), (name, number, (place + 1) % len(loop))
+                found.append((key, edge, after, flat, contact))
+                if contact is not None:
+                    met.setdefault(contact, []).append(key)
+
     for flat, loops in edges_of.items():
-        for number, rim in enumerate(loops):
-            for place, item in enumerate(rim):
-                key = (flat, number, place)
-                following[key] = ((flat, number, (place + 1) % len(rim)), item)
-                if item.bend is not None:
-                    by_bend.setdefault(item.bend.name, []).append(key)
-    across = {}
-    for first, second in by_bend.values():
-        across[first], across[second] = second, first
-    return following, across
+        note(
+            flat, [[(r.edge.moved(laid[flat]), _contact_of_rim(flat, r)) for r in rim] for rim in loops], True
+        )
+    for bend in body.bends:
+        at = laid[bend.parent].after(bend_frame(*bend.parent_line))
+        for number, loops_ in enumerate(strip_rims(bend, allowance(body, bend))):
+            strips = [[(s.edge.moved(at), _contact_of_strip(bend, s)) for s in loop] for loop in loops_]
+            note(f"{bend.name}\n{number}", strips, False)
+    across = {one: two for pair in met.values() for one, two in (_pair(pair), _pair(pair)[::-1])}
+    return {key: _Rim(edge, after, flat, across.get(key)) for key, edge, after, flat, _ in found}
 
 
-def _strip_end(here: RimEdge, there: RimEdge, from_here: Motion, from_there: Motion) -> Line:
-    """The edge of a bend's strip that leaves the rim where the bend's line begins."""
-    assert here.bend is not None
-    return Line(from_here(here.edge.start), from_there(there.edge.end), f"{here.bend.name}.start")
+def _pair(keys: list[Key]) -> tuple[Key, Key]:
+    first, second = keys
+    return first, second
+
+
+def _contact_of_rim(flat: str, rim: RimEdge) -> tuple[str, str, int] | None:
+    return None if rim.bend is None else (rim.bend.name, flat, rim.span)
+
+
+def _contact_of_strip(bend: Bend, strip: StripEdge) -> tuple[str, str, int] | None:
+    return (bend.name, strip.flat, strip.span) if strip.flat else None
 
 
 def _mark(body: Body, bend: Bend, laid: dict[str, Motion]) -> BendMark:
-    """The bend line, in the middle of the strip."""
+    """The bend line, in the middle of the strip, from the first to the last that is left of it."""
     at = laid[bend.parent].after(bend_frame(*bend.parent_line))
     width = allowance(body, bend)
-    start, end = at((0.0, -width / 2.0)), at((bend.width, -width / 2.0))
-    return BendMark(bend.name, start, end, bend.angle, bend.side, bend.inside_radius, width)
+    first, last = _extent(bend, -width / 2.0)
+    start, end = at((first, -width / 2.0)), at((last, -width / 2.0))
+    area = bend.filled * bend.width * width if bend.openings else None
+    return BendMark(bend.name, start, end, bend.angle, bend.side, bend.inside_radius, width, area)
 
 
-def strip(body: Body, bend: Bend, laid: dict[str, Motion]) -> Outline:
-    """The developed bend as it lies on the blank: a rectangle."""
+def _extent(bend: Bend, height: float) -> tuple[float, float]:
+    """From where to where along its line a bend is left at a height of its strip [mm]."""
+    if not bend.openings:
+        return 0.0, bend.width
+    across = Line((-1.0, height), (bend.width + 1.0, height))
+    found = [place[0] for net in bend.nets for edge in net.edges for place in meet(across, edge, LENGTH)]
+    return min(found), max(found)
+
+
+def strips(body: Body, bend: Bend, laid: dict[str, Motion]) -> list[Outline]:
+    """The pieces of the developed bend as they lie on the blank: a rectangle, less its openings."""
     at = laid[bend.parent].after(bend_frame(*bend.parent_line))
-    width = allowance(body, bend)
-    corners: list[Point] = [(0.0, -width), (bend.width, -width), (bend.width, 0.0), (0.0, 0.0)]
-    placed = [at(corner) for corner in corners]
-    sides = zip(placed, placed[1:] + placed[:1], strict=True)
-    return outline_of([Loop(tuple(Line(start, end) for start, end in sides))])
+    return [piece.moved(at) for piece in bend.pieces(allowance(body, bend))]
 
 
 def _overlaps(body: Body, laid: dict[str, Motion], outline: Outline) -> Iterator[Overlap]:
     """Every pair of pieces that lie on one another, or touch where no bend joins them, be it in a point."""
     pieces = [(flat.name, flat.net.moved(laid[flat.name])) for flat in body.flats]
-    pieces += [(bend.name, strip(body, bend, laid)) for bend in body.bends]
+    pieces += [(bend.name, one) for bend in body.bends for one in strips(body, bend, laid)]
     joints = dict(_joints(body, laid))
     for (first, one), (second, two) in combinations(pieces, 2):
-        if boxes_meet(one.bounds, two.bounds):
+        if first != second and boxes_meet(one.bounds, two.bounds):
             pair = list(_pair_overlaps(first, one, second, two))
             pair = pair or list(_contact(first, one, second, two, joints.get((first, second))))
             yield from pair or _point_contact(first, one, second, two, outline)

@@ -151,6 +151,10 @@ def _among(pieces: list[FoldedPiece], names: frozenset[str], wanted: bool) -> li
     return [piece for piece in pieces if (piece.name in names) == wanted]
 
 
+_LONGEST_ARC = 175.0
+"""An arc of an outline is less than half a turn [deg]: a hem's or a curl's is made of several."""
+
+
 def pieces_of(body: Body) -> Iterator[FoldedPiece]:
     """Flats and bends of a folded part, each as a piece."""
     half = body.sheet.thickness / 2.0
@@ -158,16 +162,27 @@ def pieces_of(body: Body) -> Iterator[FoldedPiece]:
     for flat in body.flats:
         yield FoldedPiece(flat.name, flat.net, placed[flat.name], -half, half)
     for bend in body.bends:
-        yield bend_piece(bend, placed[bend.parent], body.sheet.thickness)
+        yield from bend_pieces(bend, placed[bend.parent], body.sheet.thickness)
 
 
-def bend_piece(bend: Bend, parent: Frame, thickness: float) -> FoldedPiece:
-    """A bend as a piece, its parent standing in a frame."""
-    return FoldedPiece(bend.name, *_ring_end(bend, parent, thickness), 0.0, bend.width)
+def bend_pieces(bend: Bend, parent: Frame, thickness: float) -> Iterator[FoldedPiece]:
+    """
+    A bend as pieces, its parent standing in a frame.
+
+    Where openings cross it, what is left is taken by the box round each strip: from angle to angle, from end to end.
+    """
+    for strip in bend.pieces(bend.angle):
+        first, low, last, high = strip.bounds
+        degrees = bend.angle / bend.developed if bend.openings else 1.0
+        yield FoldedPiece(
+            bend.name, *_ring_end(bend, parent, thickness, (-high * degrees, -low * degrees)), first, last
+        )
 
 
-def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Frame]:
-    """The end of a bend as an outline about the axis of the bend, in a frame whose z runs along its line."""
+def _ring_end(
+    bend: Bend, parent: Frame, thickness: float, span: tuple[float, float]
+) -> tuple[Outline, Frame]:
+    """The end of a bend from angle to angle [deg], about its axis, in a frame whose z runs along its line."""
     line = parent.moved_in_plane(bend_frame(*bend.parent_line))
     inner, outer = bend.inside_radius, bend.inside_radius + thickness
     sense = 1.0 if bend.side == "up" else -1.0
@@ -176,19 +191,20 @@ def _ring_end(bend: Bend, parent: Frame, thickness: float) -> tuple[Outline, Fra
     # With z along the line these axes are right-handed for one side only: turn y about for the other.
     frame = Frame(centre, out, opposite(along) if sense > 0 else along, line.x)
     turn = -sense
-    far = (cos_deg(bend.angle), turn * sin_deg(bend.angle))
+    count = max(1, math.ceil((span[1] - span[0]) / _LONGEST_ARC))
+    turns = [span[0] + (span[1] - span[0]) * number / count for number in range(count + 1)]
 
-    def at(radius: float, direction: Point) -> Point:
-        return (radius * direction[0], radius * direction[1])
+    def at(radius: float, angle: float) -> Point:
+        return (radius * cos_deg(angle), radius * turn * sin_deg(angle))
 
-    ccw = turn > 0
-    edges: tuple[Edge, ...] = (
-        Line(at(inner, (1.0, 0.0)), at(outer, (1.0, 0.0))),
-        Arc(at(outer, (1.0, 0.0)), at(outer, far), (0.0, 0.0), outer, ccw),
-        Line(at(outer, far), at(inner, far)),
-        Arc(at(inner, far), at(inner, (1.0, 0.0)), (0.0, 0.0), inner, not ccw),
+    ccw, axis = turn > 0, (0.0, 0.0)
+    there = [Arc(at(outer, a), at(outer, b), axis, outer, ccw) for a, b in pairwise(turns)]
+    back = [Arc(at(inner, b), at(inner, a), axis, inner, not ccw) for a, b in pairwise(turns)][::-1]
+    first, last = (
+        Line(at(inner, turns[0]), at(outer, turns[0])),
+        Line(at(outer, turns[-1]), at(inner, turns[-1])),
     )
-    loop = Loop(edges)
+    loop = Loop((first, *there, last, *back))
     return outline_of([loop if ccw else loop.reversed()]), frame
 
 

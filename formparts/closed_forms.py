@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from formparts import quantities
-from formparts.body import Bend, Body, Frame, bends_on, frames
+from formparts.body import Bend, Body, Frame, bends_on, frames, is_contact
 from formparts.body.frame import Vector, bend_frame, combined
-from formparts.outline.edges import Arc
+from formparts.outline.edges import Arc, Edge
+from formparts.outline.integrals import over, stations
 
 CUBIC_MM_PER_CUBIC_M = 1e9
 
@@ -129,13 +130,29 @@ def _bend_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, 
     thickness = body.sheet.thickness
     for bend in body.bends:
         inner, outer = bend.inside_radius, bend.inside_radius + thickness
-        half = math.radians(bend.angle) / 2.0
-        reach = 2.0 * math.sin(half) / (3.0 * half) * (outer**3 - inner**3) / (outer**2 - inner**2)
+        reach = 2.0 / 3.0 * (outer**3 - inner**3) / (outer**2 - inner**2)
         centre, out, along, line = _turn(bend, placed[bend.parent], thickness)
-        place = combined(
-            centre, (reach * math.cos(half), out), (reach * math.sin(half), along), (bend.width / 2.0, line)
+        cos, sin, middle = _middle_of_strip(bend)
+        place = combined(centre, (reach * cos, out), (reach * sin, along), (middle, line))
+        yield bend_volume(bend.angle, inner, thickness, bend.width) * bend.filled, place
+
+
+def _middle_of_strip(bend: Bend) -> tuple[float, float, float]:
+    """Mean cosine and sine of the angles of a bend from its start, and mean place along its line [mm]."""
+    turn = math.radians(bend.angle)
+    if not bend.openings:
+        half = turn / 2.0
+        return (
+            math.sin(half) * math.cos(half) / half,
+            math.sin(half) * math.sin(half) / half,
+            bend.width / 2.0,
         )
-        yield bend_volume(bend.angle, inner, thickness, bend.width), place
+    per_mm = turn / bend.developed
+    area = math.fsum(net.area for net in bend.nets)
+    cos = sum(over(net, lambda at: at[0] * math.cos(per_mm * at[1]), per_mm) for net in bend.nets)
+    sin = sum(over(net, lambda at: -at[0] * math.sin(per_mm * at[1]), per_mm) for net in bend.nets)
+    along = sum(net.first_moments[0] for net in bend.nets)
+    return cos / area, sin / area, along / area
 
 
 def _turn(bend: Bend, parent: Frame, thickness: float) -> tuple[Vector, Vector, Vector, Vector]:
@@ -152,12 +169,39 @@ def _surface(body: Body) -> float:
     thickness = body.sheet.thickness
     total = 0.0
     for flat in body.flats:
-        joined = sum(bend.width for bend in bends_on(body, flat.name))
+        joined = sum(last - first for bend in bends_on(body, flat.name) for first, last in bend.spans)
         total += 2.0 * flat.net.area + (flat.net.perimeter - joined) * thickness
     for bend in body.bends:
         middle = math.radians(bend.angle) * (bend.inside_radius + thickness / 2.0)
-        total += 2.0 * middle * bend.width + 2.0 * middle * thickness
+        walls = _walls(bend, thickness) if bend.openings else 2.0 * middle * thickness
+        total += 2.0 * middle * bend.width * bend.filled + walls
     return total
+
+
+def _walls(bend: Bend, thickness: float) -> float:
+    """Area of the edge faces of a bend with openings: each place of its rims, from skin to skin."""
+    per_mm, middle = math.radians(bend.angle) / bend.developed, bend.inside_radius + thickness / 2.0
+    rims = [edge for net in bend.nets for edge in net.edges if not is_contact(edge)]
+    return math.fsum(
+        weight * _wall_length(way[0], per_mm * way[1], middle, thickness)
+        for edge in rims
+        for _, way, weight in stations(edge)
+    )
+
+
+def _wall_length(along: float, round_: float, middle: float, thickness: float) -> float:
+    """Length along the line and angle round the axis of a step; its length on each radius, over the thickness."""
+    if along == 0.0:
+        return abs(round_) * middle * thickness
+
+    def upto(radius: float) -> float:
+        # Integral of sqrt(along^2 + (round r)^2) over r.
+        arc = radius * round_
+        if abs(arc) < 1e-9 * abs(along):
+            return radius * abs(along)
+        return (arc * math.hypot(along, arc) + along**2 * math.asinh(arc / abs(along))) / (2.0 * round_)
+
+    return upto(middle + thickness / 2.0) - upto(middle - thickness / 2.0)
 
 
 def _box(points: Iterable[Vector]) -> tuple[Vector, Vector]:
@@ -202,9 +246,67 @@ def _arc_in_flat(arc: Arc, frame: Frame, half: float) -> Iterator[Vector]:
 
 def _bend_extremes(bend: Bend, parent: Frame, thickness: float) -> Iterator[Vector]:
     centre, out, along, line = _turn(bend, parent, thickness)
-    ends = (centre, combined(centre, (bend.width, line)))
     radii = (bend.inside_radius, bend.inside_radius + thickness)
-    return _reaches(ends, radii, out, along, math.radians(bend.angle))
+    if not bend.openings:
+        ends = (centre, combined(centre, (bend.width, line)))
+        yield from _reaches(ends, radii, out, along, math.radians(bend.angle))
+        return
+    per_mm = math.radians(bend.angle) / bend.developed
+    for edge in (edge for net in bend.nets for edge in net.edges):
+        for radius in radii:
+            # What is left is bounded by its rims, and so is how far it reaches: a cylinder is straight along its axis.
+            yield from _farthest(_rim_of(edge, radius, per_mm, centre, out, along, line))
+
+
+def _rim_of(
+    edge: Edge, radius: float, per_mm: float, centre: Vector, out: Vector, along: Vector, line: Vector
+) -> Callable[[float], Vector]:
+    """An edge of a bend's strip as it runs on one of the skins, from 0 to 1."""
+
+    def at(share: float) -> Vector:
+        x, y = edge.point_at(share)
+        cos, sin = math.cos(per_mm * y), -math.sin(per_mm * y)
+        return combined(centre, (radius * cos, out), (radius * sin, along), (x, line))
+
+    return at
+
+
+_STEPS = 64
+"""Places along a rim from which its farthest point is closed in on."""
+
+
+def _farthest(at: Callable[[float], Vector]) -> Iterator[Vector]:
+    """The points of a rim that reach farthest along each axis, either way; its ends among them."""
+    places = [at(step / _STEPS) for step in range(_STEPS + 1)]
+    yield places[0]
+    yield places[-1]
+    for axis in range(3):
+        for sign in (1.0, -1.0):
+            best = max(range(_STEPS + 1), key=lambda step: sign * places[step][axis])
+            if 0 < best < _STEPS:
+                low, high = (best - 1) / _STEPS, (best + 1) / _STEPS
+                yield at(_peak(at, axis, sign, low, high))
+
+
+def _peak(at: Callable[[float], Vector], axis: int, sign: float, low: float, high: float) -> float:
+    """Where between two places a rim that turns once reaches farthest along an axis: golden section."""
+
+    def value(share: float) -> float:
+        return sign * at(share)[axis]
+
+    ratio = (math.sqrt(5.0) - 1.0) / 2.0
+    one, two = high - ratio * (high - low), low + ratio * (high - low)
+    first, second = value(one), value(two)
+    for _ in range(60):
+        if first >= second:
+            high, two, second = two, one, first
+            one = high - ratio * (high - low)
+            first = value(one)
+        else:
+            low, one, first = one, two, second
+            two = low + ratio * (high - low)
+            second = value(two)
+    return (low + high) / 2.0
 
 
 def _reaches(

@@ -31,6 +31,8 @@ class BendMark:
         Radius of the hollow face.
     allowance : float [mm]
         Developed length of the bend, so the width of the strip.
+    area : float or None [mm2]
+        What is left of the strip; all of it when none is given.
 
     Raises
     ------
@@ -45,6 +47,7 @@ class BendMark:
     side: Literal["up", "down"]
     inside_radius: float
     allowance: float
+    area: float | None = None
 
     def __post_init__(self) -> None:
         try:
@@ -63,6 +66,16 @@ class BendMark:
     def length(self) -> float:
         """Length of the bend line [mm]."""
         return float(((self.end[0] - self.start[0]) ** 2 + (self.end[1] - self.start[1]) ** 2) ** 0.5)
+
+    @property
+    def strip_area(self) -> float:
+        """Area of the strip that becomes the bend [mm2]."""
+        return self.length * self.allowance if self.area is None else self.area
+
+    @property
+    def mean_length(self) -> float:
+        """Length of the bend line that carries material, on the mean over the strip [mm]."""
+        return self.length if self.area is None else self.area / self.allowance
 
 
 @dataclass(frozen=True)

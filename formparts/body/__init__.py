@@ -1,10 +1,13 @@
 """The model: Sheet, Flat, Bend, Body. Frozen data, and where it stands in space; nothing else."""
 
-from formparts.body.edges_beside_bends import Rim, RimEdge, first_lost, flat_rims, rims
+from formparts.body.bends import ANGLES, BEND_ANGLES, RADII, Bend, Process, Side, is_contact
+from formparts.body.edges_beside_bends import Rim, RimEdge, StripEdge, first_lost, flat_rims, rims, strip_rims
+from formparts.body.flats import Flat, Opening
 from formparts.body.frame import Frame, frame_across, front_first, mirror_frame
-from formparts.body.model import BEND_ANGLES, RADII, Bend, Body, Flat, Opening, Sheet, Side, bends_on, frames
+from formparts.body.model import Body, Sheet, bends_on, developed_length, frames, laid_out
 
 __all__ = [
+    "ANGLES",
     "BEND_ANGLES",
     "RADII",
     "Bend",
@@ -12,16 +15,22 @@ __all__ = [
     "Flat",
     "Frame",
     "Opening",
+    "Process",
     "Rim",
     "RimEdge",
     "Sheet",
     "Side",
+    "StripEdge",
     "bends_on",
+    "developed_length",
     "first_lost",
     "flat_rims",
     "frame_across",
     "frames",
     "front_first",
+    "is_contact",
+    "laid_out",
     "mirror_frame",
     "rims",
+    "strip_rims",
 ]

@@ -7,7 +7,9 @@ from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 
-from formparts.body.model import Bend, Body, Flat, bends_on
+from formparts.body.bends import TO_CHILD, TO_PARENT, Bend, BendLine
+from formparts.body.flats import Flat
+from formparts.body.model import Body, bends_on
 from formparts.errors import InputError
 from formparts.outline.edges import Bounds, Edge, Line, Point
 from formparts.tolerances import FIT, LENGTH, SHORTEST_EDGE
@@ -15,10 +17,15 @@ from formparts.tolerances import FIT, LENGTH, SHORTEST_EDGE
 
 @dataclass(frozen=True, slots=True)
 class RimEdge:
-    """One edge of a flat with the material to its left, and the bend that it leads to, if any."""
+    """
+    One edge of a flat with the material to its left, and the bend that it leads to, if any.
+
+    Where openings cross the bend it is met along several edges: `span` counts them along its line.
+    """
 
     edge: Edge
     bend: Bend | None = None
+    span: int = 0
 
 
 Rim = tuple[RimEdge, ...]
@@ -55,35 +62,84 @@ def flat_rims(flat: Flat, bends: tuple[Bend, ...]) -> tuple[Rim, ...]:
         for edge, box in zip(loop.edges, loop.boxes, strict=True):
             here = waiting.taken(edge, box, FIT)
             if here and isinstance(edge, Line):
-                rim.extend(_split(flat, edge, [bend for _, bend in here]))
+                rim.extend(_split(flat, edge, here))
             else:
                 rim.append(RimEdge(edge))
         loops.append(tuple(rim))
-    if waiting.bends:
-        raise _loose(flat, next(iter(waiting.bends.values())))
+    if waiting.contacts:
+        raise _loose(flat, next(iter(waiting.contacts.values())))
     return tuple(loops)
 
 
+@dataclass(frozen=True, slots=True)
+class StripEdge:
+    """One edge of a bend in developed coordinates, and the flat that it meets there, if any; `span` as in a RimEdge."""
+
+    edge: Edge
+    flat: str = ""
+    span: int = 0
+
+
+def strip_rims(bend: Bend, developed: float) -> tuple[tuple[tuple[StripEdge, ...], ...], ...]:
+    """
+    The loops of every piece of a bend, each edge free or meeting one of its flats; the outer loop of a piece first.
+
+    `developed` [mm] is how long its strip is drawn where it has no openings.
+    """
+    pieces = bend.pieces(developed)
+    edges = [edge for piece in pieces for edge in piece.edges]
+    near = sorted(edge.end[0] for edge in edges if edge.tag == TO_PARENT)
+    far = sorted((edge.end[0] for edge in edges if edge.tag == TO_CHILD), reverse=True)
+
+    def of(edge: Edge) -> StripEdge:
+        if edge.tag == TO_PARENT:
+            return StripEdge(edge, bend.parent, near.index(edge.end[0]))
+        if edge.tag == TO_CHILD:
+            return StripEdge(edge, bend.child, far.index(edge.end[0]))
+        return StripEdge(edge)
+
+    return tuple(tuple(tuple(map(of, loop.edges)) for loop in piece.loops) for piece in pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """A piece of a bend line along which a bend, given with the flat as its parent, meets the flat."""
+
+    number: int
+    bend: Bend
+    span: int
+    line: BendLine
+
+
+def contacts_of(bends: tuple[Bend, ...]) -> list[Contact]:
+    """All contacts of the bends of one flat, in order of the bends and along their lines."""
+    return [
+        Contact(number, bend, span, line)
+        for number, bend in enumerate(bends)
+        for span, line in enumerate(bend.parent_lines)
+    ]
+
+
 class Waiting:
-    """The bends of one flat that are on no edge yet, in order of where they begin: an edge asks the near ones."""
+    """The contacts of one flat that are on no edge yet, in order of where they begin: an edge asks the near ones."""
 
     def __init__(self, bends: tuple[Bend, ...]) -> None:
-        self.bends = dict(enumerate(bends))
-        self._begin = sorted((*bend.parent_line[0], number) for number, bend in self.bends.items())
+        self.contacts = dict(enumerate(contacts_of(bends)))
+        self._begin = sorted((*contact.line[0], number) for number, contact in self.contacts.items())
 
-    def taken(self, edge: Edge, box: Bounds, beside: float) -> list[tuple[int, Bend]]:
-        """Take the bends, with their numbers, whose lines lie on a straight edge, whose box is given."""
-        if not self.bends or not isinstance(edge, Line):
+    def taken(self, edge: Edge, box: Bounds, beside: float) -> list[Contact]:
+        """Take the contacts whose lines lie on a straight edge, whose box is given."""
+        if not self.contacts or not isinstance(edge, Line):
             return []
         first = bisect_left(self._begin, (box[0] - LENGTH,))
         last = bisect_right(self._begin, (box[2] + LENGTH, math.inf))
         near = [
             number
             for _, y, number in self._begin[first:last]
-            if number in self.bends and box[1] - LENGTH <= y <= box[3] + LENGTH
+            if number in self.contacts and box[1] - LENGTH <= y <= box[3] + LENGTH
         ]
-        here = [number for number in near if lies_on(edge, self.bends[number].parent_line, beside)]
-        return [(number, self.bends.pop(number)) for number in here]
+        here = [number for number in near if lies_on(edge, self.contacts[number].line, beside)]
+        return [self.contacts.pop(number) for number in here]
 
 
 def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
@@ -97,8 +153,9 @@ def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
 
 
 def _has_an_edge(flat: Flat, bend: Bend) -> bool:
-    """True when the line of a bend lies on a straight edge of its flat."""
-    return any(isinstance(edge, Line) and lies_on(edge, bend.parent_line, FIT) for edge in flat.net.edges)
+    """True when every piece of the line of a bend lies on a straight edge of its flat."""
+    edges = [edge for edge in flat.net.edges if isinstance(edge, Line)]
+    return all(any(lies_on(edge, line, FIT) for edge in edges) for line in bend.parent_lines)
 
 
 def lies_on(edge: Line, line: tuple[Point, Point], beside: float = LENGTH) -> bool:
@@ -123,23 +180,23 @@ def _along(edge: Line, point: Point) -> tuple[float, float]:
     return (dx * ux + dy * uy, dy * ux - dx * uy)
 
 
-def _split(flat: Flat, edge: Line, bends: list[Bend]) -> list[RimEdge]:
-    """Cut one straight edge at the ends of the bends on it."""
+def _split(flat: Flat, edge: Line, contacts: list[Contact]) -> list[RimEdge]:
+    """Cut one straight edge at the ends of the contacts on it."""
     pieces: list[RimEdge] = []
     at = edge.start
-    in_order = sorted(bends, key=lambda bend: _along(edge, bend.parent_line[0])[0])
+    in_order = sorted(contacts, key=lambda contact: _along(edge, contact.line[0])[0])
     for before, after in pairwise(in_order):
-        if _along(edge, before.parent_line[1])[0] > _along(edge, after.parent_line[0])[0] + LENGTH:
-            raise _overlapping(flat, before, after)
-    for bend in in_order:
-        start, end = bend.parent_line
-        if _is_apart(flat, bend, at, start):
+        if _along(edge, before.line[1])[0] > _along(edge, after.line[0])[0] + LENGTH:
+            raise _overlapping(flat, before.bend, after.bend)
+    for contact in in_order:
+        start, end = contact.line
+        if _is_apart(flat, contact.bend, at, start):
             pieces.append(RimEdge(Line(at, start, edge.tag)))
         else:
             start = at
-        if not _is_apart(flat, bend, end, edge.end):
+        if not _is_apart(flat, contact.bend, end, edge.end):
             end = edge.end
-        pieces.append(RimEdge(Line(start, end, edge.tag), bend))
+        pieces.append(RimEdge(Line(start, end, edge.tag), contact.bend, contact.span))
         at = end
     if at != edge.end:
         pieces.append(RimEdge(Line(at, edge.end, edge.tag)))
@@ -172,13 +229,13 @@ def _overlapping(flat: Flat, one: Bend, two: Bend) -> InputError:
     )
 
 
-def _loose(flat: Flat, bend: Bend) -> InputError:
+def _loose(flat: Flat, contact: Contact) -> InputError:
     """Say that a bend's line is not on the edge of its flat."""
-    (x0, y0), (x1, y1) = bend.parent_line
+    (x0, y0), (x1, y1) = contact.line
     shown = f"({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g}) mm"
     return InputError(
         flat.name,
-        f"bend line of {bend.name}",
+        f"bend line of {contact.bend.name}",
         shown,
         f"does not lie wholly on the edge of {flat.name}",
         "a bend starts from a straight edge; move the line, or what was cut or fused there",

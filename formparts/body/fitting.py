@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from formparts.body.bends import Bend
 from formparts.body.edges_beside_bends import Waiting
-from formparts.body.model import Bend, Flat
+from formparts.body.flats import Flat
 from formparts.outline.edges import Edge
 from formparts.tolerances import FIT, LENGTH
 
@@ -21,8 +22,10 @@ def fitted(flat: Flat, bends: tuple[Bend, ...]) -> list[Bend]:
     waiting, found = Waiting(bends), list(bends)
     for loop in flat.net.loops:
         for edge, box in zip(loop.edges, loop.boxes, strict=True):
-            for number, bend in waiting.taken(edge, box, LENGTH):
-                found[number] = _on_edge(edge, bend)
+            for contact in waiting.taken(edge, box, LENGTH):
+                # A bend that is met in several places has been put on its edges when its openings were cut.
+                if not contact.bend.openings:
+                    found[contact.number] = _on_edge(edge, contact.bend)
     return found
 
 

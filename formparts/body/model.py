@@ -3,28 +3,21 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from typing import Literal, TypeAlias
+from collections.abc import Iterator
+from dataclasses import dataclass
 
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
-from formparts.body.frame import Frame, frame_across
+from formparts.body.bends import HALF_TURN, RADII, Bend
+from formparts.body.flats import Flat, refuse_other, refuse_unsound
+from formparts.body.frame import Frame, bend_frame, frame_across, inverse
 from formparts.errors import InputError
 from formparts.materials import Material
 from formparts.materials import material as find_material
-from formparts.outline import Outline, cut, problem
-from formparts.outline.edges import Point
-from formparts.quantities import Limits, angle, length, shown_value
-from formparts.tolerances import LENGTH, LONGEST, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
+from formparts.outline.edges import Motion
+from formparts.quantities import Limits, length, shown_value
+from formparts.tolerances import ANGLE_DEG, LENGTH, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
 
-Side: TypeAlias = Literal["up", "down"]
-BendLine: TypeAlias = tuple[Point, Point]
-
-
-BEND_ANGLES = Limits(above=0.0, maximum=170.0)
-"""A bend further round than this leaves no way out for the tool [deg]."""
-RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
 _FRAMES = "frames"
 _BENDS_ON = "bends on"
@@ -72,157 +65,6 @@ class Sheet:
 
 
 @dataclass(frozen=True)
-class Opening:
-    """
-    A way through a flat that stays open whatever is fused to the flat later.
-
-    Parameters
-    ----------
-    name : str
-        Name within the part.
-    outline : Outline
-        Its shape, in the flat's coordinates [mm].
-    """
-
-    name: str
-    outline: Outline
-
-
-@dataclass(frozen=True)
-class Flat:
-    """
-    A planar piece of the part, drawn on its mid-surface.
-
-    Parameters
-    ----------
-    name : str
-        Name within the part.
-    outline : Outline
-        The material before its openings are taken out, in coordinates of its own [mm].
-    openings : tuple of Opening
-        What goes through it.
-
-    Raises
-    ------
-    InputError
-        The openings leave nothing, or cut the flat in pieces; one is not closed or crosses itself; or something is
-        of another type.
-    """
-
-    name: str
-    outline: Outline
-    openings: tuple[Opening, ...] = ()
-    net: Outline = field(init=False, compare=False, repr=False)
-
-    def __post_init__(self) -> None:
-        _refuse_other(self.name, "outline", self.outline, Outline)
-        _refuse_other(self.name, "openings", self.openings, tuple)
-        for opening in self.openings:
-            _refuse_other(self.name, "openings", opening, Opening)
-            _refuse_other(opening.name, "outline", opening.outline, Outline)
-            _refuse_unsound(self.name, opening.name, opening.outline)
-        object.__setattr__(self, "net", _net_outline(self))
-
-    def retagged(self, names: Callable[[str], str]) -> Flat:
-        """The same flat, with every name in it given by a function of the old one; what is left of it stays."""
-        openings = tuple([Opening(names(o.name), o.outline.retagged(names)) for o in self.openings])
-        made = object.__new__(Flat)
-        outline = self.outline.retagged(names)
-        net = outline if self.net is self.outline else self.net.retagged(names)
-        values = (names(self.name), outline, openings, net)
-        for name, value in zip(("name", "outline", "openings", "net"), values, strict=True):
-            object.__setattr__(made, name, value)
-        return made
-
-
-def _net_outline(flat: Flat) -> Outline:
-    """What is left of a flat once its openings are out; edges of an opening carry the opening's name."""
-    if not flat.openings:
-        return flat.outline
-    pieces = cut(flat.outline, *(opening.outline for opening in flat.openings))
-    if len(pieces) != 1:
-        names = ", ".join(opening.name for opening in flat.openings)
-        what = "leave nothing of it" if not pieces else f"cut it into {len(pieces)} pieces"
-        raise InputError(flat.name, "openings", names, what, "make them smaller, or move them inward")
-    return pieces[0]
-
-
-@dataclass(frozen=True)
-class Bend:
-    """
-    A cylindrical piece between two flats.
-
-    Parameters
-    ----------
-    name : str
-        Name within the part.
-    parent, child : str
-        Names of the two flats.
-    parent_line, child_line : pair of points [mm]
-        The tangent line in the coordinates of each flat; the parent lies to the left of its line,
-        the child to the right of its own. Point for point the two are opposite each other.
-    angle : float [deg]
-        Rotation from flat, 0 < angle <= 170.
-    side : "up" or "down"
-        Towards the upper face of the two flats, or away from it.
-    inside_radius : float [mm]
-        Radius of the hollow face.
-
-    Raises
-    ------
-    InputError
-        Angle or radius is outside its range, there is no such side, or a line has no length or another than its
-        counterpart.
-    """
-
-    name: str
-    parent: str
-    child: str
-    parent_line: BendLine
-    child_line: BendLine
-    angle: float
-    side: Side
-    inside_radius: float
-
-    def __post_init__(self) -> None:
-        try:
-            gap = abs(math.dist(*self.parent_line) - math.dist(*self.child_line))
-            sound = self.width >= SHORTEST_EDGE - LENGTH and gap <= LENGTH and self.side in ("up", "down")
-            # A bend that is not made yet is hardly turned and may have any radius: then its length is held.
-            largest = min(self.inside_radius, math.radians(self.angle) * self.inside_radius)
-            sound = sound and 0.0 < self.angle <= BEND_ANGLES.maximum
-            sound = sound and self.inside_radius >= RADII.minimum and largest <= LONGEST
-        except (TypeError, ValueError):
-            sound = False
-        if not sound:
-            _refuse_bend(self)
-
-    @property
-    def width(self) -> float:
-        """Length of the bend line [mm]."""
-        (x0, y0), (x1, y1) = self.parent_line
-        return float(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
-
-    def swapped(self) -> Bend:
-        """The same bend, seen from its child."""
-        (a, b), (c, d) = self.parent_line, self.child_line
-        return Bend(
-            self.name, self.child, self.parent, (d, c), (b, a), self.angle, self.side, self.inside_radius
-        )
-
-
-def _refuse_bend(bend: Bend) -> None:
-    """Say what is wrong with a bend."""
-    angle(bend.angle, "angle", bend.name, BEND_ANGLES)
-    length(bend.inside_radius, "inside_radius", bend.name, RADII)
-    if bend.side not in ("up", "down"):
-        raise InputError(bend.name, "side", shown_value(bend.side), "is no side", "give up or down")
-    lines = shown_value((bend.parent_line, bend.child_line))
-    fix = f"two pairs of points, equally far apart, by {SHORTEST_EDGE:g} mm or more"
-    raise InputError(bend.name, "parent_line, child_line", lines, "are not the two of a bend", fix)
-
-
-@dataclass(frozen=True)
 class Body:
     """
     A tree of flats joined by bends: everything that is known of a part, or of a piece of one.
@@ -259,7 +101,9 @@ class Body:
         _refuse_no_tree(self)
         _refuse_no_frame(self)
         for flat in self.flats:
-            _refuse_unsound(self.name, flat.name, flat.net)
+            refuse_unsound(self.name, flat.name, flat.net)
+        for bend in self.bends:
+            _refuse_stale_openings(self, bend)
 
     def flat(self, name: str) -> Flat:
         """
@@ -291,32 +135,58 @@ class Body:
         return tuple(_names(self))
 
 
-def _refuse_other(where: object, parameter: str, value: object, kind: type) -> None:
-    """Refuse what is not of the kind that the model is made of."""
-    if not isinstance(value, kind):
-        problem_ = f"is of type {type(value).__name__}"
-        raise InputError(str(where), parameter, shown_value(value), problem_, f"{kind.__name__} is wanted")
-
-
 def _refuse_other_kinds(body: Body) -> None:
-    _refuse_other("body", "name", body.name, str)
-    _refuse_other(body.name, "sheet", body.sheet, Sheet)
-    _refuse_other(body.name, "frame", body.frame, Frame)
+    refuse_other("body", "name", body.name, str)
+    refuse_other(body.name, "sheet", body.sheet, Sheet)
+    refuse_other(body.name, "frame", body.frame, Frame)
     for parameter, pieces, kind in (("flats", body.flats, Flat), ("bends", body.bends, Bend)):
-        _refuse_other(body.name, parameter, pieces, tuple)
+        refuse_other(body.name, parameter, pieces, tuple)
         if not {*map(type, pieces)} <= {kind}:
             for piece in pieces:
-                _refuse_other(body.name, parameter, piece, kind)
+                refuse_other(body.name, parameter, piece, kind)
     for name in _names(body):
-        _refuse_other(body.name, "name of a piece", name, str)
+        refuse_other(body.name, "name of a piece", name, str)
 
 
-def _refuse_unsound(where: str, name: str, outline: Outline) -> None:
-    """What our own builders draw was proved when it was drawn; this is for what is put together by hand."""
-    wrong = problem(outline)
-    if wrong is not None:
-        fix = "give a closed outline that does not cross itself"
-        raise InputError(where, "outline", name, wrong, fix)
+def _refuse_stale_openings(body: Body, bend: Bend) -> None:
+    """Openings in a bend are drawn for one developed length; a change of stock or rule gives it another."""
+    if not bend.openings:
+        return
+    found = developed_length(body.sheet, bend)
+    if abs(found - bend.developed) > LENGTH:
+        what = f"its openings are drawn for it, but the bend rule gives {found:.9g} mm"
+        fix = "change sheet, radius or rule before the openings are cut"
+        raise InputError(body.name, f"developed length of {bend.name}", bend.developed, what, fix, "mm")
+
+
+def developed_length(sheet: Sheet, bend: Bend) -> float:
+    """
+    Developed length of one bend, by its own rule if it has one, else by the sheet's.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The stock.
+    bend : Bend
+        Any bend of it; one of more than 180 deg is developed in equal shares, since bend rules end there.
+
+    Returns
+    -------
+    float [mm]
+
+    Raises
+    ------
+    InputError
+        The rule has no figure for the bend, or one that is less than the shortest edge.
+    """
+    rule = bend.bend_rule or sheet.bend_rule
+    shares = max(1, math.ceil((bend.angle - ANGLE_DEG) / HALF_TURN))
+    found = shares * float(rule.allowance(bend.angle / shares, bend.inside_radius, sheet.thickness))
+    if not found >= SHORTEST_EDGE:
+        what = f"is less than the shortest edge of {SHORTEST_EDGE:g} mm by {rule}"
+        fix = "take a larger inside radius or another bend rule"
+        raise InputError(bend.name, "allowance", found, what, fix, "mm")
+    return found
 
 
 def _refuse_no_frame(body: Body) -> None:
@@ -352,10 +222,13 @@ def _refuse_no_tree(body: Body) -> None:
 
 
 def _names(body: Body) -> Iterator[str]:
+    # An opening that crosses a bend is one, though it is noted in each piece that it goes through.
+    crossing = dict.fromkeys(opening.name for bend in body.bends for opening in bend.openings)
     for flat in body.flats:
         yield flat.name
-        yield from (opening.name for opening in flat.openings)
+        yield from (opening.name for opening in flat.openings if opening.name not in crossing)
     yield from (bend.name for bend in body.bends)
+    yield from crossing
 
 
 def frames(body: Body) -> dict[str, Frame]:
@@ -423,3 +296,25 @@ def _bends_by_flat(body: Body) -> dict[str, tuple[Bend, ...]]:
         if bend.child != bend.parent:
             found.setdefault(bend.child, []).append(bend.swapped())
     return {flat: tuple(bends) for flat, bends in found.items()}
+
+
+def laid_out(body: Body) -> dict[str, Motion]:
+    """
+    Where every flat lies on the blank.
+
+    Parameters
+    ----------
+    body : Body
+        The part.
+
+    Returns
+    -------
+    dict of str to Motion
+        By the flat's name: from the flat's coordinates to the blank's [mm].
+    """
+    laid = {body.flats[0].name: Motion()}
+    for bend in body.bends:
+        to_line = laid[bend.parent].after(bend_frame(*bend.parent_line))
+        across = to_line.after(Motion.shift(0.0, -developed_length(body.sheet, bend)))
+        laid[bend.child] = across.after(inverse(bend_frame(*bend.child_line)))
+    return laid

@@ -6,8 +6,7 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from formparts.blanks import laid_out
-from formparts.body import Body, Frame, frames
+from formparts.body import Body, Frame, frames, laid_out
 from formparts.body.frame import inverse
 from formparts.checks.distance import Narrow, Span, is_clear, narrow_places
 from formparts.checks.finding import Place

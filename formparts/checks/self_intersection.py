@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from formparts.body import Bend, Body, Frame, Sheet, frames
+from formparts.body import RADII, Bend, Body, Frame, Sheet, frames
 from formparts.body.frame import dot
 from formparts.checks.finding import Finding
 from formparts.checks.rule_input import RuleInput
@@ -77,7 +77,7 @@ def _swollen(body: Body) -> Body:
     """The same body in sheet that is thicker by a hair on both sides; its middle surface stays."""
 
     def tighter(bend: Bend) -> Bend:
-        return replace(bend, inside_radius=max(bend.inside_radius - SHORTEST_EDGE, SHORTEST_EDGE / 2.0))
+        return bend.uncut(inside_radius=max(bend.inside_radius - SHORTEST_EDGE, RADII.minimum))
 
     sheet = body.sheet
     thicker = Sheet(

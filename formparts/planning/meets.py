@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from formparts.body.frame import Frame, bend_frame
 from formparts.clash import FoldedPiece as Solid
-from formparts.clash import bend_piece, first_clash
+from formparts.clash import bend_pieces, first_clash
 from formparts.outline import Motion, rectangle
 from formparts.planning.feasible import Piece, pieces, placed, solid_cells
 from formparts.planning.stand import PartModel, Stand, pose, swing
@@ -79,23 +79,23 @@ def _pair_meets(model: PartModel, at: Stand, made: int, one: Piece, two: Piece) 
     key = ("meet", at.members, one.name, two.name, made & mask)
     if key not in model.memo:
         wings, sides = _after(model, at), at.sides
-        solids = [_solid(model, at, piece, made, wings[sides[piece.flat]]) for piece in (one, two)]
-        model.memo[key] = first_clash(solids[:1], solids[1:]) is not None
+        first, second = (_solids(model, at, piece, made, wings[sides[piece.flat]]) for piece in (one, two))
+        model.memo[key] = first_clash(first, second) is not None
     found: bool = model.memo[key]
     return found
 
 
-def _solid(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> Solid:
-    """A flat or a bend as the search for clashes has it."""
+def _solids(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> list[Solid]:
+    """A flat or a bend as the search for clashes has it, a bend with openings in several pieces."""
     frame = pose(model, at, piece.flat, made).inside(wing)
     half = model.body.sheet.thickness / 2.0
     if piece.name == piece.flat:
         flat = next(flat for flat in model.body.flats if flat.name == piece.name)
-        return Solid(piece.name, flat.net, frame, -half, half)
+        return [Solid(piece.name, flat.net, frame, -half, half)]
     number = model.number[piece.name]
     bend = model.body.bends[number]
     if made >> number & 1:
-        return bend_piece(bend, frame, model.body.sheet.thickness)
+        return list(bend_pieces(bend, frame, model.body.sheet.thickness))
     line, strip = frame.moved_in_plane(bend_frame(*bend.parent_line)), model.allowances[number]
     middle = Motion.shift(bend.width / 2.0, -strip / 2.0)
-    return Solid(bend.name, rectangle(bend.width, strip).moved(middle), line, -half, half)
+    return [Solid(bend.name, rectangle(bend.width, strip).moved(middle), line, -half, half)]

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from formparts.blanks import laid_out
-from formparts.body import Body
+from formparts.body import Body, laid_out
 from formparts.body.frame import bend_frame, inverse
 from formparts.layout import Blank
 from formparts.outline import Outline

@@ -34,7 +34,7 @@ def partly_folded(body: Body, made: frozenset[str], allowances: Mapping[str, flo
 
     def flattened(bend: Bend) -> Bend:
         radius = allowances[bend.name] / math.radians(STILL_FLAT) - half
-        return replace(bend, angle=STILL_FLAT, inside_radius=radius)
+        return bend.uncut(angle=STILL_FLAT, inside_radius=radius, process="air bend")
 
     bends = (bend if bend.name in made else flattened(bend) for bend in body.bends)
     return replace(body, bends=tuple(bends))

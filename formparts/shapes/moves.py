@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from formparts.body import Bend, Body, Flat, Frame, Opening, mirror_frame
+from formparts.body import Body, Flat, Frame, Opening, mirror_frame
 from formparts.body.frame import Vector, combined, cross, dot, opposite, square_frame
 from formparts.errors import InputError
-from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
+from formparts.outline.edges import Motion, cos_deg, sin_deg
 from formparts.quantities import Limits, angle, count, length, shown_value
 from formparts.shapes.naming import checked_body, renamed
 from formparts.tolerances import LONGEST
@@ -189,16 +189,7 @@ def drawn_over(body: Body) -> Body:
         )
         for flat in body.flats
     )
-    return replace(body, flats=flats, bends=tuple(_bend_drawn_over(bend, over) for bend in body.bends))
-
-
-def _bend_drawn_over(bend: Bend, over: Motion) -> Bend:
-    """A mirrored line runs the other way, so that each flat keeps its side of it."""
-
-    def flipped(line: tuple[Point, Point]) -> tuple[Point, Point]:
-        return (over(line[1]), over(line[0]))
-
-    return replace(bend, parent_line=flipped(bend.parent_line), child_line=flipped(bend.child_line))
+    return replace(body, flats=flats, bends=tuple(bend.drawn_over(over) for bend in body.bends))
 
 
 def turned_over(body: Body) -> Body:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import replace
 
 from formparts.body import Bend, Body, Flat, Opening, Sheet
@@ -120,14 +121,14 @@ def renamed(body: Body, name: str) -> Body:
         return f"{new}.{text}" if text else text
 
     flats = tuple(flat.retagged(follow) for flat in body.flats)
-    bends = tuple(
-        _bend_renamed(bend, follow(bend.name), follow(bend.parent), follow(bend.child)) for bend in body.bends
-    )
+    bends = tuple(_bend_renamed(bend, follow) for bend in body.bends)
     return replace(body, name=new, flats=flats, bends=bends)
 
 
-def _bend_renamed(bend: Bend, name: str, parent: str, child: str) -> Bend:
-    return replace(bend, name=name, parent=parent, child=child)
+def _bend_renamed(bend: Bend, follow: Callable[[str], str]) -> Bend:
+    openings = tuple(Opening(follow(one.name), one.outline.retagged(follow)) for one in bend.openings)
+    names = [follow(name) for name in (bend.name, bend.parent, bend.child)]
+    return replace(bend, name=names[0], parent=names[1], child=names[2], openings=openings)
 
 
 def refuse_doubles(body: Body, where: str) -> Body:

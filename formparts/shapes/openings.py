@@ -1,14 +1,16 @@
-"""Openings through a flat: whatever is fused to it later, they stay open."""
+"""Openings, through a flat or across whatever lies there on the blank: whatever is fused later, they stay open."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from typing import Literal, TypeAlias
 
-from formparts.body import Body, Flat, bends_on, first_lost
+from formparts.body import Body, Flat, Opening, bends_on, developed_length, first_lost, flat_rims, laid_out
+from formparts.body.frame import bend_frame, inverse
 from formparts.errors import InputError
-from formparts.outline import Outline, intersect, reaches_into
-from formparts.outline.edges import Motion
+from formparts.outline import Outline, intersect, problem, reaches_into
+from formparts.outline.edges import Bounds, Motion, boxes_meet
 from formparts.quantities import shown_value
 from formparts.shapes.naming import (
     checked_body,
@@ -19,6 +21,8 @@ from formparts.shapes.naming import (
     wall_of,
 )
 
+On: TypeAlias = Literal["flat", "blank"]
+
 
 def cut_opening(
     body: Body,
@@ -26,22 +30,37 @@ def cut_opening(
     flat: str = "",
     places: Iterable[Motion] | None = None,
     name: str = "opening",
+    on: On = "flat",
 ) -> Body:
     """
-    Cut an opening, or one at each of several places, through a flat.
+    Cut an opening, or one at each of several places, through a flat; or through the blank, bends and all.
+
+    On the blank an opening may lie in a bend, cut into it or cross it, and what is left of the bend may be several
+    strips. It is cut before bending and folded with the sheet: a circle stays a circle on the blank.
+
+        on="flat"                   on="blank"
+        +-----------+               +-----------+
+        |   ( )     |               |           |
+        |           |               |    ___    |
+        +-----------+  bend line    +---(   )---+  bend line
+        |           |               |    ---    |
+        +-----------+               +-----------+
 
     Parameters
     ----------
     body : Body
         What it is cut in.
     outline : Outline
-        Shape of the opening [mm]; in the flat's own coordinates when no places are given.
+        Shape of the opening [mm]; where no places are given, in the coordinates of the flat.
     flat : str
         Name of the flat; the root flat when none is given.
     places : iterable of Motion or None
         Where each opening goes, from `bolt_circle`, `grid` or `Motion.shift(x, y)`.
     name : str
         Name of the opening; of several: `name[1]`, `name[2]`...
+    on : "flat" or "blank"
+        Through the flat alone, or through all that lies there when the part is laid out flat with this flat in its
+        own coordinates.
 
     Returns
     -------
@@ -50,29 +69,90 @@ def cut_opening(
     Raises
     ------
     InputError
-        An opening misses the flat, cuts into one of its bends, or cuts the flat in pieces.
+        An opening misses the flat, cuts into one of its bends though it is to go through the flat alone, or cuts the
+        part in pieces.
     """
     checked_name(name, "cut_opening")
     checked_outline(outline, name, "opening")
     checked_body(body, name)
+    if on not in ("flat", "blank"):
+        raise InputError(
+            name, "on", shown_value(on), "is not what an opening is cut in", 'give "flat" or "blank"'
+        )
     here = body.flat(flat) if flat else body.flats[0]
     shapes = [outline] if places is None else [outline.moved(place) for place in _motions(places, name)]
     numbered = [name] if places is None else [f"{name}[{number + 1}]" for number in range(len(shapes))]
-    for shape, called in zip(shapes, numbered, strict=True):
-        if not (reaches_into(shape, here.outline) or intersect(here.outline, shape)):
-            raise _missing(called, shape, here)
     openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
+    cut = _cut_in_flat if on == "flat" else _cut_in_blank
+    return refuse_doubles(cut(body, here, openings, name), "cut_opening")
+
+
+def _reaches(shape: Outline, outline: Outline) -> bool:
+    """True when an opening takes something out of an outline."""
+    return boxes_meet(shape.bounds, outline.bounds) and (
+        reaches_into(shape, outline) or bool(intersect(outline, shape))
+    )
+
+
+def _cut_in_flat(body: Body, here: Flat, openings: tuple[Opening, ...], name: str) -> Body:
+    for opening in openings:
+        if not _reaches(opening.outline, here.outline):
+            raise _missing(opening, f"{here.name} altogether", here.outline.bounds)
     opened = Flat(here.name, here.outline, here.openings + openings)
-    flats = tuple(opened if old.name == here.name else old for old in body.flats)
     lost = first_lost(opened, bends_on(body, here.name))
     if lost is not None:
         fix = (
-            "move it away from the bend, make it smaller, or where a lug is to reach into it, give it to the outline: "
-            "plate(sheet, pierced(outline, opening)), and fuse the lug to that"
+            'move it away from the bend, make it smaller, or cut it across the bend: on="blank"; where a lug is to '
+            "reach into it, give it to the outline: plate(sheet, pierced(outline, opening)), and fuse the lug to that"
         )
         raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", fix)
     refuse_uncuttable(opened, name, "place", f"on {here.name}")
-    return refuse_doubles(replace(body, flats=flats), "cut_opening")
+    return replace(body, flats=tuple(opened if old.name == here.name else old for old in body.flats))
+
+
+def _cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: str) -> Body:
+    """Each piece notes the whole opening, in coordinates of its own, where it reaches into the piece."""
+    laid, missed = laid_out(body), dict.fromkeys(opening.name for opening in openings)
+    flats, bends = [], []
+    for flat in body.flats:
+        here_in = inverse(laid[flat.name]).after(laid[here.name])
+        taken = _taken(openings, here_in, (flat.outline,), missed)
+        opened = Flat(flat.name, flat.outline, flat.openings + taken) if taken else flat
+        flats.append(refuse_uncuttable(opened, name, "place", f"on {flat.name}") if taken else flat)
+    for bend in body.bends:
+        developed = developed_length(body.sheet, bend)
+        at = laid[bend.parent].after(bend_frame(*bend.parent_line))
+        taken = _taken(openings, inverse(at).after(laid[here.name]), (bend.strip(developed),), missed)
+        bends.append(replace(bend, openings=bend.openings + taken, developed=developed) if taken else bend)
+    if missed:
+        lost = next(opening for opening in openings if opening.name in missed)
+        raise _missing(lost, "the blank altogether", here.outline.bounds)
+    return _still_whole(replace(body, flats=tuple(flats), bends=tuple(bends)), name)
+
+
+def _taken(
+    openings: tuple[Opening, ...], motion: Motion, pieces: Iterable[Outline], missed: dict[str, None]
+) -> tuple[Opening, ...]:
+    """The openings that reach into a piece, in its coordinates; they are missed no longer."""
+    moved = [Opening(one.name, one.outline.moved(motion)) for one in openings]
+    found = tuple(one for one in moved if any(_reaches(one.outline, piece) for piece in pieces))
+    for one in found:
+        missed.pop(one.name, None)
+    return found
+
+
+def _still_whole(body: Body, name: str) -> Body:
+    """Every bend still meets its flats along straight edges, and what is left of it can be cut."""
+    for flat in body.flats:
+        flat_rims(flat, bends_on(body, flat.name))
+    for bend in body.bends:
+        pieces = bend.nets if bend.openings else ()
+        wrong = next((found for piece in pieces if (found := problem(piece))), None)
+        if wrong:
+            what = f"{bend.name} could not be cut: {wrong}"
+            fix = "move it a little, or make it larger or smaller, so that nothing just touches there"
+            raise InputError(name, "place", f"on {bend.name}", what, fix)
+    return body
 
 
 def _motions(places: object, name: str) -> list[Motion]:
@@ -86,11 +166,11 @@ def _motions(places: object, name: str) -> list[Motion]:
     return found
 
 
-def _missing(called: str, shape: Outline, flat: Flat) -> InputError:
-    """Say where an opening lies that misses its flat, and where the flat is."""
+def _missing(opening: Opening, what: str, there: Bounds) -> InputError:
+    """Say where an opening lies that misses what it is to be cut in, and where that is."""
 
-    def said(box: tuple[float, float, float, float]) -> str:
+    def said(box: Bounds) -> str:
         return f"x {box[0]:.6g} to {box[2]:.6g}, y {box[1]:.6g} to {box[3]:.6g} mm"
 
-    fix = f"move it onto the flat, whose own coordinates run over {said(flat.outline.bounds)}"
-    return InputError(called, "place", said(shape.bounds), f"misses {flat.name} altogether", fix)
+    fix = f"move it onto the flat, whose own coordinates run over {said(there)}"
+    return InputError(opening.name, "place", said(opening.outline.bounds), f"misses {what}", fix)

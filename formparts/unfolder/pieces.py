@@ -74,7 +74,7 @@ class Net:
 
 def net_of(part: SolidData, families: Families, skin: frozenset[int], creases: dict[int, Crease]) -> Net:
     """Sort the faces of one skin into pieces, and find the hinges between them."""
-    piece_of = _numbered(part, families, skin)
+    piece_of = _strips_joined(part, families, _numbered(part, families, skin))
     faces: dict[int, list[int]] = {}
     for face, piece in sorted(piece_of.items()):
         faces.setdefault(piece, []).append(face)
@@ -105,6 +105,32 @@ def _numbered(part: SolidData, families: Families, skin: frozenset[int]) -> dict
                         todo.append(other)
         count += 1
     return piece_of
+
+
+def _strips_joined(part: SolidData, families: Families, piece_of: dict[int, int]) -> dict[int, int]:
+    """
+    The same, with the strips of one bend as one piece: they lie on one cylinder between the same flats.
+
+    Between them is an opening that crosses the bend. A strip that leads to one of the flats only goes with the others.
+    """
+    beside: dict[int, set[int]] = {}
+    of_piece: dict[int, int] = {}
+    for face in sorted(piece_of):
+        of_piece.setdefault(piece_of[face], face)
+        if isinstance(part.faces[face].surface, Cylinder):
+            others = {
+                n for edge, _ in part.faces[face].coedges for n in part.edges[edge].faces
+            } & piece_of.keys()
+            beside.setdefault(piece_of[face], set()).update(piece_of[n] for n in others)
+    into = {piece: piece for piece in of_piece}
+    strips = [(piece, around - {piece}) for piece, around in beside.items()]
+    for number, (piece, around) in enumerate(strips):
+        for other, theirs in strips[number + 1 :]:
+            within = around <= theirs or theirs <= around
+            if within and around & theirs and families.alike(of_piece[piece], of_piece[other]):
+                into[other] = min(into[other], into[piece])
+    count = {piece: number for number, piece in enumerate(sorted(set(into.values())))}
+    return {face: count[into[piece]] for face, piece in piece_of.items()}
 
 
 def _piece(part: SolidData, faces: tuple[int, ...]) -> Piece:

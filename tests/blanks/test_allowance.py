@@ -26,9 +26,7 @@ def test_a_strip_that_is_narrower_than_any_edge_is_refused() -> None:
     """
     one_radian = math.degrees(1.0)
     assert blank(slight(one_radian + 1e-6, 0.0)).length == pytest.approx(40.001, abs=1e-9)
-    with pytest.raises(
-        InputError, match=r"slight: allowance of slight.bend\[1\] = 0.000.*shortest edge of 0.001 mm"
-    ):
+    with pytest.raises(InputError, match=r"slight.bend\[1\]: allowance = 0.000.*shortest edge of 0.001 mm"):
         blank(slight(one_radian - 1e-3, 0.0))
     with pytest.raises(InputError, match="another bend rule"):
         blank(slight(30.0, 0.0))

@@ -99,7 +99,7 @@ def test_the_two_lines_of_a_bend_may_be_short_but_both_without_length_are_none()
 
 
 def test_no_such_side() -> None:
-    with pytest.raises(InputError, match=r"^bend: side = left: is no side; give up or down$"):
+    with pytest.raises(InputError, match=r"^bend: side = left: is not a side; give up or down$"):
         bend(side="left")
 
 

@@ -21,7 +21,7 @@ def test_rules_need_no_body_but_for_the_fold(body: Body) -> None:
     assert ranks == sorted(ranks)
     of_blank = [item.code for item in blank_findings(flat, body.sheet.material)]
     assert sorted(of_blank) == sorted(
-        item.code for item in found if not item.code.startswith(("folded", "no-bend"))
+        item.code for item in found if not item.code.startswith(("self-", "no-bend"))
     )
 
 

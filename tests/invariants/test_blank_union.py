@@ -8,8 +8,8 @@ from collections.abc import Iterator
 import pytest
 import shapely
 
-from formparts.blanks import laid_out, strip
-from formparts.body import Body
+from formparts.blanks import strips
+from formparts.body import Body, laid_out
 from formparts.layout import Blank
 from formparts.outline import Arc, Outline, alike, problem, unite
 from tests.invariants.subjects import SUBJECTS, blank_of, body_of
@@ -21,7 +21,7 @@ CHORDS = 720
 def pieces_of(body: Body) -> Iterator[Outline]:
     laid = laid_out(body)
     yield from (flat.net.moved(laid[flat.name]) for flat in body.flats)
-    yield from (strip(body, bend, laid) for bend in body.bends)
+    yield from (piece for bend in body.bends for piece in strips(body, bend, laid))
 
 
 def faceted(outline: Outline, grown: float = 0.0) -> shapely.Geometry:

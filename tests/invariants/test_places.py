@@ -10,8 +10,8 @@ import pytest
 from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 
-from formparts.blanks import blank, laid_out
-from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet, frames
+from formparts.blanks import blank
+from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet, frames, laid_out
 from formparts.closed_forms import properties
 from formparts.kernel import measured
 from formparts.outline import Arc, Edge, Line, Loop, Motion, Outline, alike

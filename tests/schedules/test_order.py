@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from formparts.blanks import blank, laid_out
-from formparts.body import Body, Sheet, frames
+from formparts.blanks import blank
+from formparts.body import Body, Sheet, frames, laid_out
 from formparts.clash import clashes
 from formparts.outline import rectangle
 from formparts.schedules import MOST_TRIALS, RULE, bend_order

@@ -48,7 +48,7 @@ def bend_kinds(blank: Blank) -> tuple[BendKind, ...]:
     """Bends of one angle, radius, length and allowance together; the side makes no difference to a length."""
     alike: dict[tuple[str, ...], list[BendMark]] = {}
     for mark in blank.bends:
-        figures = (mark.angle, mark.inside_radius, mark.length, mark.allowance)
+        figures = (mark.angle, mark.inside_radius, mark.mean_length, mark.allowance)
         alike.setdefault(tuple(digits(value) for value in figures), []).append(mark)
     return tuple(
         BendKind(number, tuple(mark.name for mark in marks), marks[0])
@@ -158,6 +158,6 @@ def _deduction(sheet: Sheet, mark: BendMark, n: int) -> Iterator[Step]:
 
 def _volume(sheet: Sheet, mark: BendMark, n: int) -> Step:
     t, r = digits(sheet.thickness), digits(mark.inside_radius)
-    numbers = f"{_turned(mark.angle)} · ({r} + {t} / 2) · {t} · {digits(mark.length)}"
-    volume = bend_volume(mark.angle, mark.inside_radius, sheet.thickness, mark.length)
+    numbers = f"{_turned(mark.angle)} · ({r} + {t} / 2) · {t} · {digits(mark.mean_length)}"
+    volume = bend_volume(mark.angle, mark.inside_radius, sheet.thickness, mark.mean_length)
     return Step("volume of one", f"V_b{n} = A (R + t/2) t w", numbers, volume, "mm³", PAPPUS)

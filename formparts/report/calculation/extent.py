@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from formparts.blanks import laid_out
-from formparts.body import Bend, Body
+from formparts.body import Bend, Body, laid_out
 from formparts.layout import Blank
 from formparts.outline.edges import Motion, Point
 from formparts.report.calculation.lines import Step, Table, digits, summed

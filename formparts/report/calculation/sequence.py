@@ -127,7 +127,7 @@ def _equal(figures: tuple[Figure, ...]) -> list[tuple[int, Figure]]:
 
 def _volume(body: Body, kind: BendKind) -> float:
     mark = kind.mark
-    return bend_volume(mark.angle, mark.inside_radius, body.sheet.thickness, mark.length)
+    return bend_volume(mark.angle, mark.inside_radius, body.sheet.thickness, mark.mean_length)
 
 
 def _mass(body: Body, kinds: tuple[BendKind, ...], flats: tuple[_FlatKind, ...]) -> Iterator[Step]:
@@ -153,9 +153,9 @@ def _blank_lines(
     body: Body, blank: Blank, kinds: tuple[BendKind, ...], flats: tuple[_FlatKind, ...]
 ) -> Iterator[Step | Table]:
     area = math.fsum(kind.count * kind.area for kind in flats)
-    strips = math.fsum(kind.count * kind.mark.allowance * kind.mark.length for kind in kinds)
+    strips = math.fsum(kind.count * kind.mark.allowance * kind.mark.mean_length for kind in kinds)
     numbers = [digits(area)]
-    numbers += [f"{k.count} · {digits(k.mark.allowance)} · {digits(k.mark.length)}" for k in kinds]
+    numbers += [f"{k.count} · {digits(k.mark.allowance)} · {digits(k.mark.mean_length)}" for k in kinds]
     yield Step("area", "A_blank = A_flats + Σ n BA w", " + ".join(numbers), area + strips, "mm²", _SUM)
     for axis in (0, 1):
         yield from extent_lines(body, blank, axis)

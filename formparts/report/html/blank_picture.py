@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from formparts.blanks import laid_out
-from formparts.blanks import strip as strip_of
-from formparts.body import Body
+from formparts.blanks import strips
+from formparts.body import Body, laid_out
 from formparts.checks import Finding
 from formparts.export.svg_marks import (
     balloon,
@@ -69,7 +68,8 @@ def _pieces(body: Body) -> Iterator[str]:
     for flat in body.flats:
         yield _piece(flat.name, "flat", flat.net.moved(laid[flat.name]))
     for bend in body.bends:
-        yield _piece(bend.name, f"strip {bend.side}", strip_of(body, bend, laid))
+        for piece in strips(body, bend, laid):
+            yield _piece(bend.name, f"strip {bend.side}", piece)
     for flat in body.flats:
         for opening in flat.openings:
             yield _piece(opening.name, "opening", opening.outline.moved(laid[flat.name]))

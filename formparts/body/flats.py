@@ -1,0 +1,101 @@
+"""Flats and their openings: the planar pieces of a part."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from formparts.errors import InputError
+from formparts.outline import Outline, cut, problem
+from formparts.quantities import shown_value
+
+
+@dataclass(frozen=True)
+class Opening:
+    """
+    A way through a flat that stays open whatever is fused to the flat later.
+
+    Parameters
+    ----------
+    name : str
+        Name within the part.
+    outline : Outline
+        Its shape, in the flat's coordinates [mm].
+    """
+
+    name: str
+    outline: Outline
+
+
+@dataclass(frozen=True)
+class Flat:
+    """
+    A planar piece of the part, drawn on its mid-surface.
+
+    Parameters
+    ----------
+    name : str
+        Name within the part.
+    outline : Outline
+        The material before its openings are taken out, in coordinates of its own [mm].
+    openings : tuple of Opening
+        What goes through it.
+
+    Raises
+    ------
+    InputError
+        The openings leave nothing, or cut the flat in pieces; one is not closed or crosses itself; or something is
+        of another type.
+    """
+
+    name: str
+    outline: Outline
+    openings: tuple[Opening, ...] = ()
+    net: Outline = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        refuse_other(self.name, "outline", self.outline, Outline)
+        refuse_other(self.name, "openings", self.openings, tuple)
+        for opening in self.openings:
+            refuse_other(self.name, "openings", opening, Opening)
+            refuse_other(opening.name, "outline", opening.outline, Outline)
+            refuse_unsound(self.name, opening.name, opening.outline)
+        object.__setattr__(self, "net", _net_outline(self))
+
+    def retagged(self, names: Callable[[str], str]) -> Flat:
+        """The same flat, with every name in it given by a function of the old one; what is left of it stays."""
+        openings = tuple([Opening(names(o.name), o.outline.retagged(names)) for o in self.openings])
+        made = object.__new__(Flat)
+        outline = self.outline.retagged(names)
+        net = outline if self.net is self.outline else self.net.retagged(names)
+        values = (names(self.name), outline, openings, net)
+        for name, value in zip(("name", "outline", "openings", "net"), values, strict=True):
+            object.__setattr__(made, name, value)
+        return made
+
+
+def _net_outline(flat: Flat) -> Outline:
+    """What is left of a flat once its openings are out; edges of an opening carry the opening's name."""
+    if not flat.openings:
+        return flat.outline
+    pieces = cut(flat.outline, *(opening.outline for opening in flat.openings))
+    if len(pieces) != 1:
+        names = ", ".join(opening.name for opening in flat.openings)
+        what = "leave nothing of it" if not pieces else f"cut it into {len(pieces)} pieces"
+        raise InputError(flat.name, "openings", names, what, "make them smaller, or move them inward")
+    return pieces[0]
+
+
+def refuse_other(where: object, parameter: str, value: object, kind: type) -> None:
+    """Refuse what is not of the kind that the model is made of."""
+    if not isinstance(value, kind):
+        problem_ = f"is of type {type(value).__name__}"
+        raise InputError(str(where), parameter, shown_value(value), problem_, f"{kind.__name__} is wanted")
+
+
+def refuse_unsound(where: str, name: str, outline: Outline) -> None:
+    """What our own builders draw was proved when it was drawn; this is for what is put together by hand."""
+    wrong = problem(outline)
+    if wrong is not None:
+        fix = "give a closed outline that does not cross itself"
+        raise InputError(where, "outline", name, wrong, fix)
