@@ -8,12 +8,15 @@ share their points, so the mesh is closed by construction. The kernel takes no p
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from formparts.body import Bend, Body, Frame, frames, rims
+from formparts.body.frame import bend_frame
 from formparts.errors import KernelError
 from formparts.outline.edges import Arc
+from formparts.triangulation.open_bends import open_bend
 
 if TYPE_CHECKING:
     import numpy as np
@@ -145,11 +148,12 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
 
     placed = [frames(body)[flat.name] for flat in body.flats]
     rim = _rims(body, chord, turn_rad)
-    made = _Made(rim, body, placed)
+    made = Made(rim, body, placed)
     for number, flat in enumerate(body.flats):
         made.flat(number, flat.name)
     for bend in body.bends:
-        made.bend(bend, max(1, math.ceil(math.radians(bend.angle) / _step(bend, body, chord, turn_rad))))
+        steps = max(1, math.ceil(math.radians(bend.angle) / _step(bend, body, chord, turn_rad)))
+        made.bend(bend, steps, lambda arc: _chords(arc, chord, turn_rad))
     return Facets(
         np.concatenate(made.points),
         np.concatenate(made.triangles),
@@ -167,6 +171,10 @@ def chord_angle(radius: Any, chord: float, turn_rad: float) -> Any:
 
     share = np.sqrt(np.minimum(chord / (2.0 * np.asarray(radius)), 0.5))
     return np.minimum(4.0 * np.arcsin(share), turn_rad)
+
+
+def _chords(arc: Arc, chord: float, turn_rad: float) -> int:
+    return max(1, math.ceil(arc.sweep_rad / float(chord_angle(arc.radius, chord, turn_rad))))
 
 
 def _step(bend: Bend, body: Body, chord: float, turn_rad: float) -> float:
@@ -274,7 +282,7 @@ def _outwards(start: Floats, after: Integers, arcs: Floats, bent: Flags) -> tupl
     return found[0], found[1]
 
 
-class _Made:
+class Made:
     """Gathers points, triangles and true edges, face by face."""
 
     def __init__(self, rim: _Rims, body: Body, placed: list[Frame]) -> None:
@@ -296,7 +304,7 @@ class _Made:
         along = np.column_stack([low, rim.following])
         self.lines = [along, along + up, np.column_stack([corner, corner + up])[rim.after]]
         self.smooth = [rim.bent[rim.edge], rim.bent[rim.edge], smooth]
-        self.joints: dict[tuple[str, str], tuple[int, int]] = {}
+        self.joints: dict[tuple[str, str, int], tuple[int, int]] = {}
 
     def face(self, name: str, normal: Any, centre: Any = (0.0, 0.0, 0.0), sense: float = 0.0) -> int:
         """Enter a face; one of a name that is taken gets a running number, as in the solid."""
@@ -317,6 +325,14 @@ class _Made:
 
         self.triangles.append(triangles)
         self.owners.append(np.broadcast_to(owner, len(triangles)))
+
+    def entered(self, points: list[Any]) -> int:
+        """Enter points; give the row of the first."""
+        import numpy as np
+
+        self.points.append(np.array(points))
+        self.total += len(points)
+        return self.total - len(points)
 
     def flat(self, number: int, name: str) -> None:
         """The faces of one flat: those round its rims, then its two skins."""
@@ -342,10 +358,10 @@ class _Made:
         found, rim, turn = [], self.rim, 0
         starts = {int(rim.edge[a]) for a, _ in rim.loops[int(rim.flat[rim.edge[begin]])]}
         for at in range(int(rim.edge[begin]), int(rim.edge[end - 1]) + 1):
-            edge, bend = rim.items[at].edge, rim.items[at].bend
+            edge, bend, span = rim.items[at].edge, rim.items[at].bend, rim.items[at].span
             turn = 1 if at in starts else turn + 1
             if bend is not None:
-                self.joints[bend.name, name] = (int(rim.first[at]), int(rim.first[rim.after[at]]))
+                self.joints[bend.name, name, span] = (int(rim.first[at]), int(rim.first[rim.after[at]]))
                 found.append(-1)
                 continue
             tag = edge.tag or f"{name}.edge[{turn}]"
@@ -356,10 +372,14 @@ class _Made:
                 found.append(self.face(tag, frame.direction(float(x), float(y))))
         return np.array(found)
 
-    def bend(self, bend: Bend, steps: int) -> None:
-        """The four faces of a bend: two skins in strips, and a plane at either end."""
+    def bend(self, bend: Bend, steps: int, chords: Callable[[Arc], int]) -> None:
+        """The four faces of a bend: two skins in strips, and a plane at either end; or, with openings, its own."""
         import numpy as np
 
+        if bend.openings:
+            frame = self.placed[int(self.rim.flat[self.rim.edge[self.joints[bend.name, bend.parent, 0][0]]])]
+            open_bend(self, bend, frame.moved_in_plane(bend_frame(*bend.parent_line)), steps, chords)
+            return
         line = self._line(bend)
         up = bend.side == "up"
         sense = -1.0 if up else 1.0
@@ -389,7 +409,7 @@ class _Made:
 
     def _line(self, bend: Bend) -> Frame:
         """Frame with its origin at the start of a bend's line, x along it, -y away from the parent, z up."""
-        first, last = self.joints[bend.name, bend.parent]
+        first, last = self.joints[bend.name, bend.parent, 0]
         frame = self.placed[int(self.rim.flat[self.rim.edge[first]])]
         (x0, y0), (x1, y1) = self.rim.points[first].tolist(), self.rim.points[last].tolist()
         length = math.dist((x0, y0), (x1, y1))
@@ -402,7 +422,7 @@ class _Made:
         """The points round one skin of a bend, at either end of its line; those on the flats are shared."""
         import numpy as np
 
-        near, far = self.joints[bend.name, bend.parent], self.joints[bend.name, bend.child]
+        near, far = self.joints[bend.name, bend.parent, 0], self.joints[bend.name, bend.child, 0]
         sense = -1.0 if bend.side == "up" else 1.0
         angle = np.radians(bend.angle) * np.arange(1, steps)[:, None] / steps
         inner = centre + radius * (
