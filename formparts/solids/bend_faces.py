@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from formparts.body import Bend, Body, Frame, StripEdge, front_first, strip_rims
+from formparts.body.bends import TO_CHILD
 from formparts.body.frame import Vector, combined
 from formparts.outline.edges import Arc, Edge, Point
 from formparts.solids.curves import Curve, ruled, smooth
@@ -165,7 +166,7 @@ class _Loop:
 
     def _met(self, joint: Joint, edge: Edge, skin: int) -> tuple[Use, Any]:
         """The edge that is there already: it runs as its flat does, against the bend."""
-        turn = self.sweep if edge.start[1] != 0.0 else 0.0
+        turn = self.sweep if edge.tag == TO_CHILD else 0.0
         sense, (x0, x1) = self.turn.sense, (edge.end[0], edge.start[0])
         pcurve = straight_on(turn, sense * x0, 0.0, sense * math.copysign(1.0, x1 - x0))
         return (joint.lower if skin == 0 else joint.upper, False), pcurve

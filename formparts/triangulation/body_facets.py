@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from formparts.body import Bend, Body, Frame, frames, rims
+from formparts.body import Bend, Body, Frame, frames, front_first, rims
 from formparts.body.frame import bend_frame
 from formparts.errors import KernelError
 from formparts.outline.edges import Arc
@@ -158,7 +158,7 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
         np.concatenate(made.points),
         np.concatenate(made.triangles),
         np.concatenate(made.owners),
-        tuple(made.faces),
+        tuple(f"{name}.1" if f"{name}.2" in made.faces else name for name in made.faces),
         Surfaces(np.array(made.normal), np.array(made.centre), np.array(made.sense)),
         np.concatenate(made.lines),
         np.concatenate(made.smooth),
@@ -288,7 +288,7 @@ class Made:
     def __init__(self, rim: _Rims, body: Body, placed: list[Frame]) -> None:
         import numpy as np
 
-        self.rim, self.placed, self.half = rim, placed, body.sheet.thickness / 2.0
+        self.rim, self.placed, self.half, self.root = rim, placed, body.sheet.thickness / 2.0, body.frame
         self.count = len(rim.points)
         self.points = _both_skins(rim, placed, self.half)
         self.total = 2 * self.count
@@ -396,6 +396,7 @@ class Made:
             name = f"{bend.name}.{'inside' if hollow else 'outside'}"
             owner = self.face(name, line.x, centre, -1.0 if hollow else 1.0)
             self.add(owner, strip if skin == "upper" else strip[:, ::-1])
+        names = ("start", "end") if front_first(self.root, line.x) else ("end", "start")
         for end, back in ((0, -1.0), (1, 1.0)):
             low, high = rows["lower"][end], rows["upper"][end]
             strip = np.concatenate(
@@ -404,7 +405,7 @@ class Made:
                     np.column_stack([low[:-1], high[1:], high[:-1]]),
                 ]
             )
-            owner = self.face(f"{bend.name}.{('start', 'end')[end]}", line.direction(back, 0.0))
+            owner = self.face(f"{bend.name}.{names[end]}", line.direction(back, 0.0))
             self.add(owner, strip if end == 0 else strip[:, ::-1])
 
     def _line(self, bend: Bend) -> Frame:

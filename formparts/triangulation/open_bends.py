@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from formparts.body import Bend, Frame, StripEdge
+from formparts.body import Bend, Frame, StripEdge, front_first
 from formparts.body.frame import Vector, combined, cross
 from formparts.body.strip_mesh import StripMesh, strip_meshes
 from formparts.outline.edges import Arc, Point
@@ -110,7 +110,14 @@ def _wall(made: Made, one: StripEdge, run: list[int], rows: list[list[int]], rol
     strip = np.concatenate(
         [np.column_stack([low[:-1], low[1:], high[1:]]), np.column_stack([low[:-1], high[1:], high[:-1]])]
     )
-    made.add(made.face(one.edge.tag or f"{bend.name}.edge", *_surface(one, roll)), strip)
+    made.add(made.face(_name(made, one, roll, bend), *_surface(one, roll)), strip)
+
+
+def _name(made: Made, one: StripEdge, roll: _Roll, bend: Bend) -> str:
+    """As in the solid: the start of a bend is in front, as the root flat sees it."""
+    start, end = f"{bend.name}.start", f"{bend.name}.end"
+    called = {} if front_first(made.root, roll.line.x) else {start: end, end: start}
+    return called.get(one.edge.tag, one.edge.tag) or f"{bend.name}.edge"
 
 
 def _surface(one: StripEdge, roll: _Roll) -> tuple[Any, ...]:

@@ -14,6 +14,8 @@ from formparts.unfolder.skins import neither_round_nor_conical
 from formparts.unfolder.solid_data import Cone, Cylinder, Edge, Other, Plane, SolidData, Surface
 from formparts.unfolder.space import Vector, cross, dot, minus, shown, square_to, times
 
+_SURE = 1e-12
+"""An angle by its ends is taken for that of a circle when the two differ by more [rad]."""
 SAMPLES = 33
 """A free curve on a bend is sampled at so many places to follow its angle."""
 
@@ -193,7 +195,7 @@ def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) ->
     ranges: dict[int, tuple[float, float]] = {}
     for number in edges:
         edge = part.edges[number]
-        turns = _turns(edge, surface)
+        turns = _turns(edge, surface, (part.points[edge.start], part.points[edge.end]))
         ranges[number] = (min(turns), max(turns))
         steps.setdefault(edge.start, []).append((edge.end, turns[-1]))
         steps.setdefault(edge.end, []).append((edge.start, -turns[-1]))
@@ -216,13 +218,16 @@ def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) ->
     return Round(frame.x, frame.y, middle, width / 2.0)
 
 
-def _turns(edge: Edge, surface: Cylinder | Cone) -> list[float]:
+def _turns(edge: Edge, surface: Cylinder | Cone, ends: tuple[Vector, Vector]) -> list[float]:
     """Angle about the axis from the start of an edge to some places along it, its end the last [rad]."""
     if edge.kind == "line":
         return [0.0, 0.0]
     if edge.circle is not None and edge.circle.goes_round(surface.axis):
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
-        return [0.0, sense * (edge.last - edge.first)]
+        turn = sense * (edge.last - edge.first)
+        # A short piece of another curve passes for a circle: its ends tell the angle to more digits.
+        off = math.remainder(angle_between(surface, *ends) - turn, math.tau)
+        return [0.0, turn + off if abs(off) > _SURE else turn]
     total = [0.0]
     for here, there in pairwise(edge.places(SAMPLES)):
         total.append(total[-1] + angle_between(surface, here, there))

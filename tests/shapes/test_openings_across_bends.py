@@ -112,13 +112,20 @@ def test_the_step_file_holds_it(tmp_path: Path) -> None:
 
 
 def test_an_opening_across_two_bends() -> None:
-    """A slot of 70 from one wall of a channel through its web into the other: three flats, two bends, one name."""
+    """A channel of 120 with a hole in its web that reaches over both bends at one end: a notch of 50 x 16 there."""
     channel = profile(SHEET, 60, run(40), up(90), run(30), up(90), run(40), name="channel")
-    body = cut_opening(channel, shifted(obround(70, 8), 48, 30), name="slot", on="blank")
+    middle = 35.0 + DEVELOPED + 10.0
+    body = cut_opening(channel, shifted(rectangle(50, 16), middle, 0), name="slot", on="blank")
     assert_agrees(body)
     assert body.names.count("slot") == 1
-    assert [len(bend.spans) for bend in body.bends] == [2, 2]
-    assert len(blank(body).outline.holes) == 1
+    assert [bend.spans for bend in body.bends] == [((8.0, 60.0),), ((8.0, 60.0),)]
+
+
+def test_an_opening_that_would_part_a_flat_is_refused() -> None:
+    """A slot from wall to wall right across the web would leave two webs between the same bends: a ring of bends."""
+    channel = profile(SHEET, 60, run(40), up(90), run(30), up(90), run(40), name="channel")
+    with pytest.raises(InputError, match=r"channel.run\[2\]: openings = slot: cut it into 2 pieces"):
+        cut_opening(channel, shifted(obround(70, 8), 48, 30), name="slot", on="blank")
 
 
 def test_several_places_and_other_names() -> None:
