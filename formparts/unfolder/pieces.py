@@ -222,16 +222,16 @@ def _turns(edge: Edge, surface: Cylinder | Cone, ends: tuple[Vector, Vector]) ->
     """Angle about the axis from the start of an edge to some places along it, its end the last [rad]."""
     if edge.kind == "line":
         return [0.0, 0.0]
+    total = [0.0]
     if edge.circle is not None and edge.circle.goes_round(surface.axis):
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
-        turn = sense * (edge.last - edge.first)
-        # A short piece of another curve passes for a circle: its ends tell the angle to more digits.
-        off = math.remainder(angle_between(surface, *ends) - turn, math.tau)
-        return [0.0, turn + off if abs(off) > _SURE else turn]
-    total = [0.0]
-    for here, there in pairwise(edge.places(SAMPLES)):
-        total.append(total[-1] + angle_between(surface, here, there))
-    return total
+        total.append(sense * (edge.last - edge.first))
+    else:
+        for here, there in pairwise(edge.places(SAMPLES)):
+            total.append(total[-1] + angle_between(surface, here, there))
+    # A short piece of another curve may pass for a circle: its ends tell the angle to more digits.
+    off = math.remainder(angle_between(surface, *ends) - total[-1], math.tau)
+    return total if abs(off) <= _SURE else [*total[:-1], total[-1] + off]
 
 
 def _walked(

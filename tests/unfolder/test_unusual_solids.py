@@ -69,7 +69,7 @@ def test_a_hole_bored_through_a_bend_and_past_both_tangent_lines() -> None:
     assert found.blank.area == pytest.approx(blank - min(bored(3.0), bored(5.0)), abs=5e-3)
     assert [bend.length for bend in found.bends] == pytest.approx([40.0], abs=1e-9)
     (hole,) = found.blank.outline.holes
-    assert {item.code for item in blank_findings(found.blank)} == set(), hole.bounds
+    assert {item.code for item in blank_findings(found.blank)} == {"opening-across-bend"}, hole.bounds
 
 
 def test_a_nick_whose_curved_sides_pass_for_lines() -> None:
