@@ -31,7 +31,6 @@ _HOMES = {
     ),
     "formparts.blanks": ("blank",),
     "formparts.body": ("Bend", "Body", "Flat", "Frame", "Opening", "Sheet", "frames"),
-    "formparts.checking": ("Checked", "check", "check_step"),
     "formparts.checks": (
         "Finding", "Limit", "LimitProfile", "blank_findings", "findings", "limit_profile", "limit_profiles",
     ),
@@ -54,7 +53,6 @@ _HOMES = {
         "Fault", "Outcome", "Row", "Variant", "as_array", "as_table", "family", "grid_rows", "read_table",
     ),
     "formparts.layout": ("BendMark", "Blank", "Overlap"),
-    "formparts.making": ("Made", "make"),
     "formparts.materials": (
         "Material", "StandardThickness", "gauge_thickness", "material", "known_materials", "material_of_density",
         "materials_from", "nearest_thickness", "standard_thicknesses", "with_density",
@@ -65,10 +63,11 @@ _HOMES = {
         "grid", "intersect", "obround", "polygon", "rectangle", "ring", "round_ended_rectangle", "unite",
     ),
     "formparts.closed_forms": ("Properties", "bend_volume", "properties"),
-    "formparts.recipe_functions": (
-        "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Recipe", "Yes",
-        "describe", "find_recipe", "recipe", "recipes",
+    "formparts.parameters": (
+        "Angle", "BendRuleName", "Choice", "Count", "Length", "MaterialName", "Number", "Parameter", "Yes",
     ),
+    "formparts.part": ("OpeningPlace", "Part"),
+    "formparts.recipe_functions": ("Recipe", "describe", "find_recipe", "recipe", "recipes"),
     "formparts.planning": ("BendPlan", "PlanStep", "ToolTable", "plan_bends", "tool_table"),
     "formparts.report.calculation": ("calculation_text", "hand_calculation"),
     "formparts.report.html": ("notebook_view", "report_page"),
@@ -108,7 +107,7 @@ def __dir__() -> list[str]:
 
 _NOTEBOOK = "formparts.report.html.notebook"
 _SHOWN_BY = {
-    ("formparts.body.model", "Body"): "notebook_view",
+    ("formparts.body.model", "Body"): "body_view",
     ("formparts.closed_forms", "Properties"): "properties_view",
     ("formparts.layout", "Blank"): "blank_view",
 }
@@ -124,7 +123,9 @@ def _show_in_notebooks() -> None:
             pages.for_type_by_name(home, kind, partial(_shown, view))
 
 
-def _shown(view: str, thing: object) -> str:
+def _shown(view: str, thing: Any) -> str:
+    if view == "body_view":
+        return str(__getattr__("Part")(thing)._repr_html_())
     return str(getattr(import_module(_NOTEBOOK), view)(thing))
 
 

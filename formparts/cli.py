@@ -7,7 +7,7 @@ import io
 import os
 import sys
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 from formparts import __version__
 from formparts.commands import (
@@ -16,10 +16,8 @@ from formparts.commands import (
     compare,
     draw,
     family,
-    fea,
+    make,
     materials,
-    meshes,
-    own_materials,
     plan,
     region,
     solve,
@@ -28,12 +26,9 @@ from formparts.commands import (
     verify,
     watch,
 )
-from formparts.commands.values import add_out_option, add_set_option, arranged, given_values
+from formparts.commands.values import arranged
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
 from formparts.quantities import shown_value
-
-if TYPE_CHECKING:
-    from formparts.making import Made
 
 WELL, CHECK_FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
 LONGEST_LINE = 4000
@@ -139,7 +134,7 @@ def _parser() -> _Parser:
     described = commands.add_parser("describe", help="what a recipe makes, and its parameters")
     described.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     described.set_defaults(run=_describe)
-    _make_parser(commands.add_parser("make", help="make a part and write its files"))
+    make.add_parser(commands)
     check.add_parser(commands)
     draw.add_parser(commands)
     plan.add_parser(commands)
@@ -154,29 +149,6 @@ def _parser() -> _Parser:
     verify.add_parser(commands)
     watch.add_parser(commands)
     return parser
-
-
-def _make_parser(made: argparse.ArgumentParser) -> None:
-    made.description = "Make a part: STEP, blank as DXF and SVG, picture, and all figures as JSON."
-    made.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
-    add_set_option(made)
-    add_out_option(made)
-    made.add_argument(
-        "--expect", metavar="FIGURE=VALUE", action="append", default=[],
-        help="a figure of the drawing, as mass=0.86kg, or a TOML file of them; exits 1 when the part deviates by more",
-    )  # fmt: skip
-    made.add_argument(
-        "--tolerance", metavar="SHARE", default="0.5%", help="greatest deviation from it (0.5%%)"
-    )
-    made.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
-    made.add_argument(
-        "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
-    )
-    own_materials.add_option(made)
-    made.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
-    fea.add_options(made)
-    meshes.add_options(made)
-    made.set_defaults(run=_make)
 
 
 def _list(options: argparse.Namespace) -> int:
@@ -204,34 +176,3 @@ def _describe(options: argparse.Namespace) -> int:
             return WELL
     print(describe(find_recipe(name)))
     return WELL
-
-
-def _make(options: argparse.Namespace) -> int:
-    from formparts.recipe_functions import find_recipe
-
-    fea.check_options(options)
-    meshes.check_options(options)
-    recipe = find_recipe(options.recipe)
-    values = given_values(options.values)
-    values = own_materials.with_own_materials(recipe, values, options.materials)
-    recipe.resolved(**values)  # what is wrong with them is said before all that makes a part is loaded
-
-    from formparts.making import FILES, make
-    from formparts.report.summary import summary
-
-    expect = check.expected_figures(options.expect, options.tolerance, "formparts make")
-    only = (*FILES, "report") if options.report else tuple(FILES)
-    order, refused = fea.order_or_refusal(options)
-    meshes.require_place(options, recipe.name)
-    made: Made = make(
-        recipe, options.out, expect, options.dxf, options.step, only, "", order, options.overwrite, **values
-    )
-    print(summary(made))
-    if options.mesh:
-        print("\n".join(meshes.written_meshes(made.body, recipe.name, options)))
-    if made.fea is not None:
-        print("\n".join(f"  fea        {line}" for line in fea.lines(made.fea)))
-    refused = refused or made.fea_refused
-    if refused is not None:  # the other files stand; this line is said last
-        raise refused
-    return WELL if made.ok else CHECK_FAILED

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Final, Literal, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
 from formparts.blanks import blank
 from formparts.body import frames
@@ -28,7 +28,10 @@ from formparts.errors import InputError
 from formparts.expect import Expectation, compared
 from formparts.forming import HEM_ANGLE
 from formparts.materials import standard_thicknesses
-from formparts.recipe_functions import Count, Parameter, Recipe
+from formparts.parameters import Count, Parameter
+
+if TYPE_CHECKING:
+    from formparts.recipe_functions import Recipe
 
 Key: TypeAlias = tuple[str, str]
 """Code of a finding and the names in it, without their numbers: what one change clears together."""
@@ -56,11 +59,10 @@ _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
 
 _ROUNDING: Final = 1e-9
-"""Figures that differ by less do so by rounding only: limits of a parameter in steps of its grid, limits missed [-]."""
+"""Figures that differ by less differ by rounding only [-]."""
 
 _EACH: Final = 1e-6
-"""What each finding adds to the shares by which limits are missed [-], so that one which just meets its limit counts;
-far below what a step of the grid changes."""
+"""Added for each finding to the shares by which limits are missed [-], so that one just met counts."""
 
 _QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith(("folded", "no-bend"))))
 """All rules, those that fold the part last: most values that will not do are refused before."""
@@ -423,11 +425,8 @@ def _standing(search: _Search, grid: _Grid, value: float) -> tuple[object, ...]:
         names |= {bend.parent, bend.child} if bend.name in names else set()
     placed = frames(part.body)
     flats = [flat for flat in part.body.flats if flat.name in names]
-    corners = [
-        placed[flat.name].point(corner)
-        for flat in flats
-        for corner in (flat.outline.bounds[:2], flat.outline.bounds[2:])
-    ]
+    boxes = [(placed[flat.name], flat.outline.bounds) for flat in flats]
+    corners = [frame.point(corner) for frame, box in boxes for corner in (box[:2], box[2:])]
     return (part.thickness, *(tuple(round(figure, 6) for figure in corner) for corner in corners))
 
 

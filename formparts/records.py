@@ -4,20 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING, Any, Protocol
 
+from formparts import __version__
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
-from formparts.body import Body
 from formparts.checks import Finding
-from formparts.closed_forms import Properties
 from formparts.expect import Expected
 from formparts.export import schedule_data
 from formparts.kernel import Measured
 from formparts.layout import BendMark, Blank
 from formparts.materials import Material
-from formparts.schedules import Schedule
 from formparts.unfolder import Unfolded
+
+if TYPE_CHECKING:
+    from formparts.moments_of_inertia import Inertia
+    from formparts.part import OpeningPlace, Part
+
+SCHEMA = "formparts.part.2"
+"""Name and version of the schema of a part's figures; it stands in the file."""
+UNFOLDED_SCHEMA = "formparts.unfolded.2"
+"""The same for the figures of an unfolded file."""
 
 CAUTIONS = (
     "Cut edges are sharp: deburr them, and handle blanks and parts with gloves.",
@@ -27,37 +34,16 @@ CAUTIONS = (
 """What goes with every part."""
 
 
-class Part(Protocol):
-    """What a record, and a page, is made of."""
-
-    @property
-    def recipe(self) -> str: ...
-    @property
-    def parameters(self) -> Mapping[str, Any]: ...
-    @property
-    def body(self) -> Body: ...
-    @property
-    def figures(self) -> Properties: ...
-    @property
-    def blank(self) -> Blank: ...
-    @property
-    def audit(self) -> Sequence[AuditRow]: ...
-    @property
-    def findings(self) -> Sequence[Finding]: ...
-    @property
-    def expected(self) -> Sequence[Expected]: ...
-    @property
-    def schedule(self) -> Schedule: ...
-
-
-def record(part: Part, fea: Mapping[str, Any] | None = None) -> dict[str, Any]:
+def record(part: Part, audited: bool = True, fea: Mapping[str, Any] | None = None) -> dict[str, Any]:
     """
     All figures of a part as plain data, names with their units.
 
     Parameters
     ----------
-    part : Made
-        The part and what is known of it.
+    part : Part
+        The part.
+    audited : bool
+        Whether it is audited, which needs the solid.
     fea : mapping, optional
         The figures of the part under load.
 
@@ -66,9 +52,12 @@ def record(part: Part, fea: Mapping[str, Any] | None = None) -> dict[str, Any]:
     dict
         As the schema says.
     """
-    sheet, figures = part.body.sheet, part.figures
+    sheet, figures = part.sheet, part.properties
     return {
-        "recipe": part.recipe,
+        "schema": SCHEMA,
+        "formparts_version": __version__,
+        "name": part.name,
+        "recipe": "" if part.recipe is None else part.recipe.name,
         "parameters": dict(part.parameters),
         "sheet": {
             "thickness_mm": sheet.thickness,
@@ -82,14 +71,38 @@ def record(part: Part, fea: Mapping[str, Any] | None = None) -> dict[str, Any]:
         "surface_mm2": figures.surface,
         "centroid_mm": list(figures.centroid),
         "envelope_mm": list(figures.envelope),
+        "inertia": _inertia(part.inertia),
         "blank": _blank(part.blank),
         "bends": [_bend(mark) for mark in part.blank.bends],
-        "schedule": schedule_data(part.schedule),
-        "audit": [_row(row) for row in part.audit],
+        "openings": [_opening(opening) for opening in part.openings],
+        "schedule": schedule_data(part.schedule()),
+        "audit": [_row(row) for row in part.audit()] if audited else [],
         "expected": [_expected(figure) for figure in part.expected],
-        "findings": [_finding(finding) for finding in part.findings],
+        "findings": [_finding(finding) for finding in part.findings_with_fixes(errors_only=True)],
         "cautions": list(CAUTIONS),
         **({} if fea is None else {"fea": dict(fea)}),
+    }
+
+
+def _inertia(inertia: Inertia) -> dict[str, Any]:
+    return {
+        "about_centroid_kg_mm2": [list(row) for row in inertia.about_centroid],
+        "about_origin_kg_mm2": [list(row) for row in inertia.about_origin],
+        "principal_kg_mm2": list(inertia.principal),
+        "principal_axes": [list(axis) for axis in inertia.axes],
+    }
+
+
+def _opening(opening: OpeningPlace) -> dict[str, Any]:
+    return {
+        "name": opening.name,
+        "flat": opening.flat,
+        "shape": opening.shape,
+        "length_mm": opening.length,
+        "width_mm": opening.width,
+        "on_flat_mm": list(opening.on_flat),
+        "on_blank_mm": list(opening.on_blank),
+        "on_part_mm": list(opening.on_part),
     }
 
 
@@ -118,7 +131,7 @@ def _bend(mark: BendMark) -> dict[str, Any]:
         "name": mark.name,
         "angle_deg": mark.angle,
         "inside_radius_mm": mark.inside_radius,
-        "length_mm": mark.length,
+        "bend_line_length_mm": mark.length,
         "allowance_mm": mark.allowance,
         "side": mark.side,
         "line_on_blank_mm": [list(mark.start), list(mark.end)],
@@ -204,6 +217,8 @@ def unfolded_record(part: UnfoldedPart) -> dict[str, Any]:
     """
     found, material = part.found, part.material
     return {
+        "schema": UNFOLDED_SCHEMA,
+        "formparts_version": __version__,
         "file": part.path.name,
         "file_unit": part.unit,
         "sheet": {

@@ -14,8 +14,9 @@ from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.families.figures import FIGURES, figures_of
+from formparts.parameters import Parameter
 from formparts.quantities import shown_value
-from formparts.recipe_functions import Parameter, Recipe
+from formparts.recipe_functions import Recipe
 from formparts.tolerances import CLOSE
 
 TARGETS: Mapping[str, str] = MappingProxyType(

@@ -9,7 +9,7 @@ from typing import Any
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
-from formparts.checks import Finding, blank_findings
+from formparts.checks import Finding, LimitProfile, blank_findings
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.export import delivery, require_free, write_blank_dxf, write_blank_svg, write_json
 from formparts.kernel import Measured, measured
@@ -87,6 +87,7 @@ def unfold_file(
     fixed: str | None = None,
     up: tuple[float, float, float] | None = None,
     overwrite: bool = False,
+    limits: LimitProfile | None = None,
 ) -> UnfoldedFile:
     """
     Unfold the solid of a STEP file, whoever made it, and write its blank and figures.
@@ -109,6 +110,8 @@ def unfold_file(
         Direction in space of the side that faces up on the blank.
     overwrite : bool
         Replace files whoever wrote them.
+    limits : LimitProfile, optional
+        What the blank is checked against; `thin sheet general` when none is given.
 
     Returns
     -------
@@ -142,7 +145,7 @@ def unfold_file(
         solid,
         _sides(shape),
         _volumes(found, solid, free_form),
-        blank_findings(found.blank, grade),
+        blank_findings(found.blank, grade, limits),
         files,
     )
     if out is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
@@ -122,7 +122,7 @@ class LimitProfile:
 
     name: str
     text: str
-    limits: Mapping[str, Limit]
+    limits: Mapping[str, Limit] = field(hash=False)
 
     def get(self, name: str) -> Limit | None:
         """

@@ -6,6 +6,7 @@ import argparse
 import sys
 from collections.abc import Iterator
 from itertools import zip_longest
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands import own_materials
@@ -13,9 +14,9 @@ from formparts.commands.values import add_out_option, add_set_option, given_valu
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
-    from formparts.checking import Checked
-    from formparts.checks import LimitProfile
+    from formparts.checks import Finding, LimitProfile
     from formparts.expect import Expectation
+    from formparts.layout import Blank
 
 WELL, NOT_WELL = 0, 1
 
@@ -33,10 +34,7 @@ def add_parser(commands: Any) -> None:
         "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file to unfold"
     )
     add_set_option(parser)
-    parser.add_argument(
-        "--limits", metavar="PROFILE", default="thin sheet general",
-        help="thin sheet general, structural, aircraft, or a TOML file of one's own (thin sheet general)",
-    )  # fmt: skip
+    add_limits_option(parser)
     parser.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],
         help="a figure of the drawing, as mass=0.86kg, or a TOML file of them",
@@ -53,29 +51,40 @@ def add_parser(commands: Any) -> None:
     parser.set_defaults(run=run)
 
 
+def add_limits_option(parser: argparse.ArgumentParser) -> None:
+    """The option of the commands that check a part."""
+    parser.add_argument(
+        "--limits", metavar="PROFILE", default="thin sheet general",
+        help="thin sheet general, structural, aircraft, or a TOML file of one's own (thin sheet general)",
+    )  # fmt: skip
+
+
 def run(options: argparse.Namespace) -> int:
     """Check the part, print what was found, and draw it."""
-    from formparts.checking import check
     from formparts.checks import limit_profile
+    from formparts.export import write_findings
     from formparts.recipe_functions import find_recipe
 
     profile = limit_profile(options.limits)
     if options.recipe.lower().endswith((".step", ".stp")):
-        checked = _step(options, profile)
+        name, blank, findings = _step(options, profile)
     else:
         values = given_values(options.values)
         expect = expected_figures(options.expect, options.tolerance, "formparts check")
         recipe = find_recipe(options.recipe)
         values = own_materials.with_own_materials(recipe, values, options.materials)
-        checked = check(recipe, profile, expect, options.out, options.overwrite, **values)
-    sys.stdout.write("".join(f"{line}\n" for line in lines_of(checked)))
-    return WELL if checked.ok else NOT_WELL
+        part = recipe.part(**values).with_limits(profile).with_expectations(*expect)
+        name, blank, findings = recipe.name, part.blank, part.findings_with_fixes()
+    stem = Path(options.recipe).stem if blank.name != name else name
+    files = write_findings(blank, findings, options.out, stem, options.overwrite)
+    sys.stdout.write("".join(f"{line}\n" for line in lines_of(name, profile.name, findings, files)))
+    return NOT_WELL if any(finding.severity == "error" for finding in findings) else WELL
 
 
-def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
+def _step(options: argparse.Namespace, profile: LimitProfile) -> tuple[str, Blank, tuple[Finding, ...]]:
     """A STEP file has no parameters, and its figures are those of the unfolder."""
-    from formparts.checking import check_step
     from formparts.materials import materials_from, own_named
+    from formparts.unfolded_files import unfold_file
 
     drawn = "a STEP file is not held against a drawing's figures"
     for given, option, problem, fix in (
@@ -88,7 +97,8 @@ def _step(options: argparse.Namespace, profile: LimitProfile) -> Checked:
     if options.materials and material:
         own = own_named(materials_from(options.materials), material.partition(" at ")[0])
         material = f"{options.materials}:{material}" if own else material
-    return check_step(options.recipe, material, options.bend_rule, profile, options.out, options.overwrite)
+    made = unfold_file(options.recipe, material=material, bend_rule=options.bend_rule, limits=profile)
+    return made.found.name, made.found.blank, made.findings
 
 
 def expected_figures(given: list[str], tolerance: str, where: str) -> tuple[Expectation, ...]:
@@ -106,14 +116,14 @@ def expected_figures(given: list[str], tolerance: str, where: str) -> tuple[Expe
     return tuple(found)
 
 
-def lines_of(checked: Checked) -> Iterator[str]:
+def lines_of(name: str, limits: str, findings: tuple[Finding, ...], files: tuple[Path, ...]) -> Iterator[str]:
     """What is printed: each finding with its number on the drawing, its source and its fix."""
     counts = dict.fromkeys(("error", "warning", "note"), 0)
-    for finding in checked.findings:
+    for finding in findings:
         counts[finding.severity] += 1
     said = ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items())
-    yield f"{checked.name}: {said}, by the limits `{checked.profile}`"
-    for number, (finding, after) in enumerate(zip_longest(checked.findings, checked.findings[1:]), 1):
+    yield f"{name}: {said}, by the limits `{limits}`"
+    for number, (finding, after) in enumerate(zip_longest(findings, findings[1:]), 1):
         yield f"{number:>3}  {finding.severity}: {finding.message} [{finding.code}]"
         # Findings that one change clears share their fix, which is said once, below the last of them.
         if after is None or (after.code, after.fix, after.source) != (
@@ -123,5 +133,5 @@ def lines_of(checked: Checked) -> Iterator[str]:
         ):
             yield f"     fix: {finding.fix}"
             yield f"     source: {finding.source}"
-    if checked.files:
-        yield f"drawn in {checked.files[0].parent}/: {', '.join(path.name for path in checked.files)}"
+    if files:
+        yield f"drawn in {files[0].parent}/: {', '.join(path.name for path in files)}"

@@ -135,7 +135,9 @@ def _rows(options: argparse.Namespace) -> list[Row]:
 
 
 def _wanted(options: argparse.Namespace) -> tuple[str, ...]:
-    from formparts.making import FILES
+    from formparts.writers import kinds_of
+
+    known = kinds_of(by_default=True)
 
     if options.figures_only:
         if options.only:
@@ -144,15 +146,15 @@ def _wanted(options: argparse.Namespace) -> tuple[str, ...]:
             )
         return ()
     if options.only is None:
-        return tuple(FILES)
+        return known
     words = [word.strip() for word in options.only.split(",")]
-    unknown = next((word for word in words if word not in FILES), None)
+    unknown = next((word for word in words if word not in known), None)
     if unknown is not None:
-        fix = f"choose of: {', '.join(FILES)}"
+        fix = f"choose from: {', '.join(known)}"
         raise InputError(
             "formparts family", "--only", unknown or "nothing", "there is no such kind of file", fix
         )
-    return tuple(kind for kind in FILES if kind in words)
+    return tuple(kind for kind in known if kind in words)
 
 
 def _workers(number: int) -> int:

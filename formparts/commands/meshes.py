@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from formparts.errors import InputError
 from formparts.tolerances import MESH_CHORD
-
-if TYPE_CHECKING:
-    from formparts.body import Body
 
 FORMATS: Final = ("glb", "stl", "3mf")
 """Binary glTF in metres; STL and 3MF in millimetres."""
@@ -34,36 +31,11 @@ def check_options(options: argparse.Namespace) -> None:
     if options.chord and not options.mesh:
         raise InputError("make", "--chord", options.chord, "means nothing without --mesh", "add --mesh glb")
     if options.chord:  # else nothing need be loaded to look at it
-        _chord(options)
+        chord_of(options)
 
 
-def require_place(options: argparse.Namespace, stem: str) -> None:
-    """Refuse, before anything is made, what stands in the way of the files."""
-    from formparts.export import require_free
-
-    require_free(options.out, "make", _names(options, stem), options.overwrite)
-
-
-def _names(options: argparse.Namespace, stem: str) -> list[str]:
-    return [f"{stem}.{kind}" for kind in dict.fromkeys(options.mesh)]
-
-
-def _chord(options: argparse.Namespace) -> float:
+def chord_of(options: argparse.Namespace) -> float:
+    """Greatest distance of the triangles from the true surface [mm]."""
     from formparts.export.meshing import checked_chord
 
     return checked_chord(options.chord or MESH_CHORD, "formparts make", "--chord")
-
-
-def written_meshes(body: Body, stem: str, options: argparse.Namespace) -> list[str]:
-    """Write the files; give the line that says so."""
-    from formparts.export import delivery, write_3mf, write_glb, write_stl
-
-    chord = _chord(options)
-    names = _names(options, stem)
-    with delivery(options.out, "make", names, options.overwrite) as drafts:
-        for name in names:
-            if name.endswith(".glb"):
-                write_glb(body, drafts / name, body.sheet.material.colour, chord)
-            else:
-                (write_stl if name.endswith(".stl") else write_3mf)(body, drafts / name, chord)
-    return [f"  triangles  within {chord:g} mm, {options.out}/: {', '.join(names)}"]

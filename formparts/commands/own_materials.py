@@ -22,7 +22,7 @@ def add_option(parser: argparse.ArgumentParser) -> None:
 def with_own_materials(recipe: Recipe, values: Mapping[str, str], path: str | None) -> dict[str, str]:
     """The values, with every material that the file has written as `FILE:NAME`; also where it is the default."""
     from formparts.materials import materials_from, own_named
-    from formparts.recipe_functions import MaterialName
+    from formparts.parameters import MaterialName
 
     if path is None:
         return dict(values)

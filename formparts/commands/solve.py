@@ -47,12 +47,13 @@ def add_parser(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Solve, say what was found, and make the part when the goal is reached."""
     from formparts.export import require_free
-    from formparts.making import FILES, file_names, make
+    from formparts.part.files import file_names
     from formparts.recipe_functions import find_recipe
     from formparts.report.summary import summary
+    from formparts.writers import kinds_of
 
     recipe = find_recipe(options.recipe)
-    require_free(options.out, "formparts solve", file_names(recipe.name), options.overwrite)
+    require_free(options.out, "formparts solve", file_names(recipe.name, kinds_of(True)), options.overwrite)
     fixed = given_values(options.values)
     found = _solved(recipe, options, fixed)
     print(found.text)
@@ -60,10 +61,9 @@ def run(options: argparse.Namespace) -> int:
         print(f"it is also met at {', '.join(f'{value:.9g}' for value in found.others)}")
     if not found.reached:
         return NOT_REACHED
-    plainly = ((), "R2000", "AP214", tuple(FILES), "", None, options.overwrite)
-    made = make(recipe, options.out, *plainly, **{**fixed, **found.values})
-    print(summary(made))
-    return WELL if made.ok else NOT_REACHED
+    part = recipe.part(**{**fixed, **found.values})
+    print(summary(part, part.write_all(options.out, overwrite=options.overwrite)))
+    return WELL if part.ok and all(row.agrees for row in part.audit()) else NOT_REACHED
 
 
 def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:

@@ -5,6 +5,7 @@ from formparts.export.delivery import delivery, require_free
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, folder_for, written
+from formparts.export.findings import write_findings
 from formparts.export.glb import write_glb
 from formparts.export.json_file import write_json
 from formparts.export.meshing import mesh, mesh_volumes, write_stl
@@ -40,6 +41,7 @@ __all__ = [
     "write_3mf",
     "write_blank_dxf",
     "write_blank_svg",
+    "write_findings",
     "write_glb",
     "write_json",
     "write_schedule",

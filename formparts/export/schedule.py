@@ -56,7 +56,7 @@ def _bend(number: int, row: ScheduledBend) -> dict[str, Any]:
         "angle_deg": row.mark.angle,
         "side": row.mark.side,
         "inside_radius_mm": row.mark.inside_radius,
-        "length_mm": row.mark.length,
+        "bend_line_length_mm": row.mark.length,
         "allowance_mm": row.mark.allowance,
         "sight_line_mm": row.sight_line,
         "flange_mm": row.flange,
@@ -120,7 +120,8 @@ def _heading(schedule: Schedule) -> Iterator[str]:
 
 _NAMES = (
     "number", "name", "order", "edge", "position_mm", "start_x_mm", "start_y_mm", "end_x_mm", "end_y_mm", "angle_deg",
-    "side", "inside_radius_mm", "length_mm", "allowance_mm", "sight_line_mm", "flange_mm", "minimum_flange_mm",
+    "side", "inside_radius_mm", "bend_line_length_mm", "allowance_mm", "sight_line_mm", "flange_mm",
+    "minimum_flange_mm",
     "die_opening_mm", "natural_radius_mm", "force_n_per_mm", "force_kn", "angle_under_load_deg", "overbend_deg",
     "radius_under_load_mm", "strain", "notes",
 )  # fmt: skip

@@ -15,7 +15,8 @@ from formparts.export import folder_for
 from formparts.families.figures import figures_of, findings_of
 from formparts.families.seen import Seen
 from formparts.families.version import digest_of
-from formparts.making import made_in
+from formparts.part import Part
+from formparts.part.files import written_into
 from formparts.recipe_functions import Recipe
 from formparts.recipe_functions.discovery import recipe_of_text
 
@@ -64,18 +65,16 @@ def one(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> 
 
 def _built(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
     parameters = variant["parameters"]
-    folder, body = folder_for(variant["into"], "family"), recipe.built(parameters)
-    how = ((), "R2000", "AP214", tuple(task["wanted"]), variant["folder"])
-    made = made_in(folder, recipe, parameters, body, None, *how)
-    error = (
-        "" if all(row.agrees for row in made.audit) else "the methods to its figures disagree, see its audit"
-    )
+    folder, part = folder_for(variant["into"], "family"), Part(recipe.built(parameters), recipe, parameters)
+    files = written_into(folder, part, tuple(task["wanted"]), variant["folder"])
+    audit = part.audit() if "solid" in task["wanted"] else ()
+    error = "" if all(row.agrees for row in audit) else "the methods to its figures disagree, see its audit"
     return {
         "state": "failed" if error else "made",
         "error": error,
-        "figures": figures_of(made.body, made.figures, made.blank),
-        "findings": [asdict(finding) for finding in made.findings],
-        "files": {path.name: digest_of(path) for path in made.files},
+        "figures": figures_of(part.body, part.properties, part.blank),
+        "findings": [asdict(finding) for finding in part.findings_with_fixes(errors_only=True)],
+        "files": {path.name: digest_of(path) for path in files},
     }
 
 

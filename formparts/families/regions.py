@@ -11,8 +11,9 @@ from formparts.blanks import blank
 from formparts.checks import findings
 from formparts.errors import InputError
 from formparts.families.gridding import axis
+from formparts.parameters import Parameter
 from formparts.quantities import shown_value
-from formparts.recipe_functions import Parameter, Recipe
+from formparts.recipe_functions import Recipe
 from formparts.tolerances import CLOSE
 
 MOST_PLACES = 100_000

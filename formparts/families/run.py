@@ -23,9 +23,9 @@ from formparts.families.standing import WORK, Known, cleared, moved, removed, re
 from formparts.families.tables import TABLE, write_table
 from formparts.families.variants import Fault, Variant
 from formparts.families.version import changed_sources, digest_of, near, recipe_digest, variant_hash
-from formparts.making import FILES
 from formparts.recipe_functions import Recipe
 from formparts.recipe_functions.discovery import loaded_text
+from formparts.writers import kinds_of
 
 FIGURES_AT_ONCE = 100
 """Figures alone are quick: so many variants go to a worker, and into the ledger, together."""
@@ -54,7 +54,7 @@ class Plan:
         Replace files of ours that were changed since, and a table or a page that somebody else wrote.
     """
 
-    wanted: tuple[str, ...] = tuple(FILES)
+    wanted: tuple[str, ...] = kinds_of(by_default=True)
     all_checks: bool = False
     workers: int = 0
     time_limit: float = 300.0

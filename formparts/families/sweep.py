@@ -11,8 +11,8 @@ from formparts.families.ledger import Outcome
 from formparts.families.run import Plan, run
 from formparts.families.table import Row, rows_of
 from formparts.families.variants import Fault, Variant, checked, refused
-from formparts.making import FILES
 from formparts.recipe_functions import Recipe
+from formparts.writers import kinds_of
 
 
 def family(
@@ -20,7 +20,7 @@ def family(
     rows: Iterable[Row | Mapping[str, Any]],
     out: str | Path = "",
     *,
-    only: tuple[str, ...] = tuple(FILES),
+    only: tuple[str, ...] = kinds_of(by_default=True),
     all_checks: bool = False,
     keep_going: bool = False,
     workers: int = 0,

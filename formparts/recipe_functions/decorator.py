@@ -11,56 +11,17 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin, get_type_hints
 
 from formparts.errors import InputError
+from formparts.parameters import ALL_KINDS, Kind, Parameter
 from formparts.quantities import shown_value
 from formparts.recipe_functions.foreign import foreign_errors_at
-from formparts.recipe_functions.parameter_kinds import ALL_KINDS, Kind
 
 if TYPE_CHECKING:
     from formparts.body import Body
+    from formparts.part import Part
 
 
 MOST_SAID = 12
 """So many bad values are named behind the first; who has more of them fixes these first."""
-
-
-@dataclass(frozen=True)
-class Parameter:
-    """
-    One parameter of a recipe.
-
-    Parameters
-    ----------
-    name : str
-        As in the function.
-    kind : Length, Angle, Count, Number, Choice, MaterialName, BendRuleName or Yes
-        What it can be, with its limits and its line of text.
-    default : float, int, str or bool [house unit]
-        What it is when nothing is given.
-    """
-
-    name: str
-    kind: Kind
-    default: Any
-
-    @property
-    def text(self) -> str:
-        """What it means, in one line."""
-        return self.kind.text
-
-    @property
-    def unit(self) -> str:
-        """Its house unit, or nothing."""
-        return self.kind.unit
-
-    @property
-    def limits(self) -> str:
-        """What is allowed, in words."""
-        return self.kind.limits
-
-    @property
-    def default_text(self) -> str:
-        """The default with its unit."""
-        return self.kind.shown(self.default)
 
 
 @dataclass(frozen=True)
@@ -143,6 +104,29 @@ class Recipe:
                 self.name, "return", shown_value(body), problem, "end it with `return` and the body"
             )
         return body if body.name == self.name else replace(body, name=self.name)
+
+    def part(self, /, **values: object) -> Part:
+        """
+        Build the part once, with all that can be derived from it on demand.
+
+        Parameters
+        ----------
+        values : object [house unit]
+            As for the call.
+
+        Returns
+        -------
+        Part
+
+        Raises
+        ------
+        InputError
+            As for the call.
+        """
+        from formparts.part import Part
+
+        resolved = self.resolved(**values)
+        return Part(self.built(resolved), recipe=self, parameters=resolved)
 
     def resolved(self, /, **values: object) -> dict[str, Any]:
         """

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from formparts.report.arrays import Mesh, Polyline
-from formparts.report.pictures import VIEW, picture, write_picture
+from formparts.report.pictures import VIEW, picture, picture_png, write_picture
 from formparts.report.png_file import png
 
-__all__ = ["VIEW", "Mesh", "Polyline", "picture", "png", "write_picture"]
+__all__ = ["VIEW", "Mesh", "Polyline", "picture", "picture_png", "png", "write_picture"]

@@ -108,12 +108,19 @@ def write_picture(
         A flat could not be triangulated.
     """
     from formparts.export.files import written
+
+    return written(path, picture_png(body, colour, size, view))
+
+
+def picture_png(
+    body: Body, colour: Vector, size: tuple[int, int] = (1000, 750), view: Vector = VIEW
+) -> bytes:
+    """As `write_picture`, the bytes of the file."""
     from formparts.report.png_file import png
     from formparts.report.scene import scene
 
     mesh, edges = scene(body)
-    data = png(picture(mesh, edges, colour, size, view))
-    return written(path, data)
+    return png(picture(mesh, edges, colour, size, view))
 
 
 def _check(mesh: Mesh, colour: Vector, size: tuple[int, int], view: Vector) -> None:

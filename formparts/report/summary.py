@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
-from typing import Any
+from pathlib import Path
+from typing import TYPE_CHECKING
 
 from formparts.audits import AuditRow
 from formparts.expect import Expected
@@ -12,17 +13,24 @@ from formparts.layout import BendMark
 from formparts.records import CAUTIONS
 from formparts.report.grouping import grouped, message_of, ranges
 
+if TYPE_CHECKING:
+    from formparts.part import Part
+
 MOST_FINDINGS = 8
 
 
-def summary(made: Any) -> str:
+def summary(part: Part, files: Sequence[Path] = (), audited: bool = True) -> str:
     """
     A part in a few lines: figures, blank, bends, audit, findings, files, cautions.
 
     Parameters
     ----------
-    made : Made
-        The part and what is known of it.
+    part : Part
+        The part.
+    files : sequence of Path
+        What was written.
+    audited : bool
+        Whether it is audited, which needs the solid.
 
     Returns
     -------
@@ -31,19 +39,19 @@ def summary(made: Any) -> str:
     """
     return "\n".join(
         [
-            *_figures(made),
-            *bend_lines(made.blank.bends),
-            *_audit(made.audit),
-            *_verdict(made),
-            *_files(made.files),
+            *_figures(part),
+            *bend_lines(part.blank.bends),
+            *(_audit(part.audit()) if audited else ()),
+            *_verdict(part),
+            *_files(files),
         ]
     )
 
 
-def _figures(made: Any) -> Iterator[str]:
-    sheet, figures, blank = made.body.sheet, made.figures, made.blank
+def _figures(part: Part) -> Iterator[str]:
+    sheet, figures, blank = part.sheet, part.properties, part.blank
     x, y, z = figures.envelope
-    yield f"{made.recipe}: {sheet.material.name}, {sheet.thickness:g} mm, {sheet.bend_rule.name}"
+    yield f"{part.name}: {sheet.material.name}, {sheet.thickness:g} mm, {sheet.bend_rule.name}"
     yield f"  mass       {mass_text(figures.mass)} at {sheet.material.density:g} kg/m3"
     yield f"  volume     {figures.volume:.1f} mm3"
     yield f"  envelope   {x:.2f} x {y:.2f} x {z:.2f} mm"
@@ -72,7 +80,7 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
             round(mark.allowance, 4),
         )
         groups.setdefault(key, []).append((number, mark.name))
-    yield f"  bends      {len(marks)} (up: towards you as the blank drawing shows it)"
+    yield f"  bends      {len(marks)} (up and down as seen from the up side, which the blank drawing shows)"
     for (angle, side, radius, length, allowance), alike in groups.items():
         between = " and " if len(alike) == 2 else " ... "
         names = between.join(name for _, name in (alike[0], *alike[1:][-1:]))
@@ -96,10 +104,11 @@ def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
     yield f"  audit      {len(agreeing)} of {len(rows)} figures agree by all methods: {', '.join(methods)}"
 
 
-def _verdict(made: Any) -> Iterator[str]:
-    for figure in made.expected:
+def _verdict(part: Part) -> Iterator[str]:
+    for figure in part.expected:
         yield f"  {_drawing(figure)}"
-    groups = grouped(made.findings)
+    findings = part.findings_with_fixes(errors_only=True)
+    groups = grouped(findings)
     shown = groups[:MOST_FINDINGS]
     for group, after in zip_longest(shown, shown[1:]):
         finding = group[0]
@@ -110,7 +119,7 @@ def _verdict(made: Any) -> Iterator[str]:
     if len(groups) > MOST_FINDINGS:
         more = _count(sum(len(group) for group in groups[MOST_FINDINGS:]), "more finding")
         yield f"  ... and {more}; all are in the JSON file"
-    if not made.findings:
+    if not findings:
         words = "the blank can be cut from one sheet, there is an order of bends, the folded part is clear of itself"
         yield f"  checks     nothing found: {words}"
 
@@ -124,6 +133,7 @@ def _drawing(figure: Expected) -> str:
     )
 
 
-def _files(files: Sequence[Any]) -> Iterator[str]:
-    yield f"  files      {files[0].parent}/: {', '.join(path.name for path in files)}"
+def _files(files: Sequence[Path]) -> Iterator[str]:
+    if files:
+        yield f"  files      {files[0].parent}/: {', '.join(path.name for path in files)}"
     yield from (f"  caution    {caution}" for caution in CAUTIONS)

@@ -10,8 +10,8 @@ from formparts.body import Body, Flat, Opening, bends_on, developed_length, firs
 from formparts.body.frame import bend_frame, inverse
 from formparts.errors import InputError
 from formparts.outline import Outline, intersect, problem, reaches_into
-from formparts.outline.edges import Bounds, Motion, boxes_meet
-from formparts.quantities import shown_value
+from formparts.outline.edges import Bounds, Motion, Point, boxes_meet
+from formparts.quantities import length, shown_value
 from formparts.shapes.naming import (
     checked_body,
     checked_name,
@@ -22,13 +22,15 @@ from formparts.shapes.naming import (
 )
 
 On: TypeAlias = Literal["flat", "blank"]
+Places: TypeAlias = "Point | Motion | Iterable[Point | Motion]"
+"""One place or several, each a point or a motion in the plane of the flat."""
 
 
 def cut_opening(
     body: Body,
     outline: Outline,
     flat: str = "",
-    places: Iterable[Motion] | None = None,
+    places: Places | None = None,
     name: str = "opening",
     on: On = "flat",
 ) -> Body:
@@ -54,8 +56,8 @@ def cut_opening(
         Shape of the opening [mm]; where no places are given, in the coordinates of the flat.
     flat : str
         Name of the flat; the root flat when none is given.
-    places : iterable of Motion or None
-        Where each opening goes, from `bolt_circle`, `grid` or `Motion.shift(x, y)`.
+    places : (x, y) [mm], Motion, or iterable of them
+        Where each opening goes: points, or what `bolt_circle`, `grid` or `Motion.shift(x, y)` give.
     name : str
         Name of the opening; of several: `name[1]`, `name[2]`...
     on : "flat" or "blank"
@@ -80,8 +82,10 @@ def cut_opening(
             name, "on", shown_value(on), "is not what an opening is cut in", 'give "flat" or "blank"'
         )
     here = body.flat(flat) if flat else body.flats[0]
-    shapes = [outline] if places is None else [outline.moved(place) for place in _motions(places, name)]
-    numbered = [name] if places is None else [f"{name}[{number + 1}]" for number in range(len(shapes))]
+    motions = [Motion()] if places is None else _motions(places, name)
+    shapes = [outline.moved(place) for place in motions]
+    single = places is None or _is_point(places)
+    numbered = [name] if single else [f"{name}[{number + 1}]" for number in range(len(shapes))]
     openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
     cut = _cut_in_flat if on == "flat" else _cut_in_blank
     return refuse_doubles(cut(body, here, openings, name), "cut_opening")
@@ -157,13 +161,24 @@ def _still_whole(body: Body, name: str) -> Body:
 
 def _motions(places: object, name: str) -> list[Motion]:
     """Places as motions in the plane."""
-    found: list[Motion] = []
-    for place in places if isinstance(places, Iterable) else [places]:
-        if not isinstance(place, Motion):
-            fix = "give a list of Motion.shift(x, y), or what bolt_circle or grid returned"
-            raise InputError(name, "places", shown_value(place), "is not a place", fix)
-        found.append(place)
-    return found
+    listed = places if isinstance(places, Iterable) and not _is_point(places) else [places]
+    return [_motion(place, name) for place in listed]
+
+
+def _motion(place: object, name: str) -> Motion:
+    if isinstance(place, Motion):
+        return place
+    if isinstance(place, (tuple, list)) and _is_point(place):
+        return Motion.shift(length(place[0], "x", name), length(place[1], "y", name))
+    fix = "give (x, y), Motion.shift(x, y), what bolt_circle or grid returned, or a list of these"
+    raise InputError(name, "places", shown_value(place), "is not a place", fix)
+
+
+def _is_point(place: object) -> bool:
+    """True for two lengths, as numbers, text or quantities."""
+    if not isinstance(place, (tuple, list)) or len(place) != 2:
+        return False
+    return not any(isinstance(part, (Motion, tuple, list)) for part in place)
 
 
 def _missing(opening: Opening, what: str, there: Bounds) -> InputError:

@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts.recipe_functions import Recipe
-from formparts.report.html.page import asset, bare, view_parts
+from formparts.report.html.page import asset, view_parts
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tables import piece_figures
 from formparts.report.html.tags import Markup, data_block, element, said
@@ -25,7 +25,7 @@ _REACH = 2.5
 
 def watch_page(recipe: Recipe) -> str:
     """The page at the defaults; its script asks for everything else."""
-    part = bare(recipe())
+    part = recipe.part()
     head = element(
         "head",
         '<meta charset="utf-8">',
@@ -54,7 +54,7 @@ def watch_page(recipe: Recipe) -> str:
     scripts = "\n".join(asset(name) for name in ("fold.js", "view.js", "page.js"))
     script = element("script", scripts, (_ASSETS / "watch.js").read_text(encoding="utf-8"))
     blocks = (
-        data_block("model", folding_model(part.body, part.blank, part.schedule.order.steps)),
+        data_block("model", folding_model(part.body, part.blank, part.schedule().order.steps)),
         data_block("figures", piece_figures(part.body, part.blank)),
     )
     return f"<!DOCTYPE html>\n{element('html', head, element('body', main, *blocks, script), lang='en')}\n"

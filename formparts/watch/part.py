@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from formparts.errors import FormpartsError, InputError
-from formparts.recipe_functions import BendRuleName, MaterialName, Parameter, Recipe, Yes, find_recipe
+from formparts.parameters import BendRuleName, MaterialName, Parameter, Yes
+from formparts.recipe_functions import Recipe, find_recipe
 from formparts.recipe_functions.stated import looks_like_file
 from formparts.report.html.blank_picture import blank_picture
-from formparts.report.html.page import bare, page_top
+from formparts.report.html.page import page_top, volume_row
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tables import bend_table, figure_table, finding_table, piece_figures
 from formparts.report.summary import mass_text
@@ -67,33 +68,31 @@ def _or_error(work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
 def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
     recipe = watched.recipe
     given = harmless(recipe, values)
-    part = bare(recipe(**given))
+    part = recipe.part(**given)
     body, blank = part.body, part.blank
     return {
         "stamp": watched.stamp,
-        "model": folding_model(body, blank, part.schedule.order.steps),
+        "model": folding_model(body, blank, part.schedule().order.steps),
         "figures": piece_figures(body, blank),
-        "mass": mass_text(part.figures.mass),
+        "mass": mass_text(part.mass),
         "command": command_line(watched.reference, recipe, given),
         "parts": {
-            "top": page_top(part),
-            "blank": blank_picture(body, blank, part.findings),
-            "findings": finding_table(part.findings),
-            "bends": bend_table(body, part.schedule),
+            "top": page_top(part, (volume_row(part),)),
+            "blank": blank_picture(body, blank, part.findings()),
+            "findings": finding_table(part.findings()),
+            "bends": bend_table(body, part.schedule()),
             "table": figure_table(part),
         },
     }
 
 
 def _solid(watched: Watched, values: Values) -> dict[str, Any]:
-    from formparts.closed_forms import properties
     from formparts.kernel import measured
-    from formparts.solids import solid
     from formparts.tolerances import VOLUME_REL
 
     recipe = watched.recipe
-    body = recipe(**harmless(recipe, values))
-    exact, found = properties(body).volume, measured(solid(body).shape).volume
+    part = recipe.part(**harmless(recipe, values))
+    exact, found = part.volume, measured(part.solid.shape).volume
     word = "agree" if abs(found - exact) <= VOLUME_REL * exact else "DISAGREE"
     return {"solid": f"solid {found:.3f} mm³, closed form {exact:.3f} mm³: {word}"}
 

@@ -8,9 +8,9 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 
-from formparts import blank, check, check_step, findings, limit_profile, solid
+from formparts import blank, findings, limit_profile, solid, unfold_file
 from formparts.cli import main
-from formparts.export import proved_blank_dxf, write_blank_dxf, write_step
+from formparts.export import proved_blank_dxf, write_blank_dxf, write_findings, write_step
 from recipes.ring_riser import ring_riser
 from recipes.u_channel import u_channel
 from recipes.z_clip import z_clip
@@ -80,10 +80,10 @@ def test_figures_of_a_drawing_come_from_a_file(capsys: pytest.CaptureFixture[str
 
 def test_findings_are_drawn_numbered_on_a_layer_of_their_own(tmp_path: Path) -> None:
     """As many marks as findings that lie on the blank, at their places; the cut layer is as ever."""
-    checked = check(u_channel, None, (), tmp_path, height=7, hole_diameter=31)
-    svg, dxf = checked.files
-    placed = [item.on_blank for item in checked.findings if item.on_blank is not None]
-    assert len(placed) == len(checked.findings) == 10
+    part = u_channel.part(height=7, hole_diameter=31)
+    svg, dxf = write_findings(part.blank, part.findings(), tmp_path, part.name)
+    placed = [item.on_blank for item in part.findings() if item.on_blank is not None]
+    assert len(placed) == len(part.findings()) == 10
     document = ezdxf.readfile(dxf)
     marks = [entity for entity in document.modelspace() if entity.dxf.layer == "findings"]
     circles = [entity.dxf.center for entity in marks if entity.dxftype() == "CIRCLE"]
@@ -93,7 +93,7 @@ def test_findings_are_drawn_numbered_on_a_layer_of_their_own(tmp_path: Path) -> 
     assert [entity.dxf.text for entity in marks if entity.dxftype() == "TEXT"] == [
         str(n) for n in range(1, 11)
     ]
-    assert proved_blank_dxf(dxf, checked.blank).area == pytest.approx(checked.blank.area)
+    assert proved_blank_dxf(dxf, part.blank).area == pytest.approx(part.blank.area)
     groups = ElementTree.parse(svg).getroot().findall("{http://www.w3.org/2000/svg}g")
     (group,) = [found for found in groups if found.get("id") == "findings"]
     words = [element.text for element in group.iter("{http://www.w3.org/2000/svg}text")]
@@ -102,14 +102,14 @@ def test_findings_are_drawn_numbered_on_a_layer_of_their_own(tmp_path: Path) -> 
 
 def test_a_blank_for_the_cutter_has_no_such_layer(tmp_path: Path) -> None:
     """What is cut carries no marks."""
-    path = write_blank_dxf(check(u_channel).blank, tmp_path / "blank.dxf")
+    path = write_blank_dxf(u_channel.part().blank, tmp_path / "blank.dxf")
     assert "findings" not in ezdxf.readfile(path).layers
 
 
 def test_places_on_the_part_are_where_the_fold_puts_them() -> None:
     """The tangent point beside a lug's first bend: 1 mm over the floor, on the middle of the sheet."""
-    checked = check(ring_riser, None, (), None, lug_start=5)
-    item = next(item for item in checked.findings if item.where == "lug[1].bend[1]")
+    found = ring_riser.part(lug_start=5).findings()
+    item = next(item for item in found if item.where == "lug[1].bend[1]")
     assert item.on_blank is not None
     assert item.on_blank[0] == pytest.approx(70.0)
     assert abs(item.on_blank[1]) == pytest.approx(13.0)
@@ -118,8 +118,8 @@ def test_places_on_the_part_are_where_the_fold_puts_them() -> None:
 
 def test_a_hole_in_a_flange_is_placed_on_the_flange() -> None:
     """By hand: the slot of the clip's head, 6 mm from the tangent line at 2.5 + 2 mm, lies at the head's height."""
-    checked = check(z_clip, None, (), None, head=20)
-    (item,) = [item for item in checked.findings if item.code == "opening-near-bend"]
+    found = z_clip.part(head=20).findings()
+    (item,) = [item for item in found if item.code == "opening-near-bend"]
     assert item.on_part is not None
     assert item.on_part[2] == pytest.approx(20.0 + 1.0)  # rise, and half the sheet
 
@@ -137,7 +137,7 @@ def test_a_step_file_has_the_findings_of_its_recipe(
     """Two methods to the blank, one from the model and one from the solid, and the same is found on both."""
     body = recipe(**values)  # type: ignore[operator]
     path = write_step(solid(body), tmp_path / "part.step")
-    there = check_step(path, body.sheet.material, body.sheet.bend_rule)
+    there = unfold_file(path, material=body.sheet.material, bend_rule=body.sheet.bend_rule)
     here = findings(body, blank(body), limit_profile("thin sheet general"))
 
     def figures(items: object) -> list[tuple[str, float, float]]:

@@ -63,7 +63,7 @@ BAD: dict[str, tuple[list[str], str]] = {
     "expect zero": (["make", "z_clip", "--expect", "mass=0"], "more than 0 kg"),
     "expect another kind": (["make", "z_clip", "--expect", "mass=3mm"], "a mass is wanted"),
     "within too much": (["make", "z_clip", "--tolerance", "500%"], "--tolerance"),
-    "unknown DXF": (["make", "z_clip", "--dxf", "R9"], "dxf = R9"),
+    "unknown DXF": (["make", "z_clip", "--dxf", "R9"], "DXF version = R9"),
     "unknown STEP": (["make", "z_clip", "--step", "AP203"], "AP214"),
     "out is empty": (["make", "z_clip", "--out", ""], "out = ''"),
 }

@@ -86,9 +86,9 @@ def time_limit() -> Iterator[None]:
             signal.signal(number, handler)
 
 
-def _only_read(recipe: Any, *_: object, **values: object) -> None:
-    """In place of making the part: all values are read and the body is built, no solid."""
-    recipe(**values)
+def _only_read(part: Any, *_: object, **values: object) -> None:
+    """In place of writing the files: all values were read and the body was built; no solid."""
+    del part, values
     raise InputError("fuzz", "make", "read", "all was read", "nothing is made here")
 
 
@@ -180,7 +180,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
         resource.setrlimit(resource.RLIMIT_CPU, (int(LONGEST) + 2, resource.RLIM_INFINITY))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_ROOM, resource.RLIM_INFINITY))
         with (
-            patch.object(import_module("formparts.making"), "make", _only_read),
+            patch.object(import_module("formparts.part").Part, "write_all", _only_read),
             patch.object(cluster, "PATIENCE", 0.5),
             patch.object(watch, "time", SimpleNamespace(sleep=stopped)),
             contextlib.nullcontext() if case.apart else patch.object(child_process, "_run", here),
@@ -249,12 +249,11 @@ def run(
 def sound_steps() -> list[bytes]:
     """STEP files: two parts and an assembly of our own, and free-form faces in inches as others write them."""
     from formparts.assembly_recipes import assemble, find_assembly
-    from formparts.making import make
     from formparts.recipe_functions import find_recipe
 
     with TemporaryDirectory(prefix="fuzz_") as name, contextlib.redirect_stdout(io.StringIO()):
         for recipe in ("z_clip", "u_channel"):
-            make(find_recipe(recipe), name, (), "R2000", "AP214", ("solid",))
+            find_recipe(recipe).part().write_all(name, ("solid",))
         assemble(find_assembly("riser_stack"), name)
         _foreign(Path(name, "foreign.step"))
         return [path.read_bytes() for path in sorted(Path(name).glob("*.step"))]

@@ -7,22 +7,33 @@ _TOP = frozenset({"commands", "watch", "cli", "__main__"})
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),
     frozenset({"quantities", "materials", "sources", "outline", "kernel", "arguments", "child_process"}),
-    frozenset({"bending", "forming", "deviations"}),
+    frozenset({"bending", "forming", "parameters", "deviations"}),
     frozenset({"body", "layout"}),
-    frozenset({"shapes", "closed_forms", "sections", "solids", "blanks", "unfolder", "triangulation"}),
+    frozenset(
+        {
+            "shapes",
+            "closed_forms",
+            "moments_of_inertia",
+            "sections",
+            "solids",
+            "blanks",
+            "unfolder",
+            "triangulation",
+        }
+    ),
     frozenset({"checks", "audits", "clash", "expect", "schedules", "planning"}),
     frozenset({"drawings", "export", "report", "records", "fea", "assembly", "setter_sheets"}),
     frozenset(
         {
             "recipe_functions",
-            "making",
+            "part",
+            "writers",
             "families",
             "comparison",
             "verification",
             "assembly_recipes",
             "solving",
             "fixes",
-            "checking",
             "unfolded_files",
         }
     )

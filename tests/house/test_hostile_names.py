@@ -44,6 +44,7 @@ from formparts.families.region_files import write_region
 from formparts.families.regions import Bound, Place, Region
 from formparts.families.tables import write_table
 from formparts.materials import Material
+from formparts.part import Part
 from formparts.recipe_functions import find_recipe
 from formparts.report.html import report_page
 from formparts.schedules import schedule
@@ -102,7 +103,7 @@ def parsed(text: str) -> Elements:
 def pages(name: str, folder: Path) -> Iterator[tuple[str, bool]]:
     """Every page for a part of that name, and whether the name is to be read on it."""
     body, recipe = hostile(name), replace(find_recipe("z_clip"), name=name, summary=name, doc=name)
-    yield report_page(body), True
+    yield report_page(Part(body)), True
     yield watch_page(recipe), True
     finding = {"severity": "error", "message": name, "code": name}
     figures = {"mass_kg": 1.0, "blank_length_mm": 1.0, "blank_width_mm": 1.0}

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from formparts.fea import Answer, FeaOrder, LoadCase, Solution, Study, read_load, study, study_record
+from formparts.part import Part
 from formparts.recipe_functions import find_recipe
-from formparts.report.html.page import bare, write_report
+from formparts.report.html.page import write_report
 from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser
 
@@ -42,7 +43,7 @@ def test_the_section_is_shown(page: Page, tmp_path: Path) -> None:
     made = bent(20)
     figures = study_record(made)
     path = write_report(
-        bare(made.mesh.body), tmp_path / "clip.html", fea=figures, pictures=[(made.first.picture, b"")]
+        Part(made.mesh.body), tmp_path / "clip.html", False, figures, [(made.first.picture, b"")]
     )
     assert figures["cases"][0]["largest_displacement_mm"] == pytest.approx(0.21)
     page.open(path.as_uri())

@@ -12,12 +12,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from formparts import Body, find_recipe, report_page, solid
+from formparts import Body, Part, find_recipe, report_page, solid
 from formparts.cli import main
 from formparts.export import mesh
-from formparts.report import png
 from formparts.report.html import write_report
-from formparts.report.html.page import bare
 from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser
 from tests.parts import CAST
@@ -42,7 +40,7 @@ def riser(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def written(body: Body, folder: Path) -> Path:
-    return write_report(bare(body), folder / f"{body.name}.html")
+    return write_report(Part(body), folder / f"{body.name}.html", audited=False)
 
 
 def shown(page: Page, path: Path) -> None:
@@ -319,7 +317,7 @@ def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
     """Lugs that overlap on the blank: each finding with a place has its number there, its source and its fix below."""
     body = find_recipe("ring_riser")(lug_count=9)
     shown(page, written(body, tmp_path))
-    found = [f for f in bare(body).findings if f.on_blank is not None]
+    found = [f for f in Part(body).findings() if f.on_blank is not None]
     assert found
     texts = page.ask("JSON.stringify([...document.querySelectorAll('.blank text')].map(e => e.textContent))")
     assert {f"F{number}" for number in range(1, len(found) + 1)} <= set(json.loads(texts))
@@ -333,15 +331,14 @@ def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
 
 def test_without_a_3d_canvas_there_is_a_picture(page: Page, tmp_path: Path) -> None:
     """Where the browser gives no 3D canvas the still picture stands in, with a word; nothing is complained of."""
-    pixel = png(np.full((60, 80, 3), 90, np.uint8))
-    path = write_report(bare(CAST["angle"]()), tmp_path / "angle.html", picture=pixel)
+    path = write_report(Part(CAST["angle"]()), tmp_path / "angle.html")
     deaf = page.call(
         "Page.addScriptToEvaluateOnNewDocument", source="HTMLCanvasElement.prototype.getContext = () => null"
     )
     try:
         shown(page, path)
         assert page.ask("getComputedStyle(document.querySelector('.still')).display") == "block"
-        assert page.ask("document.querySelector('.still').naturalWidth") == 80
+        assert page.ask("document.querySelector('.still').naturalWidth") == 1000
         assert page.ask("getComputedStyle(document.getElementById('part')).display") == "none"
         assert page.complaints == []
     finally:
@@ -371,7 +368,7 @@ def test_hostile_names_stay_text(page: Page, tmp_path: Path) -> None:
 
     body = replace(CAST["angle"](), name="</script><img src=x onerror=alert(1)>")
     path = tmp_path / "hostile.html"
-    path.write_text(report_page(body), encoding="utf-8")
+    path.write_text(report_page(Part(body)), encoding="utf-8")
     shown(page, path)
     assert page.ask("document.querySelector('h1').textContent") == body.name
     assert page.ask("document.querySelectorAll('img[onerror]').length") == 0

@@ -13,7 +13,8 @@ from formparts.closed_forms import properties
 from formparts.commands.own_materials import add_option, with_own_materials
 from formparts.errors import InputError
 from formparts.outline import rectangle
-from formparts.recipe_functions import Length, MaterialName, recipe
+from formparts.parameters import Length, MaterialName
+from formparts.recipe_functions import recipe
 from formparts.shapes import plate
 
 SHOP = '[[material]]\nname = "coil 17"\ndensity = 7800\n[[material]]\nname = "S235JR"\ndensity = 7900\n'

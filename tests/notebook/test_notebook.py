@@ -20,12 +20,12 @@ NOTEBOOK = Path(__file__).with_name("part.ipynb")
 
 
 def shown(name: str) -> str:
-    return html.unescape(notebook_view(find_recipe(name)()))
+    return html.unescape(notebook_view(find_recipe(name).part()))
 
 
 def test_a_body_has_a_frame_of_its_own() -> None:
     """The view is in a sandboxed frame: it runs its own scripts, and reaches neither the notebook nor the network."""
-    view = notebook_view(find_recipe("z_clip")())
+    view = notebook_view(find_recipe("z_clip").part())
     assert view.startswith("<iframe srcdoc=")
     assert 'sandbox="allow-scripts"' in view
     assert view.count("<") == 2  # all that is inside is escaped

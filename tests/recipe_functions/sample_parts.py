@@ -10,17 +10,8 @@ from formparts.bending import KFactor
 from formparts.body import Sheet
 from formparts.materials import material as material_named
 from formparts.outline import rectangle
-from formparts.recipe_functions import (
-    Angle,
-    BendRuleName,
-    Choice,
-    Count,
-    Length,
-    MaterialName,
-    Number,
-    Yes,
-    recipe,
-)
+from formparts.parameters import Angle, BendRuleName, Choice, Count, Length, MaterialName, Number, Yes
+from formparts.recipe_functions import recipe
 from formparts.shapes import plate, tongue
 
 if TYPE_CHECKING:

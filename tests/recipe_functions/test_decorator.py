@@ -15,18 +15,8 @@ from formparts.bending import KFactor
 from formparts.body import Body
 from formparts.errors import InputError, UnitsError
 from formparts.materials import Material, material, with_density
-from formparts.recipe_functions import (
-    Angle,
-    Choice,
-    Count,
-    Length,
-    MaterialName,
-    Number,
-    Recipe,
-    Yes,
-    find_recipe,
-    recipe,
-)
+from formparts.parameters import Angle, Choice, Count, Length, MaterialName, Number, Yes
+from formparts.recipe_functions import Recipe, find_recipe, recipe
 
 SAMPLES = Path(__file__).with_name("sample_parts.py")
 STRIP = find_recipe(f"{SAMPLES}:cover_strip")

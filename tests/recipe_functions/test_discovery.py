@@ -16,7 +16,8 @@ SAMPLES = Path(__file__).with_name("sample_parts.py")
 ROOT = Path(__file__).parents[2]
 GOOD = '''
 from typing import Annotated, Any
-from formparts.recipe_functions import Length, recipe
+from formparts.parameters import Length
+from formparts.recipe_functions import recipe
 
 @recipe
 def my_part(size: Annotated[float, Length("across", minimum=1, maximum=9)] = 3) -> Any:

@@ -14,7 +14,6 @@ from formparts.closed_forms import properties
 from formparts.errors import FileProofError, InputError
 from formparts.export import StepFacts, read_facts, write_step
 from formparts.export.step_facts import prove_facts, with_facts
-from formparts.making import make
 from formparts.recipe_functions import find_recipe
 from formparts.solids import solid
 from formparts.verification import verify
@@ -26,7 +25,7 @@ from tests.referees import gmsh_session
 def clip(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A clip of other measures than the recipe's own."""
     folder = tmp_path_factory.mktemp("clip")
-    make(find_recipe("z_clip"), folder, (), "R2000", "AP242", ("solid",), rise="25 mm", material="1.4301")
+    find_recipe("z_clip").part(rise="25 mm", material="1.4301").write_all(folder, ("solid",), schema="AP242")
     return folder / "z_clip.step"
 
 

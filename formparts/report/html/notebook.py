@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
-from formparts.body import Body
+from typing import TYPE_CHECKING
+
 from formparts.closed_forms import Properties
 from formparts.layout import Blank
 from formparts.report.html import tables
-from formparts.report.html.page import bare, short_page
+from formparts.report.html.page import short_page
 from formparts.report.html.tags import element
 
+if TYPE_CHECKING:
+    from formparts.part import Part
 
-def notebook_view(body: Body) -> str:
+
+def notebook_view(part: Part) -> str:
     """
     Show a part in a notebook: 3D view that folds, and its figures with their units.
 
     Parameters
     ----------
-    body : Body
+    part : Part
         The part; no solid is built of it.
 
     Returns
@@ -31,9 +35,9 @@ def notebook_view(body: Body) -> str:
     """
     return element(
         "iframe",
-        srcdoc=short_page(bare(body)),
+        srcdoc=short_page(part),
         sandbox="allow-scripts",
-        title=f"Part {body.name}",
+        title=f"Part {part.name}",
         style="width:100%;height:900px;border:0",
     )
 

@@ -4,23 +4,15 @@ from __future__ import annotations
 
 import os
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from html.parser import HTMLParser
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from formparts.audits import AuditRow, volume_by_blank
-from formparts.blanks import blank as blank_of
-from formparts.body import Body
-from formparts.checks import Finding
-from formparts.checks import findings as findings_of
-from formparts.closed_forms import Properties, properties
 from formparts.errors import FileProofError
-from formparts.expect import Expected
 from formparts.export.dates import date_shown
 from formparts.export.files import delivered
-from formparts.layout import Blank
-from formparts.records import CAUTIONS, Part
+from formparts.records import CAUTIONS
 from formparts.report.calculation.sequence import hand_calculation
 from formparts.report.html import tables
 from formparts.report.html.blank_picture import blank_picture
@@ -30,8 +22,10 @@ from formparts.report.html.shapes import folding_model
 from formparts.report.html.tags import Markup, data_block, element, said
 from formparts.report.rules_used import rules_used
 from formparts.report.summary import mass_text
-from formparts.schedules import Schedule, schedule
 from formparts.tolerances import VOLUME_REL
+
+if TYPE_CHECKING:
+    from formparts.part import Part
 
 _ASSETS = Path(__file__).with_name("assets")
 _SCRIPTS = ("fold.js", "view.js", "page.js")
@@ -39,59 +33,39 @@ _POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inl
 """The page may run what it brings with it, and fetch nothing."""
 
 
-@dataclass(frozen=True)
-class BareBody:
-    """A body and what its closed forms say of it, without any file or solid."""
-
-    body: Body
-    figures: Properties
-    blank: Blank
-    audit: tuple[AuditRow, ...]
-    findings: tuple[Finding, ...]
-    schedule: Schedule
-    parameters: Mapping[str, Any] = field(default_factory=dict)
-    expected: tuple[Expected, ...] = ()
-
-    @property
-    def recipe(self) -> str:
-        return self.body.name
+def volume_row(part: Part) -> AuditRow:
+    """The volume in closed form and from the blank: the audit that needs no solid kernel."""
+    volume = part.volume
+    methods = {"closed form": volume, "blank area": volume_by_blank(part.body, part.blank)}
+    return AuditRow("volume_mm3", methods, VOLUME_REL * volume)
 
 
-def bare(body: Body) -> BareBody:
-    """What can be known of a body without the solid kernel."""
-    figures, flat = properties(body), blank_of(body)
-    methods = {"closed form": figures.volume, "blank area": volume_by_blank(body, flat)}
-    row = AuditRow("volume_mm3", methods, VOLUME_REL * figures.volume)
-    return BareBody(body, figures, flat, (row,), tuple(findings_of(body, flat)), schedule(body, flat))
-
-
-def report_page(body: Body) -> str:
+def report_page(part: Part) -> str:
     """
     Show a part on one page of HTML that needs no network: 3D view that folds, blank, tables, hand calculation.
 
     Parameters
     ----------
-    body : Body
-        The part; no solid is built of it.
+    part : Part
+        The part; no solid is built of it. The file that `Part.write` makes has the audit of all methods as well.
 
     Returns
     -------
     str
-        The page. `make`, asked for the file `report`, gives it the audit of all methods as well.
+        The page.
 
     Raises
     ------
     InputError
         The bend rule has no figure for a bend.
     """
-    return page_text(bare(body))
+    return page_text(part, audited=False)
 
 
 def write_report(
     part: Part,
     path: str | os.PathLike[str],
-    recipe: Any = None,
-    picture: bytes | None = None,
+    audited: bool = True,
     fea: Mapping[str, Any] | None = None,
     pictures: Sequence[tuple[bytes, bytes]] = (),
 ) -> Path:
@@ -100,14 +74,12 @@ def write_report(
 
     Parameters
     ----------
-    part : Made
-        The part and what is known of it.
+    part : Part
+        The part.
     path : path
         Where the file is to stand.
-    recipe : Recipe, optional
-        Gives units and meaning of the parameters.
-    picture : bytes, optional
-        A PNG to show where no 3D view can be.
+    audited : bool
+        Whether it is audited, which needs the solid.
     fea : mapping, optional
         The figures of the part under load, as they stand in its JSON.
     pictures : sequence of (bytes, bytes)
@@ -124,7 +96,7 @@ def write_report(
     FileProofError
         An element was left open; nothing was delivered.
     """
-    return delivered(path, page_text(part, recipe, picture, fea, pictures), _well_formed)[0]
+    return delivered(path, page_text(part, audited, fea, pictures), _well_formed)[0]
 
 
 class _Balance(HTMLParser):
@@ -153,20 +125,23 @@ def _well_formed(draft: Path) -> None:
 
 def page_text(
     part: Part,
-    recipe: Any = None,
-    picture: bytes | None = None,
+    audited: bool = True,
     fea: Mapping[str, Any] | None = None,
     pictures: Sequence[tuple[bytes, bytes]] = (),
 ) -> str:
     """The whole file, the same for the same part."""
+    rows = part.audit() if audited else (volume_row(part),)
+    picture = part.picture if audited else None
     loading = [] if fea is None else [_section("Under load", *loading_parts(fea, pictures))]
-    return _page(part, [page_top(part), element("main", *_parts(part, recipe, picture, loading))])
+    return _page(part, [page_top(part, rows), element("main", *_parts(part, rows, picture, loading))])
 
 
 def short_page(part: Part) -> str:
     """Only the 3D view and the figures, for a place inside another page."""
     view = element("section", *view_parts(), aria_label="The part", class_="view")
-    return _page(part, [page_top(part), element("main", view, tables.figure_table(part))])
+    return _page(
+        part, [page_top(part, (volume_row(part),)), element("main", view, tables.figure_table(part))]
+    )
 
 
 def _page(part: Part, inside: Sequence[str]) -> str:
@@ -186,40 +161,44 @@ def asset(name: str) -> str:
     return (_ASSETS / name).read_text(encoding="utf-8")
 
 
-def page_top(part: Part) -> Markup:
+def page_top(part: Part, rows: Sequence[AuditRow]) -> Markup:
     """The title block."""
-    sheet, figures, blank = part.body.sheet, part.figures, part.blank
+    sheet, figures, blank = part.sheet, part.properties, part.blank
     cells = (
         ("material", f"{sheet.material.name}, {sheet.thickness:g} mm"),
         ("mass", mass_text(figures.mass)),
         ("envelope", " × ".join(f"{value:.1f}" for value in figures.envelope) + " mm"),
         ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm"),
         ("bends", str(len(part.body.bends))),
-        ("recipe", part.recipe),
+        ("recipe", part.name if part.recipe is None else part.recipe.name),
         *((("date", date),) if (date := date_shown()) else ()),
     )
     shown = [element("div", element("dt", said(a)), element("dd", said(b))) for a, b in cells]
-    return element("header", element("h1", said(part.body.name)), element("dl", *shown), _verdict(part))
+    return element("header", element("h1", said(part.body.name)), element("dl", *shown), _verdict(part, rows))
 
 
-def _verdict(part: Part) -> Markup:
+def _verdict(part: Part, rows: Sequence[AuditRow]) -> Markup:
     """One line: may it be made, and do the methods agree."""
     counts = {
-        word: sum(found.severity == word for found in part.findings) for word in ("error", "warning", "note")
+        word: sum(found.severity == word for found in part.findings())
+        for word in ("error", "warning", "note")
     }
-    agree = sum(row.agrees for row in part.audit)
+    agree = sum(row.agrees for row in rows)
     missed = sum(not each.within_tolerance for each in part.expected)
-    bad = counts["error"] or missed or agree < len(part.audit)
+    bad = counts["error"] or missed or agree < len(rows)
     words = [
         ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items()),
-        f"{agree} of {len(part.audit)} audited figures agree",
+        f"{agree} of {len(rows)} audited figures agree",
     ]
     words += [f"{missed} figures of the drawing not met"] if missed else []
     return element("p", said("; ".join(words)), class_="verdict error" if bad else "verdict well")
 
 
-def _parts(part: Part, recipe: Any, picture: bytes | None, loading: Sequence[Markup] = ()) -> list[str]:
-    body, blank = part.body, part.blank
+def _parts(
+    part: Part, rows: Sequence[AuditRow], picture: bytes | None, loading: Sequence[Markup] = ()
+) -> list[str]:
+    body, blank, bends = part.body, part.blank, part.schedule()
+    findings = part.findings_with_fixes(errors_only=True)
     calculation = calculation_section(hand_calculation(body, blank))
     return [
         element(
@@ -229,18 +208,18 @@ def _parts(part: Part, recipe: Any, picture: bytes | None, loading: Sequence[Mar
             aria_label="The part",
             class_="view",
         ),
-        _section("The blank", blank_picture(body, blank, part.findings), _legend()),
-        _section("Findings", tables.finding_table(part.findings)),
-        _section("Bends", tables.bend_table(body, part.schedule), tables.schedule_words(part.schedule)),
+        _section("The blank", blank_picture(body, blank, findings), _legend()),
+        _section("Findings", tables.finding_table(findings)),
+        _section("Bends", tables.bend_table(body, bends), tables.schedule_words(bends)),
         _section("Flats and openings", tables.piece_table(body)),
         _section("Figures", tables.figure_table(part), *tables.drawing_table(part.expected)),
         *(
-            [_section("Parameters", tables.parameter_table(part.parameters, recipe))]
+            [_section("Parameters", tables.parameter_table(part.parameters, part.recipe))]
             if part.parameters
             else []
         ),
         *loading,
-        _section("Audit", tables.audit_table(part.audit)),
+        _section("Audit", tables.audit_table(rows)),
         _section("Hand calculation", calculation),
         _section("Rules and sources", tables.rule_table(rules_used(body.sheet, blank, part.findings))),
         _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
@@ -302,7 +281,7 @@ def _legend() -> Markup:
 
 def _foot(part: Part) -> list[str]:
     return [
-        data_block("model", folding_model(part.body, part.blank, part.schedule.order.steps)),
+        data_block("model", folding_model(part.body, part.blank, part.schedule().order.steps)),
         data_block("figures", tables.piece_figures(part.body, part.blank)),
         element("script", "\n".join(asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
     ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from formparts.audits import AuditRow
 from formparts.body import Bend, Body, Flat
@@ -17,6 +17,9 @@ from formparts.report.rules_used import UsedRule, cited
 from formparts.report.summary import mass_text
 from formparts.schedules import CAUTIONS as SCHEDULE_CAUTIONS
 from formparts.schedules import Place, Schedule, ScheduledBend
+
+if TYPE_CHECKING:
+    from formparts.part import Part
 
 
 def piece_figures(body: Body, blank: Blank) -> dict[str, str]:
@@ -68,7 +71,7 @@ def _value(value: Any) -> str:
     return f"{value:.10g}" if isinstance(value, float) else str(value)
 
 
-def figure_table(part: Any) -> Markup:
+def figure_table(part: Part) -> Markup:
     """Mass, volume and what else is asked for first."""
     sheet = part.body.sheet
     size, cut = blank_rows(part.blank)
@@ -76,7 +79,7 @@ def figure_table(part: Any) -> Markup:
         ("material", f"{sheet.material.name}, {sheet.material.density:g} kg/m³"),
         ("sheet", f"{sheet.thickness:g} mm"),
         ("bend rule", f"{sheet.bend_rule.name} ({sheet.bend_rule.source})"),
-        *properties_rows(part.figures), size, ("mass of the blank's rectangle", mass_text(_gross(part))), cut,
+        *properties_rows(part.properties), size, ("mass of the blank's rectangle", mass_text(_gross(part))), cut,
     ]  # fmt: skip
     return value_table("Material, mass and blank", rows)
 
@@ -105,7 +108,7 @@ def blank_rows(blank: Blank) -> tuple[tuple[str, str], tuple[str, str]]:
     )
 
 
-def _gross(part: Any) -> float:
+def _gross(part: Part) -> float:
     sheet = part.body.sheet
     return float(part.blank.length * part.blank.width * sheet.thickness * sheet.material.density / 1e9)
 
@@ -118,7 +121,7 @@ def bend_table(body: Body, bends: Schedule) -> Markup:
     )  # fmt: skip
     rows = [_bend_row(number, each) for number, each in enumerate(bends.bends, 1)]
     names = [bend.name for bend in body.bends]
-    caption = "Bend schedule (lengths in mm; up is towards you as the blank is drawn)"
+    caption = "Bend schedule (lengths in mm; up and down as seen from the up side, which the blank shows)"
     return table(caption, heading, rows, names, frozenset({0, 2, 3, 5, 6, 7, 9, 10, 11}))
 
 

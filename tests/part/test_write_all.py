@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -17,11 +17,26 @@ from formparts.cli import main
 from formparts.errors import FileProofError, InputError
 from formparts.expect import expectation
 from formparts.export import StepFigures, step_proof
-from formparts.making import FILES, Made, make
+from formparts.part import Part
 from formparts.recipe_functions import find_recipe
+from formparts.writers import kinds_of, writers_of
 
 NAMES = ("corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
-ALL_BUT_PICTURE = tuple(kind for kind in FILES if kind != "picture")
+DEFAULT = kinds_of(by_default=True)
+ALL_BUT_PICTURE = tuple(kind for kind in DEFAULT if kind != "picture")
+
+
+@dataclass(frozen=True)
+class Made:
+    """A part, and its files."""
+
+    part: Part
+    files: tuple[Path, ...]
+
+
+def make(name: str, out: Path, files: tuple[str, ...] = DEFAULT, **values: object) -> Made:
+    part = find_recipe(name).part(**values)
+    return Made(part, part.write_all(out, files))
 
 
 @cache
@@ -35,8 +50,8 @@ def schema() -> dict[str, Any]:
 def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Made]:
     """All recipes at their defaults; the picture, which takes longest, of one only."""
     folder = tmp_path_factory.mktemp("made")
-    kinds = {name: tuple(FILES) if name == "z_clip" else ALL_BUT_PICTURE for name in NAMES}
-    return {name: make(find_recipe(name), folder / name, (), "R2000", "AP214", kinds[name]) for name in NAMES}
+    kinds = {name: DEFAULT if name == "z_clip" else ALL_BUT_PICTURE for name in NAMES}
+    return {name: make(name, folder / name, kinds[name]) for name in NAMES}
 
 
 def data_of(part: Made) -> dict[str, Any]:
@@ -91,20 +106,20 @@ def test_every_file_is_there_and_whole(made: dict[str, Made], name: str) -> None
 @pytest.mark.parametrize("name", NAMES)
 def test_record_holds_the_figures_of_the_part(made: dict[str, Made], name: str) -> None:
     part, data = made[name], data_of(made[name])
-    assert data["volume_mm3"] == part.figures.volume
+    assert data["volume_mm3"] == part.part.volume
     assert data["mass_kg"] == pytest.approx(
         data["volume_mm3"] * 1e-9 * data["sheet"]["density_kg_m3"], rel=1e-12
     )
-    assert data["blank"]["area_mm2"] == part.blank.area
-    assert [bend["name"] for bend in data["bends"]] == [bend.name for bend in part.body.bends]
+    assert data["blank"]["area_mm2"] == part.part.blank.area
+    assert [bend["name"] for bend in data["bends"]] == [bend.name for bend in part.part.bends]
     for bend in data["bends"]:
         start, end = bend["line_on_blank_mm"]
-        assert math.dist(start, end) == pytest.approx(bend["length_mm"], rel=1e-12)
+        assert math.dist(start, end) == pytest.approx(bend["bend_line_length_mm"], rel=1e-12)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_all_roads_agree_and_are_really_several(made: dict[str, Made], name: str) -> None:
-    rows = {row.figure: row for row in made[name].audit}
+    rows = {row.figure: row for row in made[name].part.audit()}
     assert set(rows["volume_mm3"].methods) == {"closed form", "solid", "STEP file read back", "blank area"}
     assert all(row.agrees for row in rows.values())
     mesh = rows["volume_by_mesh_mm3"]
@@ -122,19 +137,19 @@ def test_a_road_that_is_off_does_not_agree() -> None:
 
 
 def test_defaults_are_well(made: dict[str, Made]) -> None:
-    assert all(made[name].ok for name in NAMES)
+    assert all(made[name].part.ok for name in NAMES)
 
 
 @pytest.mark.parametrize(
     ("text", "within", "met"),
     [("mass=43.41 g", 1e-3, True), ("mass=0.05kg", 5e-3, False), ("mass=0.05kg", 0.2, True)],
 )
-def test_figures_of_the_drawing(text: str, within: float, met: bool, tmp_path: Path) -> None:
+def test_figures_of_the_drawing(text: str, within: float, met: bool) -> None:
     """Off by so much, as a share of the drawing's figure; 43.4 g against 50 g is 13 % off."""
-    part = make(find_recipe("z_clip"), tmp_path, (expectation(text, within),), "R2000", "AP214", ("json",))
+    part = find_recipe("z_clip").part().with_expectations(expectation(text, within))
     (figure,) = part.expected
     assert figure.within_tolerance == met == part.ok
-    assert figure.deviation == pytest.approx(part.figures.mass / figure.drawing_value - 1)
+    assert figure.deviation == pytest.approx(part.mass / figure.drawing_value - 1)
 
 
 @pytest.mark.parametrize(
@@ -143,10 +158,10 @@ def test_figures_of_the_drawing(text: str, within: float, met: bool, tmp_path: P
     # ends at 28 + 25 = 53; 20 + 2 high.
     [("envelope_y", "40 mm"), ("envelope_z", "22 mm"), ("envelope_x", "2.0866 in"), ("blank_width", "4 cm")],
 )
-def test_every_figure_can_be_compared_in_its_own_unit(figure: str, value: str, tmp_path: Path) -> None:
+def test_every_figure_can_be_compared_in_its_own_unit(figure: str, value: str) -> None:
     asked = expectation(f"{figure}={value}", 1e-4)
     given = {"foot": 30, "rise": 20, "head": 25, "thickness": 2, "width": 40}
-    (found,) = make(find_recipe("z_clip"), tmp_path, (asked,), "R2000", "AP214", ("json",), **given).expected
+    (found,) = find_recipe("z_clip").part(**given).with_expectations(asked).expected
     assert found.unit == "mm"
     assert found.within_tolerance
 
@@ -171,10 +186,13 @@ def test_chord_is_looked_at_before_anything_is_made(
 def test_bad_input_writes_nothing(tmp_path: Path) -> None:
     for values in ({"rise": 0}, {"rise": 2.5}, {"nose": 3}):
         with pytest.raises(InputError):
-            make(find_recipe("z_clip"), tmp_path / "new", **values)
-    for dxf, step in (("R9", "AP214"), ("R2000", "AP203")):
-        with pytest.raises(InputError, match="is not a version that is written"):
-            make(find_recipe("z_clip"), tmp_path / "new", (), dxf, step)
+            make("z_clip", tmp_path / "new", **values)
+    part = find_recipe("z_clip").part()
+    for options in ({"version": "R9"}, {"schema": "AP203"}):
+        with pytest.raises(InputError, match="is not written"):
+            part.write_all(tmp_path / "new", **options)
+    with pytest.raises(InputError, match="there is no such kind of file"):
+        part.write_all(tmp_path / "new", ("solids",))
     assert not (tmp_path / "new").exists()
 
 
@@ -184,7 +202,7 @@ def test_bad_input_writes_nothing(tmp_path: Path) -> None:
 def test_no_name_leads_out_of_the_folder(stem: Any, tmp_path: Path) -> None:
     """CWE-22: what files' names begin with is a name, and no path."""
     with pytest.raises(InputError, match=r"make: stem = .*is not a plain name") as refused:
-        make(find_recipe("z_clip"), tmp_path / "out", (), "R2000", "AP214", FILES, stem)
+        find_recipe("z_clip").part().write_all(tmp_path / "out", stem=stem)
     assert str(refused.value).count("\n") == 0
     assert not list(tmp_path.iterdir())
 
@@ -194,22 +212,23 @@ def test_links_are_refused_or_replaced_and_never_followed(tmp_path: Path) -> Non
     out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
     out.mkdir()
     elsewhere.write_text("keep")
-    kinds = ("report", *FILES)
-    ends = [end for kind in FILES for end in FILES[kind]]
-    for end in (".html", *ends):
+    kinds = ("report", *DEFAULT)
+    ends = [one.ending for one in writers_of(kinds)]
+    for end in ends:
         (out / f"z_clip{end}").symlink_to(elsewhere)
+    part = find_recipe("z_clip").part()
     with pytest.raises(InputError, match="formparts did not write it there"):
-        make(find_recipe("z_clip"), out, (), "R2000", "AP214", kinds)
+        part.write_all(out, kinds)
     assert all(path.is_symlink() for path in out.iterdir())
-    done = make(find_recipe("z_clip"), out, (), "R2000", "AP214", kinds, "", None, True)
-    assert len(done.files) == len(ends) + 1
-    assert not any(path.is_symlink() for path in done.files)
+    done = part.write_all(out, kinds, overwrite=True)
+    assert len(done) == len(ends)
+    assert not any(path.is_symlink() for path in done)
     assert elsewhere.read_text() == "keep"
 
 
 def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A run that dies loses no finished part: the STEP of the last run still stands, whole."""
-    first = make(find_recipe("z_clip"), tmp_path)
+    first = make("z_clip", tmp_path)
     (step,) = [path for path in first.files if path.suffix == ".step"]
     before = step.read_bytes()
 
@@ -218,7 +237,7 @@ def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytes
 
     monkeypatch.setattr("formparts.export.step.proved_step", fails)
     with pytest.raises(FileProofError):
-        make(find_recipe("z_clip"), tmp_path, thickness=1)
+        make("z_clip", tmp_path, thickness=1)
     assert step.read_bytes() == before
     assert set(tmp_path.iterdir()) == {*first.files, tmp_path / ".formparts"}
     assert not any((tmp_path / ".formparts" / "drafts").iterdir())
@@ -237,8 +256,7 @@ def test_step_file_is_read_back_once_and_its_figures_stand_in_the_audit(
 
     measured_as_ever = step_proof._measured
     monkeypatch.setattr(step_proof, "_measured", shifted)
-    part = make(find_recipe("z_clip"), tmp_path, (), "R2000", "AP214", ("solid",))
-    (surface,) = [row for row in part.audit if row.figure == "surface_mm2"]
+    part = make("z_clip", tmp_path, ("solid",)).part
+    (surface,) = [row for row in part.audit() if row.figure == "surface_mm2"]
     assert [area + 1.0 for area in read] == [surface.methods["STEP file read back"]]
     assert not surface.agrees
-    assert not part.ok

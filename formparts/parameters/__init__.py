@@ -1,0 +1,29 @@
+"""What a parameter of a recipe can be: its kinds, each with limits and a line of text."""
+
+from formparts.parameters.kinds import (
+    ALL_KINDS,
+    Angle,
+    BendRuleName,
+    Choice,
+    Count,
+    Kind,
+    Length,
+    MaterialName,
+    Number,
+    Yes,
+)
+from formparts.parameters.parameter import Parameter
+
+__all__ = [
+    "ALL_KINDS",
+    "Angle",
+    "BendRuleName",
+    "Choice",
+    "Count",
+    "Kind",
+    "Length",
+    "MaterialName",
+    "Number",
+    "Parameter",
+    "Yes",
+]
