@@ -68,10 +68,10 @@ def test_principal_axes_turn_the_tensor_diagonal() -> None:
 def test_openings_with_shape_size_and_places() -> None:
     """A hole, a slot, a rectangle and a triangle in a plate whose middle is the origin."""
     body = plate(Sheet(2, 2), rectangle(200, 100), "lid")
-    body = cut_opening(body, disc(12), "lid", [(-60.0, 10.0)], name="hole")
-    body = cut_opening(body, obround(30, 8), "lid", [(0.0, -5.0)], name="slot")
-    body = cut_opening(body, rectangle(20, 10, corner_radius=1), "lid", [(60.0, 0.0)], name="window")
-    body = cut_opening(body, polygon([(0, 0), (6, 0), (0, 6)]), "lid", [(80.0, 30.0)], name="corner")
+    body = cut_opening(body, disc(12), "lid", (-60.0, 10.0), name="hole")
+    body = cut_opening(body, obround(30, 8), "lid", (0.0, -5.0), name="slot")
+    body = cut_opening(body, rectangle(20, 10, corner_radius=1), "lid", ("60 mm", 0), name="window")
+    body = cut_opening(body, polygon([(0, 0), (6, 0), (0, 6)]), "lid", (80.0, 30.0), name="corner")
     found = {one.name: one for one in Part(body).openings}
     sizes = {name: (one.shape, round(one.length, 6), round(one.width, 6)) for name, one in found.items()}
     assert sizes["hole"] == ("round", 12.0, 12.0)

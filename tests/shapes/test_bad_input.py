@@ -257,8 +257,8 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: opening(rectangle(1, 1), body=base(), flat="lid"), "flat = lid", "there are: base",
     ),
     "opening is none": (lambda: cut_opening(base(), ANY), "outline = None", "is not an outline"),
-    "places are points": (
-        lambda: cut_opening(base(), disc(5), places=ANY or [(3, 4)]), "places = (3, 4)", "Motion.shift",
+    "places are of three": (
+        lambda: cut_opening(base(), disc(5), places=ANY or [(3, 4, 5)]), "places = (3, 4, 5)", "Motion.shift",
     ),
     "places are a number": (lambda: cut_opening(base(), disc(5), places=ANY or 5), "places = 5", "Motion.shift"),
     "opening name twice": (
