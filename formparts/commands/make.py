@@ -8,6 +8,7 @@ from typing import Any
 from formparts.commands import check, fea, meshes, own_materials
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import FileProofError, InputError
+from formparts.tolerances import MESH_CHORD
 
 WELL, CHECK_FAILED = 0, 1
 
@@ -71,9 +72,10 @@ def run(options: argparse.Namespace) -> int:
     except (InputError, FileProofError) as error:
         study, refused = None, error
     kinds = [*kinds_of(by_default=True), *dict.fromkeys(options.mesh)]
+    chord = meshes.chord_of(options) if options.mesh else MESH_CHORD
     files = part.write_all(
-        options.out, kinds, report=options.report, fea=None if study is None else order, schema=options.step, version=options.dxf,
-        chord=meshes.chord_of(options) if options.mesh else 0.05, overwrite=options.overwrite,
+        options.out, kinds, report=options.report, fea=None if study is None else order, schema=options.step,
+        version=options.dxf, chord=chord, overwrite=options.overwrite,
     )  # fmt: skip
     print(summary(part, files))
     if refused is not None:  # the other files stand; this line is said last
