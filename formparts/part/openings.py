@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from formparts.blanks import laid_out
-from formparts.body import Body, Opening, frames
+from formparts.body import Body, Opening, frames, laid_out
 from formparts.body.frame import Vector
 from formparts.outline import Line, Loop, Point, minimal_width
 from formparts.tolerances import LENGTH

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from typing import Any
 
 from formparts.errors import InputError
+from formparts.parameters import BendRuleName, MaterialName
 from formparts.quantities import shown_value
 from formparts.recipe_functions.decorator import Recipe
-from formparts.recipe_functions.parameter_kinds import BendRuleName, MaterialName
 
 
 def looks_like_file(value: object) -> bool:
