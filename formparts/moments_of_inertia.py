@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from formparts.body import Bend, Body, Flat, Frame, frames
 from formparts.body.frame import Vector, bend_frame
+from formparts.outline.edges import Point
+from formparts.outline.integrals import over as integral
 
 if TYPE_CHECKING:
     import numpy as np
@@ -100,22 +103,56 @@ def _of_bend(bend: Bend, half: float) -> Moments:
     """
     import numpy as np
 
-    turn, width, inner = math.radians(bend.angle), bend.width, bend.inside_radius
-    r, outer = inner + half, inner + 2.0 * half
-    p0, p1, p2 = ((outer**n - inner**n) / n for n in (2, 3, 4))
-    sin, cos, twice = math.sin(turn), math.cos(turn), math.sin(2.0 * turn) / 4.0
+    inner, r = bend.inside_radius, bend.inside_radius + half
+    p0, p1, p2 = (((inner + 2.0 * half) ** n - inner**n) / n for n in (2, 3, 4))
+    over = _over_strip(bend)
     up = 1.0 if bend.side == "up" else -1.0
-    area, y, z = p0 * turn, -p1 * (1.0 - cos), up * (r * p0 * turn - p1 * sin)
-    yy, yz = p2 * (turn / 2.0 - twice), up * (p2 * sin * sin / 2.0 - r * p1 * (1.0 - cos))
-    zz = r * r * p0 * turn - 2.0 * r * p1 * sin + p2 * (turn / 2.0 + twice)
-    second = np.array(
-        [
-            [width**3 / 3.0 * area, width**2 / 2.0 * y, width**2 / 2.0 * z],
-            [width**2 / 2.0 * y, width * yy, width * yz],
-            [width**2 / 2.0 * z, width * yz, width * zz],
-        ]
-    )
-    return width * area, np.array([width**2 / 2.0 * area, width * y, width * z]), second
+    area, x, xx = p0 * over(0, "1"), p0 * over(1, "1"), p0 * over(2, "1")
+    y, xy = -p1 * over(0, "sin"), -p1 * over(1, "sin")
+    z, xz = up * (r * area - p1 * over(0, "cos")), up * (r * x - p1 * over(1, "cos"))
+    yy, yz = p2 * over(0, "sin sin"), up * (r * y + p2 * over(0, "sin cos"))
+    zz = r * r * area - 2.0 * r * p1 * over(0, "cos") + p2 * over(0, "cos cos")
+    second = np.array([[xx, xy, xz], [xy, yy, yz], [xz, yz, zz]])
+    return area, np.array([x, y, z]), second
+
+
+Over: TypeAlias = "Callable[[int, str], float]"
+"""Integral, over the length of the line and the turn of a bend, of a power of x times a product of sine and cosine."""
+
+_WAVES: Mapping[str, Callable[[float], float]] = {
+    "1": lambda _: 1.0,
+    "sin": math.sin,
+    "cos": math.cos,
+    "sin sin": lambda turn: math.sin(turn) ** 2,
+    "sin cos": lambda turn: math.sin(turn) * math.cos(turn),
+    "cos cos": lambda turn: math.cos(turn) ** 2,
+}
+_INTEGRALS: Mapping[str, Callable[[float], float]] = {
+    "1": lambda turn: turn,
+    "sin": lambda turn: 2.0 * math.sin(turn / 2.0) ** 2,
+    "cos": math.sin,
+    "sin sin": lambda turn: turn / 2.0 - math.sin(2.0 * turn) / 4.0,
+    "sin cos": lambda turn: math.sin(turn) ** 2 / 2.0,
+    "cos cos": lambda turn: turn / 2.0 + math.sin(2.0 * turn) / 4.0,
+}
+
+
+def _over_strip(bend: Bend) -> Over:
+    """In closed form; where openings cut into the strip, along the edges of what is left, by Green's theorem."""
+    turn = math.radians(bend.angle)
+    if not bend.openings:
+        return lambda power, wave: bend.width ** (power + 1) / (power + 1) * _INTEGRALS[wave](turn)
+    per_mm = turn / bend.developed
+
+    def along_edges(power: int, wave: str) -> float:
+        g = _WAVES[wave]
+
+        def along_x(at: Point) -> float:
+            return float(at[0] ** (power + 1) / (power + 1) * g(-per_mm * at[1]))
+
+        return per_mm * math.fsum(integral(net, along_x, 2.0 * per_mm) for net in bend.nets)
+
+    return along_edges
 
 
 def _moved(moments: Moments, frame: Frame) -> Moments:

@@ -12,10 +12,10 @@ import pytest
 
 from formparts.body import Sheet
 from formparts.errors import InputError
-from formparts.outline import disc, obround, polygon, rectangle
+from formparts.outline import Motion, disc, obround, polygon, rectangle
 from formparts.part import Part
 from formparts.recipe_functions import find_recipe
-from formparts.shapes import cut_opening, plate
+from formparts.shapes import add_flange, cut_opening, plate
 from formparts.writers import WRITERS, writer_for
 
 ROOT = Path(__file__).parents[2]
@@ -31,14 +31,26 @@ def test_inertia_of_a_plate_by_hand() -> None:
     assert np.diag(part.inertia.about_centroid) == pytest.approx(expected, rel=1e-12)
 
 
-@pytest.mark.parametrize("name", ["z_clip", "ring_riser", "corner_tray", "hat_section"])
+def with_a_hole_across_its_bend() -> Part:
+    """An angle whose bend is crossed by a slanted slot, cut on the blank."""
+    sheet = Sheet(2, 4, bend_rule=0.42)
+    angle = add_flange(plate(sheet, rectangle(80, 50), "base"), "right", 40, name="wall")
+    across = obround(30, 9).moved(Motion.turn(30.0))
+    return Part(cut_opening(angle, across, "base", (38, 5), name="slot", on="blank"))
+
+
+PARTS = {name: find_recipe(name).part for name in ("z_clip", "ring_riser", "corner_tray", "hat_section")}
+PARTS["hole across a bend"] = with_a_hole_across_its_bend
+
+
+@pytest.mark.parametrize("name", PARTS)
 def test_inertia_agrees_with_the_kernel(name: str) -> None:
     """The closed form against the kernel's integration of the solid, about the centroid and about the origin."""
     from OCP.BRepGProp import BRepGProp
     from OCP.gp import gp_Pnt
     from OCP.GProp import GProp_GProps
 
-    part = find_recipe(name).part()
+    part = PARTS[name]()
     for point, ours in (
         (part.centroid, part.inertia.about_centroid),
         ((0.0, 0.0, 0.0), part.inertia.about_origin),
