@@ -1,149 +1,52 @@
-# Types of the public names; formparts/__init__.py looks the names up when they are asked for.
+# Types of the public names, grouped by what they are for; formparts/__init__.py looks the names up on demand.
 
+# Parts and recipes
+# Assemblies
 from formparts.assembly import Assembly as Assembly
-from formparts.assembly import BillRow as BillRow
-from formparts.assembly import Interference as Interference
 from formparts.assembly import Placed as Placed
 from formparts.assembly import Turned as Turned
-from formparts.assembly import bill as bill
-from formparts.assembly import interferences as interferences
-from formparts.assembly import part_frames as part_frames
 from formparts.assembly import place as place
-from formparts.assembly import write_assembly_glb as write_assembly_glb
-from formparts.assembly import write_assembly_step as write_assembly_step
-from formparts.assembly import write_bill as write_bill
-from formparts.assembly_recipes import Assembled as Assembled
-from formparts.assembly_recipes import AssemblyRecipe as AssemblyRecipe
 from formparts.assembly_recipes import assemble as assemble
 from formparts.assembly_recipes import assembly_recipe as assembly_recipe
 from formparts.assembly_recipes import find_assembly as find_assembly
-from formparts.audits import AuditRow as AuditRow
-from formparts.audits import audit as audit
-from formparts.bending import AircraftHandbook as AircraftHandbook
-from formparts.bending import AllowanceRow as AllowanceRow
-from formparts.bending import AllowanceTable as AllowanceTable
+
+# Stock and rules
 from formparts.bending import BendRule as BendRule
-from formparts.bending import Din6935 as Din6935
-from formparts.bending import Groover as Groover
-from formparts.bending import KFactor as KFactor
-from formparts.bending import KTable as KTable
-from formparts.bending import MachineryHandbook as MachineryHandbook
-from formparts.bending import allowance_table as allowance_table
-from formparts.bending import bend_allowance as bend_allowance
-from formparts.bending import bend_deduction as bend_deduction
 from formparts.bending import bend_rule as bend_rule
-from formparts.bending import blank_length as blank_length
-from formparts.bending import din_6935_compensation as din_6935_compensation
-from formparts.bending import din_6935_factor as din_6935_factor
-from formparts.bending import inside_setback as inside_setback
-from formparts.bending import k_factor_from_allowance as k_factor_from_allowance
-from formparts.bending import k_factor_from_deduction as k_factor_from_deduction
-from formparts.bending import mid_setback as mid_setback
-from formparts.bending import missing_mould_length as missing_mould_length
-from formparts.bending import mould_lengths as mould_lengths
-from formparts.bending import mould_straights as mould_straights
-from formparts.bending import offset_angle as offset_angle
-from formparts.bending import offset_run as offset_run
-from formparts.bending import offset_slope as offset_slope
-from formparts.bending import outside_setback as outside_setback
-from formparts.bending import smallest_rise as smallest_rise
-from formparts.blanks import blank as blank
+
+# The model
 from formparts.body import Bend as Bend
 from formparts.body import Body as Body
 from formparts.body import Flat as Flat
 from formparts.body import Frame as Frame
 from formparts.body import Opening as Opening
 from formparts.body import Sheet as Sheet
-from formparts.body import frames as frames
 from formparts.checks import Finding as Finding
-from formparts.checks import Limit as Limit
 from formparts.checks import LimitProfile as LimitProfile
-from formparts.checks import blank_findings as blank_findings
-from formparts.checks import findings as findings
 from formparts.checks import limit_profile as limit_profile
-from formparts.checks import limit_profiles as limit_profiles
-from formparts.clash import Clash as Clash
-from formparts.clash import clashes as clashes
 from formparts.closed_forms import Properties as Properties
-from formparts.closed_forms import bend_volume as bend_volume
-from formparts.closed_forms import properties as properties
-from formparts.comparison import Change as Change
+
+# Many parts
 from formparts.comparison import compare as compare
-from formparts.comparison import compare_parameters as compare_parameters
-from formparts.drawings import Drawing as Drawing
-from formparts.drawings import drawing as drawing
-from formparts.drawings import write_drawing as write_drawing
+
+# Errors
 from formparts.errors import FileProofError as FileProofError
 from formparts.errors import FormpartsError as FormpartsError
 from formparts.errors import InputError as InputError
 from formparts.errors import KernelError as KernelError
 from formparts.errors import UnitsError as UnitsError
-from formparts.families import Fault as Fault
-from formparts.families import Outcome as Outcome
-from formparts.families import Row as Row
-from formparts.families import Variant as Variant
-from formparts.families import as_array as as_array
-from formparts.families import as_table as as_table
 from formparts.families import family as family
 from formparts.families import grid_rows as grid_rows
 from formparts.families import read_table as read_table
-from formparts.families.regions import Bound as Bound
-from formparts.families.regions import Place as Place
-from formparts.families.regions import Region as Region
 from formparts.families.regions import region as region
-from formparts.fea import Answer as Answer
-from formparts.fea import ElementBlock as ElementBlock
-from formparts.fea import FeaMesh as FeaMesh
-from formparts.fea import FeaOrder as FeaOrder
-from formparts.fea import Load as Load
-from formparts.fea import LoadCase as LoadCase
-from formparts.fea import Study as Study
-from formparts.fea import mesh_of as mesh_of
-from formparts.fea import read_load as read_load
-from formparts.fea import solved as solved
-from formparts.fea import study as study
-from formparts.fea import write_deck as write_deck
-from formparts.fea import write_deflected as write_deflected
-from formparts.fea import write_msh as write_msh
-from formparts.fea import write_vtu as write_vtu
-from formparts.fixes import Fix as Fix
-from formparts.fixes import suggested_fixes as suggested_fixes
-from formparts.forming import ForceRule as ForceRule
-from formparts.forming import MinimumBendRadius as MinimumBendRadius
-from formparts.forming import air_bend_radius as air_bend_radius
-from formparts.forming import angle_under_load as angle_under_load
-from formparts.forming import bending_force as bending_force
-from formparts.forming import bending_work as bending_work
-from formparts.forming import cold_worked_yield as cold_worked_yield
-from formparts.forming import die_opening as die_opening
-from formparts.forming import die_opening_range as die_opening_range
-from formparts.forming import force_per_length as force_per_length
-from formparts.forming import minimum_bend_radius as minimum_bend_radius
-from formparts.forming import minimum_flange as minimum_flange
-from formparts.forming import outer_fibre_strain as outer_fibre_strain
-from formparts.forming import overbend as overbend
-from formparts.forming import radius_for_area_reduction as radius_for_area_reduction
-from formparts.forming import radius_for_elongation as radius_for_elongation
-from formparts.forming import radius_under_load as radius_under_load
-from formparts.forming import released_radius as released_radius
-from formparts.forming import springback_factor as springback_factor
-from formparts.forming import springback_ratio as springback_ratio
-from formparts.layout import BendMark as BendMark
+
+# What a part gives
 from formparts.layout import Blank as Blank
-from formparts.layout import Overlap as Overlap
 from formparts.materials import Material as Material
-from formparts.materials import StandardThickness as StandardThickness
-from formparts.materials import gauge_thickness as gauge_thickness
-from formparts.materials import known_materials as known_materials
 from formparts.materials import material as material
-from formparts.materials import material_of_density as material_of_density
 from formparts.materials import materials_from as materials_from
-from formparts.materials import nearest_thickness as nearest_thickness
-from formparts.materials import standard_thicknesses as standard_thicknesses
-from formparts.materials import with_density as with_density
-from formparts.outline import Arc as Arc
-from formparts.outline import Line as Line
-from formparts.outline import Loop as Loop
+
+# Outlines
 from formparts.outline import Motion as Motion
 from formparts.outline import Outline as Outline
 from formparts.outline import arc_to as arc_to
@@ -159,6 +62,8 @@ from formparts.outline import rectangle as rectangle
 from formparts.outline import ring as ring
 from formparts.outline import round_ended_rectangle as round_ended_rectangle
 from formparts.outline import unite as unite
+
+# Parameters of a recipe
 from formparts.parameters import Angle as Angle
 from formparts.parameters import BendRuleName as BendRuleName
 from formparts.parameters import Choice as Choice
@@ -166,38 +71,19 @@ from formparts.parameters import Count as Count
 from formparts.parameters import Length as Length
 from formparts.parameters import MaterialName as MaterialName
 from formparts.parameters import Number as Number
-from formparts.parameters import Parameter as Parameter
 from formparts.parameters import Yes as Yes
-from formparts.part import OpeningPlace as OpeningPlace
 from formparts.part import Part as Part
-from formparts.planning import BendPlan as BendPlan
-from formparts.planning import PlanStep as PlanStep
-from formparts.planning import ToolTable as ToolTable
-from formparts.planning import plan_bends as plan_bends
-from formparts.planning import tool_table as tool_table
 from formparts.recipe_functions import Recipe as Recipe
 from formparts.recipe_functions import describe as describe
 from formparts.recipe_functions import find_recipe as find_recipe
 from formparts.recipe_functions import recipe as recipe
 from formparts.recipe_functions import recipes as recipes
-from formparts.report.calculation import calculation_text as calculation_text
-from formparts.report.calculation import hand_calculation as hand_calculation
-from formparts.report.html import notebook_view as notebook_view
-from formparts.report.html import report_page as report_page
-from formparts.schedules import Schedule as Schedule
-from formparts.schedules import bend_order as bend_order
-from formparts.schedules import schedule as schedule
-from formparts.sections import Section as Section
-from formparts.sections import section as section
 from formparts.shapes import X_AXIS as X_AXIS
 from formparts.shapes import Y_AXIS as Y_AXIS
 from formparts.shapes import Z_AXIS as Z_AXIS
 from formparts.shapes import Axis as Axis
-from formparts.shapes import Hole as Hole
-from formparts.shapes import Relief as Relief
-from formparts.shapes import Run as Run
-from formparts.shapes import Tip as Tip
-from formparts.shapes import Turn as Turn
+
+# Builders
 from formparts.shapes import add_flange as add_flange
 from formparts.shapes import array_about as array_about
 from formparts.shapes import cut_opening as cut_opening
@@ -219,22 +105,11 @@ from formparts.shapes import tip as tip
 from formparts.shapes import tongue as tongue
 from formparts.shapes import translate as translate
 from formparts.shapes import up as up
-from formparts.solids import Solid as Solid
-from formparts.solids import solid as solid
-from formparts.solving import Solution as Solution
 from formparts.solving import optimise as optimise
 from formparts.solving import solve as solve
-from formparts.solving import solve_check as solve_check
-from formparts.unfolded_files import UnfoldedFile as UnfoldedFile
+
+# Files of others
 from formparts.unfolded_files import unfold_file as unfold_file
-from formparts.unfolder import FoundBend as FoundBend
-from formparts.unfolder import FoundFlat as FoundFlat
-from formparts.unfolder import StepSolid as StepSolid
-from formparts.unfolder import Unfolded as Unfolded
-from formparts.unfolder import read_solid as read_solid
-from formparts.unfolder import unfold as unfold
-from formparts.verification import Verified as Verified
-from formparts.verification import VerifyRow as VerifyRow
 from formparts.verification import verify as verify
 
 __version__: str

@@ -1,16 +1,19 @@
-"""At the front door a public function refuses, in one line, what is not of the kind that it is written for."""
+"""A public function refuses, in one line, an argument that is not of the kind that it is written for."""
 
 from __future__ import annotations
 
 import os
-import re
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
 from functools import wraps
 from itertools import chain, repeat
-from typing import Any, Protocol, runtime_checkable
+from typing import Any, Protocol, TypeAlias, TypeVar, cast, runtime_checkable
 
 from formparts.errors import InputError
 from formparts.quantities import shown_value
+
+Function = TypeVar("Function", bound=Callable[..., Any])
+Names: TypeAlias = "str | tuple[str, ...]"
 
 
 @runtime_checkable
@@ -31,63 +34,74 @@ _PLAIN: dict[str, tuple[type, str]] = {
     "BendRule": (_GivesAllowances, "a bend rule"),
     "Callable": (Callable, "a function"),  # type: ignore[dict-item]  # an abstract class to Python, not to the checker
 }
-"""What is looked at besides the kinds of our own, and what it is called. Numbers are left to their readers."""
+"""What can be named besides classes of our own, and what it is called. Numbers are left to their readers."""
 
 
-def of_the_kind(function: Callable[..., Any], own: Collection[str]) -> Callable[..., Any]:
+@dataclass(frozen=True)
+class Listed:
+    """A list of things of some kinds; `whole` is what may be given for the list itself."""
+
+    inside: tuple[str, ...]
+    whole: tuple[str, ...]
+
+
+def listed(inside: Names, whole: Names) -> Listed:
+    """A list of things of some kinds; `whole` is what may be given for the list itself."""
+    return Listed(_tuple(inside), _tuple(whole))
+
+
+def takes(**kinds: Names | Listed) -> Callable[[Function], Function]:
     """
-    The function as the public gets it; itself, where it takes nothing of our own kinds or of the plain ones.
+    Refuse arguments of another kind: a decorator of public functions.
 
-    What a parameter is written for stands in the signature and nowhere else: `body: Body`, `*bodies: Body`,
-    `blank: Blank | None`. Rooms call each other directly and pay nothing for this.
+    Parameters
+    ----------
+    kinds : str or tuple of str
+        By parameter: names of classes of our own, so that no module is loaded to look at what is given; or of _PLAIN.
+
+    Returns
+    -------
+    callable
+        The decorator.
     """
+    whole = {name: kind.whole if isinstance(kind, Listed) else _tuple(kind) for name, kind in kinds.items()}
+    inside = {name: kind.inside for name, kind in kinds.items() if isinstance(kind, Listed)}
+    return lambda function: cast(Any, _guarded(function, whole, inside))
+
+
+def _tuple(names: Names) -> tuple[str, ...]:
+    return (names,) if isinstance(names, str) else names
+
+
+def _guarded(
+    function: Callable[..., Any], whole: Mapping[str, tuple[str, ...]], inside: Mapping[str, tuple[str, ...]]
+) -> Callable[..., Any]:
     code = function.__code__
     names = code.co_varnames[: code.co_argcount]
     hidden = names[: code.co_posonlyargcount]  # their names are free for what `**fixed` gathers
     # A parameter that gathers what is left comes after those that are given by name alone.
     rest = code.co_varnames[code.co_argcount + code.co_kwonlyargcount] if code.co_flags & 0x04 else ""
-    kinds = {name: _kinds(said) for name, said in function.__annotations__.items() if name != "return"}
-    wanted = {name: kind for name, kind in kinds.items() if set(kind) <= {*own, *_PLAIN}}
-    if not wanted:
-        return function
-    listed = {name: _kinds(_inner(function.__annotations__[name])) for name in wanted}
-    listed = {name: kind for name, kind in listed.items() if set(kind) <= {*own, *_PLAIN}}
-    fits: dict[str, set[type]] = {name: set() for name in wanted}
-    fit_inside: dict[str, set[type]] = {name: set() for name in listed}
+    fits: dict[str, set[type]] = {name: set() for name in whole}
+    fit_inside: dict[str, set[type]] = {name: set() for name in inside}
 
     @wraps(function)
-    def public(*given: Any, **named: Any) -> Any:
+    def guarded(*given: Any, **named: Any) -> Any:
         by_name = ((name, value) for name, value in named.items() if name not in hidden)
         for name, value in chain(zip(chain(names, repeat(rest)), given, strict=False), by_name):
             if name in fits and type(value) not in fits[name]:
-                _refuse_other(function.__name__, name, value, wanted[name])
+                _refuse_other(function.__name__, name, value, whole[name])
                 fits[name].add(type(value))
             # What comes one by one is left as it is: to look at it would use it up.
-            for one in value if name in listed and isinstance(value, (list, tuple)) else ():
+            for one in value if name in inside and isinstance(value, (list, tuple)) else ():
                 if type(one) not in fit_inside[name]:
-                    _refuse_other(function.__name__, name, one, listed[name])
+                    _refuse_other(function.__name__, name, one, inside[name])
                     fit_inside[name].add(type(one))
         return function(*given, **named)
 
-    public.__module__ = "formparts"  # where pickle finds it again
-    return public
-
-
-def _kinds(annotation: str) -> tuple[str, ...]:
-    """`Sequence[Row | str] | None` is a sequence or nothing."""
-    while "[" in annotation:
-        annotation = re.sub(r"\[[^\[\]]*\]", "", annotation)
-    return tuple(annotation.split(" | "))
-
-
-def _inner(annotation: str) -> str:
-    """Of what kind the things of a list are: `Row | str` of `Sequence[Row | str] | None`; nothing where it is none."""
-    found = re.search(r"(?:Sequence|Iterable)\[(.+)\]", annotation)
-    return found.group(1) if found else ""
+    return guarded
 
 
 def _refuse_other(where: str, name: str, value: object, wanted: tuple[str, ...]) -> None:
-    """Kinds of our own go by their names, so that no room is loaded to look at what is given."""
     own = {kind.__name__ for kind in type(value).__mro__ if kind.__module__.startswith("formparts.")}
     plain = [_PLAIN[kind][0] for kind in wanted if kind in _PLAIN]
     # A text is a list of letters, which is never meant.

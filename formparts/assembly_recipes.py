@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formparts import __version__
+from formparts.arguments import takes
 from formparts.assembly import Assembly
 from formparts.errors import InputError
 from formparts.quantities import shown_value
@@ -68,6 +69,7 @@ class AssemblyRecipe:
         return made
 
 
+@takes(function="Callable")
 def assembly_recipe(function: Callable[..., Any]) -> AssemblyRecipe:
     """
     Make a recipe of a function that gives back an assembly; used as a decorator.
@@ -89,6 +91,7 @@ def assembly_recipe(function: Callable[..., Any]) -> AssemblyRecipe:
     return AssemblyRecipe(recipe(function))
 
 
+@takes(reference="str")
 def find_assembly(reference: str) -> AssemblyRecipe:
     """
     Find the recipe of an assembly.
@@ -198,6 +201,7 @@ class Assembled:
         return not self.interferences
 
 
+@takes(maker="AssemblyRecipe", out=("str", "Path"), step_schema="str")
 def assemble(
     maker: AssemblyRecipe,
     out: str | Path = "out",

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
+from formparts.arguments import takes
 from formparts.body import Body
 from formparts.closed_forms import Properties
 from formparts.kernel import Measured
@@ -117,6 +118,7 @@ def chord_bound(body: Body, chord: float) -> float:
     return curved * chord
 
 
+@takes(body="Body", figures="Properties", blank="Blank", unfolded="Blank", meshes="Sequence")
 def audit(
     body: Body,
     figures: Properties,

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, islice
 
+from formparts.arguments import takes
 from formparts.body import Bend, Body, Rim, RimEdge, StripEdge, developed_length, laid_out, rims, strip_rims
 from formparts.body.frame import bend_frame
 from formparts.layout import BendMark, Blank, Overlap
@@ -25,6 +26,7 @@ from formparts.outline.regions import sorted_holes
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
+@takes(body="Body")
 def blank(body: Body) -> Blank:
     """
     Lay the part out flat, the root flat where it is, seen from its upper side.

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise, product
 
+from formparts.arguments import takes
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, opposite
 from formparts.outline import Loop, Outline, outline_of
@@ -97,6 +98,7 @@ class FoldedPiece:
             yield from self.segments[number]
 
 
+@takes(body="Body")
 def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...]:
     """
     All pairs of flats and bends that run into each other when the part is folded.

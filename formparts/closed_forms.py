@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from formparts import quantities
+from formparts.arguments import takes
 from formparts.body import Bend, Body, Frame, bends_on, frames, is_contact
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.outline.edges import Arc, Edge
@@ -45,6 +46,7 @@ class Properties:
     highest: Vector
 
 
+@takes(body="Body")
 def properties(body: Body) -> Properties:
     """
     Work out the figures of a part in closed form.

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from formparts.arguments import takes
 from formparts.blanks import blank
 from formparts.body import Bend, Body, Flat, Frame, frames
 from formparts.checks import findings
@@ -48,6 +49,7 @@ class Change:
         return self.text
 
 
+@takes(before="Body", after="Body")
 def compare(before: Body, after: Body) -> tuple[Change, ...]:
     """
     Say what changed from one part to another: pieces by their names, then the figures of the whole.
@@ -65,6 +67,7 @@ def compare(before: Body, after: Body) -> tuple[Change, ...]:
     return (*_sheets(before, after), *_flats(before, after), *_bends(before, after), *_whole(before, after))
 
 
+@takes(before="Mapping", after="Mapping")
 def compare_parameters(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
     """
     Say which parameters differ.

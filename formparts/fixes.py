@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
+from formparts.arguments import takes
 from formparts.blanks import blank
 from formparts.body import frames
 from formparts.checks import (
@@ -54,7 +55,6 @@ _MOST_BENDS: Final = 6
 
 _BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
 """How far beyond a fix it is looked whether it holds on, as a share of the value."""
-
 _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
 
@@ -94,6 +94,7 @@ class Fix:
         return self.text
 
 
+@takes(recipe="Recipe", values="Mapping", finding="Finding", profile=("LimitProfile", "None"))
 def suggested_fixes(
     recipe: Recipe,
     values: Mapping[str, Any],
@@ -160,7 +161,7 @@ def with_fixes(
     expect : tuple of Expectation
         Figures of the drawing.
     worst_only : bool
-        Seek for errors only.
+        For errors only.
 
     Returns
     -------

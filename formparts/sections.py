@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from formparts.arguments import takes
 from formparts.body import Bend, Body, Flat, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, cross, dot
 from formparts.errors import InputError
@@ -63,6 +64,7 @@ class Section:
     highest: Point
 
 
+@takes(body="Body")
 def section(body: Body, at: float = 0.5) -> Section:
     """
     Work out the section properties of a part whose bends all run in one direction.

@@ -9,6 +9,7 @@ from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
 
+from formparts.arguments import takes
 from formparts.blanks import blank
 from formparts.checks import findings
 from formparts.closed_forms import properties
@@ -100,6 +101,7 @@ class _Part:
         return f"{count} {word} at the last, as `check` lists them" if count else "nor a warning at the last"
 
 
+@takes(recipe="Recipe", vary="Mapping", target="str")
 def solve(
     recipe: Recipe, vary: Mapping[str, tuple[object, object]], target: str, value: float, /, **fixed: object
 ) -> Solution:
@@ -262,6 +264,7 @@ def _nearest(
     return Solution(False, {name: at}, there, " ".join(text.split()))
 
 
+@takes(recipe="Recipe", vary="Mapping")
 def solve_check(recipe: Recipe, vary: Mapping[str, tuple[object, object]], /, **fixed: object) -> Solution:
     """
     Find where the first check begins to fail when one parameter grows from its least to its most.
@@ -322,6 +325,7 @@ def _edge(recipe: Recipe, part: _Part, name: str, good: float, bad: float, why: 
     return (good, why) if nearest == good or part.failing({name: nearest}) else (nearest, why)
 
 
+@takes(recipe="Recipe", vary="Mapping", target="str")
 def optimise(
     recipe: Recipe,
     vary: Mapping[str, tuple[object, object]],

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from formparts.arguments import takes
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
@@ -77,6 +78,14 @@ class UnfoldedFile:
         return clear and all(row.agrees for row in self.audit)
 
 
+@takes(
+    path=("str", "Path"),
+    out=("str", "Path", "None"),
+    material=("Material", "str", "None"),
+    dxf_version="str",
+    fixed=("str", "None"),
+    limits=("LimitProfile", "None"),
+)
 def unfold_file(
     path: str | Path,
     out: str | Path | None = None,

@@ -15,12 +15,12 @@ from formparts import (
     disc,
     down,
     obround,
-    outside_setback,
     profile,
     recipe,
     run,
     up,
 )
+from formparts.bending import outside_setback
 
 
 @recipe

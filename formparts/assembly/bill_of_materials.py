@@ -6,6 +6,7 @@ import os
 from dataclasses import dataclass
 from pathlib import Path
 
+from formparts.arguments import takes
 from formparts.assembly.placing import Assembly, Part, Placed, part_mass
 from formparts.assembly.turned import Turned
 from formparts.export import written
@@ -55,6 +56,7 @@ def alike(assembly: Assembly) -> list[tuple[Part, list[Placed]]]:
     return groups
 
 
+@takes(assembly="Assembly")
 def bill(assembly: Assembly) -> tuple[BillRow, ...]:
     """
     The bill of materials: equal parts counted once.
@@ -78,6 +80,7 @@ def _material(part: Part) -> str:
     return part.material.name if isinstance(part, Turned) else part.sheet.material.name
 
 
+@takes(assembly="Assembly", path=("str", "os.PathLike"))
 def write_bill(assembly: Assembly, path: str | os.PathLike[str]) -> Path:
     """
     Write the bill of materials as CSV, the whole mass in its last line.

@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
+from formparts.arguments import takes
 from formparts.assembly.bill_of_materials import alike
 from formparts.assembly.colours import with_colours
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
@@ -31,6 +32,7 @@ MATRIX_REL: Final = 1e-9
 """Places read back agree to this, relative to their distance from the origin."""
 
 
+@takes(assembly="Assembly", path=("str", "os.PathLike"), schema="str")
 def write_assembly_step(
     assembly: Assembly,
     path: str | os.PathLike[str],
@@ -158,6 +160,7 @@ def turned_away(one: Frame, other: Frame) -> float:
     return max(math.dist(first, second) for first, second in pairs)
 
 
+@takes(assembly="Assembly", path=("str", "os.PathLike"))
 def write_assembly_glb(assembly: Assembly, path: str | os.PathLike[str], chord: float = MESH_CHORD) -> Path:
     """
     Write an assembly as binary glTF: one mesh for each part, a node for each place; metres, y up, as the format asks.

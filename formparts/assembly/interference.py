@@ -20,6 +20,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
+from formparts.arguments import takes
 from formparts.assembly.placing import Assembly, Placed, box_of
 from formparts.assembly.turned import Turned
 from formparts.body import Frame
@@ -57,6 +58,7 @@ class Interference:
     place: Vector
 
 
+@takes(assembly="Assembly")
 def interferences(assembly: Assembly, *, time_limit: float = TIME_LIMIT) -> tuple[Interference, ...]:
     """
     Find parts that run into each other; parts that touch do not.

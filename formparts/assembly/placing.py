@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeAlias
 
+from formparts.arguments import takes
 from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
 from formparts.body import Body, Frame, frames
 from formparts.body.frame import Vector, combined, square_frame
@@ -23,6 +24,7 @@ Part: TypeAlias = Body | Turned
 _ORIGIN = Frame()
 
 
+@takes(part=("Body", "Turned"))
 def part_frames(part: Body | Turned) -> dict[str, Frame]:
     """
     The named frames of a part, in its own coordinates; z points out of the material.
@@ -108,6 +110,7 @@ def _named(part: Part, name: str) -> Frame:
     return found[name]
 
 
+@takes(part=("Body", "Turned"), its="str", on="Frame", name="str")
 def place(
     part: Body | Turned,
     its: str,

@@ -9,6 +9,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Final, NamedTuple, TypeAlias
 
+from formparts.arguments import takes
 from formparts.bending.lengths import outside_setback
 from formparts.bending.measured_csv import measured_rows
 from formparts.bending.ranges import figures, shortened
@@ -105,6 +106,7 @@ class AllowanceTable:
         return _interpolated(self._levels, (thickness, inside_radius, angle), self.name, "")
 
 
+@takes(path=("str", "Path"))
 def allowance_table(path: str | Path) -> AllowanceTable:
     """
     Read a table of one's own bends from a CSV file.

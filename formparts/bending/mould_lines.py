@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from formparts.arguments import takes
 from formparts.bending.lengths import outside_setback
 from formparts.bending.ranges import figures
 from formparts.errors import InputError
@@ -20,6 +21,7 @@ Each = float | Sequence[float]
 """One figure for all bends, or one for each."""
 
 
+@takes(mould_lengths="Sequence")
 def mould_straights(
     mould_lengths: Sequence[float], angles: Each, inside_radii: Each, thickness: float
 ) -> tuple[float, ...]:
@@ -73,6 +75,7 @@ def mould_straights(
     return tuple(max(0.0, straight) for straight in straights)
 
 
+@takes(straights="Sequence")
 def mould_lengths(
     straights: Sequence[float], angles: Each, inside_radii: Each, thickness: float
 ) -> tuple[float, ...]:
@@ -110,6 +113,7 @@ def mould_lengths(
     return tuple(straight + left + right for straight, left, right in ends)
 
 
+@takes(mould_lengths="Sequence", rule="BendRule")
 def blank_length(
     mould_lengths: Sequence[float], angles: Each, inside_radii: Each, thickness: float, rule: BendRule
 ) -> float:
@@ -147,6 +151,7 @@ def blank_length(
     return sum(straights) + sum(rule.allowance(angle, radius, thickness) for angle, radius in bends)
 
 
+@takes(others="Sequence", rule="BendRule")
 def missing_mould_length(
     blank: float, others: Sequence[float], angles: Each, inside_radii: Each, thickness: float, rule: BendRule
 ) -> float:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from formparts.arguments import takes
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
 from formparts.body.bends import HALF_TURN, RADII, Bend
@@ -231,6 +232,7 @@ def _names(body: Body) -> Iterator[str]:
     yield from crossing
 
 
+@takes(body="Body")
 def frames(body: Body) -> dict[str, Frame]:
     """
     Where every flat stands when the part is folded.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from formparts.arguments import takes
 from formparts.body import Body
 from formparts.checks.finding import Finding, Severity, worst_first
 from formparts.checks.limits import GENERAL, Limit, LimitProfile, limit_profile, limit_profiles
@@ -30,6 +31,7 @@ __all__ = [
 ]
 
 
+@takes(body="Body", blank="Blank", profile=("LimitProfile", "None"))
 def findings(
     body: Body, blank: Blank, profile: LimitProfile | None = None, expected: tuple[Expected, ...] = ()
 ) -> tuple[Finding, ...]:
@@ -56,6 +58,7 @@ def findings(
     return worst_first(tuple(part_findings(RuleInput(blank, body.sheet.material, limits, body, expected))))
 
 
+@takes(blank="Blank", material=("Material", "None"), profile=("LimitProfile", "None"))
 def blank_findings(
     blank: Blank, material: Material | None = None, profile: LimitProfile | None = None
 ) -> tuple[Finding, ...]:

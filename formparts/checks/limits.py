@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import NOT_NEGATIVE, length, number, shown_value
 from formparts.tolerances import LENGTH
@@ -152,6 +153,7 @@ def limit_profiles() -> tuple[LimitProfile, ...]:
     return tuple(_shipped().values())
 
 
+@takes(name="str")
 def limit_profile(name: str) -> LimitProfile:
     """
     A profile by its name, or a shop's own from a TOML file.

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Final
 from xml.etree import ElementTree
 
+from formparts.arguments import takes
 from formparts.drawings.curves import Stroke
 from formparts.drawings.dxf import dxf_bytes
 from formparts.drawings.pdf import pdf_bytes
@@ -58,6 +59,7 @@ FORMATS: Final[dict[str, tuple[Callable[[Drawing, datetime], bytes], Callable[[P
 """How a drawing is written, and how the lines in the file are counted."""
 
 
+@takes(drawing="Drawing", path=("str", "os.PathLike"))
 def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
     """
     Write a drawing as PDF, DXF or SVG, by the suffix of the path.

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
+from formparts.arguments import takes
 from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.closed_forms import properties
@@ -109,6 +110,15 @@ class Drawing:
         return f"Drawing({self.name!r}, {self.sheet}, {self.scale_text}, {len(self.pages)} sheets, {said} dimensions)"
 
 
+@takes(
+    body="Body",
+    sheet="str",
+    projection="str",
+    tolerance="str",
+    units="str",
+    names=("Mapping", "None"),
+    tolerances=("Mapping", "None"),
+)
 def drawing(
     body: Body,
     sheet: str = "A3",

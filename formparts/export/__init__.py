@@ -1,7 +1,7 @@
 """The files that are handed over, one module for each format; solid, blank and mesh are proved before delivery."""
 
 from formparts.export.dates import file_date
-from formparts.export.delivery import delivery, require_free
+from formparts.export.deliveries import delivery, require_free
 from formparts.export.dxf import DXF_VERSIONS, write_blank_dxf
 from formparts.export.dxf_proof import DxfFigures, proved_blank_dxf
 from formparts.export.files import delivered, folder_for, written

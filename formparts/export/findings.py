@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from formparts.checks import Finding
-from formparts.export.delivery import delivery
+from formparts.export.deliveries import delivery
 from formparts.export.dxf import write_blank_dxf
 from formparts.export.svg import write_blank_svg
 from formparts.layout import Blank

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import product
 
+from formparts.arguments import listed, takes
 from formparts.errors import InputError
 from formparts.families.table import Row, repeated
 from formparts.quantities import shown_value
@@ -16,6 +17,7 @@ MOST_VARIANTS = 300_000
 """A grid of more is a slip of the pen, and its rows would not fit into a small machine."""
 
 
+@takes(texts=listed("str", "Sequence"))
 def grid_rows(texts: Sequence[str]) -> Iterator[Row]:
     """
     Every combination of the values of a grid; the last parameter changes fastest.

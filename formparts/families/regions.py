@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from formparts.arguments import listed, takes
 from formparts.blanks import blank
 from formparts.checks import findings
 from formparts.errors import InputError
@@ -92,6 +93,7 @@ class Region:
     bounds: tuple[Bound, ...]
 
 
+@takes(recipe="Recipe", grid=listed("str", "Sequence"))
 def region(recipe: Recipe, grid: Sequence[str], /, **fixed: object) -> Region:
     """
     Map where a part can be made, over two of its parameters, on the closed forms and all checks.

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
+from formparts.arguments import listed, takes
 from formparts.families.building import one
 from formparts.families.ledger import Outcome
 from formparts.families.run import Plan, run
@@ -15,6 +16,7 @@ from formparts.recipe_functions import Recipe
 from formparts.writers import kinds_of
 
 
+@takes(recipe="Recipe", rows=listed(("Row", "Mapping"), "Iterable"), out=("str", "Path"), cluster="str")
 def family(
     recipe: Recipe,
     rows: Iterable[Row | Mapping[str, Any]],

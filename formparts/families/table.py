@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.quantities.text import LONGEST_TEXT
@@ -55,6 +56,7 @@ class Row:
     fault: str = ""
 
 
+@takes(path=("str", "Path"))
 def read_table(path: str | Path) -> list[Row]:
     """
     Read a CSV or TOML file of parameters.

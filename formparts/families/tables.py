@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from formparts.arguments import listed, takes
 from formparts.export.csv_text import spreadsheet
 from formparts.export.files import written
 from formparts.families.figures import FIGURES
@@ -20,6 +21,7 @@ _LAST = ("errors", "findings", "seconds", "folder", "hash", "files")
 _TAKEN = frozenset({"name", "state", "error", *FIGURES, *_LAST})
 
 
+@takes(outcomes=listed("Outcome", "Iterable"))
 def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
     """
     Put outcomes into plain rows.
@@ -53,6 +55,7 @@ def heading(name: str) -> str:
     return f"{name} (parameter)" if name in _TAKEN else name
 
 
+@takes(outcomes=listed("Outcome", "Iterable"))
 def as_array(outcomes: Iterable[Outcome]) -> np.ndarray[Any, Any]:
     """
     Put outcomes into a numpy structured array, a row a variant.

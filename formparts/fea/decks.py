@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal, TypeAlias
 
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.export.files import delivered
 from formparts.fea.arrays import Floats, np
@@ -56,6 +57,7 @@ _FLAVOURS: Final[Mapping[str, _Words]] = {
 """Triangular shells, edges of shells, how a clamp is held, what is written, and large displacements (from memory)."""
 
 
+@takes(mesh="FeaMesh", case="LoadCase", path=("str", "os.PathLike"))
 def write_deck(
     mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str], flavour: Flavour = "calculix"
 ) -> Path:

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.elements import shares
@@ -54,6 +55,7 @@ class Load:
         return _SHOWN[self.kind]
 
 
+@takes(text="str")
 def read_load(text: str) -> Load:
     """
     Read a load as the command has it.

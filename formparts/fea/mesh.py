@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
+from formparts.arguments import takes
 from formparts.body import Body
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, properties
 from formparts.errors import FileProofError, InputError
@@ -92,6 +93,7 @@ class FeaMesh:
         return self.volume * self.body.sheet.material.density / CUBIC_MM_PER_CUBIC_M
 
 
+@takes(body="Body", kind="str", local="Sequence")
 def mesh_of(
     body: Body,
     kind: str = "shell",

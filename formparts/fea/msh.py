@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Final
 
+from formparts.arguments import takes
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
 from formparts.fea.arrays import Integers
@@ -23,6 +24,7 @@ _ORDERS: Final[dict[int, tuple[int, int, tuple[int, ...]]]] = {
 """By the number of nodes: the format's type of element, its dimension, and its order of nodes in terms of ours."""
 
 
+@takes(mesh="FeaMesh", path=("str", "os.PathLike"))
 def write_msh(mesh: FeaMesh, path: str | os.PathLike[str]) -> Path:
     """
     Write a mesh as MSH 2.2, mm, with a physical group for every flat, bend, face and opening.

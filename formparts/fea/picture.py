@@ -6,6 +6,7 @@ import os
 from dataclasses import replace
 from pathlib import Path
 
+from formparts.arguments import takes
 from formparts.export.files import written
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.mesh import FeaMesh
@@ -36,6 +37,7 @@ def exaggeration(mesh: FeaMesh, answer: Answer) -> float:
     return round_figure(_SHOWN * longest / largest)
 
 
+@takes(mesh="FeaMesh", answer="Answer", path=("str", "os.PathLike"))
 def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str]) -> tuple[Path, float]:
     """
     Draw a part as it is deflected.

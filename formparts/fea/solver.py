@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
+from formparts.arguments import takes
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.case import LoadCase, held, loaded, support_nodes, weight
@@ -99,6 +100,7 @@ def solver_version() -> str:
     return f"CalculiX {found[1]}" if found else "CalculiX"
 
 
+@takes(mesh="FeaMesh", case="LoadCase")
 def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
     """
     Solve a case, and prove that what comes out holds what goes in.

@@ -8,6 +8,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Final
 
+from formparts.arguments import takes
 from formparts.body import Body
 from formparts.errors import InputError
 from formparts.export.files import written
@@ -173,6 +174,7 @@ class Study:
         )
 
 
+@takes(body="Body", order="FeaOrder")
 def study(body: Body, order: FeaOrder) -> Study:
     """
     Mesh a part, solve its cases when that is asked for; nothing is written.

@@ -9,6 +9,7 @@ from typing import Final
 from xml.etree import ElementTree
 from xml.sax.saxutils import quoteattr
 
+from formparts.arguments import takes
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
 from formparts.fea.arrays import Floats, np
@@ -25,6 +26,7 @@ faces between bricks and wedges.
 """
 
 
+@takes(mesh="FeaMesh", path=("str", "os.PathLike"), answer=("Answer", "None"))
 def write_vtu(mesh: FeaMesh, path: str | os.PathLike[str], answer: Answer | None = None) -> Path:
     """
     Write a mesh as VTU: mm, the number of the flat or bend of each cell as `feature`; field data of its name has it.

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.bending.ranges import figures
 from formparts.errors import InputError
 from formparts.forming.strain import radius_for_elongation
@@ -116,6 +117,7 @@ class RadiusTable:
     source: str
 
 
+@takes(material=("Material", "str"))
 def minimum_bend_radius(
     material: Material | str, thickness: float, angle: float = 90.0, along_rolling: bool = False
 ) -> MinimumBendRadius:

@@ -6,6 +6,7 @@ from bisect import bisect_left
 from dataclasses import dataclass
 from typing import Any, Final
 
+from formparts.arguments import takes
 from formparts.bending.ranges import elementwise, figures
 from formparts.errors import InputError
 from formparts.sources import COMMON_PRACTICE
@@ -170,6 +171,7 @@ def die_band(thickness: float) -> DieBand:
     return next(band for band in DIE_BANDS if thickness <= band.up_to + LENGTH)
 
 
+@takes(family="str")
 def air_bend_radius(die_opening: float, family: str = "carbon steel") -> float:
     """
     Inside radius that a sheet takes by itself when it is bent in air over a V die.

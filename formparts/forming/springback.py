@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from formparts.arguments import takes
 from formparts.bending.ranges import figures
 from formparts.errors import InputError
 from formparts.forming.gardiner import angle_under_load
@@ -98,6 +99,7 @@ def under_load(material: Material | str, angle: float, inside_radius: float, thi
     )
 
 
+@takes(grade="str")
 def springback_factor(grade: str, inside_radius: float, thickness: float) -> float:
     """
     Angle after springback over angle of the tool, from a handbook's table, between its columns in proportion.

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.materials.model import THICKEST, THINNEST, Band, Material, plain_figures
 from formparts.materials.own_file import (
@@ -73,6 +74,7 @@ def material(name: object) -> Material:
     return material_of_density(grade) if _is_density(grade) else _named(grade)
 
 
+@takes(grade="Material")
 def with_density(grade: Material, given_density: object) -> Material:
     """
     Give the same material with another density, for instance the one that the drawing reckons with.

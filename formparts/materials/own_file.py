@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.materials.model import GREY, Material
 from formparts.quantities import POSITIVE, Limits, density, number, quantity, shown_value
@@ -48,6 +49,7 @@ class _Row:
         return f"{self.path} line {self.lines.get(key, self.lines[''])}"
 
 
+@takes(path=("str", "Path"))
 def materials_from(path: str | Path) -> tuple[Material, ...]:
     """
     Read one's own materials from a TOML file.

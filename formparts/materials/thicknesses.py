@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import POSITIVE, length, shown_value
 
@@ -82,6 +83,7 @@ THICKNESS_SERIES: Final = ("metric", *_GAUGES)
 """The series of standard thicknesses, by name."""
 
 
+@takes(series="str")
 def standard_thicknesses(series: str = "metric") -> tuple[StandardThickness, ...]:
     """
     All thicknesses of a series, thinnest first.
@@ -113,6 +115,7 @@ def standard_thicknesses(series: str = "metric") -> tuple[StandardThickness, ...
     return _metric() if series == "metric" else _gauges(series)
 
 
+@takes(metal="str")
 def gauge_thickness(gauge: int, metal: str = "steel") -> float:
     """
     Thickness of a gauge of the United States.
@@ -153,6 +156,7 @@ def gauge_thickness(gauge: int, metal: str = "steel") -> float:
     raise InputError("thickness", "gauge", shown_value(gauge), problem, fix)
 
 
+@takes(series="str")
 def nearest_thickness(thickness: object, series: str = "metric") -> StandardThickness:
     """
     The thickness of a series that is nearest to a given one.

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 
+from formparts.arguments import takes
 from formparts.errors import FormpartsError, InputError
 from formparts.outline.arrangement import arrange, edge_of
 from formparts.outline.edges import Edge, Point, boxes_meet, near_pairs
@@ -20,6 +21,7 @@ from formparts.outline.soundness import problem, shown
 from formparts.tolerances import LENGTH
 
 
+@takes(outlines="Outline")
 def unite(*outlines: Outline) -> tuple[Outline, ...]:
     """
     Unite outlines that overlap, or touch along an edge.
@@ -52,6 +54,7 @@ def unite(*outlines: Outline) -> tuple[Outline, ...]:
     return _overlay("unite", operands, lambda winding: winding[0] > 0, aside)
 
 
+@takes(outline="Outline", tools="Outline")
 def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
     """
     Cut tools out of an outline.
@@ -85,6 +88,7 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
     return _overlay("cut", operands, lambda winding: winding[0] > 0 and winding[1] <= 0, aside)
 
 
+@takes(first="Outline", second="Outline")
 def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
     """
     Give what two outlines have in common.

@@ -9,6 +9,7 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.checks import count_of, number, pair, positive
 from formparts.outline.edges import Arc, Edge, Line, Motion, Point
@@ -62,6 +63,7 @@ def rectangle(length: float, width: float, corner_radius: float = 0.0) -> Outlin
     return _blended(corners, (radius,) * 4, (0.0,) * 4, sides, names)
 
 
+@takes(points="Sequence")
 def polygon(
     points: Sequence[Point], radii: PerCorner | None = None, chamfers: PerCorner | None = None
 ) -> Outline:
@@ -372,6 +374,7 @@ def ring(outside_diameter: float, inside_diameter: float) -> Outline:
     return Outline(outer, (circle_loop((0.0, 0.0), bore / 2.0, False, "bore"),))
 
 
+@takes(opening=("Outline", "None"))
 def bolt_circle(
     opening: Outline | None, count: int, pitch_diameter: float, start_angle: float = 0.0
 ) -> tuple[Motion, ...]:
@@ -414,6 +417,7 @@ def bolt_circle(
     return tuple(motions)
 
 
+@takes(opening=("Outline", "None"))
 def grid(
     columns: int, rows: int, pitch_x: float, pitch_y: float, opening: Outline | None = None
 ) -> tuple[Motion, ...]:

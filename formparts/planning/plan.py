@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from formparts.arguments import takes
 from formparts.bending import outside_setback
 from formparts.blanks import blank as blank_of
 from formparts.body import Body
@@ -152,6 +153,7 @@ class BendPlan:
         return {name: step.number for step in self.steps for name in step.bends}
 
 
+@takes(body="Body", blank=("Blank", "None"), tools=("ToolTable", "None"))
 def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None = None) -> BendPlan:
     """
     Plan the bending of a part: tools, order, stops.

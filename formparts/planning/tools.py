@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from formparts import toml
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.edges import Point
 from formparts.planning.cells import Cell, rounded, trapezoids
@@ -228,6 +229,7 @@ def shipped_tools() -> ToolTable:
     return _table("tools.toml", toml.loads(SHIPPED.read_text(encoding="utf-8")), None)
 
 
+@takes(path=("str", "Path", "None"))
 def tool_table(path: str | Path | None = None) -> ToolTable:
     """
     The tools and the machine to plan with: the shipped ones, or a shop's own from a TOML file.

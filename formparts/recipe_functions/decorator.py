@@ -10,6 +10,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin, get_type_hints
 
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.parameters import ALL_KINDS, Kind, Parameter
 from formparts.quantities import shown_value
@@ -197,6 +198,7 @@ def _all_in_one(faults: list[InputError]) -> InputError:
     return type(first)(first.where, first.parameter, first.value, first.problem, fix, first.unit)
 
 
+@takes(function="Callable")
 def recipe(function: Callable[..., Body]) -> Recipe:
     """
     Make a recipe of a function: the decorator of every recipe file.

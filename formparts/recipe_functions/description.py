@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from formparts.arguments import takes
 from formparts.recipe_functions.decorator import Recipe
 
 
+@takes(recipe="Recipe")
 def describe(recipe: Recipe) -> str:
     """
     A recipe's text and the table of its parameters.

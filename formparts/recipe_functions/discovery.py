@@ -16,6 +16,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.recipe_functions.decorator import Recipe
@@ -28,6 +29,7 @@ ENTRY_POINTS = "formparts.recipes"
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
+@takes(reference="str")
 def find_recipe(reference: str) -> Recipe:
     """
     Find a recipe by its name, or by its file.

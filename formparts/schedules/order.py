@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
+from formparts.arguments import takes
 from formparts.body import Body
 from formparts.clash import clashes
 from formparts.layout import BendMark, Blank
@@ -48,6 +49,7 @@ class BendOrder:
     left: tuple[str, ...] = ()
 
 
+@takes(body="Body", blank="Blank")
 def bend_order(body: Body, blank: Blank) -> BendOrder:
     """
     Find an order in which the bends can be made.

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from formparts.arguments import takes
 from formparts.bending import outside_setback
 from formparts.body import Body, Sheet
 from formparts.errors import InputError
@@ -189,6 +190,7 @@ class Schedule:
     order: BendOrder
 
 
+@takes(body="Body", blank="Blank", rule="str")
 def schedule(
     body: Body, blank: Blank, rule: str = "Oehler", series: tuple[float, ...] = DIE_SERIES
 ) -> Schedule:

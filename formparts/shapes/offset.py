@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
+from formparts.arguments import takes
 from formparts.bending import offset_run, offset_slope, smallest_rise
 from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
@@ -17,6 +18,7 @@ STRIP = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 RISES = Limits(above=0.0, maximum=LONGEST)
 
 
+@takes(sheet="Sheet", hole=("Hole", "None"), name="str")
 def offset_lug(
     sheet: Sheet,
     *,

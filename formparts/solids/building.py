@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from formparts.arguments import takes
 from formparts.body import Body, frames, rims
 from formparts.kernel import guard
 from formparts.solids.bend_faces import bend_faces
@@ -46,6 +47,7 @@ class Solid:
         return CadquerySolid(self.shape)
 
 
+@takes(body="Body")
 def solid(body: Body) -> Solid:
     """
     Build the solid of a body.

@@ -9,6 +9,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from formparts.arguments import takes
 from formparts.child_process import SMALL, TIME_LIMIT, asked
 from formparts.errors import InputError
 from formparts.kernel import guard
@@ -50,6 +51,7 @@ class StepSolid:
     notes: tuple[str, ...] = ()
 
 
+@takes(path=("str", "os.PathLike"), solid=("str", "None"))
 def read_solid(
     path: str | os.PathLike[str], *, solid: str | None = None, time_limit: float = TIME_LIMIT
 ) -> StepSolid:

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Mapping
 from typing import Any, TypeAlias
 
+from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
 from formparts.unfolder.composing import Sewn, composed
@@ -31,6 +32,7 @@ CORNER = 0.0173
 """Loops are put in order in steps of this [mm]: an odd figure, so that round ones do not lie between two steps."""
 
 
+@takes(fixed=("str", "None"), frame=("Frame", "None"), name=("str", "None"), faces=("Mapping", "None"))
 def unfold(
     solid: Any,
     bend_rule: Any = 0.44,

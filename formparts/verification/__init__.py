@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from formparts.arguments import takes
 from formparts.assembly.step_instances import holds_assembly
 from formparts.assembly_recipes import AssemblyRecipe
 from formparts.errors import InputError
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["Verified", "VerifyRow", "verify"]
 
 
+@takes(path=("str", "os.PathLike"), recipe=("Recipe", "AssemblyRecipe", "None"), given=("Mapping", "None"))
 def verify(
     path: str | os.PathLike[str],
     recipe: Recipe | AssemblyRecipe | None = None,

@@ -9,8 +9,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from formparts import find_recipe, properties, solid
+from formparts import find_recipe
 from formparts.body import Body
+from formparts.closed_forms import properties
 from formparts.export import STEP_SCHEMAS
 from formparts.export.dates import file_date
 from formparts.export.step import (
@@ -23,7 +24,7 @@ from formparts.export.step import (
 )
 from formparts.export.step_proof import volume_of
 from formparts.kernel import settings, silence
-from formparts.solids import Solid
+from formparts.solids import Solid, solid
 from tests.benchmarks.rounds import in_turn
 
 TARGET = 1.5

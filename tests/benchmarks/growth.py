@@ -15,8 +15,6 @@ from formparts import (
     Z_AXIS,
     Sheet,
     array_about,
-    blank,
-    clashes,
     cut_opening,
     disc,
     find_recipe,
@@ -26,14 +24,16 @@ from formparts import (
     offset_lug,
     pierced,
     plate,
-    properties,
     rectangle,
     rotate,
-    solid,
     translate,
 )
+from formparts.blanks import blank
 from formparts.body import Body
+from formparts.clash import clashes
+from formparts.closed_forms import properties
 from formparts.kernel import measured
+from formparts.solids import solid
 
 LUGS = (25, 50, 100, 200)
 HOLES = (250, 2000)

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from formparts import blank, find_recipe, properties, solid
+from formparts import find_recipe
+from formparts.blanks import blank
+from formparts.closed_forms import properties
 from formparts.kernel import measured
+from formparts.solids import solid
 from tests.benchmarks.plain_ring_riser import plain_ring_riser
 from tests.benchmarks.rounds import in_turn
 

@@ -6,7 +6,7 @@ import inspect
 
 import pytest
 
-from formparts import properties
+from formparts.closed_forms import properties
 from formparts.tolerances import VOLUME_REL
 from recipes.ring_riser import ring_riser
 from tests.benchmarks.plain_ring_riser import plain_ring_riser

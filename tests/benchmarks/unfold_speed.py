@@ -82,8 +82,9 @@ def riser() -> dict[str, object]:
     """A riser with two lugs against the kernel's plain writing of its STEP file, three times over."""
     from OCP.STEPControl import STEPControl_AsIs, STEPControl_Writer
 
-    from formparts import find_recipe, solid
+    from formparts import find_recipe
     from formparts.kernel import silence
+    from formparts.solids import solid
 
     body = find_recipe("ring_riser")(lug_count=2)
     made = solid(body)

@@ -6,7 +6,9 @@ import numpy as np
 import pint
 import pytest
 
-from formparts import InputError, UnitsError, bend_allowance, outside_setback, overbend
+from formparts import InputError, UnitsError
+from formparts.bending import bend_allowance, outside_setback
+from formparts.forming import overbend
 
 UNITS = pint.UnitRegistry()
 

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from formparts import Blank, Finding, InputError, blank_findings, material
+from formparts import Blank, Finding, InputError, material
+from formparts.checks import blank_findings
 from formparts.layout import BendMark
 from formparts.outline import Line, Loop, Outline, cut, disc, outline_of, polygon, rectangle
 from formparts.shapes import pierced, shifted

@@ -8,9 +8,12 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 
-from formparts import blank, findings, limit_profile, solid, unfold_file
+from formparts import limit_profile, unfold_file
+from formparts.blanks import blank
+from formparts.checks import findings
 from formparts.cli import main
 from formparts.export import proved_blank_dxf, write_blank_dxf, write_findings, write_step
+from formparts.solids import solid
 from recipes.ring_riser import ring_riser
 from recipes.u_channel import u_channel
 from recipes.z_clip import z_clip

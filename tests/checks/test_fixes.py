@@ -14,17 +14,16 @@ from formparts import (
     Motion,
     Sheet,
     add_flange,
-    blank,
     cut_opening,
     disc,
-    findings,
     grid,
     plate,
     recipe,
     rectangle,
-    suggested_fixes,
 )
-from formparts.fixes import NONE_FOUND, with_fixes
+from formparts.blanks import blank
+from formparts.checks import findings
+from formparts.fixes import NONE_FOUND, suggested_fixes, with_fixes
 from formparts.recipe_functions import Recipe
 from recipes.corner_tray import corner_tray
 from recipes.ring_riser import ring_riser

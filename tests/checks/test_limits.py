@@ -6,8 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from formparts import InputError, blank, findings, limit_profile, limit_profiles
-from formparts.checks import GENERAL, Limit
+from formparts import InputError, limit_profile
+from formparts.blanks import blank
+from formparts.checks import GENERAL, Limit, findings, limit_profiles
 from formparts.expect import expectations_from
 from formparts.sources import is_known
 from recipes.u_channel import u_channel

@@ -8,7 +8,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from formparts import Body, InputError, blank, findings
+from formparts import Body, InputError
+from formparts.blanks import blank
+from formparts.checks import findings
 from tests.checks.samples import lug_ring
 
 SEED = 20260301

@@ -6,7 +6,9 @@ import math
 
 from hypothesis import HealthCheck, given, settings
 
-from formparts import Body, blank, blank_findings, findings, mirror
+from formparts import Body, mirror
+from formparts.blanks import blank
+from formparts.checks import blank_findings, findings
 from tests.strategies import bodies
 
 

@@ -8,22 +8,13 @@ from typing import Any
 
 import pytest
 
-from formparts import (
-    Sheet,
-    add_flange,
-    blank,
-    find_recipe,
-    findings,
-    limit_profile,
-    plate,
-    properties,
-    recipes,
-    rectangle,
-    suggested_fixes,
-)
-from formparts.checks import GENERAL, RULES, Finding, LimitProfile
+from formparts import Sheet, add_flange, find_recipe, limit_profile, plate, recipes, rectangle
+from formparts.blanks import blank
+from formparts.checks import GENERAL, RULES, Finding, LimitProfile, findings
 from formparts.checks.finding import RANK
+from formparts.closed_forms import properties
 from formparts.expect import Expectation, compared, expectation
+from formparts.fixes import suggested_fixes
 from formparts.recipe_functions import Recipe
 from formparts.sources import is_known
 from recipes.u_channel import u_channel

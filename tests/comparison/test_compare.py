@@ -16,7 +16,6 @@ from formparts import (
     Sheet,
     add_flange,
     compare,
-    compare_parameters,
     cut_opening,
     disc,
     find_recipe,
@@ -25,6 +24,7 @@ from formparts import (
     rectangle,
     translate,
 )
+from formparts.comparison import compare_parameters
 
 SHEET = Sheet(2, inside_radius=2, material="DC01", bend_rule="K 0.44")
 

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from formparts import InputError, as_array, as_table, family, find_recipe
+from formparts import InputError, family, find_recipe
+from formparts.families import as_array, as_table
 from tests.families.helpers import SAMPLES, csv_rows
 from tests.families.test_run import Page
 

@@ -8,7 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from formparts import InputError, blank, find_recipe, findings, region
+from formparts import InputError, find_recipe, region
+from formparts.blanks import blank
+from formparts.checks import findings
 from formparts.families import regions
 from formparts.families.region_files import write_region
 from tests.families.helpers import STRIP

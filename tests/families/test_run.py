@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from formparts import InputError, as_array, as_table, family, find_recipe
-from formparts.families import ledger, pool
+from formparts import InputError, family, find_recipe
+from formparts.families import as_array, as_table, ledger, pool
 from tests.families.helpers import (
     SAMPLES,
     STRIP,

@@ -63,7 +63,16 @@ HEAVY = frozenset(
 
 REFEREE = "unfolder"
 REFEREE_MAY = frozenset(
-    {"errors", "tolerances", "kernel", "child_process", "layout", "outline.edges", "outline.regions"}
+    {
+        "errors",
+        "tolerances",
+        "kernel",
+        "child_process",
+        "arguments",
+        "layout",
+        "outline.edges",
+        "outline.regions",
+    }
 )
 """The unfolder referees the method from body to blank, so it may share data types with it, and no verbs."""
 
@@ -71,8 +80,8 @@ MEETING = frozenset({"blanks", "unfolder"})
 MEETING_PLACE = "audits"
 """The two methods to a blank meet in this room alone, below the floor where commands are put together."""
 
-RECIPES_MAY = frozenset({"formparts", "typing", "math", "__future__"})
-"""Recipes are the manual: they show the one public namespace and nothing behind it."""
+RECIPES_MAY = frozenset({"formparts", "formparts.bending", "typing", "math", "__future__"})
+"""Recipes are the manual: they show the public namespace, and bend mathematics, and nothing behind it."""
 
 
 def floor_of(room: str) -> int | None:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import ast
-import inspect
 import json
+import re
 import subprocess
 import sys
 from importlib import import_module
@@ -14,6 +14,7 @@ import pytest
 
 import formparts
 from tests.house.exports import export_faults, public_names
+from tests.house.public import HOME_OF
 
 ROOT = Path(__file__).parents[2]
 ROOMS = sorted((ROOT / "formparts").glob("*/**/__init__.py"))
@@ -32,13 +33,31 @@ def test_nothing_public_is_left_out() -> None:
     assert public_names(ROOT / "formparts" / "__init__.py") <= set(formparts.__all__)
 
 
-@pytest.mark.parametrize("name", [name for name in formparts.__all__ if not name.startswith("_")])
-def test_exported_name_is_not_a_room(name: str) -> None:
-    """Each name is found; where a room has the same name, the public one wins, also after the room was loaded."""
-    room = ROOT / "formparts" / name
-    if room.is_dir() or room.with_suffix(".py").is_file():
-        import_module(f"formparts.{name}")
-    assert not inspect.ismodule(getattr(formparts, name))
+def test_no_name_hides_a_module() -> None:
+    """Every module is reached by `import formparts.room.module as m`: no name of a package is one of its modules."""
+    hidden = []
+    for path in sorted((ROOT / "formparts").rglob("*.py")):
+        parts = path.relative_to(ROOT).with_suffix("").parts
+        if parts[-1].startswith("__") or parts[1:2] == ("recipes",):
+            continue
+        module = import_module(".".join(parts))
+        package = import_module(".".join(parts[:-1]))
+        if getattr(package, parts[-1]) is not module:
+            hidden.append(".".join(parts))
+    assert hidden == []
+
+
+def test_no_public_function_has_the_name_of_a_room() -> None:
+    rooms = {path.stem for path in (ROOT / "formparts").iterdir()}
+    assert not rooms & set(HOME_OF) - {"materials"}
+
+
+def test_the_namespace_is_short_and_its_contents_stand_in_the_docstring() -> None:
+    """At most about 90 names, and `help(formparts)` begins with all of them, by what they are for."""
+    assert len(formparts.__all__) <= 92
+    told = set(re.findall(r"\w+", formparts.__doc__ or ""))
+    assert set(formparts.__all__) - {"__version__"} <= told
+    assert set(formparts.__all__) - {"__version__"} <= set(HOME_OF)
 
 
 def test_types_of_the_public_names_are_complete() -> None:
@@ -113,8 +132,9 @@ def test_bend_mathematics_is_cheap() -> None:
     """Bends, materials and the model are worked with before anything heavy is loaded."""
     work = """
 import formparts as fp
+from formparts.bending import offset_angle
 fp.bend_rule("DIN 6935").allowance(90, 2, 2)
-fp.offset_angle(5, 4, 3, 2)
+offset_angle(5, 4, 3, 2)
 fp.Sheet(2.0, 2.0, "S235JR")
 fp.material("DC01")
 """

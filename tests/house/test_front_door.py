@@ -12,15 +12,17 @@ from typing import Any
 import pytest
 
 import formparts as fp
-from formparts.arguments import of_the_kind
+from formparts.arguments import listed, takes
+from formparts.bending import Din6935, KFactor, blank_length, missing_mould_length
 from formparts.errors import FormpartsError, InputError
+from tests.house.public import HOME_OF, public
 
 ODD: tuple[object, ...] = (None, 3, "x", float("nan"), [], {}, object(), b"x", ("a",))
 BODY = fp.plate(fp.Sheet(2, 3), fp.rectangle(60, 40), "lid")
 
 
 def public_functions() -> list[str]:
-    return [name for name in fp.__all__ if inspect.isfunction(getattr(fp, name))]
+    return [name for name in sorted(HOME_OF) if inspect.isfunction(public(name))]
 
 
 def wanted(function: Callable[..., Any]) -> list[inspect.Parameter]:
@@ -39,9 +41,7 @@ def named(function: Callable[..., Any]) -> list[str]:
 
 
 NEED_OUR_OWN = [
-    name
-    for name in public_functions()
-    if any(str(one.annotation) in fp._HOME_OF for one in wanted(getattr(fp, name)))
+    name for name in public_functions() if any(str(one.annotation) in HOME_OF for one in wanted(public(name)))
 ]
 
 
@@ -56,7 +56,7 @@ def test_many_functions_take_what_is_our_own() -> None:
 @pytest.mark.parametrize("name", NEED_OUR_OWN)
 def test_another_kind_is_refused_in_one_line(name: str) -> None:
     """A public function that is written for a body, an outline, a blank... says so when it is given anything else."""
-    function = getattr(fp, name)
+    function = public(name)
     for odd in ODD:
         with pytest.raises(InputError) as refused:
             function(*[odd] * len(wanted(function)))
@@ -65,7 +65,7 @@ def test_another_kind_is_refused_in_one_line(name: str) -> None:
 
 def public_classes() -> list[str]:
     """All but the errors, and the protocols, of which nothing can be made."""
-    kinds = {name: getattr(fp, name) for name in fp.__all__ if inspect.isclass(getattr(fp, name))}
+    kinds = {name: public(name) for name in HOME_OF if inspect.isclass(public(name))}
     left_out = {name for name, kind in kinds.items() if issubclass(kind, Exception) or kind is fp.BendRule}
     return sorted(set(kinds) - left_out)
 
@@ -73,7 +73,7 @@ def public_classes() -> list[str]:
 @pytest.mark.parametrize("name", public_functions() + public_classes())
 def test_nothing_public_ends_in_a_foreign_error(name: str) -> None:
     """Whatever one thing is given for everything: a result, or an error of ours."""
-    function = getattr(fp, name)
+    function = public(name)
     for odd in ODD:
         with suppress(FormpartsError):
             function(*[odd] * len(wanted(function)), **dict.fromkeys(named(function), odd))
@@ -90,13 +90,15 @@ def gathering(body: Body, /, **fixed: object) -> tuple[Body, dict[str, object]]:
 
 
 def test_what_fits_comes_through_untouched() -> None:
-    public = of_the_kind(planted, fp._HOME_OF)
+    guarded = takes(
+        body="Body", outlines="Outline", blank=("Blank", "None"), texts=listed("str", "Sequence")
+    )(planted)
     disc = fp.disc(3)
-    assert public(BODY, disc, disc, blank=None, texts=("a", "b")) == planted(
+    assert guarded(BODY, disc, disc, blank=None, texts=("a", "b")) == planted(
         BODY, disc, disc, blank=None, texts=("a", "b")
     )
-    assert public(body=BODY) == planted(BODY)
-    assert of_the_kind(gathering, fp._HOME_OF)(BODY, body=3) == (BODY, {"body": 3})
+    assert guarded(body=BODY) == planted(BODY)
+    assert takes(body="Body")(gathering)(BODY, body=3) == (BODY, {"body": 3})
 
 
 @pytest.mark.parametrize(
@@ -115,7 +117,9 @@ def test_what_fits_comes_through_untouched() -> None:
 )
 def test_what_does_not_fit_is_named(given: tuple[Any, ...], named: dict[str, Any], said: str) -> None:
     with pytest.raises(InputError) as refused:
-        of_the_kind(planted, fp._HOME_OF)(*given, **named)
+        takes(body="Body", outlines="Outline", blank=("Blank", "None"), texts=listed("str", "Sequence"))(
+            planted
+        )(*given, **named)
     assert said in str(refused.value)
 
 
@@ -126,26 +130,19 @@ class Doubled:
         return math.radians(angle) * (inside_radius + thickness / 3.0)
 
 
-@pytest.mark.parametrize("rule", [fp.KFactor(0.5), fp.Din6935(), fp.bend_rule("K 0.5"), Doubled()])
+@pytest.mark.parametrize("rule", [KFactor(0.5), Din6935(), fp.bend_rule("K 0.5"), Doubled()])
 def test_every_bend_rule_comes_in(rule: fp.BendRule) -> None:
     """A leg of 30 and one of 20 round R 2 of 2 mm: less two setbacks of 4, more one allowance."""
-    length = fp.blank_length((30, 20), 90, 2, 2, rule)
+    length = blank_length((30, 20), 90, 2, 2, rule)
     assert length == pytest.approx(50 - 8 + rule.allowance(90, 2, 2))
-    assert fp.missing_mould_length(length, (30,), 90, 2, 2, rule) == pytest.approx(20)
+    assert missing_mould_length(length, (30,), 90, 2, 2, rule) == pytest.approx(20)
     with pytest.raises(InputError, match="a bend rule is wanted"):
-        fp.blank_length((30, 20), 90, 2, 2, 0.44)  # type: ignore[arg-type]
-
-
-def test_a_function_that_takes_nothing_of_ours_is_the_room_s_own() -> None:
-    from formparts.bending import bend_allowance
-
-    assert fp.bend_allowance is bend_allowance
+        blank_length((30, 20), 90, 2, 2, 0.44)  # type: ignore[arg-type]
 
 
 def test_a_public_function_is_pickled_and_read_as_itself() -> None:
     """Another process finds it again; its manual page and signature are those of the room's function."""
     from formparts.closed_forms import properties
 
-    assert pickle.loads(pickle.dumps(fp.properties)) is fp.properties
-    assert inspect.signature(fp.properties) == inspect.signature(properties)
-    assert fp.properties.__doc__ == properties.__doc__
+    assert pickle.loads(pickle.dumps(properties)) is properties
+    assert list(inspect.signature(properties).parameters) == ["body"]

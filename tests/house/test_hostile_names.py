@@ -17,23 +17,19 @@ import pytest
 from formparts import (
     Body,
     InputError,
-    LoadCase,
     Motion,
     Sheet,
     add_flange,
-    blank,
     cut_opening,
     disc,
-    findings,
     material,
-    mesh_of,
     plate,
-    properties,
     rectangle,
-    solid,
-    write_deck,
 )
 from formparts.assembly import Assembly, Placed, write_assembly_step, write_bill
+from formparts.blanks import blank
+from formparts.checks import findings
+from formparts.closed_forms import properties
 from formparts.drawings import drawing, write_drawing, write_line_picture
 from formparts.export import StepFacts, read_facts, write_blank_dxf, write_blank_svg, write_step
 from formparts.export.csv_text import cell_text, comment_text
@@ -43,11 +39,13 @@ from formparts.families.page import write_page
 from formparts.families.region_files import write_region
 from formparts.families.regions import Bound, Place, Region
 from formparts.families.tables import write_table
+from formparts.fea import LoadCase, mesh_of, write_deck
 from formparts.materials import Material
 from formparts.part import Part
 from formparts.recipe_functions import find_recipe
 from formparts.report.html import report_page
 from formparts.schedules import schedule
+from formparts.solids import solid
 from formparts.watch.page import watch_page
 from tests.parts import CAST
 

@@ -137,7 +137,7 @@ def test_a_planted_fault_is_found(
 @pytest.mark.parametrize(
     "text",
     [
-        "from formparts.bending import bend_rule\n",
+        "from formparts.body import Body\n",
         "import numpy\n",
         "import formparts.body\n",
         "def late():\n    import cadquery\n",

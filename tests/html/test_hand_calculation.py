@@ -7,7 +7,9 @@ import re
 
 import pytest
 
-from formparts import Body, Sheet, blank, find_recipe, plate, profile, properties, rectangle, run, up
+from formparts import Body, Sheet, find_recipe, plate, profile, rectangle, run, up
+from formparts.blanks import blank
+from formparts.closed_forms import properties
 from formparts.report.calculation import Section, Step, Table, calculation_text, hand_calculation
 from formparts.report.calculation.lines import outcome
 from tests.parts import CAST

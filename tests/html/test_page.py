@@ -12,10 +12,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from formparts import Body, Part, find_recipe, report_page, solid
+from formparts import Body, Part, find_recipe
 from formparts.cli import main
 from formparts.export import mesh
-from formparts.report.html import write_report
+from formparts.report.html import report_page, write_report
+from formparts.solids import solid
 from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser
 from tests.parts import CAST

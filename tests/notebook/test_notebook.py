@@ -13,7 +13,10 @@ from typing import Any
 
 import pytest
 
-from formparts import blank, find_recipe, notebook_view, properties
+from formparts import find_recipe
+from formparts.blanks import blank
+from formparts.closed_forms import properties
+from formparts.report.html import notebook_view
 from formparts.report.html.notebook import blank_view
 
 NOTEBOOK = Path(__file__).with_name("part.ipynb")

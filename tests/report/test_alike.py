@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from formparts import blank, find_recipe
+from formparts import find_recipe
+from formparts.blanks import blank
 from formparts.checks import findings
 from formparts.report.grouping import grouped, message_of
 

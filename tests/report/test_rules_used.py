@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from formparts import blank, findings, report_page
+from formparts.blanks import blank
 from formparts.body import Sheet
+from formparts.checks import findings
 from formparts.recipe_functions import find_recipe
+from formparts.report.html import report_page
 from formparts.report.rules_used import cited, rules_used
 from formparts.shapes import profile, run, up
 from formparts.sources import is_known

@@ -8,7 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from formparts import InputError, blank, find_recipe, optimise, properties, solve, solve_check
+from formparts import InputError, find_recipe, optimise, solve
+from formparts.blanks import blank
+from formparts.closed_forms import properties
+from formparts.solving import solve_check
 from tests.families.helpers import STRIP
 
 BEND = 1.5 * math.pi / 2
@@ -77,7 +80,7 @@ def test_until_the_first_check_fails() -> None:
     found = solve_check(riser, {"lug_count": (4, 12)})
     assert found.reached
     last = found.values["lug_count"]
-    from formparts import findings
+    from formparts.checks import findings
 
     for count, errors in ((last, False), (last + 1, True)):
         body = riser(lug_count=count)

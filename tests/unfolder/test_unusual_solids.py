@@ -13,8 +13,9 @@ import cadquery as cq
 import numpy as np
 import pytest
 
-from formparts import Sheet, add_flange, blank_findings, plate, polygon, rectangle
-from formparts import solid as as_solid
+from formparts import Sheet, add_flange, plate, polygon, rectangle
+from formparts.checks import blank_findings
+from formparts.solids import solid as as_solid
 from formparts.unfolder import unfold
 from tests.unfolder.foreign import (
     box_cutter,

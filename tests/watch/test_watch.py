@@ -21,8 +21,9 @@ from urllib.parse import urlsplit
 
 import pytest
 
-from formparts import InputError, find_recipe, properties
+from formparts import InputError, find_recipe
 from formparts.cli import main
+from formparts.closed_forms import properties
 from formparts.watch import watching
 from formparts.watch.part import harmless
 from formparts.watch.server import MOST_CONNECTIONS

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from formparts.arguments import takes
 from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, bend_volume
@@ -41,6 +42,7 @@ class _FlatKind:
         return f"Flat kind {self.number}: {self.count} × {', '.join(names)}"
 
 
+@takes(body="Body", blank=("Blank", "None"))
 def hand_calculation(body: Body, blank: Blank | None = None) -> tuple[Section, ...]:
     """
     Write a part's calculation out so that a person with a pocket calculator can follow it and sign it.

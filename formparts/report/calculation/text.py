@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from formparts.arguments import takes
 from formparts.body import Body
 from formparts.report.calculation.lines import Section, Step, Table, outcome
 from formparts.report.calculation.sequence import hand_calculation
 
 
+@takes(body="Body")
 def calculation_text(body: Body) -> str:
     """
     Write a part's hand calculation as plain text, to be printed and signed.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from formparts.arguments import takes
 from formparts.closed_forms import Properties
 from formparts.layout import Blank
 from formparts.report.html import tables
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from formparts.part import Part
 
 
+@takes(part="Part")
 def notebook_view(part: Part) -> str:
     """
     Show a part in a notebook: 3D view that folds, and its figures with their units.

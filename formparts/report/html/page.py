@@ -8,6 +8,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from formparts.arguments import takes
 from formparts.audits import AuditRow, volume_by_blank
 from formparts.errors import FileProofError
 from formparts.export.dates import date_shown
@@ -40,6 +41,7 @@ def volume_row(part: Part) -> AuditRow:
     return AuditRow("volume_mm3", methods, VOLUME_REL * volume)
 
 
+@takes(part="Part")
 def report_page(part: Part) -> str:
     """
     Show a part on one page of HTML that needs no network: 3D view that folds, blank, tables, hand calculation.
