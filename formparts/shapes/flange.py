@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 from typing import Literal, TypeAlias
 
-from formparts.arguments import takes
 from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline.edges import Line, Motion, Point
@@ -26,7 +25,6 @@ _OUTWARD: dict[str, Point] = {
 }
 
 
-@takes(body="Body", flat="str", hole=("Hole", "None"), relief=("Relief", "None"), name="str")
 def add_flange(
     body: Body,
     edge: Facing | tuple[Point, Point],

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from formparts.arguments import takes
 from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, frames
 from formparts.body.fitting import fitted
 from formparts.body.frame import Frame, Vector, dot
@@ -36,7 +35,6 @@ class _Fit:
     outline: Outline
 
 
-@takes(name="str")
 def fuse(*bodies: Bodies, name: str = "") -> Body:
     """
     Join bodies into one part: flats that lie in one plane and overlap or touch along an edge become one flat.

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from formparts.arguments import takes
 from formparts.body import Body, Flat, Frame, Opening, mirror_frame
 from formparts.body.frame import Vector, combined, cross, dot, opposite, square_frame
 from formparts.errors import InputError
@@ -75,7 +74,6 @@ Y_AXIS = Axis(direction=(0.0, 1.0, 0.0))
 Z_AXIS = Axis()
 
 
-@takes(body="Body", by="Sequence")
 def translate(body: Body, by: Sequence[object]) -> Body:
     """
     The same body, shifted.
@@ -102,7 +100,6 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     return replace(body, frame=Frame(origin, frame.x, frame.y, frame.z))
 
 
-@takes(body="Body", axis="Axis")
 def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     """
     The same body, turned about an axis.
@@ -146,7 +143,6 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     return replace(body, frame=square_frame(origin, turned(frame.x), turned(frame.z)))
 
 
-@takes(body="Body", through="Sequence", name="str")
 def mirror(
     body: Body, plane: PlaneName = "xz", through: Sequence[object] = (0, 0, 0), name: str = ""
 ) -> Body:
@@ -205,7 +201,6 @@ def turned_over(body: Body) -> Body:
     return replace(drawn, bends=bends, frame=back)
 
 
-@takes(body="Body", axis="Axis")
 def array_about(
     body: Body, axis: Axis, copies: object, start: object = 0.0, step: object = None
 ) -> tuple[Body, ...]:

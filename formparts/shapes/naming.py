@@ -8,7 +8,6 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 
-from formparts.arguments import takes
 from formparts.body import Bend, Body, Flat, Opening, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, problem
@@ -91,7 +90,6 @@ def checked_name(name: object, where: str) -> str:
     return name
 
 
-@takes(body="Body", name="str")
 def renamed(body: Body, name: str) -> Body:
     """
     The same body under another name; the names of its pieces follow.

@@ -18,7 +18,7 @@ STRIP = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 RISES = Limits(above=0.0, maximum=LONGEST)
 
 
-@takes(sheet="Sheet", hole=("Hole", "None"), name="str")
+@takes(sheet="Sheet")
 def offset_lug(
     sheet: Sheet,
     *,

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Literal, TypeAlias
 
-from formparts.arguments import takes
 from formparts.body import Body, Flat, Opening, bends_on, developed_length, first_lost, flat_rims, laid_out
 from formparts.body.frame import bend_frame, inverse
 from formparts.errors import InputError
@@ -27,7 +26,6 @@ Places: TypeAlias = "Point | Motion | Iterable[Point | Motion]"
 """One place or several, each a point or a motion in the plane of the flat."""
 
 
-@takes(body="Body", outline="Outline", flat="str", name="str")
 def cut_opening(
     body: Body,
     outline: Outline,

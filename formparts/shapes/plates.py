@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from formparts.arguments import takes
 from formparts.body import Body, Flat, Frame, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, cut
@@ -13,7 +12,6 @@ from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, ton
 from formparts.tolerances import SHORTEST_EDGE
 
 
-@takes(sheet="Sheet", outline="Outline", name="str")
 def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
     """
     A flat plate of any outline, in the x-y plane, its lower face on z = 0.
@@ -44,7 +42,6 @@ def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
     return _lying(sheet, named_flat(name, outline, name), name)
 
 
-@takes(sheet="Sheet", hole=("Hole", "None"), opening=("Outline", "None"), name="str")
 def tongue(
     sheet: Sheet,
     length_: object,
@@ -105,7 +102,6 @@ def _lying(sheet: Sheet, flat: Flat, name: str) -> Body:
     return Body(name, sheet, (flat,), (), Frame((0.0, 0.0, sheet.thickness / 2.0)))
 
 
-@takes(outline="Outline")
 def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object = 0.0) -> Outline:
     """
     The same outline elsewhere: turned about the origin first, then shifted.
@@ -133,7 +129,6 @@ def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object =
     return outline.moved(Motion.shift(along, across).after(Motion.turn(angle(turned, "turned", "shifted"))))
 
 
-@takes(outline="Outline", holes="Outline")
 def pierced(outline: Outline, *holes: Outline) -> Outline:
     """
     An outline less others, where one piece must be left: a plate's shape with its holes and notches.

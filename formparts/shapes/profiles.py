@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from formparts.arguments import takes
 from formparts.bending import inside_setback, mid_setback, outside_setback
 from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
@@ -65,7 +64,6 @@ class Turn:
     name: str = ""
 
 
-@takes(name="str")
 def run(length_: object, to: Datum | tuple[Datum, Datum] = "outside", name: str = "") -> Run:
     """
     One straight length of a profile.
@@ -103,7 +101,6 @@ def _name(name: object, where: str) -> str:
     return "" if name == "" else checked_name(name, where)
 
 
-@takes(name="str")
 def up(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
     """
     A bend towards the upper face.
@@ -129,7 +126,6 @@ def up(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
     return _turn("up", angle_, inside_radius, name)
 
 
-@takes(name="str")
 def down(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
     """
     A bend away from the upper face.
@@ -213,7 +209,6 @@ def refuse_slight(where: str, parameter: str, turn: float, radius: float, thickn
         )
 
 
-@takes(sheet="Sheet", pieces=("Run", "Turn"), name="str")
 def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profile", root: int = 1) -> Body:
     """
     A thin-walled section: straight runs with bends between them, of any number, up and down mixed.

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from formparts.arguments import takes
 from formparts.body import Body, bends_on, frames
 from formparts.shapes.naming import checked_body
 
 
-@takes(body="Body", flat="str")
 def rooted(body: Body, flat: str) -> Body:
     """
     The same part, hung on another of its flats.

@@ -32,7 +32,7 @@ CORNER = 0.0173
 """Loops are put in order in steps of this [mm]: an odd figure, so that round ones do not lie between two steps."""
 
 
-@takes(fixed=("str", "None"), frame=("Frame", "None"), name=("str", "None"), faces=("Mapping", "None"))
+@takes(fixed=("str", "None"), name=("str", "None"), faces=("Mapping", "None"))
 def unfold(
     solid: Any,
     bend_rule: Any = 0.44,

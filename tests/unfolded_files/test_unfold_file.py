@@ -13,9 +13,9 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
-import formparts
 from formparts.cli import main
 from formparts.unfolded_files import unfold_file
+from formparts.unfolder import read_solid, unfold
 
 DATA = Path(formparts.__file__).parent / "data"
 THICK, INSIDE = 2.0, 3.0
@@ -161,8 +161,8 @@ def test_bad_input_is_one_line(
 def test_a_rule_that_is_none_is_refused(step: Path) -> None:
     """The unfolder takes a K-factor or a rule, and nothing else."""
     with pytest.raises(formparts.InputError, match="is not a bend rule"):
-        formparts.unfold(formparts.read_solid(step), "by eye")
-    plain = formparts.unfold(formparts.read_solid(step))
+        unfold(read_solid(step), "by eye")
+    plain = unfold(read_solid(step))
     assert max(plain.blank.length, plain.blank.width) == pytest.approx(
         hand_length(k_allowance(0.44)), abs=1e-6
     )
