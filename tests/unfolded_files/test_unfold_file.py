@@ -13,6 +13,7 @@ import pytest
 from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
+import formparts
 from formparts.cli import main
 from formparts.unfolded_files import unfold_file
 from formparts.unfolder import read_solid, unfold
