@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
+from tests.mutation.words import other_filled, other_texts
+
 BINARY: dict[type, type] = {
     **{ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult},
     **{
@@ -214,6 +216,8 @@ def _moves_no_bound(node: ast.AST, new: ast.AST, tolerances: frozenset[str]) -> 
 def _walk(node: ast.AST, place: _Place) -> Iterator[Change]:
     """Every change below a node, and of the node itself."""
     for child, inner in _children(node, place):
+        if isinstance(child, ast.JoinedStr):
+            yield from ((child, new, inner) for new in other_filled(child))
         if not _is_left_alone(child, inner):
             yield from ((child, new, inner) for new in _changes(child, inner))
             if _is_plain_condition(node, child):
@@ -254,7 +258,7 @@ def _entered(node: ast.AST, field: str, child: ast.AST, place: _Place) -> _Place
 
 
 def _is_left_alone(node: ast.AST, place: _Place) -> bool:
-    """True for what holds no fault worth a test: texts, types, imports, asserts."""
+    """True for what holds no fault worth a test: docstrings, types, imports, asserts; filled texts are done."""
     if isinstance(node, (ast.JoinedStr, ast.Import, ast.ImportFrom, ast.Assert, ast.expr_context)):
         return True
     if isinstance(node, ast.FunctionDef):
@@ -317,12 +321,12 @@ def _is_text(node: ast.BinOp) -> bool:
 
 
 def _other_values(value: object) -> list[object]:
-    """The neighbours of a number, and the contrary of a truth value."""
+    """The neighbours of a number, the contrary of a truth value, and another word or unit in a text."""
     if isinstance(value, bool):
         return [not value]
     if isinstance(value, (int, float)):
         return [value + 1] if value == 0 else [value + 1, value - 1]
-    return []
+    return [*other_texts(value)] if isinstance(value, str) else []
 
 
 def _compare_changes(node: ast.Compare) -> Iterator[ast.AST]:

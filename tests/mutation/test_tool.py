@@ -135,6 +135,32 @@ def test_faults_are_small_and_of_every_kind(tmp_path: Path) -> None:
         assert ast.dump(ast.parse(changed)) != ast.dump(ast.parse(text))
 
 
+def test_words_and_units_that_people_read_are_swapped(tmp_path: Path) -> None:
+    """Headings, keys and filled texts, one word each; docstrings and the texts of errors are left alone."""
+    text = textwrap.dedent(
+        '''
+        def row(force: float, length: float) -> tuple[str, ...]:
+            """The length in kN is no code."""
+            if force < 0:
+                raise InputError("row", "length", force, "is not up", "kN")
+            return ("force [kN]", "area [mm2]", f"{length} long, bend up, {force:.1f} kN", "uphill, kNot")
+        '''
+    )
+    path = tmp_path / "row.py"
+    path.write_text(text, encoding="utf-8")
+    found = [
+        fault for fault in mutants(path, "row.py") if "'" in fault.change and "return" not in fault.change
+    ]
+    assert sorted(fault.change for fault in found if "raise" not in fault.change) == [
+        "'area [mm2]' -> 'area [mm3]'",
+        "'force [kN]' -> 'force [N]'",
+        "f'{length} long, bend up, {force:.1f} kN' -> f'{length} long, bend down, {force:.1f} kN'",
+        "f'{length} long, bend up, {force:.1f} kN' -> f'{length} long, bend up, {force:.1f} N'",
+    ]
+    for fault in found:
+        ast.parse(fault.applied(text.encode()).decode())
+
+
 def test_only_the_bounds_that_are_no_tolerances_are_moved(tmp_path: Path) -> None:
     """What lies just at a tolerance nobody asks; at a count, a plain figure, or with the sides exchanged they do."""
     text = textwrap.dedent(
