@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 import os
+import re
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
@@ -143,3 +144,10 @@ def require_size(path: Path) -> int:
             "MB",
         )
     return size
+
+
+def require_whole(path: Path, content: bytes) -> None:
+    """Refuse a STEP file that is in several: the kernel would open every file that it names, wherever that is."""
+    if re.search(rb"\bDOCUMENT_FILE\s*\(", content):
+        problem = "refers to other files, and no file that is named in another is opened"
+        raise InputError(path.name, "file", "in several", problem, "save it as one file, without references")

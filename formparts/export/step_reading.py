@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from formparts.child_process import SMALL, require_size
+from formparts.child_process import SMALL, require_size, require_whole
 from formparts.errors import InputError
 from formparts.export.step_links import misled
 from formparts.kernel import guard, settings, silence
@@ -107,6 +107,7 @@ def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
         raise _refused(path, "is not a STEP file", "give one that begins with ISO-10303-21")
     if b"END-ISO-10303-21;" not in content:
         raise _refused(path, "is a STEP file that was cut short", "write it anew")
+    require_whole(Path(path), content)
     if size > SMALL:
         return  # it is looked through when it is read, by a process that may not take more than its share of memory
     bare = re.sub(r"'(?:[^']|'')*'|/\*.*?(?:\*/|\Z)", "", content.decode("latin-1"), flags=re.DOTALL)

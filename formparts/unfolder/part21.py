@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from formparts.child_process import FIX, require_size
+from formparts.child_process import FIX, require_size, require_whole
 from formparts.errors import InputError
 
 SOLIDS = ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP")
@@ -48,6 +48,7 @@ def required_text(path: Path) -> int:
         raise InputError(path.name, "file", f"{size} bytes", "holds binary data", FIX)
     if b"END-ISO-10303-21" not in raw[-4096:]:
         raise InputError(path.name, "file", f"{size} bytes", "is cut short: END-ISO-10303-21 is missing", FIX)
+    require_whole(path, raw)
     return size
 
 

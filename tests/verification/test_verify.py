@@ -270,3 +270,27 @@ def test_no_file_that_is_named_in_a_file_is_opened(
     assert main(["compare", "evil.json", "evil.json", *given]) == 0
     assert main(["verify", "evil.step", *given]) == 1  # made again, and its hash is not that of the content
     assert "IS NOT" in capsys.readouterr().out
+
+
+def test_a_step_file_in_several_is_refused_before_the_kernel_opens_another(
+    clip: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """
+    The kernel follows an external reference (ISO 10303-41, document_file) to whatever it names, a pipe too.
+
+    Every command that reads foreign files refuses it in one line, and the pipe is never opened.
+    """
+    os.mkfifo(tmp_path / "other.stp")
+    named = "#900001 = DOCUMENT_FILE('other.stp','',$,#900002,'',$);\n#900002 = DOCUMENT_TYPE('');\nENDSEC;\nEND-ISO"
+    evil = tmp_path / "evil.step"
+    evil.write_text(clip.read_text().replace("ENDSEC;\nEND-ISO", named))
+    assert "DOCUMENT_FILE" in evil.read_text()
+    for words in (
+        ["verify"],
+        ["unfold", "--out", str(tmp_path / "out")],
+        ["check", "--out", str(tmp_path / "out")],
+    ):
+        assert main([words[0], str(evil), *words[1:]]) == 2
+        said = capsys.readouterr().err
+        assert "refers to other files, and no file that is named in another is opened" in said
+        assert said.count("\n") == 1
