@@ -104,7 +104,6 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
         It is no folder, or none can be made there.
     """
     folder = Path(out)
-    require_text(out, where)
     if not str(out).strip():
         raise InputError(
             where, "out", repr(str(out)), "is not a folder", "name one; . is the one that you are in"

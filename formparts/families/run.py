@@ -14,7 +14,7 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.export import folder_for
-from formparts.export.files import refused
+from formparts.export.files import refused, require_text
 from formparts.families import cluster, ledger, pool
 from formparts.families.building import FULL, Answer
 from formparts.families.ledger import Outcome
@@ -92,6 +92,8 @@ def run(
     InputError
         The folder cannot be used, another run is at work there, or the disk is full.
     """
+    if plan.wanted:
+        require_text(out, "family")
     folder = folder_for(out, "family").resolve()
     with ledger.locked(folder):
         if plan.fresh:
