@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import html
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import islice
 from pathlib import Path
 from string import Template
@@ -15,7 +15,7 @@ from formparts.export.files import written
 from formparts.families.figures import FIGURES
 from formparts.families.ledger import Outcome
 from formparts.families.tables import heading
-from formparts.recipe_functions import Recipe
+from formparts.recipe_functions import Parameter, Recipe
 
 PAGE = "family.html"
 MOST_SHOWN = 2000
@@ -27,21 +27,37 @@ def write_page(recipe: Recipe, outcomes: Iterable[Outcome], into: Path, folder: 
     shown = list(islice(outcomes, MOST_SHOWN + 1))
     note = f"The first {MOST_SHOWN} are shown; all are in family.csv." if len(shown) > MOST_SHOWN else ""
     shown = shown[:MOST_SHOWN]
-    failed = sum(outcome.state != "made" for outcome in shown)
+    varied = _that_differ(recipe, shown)
     template = Template(Path(__file__).with_name("page.html").read_text(encoding="utf-8"))
     text = template.substitute(
         title=html.escape(recipe.name),
         summary=html.escape(recipe.summary),
-        count=f"{len(shown)} variants, {failed} failed. {note}",
-        cards="\n".join(_card(outcome, folder) for outcome in shown),
+        count=f"{_counts(shown)}. {note}",
+        cards="\n".join(_card(outcome, folder, varied) for outcome in shown),
         data=_script_data(recipe, shown),
     )
     return written(into / PAGE, text)
 
 
-def _card(outcome: Outcome, folder: Path) -> str:
-    """One variant: picture, name, mass, blank, findings."""
-    lines = "".join(f"<p{_kind(kind)}>{html.escape(text)}</p>" for kind, text in _lines(outcome))
+def _counts(shown: Sequence[Outcome]) -> str:
+    """How many are well, how many a check refuses, and how many could not be made: three kinds of outcome."""
+    failed = sum(outcome.state != "made" for outcome in shown)
+    refused = sum(outcome.state == "made" and not outcome.well for outcome in shown)
+    well = len(shown) - failed - refused
+    return f"{len(shown)} variants: {well} without errors, {refused} with errors of the checks, {failed} not made"
+
+
+def _that_differ(recipe: Recipe, shown: Iterable[Outcome]) -> list[Parameter]:
+    """The parameters in which the variants differ."""
+    given = [outcome.parameters for outcome in shown if outcome.parameters]
+    return [p for p in recipe.parameters if len({values.get(p.name) for values in given}) > 1]
+
+
+def _card(outcome: Outcome, folder: Path, varied: Sequence[Parameter]) -> str:
+    """One variant: picture, name, the parameters that differ, mass, blank, findings."""
+    known = [p for p in varied if p.name in outcome.parameters]
+    head = [("note", f"{p.name} {p.kind.shown(outcome.parameters[p.name])}") for p in known]
+    lines = "".join(f"<p{_kind(kind)}>{html.escape(text)}</p>" for kind, text in [*head, *_lines(outcome)])
     return f"<article>{_picture(outcome, folder)}<h2>{html.escape(outcome.name or '(no name)')}</h2>{lines}</article>"
 
 

@@ -48,3 +48,21 @@ def test_a_parameter_called_name_is_refused(tmp_path: Path) -> None:
     recipe.write_text(text.replace('"back", height', '"back", name'))
     with pytest.raises(InputError, match="a row's column of that name is what its variant is called"):
         family(find_recipe(f"{recipe}:strip"), [{"name": "a"}])
+
+
+def test_what_the_checks_refuse_is_not_counted_as_made_well(tmp_path: Path) -> None:
+    """
+    One strip is well, the flange of one is too short to be bent, and the third cannot be made: three counts, not one.
+
+    Each card names the parameter in which the strips differ, with its unit.
+    """
+    rows = [{"name": "well"}, {"name": "short", "height": 3.5}, {"name": "not made", "length": 9}]
+    recipe, how = find_recipe(f"{SAMPLES}:strip"), {"only": (), "all_checks": True, "keep_going": True}
+    outcomes = list(family(recipe, rows, tmp_path, workers=1, **how))  # type: ignore[arg-type]
+    assert sorted((outcome.name, outcome.state, outcome.well) for outcome in outcomes) == [
+        ("not made", "failed", False), ("short", "made", False), ("well", "made", True),
+    ]  # fmt: skip
+    page = (tmp_path / "family.html").read_text(encoding="utf-8")
+    assert "3 variants: 1 without errors, 1 with errors of the checks, 1 not made." in page
+    assert page.count("height 3.5 mm") == 1
+    assert page.count("height 12 mm") == 1
