@@ -15,7 +15,8 @@ from formparts.export.files import written
 from formparts.families.figures import FIGURES
 from formparts.families.ledger import Outcome
 from formparts.families.tables import heading
-from formparts.recipe_functions import Parameter, Recipe
+from formparts.parameters import Parameter
+from formparts.recipe_functions import Recipe
 
 PAGE = "family.html"
 MOST_SHOWN = 2000

@@ -92,11 +92,11 @@ IN_JSON = {
     "envelope[2]": "envelope z", "blank/length": "blank length", "blank/width": "blank width",
     "blank/area": "blank area",
     "blank/cut_length": "cut length", "blank/pierces": "pierces", "bends/angle": "angle",
-    "bends/inside_radius": "inside radius", "bends/length": "bend line", "bends/allowance": "allowance",
+    "bends/inside_radius": "inside radius", "bends/bend_line_length": "bend line", "bends/allowance": "allowance",
     "schedule/strength": "strength",
 }  # fmt: skip
 IN_SCHEDULE = {
-    "angle": "angle", "inside_radius": "inside radius", "length": "bend line", "allowance": "allowance",
+    "angle": "angle", "inside_radius": "inside radius", "bend_line_length": "bend line", "allowance": "allowance",
     "die_opening": "die opening", "natural_radius": "natural radius", "minimum_flange": "minimum flange",
     "strain": "strain", "position": "position of {}", "flange": "flange of {}",
 }  # fmt: skip
