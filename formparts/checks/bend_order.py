@@ -1,4 +1,4 @@
-"""Can the bends be made one after the other? Looked for by the schedule's own rule."""
+"""Can the bends be made one after the other? Looked for with the tools of the tool table."""
 
 from __future__ import annotations
 
@@ -7,30 +7,24 @@ from collections.abc import Iterator
 from formparts.checks.finding import Finding
 from formparts.checks.rule_input import RuleInput
 from formparts.outline.edges import Line
-from formparts.schedules import bend_order
+from formparts.planning import what_blocks
 
 _NAMED = 4
-"""So many bends are named in one message; the others are in the schedule."""
+"""So many bends are named as the place of the finding; the others are in the plan."""
 
 
 def bending_order(part: RuleInput) -> Iterator[Finding]:
-    """A part for which no order of bends was found in which a straight punch has room at every step."""
+    """A part for which no order of bends was found in which the tools of the table are clear of the part."""
     if part.body is None or part.blank.overlaps or part.clashes:
         return  # what is said of those comes first
-    order = bend_order(part.body, part.blank)
-    if order.found:
+    left, problem = what_blocks(part.body, part.blank)
+    if not left:
         return
-    left = order.left
-    names = " and ".join(left[:_NAMED]) + (f" and {len(left) - _NAMED} more" if len(left) > _NAMED else "")
-    message = (
-        f"no order of bends was found that leaves room for a straight punch: {names} cannot be made after the "
-        "others, and no way round was found"
-    )
     first = next(mark for mark in part.blank.bends if mark.name in left)
     middle = Line(first.start, first.end).middle
     yield Finding(
-        "no-bend-order", "warning", " and ".join(left[:_NAMED]), message, float(len(left)), 0.0, "-",
-        "common practice, no source: a simple rule, the punch taken as a thin plate",
-        "make the flange that stands in the way shorter, or bend it with a punch that reaches round it", middle,
-        part.on_part(middle),
+        "no-bend-order", "warning", " and ".join(left[:_NAMED]), problem, float(len(left)), 0.0, "-",
+        "common practice, no source: the part held against the profiles of the tool table at every step",
+        "make the flange that stands in the way shorter or its neighbour longer, or have a tool that reaches round it",
+        middle, part.on_part(middle),
     )  # fmt: skip

@@ -10,7 +10,7 @@ from formparts.planning.groups import back_of
 from formparts.planning.lengths import ToolLength, allowed_uncovered, tool_lengths
 from formparts.planning.meets import meets_itself
 from formparts.planning.stand import PartModel, spans, stand
-from formparts.planning.stops import Stop, stop_for
+from formparts.planning.stops import Stop, no_stop, stop_for
 from formparts.planning.tools import Machine, Punch
 
 
@@ -31,6 +31,8 @@ class Setting:
         Those that each bend can be made with, both ways round.
     reaches : tuple of (float, float) [mm]
         How far the blank reaches to both sides of each line.
+    stops : bool
+        False where only the tools are looked at.
     """
 
     model: PartModel
@@ -38,6 +40,7 @@ class Setting:
     bendings: tuple[Bending, ...]
     punches: tuple[tuple[Punch, ...], ...]
     reaches: tuple[tuple[float, float], ...]
+    stops: bool = True
 
 
 @dataclass(frozen=True)
@@ -76,7 +79,7 @@ class Move:
 def moves(setting: Setting, members: tuple[int, ...], made: int) -> tuple[Move, ...]:
     """All ways to make a step: both ways round, with every punch that is clear of the part."""
     model = setting.model
-    key = ("moves", setting.punches[members[0]], members, made)
+    key = ("moves", setting.stops, setting.punches[members[0]], members, made)
     if key not in model.memo:
         model.memo[key] = tuple(_moves(setting, members, made))
     found: tuple[Move, ...] = model.memo[key]
@@ -100,6 +103,8 @@ def _moves(setting: Setting, members: tuple[int, ...], made: int) -> Iterator[Mo
             hits = blocked(model, at, made, bending, upper(here, machine))
             punches = tool_lengths(wanted, hits, mounted.sections, uncovered, horn)
             if punches is not None:
-                stop = stop_for(model, at, made, side, machine, die.opening, first)
+                stop = no_stop(side)
+                if setting.stops:
+                    stop = stop_for(model, at, made, side, machine, die.opening, first)
                 back = back_of(mark, side)
                 yield Move(members, made, mark.side == "up", back, mounted, punches, dies, stop)

@@ -18,7 +18,7 @@ from formparts.planning.groups import steps_now
 from formparts.planning.lengths import ToolLength
 from formparts.planning.moves import Move, Setting
 from formparts.planning.radius import FormedRadius, formed_radius
-from formparts.planning.search import NOTHING, Cost, Found, Task, blank_reaches, search, task_of
+from formparts.planning.search import NOTHING, Cost, Found, Task, any_order, blank_reaches, search, task_of
 from formparts.planning.stand import PartModel, part_model, spans, stand
 from formparts.planning.stops import LEAST_EDGE, MARGIN, Stop
 from formparts.planning.tools import Die, Punch, ToolTable, tool_table
@@ -211,11 +211,32 @@ def searching(body: Body, blank: Blank, table: ToolTable) -> Task:
     )
 
 
+def what_blocks(body: Body, blank: Blank, tools: ToolTable | None = None) -> tuple[tuple[str, ...], str]:
+    """
+    Which bends cannot be made after the others, and what is in the way; nothing when there is an order.
+
+    Only tools are looked at, no stops, so this takes a fraction of a plan's time.
+    """
+    task = searching(body, blank, tools or tool_table())
+    for narrowed in (_with_plain(task), task):
+        found = any_order(narrowed) if all(narrowed.setting.punches) else None
+        if found is not None and found.moves is not None:
+            return (), ""
+    found = found or Found(None, NOTHING, NOTHING, 0, True, 0)
+    return _left(task.model, found), _problem(task, found)
+
+
+def _with_plain(task: Task) -> Task:
+    """The same with the first straight punch alone."""
+    plain = tuple(_plain(punches) for punches in task.setting.punches)
+    return replace(task, setting=replace(task.setting, punches=plain))
+
+
 def _searched(task: Task) -> Found:
     """With the first straight punch alone where there is such an order, else with all punches."""
-    plain = tuple(_plain(punches) for punches in task.setting.punches)
-    if all(plain):
-        found = search(replace(task, setting=replace(task.setting, punches=plain)))
+    plain = _with_plain(task)
+    if all(plain.setting.punches):
+        found = search(plain)
         if found.moves is not None:
             return found
     return search(task)

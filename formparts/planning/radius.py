@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -14,6 +15,7 @@ from formparts.forming import (
     HEM_ANGLE,
     air_bend_radius,
     bending_force,
+    die_opening,
     die_opening_range,
     minimum_flange,
 )
@@ -153,9 +155,11 @@ def changes(mark: BendMark, sheet: Sheet, radius: float) -> tuple[float, float]:
 
 
 def _rank(option: RadiusOption, mark: BendMark, sheet: Sheet) -> tuple[float, float, float]:
-    """Nearest to the drawing; among equals the usual 8 thicknesses, and the sharper punch."""
-    off = abs(option.formed_radius - mark.inside_radius)
-    return round(off, 6), abs(option.die.opening - 8.0 * sheet.thickness), option.tip_radius
+    """Nearest to the drawing; among equals the usual opening for the sheet, and the sharper punch."""
+    off, usual = abs(option.formed_radius - mark.inside_radius), 8.0 * sheet.thickness
+    with contextlib.suppress(InputError):  # so thick that no die of the usual series does
+        usual = die_opening(sheet.thickness, mark.inside_radius, min(mark.angle, HEM_ANGLE))
+    return round(off, 6), abs(option.die.opening - usual), option.tip_radius
 
 
 def _options(
