@@ -20,6 +20,10 @@ from formparts.tolerances import LENGTH, LIMIT_SLACK
 _ALONG = 45.0
 """A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
 
+_ORDINARY, _DAILY_UP_TO = 490.0, 6.0
+"""Ordinary steel has at most this least tensile strength [MPa], and is bent to R = t up to this thickness [mm]; common
+practice, no source. 490 MPa is the end of the second class of DIN 6935."""
+
 _MIDDLE = 0.5
 """K-factor of a neutral fibre in the middle of the sheet [-]."""
 _FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the inside"
@@ -154,6 +158,14 @@ def _least(part: RuleInput, mark: BendMark, along: bool) -> MinimumBendRadius:
     return MinimumBendRadius(0.0, "", "")
 
 
+def _is_daily_work(part: RuleInput, mark: BendMark) -> bool:
+    """True for ordinary steel bent to its own thickness or more: every shop does it; common practice, no source."""
+    if part.material is None or part.material.family != "carbon steel" or part.thickness > _DAILY_UP_TO:
+        return False
+    strength = part.material.tensile_strength_min or part.material.tensile_strength_max or 0.0
+    return 0.0 < strength <= _ORDINARY and mark.inside_radius >= part.thickness - LIMIT_SLACK
+
+
 def _is_along(part: RuleInput, mark: BendMark) -> bool:
     """True when a bend line is nearer to the rolling direction than to the direction across it."""
     (x0, y0), (x1, y1) = mark.start, mark.end
@@ -171,9 +183,13 @@ def _radius_finding(
         f"{mark.name} has an inside radius of {mark.inside_radius:.4g} mm, and {least.radius:.4g} mm is the least for "
         f"{part.thickness:g} mm of {material} bent by {mark.angle:.4g} deg{how}"
     ) + (f" ({least.note})" if least.note else "")
+    daily = _is_daily_work(part, mark)
+    if daily:
+        message += "; R = t in ordinary steel is daily work, the table is on the safe side"
     source = f"{least.source} ({least.rule})" if least.rule else least.source
     fix = "take a larger inside radius, or a softer material"
     return Finding(
-        code, "warning" if least.published else "note", mark.name, message, mark.inside_radius, least.radius, "mm",
-        source, fix if least.published else f"bend a test strip; else {fix}", middle, part.on_part(middle),
+        code, "note" if daily or not least.published else "warning", mark.name, message, mark.inside_radius,
+        least.radius, "mm", source, fix if least.published else f"bend a test strip; else {fix}",
+        middle, part.on_part(middle),
     )  # fmt: skip

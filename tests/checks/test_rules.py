@@ -16,6 +16,7 @@ from formparts.closed_forms import properties
 from formparts.expect import Expectation, compared, expectation
 from formparts.fixes import suggested_fixes
 from formparts.recipe_functions import Recipe
+from formparts.shapes import profile, run, up
 from formparts.sources import is_known
 from recipes.u_channel import u_channel
 from tests.checks.cases import CASES, Case, every_case
@@ -162,3 +163,35 @@ def test_a_slight_bend_that_the_standard_neglects_is_no_finding(angle: float, ru
     body = add_flange(base, "back", 30, angle_=angle)
     codes = [finding.code for finding in findings(body, blank(body))]
     assert ("neutral-fibre-outside-middle" in codes) == found
+
+
+@pytest.mark.parametrize(
+    ("material", "thickness", "radius", "severity"),
+    [
+        ("S235JR", 2.0, 2.0, "note"),  # R = t in ordinary steel: daily work (common practice, no source)
+        ("DC01", 1.5, 1.5, "note"),
+        ("S235JR", 2.0, 1.9, "warning"),  # DIN 6935 asks 2.5 mm
+        ("S235JR", 8.0, 8.0, "warning"),  # and 12 mm: no daily work in plate
+        ("S355J2", 2.0, 2.0, "note"),
+        ("HCT590X+Z", 2.0, 2.0, "warning"),  # no ordinary steel
+        ("6061-T6", 2.0, 2.0, "warning"),
+        ("5754-O", 2.0, 2.0, ""),  # EN 485-2 allows 1 t
+        ("1.4301", 2.0, 2.0, ""),
+    ],
+)
+def test_a_radius_of_one_thickness_in_ordinary_steel_is_no_warning(
+    material: str, thickness: float, radius: float, severity: str
+) -> None:
+    body = profile(Sheet(thickness, radius, material, 0.44), 60, run(80), up(90), run(80))
+    found = [item for item in findings(body, blank(body)) if item.code == "inside-radius-too-small"]
+    assert [item.severity for item in found] == ([severity] if severity else [])
+
+
+def test_an_estimate_of_the_radius_is_a_note_that_says_so(tmp_path: Path) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text('[[material]]\nname = "shop metal"\ndensity = 7850\nelongation = 10\n')
+    body = profile(Sheet(2.0, 2.0, f"{path}:shop metal", 0.44), 60, run(80), up(90), run(80))
+    (item,) = [each for each in findings(body, blank(body)) if each.code == "inside-radius-too-small"]
+    assert item.severity == "note"
+    assert "an estimate from its elongation of 10 %" in item.message
+    assert item.fix.startswith("bend a test strip")
