@@ -7,6 +7,7 @@ import pytest
 from formparts.blanks import blank
 from formparts.body import Sheet
 from formparts.checks import findings
+from formparts.part import Part
 from formparts.recipe_functions import find_recipe
 from formparts.report.html import report_page
 from formparts.report.rules_used import cited, rules_used
@@ -47,7 +48,7 @@ def test_the_rules_of_an_angle_by_hand() -> None:
 
 def test_the_page_lists_the_rules_and_says_nothing_of_how_they_were_read() -> None:
     body = find_recipe("angle_bracket")()
-    page = report_page(body)
+    page = report_page(Part(body))
     assert "Rules and figures used for this part" in page
     for rule in rules_used(body.sheet, blank(body)):
         assert rule.use in page
