@@ -18,7 +18,7 @@ from formparts.arguments import takes
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, opposite
 from formparts.outline import Loop, Outline, outline_of
-from formparts.outline.edge_rows import EdgeRows
+from formparts.outline.edge_rows import EdgeRows, edge_rows
 from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
 from formparts.tolerances import CHORD, CLASH_DEPTH
 
@@ -80,22 +80,18 @@ class FoldedPiece:
         return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
 
     @cached_property
-    def segments(self) -> tuple[tuple[Segment, ...], ...]:
-        """Its edges in space, those of each edge of its outline together; followed only when a piece is near."""
-        return tuple(_segments(self.outline, self.frame, self.low, self.high))
-
-    @cached_property
     def rows(self) -> EdgeRows:
         """The edges of its outline, to be found by place."""
-        return EdgeRows(self.outline)
+        return edge_rows(self.outline)
 
     def near(self, box: tuple[Vector, Vector]) -> Iterator[Segment]:
         """Its edges in space that may reach into a box of space."""
         xs, ys, zs = zip(*box, strict=True)
         corners = [self.frame.local(corner) for corner in product(xs, ys, zs)]
         across, along = [x for x, _, _ in corners], [y for _, y, _ in corners]
+        bottom, top = self.low + _DRAWN_IN, self.high - _DRAWN_IN
         for number, _ in self.rows.near((min(across), min(along), max(across), max(along))):
-            yield from self.segments[number]
+            yield from _walls(_corners(self.outline)[number], self.frame, bottom, top)
 
 
 @takes(body="Body")
@@ -210,22 +206,31 @@ def _ring_end(
     return outline_of([loop if ccw else loop.reversed()]), frame
 
 
-def _segments(outline: Outline, frame: Frame, low: float, high: float) -> Iterator[tuple[Segment, ...]]:
+_CORNERS = "corners, drawn in"
+
+
+def _corners(outline: Outline) -> tuple[list[Point], ...]:
     """
-    All edges of a piece in space, edge by edge of its outline, arcs as chords, drawn in from its faces by a hair.
+    Corners along each edge of an outline, arcs as chords, drawn in from its sides by a hair.
 
     FoldedPieces of one strip have their side faces in common planes: edges that lie just in a face of the other
-    piece pass through the inside of neither, however deep the two run into each other.
+    piece pass through the inside of neither, however deep the two run into each other. Noted on the outline, which
+    never changes: the same flat stands in many partly folded parts.
     """
-    bottom, top = low + _DRAWN_IN, high - _DRAWN_IN
+    known: tuple[list[Point], ...] | None = vars(outline).get(_CORNERS)
+    if known is None:
+        known = vars(outline)[_CORNERS] = tuple(_along_loops(outline))
+    return known
+
+
+def _along_loops(outline: Outline) -> Iterator[list[Point]]:
     for loop in outline.loops:
         followed = [_followed(edge) for edge in loop.edges]
         corners = _drawn_in([point for points in followed for point in points])
         place = 0
         for points in followed:
-            run = [corners[number % len(corners)] for number in range(place, place + len(points) + 1)]
+            yield [corners[number % len(corners)] for number in range(place, place + len(points) + 1)]
             place += len(points)
-            yield tuple(_walls(run, frame, bottom, top))
 
 
 def _walls(run: list[Point], frame: Frame, bottom: float, top: float) -> Iterator[Segment]:

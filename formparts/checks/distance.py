@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from operator import itemgetter
 
-from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, boxes_meet
+from formparts.outline.edge_rows import EdgeRows, edge_rows
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, pairs_within
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Outline
 from formparts.tolerances import LENGTH
@@ -123,15 +124,16 @@ def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
     A place counts only when it grows wider both ways along both edges (a blended corner does not), and when
     nothing lies between.
     """
-    corners = list(_corners(outline))
-    for one, two in combinations(corners, 2):
-        if one.is_beside(two) or not boxes_meet(one.box, two.box, below):
+    corners, rows = list(_corners(outline)), edge_rows(outline)
+    for first, second in pairs_within([corner.box for corner in corners], below):
+        one, two = corners[first], corners[second]
+        if one.is_beside(two):
             continue
         span = nearest(one.edge, two.edge)
         if not LENGTH < span.length < below - LENGTH or not (_widens(one, span) and _widens(two, span)):
             continue
-        if is_clear(span, corner_edges(corners, span)):
-            material = outline.contains(span.middle)
+        if is_clear(span, edges_about(rows, span)):
+            material = rows.contains(span.middle)
             yield Narrow(span, (one, two), material)
 
 
@@ -143,11 +145,11 @@ def _corners(outline: Outline) -> Iterator[Corner]:
             yield Corner(number, place, edge, loop.edges[place - 1], after, edge.bounds, count)
 
 
-def corner_edges(corners: Sequence[Corner], span: Span) -> list[Edge]:
-    """The edges whose boxes meet the box of a span."""
+def edges_about(rows: EdgeRows, span: Span) -> list[Edge]:
+    """The edges of an outline whose boxes meet the box of a span."""
     (ax, ay), (bx, by) = span.start, span.end
-    box = (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
-    return [corner.edge for corner in corners if boxes_meet(corner.box, box)]
+    box = (min(ax, bx) - LENGTH, min(ay, by) - LENGTH, max(ax, bx) + LENGTH, max(ay, by) + LENGTH)
+    return [edge for _, edge in sorted(rows.near(box), key=itemgetter(0))]
 
 
 def _widens(corner: Corner, span: Span) -> bool:

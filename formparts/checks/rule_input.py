@@ -8,7 +8,7 @@ from functools import cached_property
 
 from formparts.body import Body, Frame, frames, laid_out
 from formparts.body.frame import inverse
-from formparts.checks.distance import Narrow, Span, is_clear, narrow_places
+from formparts.checks.distance import Narrow, Span, edges_about, is_clear, narrow_places
 from formparts.checks.finding import Place
 from formparts.checks.limits import GENERAL, LimitProfile, limit_profile
 from formparts.clash import Clash, clashes
@@ -16,6 +16,7 @@ from formparts.expect import Expected
 from formparts.layout import BendMark, Blank
 from formparts.materials import Material
 from formparts.outline import Loop, Outline, minimal_width, outline_of
+from formparts.outline.edge_rows import edge_rows
 from formparts.outline.edges import Line, Motion, Point
 from formparts.tolerances import LENGTH
 
@@ -139,12 +140,13 @@ class RuleInput:
         """True when the way from one place of the blank to another runs in the sheet, over no cut."""
         if span.length <= LENGTH:
             return True
-        return self.blank.outline.contains(span.middle) and is_clear(span, self.blank.outline.edges)
+        rows = edge_rows(self.blank.outline)
+        return rows.contains(span.middle) and is_clear(span, edges_about(rows, span))
 
 
 def _off(outline: Outline, point: Point) -> float:
     """How far a point lies outside an outline; the less the better."""
-    return 0.0 if outline.contains(point) else outline.distance_to_edge(point)
+    return 0.0 if edge_rows(outline).contains(point) else outline.distance_to_edge(point)
 
 
 @dataclass(frozen=True)

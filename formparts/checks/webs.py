@@ -83,13 +83,25 @@ def _is_hard(part: RuleInput) -> bool:
 
 def _places(part: RuleInput, material: bool) -> list[Narrow]:
     """Narrow places of one kind; of those side by side only the narrowest."""
-    groups: list[list[Narrow]] = []
-    for narrow in part.narrows:
+    alike: dict[tuple[int, int], list[Narrow]] = {}
+    order = {}
+    for number, narrow in enumerate(part.narrows):
         if narrow.material == material:
-            near = [group for group in groups if any(narrow.is_beside(other) for other in group)]
-            apart = [group for group in groups if group not in near]
-            groups = [*apart, [narrow, *(other for group in near for other in group)]]
+            alike.setdefault((min(narrow.loops), max(narrow.loops)), []).append(narrow)
+            order[id(narrow)] = number
+    groups = [group for near in alike.values() for group in _side_by_side(near)]
+    groups.sort(key=lambda group: max(order[id(narrow)] for narrow in group))
     return [min(group, key=lambda narrow: narrow.span.length) for group in groups]
+
+
+def _side_by_side(narrows: list[Narrow]) -> list[list[Narrow]]:
+    """Groups of narrow places between the same two loops, each beside another of its group."""
+    groups: list[list[Narrow]] = []
+    for narrow in narrows:
+        near = [group for group in groups if any(narrow.is_beside(other) for other in group)]
+        apart = [group for group in groups if group not in near]
+        groups = [*apart, [narrow, *(other for group in near for other in group)]]
+    return groups
 
 
 def _worst(part: RuleInput) -> dict[tuple[int, int], Narrow]:

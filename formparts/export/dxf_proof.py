@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
@@ -199,7 +200,14 @@ def edge_of(start: Point, end: Point, curve: float) -> Edge:
 
 def _twice(loops: Sequence[Loop]) -> Iterator[str]:
     """A cutter would run these two times."""
-    for first, second in combinations(loops, 2):
+    in_order = sorted(loops, key=lambda loop: loop.bounds)
+    lefts = [loop.bounds[0] for loop in in_order]
+    near = (
+        (loop, other)
+        for number, loop in enumerate(in_order)
+        for other in in_order[number + 1 : bisect_right(lefts, lefts[number] + LENGTH)]
+    )
+    for first, second in near:
         gap = max(abs(a - b) for a, b in zip(first.bounds, second.bounds, strict=True))
         if gap <= LENGTH and alike(outline_of([first]), outline_of([second])):
             x, y = first.edges[0].start

@@ -6,6 +6,17 @@ import math
 
 from formparts.outline.edges import Bounds, Edge, Point
 from formparts.outline.regions import Outline
+from formparts.tolerances import LENGTH
+
+_ROWS = "rows of edges"
+
+
+def edge_rows(outline: Outline) -> EdgeRows:
+    """The rows of an outline, noted on it, which never changes: they are asked for again and again."""
+    known: EdgeRows | None = vars(outline).get(_ROWS)
+    if known is None:
+        known = vars(outline)[_ROWS] = EdgeRows(outline)
+    return known
 
 
 class EdgeRows:
@@ -38,6 +49,15 @@ class EdgeRows:
                 if left <= xmax and right >= xmin and low <= ymax and high >= ymin:
                     found[number] = edge
         return list(found.items())
+
+    def contains(self, point: Point) -> bool:
+        """As the outline's own: true inside, or within LENGTH of an edge."""
+        x, y = point
+        row = self._rows[self._reach(y, y)[0]]
+        if sum([edge.crossing(point) for _, box, edge in row if box[1] - LENGTH <= y <= box[3] + LENGTH]) > 0:
+            return True
+        close = self.near((x - LENGTH, y - LENGTH, x + LENGTH, y + LENGTH))
+        return any(edge.distance(point) <= LENGTH for _, edge in close)
 
     def inside(self, point: Point, margin: float) -> bool:
         """True for a point of the outline's inside that is farther than a margin from all edges."""

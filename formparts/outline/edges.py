@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations, product
 from typing import TypeAlias
 
 from formparts.tolerances import FIT, LENGTH
@@ -121,6 +122,43 @@ def near_pairs(boxes: Sequence[Bounds]) -> Iterator[tuple[int, int]]:
             if other[1] <= high and other[3] >= low:
                 yield (i, j) if i > j else (j, i)
         held.append((box, i))
+
+
+_LONG = 64
+"""A box that reaches into more cells of a grid than this is held against all others."""
+
+
+def pairs_within(boxes: Sequence[Bounds], gap: float) -> list[tuple[int, int]]:
+    """All pairs of boxes that come as near as a gap, in order, the earlier one first: found in the cells of a grid."""
+    sides = sorted(max(box[2] - box[0], box[3] - box[1]) for box in boxes)
+    cell = (sides[len(sides) // 2] + gap if sides else 0.0) or 1.0
+    cells: dict[tuple[int, int], list[int]] = {}
+    long: list[int] = []
+    for number, (left, low, right, high) in enumerate(boxes):
+        across = range(math.floor((left - gap) / cell), math.floor(right / cell) + 1)
+        along = range(math.floor((low - gap) / cell), math.floor(high / cell) + 1)
+        if len(across) * len(along) > _LONG:
+            long.append(number)
+            continue
+        for place in product(across, along):
+            cells.setdefault(place, []).append(number)
+    found = {
+        pair
+        for held in cells.values()
+        for pair in combinations(held, 2)
+        if boxes_meet(*_of(boxes, pair), gap)
+    }
+    for one in long:
+        found |= {
+            (min(one, other), max(one, other))
+            for other, box in enumerate(boxes)
+            if other != one and boxes_meet(boxes[one], box, gap)
+        }
+    return sorted(found)
+
+
+def _of(boxes: Sequence[Bounds], pair: tuple[int, int]) -> tuple[Bounds, Bounds]:
+    return boxes[pair[0]], boxes[pair[1]]
 
 
 def chord_crossing(start: Point, end: Point, point: Point) -> int:

@@ -19,6 +19,8 @@ from formparts.tolerances import ANGLE_DEG, LENGTH
 MOST_TRIALS = 300
 """So many partly folded parts are looked at before the search is given up."""
 
+_ORDER = "order of its bends"
+
 RULE = (
     "minimum flange first; after each step the partly folded part must be clear of itself, and no flat may "
     "stand in the plane that halves the bend, where the punch is (common practice, no source)"
@@ -68,6 +70,14 @@ def bend_order(body: Body, blank: Blank) -> BendOrder:
     -------
     BendOrder
     """
+    known: tuple[Body, BendOrder] | None = vars(blank).get(_ORDER)
+    if known is None or known[0] is not body:
+        # Noted on the blank, which never changes: the checks and the schedule ask for the same order.
+        known = vars(blank)[_ORDER] = (body, _bend_order(body, blank))
+    return known[1]
+
+
+def _bend_order(body: Body, blank: Blank) -> BendOrder:
     if blank.overlaps:
         return BendOrder(False, (), "no order was looked for: the part cannot be cut from one sheet")
     if clashes(body):
