@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Floats, Integers
@@ -14,6 +14,9 @@ _TRIANGLE_BITS = 22
 _DEPTH_BITS = 40
 _AT_ONCE = 1_000_000
 """Samples handled at once: it bounds the memory, and changes nothing else."""
+
+BAND = 96
+"""Rows of samples that are worked on together: so few that they stay in the processor's own memory."""
 
 NOTHING = -1
 """The triangle seen where there is only background."""
@@ -55,14 +58,23 @@ def seen(corners: Floats, depth: Planes, samples: tuple[int, int]) -> Integers:
     import numpy as np
 
     width, height = samples
+    found = np.full((height, width), NOTHING, dtype=np.int32)
     if not len(corners):
-        return np.full((height, width), NOTHING, dtype=np.int64)
-    nearest = np.full(width * height, NOTHING, dtype=np.int64)
+        return found
     steps = _DepthSteps.over(corners[:, :, 2])
-    for where, word in _fragments(corners, depth, steps, samples):
-        np.maximum.at(nearest, where, word)
-    triangle = np.where(nearest == NOTHING, NOTHING, nearest & (LARGEST_MESH - 1))
-    return triangle.reshape(height, width)
+    spans = _spans(corners, samples)
+    order = np.argsort(spans[1], kind="stable")
+    spans = _Spans(*(column[order] for column in spans))
+    for top in range(0, height, BAND):
+        first, last = np.searchsorted(spans.row, (top, top + BAND))
+        band = _Spans(*(column[first:last] for column in spans))
+        nearest = np.full(width * min(BAND, height - top), NOTHING, dtype=np.int64)
+        for where, word in _fragments(band, depth, steps, top, width):
+            np.maximum.at(nearest, where, word)
+        found[top : top + BAND] = np.where(nearest < 0, NOTHING, nearest & (LARGEST_MESH - 1)).reshape(
+            -1, width
+        )
+    return found
 
 
 @dataclass(frozen=True)
@@ -87,13 +99,22 @@ class _DepthSteps:
         return (whole << _TRIANGLE_BITS) | triangle
 
 
+class _Spans(NamedTuple):
+    """Rows of samples in triangles: triangle, row, first sample, number of samples."""
+
+    triangle: Integers
+    row: Integers
+    start: Integers
+    length: Integers
+
+
 def _fragments(
-    corners: Floats, depth: Planes, steps: _DepthSteps, samples: tuple[int, int]
+    spans: _Spans, depth: Planes, steps: _DepthSteps, top: int, width: int
 ) -> Iterator[tuple[Integers, Integers]]:
-    """Every sample of every triangle: its place in the picture, and its depth word."""
+    """Every sample of every triangle in a band: its place in the band, and its depth word."""
     import numpy as np
 
-    triangle, row, start, length = _spans(corners, samples)
+    triangle, row, start, length = spans
     ends = np.cumsum(length)
     total = int(ends[-1]) if len(ends) else 0
     cuts = np.unique(np.searchsorted(ends, np.arange(_AT_ONCE, total + _AT_ONCE, _AT_ONCE)))
@@ -104,11 +125,11 @@ def _fragments(
             offset = np.arange(len(span)) - np.repeat(np.cumsum(count) - count, count)
             x = start[span] + offset
             near = depth.at(triangle[span], x, row[span])
-            yield row[span] * samples[0] + x, steps.words(near, triangle[span])
+            yield (row[span] - top) * width + x, steps.words(near, triangle[span])
 
 
-def _spans(corners: Floats, samples: tuple[int, int]) -> tuple[Integers, Integers, Integers, Integers]:
-    """Every row of samples in every triangle: triangle, row, first sample, number of samples."""
+def _spans(corners: Floats, samples: tuple[int, int]) -> _Spans:
+    """Every row of samples in every triangle."""
     import numpy as np
 
     width, height = samples
@@ -126,7 +147,7 @@ def _spans(corners: Floats, samples: tuple[int, int]) -> tuple[Integers, Integer
     start = np.clip(np.ceil(np.minimum(long_side, short_side)), 0, width).astype(np.int64)
     end = np.clip(np.ceil(np.maximum(long_side, short_side)), 0, width).astype(np.int64)
     some = end > start
-    return triangle[some], row[some], start[some], (end - start)[some]
+    return _Spans(triangle[some], row[some], start[some], (end - start)[some])
 
 
 def _crossing(x: Floats, y: Floats, triangle: Integers, row: Integers, upper: int, lower: int) -> Floats:

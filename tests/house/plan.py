@@ -57,6 +57,7 @@ HEAVY = frozenset(
         "distributed",
         "reportlab",
         "manifold3d",
+        "PIL",
     }
 )
 """Slow to import, so only inside functions (and where only the type checker looks)."""

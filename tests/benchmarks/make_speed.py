@@ -1,0 +1,162 @@
+"""Processor time and memory of a whole `make`: the riser cold and warm, a tray of 500 slots, a panel of 5,000 holes."""
+
+from __future__ import annotations
+
+import math
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from itertools import pairwise
+from pathlib import Path
+
+from formparts import (
+    Sheet,
+    blank,
+    cut_opening,
+    disc,
+    find_recipe,
+    findings,
+    grid,
+    plate,
+    properties,
+    rectangle,
+    solid,
+)
+from formparts.body import Body
+from formparts.export.step import PLAIN_STEEL, step_bytes
+from formparts.report.pictures import picture
+from formparts.report.scene import scene
+from formparts.triangulation import facets
+
+COLD, WARM = 1.6, 0.25
+"""Of the riser with all its files [s]."""
+PEAK = 350.0
+"""Of the riser [MB]."""
+LARGEST_EXPONENT = 1.3
+ROUNDS = 5
+HOLES = (225, 900)
+PANEL = """
+from typing import Annotated
+from formparts import Body, Count, Sheet, {builders}, recipe
+
+@recipe
+def panel(count: Annotated[int, Count("openings", 1, 20000)] = 5000) -> Body:
+    \"\"\"Openings in rows.\"\"\"
+    {body}
+"""
+ROUND = PANEL.format(
+    builders="cut_opening, disc, grid, plate, rectangle",
+    body="""side = int(count ** 0.5) + 1
+    sheet = plate(Sheet(2, 2), rectangle(10 * side + 4, 10 * side + 4), "panel")
+    return cut_opening(sheet, disc(6.6), places=grid(side, side, 10, 10)[:count], name="hole")""",
+)
+SLOTS = PANEL.format(
+    builders="cut_opening, find_recipe, grid, obround",
+    body="""tray = find_recipe("corner_tray")(length=460, width=8 * (count // 25) + 60, drain=1, drain_from_side=12)
+    return cut_opening(tray, obround(12, 4), "corner_tray", grid(25, count // 25, 16, 8), "slot")""",
+)
+
+
+def whole(*command: str, most: float = math.inf) -> tuple[float, float]:
+    """Processor time [s] and peak memory [MB] of a process; it is stopped at a limit of processor time."""
+    limit = f"ulimit -t {math.ceil(most)}; " if math.isfinite(most) else ""
+    words = ["sh", "-c", f'{limit}exec "$@"', "sh", sys.executable, *command]
+    with subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+        _, status, used = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+    return used.ru_utime + used.ru_stime, used.ru_maxrss / 1024.0
+
+
+def medians(*command: str) -> tuple[float, float]:
+    """Medians of both over a few runs, after one that is not counted."""
+    whole(*command)
+    spent, peaks = zip(*(whole(*command) for _ in range(ROUNDS)), strict=True)
+    return statistics.median(spent), statistics.median(peaks)
+
+
+def warm(folder: str) -> float:
+    """Median processor time of a make in a process that has made one before [s]."""
+    from formparts import make
+
+    recipe, spent = find_recipe("ring_riser"), []
+    for number in range(ROUNDS + 1):
+        began = time.process_time()
+        make(recipe, folder, rise=12.0 + number)
+        spent.append(time.process_time() - began)
+    return statistics.median(spent[1:])
+
+
+def pierced(count: int) -> Body:
+    """A panel with so many round holes."""
+    side = math.isqrt(count)
+    sheet = plate(Sheet(2, 2), rectangle(10 * side + 4, 10 * side + 4), "panel")
+    return cut_opening(sheet, disc(6.6), places=grid(side, side, 10, 10), name="hole")
+
+
+STAGES: dict[str, Callable[[Body], object]] = {
+    "recipe and blank": lambda body: blank(pierced(len(body.flats[0].openings))),
+    "checks": lambda body: findings(body, blank(body)),
+    "closed forms": properties,
+    "triangles": lambda body: facets(body, 0.05),
+    "picture": lambda body: picture(*scene(body)),
+    "solid": solid,
+    "STEP text": lambda body: step_bytes(solid(body), "a.step", "AP214", PLAIN_STEEL, datetime(1970, 1, 1)),
+}
+
+
+def grown(stage: Callable[[Body], object]) -> tuple[float, list[float]]:
+    """Exponent of time over the number of holes, and the times [s]."""
+    spent = []
+    for count in HOLES:
+        times = []
+        for _ in range(3):
+            body = pierced(count)
+            began = time.process_time()
+            stage(body)
+            times.append(time.process_time() - began)
+        spent.append(min(times))
+    ((small, large),) = pairwise(spent)
+    return math.log(large / small) / math.log(HOLES[1] / HOLES[0]), spent
+
+
+def run() -> Iterator[dict[str, object]]:
+    """Whole processes first, then one process warm, then how each stage grows with the openings."""
+    with tempfile.TemporaryDirectory() as folder:
+        make = ("-m", "formparts", "make")
+        spent, peak = medians(*make, "ring_riser", "--out", folder)
+        plain, _ = medians("-m", "tests.benchmarks.plain_deliverables", folder)
+        name = "make ring_riser, all files, cold: processor time"
+        yield {
+            "benchmark": name,
+            "value": spent,
+            "at most": COLD,
+            "plain script": plain,
+            "ratio of both": plain / spent,
+        }
+        yield {
+            "benchmark": "make ring_riser, all files, cold: peak memory [MB]",
+            "value": peak,
+            "at most": PEAK,
+        }
+        yield {"benchmark": "make ring_riser, all files, warm", "value": warm(folder), "at most": WARM}
+        for text, count, most in ((SLOTS, 500, 3.0), (ROUND, 900, 10.0), (ROUND, 5000, 25.0)):
+            path = Path(folder, "panel.py")
+            path.write_text(text, encoding="utf-8")
+            spent, peak = whole(*make, str(path), "--set", f"count={count}", "--out", folder, most=4.0 * most)
+            yield {
+                "benchmark": f"make, {count} {'slots in a tray' if text is SLOTS else 'round holes'}, all files",
+                "value": spent, "at most": most, "peak_mb": peak, "stopped": spent > 3.9 * most,
+            }  # fmt: skip
+    for name, stage in STAGES.items():
+        exponent, times = grown(stage)
+        yield {
+            "benchmark": f"{name}: growth from {HOLES[0]} to {HOLES[1]} holes",
+            "value": exponent,
+            "at most": LARGEST_EXPONENT,
+            "s": times,
+        }
