@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats: TypeAlias = NDArray[np.float64]
-    Integers: TypeAlias = NDArray[np.int64]
+    Integers: TypeAlias = NDArray[np.signedinteger[Any]]
     Flags: TypeAlias = NDArray[np.bool_]
     Bytes: TypeAlias = NDArray[np.uint8]
 else:
