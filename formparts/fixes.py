@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -27,9 +28,10 @@ from formparts.checks.stock import thickness_series
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.expect import Expectation, compared
+from formparts.fix_grid import ROUNDING, Grid
 from formparts.forming import HEM_ANGLE
 from formparts.materials import standard_thicknesses
-from formparts.parameters import Count, Parameter
+from formparts.parameters import Parameter
 
 if TYPE_CHECKING:
     from formparts.recipe_functions import Recipe
@@ -57,9 +59,6 @@ _BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
 """How far beyond a fix it is looked whether it holds on, as a share of the value."""
 _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
-
-_ROUNDING: Final = 1e-9
-"""Figures that differ by less differ by rounding only [-]."""
 
 _EACH: Final = 1e-6
 """Added for each finding to the shares by which limits are missed [-], so that one just met counts."""
@@ -144,6 +143,7 @@ def with_fixes(
     profile: LimitProfile | None = None,
     expect: tuple[Expectation, ...] = (),
     worst_only: bool = False,
+    budget: float = math.inf,
 ) -> tuple[Finding, ...]:
     """
     The same findings, each with the changes that would clear it.
@@ -162,6 +162,8 @@ def with_fixes(
         Figures of the drawing.
     worst_only : bool
         For errors only.
+    budget : float [s]
+        Processor time that the search takes at most; what it did not come to says so.
 
     Returns
     -------
@@ -181,10 +183,13 @@ def with_fixes(
         for found in reversed(findings)
         if found.severity in wanted and (found.code != "no-bend-order" or bends <= _MOST_BENDS)
     }
-    said = {
-        key: fix_text(_fixes(_Search(recipe, values, found, limits, expect, findings)))
-        for key, found in first.items()
-    }
+    deadline = time.process_time() + budget
+    said = {}
+    for key, found in first.items():
+        try:
+            said[key] = fix_text(_fixes(_Search(recipe, values, found, limits, expect, findings, deadline)))
+        except _RanOutError:
+            said[key] = f"the search for a fix was ended after {budget:g} s; --fix-budget gives it longer"
     return tuple(replace(found, fix=said.get(_key(found), found.fix)) for found in findings)
 
 
@@ -206,6 +211,10 @@ Test: TypeAlias = Callable[["_Search", str, float], tuple[State, float]]
 """What becomes of a finding with one parameter at a value, and by how much it then misses."""
 
 
+class _RanOutError(Exception):
+    """The time for the search is over."""
+
+
 @dataclass(frozen=True)
 class _Search:
     """One finding on one recipe, what the part is held against, and all that was found on it."""
@@ -216,6 +225,7 @@ class _Search:
     profile: LimitProfile
     expect: tuple[Expectation, ...]
     found: tuple[Finding, ...]
+    deadline: float = math.inf
 
     @cached_property
     def kind(self) -> tuple[int, int]:
@@ -224,6 +234,8 @@ class _Search:
 
     def part(self, name: str, value: float) -> RuleInput | None:
         """The part with one parameter changed, or None when it cannot be built so."""
+        if time.process_time() > self.deadline:
+            raise _RanOutError
         try:
             return _part(self.recipe, {**self.values, name: value}, self.profile, self.expect)
         except InputError:
@@ -305,7 +317,7 @@ def _groups(search: _Search) -> tuple[list[Parameter], list[Parameter]]:
 
 def _fix(search: _Search, parameter: Parameter) -> Fix | None:
     """The nearest value of one parameter that clears the finding."""
-    grid = _Grid(parameter, float(search.values[parameter.name]))
+    grid = Grid(parameter, float(search.values[parameter.name]))
     ways = _ways(search, grid)
     places = [place for sign in ways if (place := _proved_place(search, grid, sign)) is not None]
     if not places and len(ways) == 1:
@@ -326,7 +338,7 @@ def _fix(search: _Search, parameter: Parameter) -> Fix | None:
     return Fix(name, bound, value, f"{name} {bound} {parameter.kind.shown(value)}")
 
 
-def _holds_beyond(search: _Search, grid: _Grid, place: int) -> bool:
+def _holds_beyond(search: _Search, grid: Grid, place: int) -> bool:
     """True when a finding that is there or not stays away farther on too, so that `at least` and `at most` are true."""
     sign = 1 if place >= grid.middle else -1
     farther = {grid.within(place + sign * grid.away(share)) for share in _BEYOND}
@@ -346,7 +358,7 @@ def _sold(search: _Search, name: str, value: float) -> float | None:
     return next((each for each in nearest if _proof(search, name, each)[0] == "cleared"), None)
 
 
-def _proved_place(search: _Search, grid: _Grid, sign: int) -> int | None:
+def _proved_place(search: _Search, grid: Grid, sign: int) -> int | None:
     """The nearest place one way at which the finding is gone and nothing as bad has come instead."""
     place = _nearest(search, grid, grid.begin(sign), sign, _state)
     if place is None or _proof(search, grid.parameter.name, grid.value(place))[0] == "cleared":
@@ -354,48 +366,7 @@ def _proved_place(search: _Search, grid: _Grid, sign: int) -> int | None:
     return _nearest(search, grid, place, sign, _proof)
 
 
-@dataclass(frozen=True)
-class _Grid:
-    """The round values of a parameter, numbered; its own value lies at or between them."""
-
-    parameter: Parameter
-    start: float
-
-    @property
-    def step(self) -> float:
-        """A tenth from 10 on, a hundredth below, a thousandth below 0.1; counts whole."""
-        if self.is_count:
-            return 1.0
-        return 0.1 if abs(self.start) >= 10.0 else 0.01 if abs(self.start) >= 0.1 else 0.001
-
-    @property
-    def is_count(self) -> bool:
-        return isinstance(self.parameter.kind, Count)
-
-    @property
-    def middle(self) -> int:
-        return round(self.start / self.step)
-
-    def begin(self, sign: int) -> int:
-        """The place from which a search sets out: of the value itself, or the one before it."""
-        exact = self.start / self.step
-        return math.floor(exact + _ROUNDING) if sign > 0 else math.ceil(exact - _ROUNDING)
-
-    def value(self, place: int) -> float:
-        return place if self.is_count else round(place * self.step, 9)
-
-    def within(self, place: int) -> int:
-        """The place, or the nearest within the limits of the parameter."""
-        kind: Any = self.parameter.kind
-        least, most = float(kind.minimum) / self.step, float(kind.maximum) / self.step
-        return max(math.ceil(least - _ROUNDING), min(math.floor(most + _ROUNDING), place))
-
-    def away(self, share: float) -> int:
-        """How many places a share of the value is."""
-        return max(1, round(share * max(abs(self.start), 10.0 * self.step) / self.step))
-
-
-def _ways(search: _Search, grid: _Grid) -> tuple[int, ...]:
+def _ways(search: _Search, grid: Grid) -> tuple[int, ...]:
     """In which direction the finding becomes less; none when the parameter has no say in it."""
     if search.finding.code in _YES_OR_NO:
         return (1, -1) if _moves_pieces(search, grid) else ()
@@ -403,12 +374,12 @@ def _ways(search: _Search, grid: _Grid) -> tuple[int, ...]:
     for sign in (1, -1):
         place = grid.within(grid.middle + sign * grid.away(_PROBE))
         state, missed = _state(search, grid.parameter.name, grid.value(place))
-        if place != grid.middle and state != "not to be built" and abs(missed - before) > _ROUNDING:
+        if place != grid.middle and state != "not to be built" and abs(missed - before) > ROUNDING:
             return (sign,) if missed < before else (-sign,)
     return ()
 
 
-def _moves_pieces(search: _Search, grid: _Grid) -> bool:
+def _moves_pieces(search: _Search, grid: Grid) -> bool:
     """True when a parameter changes the shape or the place of the pieces that a finding names."""
     before = _standing(search, grid, grid.start)
     places = (grid.within(grid.middle + sign * grid.away(_PROBE)) for sign in (1, -1))
@@ -416,7 +387,7 @@ def _moves_pieces(search: _Search, grid: _Grid) -> bool:
     return any(standing not in ((), before) for standing in after)
 
 
-def _standing(search: _Search, grid: _Grid, value: float) -> tuple[object, ...]:
+def _standing(search: _Search, grid: Grid, value: float) -> tuple[object, ...]:
     """Where the pieces that a finding names stand, and their boxes; nothing when the part cannot be built."""
     part = search.part(grid.parameter.name, value)
     if part is None or part.body is None:
@@ -431,7 +402,7 @@ def _standing(search: _Search, grid: _Grid, value: float) -> tuple[object, ...]:
     return (part.thickness, *(tuple(round(figure, 6) for figure in corner) for corner in corners))
 
 
-def _nearest(search: _Search, grid: _Grid, start: int, sign: int, test: Test) -> int | None:
+def _nearest(search: _Search, grid: Grid, start: int, sign: int, test: Test) -> int | None:
     """The nearest place beyond a first one at which a test finds the finding cleared."""
     ends = _bracket(search, grid, start, sign, test)
     if ends is None:
@@ -440,9 +411,7 @@ def _nearest(search: _Search, grid: _Grid, start: int, sign: int, test: Test) ->
     return place if state == "cleared" else None
 
 
-def _bracket(
-    search: _Search, grid: _Grid, start: int, sign: int, test: Test
-) -> tuple[int, int, State] | None:
+def _bracket(search: _Search, grid: Grid, start: int, sign: int, test: Test) -> tuple[int, int, State] | None:
     """The last place tried at which the finding stands, and the first at which it does not, with its state."""
     bad = start
     for place in _places(grid, start, sign):
@@ -460,7 +429,7 @@ def _bracket(
     return None
 
 
-def _places(grid: _Grid, start: int, sign: int) -> Iterator[int]:
+def _places(grid: Grid, start: int, sign: int) -> Iterator[int]:
     """Farther and farther from a place, to the limits of the parameter."""
     before = start
     for number, share in enumerate(_GROWTH, 1):
@@ -472,7 +441,7 @@ def _places(grid: _Grid, start: int, sign: int) -> Iterator[int]:
 
 
 def _narrowed(
-    search: _Search, grid: _Grid, bad: int, good: int, state: State, test: Test
+    search: _Search, grid: Grid, bad: int, good: int, state: State, test: Test
 ) -> tuple[int, State]:
     """The nearest place that clears the finding, or overshoots it."""
     while abs(good - bad) > 1:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 import sys
 from collections.abc import Iterator
 from itertools import zip_longest
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.commands import own_materials
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
+from formparts.quantities import shown_value
 
 if TYPE_CHECKING:
     from formparts.checks import Finding, LimitProfile
@@ -57,6 +59,24 @@ def add_limits_option(parser: argparse.ArgumentParser) -> None:
         "--limits", metavar="PROFILE", default="thin sheet general",
         help="thin sheet general, structural, aircraft, or a TOML file of one's own (thin sheet general)",
     )  # fmt: skip
+    parser.add_argument(
+        "--fix-budget", metavar="SECONDS", default="2",
+        help="processor time that the search for fixes takes at most (2); 0 seeks none",
+    )  # fmt: skip
+
+
+def fix_budget(options: argparse.Namespace) -> float:
+    """The time for the search for fixes [s]."""
+    try:
+        seconds = float(options.fix_budget.removesuffix("s"))
+    except ValueError:
+        seconds = math.nan
+    if not 0.0 <= seconds < math.inf:
+        limit = "give seconds from 0 on, as --fix-budget 10"
+        raise InputError(
+            "formparts", "--fix-budget", shown_value(options.fix_budget), "cannot be used", limit
+        )
+    return seconds
 
 
 def run(options: argparse.Namespace) -> int:
@@ -74,6 +94,7 @@ def run(options: argparse.Namespace) -> int:
         recipe = find_recipe(options.recipe)
         values = own_materials.with_own_materials(recipe, values, options.materials)
         part = recipe.part(**values).with_limits(profile).with_expectations(*expect)
+        part = part.with_fix_budget(fix_budget(options))
         name, blank, findings = recipe.name, part.blank, part.findings_with_fixes()
     stem = Path(options.recipe).stem if blank.name != name else name
     files = write_findings(blank, findings, options.out, stem, options.overwrite)

@@ -66,6 +66,7 @@ def run(options: argparse.Namespace) -> int:
 
     expect = check.expected_figures(options.expect, options.tolerance, "formparts make")
     part = recipe.part(**values).with_limits(limit_profile(options.limits)).with_expectations(*expect)
+    part = part.with_fix_budget(check.fix_budget(options))
     order, refused = fea.order_or_refusal(options)
     try:
         study = None if order is None else part.study(order)

@@ -52,6 +52,8 @@ class Part:
         Figures of the drawing that the part is compared with.
     limits : str or LimitProfile
         What it is checked against when nothing else is said.
+    fix_budget : float [s]
+        Processor time that the search for fixes takes at most.
 
     Raises
     ------
@@ -64,6 +66,7 @@ class Part:
     parameters: Mapping[str, Any] = field(default_factory=dict)
     expectations: tuple[Expectation, ...] = ()
     limits: str | LimitProfile = "thin sheet general"
+    fix_budget: float = 2.0
     _kept: dict[Any, Any] = field(default_factory=dict, init=False)
 
     def __post_init__(self) -> None:
@@ -93,6 +96,10 @@ class Part:
     def with_expectations(self, *expectations: Expectation) -> Part:
         """The same part, compared with figures of the drawing."""
         return replace(self, expectations=expectations)
+
+    def with_fix_budget(self, seconds: float) -> Part:
+        """The same part; the search for fixes takes so much processor time at most [s]."""
+        return replace(self, fix_budget=seconds)
 
     # The stock, and figures in closed form: no solid kernel is loaded for any of these.
 
@@ -248,7 +255,9 @@ class Part:
         from formparts.fixes import with_fixes
 
         assert self.recipe is not None
-        return with_fixes(self.recipe, self.parameters, plain, profile, self.expectations, errors_only)
+        return with_fixes(
+            self.recipe, self.parameters, plain, profile, self.expectations, errors_only, self.fix_budget
+        )
 
     def profile(self, limits: str | LimitProfile | None = None) -> LimitProfile:
         """The limits that the part is checked against."""

@@ -23,6 +23,7 @@ from formparts import (
 )
 from formparts.blanks import blank
 from formparts.checks import findings
+from formparts.cli import main
 from formparts.fixes import NONE_FOUND, suggested_fixes, with_fixes
 from formparts.recipe_functions import Recipe
 from recipes.corner_tray import corner_tray
@@ -177,3 +178,24 @@ def test_a_mend_by_another_sheet_is_one_that_is_sold() -> None:
     by_name = {fix.parameter: fix for fix in found}
     assert by_name["thickness"].text == "thickness = 2.5 mm"
     assert cleared(corner_tray, "flange-too-short", **{**values, "thickness": 2.5})
+
+
+def test_a_search_without_time_says_so_and_the_finding_stands() -> None:
+    """No time at all: the same findings, and in place of a fix how long was sought and which option gives more."""
+    before = findings(long_plate(), blank(long_plate()))
+    after = with_fixes(long_plate, long_plate.resolved(), before, budget=0.0)
+    assert [(each.code, each.where, each.measured) for each in after] == [
+        (each.code, each.where, each.measured) for each in before
+    ]
+    sought = [each for each in after if each.severity in ("error", "warning")]
+    assert sought
+    assert {each.fix for each in sought} == {
+        "the search for a fix was ended after 0 s; --fix-budget gives it longer"
+    }
+
+
+@pytest.mark.parametrize("given", ["-1", "nan", "soon", "inf"])
+def test_a_budget_that_cannot_be_used(given: str, capsys: pytest.CaptureFixture[str]) -> None:
+    """One line with the option and what it takes."""
+    assert main(["check", "z_clip", "--fix-budget", given]) == 2
+    assert "--fix-budget" in capsys.readouterr().err

@@ -33,6 +33,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "verification",
             "assembly_recipes",
             "solving",
+            "fix_grid",
             "fixes",
             "unfolded_files",
         }
