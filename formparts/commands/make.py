@@ -6,6 +6,7 @@ import argparse
 from typing import Any
 
 from formparts.commands import check, fea, meshes, own_materials
+from formparts.commands.progress import Stages
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import FileProofError, InputError
 from formparts.tolerances import MESH_CHORD
@@ -74,10 +75,12 @@ def run(options: argparse.Namespace) -> int:
         study, refused = None, error
     kinds = [*kinds_of(by_default=True), *dict.fromkeys(options.mesh)]
     chord = meshes.chord_of(options) if options.mesh else MESH_CHORD
+    stages = Stages()
     files = part.write_all(
         options.out, kinds, report=options.report, fea=None if study is None else order, schema=options.step,
-        version=options.dxf, chord=chord, overwrite=options.overwrite,
+        version=options.dxf, chord=chord, overwrite=options.overwrite, progress=stages.told,
     )  # fmt: skip
+    stages.end()
     print(summary(part, files))
     if refused is not None:  # the other files stand; this line is said last
         raise refused

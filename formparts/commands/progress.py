@@ -7,6 +7,8 @@ import time
 from dataclasses import dataclass, field
 from typing import TextIO
 
+QUIET = 1.0
+"""What is done by then shows no progress [s]."""
 REDRAWN = 0.2
 """Not oftener than this [s]."""
 
@@ -56,6 +58,35 @@ class Progress:
         """Leave the line to what is printed next."""
         if self.stream.isatty() and self.done:
             self.stream.write("\n")
+
+
+@dataclass
+class Stages:
+    """
+    A line that says what one job is doing and how far it is; silent before a second is over.
+
+    Parameters
+    ----------
+    stream : TextIO
+        Where it is drawn, if that is a terminal.
+    """
+
+    stream: TextIO = field(default_factory=lambda: sys.stderr)
+    began: float = field(default_factory=time.monotonic)
+    shown: bool = False
+
+    def told(self, what: str, done: int, total: int) -> None:
+        """Say what comes next."""
+        if self.stream.isatty() and time.monotonic() - self.began >= QUIET:
+            self.shown = True
+            self.stream.write(f"\r[{'#' * (20 * done // max(total, 1)):<20}] {done} of {total}: {what}\x1b[K")
+            self.stream.flush()
+
+    def end(self) -> None:
+        """Take the line away."""
+        if self.shown:
+            self.stream.write("\r\x1b[K")
+            self.stream.flush()
 
 
 def _clock(seconds: float) -> str:

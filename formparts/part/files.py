@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from formparts.errors import FileProofError, FormpartsError, InputError
 from formparts.export import DXF_VERSIONS, STEP_SCHEMAS, delivery, require_free
@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from formparts.part.part import Part
 
 
+Told: TypeAlias = "Callable[[str, int, int], None] | None"
+"""Is told of each file before it is written: its name, how many are written, of how many."""
+
+
 def delivered_files(
     part: Part,
     out: str | os.PathLike[str],
@@ -28,6 +32,7 @@ def delivered_files(
     fea: FeaOrder | None,
     overwrite: bool,
     given: Mapping[str, Any],
+    progress: Told = None,
 ) -> tuple[Path, ...]:
     """Deliver files of some kinds as a whole: all of the new, or all of the old."""
     check_versions(str(given["version"]), str(given["schema"]))
@@ -35,7 +40,7 @@ def delivered_files(
     require_free(out, "make", names, overwrite)
     study, refused = _studied(part, fea)
     with delivery(out, "make", names, overwrite) as drafts:
-        files = written_into(drafts, part, kinds, stem, study, given)
+        files = written_into(drafts, part, kinds, stem, study, given, progress)
     if refused is not None:  # the other files stand all the same
         raise refused
     return tuple(Path(out, path.name) for path in files)
@@ -56,11 +61,15 @@ def written_into(
     stem: str,
     study: Study | None = None,
     given: Mapping[str, Any] = MappingProxyType({}),
+    progress: Told = None,
 ) -> tuple[Path, ...]:
     """Write files of some kinds into a folder that is ours alone."""
     options = {**given, "study": study, "audited": "solid" in kinds}
     written = []
-    for writer in writers_of(kinds):
+    writers = writers_of(kinds)
+    for number, writer in enumerate(writers):
+        if progress is not None:
+            progress(f"{stem}{writer.ending}", number, len(writers))
         path = folder / f"{stem}{writer.ending}"
         writer.write(part, path, {option: options[option] for option in writer.options if option in options})
         written.append(path)

@@ -431,6 +431,7 @@ class Part:
         version: str = "R2000",
         chord: object = 0.05,
         overwrite: bool = False,
+        progress: Callable[[str, int, int], None] | None = None,
     ) -> tuple[Path, ...]:
         """
         Write the files of the part, delivered as a whole when each is proved; with the solid the part is audited.
@@ -455,6 +456,8 @@ class Part:
             Greatest distance of triangles from the true surface.
         overwrite : bool
             Replace files of the same names that formparts did not write, or that were changed since.
+        progress : function of (str, int, int), optional
+            Is told of each file before it is written: its name, how many are written, of how many.
 
         Returns
         -------
@@ -474,7 +477,7 @@ class Part:
 
         kinds = [*(kinds_of(by_default=True) if files is None else files), *(["report"] if report else [])]
         given = {"schema": schema, "version": version, "chord": chord}
-        return delivered_files(self, out, kinds, stem or self.name, fea, overwrite, given)
+        return delivered_files(self, out, kinds, stem or self.name, fea, overwrite, given, progress)
 
     def _once(self, key: object, work: Callable[[], Worked]) -> Worked:
         if key not in self._kept:
