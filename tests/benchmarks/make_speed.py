@@ -14,23 +14,15 @@ from datetime import datetime
 from itertools import pairwise
 from pathlib import Path
 
-from formparts import (
-    Sheet,
-    blank,
-    cut_opening,
-    disc,
-    find_recipe,
-    findings,
-    grid,
-    plate,
-    properties,
-    rectangle,
-    solid,
-)
+from formparts import Sheet, cut_opening, disc, find_recipe, grid, plate, rectangle
+from formparts.blanks import blank
 from formparts.body import Body
+from formparts.checks import findings
+from formparts.closed_forms import properties
 from formparts.export.step import PLAIN_STEEL, step_bytes
 from formparts.report.pictures import picture
 from formparts.report.scene import scene
+from formparts.solids import solid
 from formparts.triangulation import facets
 
 COLD, WARM = 1.6, 0.25
@@ -81,12 +73,10 @@ def medians(*command: str) -> tuple[float, float]:
 
 def warm(folder: str) -> float:
     """Median processor time of a make in a process that has made one before [s]."""
-    from formparts import make
-
     recipe, spent = find_recipe("ring_riser"), []
     for number in range(ROUNDS + 1):
         began = time.process_time()
-        make(recipe, folder, rise=12.0 + number)
+        recipe.part(rise=12.0 + number).write_all(folder, overwrite=True)
         spent.append(time.process_time() - began)
     return statistics.median(spent[1:])
 
