@@ -66,7 +66,9 @@ _GROUPS = {
     },
     "Builders": {
         "formparts.shapes": (
+            "add_curl",
             "add_flange",
+            "add_hem",
             "array_about",
             "cut_opening",
             "down",

@@ -84,7 +84,9 @@ from formparts.shapes import Z_AXIS as Z_AXIS
 from formparts.shapes import Axis as Axis
 
 # Builders
+from formparts.shapes import add_curl as add_curl
 from formparts.shapes import add_flange as add_flange
+from formparts.shapes import add_hem as add_hem
 from formparts.shapes import array_about as array_about
 from formparts.shapes import cut_opening as cut_opening
 from formparts.shapes import down as down

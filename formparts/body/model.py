@@ -232,6 +232,11 @@ def _names(body: Body) -> Iterator[str]:
     yield from crossing
 
 
+def own_rules(body: Body) -> dict[str, BendRule]:
+    """The bend rules of bends that have one of their own, by name."""
+    return {bend.name: bend.bend_rule for bend in body.bends if bend.bend_rule is not None}
+
+
 @takes(body="Body")
 def frames(body: Body) -> dict[str, Frame]:
     """

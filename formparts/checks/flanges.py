@@ -15,7 +15,7 @@ from formparts.checks.rule_input import RuleInput, Strip, is_parallel, moved
 from formparts.forming import HEM_ANGLE, minimum_flange
 from formparts.layout import BendMark
 from formparts.outline.edges import Line, Point
-from formparts.tolerances import LENGTH, LIMIT_SLACK
+from formparts.tolerances import LENGTH, LIMIT_SLACK, SHORTEST_EDGE
 
 _SHARES = (0.1, 0.3, 0.5, 0.7, 0.9)
 """Where along a bend line the flange is measured; the longest counts."""
@@ -79,9 +79,10 @@ def hems(part: RuleInput) -> Iterator[Finding]:
         reach = min(_reach(part, strip, side) for side in strip.tangent_lines)
         back = reach + mark.inside_radius + part.thickness
         yield from _hem(part, strip, "hem-too-short", "hem_leg", back, "return")
-        yield from _hem(
-            part, strip, "hem-radius-too-large", "hem_radius", mark.inside_radius, "inside radius"
-        )
+        if mark.inside_radius > 2.0 * SHORTEST_EDGE:  # a closed hem is to have none
+            yield from _hem(
+                part, strip, "hem-radius-too-large", "hem_radius", mark.inside_radius, "inside radius"
+            )
 
 
 def _hem(

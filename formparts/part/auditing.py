@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from formparts import __version__
 from formparts.audits import AuditRow, audit
+from formparts.body import own_rules
 from formparts.export import StepFacts, StepFigures, mesh_volumes
 from formparts.export.step import delivered_step
 from formparts.kernel import measured
@@ -22,7 +23,9 @@ def audited(part: Part, step: StepFigures | None) -> tuple[AuditRow, ...]:
     """The rows of the audit; the STEP file is one that was written before, or else written for this alone."""
     body, frame = part.body, part.body.frame
     place = (frame.origin, frame.x, frame.z)
-    unfolded = unfold(part.solid, part.sheet.bend_rule, fixed=body.flats[0].name, frame=place).blank
+    unfolded = unfold(
+        part.solid, part.sheet.bend_rule, fixed=body.flats[0].name, frame=place, own_rules=own_rules(body)
+    ).blank
     meshes, shape = mesh_volumes(body, part.solid), measured(part.solid.shape)
     return audit(body, part.properties, part.blank, shape, step or _read_back(part), unfolded, meshes)
 

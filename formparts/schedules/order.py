@@ -127,11 +127,16 @@ def _ordered(search: _Search, made: frozenset[str]) -> tuple[tuple[str, ...], ..
 def _can_be_made(search: _Search, step: tuple[str, ...], after: frozenset[str]) -> bool:
     search.trials[0] += 1
     partly = partly_folded(search.body, after, search.allowances)
-    if in_the_way_of_the_punch(partly, step) is not None:
+    if _takes_a_punch(search.body, step) and in_the_way_of_the_punch(partly, step) is not None:
         return False
     beyond = hanging(search.body)
     moved = frozenset(step).union(*(beyond[name] for name in step))
     return not clashes(partly, moved)
+
+
+def _takes_a_punch(body: Body, step: tuple[str, ...]) -> bool:
+    """True when a bend of a step is made by a punch that reaches to its end; hems are pressed flat, rims are rolled."""
+    return any(bend.process == "air bend" for bend in body.bends if bend.name in step)
 
 
 def _by_flange(reaches: Mapping[str, Reach], steps: Iterable[tuple[str, ...]]) -> list[tuple[str, ...]]:

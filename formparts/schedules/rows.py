@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from formparts.arguments import takes
 from formparts.bending import outside_setback
-from formparts.body import Body, Sheet
+from formparts.body import Body, Process, Sheet
 from formparts.errors import InputError
 from formparts.forming import (
     AIR_BEND_SHARES,
@@ -228,17 +228,31 @@ def schedule(
     sheet = body.sheet
     strength = _strength(sheet.material, by.strength)
     order, reaches = bend_order(body, blank), flange_reaches(body, blank)
+    processes = {bend.name: bend.process for bend in body.bends}
     rows = []
     for mark in blank.bends:
-        tools, problem = _tools(mark, sheet, strength, by.name, series)
-        flange = _flange(mark, sheet.thickness, min(reaches[mark.name].flats))
-        load = _under_load(mark, sheet)
-        notes = (*([problem] if problem else []), *_notes(mark, sheet, flange, tools, strength, load))
+        made, reach = processes[mark.name], min(reaches[mark.name].flats)
+        if made == "air bend":
+            tools, problem = _tools(mark, sheet, strength, by.name, series)
+            flange = _flange(mark, sheet.thickness, reach)
+            load = _under_load(mark, sheet)
+            notes = (*([problem] if problem else []), *_notes(mark, sheet, flange, tools, strength, load))
+        else:
+            # To the outside of its bend, as a hem and a curl are dimensioned; no die and no force of an air bend.
+            flange = reach - mark.allowance / 2.0 + mark.inside_radius + sheet.thickness
+            tools, load, notes = Tools(), UnderLoad(), (OTHER_PROCESSES[made],)
         strain = outer_fibre_strain(mark.inside_radius, sheet.thickness)
         step, place = _step_of(order, mark.name), _place(blank, mark)
         rows.append(ScheduledBend(mark, step, place, flange, tools, load, strain, notes))
     words = f"{by.name}: {by.source}"
     return Schedule(body.name, sheet.material.name, sheet.thickness, words, strength, tuple(rows), order)
+
+
+OTHER_PROCESSES: Final[dict[Process, str]] = {
+    "hem": "a hem: bend it as far as the tools go, then press it between flat tools in a second step (common practice)",
+    "roll": "rolled, or bent in many small steps: no air bend's die and force hold for it",
+    "curl": "a curl: rolled round in a curling die or on a rotary machine; no air bend's die and force hold for it",
+}
 
 
 def _strength(grade: Material, kind: str) -> float | None:

@@ -2,6 +2,7 @@
 
 from formparts.shapes.flange import add_flange
 from formparts.shapes.fusing import fuse
+from formparts.shapes.hems import add_curl, add_hem
 from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mirror, rotate, translate
 from formparts.shapes.naming import renamed
 from formparts.shapes.offset import offset_lug
@@ -22,7 +23,9 @@ __all__ = [
     "Run",
     "Tip",
     "Turn",
+    "add_curl",
     "add_flange",
+    "add_hem",
     "array_about",
     "cut_opening",
     "down",

@@ -6,7 +6,9 @@ import math
 from dataclasses import replace
 from typing import Literal, TypeAlias
 
-from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Sheet, Side, bends_on, first_lost
+from formparts.bending import BendRule
+from formparts.bending import bend_rule as as_bend_rule
+from formparts.body import ANGLES, RADII, Bend, Body, Flat, Process, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length, shown_value
@@ -42,6 +44,8 @@ def add_flange(
     hole: Hole | None = None,
     relief: Relief | None = None,
     extend: tuple[object, object] = (0.0, 0.0),
+    process: Process = "air bend",
+    bend_rule: BendRule | str | float | None = None,
     name: str = "flange",
 ) -> Body:
     """
@@ -68,7 +72,7 @@ def add_flange(
         `inside`, `mould line`, `tangent line` or `mid-surface`. With `edge_to="outside"` the overall size of
         the flat stays; with `"tangent line"` the bend begins at the edge.
     angle_ : angle [deg]
-        Rotation from flat, just above 0 to 170.
+        Rotation from flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
     side : "up" or "down"
         Towards the upper face of the flat, or away.
     inside_radius : length or None [mm]
@@ -81,6 +85,10 @@ def add_flange(
         Notch on each side where the flat goes on beside the bend.
     extend : pair of lengths [mm]
         How far the flange is wider than its bend at its start and at its end, seen along the edge.
+    process : "air bend", "hem", "roll" or "curl"
+        How its bend is made.
+    bend_rule : BendRule, str, float or None [-]
+        For the developed length of its bend; that of the sheet when none is given.
     name : str
         Name of the new flat; its bend is `name.bend`, its hole `name.hole`.
 
@@ -97,7 +105,8 @@ def add_flange(
     checked_name(name, "add_flange")
     checked_body(body, name)
     here = body.flat(flat) if flat else body.flats[0]
-    bent = _bend_figures(body.sheet, name, angle_, side, inside_radius, height_to, edge_to)
+    bent = _bend_figures(body.sheet, name, angle_, side, inside_radius, process, height_to, edge_to)
+    rule = None if bend_rule is None else as_bend_rule(bend_rule)
     back = setback(edge_to, bent[0], bent[1], body.sheet.thickness)
     place = _place(here, edge, width, centre, back, name)
     tall = length(height, "height", name, POSITIVE)
@@ -106,7 +115,9 @@ def add_flange(
     opened = notched(here, place, _checked_relief(relief, name), name)
     new = _standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
     child_line = ((place.width, 0.0), (0.0, 0.0))
-    bend = Bend(f"{name}.bend", here.name, name, place.line, child_line, bent[0], side, bent[1])
+    bend = Bend(
+        f"{name}.bend", here.name, name, place.line, child_line, bent[0], side, bent[1], process, rule
+    )
     return _with_flange(body, opened, new, bend)
 
 
@@ -147,7 +158,13 @@ def _wider(extend: object, name: str) -> tuple[float, float]:
 
 
 def _bend_figures(
-    sheet: Sheet, name: str, angle_: object, side: Side, inside_radius: object, *datums: Datum
+    sheet: Sheet,
+    name: str,
+    angle_: object,
+    side: Side,
+    inside_radius: object,
+    process: Process,
+    *datums: Datum,
 ) -> tuple[float, float]:
     """Angle and inside radius, checked."""
     if side not in ("up", "down"):
@@ -155,7 +172,10 @@ def _bend_figures(
     for datum in datums:
         if datum not in DATUMS:
             raise InputError(name, "datum", repr(datum), "is not a datum", f"one of {', '.join(DATUMS)}")
-    turn, radius = angle(angle_, "angle", name, BEND_ANGLES), sheet.inside_radius
+    if process not in tuple(ANGLES):
+        known = ", ".join(ANGLES)
+        raise InputError(name, "process", shown_value(process), "is not a process", f"one of {known}")
+    turn, radius = angle(angle_, "angle", name, ANGLES[process]), sheet.inside_radius
     if inside_radius is not None:
         radius = length(inside_radius, "inside_radius", name, RADII)
     refuse_slight(name, "angle", turn, radius, sheet.thickness)

@@ -16,13 +16,13 @@ def names_of(part: SolidData, net: Net, order: list[int]) -> dict[int, str]:
     for piece in order:
         flat = is_flat(net.pieces[piece])
         counts[flat] += 1
-        name = _stem(part, net.pieces[piece].faces) or f"{'flat' if flat else 'bend'}[{counts[flat]}]"
+        name = stem_of(part, net.pieces[piece].faces) or f"{'flat' if flat else 'bend'}[{counts[flat]}]"
         names[piece] = _unused(name, used)
         used.add(names[piece])
     return names
 
 
-def _stem(part: SolidData, faces: tuple[int, ...]) -> str:
+def stem_of(part: SolidData, faces: tuple[int, ...]) -> str:
     """What is left of the first face's name without the word for its skin."""
     for face in faces:
         stem, dot, word = part.faces[face].name.rpartition(".")

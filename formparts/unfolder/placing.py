@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from formparts.errors import InputError
@@ -92,6 +92,8 @@ class Side:
     allowance: Allowance
     close: float = SAME_PLACE
     """Places closer than this are one [mm]."""
+    own: Mapping[int, Allowance] = field(default_factory=dict)
+    """By face of a skin: the rule of a bend that has one of its own."""
 
 
 def figures(piece: Piece, thickness: float) -> tuple[float, float]:
@@ -110,7 +112,8 @@ def developed(piece: Piece, side: Side) -> float:
     """Allowance of a bend [mm]; one of more than half a turn is made of equal shares."""
     angle, inside_radius = figures(piece, side.thickness)
     shares = max(1, math.ceil(angle / LARGEST_ANGLE - 1e-9))
-    return shares * float(side.allowance(angle / shares, inside_radius, side.thickness))
+    rule = next((side.own[face] for face in piece.faces if face in side.own), side.allowance)
+    return shares * float(rule(min(angle / shares, LARGEST_ANGLE), inside_radius, side.thickness))
 
 
 def is_upward(piece: Piece, side: Side) -> bool:

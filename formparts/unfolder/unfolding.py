@@ -16,6 +16,7 @@ from formparts.unfolder.features import Examined, examined
 from formparts.unfolder.healing import healed_part
 from formparts.unfolder.limits import FOLLOWED, HEALED, SAME_PLACE, SLANTED_SHARE, VOLUME_FIT
 from formparts.unfolder.measures import area, looseness, sweeps_of, volume
+from formparts.unfolder.naming import stem_of
 from formparts.unfolder.pieces import net_of
 from formparts.unfolder.placing import Allowance, Side, figures
 from formparts.unfolder.proving import require_covered
@@ -28,6 +29,8 @@ from formparts.unfolder.space import Vector
 from formparts.unfolder.walls import alike, askew_length, is_threaded, outermost, walls_of
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
+Rules: TypeAlias = tuple[Allowance, Mapping[str, Allowance]]
+"""That of the sheet, and those of bends that have their own, by name."""
 CORNER = 0.0173
 """Loops are put in order in steps of this [mm]: an odd figure, so that round ones do not lie between two steps."""
 
@@ -43,6 +46,7 @@ def unfold(
     name: str | None = None,
     inside_radius: float | None = None,
     faces: Mapping[str, Any] | None = None,
+    own_rules: Mapping[str, Any] | None = None,
 ) -> Unfolded:
     """
     Lay a bent solid of one thickness flat, whoever made it, in whatever position.
@@ -72,6 +76,8 @@ def unfold(
     faces : dict of str to face, optional
         Names of faces, if the solid brings none. A flat or bend is called by its face on the skin that is developed;
         where only the other skin has names, pieces are numbered.
+    own_rules : dict of str to bend rule, optional
+        By the name of a bend that has another rule than the rest.
 
     Returns
     -------
@@ -87,7 +93,8 @@ def unfold(
     ------
     Exact mathematics: flats keep their shape, cylinders and cones are developable.
     """
-    part, rule = part_of(solid, name, faces), _allowance(bend_rule)
+    part = part_of(solid, name, faces)
+    rule = (_allowance(bend_rule), {bend: _allowance(own) for bend, own in (own_rules or {}).items()})
     wish = Stand(fixed, up, frame)
     repaired = tuple((note, 0.0) for note in getattr(solid, "notes", ()))
     sweeps = sweeps_of(part)
@@ -122,7 +129,7 @@ def _measured_sheet(
     return sheet
 
 
-def _best(sheet: SheetSkins, rule: Allowance, wish: Stand, healed: tuple[tuple[str, float], ...]) -> Unfolded:
+def _best(sheet: SheetSkins, rule: Rules, wish: Stand, healed: tuple[tuple[str, float], ...]) -> Unfolded:
     """The first of the candidates for the skins that can be unfolded; the refusal of the likeliest if none can."""
     first_refusal: InputError | None = None
     towards = wish.frame[2] if wish.frame else wish.up
@@ -133,6 +140,12 @@ def _best(sheet: SheetSkins, rule: Allowance, wish: Stand, healed: tuple[tuple[s
             first_refusal = first_refusal or refusal
     assert first_refusal is not None
     raise first_refusal
+
+
+def _own_by_face(part: SolidData, own: Mapping[str, Allowance]) -> dict[int, Allowance]:
+    """The rules of single bends, by the faces that are called after them."""
+    stems = ((number, stem_of(part, (number,))) for number in range(len(part.faces))) if own else ()
+    return {number: own[stem] for number, stem in stems if stem in own}
 
 
 def _neutral_fibre(k_factor: float) -> Callable[[float, float, float], float]:
@@ -171,14 +184,15 @@ def _allowance(bend_rule: Any) -> Allowance:
 
 
 def _unfolded(
-    sheet: SheetSkins, skins: Skins, allowance: Allowance, wish: Stand, healed: tuple[tuple[str, float], ...]
+    sheet: SheetSkins, skins: Skins, rule: Rules, wish: Stand, healed: tuple[tuple[str, float], ...]
 ) -> Unfolded:
     """Unfold with one thickness."""
     part, thickness = sheet.part, skins.thickness
     nets = [net_of(part, sheet.families, skin, skins.creases) for skin in (skins.first, skins.second)]
     root, names = default_root(sheet, nets[0], wish)
     sign = upper_sign(sheet, nets[0].pieces[root], thickness, wish)
-    sides = (Side(sign, thickness, allowance, sheet.close), Side(-sign, thickness, allowance, sheet.close))
+    rules = (rule[0], sheet.close, _own_by_face(part, rule[1]))
+    sides = (Side(sign, thickness, *rules), Side(-sign, thickness, *rules))
     start = root_map(part, nets[0], root, sides[0], wish)
     one = developed_skin(part, nets[0], root, start, sides[0])
     beyond, other_start = other_root(sheet, nets[0], root, start, nets[1], sides[1])

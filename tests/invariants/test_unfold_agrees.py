@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from formparts.body import Body
+from formparts.body import Body, own_rules
 from formparts.layout import BendMark, Blank
 from formparts.outline import Arc, Outline
 from formparts.unfolder import Unfolded, unfold
@@ -29,7 +29,9 @@ HAIR = 1.5e-3
 def unfolded(body: Body, made: object) -> Unfolded:
     """The solid unfolded in the coordinates of the body's root flat."""
     frame = (body.frame.origin, body.frame.x, body.frame.z)
-    return unfold(made, body.sheet.bend_rule, fixed=body.flats[0].name, frame=frame)
+    return unfold(
+        made, body.sheet.bend_rule, fixed=body.flats[0].name, frame=frame, own_rules=own_rules(body)
+    )
 
 
 def furthest(one: Outline, other: Outline) -> float:
