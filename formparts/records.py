@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from formparts import __version__
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
+from formparts.body import Bend
 from formparts.checks import Finding
 from formparts.expect import Expected
 from formparts.export import schedule_data
@@ -73,7 +74,9 @@ def record(part: Part, audited: bool = True, fea: Mapping[str, Any] | None = Non
         "envelope_mm": list(figures.envelope),
         "inertia": _inertia(part.inertia),
         "blank": _blank(part.blank),
-        "bends": [_bend(mark) for mark in part.blank.bends],
+        "bends": [
+            _made_bend(mark, bend) for mark, bend in zip(part.blank.bends, part.body.bends, strict=True)
+        ],
         "openings": [_opening(opening) for opening in part.openings],
         "schedule": schedule_data(part.schedule()),
         "audit": [_row(row) for row in part.audit()] if audited else [],
@@ -124,6 +127,12 @@ def _blank(blank: Blank) -> dict[str, Any]:
             for overlap in blank.overlaps
         ],
     }
+
+
+def _made_bend(mark: BendMark, bend: Bend) -> dict[str, Any]:
+    """A bend of the model: how it is made, and its own rule for the developed length if it has one."""
+    rule = None if bend.bend_rule is None else bend.bend_rule.name
+    return {**_bend(mark), "process": bend.process, "own_bend_rule": rule}
 
 
 def _bend(mark: BendMark) -> dict[str, Any]:

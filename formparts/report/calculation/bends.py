@@ -17,7 +17,7 @@ from formparts.bending import (
     din_6935_factor,
     outside_setback,
 )
-from formparts.body import Body, Sheet
+from formparts.body import Body, Sheet, own_rules
 from formparts.closed_forms import bend_volume
 from formparts.layout import BendMark, Blank
 from formparts.report.calculation.lines import Step, digits
@@ -59,7 +59,8 @@ def bend_kinds(blank: Blank) -> tuple[BendKind, ...]:
 def bend_steps(body: Body, kind: BendKind) -> Iterator[Step]:
     """Allowance, K, setback, deduction and volume of one kind of bend."""
     mark, sheet, n = kind.mark, body.sheet, kind.number
-    yield from _allowance(sheet, mark, n)
+    own = own_rules(body).get(mark.name)
+    yield from _allowance(own or sheet.bend_rule, sheet, mark, n)
     if mark.angle < 180.0:
         yield from _deduction(sheet, mark, n)
     yield _volume(sheet, mark, n)
@@ -69,8 +70,7 @@ def _turned(angle: float) -> str:
     return f"{digits(angle)} · π / 180"
 
 
-def _allowance(sheet: Sheet, mark: BendMark, n: int) -> Iterator[Step]:
-    rule: Any = sheet.bend_rule
+def _allowance(rule: Any, sheet: Sheet, mark: BendMark, n: int) -> Iterator[Step]:
     by_formula = _FORMULAS.get(type(rule))
     if by_formula is None:
         read = f"read from the rule at A, R, t: {digits(mark.allowance)}"
