@@ -54,9 +54,11 @@ def opening_places(body: Body) -> tuple[OpeningPlace, ...]:
     tuple of OpeningPlace
     """
     laid, placed = laid_out(body), frames(body)
-    found = []
+    found: list[OpeningPlace] = []
     for flat in body.flats:
         for opening in flat.openings:
+            if any(place.name == opening.name for place in found):
+                continue  # one that crosses a bend is listed with the first flat that it goes through
             shape, length, width, middle = _described(opening)
             on_blank, on_part = laid[flat.name](middle), placed[flat.name].point(middle)
             found.append(
