@@ -91,8 +91,18 @@ def _half_way(p: Vector, q: Vector) -> Vector:
     return ((p[0] + q[0]) / 2.0, (p[1] + q[1]) / 2.0, (p[2] + q[2]) / 2.0)
 
 
+def _refuse_cut_bends(body: Body) -> None:
+    """Bends are meshed in whole strips."""
+    for bend in body.bends:
+        if bend.openings:
+            what = f"reaches into {bend.name}, and bends with openings are not meshed yet"
+            fix = "leave the opening out of the part that is meshed, or keep it clear of the bend"
+            raise InputError(body.name, "opening", bend.openings[0].name, what, fix)
+
+
 def skin(body: Body, lengths: Sizing) -> Skin:
     """Mesh the mid-surface of a body with edges of about the lengths given."""
+    _refuse_cut_bends(body)
     around = rims(body)
     counts = divided(body, around, lengths)
     for _ in range(_MOST_REFINEMENTS):

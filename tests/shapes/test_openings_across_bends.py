@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import math
+import shutil
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -13,8 +16,10 @@ from formparts.body import Body, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.export import proved_step, write_step
+from formparts.fea import mesh_of
 from formparts.kernel import measured
 from formparts.outline import Arc, Motion, Outline, disc, obround, rectangle
+from formparts.report.html.shapes import folding_model
 from formparts.shapes import cut_opening, down, mirror, profile, renamed, rooted, rotate, run, shifted, up
 from formparts.solids import solid
 from tests.invariants.test_places import kernel_box
@@ -161,3 +166,32 @@ def test_other_refusals() -> None:
         InputError, match=r"developed length of angle.bend\[1\] .* before the openings are cut"
     ):
         Body(body.name, Sheet(2, 3, "S235JR", 0.4), body.flats, body.bends, body.frame)
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed")
+@pytest.mark.parametrize("case", ["a slot askew", "a window with rounded corners"])
+def test_the_folding_view_shows_it(case: str) -> None:
+    """Flat, the triangles of the page enclose the blank times the sheet; folded, the part; to the chords' share."""
+    body = with_opening(*CASES[case])
+    flat, figures = blank(body), properties(body)
+    assets = Path(__file__).parents[2] / "formparts" / "report" / "html" / "assets"
+    script = (assets / "fold.js").read_text(encoding="utf-8") + (
+        "const model = JSON.parse(require('fs').readFileSync(0, 'utf8'));"
+        "const enclosed = (p) => { let v = 0; for (let i = 0; i < p.length; i += 9)"
+        " v += dot(p.slice(i, i + 3), cross(p.slice(i + 3, i + 6), p.slice(i + 6, i + 9))); return v / 6; };"
+        "console.log(JSON.stringify([0, 1].map((f) => enclosed(folded(model, [f]).places))));"
+    )
+    given = json.dumps(folding_model(body, flat))
+    said = subprocess.run(
+        ["node", "-e", script], input=given, capture_output=True, text=True, check=True, timeout=60
+    )
+    lying, standing = json.loads(said.stdout)
+    assert lying == pytest.approx(flat.area * SHEET.thickness, rel=1e-3)
+    assert standing == pytest.approx(figures.volume, rel=1e-3)
+
+
+def test_such_a_bend_is_not_meshed_for_fea() -> None:
+    with pytest.raises(
+        InputError, match=r"opening = window: reaches into angle.bend\[1\], and bends with openings"
+    ):
+        mesh_of(with_opening(disc(12), MIDDLE, 30), size=4.0)

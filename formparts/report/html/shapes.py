@@ -8,6 +8,7 @@ from typing import Any
 
 from formparts.body import Bend, Body, Flat, RimEdge, rims
 from formparts.body.frame import bend_frame, inverse
+from formparts.body.strip_mesh import strip_meshes
 from formparts.layout import Blank
 from formparts.outline import Arc, Loop, Motion, Outline, Point
 
@@ -127,7 +128,22 @@ def _bend(bend: Bend, number: dict[str, int], allowance: float, thickness: float
         "width": round(bend.width, _DECIMALS),
         "line": _motion(bend_frame(*bend.parent_line)),
         "onwards": _motion(inverse(bend_frame(*bend.child_line))),
+        "cut": _cut_strips(bend) if bend.openings else [],
     }
+
+
+def _cut_strips(bend: Bend) -> list[dict[str, Any]]:
+    """What is left of a bend with openings: points (along the line, share of the way round), triangles, rims."""
+    steps = max(1, math.ceil(math.radians(bend.angle) / _STEP_RAD))
+    meshes = strip_meshes(bend, bend.developed, steps, lambda arc: math.ceil(arc.sweep_rad / _STEP_RAD))
+    return [
+        {
+            "points": _flattened((x, -y / bend.developed) for x, y in mesh.points),
+            "triangles": [corner for triangle in mesh.triangles for corner in triangle],
+            "rims": [run for one, run in mesh.runs if not one.flat],
+        }
+        for mesh in meshes
+    ]
 
 
 def _motion(motion: Motion) -> list[float]:

@@ -100,7 +100,29 @@ function square(out, a, b, c, d, na, nb, nc, nd, piece) {
   corner(out, a, na, piece); corner(out, c, nc, piece); corner(out, d, nd, piece);
 }
 
+// What openings have left of a bend: its triangles, and an edge face along every rim.
+function cutBendSkin(out, bend, strip, line, fraction, half, piece) {
+  const { points, triangles, rims } = strip, at = (n) => frameInBend(bend, line, fraction, points[2 * n + 1]);
+  const spot = (n, z) => place(at(n), points[2 * n], 0, z);
+  for (let i = 0; i < triangles.length; i += 3) {
+    for (const k of [0, 1, 2]) corner(out, spot(triangles[i + k], half), at(triangles[i + k]).z, piece);
+    for (const k of [0, 2, 1]) corner(out, spot(triangles[i + k], -half), times(at(triangles[i + k]).z, -1), piece);
+  }
+  for (const rim of rims) {
+    for (let i = 0; i + 1 < rim.length; i++) {
+      const [m, n] = [rim[i], rim[i + 1]], way = minus(spot(n, 0), spot(m, 0));
+      const side = cross(way, at(m).z), normal = times(side, 1 / Math.sqrt(dot(side, side)));
+      square(out, spot(m, -half), spot(n, -half), spot(n, half), spot(m, half), normal, normal, normal, normal, piece);
+      for (const z of [half, -half]) out.lines.push(...spot(m, z), ...spot(n, z));
+    }
+  }
+}
+
 function bendSkin(out, bend, line, fraction, half, piece) {
+  if (bend.cut.length) {
+    for (const strip of bend.cut) cutBendSkin(out, bend, strip, line, fraction, half, piece);
+    return;
+  }
   const count = Math.max(1, Math.ceil(bend.angle / 0.1)), w = bend.width;
   for (let step = 0; step < count; step++) {
     const f = frameInBend(bend, line, fraction, step / count), g = frameInBend(bend, line, fraction, (step + 1) / count);
