@@ -171,7 +171,7 @@ def measured(shape: Any, closely: bool = False) -> Measured:
         if closely and _is_plain(shape):
             BRepGProp.VolumePropertiesGK_s(shape, inside, BY_RIMS, False, True, True, True, False)
             BRepGProp.SurfaceProperties_s(shape, skin)
-        elif closely:
+        elif closely or has_ruled_faces(shape):
             BRepGProp.VolumeProperties_s(shape, inside, CLOSELY, False, False)
             BRepGProp.SurfaceProperties_s(shape, skin, CLOSELY, False)
         else:
@@ -194,6 +194,22 @@ def close_volume(shape: Any) -> float:
         else:
             BRepGProp.VolumeProperties_s(shape, inside, CLOSELY, False, False)
         return abs(float(inside.Mass()))
+
+
+def has_ruled_faces(shape: Any) -> bool:
+    """True when a shape has spline faces, as ours have where an opening crosses a bend: they want a closer integral."""
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_BSplineSurface
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    walk = TopExp_Explorer(shape, TopAbs_FACE)
+    while walk.More():
+        if BRepAdaptor_Surface(TopoDS.Face_s(walk.Current()), False).GetType() == GeomAbs_BSplineSurface:
+            return True
+        walk.Next()
+    return False
 
 
 def _is_plain(shape: Any) -> bool:

@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.errors import FileProofError, InputError
 from formparts.export.step_reading import StepPart, read_step
-from formparts.kernel import guard
+from formparts.kernel import CLOSELY, guard, has_ruled_faces
 from formparts.solids import Solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 
@@ -78,7 +78,7 @@ def proved_step(path: str | os.PathLike[str], solid: Solid, volume: float) -> St
 
 def _measured(shape: Any) -> StepFigures:
     """What the kernel measures on a solid."""
-    within = _properties(shape, "VolumeProperties_s")
+    within = _properties(shape, "VolumeProperties_s", closely=has_ruled_faces(shape))
     centre = within.CentreOfMass()
     area = float(_properties(shape, "SurfaceProperties_s").Mass())
     centroid = (centre.X(), centre.Y(), centre.Z())
@@ -199,13 +199,13 @@ def _widest_tolerance(shape: Any) -> float:
 
 def volume_of(shape: Any) -> float:
     """Volume by the kernel [mm3], negative when the solid is inside out."""
-    return float(_properties(shape, "VolumeProperties_s").Mass())
+    return float(_properties(shape, "VolumeProperties_s", closely=has_ruled_faces(shape)).Mass())
 
 
-def _properties(shape: Any, kind: str) -> Any:
+def _properties(shape: Any, kind: str, closely: bool = False) -> Any:
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
     found = GProp_GProps()
-    getattr(BRepGProp, kind)(shape, found)
+    getattr(BRepGProp, kind)(shape, found, *((CLOSELY, False, False) if closely else ()))
     return found
