@@ -8,7 +8,8 @@ What a recipe author and a user of parts needs is here, each name looked up when
 - Parameters of a recipe: Length, Angle, Count, Number, Choice, MaterialName, BendRuleName, Yes
 - The model: Sheet, Flat, Bend, Opening, Body, Frame
 - Builders: plate, profile, run, up, down, tongue, tip, hole, relief, add_flange, add_hem, add_curl, offset_lug,
-  cut_opening, pierced, array_about, mirror, translate, rotate, shifted, renamed, rooted, fuse, Axis, X_AXIS, Y_AXIS, Z_AXIS
+  cut_opening, pierced, array_about, mirror, translate, rotate, shifted, renamed, rooted, fuse, Axis,
+  X_AXIS, Y_AXIS, Z_AXIS
 - Outlines: Outline, Motion, rectangle, disc, ring, obround, round_ended_rectangle, polygon, closed_path, arc_to, unite,
   cut, intersect, grid, bolt_circle
 - Stock and rules: Material, material, materials_from, BendRule, bend_rule
