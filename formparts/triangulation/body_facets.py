@@ -397,7 +397,7 @@ class Made:
             owner = self.face(name, line.x, centre, -1.0 if hollow else 1.0)
             self.add(owner, strip if skin == "upper" else strip[:, ::-1])
         names = ("start", "end") if front_first(self.root, line.x) else ("end", "start")
-        for end, back in ((0, -1.0), (1, 1.0)):
+        for end, back in ((1, 1.0), (0, -1.0)):
             low, high = rows["lower"][end], rows["upper"][end]
             strip = np.concatenate(
                 [
