@@ -175,7 +175,7 @@ def _solution(found: Solution) -> Iterator[str]:
         yield f"{head}largest displacement {where} (drawn {found.scale:g} times as large)"
         yield from _stress(found, head)
         x, y, z = answer.reaction
-        yield f"{head}reaction {x:.6g}, {y:.6g}, {z:.6g} N: the load turned about"
+        yield f"{head}reaction {x:.6g}, {y:.6g}, {z:.6g} N: equal and opposite to the load"
         for item in answer.reactions:
             force, moment = ([f"{part:.5g}" for part in values] for values in (item.force, item.moment))
             yield f"{head}  {item.where}: {', '.join(force)} N; {', '.join(moment)} Nmm about its middle"

@@ -130,7 +130,7 @@ def mesh_of(
         The mesh does not weigh what the part weighs, or is not in one piece.
     """
     if kind not in KINDS:
-        raise InputError(body.name, "fea", kind, "is no kind of mesh", f"choose {', '.join(KINDS)}")
+        raise InputError(body.name, "fea", kind, "is not a kind of mesh", f"choose {', '.join(KINDS)}")
     storeys = layers_for(body, kind, layers)
     lengths = sizing(body, kind, size, storeys, local)
     net = skin(body, lengths)

@@ -81,7 +81,7 @@ def _bulk(mesh: FeaMesh) -> Iterator[str]:
         name, order = _CARDS[block.cells.shape[1]]
         for cell in block.cells[:, list(order)].tolist():
             number += 1
-            yield _card(name, number, 1, *(node + 1 for node in cell))
+            yield _short_card(name, number, 1, *(node + 1 for node in cell))
 
 
 def _acting(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
@@ -116,6 +116,15 @@ def _card(name: str, *fields: object) -> str:
     return "\n".join(lines)
 
 
+def _short_card(name: str, *numbers: int) -> str:
+    """A card of whole numbers in fields of eight columns, eight to a line."""
+    rows = [numbers[start : start + 8] for start in range(0, len(numbers), 8)]
+    lines = [
+        f"{'+' if n else name:<8}" + "".join(f"{number:8d}" for number in row) for n, row in enumerate(rows)
+    ]
+    return "\n".join(lines)
+
+
 def _field(value: object) -> str:
     if isinstance(value, float):
         text = f"{value:.10G}"
@@ -127,7 +136,7 @@ def _prove(path: Path, mesh: FeaMesh) -> None:
     """Count nodes and elements, and read the nodes' places back."""
     lines = path.read_text(encoding="ascii").splitlines()
     at = [number for number, line in enumerate(lines) if line.startswith("GRID*")]
-    elements = sum(line.startswith(tuple(f"{name}*" for name, _ in _CARDS.values())) for line in lines)
+    elements = sum(line.startswith(tuple(f"{name} " for name, _ in _CARDS.values())) for line in lines)
     if (len(at), elements) != (len(mesh.nodes), sum(len(block.cells) for block in mesh.blocks)):
         raise FileProofError(
             str(path), f"it holds {len(at)} nodes and {elements} elements, and not those of the mesh"

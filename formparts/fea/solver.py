@@ -261,7 +261,7 @@ def _proved(mesh: FeaMesh, total: Floats, pushed: Floats) -> float:
     load, scale = pushed.sum(axis=0), float(np.abs(pushed).sum())
     share = float(np.abs(total + load).max()) / scale if scale else 0.0
     if not share <= ROUNDED_REL:
-        problem = f"the reaction {total} N is not the load {load} N turned about"
+        problem = f"the reaction {total} N is not equal and opposite to the load {load} N"
         raise FileProofError(f"deck of {mesh.body.name}", problem)
     return share
 

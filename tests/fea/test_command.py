@@ -48,7 +48,7 @@ def test_solved(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The reaction is the load, and there is a picture of the deflected shape."""
     assert run(tmp_path, "--fea", "solid", "--size", "5", *CASE, "--solve") == 0
     said = capsys.readouterr().out
-    assert "80 N: the load turned about" in said
+    assert "80 N: equal and opposite to the load" in said
     assert (tmp_path / "z_clip-solid-deflected.png").read_bytes().startswith(b"\x89PNG")
 
 
@@ -137,7 +137,7 @@ def test_by_hand_in_json(tmp_path: Path) -> None:
     ("more", "said"),
     [
         (["--size", "3"], "--fea"),
-        (["--fea", "cubes"], "is no kind of mesh"),
+        (["--fea", "cubes"], "is not a kind of mesh"),
         (["--fea", "shell", "--fix", "no.such"], "names nothing of the part"),
         (["--fea", "shell", "--fix", "foot_hole[9]*"], "there are: "),
         (

@@ -212,7 +212,7 @@ def test_edges_too_coarse_for_what_is_beside_them() -> None:
 @pytest.mark.parametrize(
     ("kind", "size", "layers", "said"),
     [
-        ("cubes", 2, 1, "is no kind of mesh"),
+        ("cubes", 2, 1, "is not a kind of mesh"),
         ("shell", 1e-4, 1, "more than 1,000,000"),
         ("shell", float("nan"), 1, "size"),
         ("solid", 2, 0, "layers"),
