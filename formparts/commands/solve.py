@@ -7,10 +7,12 @@ import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands import fea
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
+    from formparts.fea import FeaOrder
     from formparts.recipe_functions import Recipe
     from formparts.solving import Solution
 
@@ -39,6 +41,7 @@ def add_parser(commands: Any) -> None:
     )
     goal.add_argument("--minimise", metavar="FIGURE", help="the least of a figure at which no check fails")
     goal.add_argument("--maximise", metavar="FIGURE", help="the greatest of a figure at which no check fails")
+    fea.add_options(parser)
     add_set_option(parser)
     add_out_option(parser)
     parser.set_defaults(run=run)
@@ -55,6 +58,10 @@ def run(options: argparse.Namespace) -> int:
     recipe = find_recipe(options.recipe)
     require_free(options.out, "formparts solve", file_names(recipe.name, kinds_of(True)), options.overwrite)
     fixed = given_values(options.values)
+    fea.check_options(options)
+    order = fea.order_of(options)
+    if order is not None:
+        return _under_load(recipe, options, order, fixed)
     found = _solved(recipe, options, fixed)
     print(found.text)
     if found.others:
@@ -64,6 +71,42 @@ def run(options: argparse.Namespace) -> int:
     part = recipe.part(**{**fixed, **found.values})
     print(summary(part, part.write_all(options.out, overwrite=options.overwrite)))
     return WELL if part.ok and all(row.agrees for row in part.audit()) else NOT_REACHED
+
+
+def _under_load(recipe: Recipe, options: argparse.Namespace, order: FeaOrder, fixed: dict[str, str]) -> int:
+    """Solve by finite elements, print what was tried, and make the part when the target is met."""
+    from dataclasses import replace
+
+    from formparts.making import FILES, make
+    from formparts.report.summary import summary
+    from formparts.solving_under_load import LOADED_TARGETS, solve_under_load
+
+    name, _, text = (options.target or "").partition("=")
+    found = re.fullmatch(r"\s*([\d.]+(?:[eE][-+]?\d+)?)\s*([A-Za-z]*)\s*", text)
+    if name not in LOADED_TARGETS or found is None or found[2] not in ("", LOADED_TARGETS[name]):
+        fix = "write deflection=0.5mm, stress=160MPa or frequency=50Hz"
+        raise InputError("--target", "target", options.target or "nothing", "is not known with --fea", fix)
+    vary = _ranges(options.vary)
+    if name == "frequency":
+        order = replace(
+            order, cases=tuple(replace(case, frequencies=case.frequencies or 1) for case in order.cases)
+        )
+    answer = solve_under_load(recipe, vary, name, float(found[1]), order, **fixed)
+    ((varied, _),) = vary.items()
+    for row in answer.tried:
+        mark = "  <-" if row.value == answer.value else ""
+        print(
+            f"  {varied} {row.value:.6g}: {name} {row.figure:.5g} {LOADED_TARGETS[name]}, {row.mass:.5g} kg{mark}"
+        )
+    print(answer.text)
+    if not answer.reached:
+        return NOT_REACHED
+    plainly = ((), "R2000", "AP214", tuple(FILES), "", replace(order, solve=True), options.overwrite)
+    made = make(recipe, options.out, *plainly, **{**fixed, varied: answer.value})
+    print(summary(made))
+    if made.fea is not None:
+        print("\n".join(f"  fea        {line}" for line in fea.lines(made.fea)))
+    return WELL if made.ok else NOT_REACHED
 
 
 def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:

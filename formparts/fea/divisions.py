@@ -47,6 +47,7 @@ class Divisions:
 
 def divided(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing) -> Divisions:
     """Pieces of about one size, shorter on tight arcs; four-sided flats get as many on opposite sides if they may."""
+    lengths = _two_across(body, around, lengths) if lengths.side_by_side else lengths
     pieces: dict[RimNumber | str, int] = {}
     bends: dict[RimNumber, str] = {}
     for key, item in _numbered(around):
@@ -57,8 +58,35 @@ def divided(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing) -> 
         pieces[count] = max(pieces.get(count, 1), _pieces(item.edge, size))
     counts = Divisions(lengths, body.sheet.thickness, pieces, bends)
     for flat in body.flats:
+        counts = _two_rows(flat, around[flat.name], counts) if lengths.side_by_side else counts
         counts = _matched(flat, around[flat.name], counts)
     return counts
+
+
+def _two_across(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing) -> Sizing:
+    """
+    Shorter elements on narrow flats, so that two lie side by side.
+
+    A strip that is one element wide has ways to move without stress when its elements are integrated at few points, as
+    S8R and C3D20R are: its deflection is then anything. Area by perimeter is half the width of a strip.
+    """
+    narrow = []
+    for flat in body.flats:
+        if len(around[flat.name]) > 1 or _four(around[flat.name][0]) is None:
+            size = flat.net.area / flat.net.perimeter
+            narrow += [(flat.name, size)] if size < lengths.at(flat.name) else []
+    return replace(lengths, local=(*lengths.local, *narrow))
+
+
+def _two_rows(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisions:
+    """Two pieces or more on each side of a flat of four sides, for the same reason."""
+    groups = _four(around[0]) if len(around) == 1 else None
+    changed: dict[RimNumber | str, int] = {}
+    for group in groups or ():
+        if sum(counts.of(flat.name, 0, number) for number in group) < 2:
+            key = (flat.name, 0, group[0])
+            changed[counts.bends.get(key, key)] = 2
+    return replace(counts, pieces=counts.pieces | changed)
 
 
 def _within(name: str) -> list[str]:

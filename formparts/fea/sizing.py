@@ -43,10 +43,13 @@ class Sizing:
         For all that is not named.
     local : tuple of (str, float) [mm]
         Name of the part and a smaller length there.
+    side_by_side : bool
+        Whether two elements are to lie side by side on every strip.
     """
 
     size: float
     local: tuple[tuple[str, float], ...] = ()
+    side_by_side: bool = False
 
     def at(self, *names: str) -> float:
         """The least length of what bears one of these names, or lies within it."""
@@ -64,7 +67,7 @@ def sizing(
     elif not 0.0 < size < float("inf"):
         fix = f"give {most / 100.0:.3g} mm, for example"
         raise InputError(body.name, "size", size, "is not a length of an element", fix, "mm")
-    made = Sizing(min(size, longest), tuple(_resolved(body, local)))
+    made = Sizing(min(size, longest), tuple(_resolved(body, local)), kind != "solid")
     _refuse_too_many(body, kind, made.size, layers)
     return made
 

@@ -1,0 +1,194 @@
+"""Finding a parameter by finite elements: which thickness gives a deflection, a stress or a natural frequency."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import TYPE_CHECKING, Final
+
+from formparts.closed_forms import properties
+from formparts.errors import InputError
+from formparts.quantities import shown_value
+from formparts.recipe_functions import Recipe
+
+if TYPE_CHECKING:
+    from formparts.fea import FeaOrder, Solution
+
+LOADED_TARGETS: Final[Mapping[str, str]] = {"deflection": "mm", "stress": "MPa", "frequency": "Hz"}
+"""What can be aimed at, and its unit: largest displacement, greatest von Mises stress away from supports, and the
+first natural frequency."""
+MET_REL: Final = 2e-3
+"""A target is met to this, relative: a mesh of another thickness is another mesh."""
+_PLACES: Final = 5
+_MOST_STEPS: Final = 12
+
+
+@dataclass(frozen=True)
+class Tried:
+    """
+    One value of the parameter that was tried.
+
+    Parameters
+    ----------
+    value : float [house unit]
+        Of the parameter.
+    mass : float [kg]
+        Of the part.
+    figure : float [house unit]
+        What was aimed at.
+    """
+
+    value: float
+    mass: float
+    figure: float
+
+
+@dataclass(frozen=True)
+class LoadedSolution:
+    """
+    What was found.
+
+    Parameters
+    ----------
+    reached : bool
+        True when the target is met.
+    value : float [house unit]
+        Of the parameter, or the one that comes nearest.
+    tried : tuple of Tried
+        All values that were tried, in order of the parameter.
+    text : str
+        In words.
+    """
+
+    reached: bool
+    value: float
+    tried: tuple[Tried, ...]
+    text: str
+
+
+def solve_under_load(
+    recipe: Recipe,
+    vary: Mapping[str, tuple[object, object]],
+    target: str,
+    value: float,
+    order: FeaOrder,
+    /,
+    **fixed: object,
+) -> LoadedSolution:
+    """
+    Find the smallest value of one parameter at which a part under load has the figure that is wanted.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What is made.
+    vary : mapping of str to (least, most) [house unit]
+        One parameter, and between what it may lie.
+    target : str
+        `deflection`, `stress` or `frequency`.
+    value : float [house unit]
+        What it is to be: mm, MPa or Hz.
+    order : FeaOrder
+        Mesh and load case; the first case counts.
+    **fixed : object [house unit]
+        Other parameters; the rest have their defaults.
+
+    Returns
+    -------
+    LoadedSolution
+
+    Raises
+    ------
+    InputError
+        There is no such figure or parameter, or a name or a load is wrong.
+    """
+    if target not in LOADED_TARGETS or not 0.0 < value < math.inf:
+        fix = f"one of {', '.join(LOADED_TARGETS)}, and a value above nought"
+        raise InputError(recipe.name, "target", shown_value((target, value)), "cannot be aimed at", fix)
+    if len(vary) != 1:
+        raise InputError(
+            recipe.name, "vary", ", ".join(vary) or "nothing", "a target takes one parameter", "name one"
+        )
+    ((name, (least, most)),) = vary.items()
+    kind = next((each.kind for each in recipe.parameters if each.name == name), None)
+    if kind is None or kind.base is not float:
+        raise InputError(
+            recipe.name, "vary", name, "is not a length or an angle of the recipe", "name another"
+        )
+    low, high = (kind.read(end, name, recipe.name) for end in (least, most))
+    search = _Search(recipe, name, target, value, replace(order, solve=True, converge=False), fixed)
+    return search.run(low, high)
+
+
+class _Search:
+    """Values that were tried, and where to look next."""
+
+    def __init__(
+        self,
+        recipe: Recipe,
+        name: str,
+        target: str,
+        value: float,
+        order: FeaOrder,
+        fixed: Mapping[str, object],
+    ) -> None:
+        self.recipe, self.name, self.target, self.value = recipe, name, target, value
+        self.order, self.fixed = order, fixed
+        self.tried: dict[float, Tried] = {}
+
+    def run(self, low: float, high: float) -> LoadedSolution:
+        places = [low + (high - low) * step / (_PLACES - 1) for step in range(_PLACES)]
+        seen = [(at, gap) for at in places if (gap := self.gap(at)) is not None]
+        if not seen:
+            raise InputError(
+                self.recipe.name, self.name, f"{low:g} to {high:g}", "makes no part", "give another range"
+            )
+        for (a, first), (b, second) in pairwise(seen):
+            if first * second <= 0.0:
+                return self._close_in(a, first, b, second)
+        return self._told(min(seen, key=lambda pair: abs(pair[1]))[0])
+
+    def gap(self, at: float) -> float | None:
+        """Logarithm of the figure by what is wanted; None where no part can be made."""
+        from formparts.fea import study
+
+        try:
+            body = self.recipe(**{**self.fixed, self.name: at})
+        except InputError:
+            return None
+        found = _figure(study(body, self.order).first, self.target)
+        self.tried[at] = Tried(at, properties(body).mass, found)
+        return math.log(max(found, 1e-300) / self.value)
+
+    def _close_in(self, a: float, first: float, b: float, second: float) -> LoadedSolution:
+        """Regula falsi on the logarithms, which for a power of the parameter needs few steps (Illinois rule)."""
+        for _ in range(_MOST_STEPS):
+            at = math.exp((math.log(a) * second - math.log(b) * first) / (second - first))
+            gap = self.gap(at)
+            if gap is None or abs(gap) <= MET_REL:
+                return self._told(at if gap is not None else a)
+            if gap * second < 0.0:
+                a, first = b, second
+            else:
+                first /= 2.0
+            b, second = at, gap
+        return self._told(b)
+
+    def _told(self, at: float) -> LoadedSolution:
+        found, unit = self.tried[at], LOADED_TARGETS[self.target]
+        reached = abs(math.log(max(found.figure, 1e-300) / self.value)) <= MET_REL
+        text = f"{self.name} = {at:.6g} gives {self.target} = {found.figure:.5g} {unit}, mass {found.mass:.5g} kg"
+        if not reached:
+            text = f"{self.target} = {self.value:g} {unit} cannot be reached in that range: the nearest is {text}"
+        return LoadedSolution(reached, at, tuple(self.tried[key] for key in sorted(self.tried)), text)
+
+
+def _figure(found: Solution, target: str) -> float:
+    answer, peak = found.answer, found.peak_away
+    if target == "frequency":
+        return answer.frequencies[0] if answer is not None and answer.frequencies else math.nan
+    if target == "stress":
+        return math.nan if peak is None else peak.von_mises
+    return math.nan if found.deflection is None else found.deflection[0]
