@@ -77,7 +77,6 @@ def _under_load(recipe: Recipe, options: argparse.Namespace, order: FeaOrder, fi
     """Solve by finite elements, print what was tried, and make the part when the target is met."""
     from dataclasses import replace
 
-    from formparts.making import FILES, make
     from formparts.report.summary import summary
     from formparts.solving_under_load import LOADED_TARGETS, solve_under_load
 
@@ -101,12 +100,11 @@ def _under_load(recipe: Recipe, options: argparse.Namespace, order: FeaOrder, fi
     print(answer.text)
     if not answer.reached:
         return NOT_REACHED
-    plainly = ((), "R2000", "AP214", tuple(FILES), "", replace(order, solve=True), options.overwrite)
-    made = make(recipe, options.out, *plainly, **{**fixed, varied: answer.value})
-    print(summary(made))
-    if made.fea is not None:
-        print("\n".join(f"  fea        {line}" for line in fea.lines(made.fea)))
-    return WELL if made.ok else NOT_REACHED
+    order = replace(order, solve=True)
+    part = recipe.part(**{**fixed, varied: answer.value})
+    print(summary(part, part.write_all(options.out, fea=order, overwrite=options.overwrite)))
+    print("\n".join(f"  fea        {line}" for line in fea.lines(part.study(order))))
+    return WELL if part.ok and all(row.agrees for row in part.audit()) else NOT_REACHED
 
 
 def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:
