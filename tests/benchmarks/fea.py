@@ -167,7 +167,7 @@ def _head(body: Body, points: np.ndarray, cells: np.ndarray, used: np.ndarray, h
     lines += ["*ELEMENT, TYPE=C3D10, ELSET=ALL"]
     lines += [", ".join(map(str, (number, *cell))) for number, cell in enumerate(cells.tolist(), 1)]
     lines += ["*NSET, NSET=HELD", *(f"{n}," for n in held), "*MATERIAL, NAME=M", "*ELASTIC"]
-    lines += [f"{material.modulus}, {material.poisson}", "*DENSITY", f"{material.density * 1e-12}"]
+    lines += [f"{material.modulus}, {material.poisson}", "*DENSITY", f"{material.density * 1e-12:.6g}"]
     return "\n".join([*lines, "*SOLID SECTION, ELSET=ALL, MATERIAL=M", "*BOUNDARY", "HELD, 1, 3", ""])
 
 
