@@ -8,7 +8,7 @@ from typing import Literal
 
 from formparts.errors import InputError
 from formparts.outline.edges import Point
-from formparts.outline.regions import Outline
+from formparts.outline.regions import Loop, Outline
 from formparts.tolerances import LENGTH, LONGEST
 
 
@@ -103,6 +103,29 @@ class Overlap:
 
 
 @dataclass(frozen=True)
+class FeatureMark:
+    """
+    What is not cut and still is on the sheet: it stands on it, was formed from it, is sunk into it, or is tapped.
+
+    Parameters
+    ----------
+    kind : "standing", "formed", "sunk" or "tap"
+        Each is drawn on a layer of its own.
+    what : str
+        In words, with its size.
+    outlines : tuple of Loop [mm]
+        Where it meets the sheet.
+    centre : (x, y) [mm]
+        Its middle.
+    """
+
+    kind: Literal["standing", "formed", "sunk", "tap"]
+    what: str
+    outlines: tuple[Loop, ...]
+    centre: Point
+
+
+@dataclass(frozen=True)
 class Blank:
     """
     The flat part before bending, as the cutter gets it; seen from its upper side.
@@ -119,6 +142,8 @@ class Blank:
         Where it is bent.
     overlaps : tuple of Overlap
         Why it could not be cut from one sheet; none when it can.
+    features : tuple of FeatureMark
+        What is on it and not cut.
     """
 
     name: str
@@ -126,6 +151,7 @@ class Blank:
     outline: Outline
     bends: tuple[BendMark, ...]
     overlaps: tuple[Overlap, ...] = ()
+    features: tuple[FeatureMark, ...] = ()
 
     @property
     def length(self) -> float:

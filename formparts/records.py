@@ -193,6 +193,10 @@ class UnfoldedPart(Protocol):
     @property
     def unit(self) -> str: ...
     @property
+    def count(self) -> int: ...
+    @property
+    def colour(self) -> str: ...
+    @property
     def found(self) -> Unfolded: ...
     @property
     def bend_rule(self) -> BendRule: ...
@@ -253,6 +257,23 @@ def unfolded_record(part: UnfoldedPart) -> dict[str, Any]:
         "blank": _blank(found.blank),
         "bends": [_bend(mark) for mark in found.blank.bends],
         "audit": [_row(row) for row in part.audit],
+        "features": [
+            {
+                "kind": feature.kind,
+                "what": feature.what,
+                "side": feature.side,
+                "centre_mm": list(feature.centre),
+                "place_mm": list(feature.place),
+                "height_mm": feature.height,
+                "volume_mm3": feature.volume,
+            }
+            for feature in found.features
+        ],
+        "assumed_or_healed": [{"what": what, "size_mm": size} for what, size in found.healed],
+        "unexplained_volume_mm3": found.unexplained,
+        "solid_name": found.name,
+        "count": part.count,
+        "colour": part.colour or None,
         "notes": list(found.notes),
         "findings": [_finding(finding) for finding in part.findings],
         "cautions": list(CAUTIONS),

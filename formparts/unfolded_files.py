@@ -19,7 +19,7 @@ from formparts.materials import material as find_material
 from formparts.outline import problem
 from formparts.records import unfolded_record
 from formparts.tolerances import VOLUME_REL
-from formparts.unfolder import Unfolded, read_solid, unfold
+from formparts.unfolder import StepSolid, Unfolded, read_solid, unfold
 from formparts.unfolder.limits import VOLUME_FIT
 from formparts.unfolder.reading import has_free_form, only_solid
 
@@ -51,6 +51,10 @@ class UnfoldedFile:
         What the checks say of the blank.
     files : tuple of Path
         What was written.
+    count : int [-]
+        How often the part stands in the file.
+    colour : str
+        As #rrggbb, where the file gives one.
     """
 
     path: Path
@@ -63,6 +67,8 @@ class UnfoldedFile:
     audit: tuple[AuditRow, ...]
     findings: tuple[Finding, ...]
     files: tuple[Path, ...]
+    count: int = 1
+    colour: str = ""
 
     @property
     def mass(self) -> float | None:
@@ -95,11 +101,13 @@ def unfold_file(
     dxf_version: str = "R2000",
     fixed: str | None = None,
     up: tuple[float, float, float] | None = None,
+    solid: str | None = None,
+    inside_radius: float | None = None,
     overwrite: bool = False,
     limits: LimitProfile | None = None,
 ) -> UnfoldedFile:
     """
-    Unfold the solid of a STEP file, whoever made it, and write its blank and figures.
+    Unfold one solid of a STEP file, whoever made it, and write its blank and figures.
 
     Parameters
     ----------
@@ -117,6 +125,10 @@ def unfold_file(
         Name of the flat that stays put; the largest when none is given.
     up : (x, y, z) [-], optional
         Direction in space of the side that faces up on the blank.
+    solid : str, optional
+        Name of the solid, where the file holds several.
+    inside_radius : float, optional [mm]
+        Inside radius of bends that are drawn without one; one thickness if none is given.
     overwrite : bool
         Replace files whoever wrote them.
     limits : LimitProfile, optional
@@ -133,46 +145,73 @@ def unfold_file(
     FileProofError
         A file did not read back as what was meant.
     """
-    rule = as_bend_rule(bend_rule)
-    grade = find_material(material) if isinstance(material, str) else material
     if out is not None:
-        require_free(out, "unfold", [place.name for place in _places(Path(path), out)], overwrite)
-    read = read_solid(path)
-    found = unfold(read, rule, fixed=fixed, up=up)
+        require_free(out, "unfold", [place.name for place in _places(Path(path).stem, out)], overwrite)
+    read = read_solid(path, solid=solid)
+    told = (dxf_version, fixed, up, inside_radius, overwrite, limits)
+    how = Wishes(as_bend_rule(bend_rule), _grade(material), *told)
+    return unfolded_solid(Path(path), read, out, Path(path).stem, how)
+
+
+def _grade(material: Material | str | None) -> Material | None:
+    return find_material(material) if isinstance(material, str) else material
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """How a solid is to be unfolded, and its files written."""
+
+    bend_rule: BendRule
+    material: Material | None = None
+    dxf_version: str = "R2000"
+    fixed: str | None = None
+    up: tuple[float, float, float] | None = None
+    inside_radius: float | None = None
+    overwrite: bool = False
+    limits: LimitProfile | None = None
+
+
+def unfolded_solid(
+    path: Path, read: StepSolid, out: str | Path | None, stem: str, how: Wishes
+) -> UnfoldedFile:
+    """Unfold a solid that was read, and write its files under a stem."""
+    found = unfold(read, how.bend_rule, fixed=how.fixed, up=how.up, inside_radius=how.inside_radius)
     shape = only_solid(read)
     free_form = has_free_form(shape)
-    solid = measured(shape, closely=free_form)
+    measures = measured(shape, closely=free_form)
     # What cannot be cut goes to no cutter: the finding says why, and the figures are there all the same.
     cuttable = bool(found.blank.overlaps) or problem(found.blank.outline) is None
-    files = _places(Path(path), out)[0 if cuttable else -1 :]
+    files = _places(stem, out)[0 if cuttable else -1 :]
     made = UnfoldedFile(
-        Path(path),
+        path,
         read.unit,
         found,
-        rule,
-        grade,
-        solid,
+        how.bend_rule,
+        how.material,
+        measures,
         _sides(shape),
-        _volumes(found, solid, free_form),
-        blank_findings(found.blank, grade, limits),
+        _volumes(found, measures, free_form),
+        blank_findings(found.blank, how.material, how.limits),
         files,
+        read.count,
+        read.colour,
     )
     if out is not None:
         names = [place.name for place in files]
-        with delivery(out, "unfold", names, overwrite) as drafts:
+        with delivery(out, "unfold", names, how.overwrite) as drafts:
             if cuttable:
-                write_blank_dxf(found.blank, drafts / names[0], dxf_version)
+                write_blank_dxf(found.blank, drafts / names[0], how.dxf_version, notes=True)
                 write_blank_svg(found.blank, drafts / names[1])
             write_json(unfolded_record(made), drafts / names[-1])
     return made
 
 
-def _places(path: Path, out: str | Path | None) -> tuple[Path, ...]:
-    """Where the files go; the STEP file's own name, without its suffix, is theirs."""
+def _places(stem: str, out: str | Path | None) -> tuple[Path, ...]:
+    """Where the files of a solid go."""
     if out is None:
         return ()
     ends = ("-unfolded.dxf", "-unfolded.svg", "-unfolded.json")
-    return tuple(Path(out, f"{path.stem}{end}") for end in ends)
+    return tuple(Path(out, f"{stem}{end}") for end in ends)
 
 
 def _volumes(found: Unfolded, solid: Measured, free_form: bool) -> tuple[AuditRow, ...]:

@@ -22,7 +22,17 @@ def add_parser(commands: Any) -> None:
         "Find the thickness, flats and bends of a solid, lay it flat, and write the blank as DXF and SVG and all "
         "figures as JSON. Exits 1 when the blank overlaps or the methods disagree, 2 when it cannot be unfolded."
     )
-    parser.add_argument("file", metavar="FILE.step", help="a STEP file with one solid of one thickness")
+    parser.add_argument(
+        "files",
+        metavar="FILE.step",
+        nargs="+",
+        help="STEP files of parts and assemblies: every solid is unfolded",
+    )
+    parser.add_argument("--solid", metavar="NAME", help="this solid alone, of a file that holds several")
+    parser.add_argument(
+        "--inside-radius", metavar="MM", help="inside radius of bends drawn without one (one thickness)"
+    )
+    parser.add_argument("--jobs", metavar="N", type=int, help="so many files at once (one for each core)")
     parser.add_argument("--material", metavar="NAME", help="what it is made of (none: no mass)")
     parser.add_argument(
         "--bend-rule", metavar="RULE", default="K 0.44",
@@ -41,20 +51,66 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Unfold the file, write what was found, and print it."""
+    from formparts.errors import InputError
+
+    if len(options.files) > 1:
+        return _run_many(options)
+    try:
+        return _run_one(options)
+    except InputError as refusal:
+        if refusal.parameter != "solids" or options.solid is not None or not isinstance(refusal.value, int):
+            raise
+        if refusal.value < 2:
+            raise
+    return _run_many(options)
+
+
+def _run_one(options: argparse.Namespace) -> int:
+    """Unfold the one solid of a file, and print all that was found."""
+    from formparts.quantities import number
     from formparts.unfolded_files import unfold_file
 
+    radius = options.inside_radius
     made = unfold_file(
-        options.file,
+        options.files[0],
         options.out,
         material=options.material,
         bend_rule=options.bend_rule,
         dxf_version=options.dxf,
         fixed=options.fixed,
         up=None if options.up is None else _direction(options.up),
+        solid=options.solid,
+        inside_radius=None if radius is None else number(radius, "inside_radius", "unfold"),
         overwrite=options.overwrite,
     )
     sys.stdout.write("".join(f"{line}\n" for line in _lines(made)))
     return WELL if made.ok else NOT_WELL
+
+
+def _run_many(options: argparse.Namespace) -> int:
+    """Unfold every solid of every file, and print one table."""
+    from formparts.bending import bend_rule
+    from formparts.materials import material
+    from formparts.quantities import number
+    from formparts.records import CAUTIONS
+    from formparts.unfolded_files import Wishes
+    from formparts.unfolding_runs import table, unfold_files
+
+    radius = options.inside_radius
+    how = Wishes(
+        bend_rule(options.bend_rule),
+        None if options.material is None else material(options.material),
+        options.dxf,
+        None,
+        None if options.up is None else _direction(options.up),
+        None if radius is None else number(radius, "inside_radius", "unfold"),
+        options.overwrite,
+    )
+    found = unfold_files(options.files, options.out, how, options.jobs)
+    sys.stdout.write(
+        "".join(f"{line}\n" for line in (*table(found), *(f"  caution    {c}" for c in CAUTIONS)))
+    )
+    return WELL if all(each.ok for each in found) else NOT_WELL
 
 
 def _direction(text: str) -> tuple[float, float, float]:
@@ -86,6 +142,7 @@ def _lines(made: UnfoldedFile) -> Iterator[str]:
     stays = f": {found.flats[0].name} stays put" if found.flats else ", the part is rolled throughout"
     yield f"  flats      {len(found.flats)}{stays}"
     yield from bend_lines(blank.bends)
+    yield from (f"  not cut    {each.what}" for each in found.features)
     yield from (f"  note       {note}" for note in found.notes)
     for row in made.audit:
         word = "agrees" if row.agrees else "DISAGREES"

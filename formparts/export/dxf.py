@@ -20,7 +20,7 @@ from formparts.export.dates import file_date
 from formparts.export.dxf_dates import dated
 from formparts.export.dxf_proof import proved_blank_dxf
 from formparts.export.files import delivered
-from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
+from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, NOTES
 from formparts.layout import BendMark, Blank
 from formparts.outline import Arc, Edge, Loop
 
@@ -42,6 +42,9 @@ _LINETYPES: Final = {
     "down": ("dashed", (5.0, 3.5, -1.5)),
 }
 """Line type of each side: name, then length of the pattern and its strokes, gaps negative [mm]."""
+
+_FEATURE_COLOUR: Final = 3
+"""Green: what is not cut."""
 
 _COLOURS: Final = {CUT: 7, BEND_LAYERS["up"]: 4, BEND_LAYERS["down"]: 6, NOTES: 8, FINDINGS: 1}
 """Index colours: black or white for the cut, the lines by side, notes in grey, findings in red."""
@@ -108,6 +111,7 @@ def dxf_bytes(
         _draw_loop(space, loop, old_style=version == _NO_UNIT)
     for number, mark in enumerate(blank.bends, 1):
         _draw_bend(space, number, mark, notes)
+    _draw_features(document, space, blank, version == _NO_UNIT)
     _draw_findings(document, space, blank, findings)
     _set_extents(document, space, blank)
     stream = io.StringIO()
@@ -138,9 +142,21 @@ def _lay_out(document: Any, notes: bool) -> None:
         document.layers.add(NOTES, color=_COLOURS[NOTES])
 
 
-def _draw_loop(space: Any, loop: Loop, old_style: bool) -> None:
+def _draw_features(document: Any, space: Any, blank: Blank, old_style: bool) -> None:
+    """What is on the sheet and not cut, each kind on a layer of its own, with its words."""
+    for feature in blank.features:
+        layer = FEATURE_LAYERS[feature.kind]
+        if layer not in document.layers:
+            document.layers.add(layer, color=_FEATURE_COLOUR)
+        for loop in feature.outlines:
+            _draw_loop(space, loop, old_style, layer)
+        words = space.add_text(feature.what, height=2.5, dxfattribs={"layer": layer})
+        words.set_placement(_plain(*feature.centre))
+
+
+def _draw_loop(space: Any, loop: Loop, old_style: bool, layer: str = CUT) -> None:
     """One loop as a true circle, or as one closed polyline with a bulge for each arc."""
-    marks = {"layer": CUT}
+    marks = {"layer": layer}
     circle = loop.circle
     if circle is not None:
         centre, radius = circle

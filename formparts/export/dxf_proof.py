@@ -11,7 +11,7 @@ from itertools import combinations
 from typing import Any, TypeAlias
 
 from formparts.errors import FileProofError
-from formparts.export.layers import BEND_LAYERS, CUT, FINDINGS, NOTES
+from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, NOTES
 from formparts.layout import Blank
 from formparts.outline import Arc, Edge, Line, Loop, Outline, Point, alike, circle_loop, outline_of, problem
 from formparts.outline.regions import sorted_holes
@@ -99,6 +99,17 @@ def _faults(document: Any, blank: Blank) -> Iterator[str]:
         yield f"{len(loops)} closed loops, and not {len(blank.outline.loops)}"
     yield from _figure_faults(_outline(cuts, blank), blank)
     yield from _bend_faults(entities, blank)
+    yield from _feature_faults(entities, blank)
+
+
+def _feature_faults(entities: Sequence[Any], blank: Blank) -> Iterator[str]:
+    """As many outlines and texts on the layer of each kind of feature as there are in the blank."""
+    for kind, layer in FEATURE_LAYERS.items():
+        wanted = [feature for feature in blank.features if feature.kind == kind]
+        count = sum(len(feature.outlines) + 1 for feature in wanted)
+        found = sum(entity.dxf.layer == layer for entity in entities)
+        if found != count:
+            yield f"{found} marks on layer {layer}, and not {count}"
 
 
 def _unit_faults(document: Any) -> Iterator[str]:
@@ -114,6 +125,7 @@ def _layer_faults(document: Any, entities: Sequence[Any]) -> Iterator[str]:
     """Only loops on the cut layer, only straight lines on the bend layers, text among notes, marks among findings."""
     allowed = {CUT: ("LWPOLYLINE", "POLYLINE", "CIRCLE"), NOTES: ("TEXT",), FINDINGS: ("CIRCLE", "TEXT")}
     allowed |= dict.fromkeys(BEND_LAYERS.values(), ("LINE",))
+    allowed |= dict.fromkeys(FEATURE_LAYERS.values(), ("LWPOLYLINE", "POLYLINE", "CIRCLE", "TEXT"))
     for layer in (CUT, *BEND_LAYERS.values()):
         if layer not in document.layers:
             yield f"the layer {layer} is missing"

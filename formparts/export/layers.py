@@ -13,5 +13,13 @@ BEND_LAYERS: Final = {"up": "bend-up", "down": "bend-down"}
 FINDINGS: Final = "findings"
 """Numbered circles where a check found something, for people."""
 
+FEATURE_LAYERS: Final = {
+    "standing": "standing",
+    "formed": "formed",
+    "sunk": "countersunk",
+    "tap": "tapped",
+}
+"""Studs and nuts, beads and flared holes, countersinks, threads: what is on the sheet and not cut."""
+
 NOTES: Final = "notes"
 """Text, for people."""

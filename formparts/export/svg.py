@@ -153,6 +153,9 @@ def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
         what = f"overlap {found.depth:.3g} mm deep" if found.depth > 0.0 else "touch"
         at = f"x = {shown(x)}, y = {shown(y)}"
         yield f"!{number}  {found.first} and {found.second} {what} at {at}: not to be cut from one sheet"
+    for feature in blank.features:
+        x, y = feature.centre
+        yield f"not cut: {feature.what}, at x = {shown(x)}, y = {shown(y)}"
     yield f"{blank.name}: blank of {blank.thickness:g} mm sheet, seen from its upper side; lengths in mm"
     pierces = "1 pierce" if blank.pierces == 1 else f"{blank.pierces} pierces"
     yield f"area {shown(blank.area)} mm², cut length {shown(blank.cut_length)} mm, {pierces}"
@@ -171,6 +174,7 @@ def _style(height: float) -> str:
         f".up,.down{{stroke-width:{thick};fill:none}}"
         f".up{{stroke:#0b5cad;stroke-dasharray:{dash_dot}}}"
         f".down{{stroke:#b3470b;stroke-dasharray:{dashed}}}"
+        f".feature{{fill:none;stroke:#2e7d32;stroke-width:{thin}}}"
         f".leader,.dimension{{stroke:#555;stroke-width:{thin};stroke-dasharray:none}}"
         f".balloon{{fill:#fff;stroke-width:{thin};stroke-dasharray:none;stroke:#555}}"
         f".wrong{{fill:#ffe1e1;stroke:#c00000;stroke-width:{thick}}}"
@@ -183,6 +187,8 @@ def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[s
     yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.outline.loops)}"/>'
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
+    for feature in blank.features:
+        yield f'<path class="feature" d="{" ".join(loop_path(loop) for loop in feature.outlines)}"/>'
     yield from overall_size(blank.outline.bounds, page.height)
     wrong = _wrong(blank, findings)
     signs = _balloons(blank, wrong, page)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from formparts.layout import BendMark, Blank, Overlap
+from formparts.layout import BendMark, Blank, FeatureMark, Overlap
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
 from formparts.tolerances import LENGTH
@@ -60,17 +60,19 @@ def composed(
     if not twice and sewn.notes:
         # Where an edge is slanted the outline may be that of the other skin, which is wider there.
         twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by, shallow)
+    features = tuple(_moved_feature(feature, by) for feature in sewn.features)
+    on_sheet = tuple(FeatureMark(each.kind, each.what, each.outlines, each.centre) for each in features)
     return Unfolded(
         sheet.part.name,
         thickness,
         tuple(_flat(skin, piece, names[piece], rims[piece]) for piece in skin.maps if piece not in marks),
         tuple(_bend(skin, piece, mark) for piece, mark in marks.items()),
-        Blank(sheet.part.name, thickness, outline, tuple(marks.values()), twice),
+        Blank(sheet.part.name, thickness, outline, tuple(marks.values()), twice, on_sheet),
         sheet.volume,
         tuple(notes),
         "kernel" if has_free_face(sheet.part) else "unfolder",
         loose_by,
-        tuple(_moved_feature(feature, by) for feature in sewn.features),
+        features,
         sewn.unexplained,
         sewn.healed,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from formparts.errors import InputError
 from formparts.outline.regions import Loop
 from formparts.unfolder.develop import Developed
 from formparts.unfolder.limits import FOLLOWED
@@ -96,6 +97,14 @@ def _rim(
     """The further of the two contours of a slanted rim."""
     if rest:
         raise stray(sheet, upper, lower, wall, sorted(rest))
+    if _has_creases(upper):
+        raise InputError(
+            sheet.part.name,
+            "bend",
+            place,
+            f"is drawn without a radius, and its sides run up to {apart(*pair):.3g} mm apart on the two skins",
+            "give the bend its inside and outside radius, or square sides",
+        )
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
     off = f"{apart(*pair):.4g} mm"
     if _is_askew(large, abs(size(large)) - abs(size(small))):

@@ -37,6 +37,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "solving_under_load",
             "fixes",
             "unfolded_files",
+            "unfolding_runs",
         }
     )
     | _TOP,
