@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from formparts.layout import BendMark, Blank, FeatureMark, Overlap
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
 from formparts.tolerances import LENGTH
 from formparts.unfolder.develop import Developed, crossings, mark_of, piece_edges
+from formparts.unfolder.laid import Sewn, laid_out
 from formparts.unfolder.limits import LOOSE_ANGLE, LOOSE_LENGTH, SAME_PLACE
 from formparts.unfolder.measures import has_free_face
 from formparts.unfolder.overlapping import overlaps, patch_of
@@ -19,18 +20,6 @@ from formparts.unfolder.sewing import area_of, moved_edge, outline_from
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane
 from formparts.unfolder.space import Pair, times
-
-
-@dataclass(frozen=True, slots=True)
-class Sewn:
-    """The loops that are cut, and what is to be said about them."""
-
-    outer: Loop
-    holes: list[Loop]
-    notes: list[str]
-    features: tuple[FoundFeature, ...] = ()
-    unexplained: float = 0.0
-    healed: tuple[tuple[str, float], ...] = ()
 
 
 def composed(
@@ -75,6 +64,7 @@ def composed(
         features,
         sewn.unexplained,
         sewn.healed,
+        *laid_out(skin, names, sewn, by),
     )
 
 

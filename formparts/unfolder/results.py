@@ -69,6 +69,56 @@ class FoundBend:
 
 
 @dataclass(frozen=True)
+class LaidFlat:
+    """
+    A flat as it lies on the blank, and where it stands in space.
+
+    Parameters
+    ----------
+    name : str
+        As in FoundFlat.
+    outer : Loop [mm]
+        Its rim on the blank.
+    holes : tuple of Loop [mm]
+        What is cut in it.
+    origin : (x, y, z) [mm]
+        Where the blank's origin comes to lie in space when this flat keeps its place, on the mid-surface.
+    x, y, z : (x, y, z) [-]
+        Directions of the blank's axes in space; z is out of the upper face.
+    """
+
+    name: str
+    outer: Loop
+    holes: tuple[Loop, ...]
+    origin: Vector
+    x: Vector
+    y: Vector
+    z: Vector
+
+
+@dataclass(frozen=True)
+class LaidBend:
+    """
+    A bend between two flats on the blank.
+
+    Parameters
+    ----------
+    name : str
+        As in FoundBend.
+    parent, child : str
+        The flats that it joins; empty where it runs into another bend.
+    parent_line, child_line : pair of points or None [mm]
+        The tangent line on either flat; None where it is not in one stretch.
+    """
+
+    name: str
+    parent: str
+    child: str
+    parent_line: tuple[Pair, Pair] | None
+    child_line: tuple[Pair, Pair] | None
+
+
+@dataclass(frozen=True)
 class FoundFeature:
     """
     What stands on the sheet, was formed from it, is sunk into it or tapped.
@@ -134,6 +184,10 @@ class Unfolded:
         Volume of the solid less that of the sheet between its skins and that of the features.
     healed : tuple of (str, float) [mm]
         What was healed or assumed, each with its size.
+    laid_flats : tuple of LaidFlat
+        Every flat on the blank, with its frame in space; the fixed one first.
+    laid_bends : tuple of LaidBend
+        Which flats each bend joins, in the order of `bends`.
     """
 
     name: str
@@ -148,3 +202,5 @@ class Unfolded:
     features: tuple[FoundFeature, ...] = ()
     unexplained: float = 0.0
     healed: tuple[tuple[str, float], ...] = ()
+    laid_flats: tuple[LaidFlat, ...] = ()
+    laid_bends: tuple[LaidBend, ...] = ()

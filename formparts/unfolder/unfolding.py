@@ -9,11 +9,12 @@ from typing import Any, TypeAlias
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
-from formparts.unfolder.composing import Sewn, composed
+from formparts.unfolder.composing import composed
 from formparts.unfolder.develop import Developed, developed_skin
 from formparts.unfolder.families import families_of
 from formparts.unfolder.features import Examined, examined
 from formparts.unfolder.healing import healed_part
+from formparts.unfolder.laid import Sewn
 from formparts.unfolder.limits import FOLLOWED, HEALED, SAME_PLACE, SLANTED_SHARE, VOLUME_FIT
 from formparts.unfolder.measures import area, looseness, sweeps_of, volume
 from formparts.unfolder.naming import stem_of

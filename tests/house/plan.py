@@ -38,6 +38,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "fixes",
             "unfolded_files",
             "unfolding_runs",
+            "recognition",
         }
     )
     | _TOP,

@@ -1,0 +1,217 @@
+"""From a solid that anybody made to the model: flats, bends and openings by name, held against the solid."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from formparts.audits import AuditRow
+from formparts.bending import BendRule
+from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet
+from formparts.closed_forms import properties
+from formparts.errors import InputError
+from formparts.kernel import guard, measured
+from formparts.materials import Material
+from formparts.outline import Loop, Outline, outline_of
+from formparts.solids import solid as solid_of
+from formparts.tolerances import SHORTEST_EDGE
+from formparts.unfolder import Unfolded, read_solid, unfold
+from formparts.unfolder.reading import only_solid
+from formparts.unfolder.results import LaidBend, LaidFlat
+
+SQUARE_SIDES = 1e-3
+"""Both tangent lines of a bend are opposite each other within this [mm]: else its ends are not square."""
+
+
+@dataclass(frozen=True)
+class Recognised:
+    """
+    The model of a foreign solid, and how far its own solid is from it.
+
+    Parameters
+    ----------
+    body : Body
+        Flats, bends and openings.
+    found : Unfolded
+        What the unfolder found in the solid.
+    audit : tuple of AuditRow
+        Volume and surface of both solids, and the greatest distance between their corners.
+    """
+
+    body: Body
+    found: Unfolded
+    audit: tuple[AuditRow, ...]
+
+    @property
+    def ok(self) -> bool:
+        """True when both solids are one within what the file's digits leave."""
+        return all(row.agrees for row in self.audit)
+
+
+def body_from(
+    solid: Any,
+    bend_rule: BendRule | str | float = 0.44,
+    material: Material | str = "S235JR",
+    *,
+    name: str | None = None,
+    inside_radius: float | None = None,
+) -> Body:
+    """
+    Return the model of a bent solid of one thickness, whoever made it.
+
+    Parameters
+    ----------
+    solid : path, StepSolid, TopoDS_Shape or CadQuery object [mm]
+        A STEP file, or one closed solid.
+    bend_rule : BendRule, str or float [-]
+        Gives the developed length of each bend: a rule, its name, or a K-factor.
+    material : Material or str
+        What it is made of.
+    name : str, optional
+        Name of the part; that of the file or solid if none is given.
+    inside_radius : float, optional [mm]
+        Inside radius of bends that are drawn without one.
+
+    Returns
+    -------
+    Body
+        Its flats and bends have the names of the file's faces where there are any, else numbers.
+
+    Raises
+    ------
+    InputError
+        The solid cannot be unfolded, or has what the model does not hold: cones, bends that run into each other,
+        and openings across a bend.
+    """
+    return recognised(solid, bend_rule, material, name=name, inside_radius=inside_radius).body
+
+
+def recognised(
+    solid: Any,
+    bend_rule: BendRule | str | float = 0.44,
+    material: Material | str = "S235JR",
+    *,
+    name: str | None = None,
+    inside_radius: float | None = None,
+) -> Recognised:
+    """
+    Return the model of a bent solid, with its own solid held against the one that was given.
+
+    Parameters
+    ----------
+    solid : path, StepSolid, TopoDS_Shape or CadQuery object [mm]
+        A STEP file, or one closed solid.
+    bend_rule : BendRule, str or float [-]
+        Gives the developed length of each bend: a rule, its name, or a K-factor.
+    material : Material or str
+        What it is made of.
+    name : str, optional
+        Name of the part; that of the file or solid if none is given.
+    inside_radius : float, optional [mm]
+        Inside radius of bends that are drawn without one.
+
+    Returns
+    -------
+    Recognised
+
+    Raises
+    ------
+    InputError
+        As `body_from`.
+    """
+    read = read_solid(solid) if isinstance(solid, (str, Path)) else solid
+    found = unfold(read, 0.44, name=name, inside_radius=inside_radius)
+    body = _body(found, name or found.name, bend_rule, material)
+    return Recognised(body, found, tuple(_held_against(body, found, read)))
+
+
+def _body(found: Unfolded, name: str, bend_rule: BendRule | str | float, material: Material | str) -> Body:
+    """Flats and bends of the unfolder as a tree of the model."""
+    if not found.laid_flats:
+        raise InputError(name, "flats", 0, "a part rolled throughout is not in the model", "give it a flat")
+    radii = [bend.inside_radius for bend in found.bends] or [found.thickness]
+    sheet = Sheet(found.thickness, max(min(radii), SHORTEST_EDGE), material, bend_rule)
+    first = found.laid_flats[0]
+    frame = Frame(first.origin, first.x, first.y, first.z)
+    bends = tuple(_bend(name, laid, found, number) for number, laid in enumerate(found.laid_bends))
+    standing = {first.name, *(bend.child for bend in bends)}
+    flats = tuple(_flat(laid) for laid in found.laid_flats if laid.name in standing)
+    return Body(name, sheet, flats, bends, frame)
+
+
+def _flat(laid: LaidFlat) -> Flat:
+    """One flat in the coordinates of the blank, its openings by number."""
+    names = [f"{laid.name}.opening[{number}]" for number in range(1, len(laid.holes) + 1)]
+    openings = (Opening(name, _filled(hole)) for name, hole in zip(names, laid.holes, strict=True))
+    return Flat(laid.name, outline_of([laid.outer]), tuple(openings))
+
+
+def _filled(hole: Loop) -> Outline:
+    """The area inside an opening."""
+    return outline_of([hole.reversed() if hole.signed_area < 0.0 else hole])
+
+
+def _bend(name: str, laid: LaidBend, found: Unfolded, number: int) -> Bend:
+    """One bend between two flats, the parent to the left of its line."""
+    figures = found.bends[number]
+    one, other = laid.parent_line, laid.child_line
+    if one is None or other is None:
+        problem = f"the bend {laid.name} runs into another one, or an opening crosses it"
+        raise InputError(
+            name, "bend", laid.name, problem, "such bends are unfolded, but are not in the model yet"
+        )
+    if figures.kind == "cone" or figures.inside_radius < SHORTEST_EDGE:
+        problem = "is conical" if figures.kind == "cone" else "has no inside radius"
+        raise InputError(
+            name, "bend", laid.name, problem, "the model holds round bends with an inside radius"
+        )
+    if abs(math.dist(*one) - math.dist(*other)) > SQUARE_SIDES:
+        raise InputError(
+            name, "bend", laid.name, "has ends that are not square", "it is unfolded, but not modelled yet"
+        )
+    if _is_right(one, other[0]):
+        one, other = (one[0], one[1]), (other[0], other[1])
+    else:
+        one, other = (one[1], one[0]), (other[1], other[0])
+    span = math.dist(*one) / math.dist(*other)
+    (x0, y0), (x1, y1) = other
+    other = ((x0, y0), (x0 + span * (x1 - x0), y0 + span * (y1 - y0)))
+    return Bend(
+        laid.name, laid.parent, laid.child, one, other, figures.angle, figures.side, figures.inside_radius
+    )
+
+
+def _is_right(line: tuple[tuple[float, float], tuple[float, float]], place: tuple[float, float]) -> bool:
+    """True when a place is to the right of a line."""
+    (x0, y0), (x1, y1) = line
+    return (x1 - x0) * (place[1] - y0) - (y1 - y0) * (place[0] - x0) < 0.0
+
+
+def _held_against(body: Body, found: Unfolded, solid: Any) -> Iterator[AuditRow]:
+    """Volume and surface of both solids, and how far the corners of one lie off the other."""
+    mine, theirs = solid_of(body).shape, only_solid(solid)
+    here, there = measured(mine), measured(theirs, closely=True)
+    loose = max(found.loose_by, 1e-6) * there.surface
+    yield AuditRow("volume_mm3", {"model": properties(body).volume, "solid": there.volume}, loose)
+    reach = max(found.loose_by, 1e-6) * there.surface**0.5 * 100.0
+    yield AuditRow("surface_mm2", {"model": here.surface, "solid": there.surface}, reach)
+    off = max(_farthest(theirs, mine), _farthest(mine, theirs))
+    yield AuditRow("distance_mm", {"greatest": off, "none": 0.0}, 1e-4 + 10.0 * found.loose_by)
+
+
+def _farthest(one: Any, other: Any) -> float:
+    """How far corners of one solid lie off the skin of another at most [mm]."""
+    from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+    from OCP.TopAbs import TopAbs_SHELL, TopAbs_VERTEX
+
+    from formparts.kernel import found_in
+
+    with guard("comparing two solids"):
+        (shell,) = found_in(other, TopAbs_SHELL)
+        return max(
+            float(BRepExtrema_DistShapeShape(corner, shell).Value())
+            for corner in found_in(one, TopAbs_VERTEX)
+        )

@@ -1,0 +1,108 @@
+"""Flats and bends as they lie on the blank, with the frame of each flat in space: what a model is made of again."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+
+from formparts.outline.regions import Loop
+from formparts.unfolder.develop import Developed
+from formparts.unfolder.pieces import Hinge, hinges_at, is_flat
+from formparts.unfolder.placing import FlatMap, spot
+from formparts.unfolder.results import FoundFeature, LaidBend, LaidFlat
+from formparts.unfolder.sewing import chained, moved_edge, sewn, straightened
+from formparts.unfolder.solid_data import Plane
+from formparts.unfolder.space import Pair, dot, times
+from formparts.unfolder.walls import size
+
+
+@dataclass(frozen=True, slots=True)
+class Sewn:
+    """The loops that are cut, and what is to be said about them."""
+
+    outer: Loop
+    holes: list[Loop]
+    notes: list[str]
+    features: tuple[FoundFeature, ...] = ()
+    unexplained: float = 0.0
+    healed: tuple[tuple[str, float], ...] = ()
+
+
+def laid_out(
+    skin: Developed, names: dict[int, str], cuts: Sewn, by: Pair
+) -> tuple[tuple[LaidFlat, ...], tuple[LaidBend, ...]]:
+    """All flats, the fixed one first, and the bends that lead from each to the next."""
+    flats = tuple(
+        _flat(skin, piece, names[piece], cuts, by) for piece in skin.maps if is_flat(skin.net.pieces[piece])
+    )
+    near = hinges_at(skin.net)
+    order = {piece: number for number, piece in enumerate(skin.maps)}
+    bends = []
+    for piece in skin.maps:
+        if is_flat(skin.net.pieces[piece]):
+            continue
+        beside = sorted({hinge.beyond(piece) for hinge in near.get(piece, [])}, key=order.__getitem__)
+        lines = [_line(skin, piece, flat, near[piece], by) for flat in beside]
+        if len(beside) == 2 and all(is_flat(skin.net.pieces[flat]) for flat in beside):
+            parent, child = (names[flat] for flat in beside)
+            bends.append(LaidBend(names[piece], parent, child, lines[0], lines[1]))
+        else:
+            bends.append(LaidBend(names[piece], "", "", None, None))
+    return flats, tuple(bends)
+
+
+def _flat(skin: Developed, piece: int, name: str, cuts: Sewn, by: Pair) -> LaidFlat:
+    """One flat: its rim, the openings that are cut in it, and where it stands."""
+    runs = [run for run in skin.runs if run.piece == piece]
+    loops = [_shifted(straightened(sewn(chain)), by) for chain in chained(runs)]
+    outer = max(loops, key=lambda loop: abs(size(loop)))
+    inner = [loop for loop in loops if loop is not outer]
+    holes = [_shifted(hole, by) for hole in cuts.holes]
+    kept = [hole for loop in inner for hole in holes if _is_in(hole, loop)]
+    where = skin.maps[piece]
+    plane = skin.net.pieces[piece].surface
+    assert isinstance(where, FlatMap)
+    assert isinstance(plane, Plane)
+    up = times(float(skin.side.sign), plane.normal)
+    level = dot(plane.point, up) - skin.side.sign * skin.side.thickness / 2.0
+    dx, dy = where.shift[0] + by[0], where.shift[1] + by[1]
+    x, y, z = (-dx * a - dy * b + level * c for a, b, c in zip(where.x, where.y, up, strict=True))
+    return LaidFlat(name, outer, tuple(kept), (x, y, z), where.x, where.y, up)
+
+
+def _shifted(loop: Loop, by: Pair) -> Loop:
+    return Loop(tuple(moved_edge(edge, *by) for edge in loop.edges))
+
+
+def _is_in(hole: Loop, loop: Loop) -> bool:
+    """True when an opening that is cut is the one that a rim of a flat goes round."""
+    a, b = hole.bounds, loop.bounds
+    slack = 0.05 * max(b[2] - b[0], b[3] - b[1])
+    apart = math.dist(((a[0] + a[2]) / 2, (a[1] + a[3]) / 2), ((b[0] + b[2]) / 2, (b[1] + b[3]) / 2))
+    within = a[0] >= b[0] - slack and a[1] >= b[1] - slack and a[2] <= b[2] + slack and a[3] <= b[3] + slack
+    return within and apart <= slack
+
+
+def _line(skin: Developed, piece: int, flat: int, hinges: list[Hinge], by: Pair) -> tuple[Pair, Pair] | None:
+    """The tangent line between a bend and a flat, as the flat has it, if it is in one stretch."""
+    ends: list[tuple[float, Pair]] = []
+    stretches = []
+    bend = skin.maps[piece]
+    way = getattr(bend, "way", (1.0, 0.0))
+    for hinge in hinges:
+        if hinge.beyond(piece) != flat:
+            continue
+        edge = skin.part.edges[hinge.edge]
+        row = []
+        for vertex in (edge.start, edge.end):
+            x, y = spot(skin.net, flat, skin.maps[flat], skin.part.points[vertex], piece)
+            row.append((x * way[0] + y * way[1], (x + by[0], y + by[1])))
+        row.sort()
+        stretches.append((row[0][0], row[1][0]))
+        ends.extend(row)
+    stretches.sort()
+    if any(after[0] - before[1] > 1e-3 for before, after in pairwise(stretches)):
+        return None
+    ends.sort()
+    return (ends[0][1], ends[-1][1])
