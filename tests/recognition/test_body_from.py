@@ -1,0 +1,64 @@
+"""A solid that anybody made as a model again: its own solid is the file's, and what works on a recipe works on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import cadquery as cq
+import pytest
+
+from formparts.blanks import blank
+from formparts.closed_forms import properties
+from formparts.errors import InputError
+from formparts.recognition import body_from, recognised
+from formparts.unfolder import unfold
+from tests.unfolder.foreign import by_k, cone, extruded, filleted_angle, tapered_flange, tray
+
+
+def drilled() -> cq.Workplane:
+    return filleted_angle().cut(cq.Workplane().center(30, 12).circle(4).extrude(10, both=True))
+
+
+FOREIGN: dict[str, tuple[Callable[[], cq.Workplane], int]] = {
+    "angle with a hole": (drilled, 1),
+    "profile of three bends": (lambda: extruded([(20,), (90, 2), (40,), (-60, 2), (20,), (45, 3), (30,)]), 3),
+    "tray": (tray, 4),
+    "turned in space": (lambda: drilled().rotate((0, 0, 0), (1, 2, 3), 37.0), 1),
+}
+
+
+@pytest.mark.parametrize("kind", FOREIGN)
+def test_the_solid_of_the_model_is_the_solid_that_was_given(kind: str) -> None:
+    """Volume and surface by the kernel on the solid as drawn, and the greatest distance between the two."""
+    made, bends = FOREIGN[kind]
+    solid = made()
+    found = recognised(solid)
+    assert len(found.body.bends) == bends
+    assert properties(found.body).volume == pytest.approx(solid.val().Volume(), rel=1e-9)
+    assert found.ok
+    rows = {row.figure: row for row in found.audit}
+    assert rows["surface_mm2"].methods["model"] == pytest.approx(solid.val().Area(), rel=1e-9)
+    assert rows["distance_mm"].methods["greatest"] == pytest.approx(0, abs=1e-6)
+
+
+def test_both_blanks_are_one() -> None:
+    """The blank of the model, and that of the unfolder with the same rule."""
+    mine, theirs = blank(body_from(drilled(), 0.33)), unfold(drilled(), 0.33).blank
+    assert mine.area == pytest.approx(theirs.area, rel=1e-9)
+    assert (mine.length, mine.width) == pytest.approx((theirs.length, theirs.width), abs=1e-6)
+    assert [mark.side for mark in mine.bends] == [mark.side for mark in theirs.bends]
+
+
+def test_a_file_is_read_and_named(tmp_path: Path) -> None:
+    cq.exporters.export(drilled(), str(tmp_path / "angle.step"))
+    body = body_from(tmp_path / "angle.step", material="DC01")
+    assert (body.name, body.sheet.thickness, body.sheet.material.name) == ("angle", pytest.approx(2), "DC01")
+    assert [bend.inside_radius for bend in body.bends] == pytest.approx([3])
+
+
+@pytest.mark.parametrize(("made", "said"), [(cone, "rolled throughout"), (tapered_flange, "not square")])
+def test_what_the_model_does_not_hold_is_refused(made: Callable[[], cq.Workplane], said: str) -> None:
+    assert unfold(made(), by_k).blank.area > 0
+    with pytest.raises(InputError, match=said):
+        body_from(made())
