@@ -124,12 +124,34 @@ def recognised(
     """
     read = read_solid(solid) if isinstance(solid, (str, Path)) else solid
     found = unfold(read, 0.44, name=name, inside_radius=inside_radius)
-    body = _body(found, name or found.name, bend_rule, material)
+    body = modelled(found, name or found.name, bend_rule, material)
     return Recognised(body, found, tuple(_held_against(body, found, read)))
 
 
-def _body(found: Unfolded, name: str, bend_rule: BendRule | str | float, material: Material | str) -> Body:
-    """Flats and bends of the unfolder as a tree of the model."""
+def modelled(found: Unfolded, name: str, bend_rule: BendRule | str | float, material: Material | str) -> Body:
+    """
+    Return the flats and bends that were found in a solid as a tree of the model.
+
+    Parameters
+    ----------
+    found : Unfolded
+        What the unfolder found.
+    name : str
+        Name of the part.
+    bend_rule : BendRule, str or float [-]
+        Gives the developed length of each bend.
+    material : Material or str
+        What it is made of.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        As `body_from`.
+    """
     if not found.laid_flats:
         raise InputError(name, "flats", 0, "a part rolled throughout is not in the model", "give it a flat")
     radii = [bend.inside_radius for bend in found.bends] or [found.thickness]
@@ -146,7 +168,7 @@ def _flat(laid: LaidFlat) -> Flat:
     """One flat in the coordinates of the blank, its openings by number."""
     names = [f"{laid.name}.opening[{number}]" for number in range(1, len(laid.holes) + 1)]
     openings = (Opening(name, _filled(hole)) for name, hole in zip(names, laid.holes, strict=True))
-    return Flat(laid.name, outline_of([laid.outer]), tuple(openings))
+    return Flat(laid.name, outline_of([laid.outer, *laid.inner]), tuple(openings))
 
 
 def _filled(hole: Loop) -> Outline:

@@ -11,7 +11,7 @@ from formparts.unfolder.develop import Developed
 from formparts.unfolder.pieces import Hinge, hinges_at, is_flat
 from formparts.unfolder.placing import FlatMap, spot
 from formparts.unfolder.results import FoundFeature, LaidBend, LaidFlat
-from formparts.unfolder.sewing import chained, moved_edge, sewn, straightened
+from formparts.unfolder.sewing import Run, chained, moved_edge, sewn, straightened
 from formparts.unfolder.solid_data import Plane
 from formparts.unfolder.space import Pair, dot, times
 from formparts.unfolder.walls import size
@@ -55,9 +55,12 @@ def laid_out(
 def _flat(skin: Developed, piece: int, name: str, cuts: Sewn, by: Pair) -> LaidFlat:
     """One flat: its rim, the openings that are cut in it, and where it stands."""
     runs = [run for run in skin.runs if run.piece == piece]
-    loops = [_shifted(straightened(sewn(chain)), by) for chain in chained(runs)]
-    outer = max(loops, key=lambda loop: abs(size(loop)))
-    inner = [loop for loop in loops if loop is not outer]
+    chains = chained(runs)
+    loops = [_shifted(straightened(sewn(chain)), by) for chain in chains]
+    outer = max(range(len(loops)), key=lambda number: abs(size(loops[number])))
+    hung = {number for number, chain in enumerate(chains) if any(_is_hinge(skin, run) for run in chain)}
+    bent = tuple(loops[number] for number in sorted(hung - {outer}))
+    inner = [loop for number, loop in enumerate(loops) if number not in hung | {outer}]
     holes = [_shifted(hole, by) for hole in cuts.holes]
     kept = [hole for loop in inner for hole in holes if _is_in(hole, loop)]
     where = skin.maps[piece]
@@ -68,7 +71,12 @@ def _flat(skin: Developed, piece: int, name: str, cuts: Sewn, by: Pair) -> LaidF
     level = dot(plane.point, up) - skin.side.sign * skin.side.thickness / 2.0
     dx, dy = where.shift[0] + by[0], where.shift[1] + by[1]
     x, y, z = (-dx * a - dy * b + level * c for a, b, c in zip(where.x, where.y, up, strict=True))
-    return LaidFlat(name, outer, tuple(kept), (x, y, z), where.x, where.y, up)
+    return LaidFlat(name, loops[outer], bent, tuple(kept), (x, y, z), where.x, where.y, up)
+
+
+def _is_hinge(skin: Developed, run: Run) -> bool:
+    """True when a bend hangs on an edge of a flat."""
+    return skin.net.skin.issuperset(skin.part.edges[run.edge].faces)
 
 
 def _shifted(loop: Loop, by: Pair) -> Loop:

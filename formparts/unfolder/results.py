@@ -79,6 +79,8 @@ class LaidFlat:
         As in FoundFlat.
     outer : Loop [mm]
         Its rim on the blank.
+    inner : tuple of Loop [mm]
+        Rims of openings on which bends hang.
     holes : tuple of Loop [mm]
         What is cut in it.
     origin : (x, y, z) [mm]
@@ -89,6 +91,7 @@ class LaidFlat:
 
     name: str
     outer: Loop
+    inner: tuple[Loop, ...]
     holes: tuple[Loop, ...]
     origin: Vector
     x: Vector
