@@ -45,10 +45,10 @@ def composed(
         notes = [*notes, f"ends of edges lie up to {loose_by:.2g} mm off their faces: {said}"]
     outline = outline_from(_moved(sewn.outer, by), [_moved(hole, by) for hole in sewn.holes])
     shallow = max(LENGTH, min(loose_by, SAME_PLACE))
-    twice = _lying_twice(skin, names, rims, by, shallow)
+    twice = _overlaps_of(skin, names, rims, by, shallow)
     if not twice and sewn.notes:
         # Where an edge is slanted the outline may be that of the other skin, which is wider there.
-        twice = _lying_twice(other, _names_above(sheet, skin, other, names), piece_edges(other), by, shallow)
+        twice = _overlaps_of(other, _names_above(sheet, skin, other, names), piece_edges(other), by, shallow)
     features = tuple(_moved_feature(feature, by) for feature in sewn.features)
     on_sheet = tuple(FeatureMark(each.kind, each.what, each.outlines, each.centre) for each in features)
     return Unfolded(
@@ -74,7 +74,7 @@ def _rounded(mark: BendMark) -> BendMark:
     return replace(mark, angle=angle or mark.angle, inside_radius=radius)
 
 
-def _lying_twice(
+def _overlaps_of(
     skin: Developed, names: dict[int, str], rims: dict[int, list[Edge]], by: Pair, shallow: float
 ) -> tuple[Overlap, ...]:
     """Where pieces of one skin lie on one another by more than a depth."""

@@ -18,7 +18,7 @@ from formparts.unfolder.limits import SAME_DIRECTION, SAME_PLACE
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Vector, along, dot, times
 
-Standing: TypeAlias = tuple[Hashable, int, float]
+Classification: TypeAlias = tuple[Hashable, int, float]
 """Family, sign and height of a face."""
 
 
@@ -27,18 +27,18 @@ _height = itemgetter(0)
 
 @dataclass(frozen=True, slots=True)
 class Families:
-    """The standing of every face that has one, and the faces of each family and sign in order of height."""
+    """The classified of every face that has one, and the faces of each family and sign in order of height."""
 
-    standing: dict[int, Standing]
+    classified: dict[int, Classification]
     ordered: dict[tuple[Hashable, int], list[tuple[float, int]]]
     close: float = SAME_PLACE
     """Two heights closer than this are one [mm]."""
 
     def partners(self, face: int, thickness: float) -> list[int]:
         """Faces at one thickness below a face, looking the other way."""
-        if face not in self.standing:
+        if face not in self.classified:
             return []
-        family, sign, height = self.standing[face]
+        family, sign, height = self.classified[face]
         return self.at(family, -sign, height - sign * thickness)
 
     def at(self, family: Hashable, sign: int, height: float) -> list[int]:
@@ -49,15 +49,15 @@ class Families:
 
     def below(self, face: int) -> list[tuple[float, int]]:
         """Depth and number of all faces of the same family that look the other way, through the material."""
-        family, sign, height = self.standing[face]
+        family, sign, height = self.classified[face]
         depths = [
             (sign * (height - other), number) for other, number in self.ordered.get((family, -sign), [])
         ]
         return [(depth, number) for depth, number in depths if depth > self.close]
 
     def alike(self, one: int, other: int) -> bool:
-        """True when two faces, both with a standing, lie on the same surface."""
-        (family, sign, height), (family2, sign2, height2) = self.standing[one], self.standing[other]
+        """True when two faces, both with a classified, lie on the same surface."""
+        (family, sign, height), (family2, sign2, height2) = self.classified[one], self.classified[other]
         return family == family2 and sign == sign2 and abs(height - height2) <= self.close
 
 
@@ -93,25 +93,25 @@ class Clusters:
 def families_of(part: SolidData, close: float = SAME_PLACE) -> Families:
     """Sort the faces of a part into families, by surfaces that are one within a length."""
     directions, lines = Clusters(SAME_DIRECTION * min(close / SAME_PLACE, 10.0)), Clusters(close)
-    standing: dict[int, Standing] = {}
+    classified: dict[int, Classification] = {}
     for number, face in enumerate(part.faces):
         surface = face.surface
         if isinstance(surface, Plane):
             way, sign = _direction(directions, surface.normal)
             place = surface.point if close <= SAME_PLACE else part.place(number)
-            standing[number] = ((way,), sign, dot(place, directions.found[way]))
+            classified[number] = ((way,), sign, dot(place, directions.found[way]))
         elif isinstance(surface, Cylinder):
             way, _ = _direction(directions, surface.axis)
             line = lines.number(_foot(surface.point, directions.found[way]))
-            standing[number] = ((way, line), surface.outward, surface.radius)
+            classified[number] = ((way, line), surface.outward, surface.radius)
         elif isinstance(surface, Cone):
-            standing[number] = _cone(surface, directions, lines)
+            classified[number] = _cone(surface, directions, lines)
     ordered: dict[tuple[Hashable, int], list[tuple[float, int]]] = {}
-    for number, (family, sign, height) in standing.items():
+    for number, (family, sign, height) in classified.items():
         ordered.setdefault((family, sign), []).append((height, number))
     for row in ordered.values():
         row.sort()
-    return Families(standing, ordered, close)
+    return Families(classified, ordered, close)
 
 
 def _direction(directions: Clusters, vector: Vector) -> tuple[int, int]:
@@ -125,7 +125,7 @@ def _foot(point: Vector, direction: Vector) -> Vector:
     return along(point, -dot(point, direction), direction)
 
 
-def _cone(cone: Cone, directions: Clusters, lines: Clusters) -> Standing:
+def _cone(cone: Cone, directions: Clusters, lines: Clusters) -> Classification:
     """Cones that are open the same way, by the same angle, round one axis; offset from the face counts as height."""
     way, sign = _direction(directions, cone.axis)
     line = lines.number(_foot(cone.point, directions.found[way]))

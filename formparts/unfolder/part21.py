@@ -74,7 +74,7 @@ def _instances(path: Path, text: str) -> dict[int, tuple[str, str]]:
             or statement.count("(") != statement.count(")")
             or "'" in statement.replace("''", "")
         ):
-            raise _broken(path, statement, "is no sound line of a STEP file")
+            raise _broken(path, statement, "is not a sound line of a STEP file")
         number = int(match[1])
         if number in found:
             raise _broken(path, statement, f"gives #{number} a second time")

@@ -20,7 +20,7 @@ _ROUNDED = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class Stand:
+class Wanted:
     """How the caller wants the blank to lie: fixed flat by name, direction of its upper side, frame."""
 
     fixed: str | None = None
@@ -28,7 +28,7 @@ class Stand:
     frame: tuple[Vector, Vector, Vector] | None = None
 
 
-def default_root(sheet: SheetSkins, net: Net, wish: Stand) -> tuple[int, dict[int, str]]:
+def default_root(sheet: SheetSkins, net: Net, wish: Wanted) -> tuple[int, dict[int, str]]:
     """The fixed piece (the largest flat, or the one that was named), and the names of all pieces."""
     sizes = [math.fsum(sheet.areas[face] for face in piece.faces) for piece in net.pieces]
     order = sorted(range(len(sizes)), key=lambda n: (not is_flat(net.pieces[n]), -round(sizes[n], 6), n))
@@ -59,7 +59,7 @@ def _reached(net: Net, root: int) -> list[int]:
     return order
 
 
-def upper_sign(sheet: SheetSkins, root: Piece, thickness: float, wish: Stand) -> int:
+def upper_sign(sheet: SheetSkins, root: Piece, thickness: float, wish: Wanted) -> int:
     """1 when the skin of the root piece is the upper one, -1 when it is the lower; told by the name of either side."""
     part, normal = sheet.part, _outward(root)
     wanted = wish.frame[2] if wish.frame else wish.up
@@ -100,7 +100,7 @@ def _outward(piece: Piece) -> Vector:
     return (radial[0], radial[1], radial[2])
 
 
-def root_map(part: SolidData, net: Net, root: int, side: Side, wish: Stand) -> Map:
+def root_map(part: SolidData, net: Net, root: int, side: Side, wish: Wanted) -> Map:
     """Where the root piece lies on the blank."""
     piece = net.pieces[root]
     if isinstance(piece.surface, Plane):
@@ -122,7 +122,7 @@ def _middle_place(cone: Piece) -> Vector:
     return (place[0], place[1], place[2])
 
 
-def _framed(part: SolidData, up: Vector, wish: Stand) -> FlatMap:
+def _framed(part: SolidData, up: Vector, wish: Wanted) -> FlatMap:
     """The map that gives the coordinates of the frame asked for."""
     assert wish.frame is not None
     origin, x, z = wish.frame

@@ -109,7 +109,7 @@ def _depths(sheet: SheetSkins) -> list[float]:
     of counterbores and grooves lie nearer, and so do lugs that are offset by less than the thickness.
     """
     found: dict[int, float] = {}
-    for face in sorted(sheet.families.standing, key=lambda face: -sheet.areas[face])[:LARGEST]:
+    for face in sorted(sheet.families.classified, key=lambda face: -sheet.areas[face])[:LARGEST]:
         below = sheet.families.below(face)
         large = [depth for depth, other in below if sheet.areas[other] >= sheet.areas[face] / 2.0]
         if large:
@@ -119,7 +119,7 @@ def _depths(sheet: SheetSkins) -> list[float]:
 
 def paired(sheet: SheetSkins, thickness: float) -> set[int]:
     """All faces that have a partner at one thickness, and the outsides of sharp bends, which have an edge instead."""
-    found = {face for face in sheet.families.standing if sheet.families.partners(face, thickness)}
+    found = {face for face in sheet.families.classified if sheet.families.partners(face, thickness)}
     return (found | sharp_outsides(sheet, thickness)) - _drawn(sheet, found, thickness)
 
 

@@ -79,7 +79,7 @@ def _require_sound(path: Path, bodies: list[Body]) -> None:
 
 
 def _unit(path: Path, reader: Any) -> str:
-    """Name of the unit of length; a file that states none is refused, for to guess is to be wrong 25.4 times."""
+    """Name of the unit of length; a file that states none is refused, as an assumed one may be wrong 25.4 times."""
     from OCP.TColStd import TColStd_SequenceOfAsciiString
 
     lengths, angles, solids = (TColStd_SequenceOfAsciiString() for _ in range(3))

@@ -23,7 +23,7 @@ from formparts.unfolder.placing import Allowance, Side, figures
 from formparts.unfolder.proving import require_covered
 from formparts.unfolder.reading import part_of
 from formparts.unfolder.results import Unfolded
-from formparts.unfolder.rooting import Stand, default_root, other_root, root_map, upper_sign
+from formparts.unfolder.rooting import Wanted, default_root, other_root, root_map, upper_sign
 from formparts.unfolder.skins import SheetSkins, Skins, candidates, require_developable
 from formparts.unfolder.solid_data import SolidData
 from formparts.unfolder.space import Vector
@@ -96,7 +96,7 @@ def unfold(
     """
     part = part_of(solid, name, faces)
     rule = (_allowance(bend_rule), {bend: _allowance(own) for bend, own in (own_rules or {}).items()})
-    wish = Stand(fixed, up, frame)
+    wish = Wanted(fixed, up, frame)
     repaired = tuple((note, 0.0) for note in getattr(solid, "notes", ()))
     sweeps = sweeps_of(part)
     areas = [area(part, face, sweeps) for face in part.faces]
@@ -130,7 +130,7 @@ def _measured_sheet(
     return sheet
 
 
-def _best(sheet: SheetSkins, rule: Rules, wish: Stand, healed: tuple[tuple[str, float], ...]) -> Unfolded:
+def _best(sheet: SheetSkins, rule: Rules, wish: Wanted, healed: tuple[tuple[str, float], ...]) -> Unfolded:
     """The first of the candidates for the skins that can be unfolded; the refusal of the likeliest if none can."""
     first_refusal: InputError | None = None
     towards = wish.frame[2] if wish.frame else wish.up
@@ -185,7 +185,7 @@ def _allowance(bend_rule: Any) -> Allowance:
 
 
 def _unfolded(
-    sheet: SheetSkins, skins: Skins, rule: Rules, wish: Stand, healed: tuple[tuple[str, float], ...]
+    sheet: SheetSkins, skins: Skins, rule: Rules, wish: Wanted, healed: tuple[tuple[str, float], ...]
 ) -> Unfolded:
     """Unfold with one thickness."""
     part, thickness = sheet.part, skins.thickness

@@ -119,10 +119,10 @@ def touches(part: SolidData, skin: Developed, face: int) -> bool:
 
 def runs_through(sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall, face: int) -> bool:
     """True when a face, with what carries it on along the same surface, leads from skin to skin."""
-    standing = sheet.families.standing
+    classified = sheet.families.classified
     one = [face]
-    if face in standing:
-        one = [other for other in wall.faces if other in standing and sheet.families.alike(face, other)]
+    if face in classified:
+        one = [other for other in wall.faces if other in classified and sheet.families.alike(face, other)]
     return all(any(touches(sheet.part, skin, other) for other in one) for skin in (upper, lower))
 
 
