@@ -10,7 +10,7 @@ from typing import Any
 
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
-from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet
+from formparts.body import Bend, Body, Flat, Frame, Opening, Process, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import guard, measured
@@ -24,6 +24,10 @@ from formparts.unfolder.results import LaidBend, LaidFlat
 
 SQUARE_SIDES = 1e-3
 """Both tangent lines of a bend are opposite each other within this [mm]: else its ends are not square."""
+
+
+MOST_AIR_BENT = 170.0
+"""What turns further is a hem or was rolled [deg]: no tool gets out of it."""
 
 
 @dataclass(frozen=True)
@@ -201,9 +205,10 @@ def _bend(name: str, laid: LaidBend, found: Unfolded, number: int) -> Bend:
     span = math.dist(*one) / math.dist(*other)
     (x0, y0), (x1, y1) = other
     other = ((x0, y0), (x0 + span * (x1 - x0), y0 + span * (y1 - y0)))
-    return Bend(
-        laid.name, laid.parent, laid.child, one, other, figures.angle, figures.side, figures.inside_radius
-    )
+    thin = figures.inside_radius < 2.0 * found.thickness
+    process: Process = "air bend" if figures.angle <= MOST_AIR_BENT else "hem" if thin else "roll"
+    ends = (laid.parent, laid.child, one, other)
+    return Bend(laid.name, *ends, figures.angle, figures.side, figures.inside_radius, process)
 
 
 def _is_right(line: tuple[tuple[float, float], tuple[float, float]], place: tuple[float, float]) -> bool:

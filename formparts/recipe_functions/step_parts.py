@@ -10,8 +10,8 @@ from pathlib import Path
 from typing import Annotated, Final
 
 from formparts.body import Body
+from formparts.parameters.kinds import BendRuleName, MaterialName
 from formparts.recipe_functions.decorator import Recipe, recipe
-from formparts.recipe_functions.parameter_kinds import BendRuleName, MaterialName
 
 STEP_ENDS: Final = (".step", ".stp")
 """How the names of STEP files end."""
