@@ -15,6 +15,8 @@ _NAMED = 4
 
 def bending_order(part: RuleInput) -> Iterator[Finding]:
     """A part for which no order of bends was found in which the tools of the table are clear of the part."""
+    if part.body is not None and any(bend.process != "air bend" for bend in part.body.bends):
+        return  # hems are pressed and rims are rolled on other tools: an order of air bends says nothing of them
     if part.body is None or part.blank.overlaps or part.clashes:
         return  # what is said of those comes first
     left, problem = what_blocks(part.body, part.blank)
