@@ -33,7 +33,7 @@ together."""
 @dataclass(frozen=True)
 class Clash:
     """
-    Two pieces of a folded part that run into each other.
+    Two flats or bends of a folded part that run into each other.
 
     Parameters
     ----------

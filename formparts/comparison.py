@@ -52,7 +52,7 @@ class Change:
 @takes(before="Body", after="Body")
 def compare(before: Body, after: Body) -> tuple[Change, ...]:
     """
-    Say what changed from one part to another: pieces by their names, then the figures of the whole.
+    List what changed from one part to another: features by their names, then the figures of the whole.
 
     Parameters
     ----------

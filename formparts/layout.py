@@ -81,7 +81,7 @@ class BendMark:
 @dataclass(frozen=True)
 class Overlap:
     """
-    Two pieces of the blank that lie on one another, or touch along an edge.
+    Two flats or bends of the blank that overlap, or touch along an edge.
 
     Parameters
     ----------

@@ -16,7 +16,7 @@ OWN = (
     "exact geometry",
     "the drawing",
     "by hand",
-    "one's own",
+    "your own",
     "the user's own",
     "K-factor given by the user",
 )

@@ -118,7 +118,7 @@ def unfold_file(
     material : Material or str, optional
         What it is made of; without it there is no mass, and nothing is said of radius and force.
     bend_rule : BendRule, str or float [-]
-        Gives the developed length of each bend: a rule, its name, a CSV of one's own, or a K-factor.
+        Gives the developed length of each bend: a rule, its name, a CSV of your own, or a K-factor.
     dxf_version : str
         Version of the DXF file.
     fixed : str, optional

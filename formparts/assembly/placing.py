@@ -64,7 +64,7 @@ def _middle(outline: Outline) -> tuple[float, float]:
 @dataclass(frozen=True)
 class Placed:
     """
-    A part where it stands.
+    A part in its place.
 
     Parameters
     ----------
@@ -122,7 +122,7 @@ def place(
     facing: bool = True,
 ) -> Placed:
     """
-    Stand a part so that one of its frames lies on a frame in space; exact, no solver takes part.
+    Place a part so that one of its frames coincides with a frame in space; exact, no solver takes part.
 
     Parameters
     ----------

@@ -94,7 +94,7 @@ def read_assembly(path: str | os.PathLike[str]) -> StepAssembly:
     """
     Read a STEP file of an assembly.
 
-    In this process: it is for files of one's own, for a damaged one may bring the solid kernel down, or hang it.
+    In this process: it is for files of your own, for a damaged one may bring the solid kernel down, or hang it.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""A table of one's own measured bends: interpolated linearly between its rows, never beyond them."""
+"""A table of your own measured bends: interpolated linearly between its rows, never beyond them."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ _AXES: Final = (("thickness", "mm", LENGTH), ("inside_radius", "mm", LENGTH), ("
 @dataclass(frozen=True)
 class AllowanceTable:
     """
-    One's own measured allowances, interpolated linearly in thickness, inside radius and angle.
+    Measured allowances of your own shop, interpolated linearly in thickness, inside radius and angle.
 
     For a given thickness the table needs that thickness, or a thinner and a thicker one; in the same way for
     the radius at each of these, and for the angle at each of those. It is never extrapolated.
@@ -109,7 +109,7 @@ class AllowanceTable:
 @takes(path=("str", "Path"))
 def allowance_table(path: str | Path) -> AllowanceTable:
     """
-    Read a table of one's own bends from a CSV file.
+    Read a table of your own bends from a CSV file.
 
     The first line names the columns, each with its unit, in any order: `thickness [mm]`,
     `inside_radius [mm]`, `angle [deg]` or `opening_angle [deg]`, and `allowance [mm]` or `deduction [mm]` (by

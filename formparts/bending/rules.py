@@ -22,7 +22,7 @@ from formparts.tolerances import LENGTH
 
 class BendRule(Protocol):
     """
-    What every bend rule offers; a rule of one's own needs no more than this.
+    What every bend rule offers; a rule of your own needs no more than this.
 
     A rule is a frozen value: it can be hashed, compared and pickled.
     """
@@ -340,13 +340,13 @@ def rule_texts() -> tuple[str, ...]:
 
 def bend_rule(rule: str | float | Path | BendRule) -> BendRule:
     """
-    Give the bend rule that a text, a bare K-factor, a file or a rule itself stands for.
+    Give the bend rule that a text, a bare K-factor, a file or a rule itself means.
 
     Parameters
     ----------
     rule : str, float, Path or BendRule [-]
         `K 0.44`, `DIN 6935`, `Groover`, `Machinery's Handbook medium`, `aircraft handbook`, the path of a CSV
-        file with one's own table, a bare K-factor, or a rule, which is given back.
+        file with your own table, a bare K-factor, or a rule, which is given back.
 
     Returns
     -------

@@ -40,7 +40,7 @@ TO_PARENT, TO_CHILD = "to parent", "to child"
 @dataclass(frozen=True)
 class Bend:
     """
-    A cylindrical piece between two flats.
+    A bend: the cylindrical part of the sheet between two flats.
 
     In developed coordinates x runs along the parent's line from its start, and the bend lies from y = 0, where it
     meets the parent, to y = -developed, where it meets the child; seen from the upper side, as the blank is.

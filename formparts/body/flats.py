@@ -30,7 +30,7 @@ class Opening:
 @dataclass(frozen=True)
 class Flat:
     """
-    A planar piece of the part, drawn on its mid-surface.
+    A planar part of the sheet, drawn on its mid-surface.
 
     Parameters
     ----------

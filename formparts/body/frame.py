@@ -38,7 +38,7 @@ def combined(origin: Vector, *terms: tuple[float, Vector]) -> Vector:
 @dataclass(frozen=True, slots=True)
 class Frame:
     """
-    Where a flat stands in space: an origin and three axes at right angles, right-handed.
+    Where a flat lies in space: an origin and three axes at right angles, right-handed.
 
     Parameters
     ----------

@@ -68,7 +68,7 @@ class Sheet:
 @dataclass(frozen=True)
 class Body:
     """
-    A tree of flats joined by bends: everything that is known of a part, or of a piece of one.
+    A tree of flats joined by bends: everything that is known of a part, or of a lug before it is fused.
 
     Parameters
     ----------
@@ -240,7 +240,7 @@ def own_rules(body: Body) -> dict[str, BendRule]:
 @takes(body="Body")
 def frames(body: Body) -> dict[str, Frame]:
     """
-    Where every flat stands when the part is folded.
+    Where every flat lies when the part is folded.
 
     Parameters
     ----------

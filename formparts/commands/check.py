@@ -57,7 +57,7 @@ def add_limits_option(parser: argparse.ArgumentParser) -> None:
     """The option of the commands that check a part."""
     parser.add_argument(
         "--limits", metavar="PROFILE", default="thin sheet general",
-        help="thin sheet general, structural, aircraft, or a TOML file of one's own (thin sheet general)",
+        help="thin sheet general, structural, aircraft, or a TOML file of your own (thin sheet general)",
     )  # fmt: skip
     parser.add_argument(
         "--fix-budget", metavar="SECONDS", default="2",

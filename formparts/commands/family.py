@@ -28,7 +28,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     parser.add_argument(
         "table", metavar="TABLE", nargs="?",
-        help="rows of parameters, with a column `name`; it stands right behind RECIPE",
+        help="rows of parameters, with a column `name`; it follows RECIPE directly",
     )  # fmt: skip
     parser.add_argument(
         "--grid", metavar="NAME=VALUES", action="extend", nargs="+", default=[],

@@ -1,4 +1,4 @@
-"""The option `--materials FILE`: names of one's own materials in the parameters of a recipe."""
+"""The option `--materials FILE`: names of your own materials in the parameters of a recipe."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ if TYPE_CHECKING:
 
 
 def add_option(parser: argparse.ArgumentParser) -> None:
-    """Let a command know one's own materials."""
+    """Let a command know your own materials."""
     parser.add_argument(
         "--materials",
         metavar="FILE",
-        help="one's own materials (TOML); their names go before those of the table",
+        help="your own materials (TOML); their names go before those of the table",
     )
 
 

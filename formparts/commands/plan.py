@@ -25,7 +25,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
     add_set_option(parser)
     parser.add_argument(
-        "--tools", metavar="FILE", help="one's own tools and machine (TOML) over the shipped ones"
+        "--tools", metavar="FILE", help="your own tools and machine (TOML) over the shipped ones"
     )
     own_materials.add_option(parser)
     add_out_option(parser)

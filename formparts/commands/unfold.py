@@ -36,7 +36,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument("--material", metavar="NAME", help="what it is made of (none: no mass)")
     parser.add_argument(
         "--bend-rule", metavar="RULE", default="K 0.44",
-        help="a K-factor such as 0.44, din6935, another rule, or a CSV of one's own allowances (K 0.44)",
+        help="a K-factor such as 0.44, din6935, another rule, or a CSV of your own allowances (K 0.44)",
     )  # fmt: skip
     parser.add_argument("--fixed", metavar="FLAT", help="name of the flat that stays put (the largest)")
     parser.add_argument(

@@ -21,7 +21,7 @@ def add_parser(commands: Any) -> None:
     verified = commands.add_parser("verify", help="hold a STEP file against what it says of itself")
     verified.description = (
         "Read what a STEP file says of itself, make the part or the assembly again from the recipe that it names, "
-        "and compare: shape, mass, names, and where each part stands. Of a "
+        "and compare: shape, mass, names, and where each part is. Of a "
         "file of others, hold its validation properties against its shape. Exits 1 when anything differs."
     )
     verified.add_argument("file", metavar="FILE.step", help="a STEP file of one part or of an assembly")

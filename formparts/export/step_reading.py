@@ -42,7 +42,7 @@ def read_step_solid(path: str | os.PathLike[str]) -> Any:
     """
     Read the one solid of a STEP file.
 
-    In this process: it is for files of one's own, for a damaged one may bring the solid kernel down, or hang it.
+    In this process: it is for files of your own, for a damaged one may bring the solid kernel down, or hang it.
 
     Parameters
     ----------
@@ -66,7 +66,7 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
     """
     Read the one part of a STEP file, with names and unit.
 
-    In this process: it is for files of one's own, for a damaged one may bring the solid kernel down, or hang it.
+    In this process: it is for files of your own, for a damaged one may bring the solid kernel down, or hang it.
 
     Parameters
     ----------

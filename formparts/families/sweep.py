@@ -39,7 +39,7 @@ def family(
     recipe : Recipe
         What is built.
     rows : iterable of mapping or Row [house unit]
-        Parameters of each variant, with its `name`; from `read_table` or `grid_rows`, or one's own.
+        Parameters of each variant, with its `name`; from `read_table` or `grid_rows`, or your own.
     out : path
         The family's folder. Without one only figures are worked out, in this process and without any file.
     only : tuple of str

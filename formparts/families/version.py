@@ -77,7 +77,7 @@ def variant_hash(recipe_hash: str, parameters: Mapping[str, Any], wanted: Sequen
     recipe_hash : str
         Of the recipe's source.
     parameters : mapping of str to float, int, str or bool [house unit]
-        All of them; one that names a file counts with the file's content (a bend rule or a material of one's own).
+        All of them; one that names a file counts with the file's content (a bend rule or a material of your own).
     wanted : sequence of str
         What is to be written.
 

@@ -212,7 +212,7 @@ def air_bend_radius(die_opening: float, family: str = "carbon steel") -> float:
 @elementwise
 def minimum_flange(die_opening: float, angle: float = 90.0) -> Any:
     """
-    Shortest flange, to the outer mould line, that still rests on the shoulder of a V die: V / (2 cos(A/2)).
+    Minimum flange, to the outer mould line, that still rests on the shoulder of a V die: V / (2 cos(A/2)).
 
     The shoulder is taken as sharp; a rounded one needs a little more.
 

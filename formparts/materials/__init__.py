@@ -1,4 +1,4 @@
-"""The table of materials, one's own materials, and standard thicknesses; each figure with its standard."""
+"""The table of materials, your own materials, and standard thicknesses; each figure with its standard."""
 
 from formparts.materials.listing import (
     BY_HAND,

@@ -48,7 +48,7 @@ def material(name: object) -> Material:
     ----------
     name : str or Material
         `S235JR`, `1.0038`; or `7850 kg/m3` for a bare density, or `1.4301 at 8000 kg/m3` for a grade with a
-        density by hand; or `shop.toml:NAME` for one's own in a file. A Material is given back as it is.
+        density by hand; or `shop.toml:NAME` for your own in a file. A Material is given back as it is.
 
     Returns
     -------
@@ -193,7 +193,7 @@ def _named(name: str) -> Material:
 
 
 def _own(path: str, name: str) -> Material:
-    """One's own material of a file, by its name or another of its names."""
+    """Your own material of a file, by its name or another of its names."""
     table = materials_from(path)
     found = own_named(table, name)
     if found is not None:

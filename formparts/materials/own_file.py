@@ -1,4 +1,4 @@
-"""One's own materials from a TOML file: data only, and every fault said in one line with its line number."""
+"""Your own materials from a TOML file: data only, and every fault said in one line with its line number."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class _Row:
 @takes(path=("str", "Path"))
 def materials_from(path: str | Path) -> tuple[Material, ...]:
     """
-    Read one's own materials from a TOML file.
+    Read your own materials from a TOML file.
 
     Each `[[material]]` has a `name` and a `density`, and any of `standard_number`, `description`, `aliases`,
     `family`, `modulus`, `poisson`, `yield_strength`, `yield_is`, `tensile_strength` (one figure, or [least,
@@ -209,7 +209,7 @@ def _material(row: _Row) -> Material:
         if key not in row.values:
             raise _bad(row.where(key), key, "none", "is missing", "every material has a name and a density")
     texts = {key: _word(row, key) for key in _TEXTS if key in row.values}
-    source = texts.pop("source", f"one's own, {Path(row.path).name}")
+    source = texts.pop("source", f"your own, {Path(row.path).name}")
     figures = {
         key: _figure(row, key, row.values[key])
         for key in _FIGURES

@@ -275,7 +275,7 @@ class Line:
 @dataclass(frozen=True, slots=True)
 class Arc:
     """
-    A piece of a circle, of at most half a turn.
+    An arc of a circle, of at most half a turn.
 
     Parameters
     ----------

@@ -302,7 +302,7 @@ class MaterialName:
 @dataclass(frozen=True)
 class BendRuleName:
     """
-    A bend rule by its name (`DIN 6935`), a K-factor (`K 0.44`, `0.44`), or the path of one's own table (CSV).
+    A bend rule by its name (`DIN 6935`), a K-factor (`K 0.44`, `0.44`), or the path of your own table (CSV).
 
     Parameters
     ----------
@@ -397,7 +397,7 @@ def _by_name(find: Callable[[Any], Any], value: object, parameter: str, where: s
     for name in (found.name, value.strip() if isinstance(value, str) else ""):
         if name and _finds(find, name, found):
             return str(name)
-    problem = "it is one's own, and no name leads to it"
+    problem = "it is your own, and no name leads to it"
     raise InputError(where, parameter, shown_value(found.name), problem, "give one that has a name")
 
 

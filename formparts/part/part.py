@@ -204,7 +204,7 @@ class Part:
         Parameters
         ----------
         limits : str or LimitProfile, optional
-            `thin sheet general`, `structural`, `aircraft`, a TOML file of one's own; the part's own when not given.
+            `thin sheet general`, `structural`, `aircraft`, a TOML file of your own; the part's own when not given.
 
         Returns
         -------

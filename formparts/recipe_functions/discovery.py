@@ -1,4 +1,4 @@
-"""Finding recipes: the shipped ones by name, one's own by file, those of other packages by entry point."""
+"""Finding recipes: the shipped ones by name, your own by file, those of other packages by entry point."""
 
 from __future__ import annotations
 

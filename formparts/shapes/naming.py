@@ -92,7 +92,7 @@ def checked_name(name: object, where: str) -> str:
 
 def renamed(body: Body, name: str) -> Body:
     """
-    The same body under another name; the names of its pieces follow.
+    The same body under another name; the names of its flats, bends and openings follow.
 
     Parameters
     ----------

@@ -131,7 +131,7 @@ def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object =
 
 def pierced(outline: Outline, *holes: Outline) -> Outline:
     """
-    An outline less others, where one piece must be left: a plate's shape with its holes and notches.
+    An outline less others, where one connected outline must be left: a plate's shape with its holes and notches.
 
     Parameters
     ----------
