@@ -144,7 +144,7 @@ class Flange:
         height = self.above + setback(self.datums[0], self.angle, radius, body.sheet.thickness)
         return add_flange(
             body, (edge.start, edge.end), height, flat=flat.name, width=width,
-            centre=(self.share - 0.5) * spare, angle_=self.angle, side=self.side, inside_radius=self.radius,
+            centre=(self.share - 0.5) * spare, angle=self.angle, side=self.side, inside_radius=self.radius,
             height_to=self.datums[0], edge_to=self.datums[1], relief=self.relief, end=self.end, hole=self.hole,
             extend=self.extend, name=name,
         )  # fmt: skip

@@ -110,7 +110,7 @@ def two_bends_at_one_corner() -> Body:
     """Flanges on two edges that meet: both bends begin in the same corner."""
     body = plate(SHEET, rectangle(40, 30), "corner")
     body = add_flange(body, "right", 15, edge_to="tangent line", name="right")
-    return add_flange(body, "back", 12, edge_to="tangent line", side="down", angle_=60, name="back")
+    return add_flange(body, "back", 12, edge_to="tangent line", side="down", angle=60, name="back")
 
 
 def bend_on_a_hole() -> Body:
@@ -132,7 +132,7 @@ def reliefs() -> Body:
     """A flange between square reliefs, one between round ones, one at the end of its edge."""
     body = plate(SHEET, rectangle(90, 60), "base")
     body = add_flange(body, "front", 14, width=40, relief=relief(3, 2, "square"), name="square")
-    body = add_flange(body, "back", 14, width=30, centre=10, relief=relief(4, 3), angle_=120, name="round")
+    body = add_flange(body, "back", 14, width=30, centre=10, relief=relief(4, 3), angle=120, name="round")
     return add_flange(body, "right", 20, width=20, centre=20, relief=relief(1.5, 0, "square"), name="end")
 
 
@@ -151,7 +151,7 @@ def flange_on_a_flange() -> Body:
     body = add_flange(
         plate(SHEET, slanted, "base"), ((60, 0), (50, 40)), 25, width=24, relief=relief(2, 1), name="wall"
     )
-    return add_flange(body, "back", 10, flat="wall", angle_=70, side="down", name="lip")
+    return add_flange(body, "back", 10, flat="wall", angle=70, side="down", name="lip")
 
 
 def lug_down_15() -> Body:

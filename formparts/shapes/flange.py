@@ -11,7 +11,9 @@ from formparts.bending import bend_rule as as_bend_rule
 from formparts.body import ANGLES, RADII, Bend, Body, Flat, Process, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline.edges import Line, Motion, Point
-from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, angle, length, shown_value
+from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, shown_value
+from formparts.quantities import angle as as_angle
+from formparts.quantities import length as as_length
 from formparts.shapes.naming import at_least, checked_body, checked_name, named_flat, refuse_doubles, wall_of
 from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback
 from formparts.shapes.reliefs import Place, Relief, notched
@@ -37,7 +39,7 @@ def add_flange(
     centre: object = 0.0,
     height_to: Datum = "outside",
     edge_to: Datum = "outside",
-    angle_: object = 90.0,
+    angle: object = 90.0,
     side: Side = "up",
     inside_radius: object = None,
     end: Tip | TipShape = "square",
@@ -71,7 +73,7 @@ def add_flange(
         What the height is measured to, and what of the flange the edge of the flat marks: `outside`,
         `inside`, `mould line`, `tangent line` or `mid-surface`. With `edge_to="outside"` the overall size of
         the flat stays; with `"tangent line"` the bend begins at the edge.
-    angle_ : angle [deg]
+    angle : angle [deg]
         Rotation from flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
     side : "up" or "down"
         Towards the upper face of the flat, or away.
@@ -105,11 +107,11 @@ def add_flange(
     checked_name(name, "add_flange")
     checked_body(body, name)
     here = body.flat(flat) if flat else body.flats[0]
-    bent = _bend_figures(body.sheet, name, angle_, side, inside_radius, process, height_to, edge_to)
+    bent = _bend_figures(body.sheet, name, angle, side, inside_radius, process, height_to, edge_to)
     rule = None if bend_rule is None else as_bend_rule(bend_rule)
     back = setback(edge_to, bent[0], bent[1], body.sheet.thickness)
     place = _place(here, edge, width, centre, back, name)
-    tall = length(height, "height", name, POSITIVE)
+    tall = as_length(height, "height", name, POSITIVE)
     taken = setback(height_to, bent[0], bent[1], body.sheet.thickness)
     _refuse_low(tall, taken, name)
     opened = notched(here, place, _checked_relief(relief, name), name)
@@ -149,7 +151,7 @@ def _wider(extend: object, name: str) -> tuple[float, float]:
     if not isinstance(extend, (tuple, list)) or len(extend) != 2:
         fix = "give how far it is wider at its start and at its end: (2, 0)"
         raise InputError(name, "extend", shown_value(extend), "is not a pair of lengths", fix)
-    first, last = (length(value, "extend", name, NOT_NEGATIVE) for value in extend)
+    first, last = (as_length(value, "extend", name, NOT_NEGATIVE) for value in extend)
     for value in (first, last):
         if 0.0 < value < SHORTEST_EDGE:
             fix = f"give 0, or at least {SHORTEST_EDGE:g} mm"
@@ -160,7 +162,7 @@ def _wider(extend: object, name: str) -> tuple[float, float]:
 def _bend_figures(
     sheet: Sheet,
     name: str,
-    angle_: object,
+    angle: object,
     side: Side,
     inside_radius: object,
     process: Process,
@@ -175,9 +177,9 @@ def _bend_figures(
     if process not in tuple(ANGLES):
         known = ", ".join(ANGLES)
         raise InputError(name, "process", shown_value(process), "is not a process", f"one of {known}")
-    turn, radius = angle(angle_, "angle", name, ANGLES[process]), sheet.inside_radius
+    turn, radius = as_angle(angle, "angle", name, ANGLES[process]), sheet.inside_radius
     if inside_radius is not None:
-        radius = length(inside_radius, "inside_radius", name, RADII)
+        radius = as_length(inside_radius, "inside_radius", name, RADII)
     refuse_slight(name, "angle", turn, radius, sheet.thickness)
     return turn, radius
 
@@ -201,8 +203,8 @@ def _place(
     """Where the bend begins and ends, and how much edge is left beside it."""
     whole, start, end = _edge_and_part(flat, edge, name)
     if width is not None:
-        wide = length(width, "width", name, Limits(minimum=SHORTEST_EDGE))
-        off = length(centre, "centre", name)
+        wide = as_length(width, "width", name, Limits(minimum=SHORTEST_EDGE))
+        off = as_length(centre, "centre", name)
         middle = (math.dist(whole.start, start) + math.dist(whole.start, end)) / 2.0 + off
         first, last = middle - wide / 2.0, middle + wide / 2.0
         if first < -LENGTH or last > whole.length + LENGTH:
@@ -247,7 +249,7 @@ def _two_points(edge: object, name: str) -> tuple[Point, Point]:
     if len(points) != 2:
         fix = f"one of {', '.join(_OUTWARD)}, or two points: ((0, 0), (40, 0))"
         raise InputError(name, "edge", shown_value(edge), "is not an edge", fix)
-    first, last = ((length(x, "edge", name), length(y, "edge", name)) for x, y in points)
+    first, last = ((as_length(x, "edge", name), as_length(y, "edge", name)) for x, y in points)
     if math.dist(first, last) < SHORTEST_EDGE:
         raise InputError(name, "edge", shown_value(edge), "its two points are one", "give two points apart")
     return first, last

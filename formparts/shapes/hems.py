@@ -10,7 +10,9 @@ from formparts.bending import bend_rule as as_bend_rule
 from formparts.body import RADII, Body, Side
 from formparts.errors import InputError
 from formparts.outline.edges import Point, cos_deg, sin_deg
-from formparts.quantities import POSITIVE, Limits, angle, length, shown_value
+from formparts.quantities import POSITIVE, Limits, shown_value
+from formparts.quantities import angle as as_angle
+from formparts.quantities import length as as_length
 from formparts.shapes.flange import Facing, add_flange
 from formparts.shapes.naming import checked_body, checked_name
 from formparts.shapes.profiles import Datum
@@ -30,7 +32,7 @@ _STEPS = 60
 def add_hem(
     body: Body,
     edge: Facing | tuple[Point, Point],
-    length_: object,
+    length: object,
     *,
     kind: HemKind = "closed",
     gap: object = None,
@@ -56,7 +58,7 @@ def add_hem(
         What it is added to.
     edge : "front", "back", "left", "right" or two points [mm]
         The straight edge that faces so and lies farthest out, or two points of an edge, in the flat's coordinates.
-    length_ : length [mm]
+    length : length [mm]
         Of the hem, from the outside of its bend to its end, along the sheet; of a rolled one its outside diameter.
     kind : "closed", "open", "teardrop" or "rolled"
         Pressed shut; with a gap all along; with a loop whose end comes back to the sheet; rolled by 270 deg.
@@ -106,27 +108,29 @@ def add_hem(
     common: dict[str, Any] = {"flat": flat, "width": width, "centre": centre, "side": side, "relief": relief}
     common["name"] = name
     if kind == "rolled":
-        return add_curl(body, edge, length_, angle_=ROLLED_TURN, bend_rule=rule, **common)
-    long, turn, radius = length(length_, "length", name, POSITIVE), 180.0, SHORTEST_EDGE
+        return add_curl(body, edge, length, angle=ROLLED_TURN, bend_rule=rule, **common)
+    long, turn, radius = as_length(length, "length", name, POSITIVE), 180.0, SHORTEST_EDGE
     height_to: Datum = "outside"
     if kind == "closed":
         rule = rule or MIDDLE_FIBRE
     elif kind == "open":
         smallest = Limits(minimum=2.0 * RADII.minimum)
-        radius = sheet.inside_radius if gap is None else length(gap, "gap", name, smallest) / 2.0
+        radius = sheet.inside_radius if gap is None else as_length(gap, "gap", name, smallest) / 2.0
     else:
         radius = (
             sheet.inside_radius
             if inside_radius is None
-            else length(inside_radius, "inside_radius", name, RADII)
+            else as_length(inside_radius, "inside_radius", name, RADII)
         )
         room = (
-            sheet.thickness / 2.0 if gap is None else length(gap, "gap", name, Limits(minimum=SHORTEST_EDGE))
+            sheet.thickness / 2.0
+            if gap is None
+            else as_length(gap, "gap", name, Limits(minimum=SHORTEST_EDGE))
         )
         turn, long = _teardrop(name, long, radius, sheet.thickness, room)
         height_to = "tangent line"
     return add_flange(
-        body, edge, long, angle_=turn, inside_radius=radius, height_to=height_to, process="hem", bend_rule=rule,
+        body, edge, long, angle=turn, inside_radius=radius, height_to=height_to, process="hem", bend_rule=rule,
         **common,
     )  # fmt: skip
 
@@ -177,7 +181,7 @@ def add_curl(
     edge: Facing | tuple[Point, Point],
     diameter: object,
     *,
-    angle_: object = 300.0,
+    angle: object = 300.0,
     tip: object = None,
     flat: str = "",
     width: object = None,
@@ -198,7 +202,7 @@ def add_curl(
         The straight edge that faces so and lies farthest out, or two points of an edge, in the flat's coordinates.
     diameter : length [mm]
         Outside diameter of the curl.
-    angle_ : angle [deg]
+    angle : angle [deg]
         How far it is turned: from 180 to 350, less what keeps its tip clear of the sheet.
     tip : length or None [mm]
         Straight length at its end that cannot be curled; half the sheet's thickness when none is given.
@@ -232,20 +236,20 @@ def add_curl(
     """
     checked_name(name, "add_curl")
     sheet = checked_body(body, name).sheet
-    across = length(diameter, "diameter", name, POSITIVE)
+    across = as_length(diameter, "diameter", name, POSITIVE)
     radius = across / 2.0 - sheet.thickness
     if radius < RADII.minimum:
         least = 2.0 * (sheet.thickness + RADII.minimum)
         what = f"leaves no inside radius in sheet of {sheet.thickness:.6g} mm"
         raise InputError(name, "diameter", across, what, f"at least {least:.6g} mm", "mm")
-    turn = angle(angle_, "angle", name, Limits(minimum=180.0, maximum=350.0))
+    turn = as_angle(angle, "angle", name, Limits(minimum=180.0, maximum=350.0))
     straight = (
-        sheet.thickness / 2.0 if tip is None else length(tip, "tip", name, Limits(minimum=SHORTEST_EDGE))
+        sheet.thickness / 2.0 if tip is None else as_length(tip, "tip", name, Limits(minimum=SHORTEST_EDGE))
     )
     _refuse_tip_in_sheet(name, turn, radius, sheet.thickness, straight)
     rule = MIDDLE_FIBRE if bend_rule is None else as_bend_rule(bend_rule)
     return add_flange(
-        body, edge, straight, flat=flat, width=width, centre=centre, height_to="tangent line", angle_=turn, side=side,
+        body, edge, straight, flat=flat, width=width, centre=centre, height_to="tangent line", angle=turn, side=side,
         inside_radius=radius, relief=relief, process="curl", bend_rule=rule, name=name,
     )  # fmt: skip
 

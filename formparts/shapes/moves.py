@@ -11,7 +11,9 @@ from formparts.body import Body, Flat, Frame, Opening, mirror_frame
 from formparts.body.frame import Vector, combined, cross, dot, opposite, square_frame
 from formparts.errors import InputError
 from formparts.outline.edges import Motion, cos_deg, sin_deg
-from formparts.quantities import Limits, angle, count, length, shown_value
+from formparts.quantities import Limits, count, shown_value
+from formparts.quantities import angle as as_angle
+from formparts.quantities import length as as_length
 from formparts.shapes.naming import checked_body, renamed
 from formparts.tolerances import LONGEST
 
@@ -25,7 +27,7 @@ def _place(where: str, parameter: str, given: Sequence[object]) -> Vector:
     """Three lengths."""
     if isinstance(given, str) or not isinstance(given, Sequence) or len(given) != 3:
         raise InputError(where, parameter, shown_value(given), "is not three figures", "give (x, y, z)")
-    x, y, z = (length(value, parameter, where, _PLACES) for value in given)
+    x, y, z = (as_length(value, parameter, where, _PLACES) for value in given)
     return (x, y, z)
 
 
@@ -100,7 +102,7 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     return replace(body, frame=Frame(origin, frame.x, frame.y, frame.z))
 
 
-def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
+def rotate(body: Body, angle: object, axis: Axis = Z_AXIS) -> Body:
     """
     The same body, turned about an axis.
 
@@ -108,7 +110,7 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     ----------
     body : Body
         Any body.
-    angle_ : angle [deg]
+    angle : angle [deg]
         Anticlockwise as seen against the direction of the axis.
     axis : Axis
         The z axis when none is given.
@@ -124,7 +126,7 @@ def rotate(body: Body, angle_: object, axis: Axis = Z_AXIS) -> Body:
     """
     checked_body(body, "rotate")
     _checked_axis(axis, "rotate")
-    turn = angle(angle_, "angle", "rotate")
+    turn = as_angle(angle, "angle", "rotate")
     cos, sin = cos_deg(turn), sin_deg(turn)
 
     def turned(vector: Vector) -> Vector:
@@ -232,8 +234,8 @@ def array_about(
     checked_body(body, "array_about")
     _checked_axis(axis, "array_about")
     number = count(copies, "copies", "array_about", Limits(minimum=1, maximum=MOST_COPIES))
-    first = angle(start, "start", "array_about")
-    each = 360.0 / number if step is None else angle(step, "step", "array_about")
+    first = as_angle(start, "start", "array_about")
+    each = 360.0 / number if step is None else as_angle(step, "step", "array_about")
     return tuple(
         rotate(renamed(body, f"{body.name}[{place + 1}]"), first + place * each, axis)
         for place in range(number)

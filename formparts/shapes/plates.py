@@ -6,7 +6,9 @@ from formparts.body import Body, Flat, Frame, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, cut
 from formparts.outline.edges import Motion
-from formparts.quantities import Limits, angle, length
+from formparts.quantities import Limits
+from formparts.quantities import angle as as_angle
+from formparts.quantities import length as as_length
 from formparts.shapes.naming import checked_name, checked_outline, checked_sheet, named_flat, wall_of
 from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import SHORTEST_EDGE
@@ -44,7 +46,7 @@ def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
 
 def tongue(
     sheet: Sheet,
-    length_: object,
+    length: object,
     width: object,
     end: Tip | TipShape = "round",
     hole: Hole | None = None,
@@ -60,7 +62,7 @@ def tongue(
     ----------
     sheet : Sheet
         The stock.
-    length_ : length [mm]
+    length : length [mm]
         Overall, along x.
     width : length [mm]
         Along y.
@@ -85,7 +87,7 @@ def tongue(
     checked_name(name, "tongue")
     checked_sheet(sheet, name)
     strip = Limits(minimum=SHORTEST_EDGE)
-    along, across = length(length_, "length", name, strip), length(width, "width", name, strip)
+    along, across = as_length(length, "length", name, strip), as_length(width, "width", name, strip)
     shape = as_tip(end)
     outline = tongue_outline(name, along, across, shape)
     ways = [] if hole is None else [hole_outline(name, hole, along, shape, across)]
@@ -125,8 +127,10 @@ def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object =
         A length or the angle is not finite, or what is shifted is no outline.
     """
     checked_outline(outline, "shifted", "outline")
-    along, across = length(x, "x", "shifted"), length(y, "y", "shifted")
-    return outline.moved(Motion.shift(along, across).after(Motion.turn(angle(turned, "turned", "shifted"))))
+    along, across = as_length(x, "x", "shifted"), as_length(y, "y", "shifted")
+    return outline.moved(
+        Motion.shift(along, across).after(Motion.turn(as_angle(turned, "turned", "shifted")))
+    )
 
 
 def pierced(outline: Outline, *holes: Outline) -> Outline:

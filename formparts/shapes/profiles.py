@@ -10,7 +10,9 @@ from formparts.bending import inside_setback, mid_setback, outside_setback
 from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import polygon
-from formparts.quantities import POSITIVE, Limits, angle, length, shown_value
+from formparts.quantities import POSITIVE, Limits, shown_value
+from formparts.quantities import angle as as_angle
+from formparts.quantities import length as as_length
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, refuse_doubles
 from formparts.shapes.tree import rooted
 from formparts.tolerances import SHORTEST_EDGE
@@ -64,13 +66,13 @@ class Turn:
     name: str = ""
 
 
-def run(length_: object, to: Datum | tuple[Datum, Datum] = "outside", name: str = "") -> Run:
+def run(length: object, to: Datum | tuple[Datum, Datum] = "outside", name: str = "") -> Run:
     """
     One straight length of a profile.
 
     Parameters
     ----------
-    length_ : length [mm]
+    length : length [mm]
         As the drawing gives it.
     to : str or pair of str
         What it is measured to: `outside` (the farthest outside of the bend up to 90 deg of opening, else the
@@ -93,7 +95,7 @@ def run(length_: object, to: Datum | tuple[Datum, Datum] = "outside", name: str 
         if end not in DATUMS or len(ends) != 2:
             fix = f"one of {', '.join(DATUMS)}, or a pair of them"
             raise InputError("run", "to", shown_value(to), "is not a datum", fix)
-    return Run(length(length_, "length", "run", POSITIVE), (ends[0], ends[1]), _name(name, "run"))
+    return Run(as_length(length, "length", "run", POSITIVE), (ends[0], ends[1]), _name(name, "run"))
 
 
 def _name(name: object, where: str) -> str:
@@ -101,13 +103,13 @@ def _name(name: object, where: str) -> str:
     return "" if name == "" else checked_name(name, where)
 
 
-def up(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
+def up(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     """
     A bend towards the upper face.
 
     Parameters
     ----------
-    angle_ : angle [deg]
+    angle : angle [deg]
         Rotation from flat, just above 0 to 170.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
@@ -123,16 +125,16 @@ def up(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
     InputError
         The angle or the radius is outside its limits.
     """
-    return _turn("up", angle_, inside_radius, name)
+    return _turn("up", angle, inside_radius, name)
 
 
-def down(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
+def down(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     """
     A bend away from the upper face.
 
     Parameters
     ----------
-    angle_ : angle [deg]
+    angle : angle [deg]
         Rotation from flat, just above 0 to 170.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
@@ -148,17 +150,17 @@ def down(angle_: object, inside_radius: object = None, name: str = "") -> Turn:
     InputError
         The angle or the radius is outside its limits.
     """
-    return _turn("down", angle_, inside_radius, name)
+    return _turn("down", angle, inside_radius, name)
 
 
-def _turn(side: Side, angle_: object, inside_radius: object, name: str) -> Turn:
+def _turn(side: Side, angle: object, inside_radius: object, name: str) -> Turn:
     radius = None
     if inside_radius is not None:
-        radius = length(inside_radius, "inside_radius", side, RADII)
-    return Turn(angle(angle_, "angle", side, BEND_ANGLES), side, radius, _name(name, side))
+        radius = as_length(inside_radius, "inside_radius", side, RADII)
+    return Turn(as_angle(angle, "angle", side, BEND_ANGLES), side, radius, _name(name, side))
 
 
-def setback(datum: Datum, angle_: float, inside_radius: float, thickness: float) -> float:
+def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) -> float:
     """
     From the datum that a length is measured to, back to the tangent line of the bend.
 
@@ -166,7 +168,7 @@ def setback(datum: Datum, angle_: float, inside_radius: float, thickness: float)
     ----------
     datum : str
         One of the five that `run` takes.
-    angle_ : float [deg]
+    angle : float [deg]
         Rotation from flat.
     inside_radius, thickness : float [mm]
         Of the bend and of the sheet.
@@ -181,7 +183,7 @@ def setback(datum: Datum, angle_: float, inside_radius: float, thickness: float)
     the mould line above, is the convention of DIN 6935.
     """
     # Beyond 90 deg the mould line runs away to infinity, while the farthest point of the bend stays.
-    farthest = min(angle_, 90.0)
+    farthest = min(angle, 90.0)
     if datum == "tangent line":
         return 0.0
     if datum == "inside":
@@ -189,8 +191,8 @@ def setback(datum: Datum, angle_: float, inside_radius: float, thickness: float)
     if datum == "outside":
         return float(outside_setback(farthest, inside_radius, thickness))
     if datum == "mould line":
-        return float(outside_setback(angle_, inside_radius, thickness))
-    return float(mid_setback(angle_, inside_radius, thickness))
+        return float(outside_setback(angle, inside_radius, thickness))
+    return float(mid_setback(angle, inside_radius, thickness))
 
 
 def refuse_slight(where: str, parameter: str, turn: float, radius: float, thickness: float) -> None:
@@ -209,7 +211,9 @@ def refuse_slight(where: str, parameter: str, turn: float, radius: float, thickn
         )
 
 
-def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profile", root: int = 1) -> Body:
+def profile(
+    sheet: Sheet, width: object, *runs_and_bends: Run | Turn, name: str = "profile", root: int = 1
+) -> Body:
     """
     A thin-walled section: straight runs with bends between them, of any number, up and down mixed.
 
@@ -222,7 +226,7 @@ def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profi
         The stock.
     width : length [mm]
         Along the bends.
-    *pieces : Run and Turn in turn
+    *runs_and_bends : Run and Turn in turn
         `run(30), up(90), run(50), down(90), run(30)`; begins and ends with a run.
     name : str
         Name of the body; its flats are `name.run[1]`..., its bends `name.bend[1]`...
@@ -241,8 +245,8 @@ def profile(sheet: Sheet, width: object, *pieces: Run | Turn, name: str = "profi
     """
     checked_name(name, "profile")
     checked_sheet(sheet, name)
-    across = length(width, "width", name, Limits(minimum=SHORTEST_EDGE))
-    runs, turns = _alternating(pieces, name)
+    across = as_length(width, "width", name, Limits(minimum=SHORTEST_EDGE))
+    runs, turns = _alternating(runs_and_bends, name)
     if isinstance(root, bool) or not isinstance(root, int) or not 1 <= root <= len(runs):
         raise InputError(name, "root", root, "there is no such run", f"give 1 to {len(runs)}")
     straights = [_straight(sheet, name, runs, turns, number) for number in range(len(runs))]

@@ -139,7 +139,7 @@ def two_holes(
 ) -> Body:
     """A plate of 100 x 60 and 2 mm, with two holes and a flange."""
     base = plate(Sheet(2, 3, "DC01", 0.44), rectangle(100, 60), "base")
-    body = add_flange(base, "back", height, angle_=angle_)
+    body = add_flange(base, "back", height, angle=angle_)
     places = [Motion.shift(aside, 0)] if aside else grid(2, 1, pitch, 1)
     return cut_opening(body, disc(bore), "base", places, name="hole")
 

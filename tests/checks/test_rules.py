@@ -160,7 +160,7 @@ def test_two_bends_to_one_side_are_no_offset() -> None:
 def test_a_slight_bend_that_the_standard_neglects_is_no_finding(angle: float, rule: Any, found: bool) -> None:
     """DIN 6935 makes no correction below 15 deg (from memory), which no K-factor up to 0.5 would give."""
     base = plate(Sheet(2, 3, "S235JR", rule), rectangle(100, 60), "base")
-    body = add_flange(base, "back", 30, angle_=angle)
+    body = add_flange(base, "back", 30, angle=angle)
     codes = [finding.code for finding in findings(body, blank(body))]
     assert ("neutral-fibre-outside-middle" in codes) == found
 

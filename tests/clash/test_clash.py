@@ -103,7 +103,7 @@ def test_zed_is_clear_and_its_folding_back_is_not() -> None:
 def cross(width: float) -> Body:
     """A narrow strip folded round until it passes right through the middle of a wide plate."""
     base = plate(SHEET, rectangle(80, 80), "base")
-    wall = add_flange(base, "right", 60, width=width, edge_to="tangent line", angle_=90, name="wall")
+    wall = add_flange(base, "right", 60, width=width, edge_to="tangent line", angle=90, name="wall")
     top = add_flange(wall, "back", 60, flat="wall", edge_to="tangent line", name="roof")
     return add_flange(top, "back", 90, flat="roof", edge_to="tangent line", name="tongue")
 

@@ -32,7 +32,7 @@ SHEET = Sheet(2, inside_radius=2, material="DC01", bend_rule="K 0.44")
 def part(length: float = 100, height: float = 30, hole: float = 8, angle: float = 90) -> Body:
     """A plate of 60 mm with a flange along its back and a hole in its middle."""
     body = add_flange(
-        plate(SHEET, rectangle(length, 60), name="base"), "back", height, angle_=angle, name="rear"
+        plate(SHEET, rectangle(length, 60), name="base"), "back", height, angle=angle, name="rear"
     )
     return cut_opening(body, disc(hole), "base", name="pilot")
 

@@ -51,7 +51,9 @@ def faults(where: str, text: str) -> list[str]:
     """What is wrong with one text."""
     for allowed in ALLOWED:
         text = text.replace(allowed, "")
-    return [f"{where}: {found[0]!r}: say {say}" for say, rule in _RULES.items() if (found := rule.search(text))]
+    return [
+        f"{where}: {found[0]!r}: say {say}" for say, rule in _RULES.items() if (found := rule.search(text))
+    ]
 
 
 def names() -> Iterator[tuple[str, str]]:
@@ -132,4 +134,7 @@ def test_no_public_parameter_ends_in_an_underscore() -> None:
 def test_a_planted_word_is_found(text: str, say: str) -> None:
     """Each rule can fail, and a plain text is let pass."""
     assert any(say in fault for fault in faults("here", text))
-    assert faults("here", "the fix of a finding; both methods agree; step 3; a test of a tensile test piece") == []
+    assert (
+        faults("here", "the fix of a finding; both methods agree; step 3; a test of a tensile test piece")
+        == []
+    )

@@ -129,7 +129,7 @@ def test_a_hem_is_not_told_to_rest_on_a_die() -> None:
     """It is closed between flat tools, and a V die has no shoulder for it; at 150 deg the die is still what bends."""
     for angle, told in ((150, True), (165, False)):
         base = plate(Sheet(2.0, 2.0, "S235JR", 0.44), rectangle(100, 60), "base")
-        (row,) = of(add_flange(base, "back", 5, angle_=angle, edge_to="tangent line")).bends
+        (row,) = of(add_flange(base, "back", 5, angle=angle, edge_to="tangent line")).bends
         assert any("does not rest on the die" in note for note in row.notes) == told
         assert any("second step" in note for note in row.notes)
 
