@@ -104,7 +104,7 @@ def _label(board: Board, blank: Blank, on_page) -> None:  # type: ignore[no-unty
         words = bend_words(mark)
         if len(blank.bends) <= _SPELT and words not in said:
             said.add(words)
-            board.leader(points[0], 0.0, f"{number}: {words}", dot=True)
+            board.leader(points[0], 0.0, f"{number}: {words}", end="dot")
         else:
             board.balloon(points, str(number), [other for other in middles if other != points[0]])
 

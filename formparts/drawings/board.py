@@ -17,9 +17,12 @@ from formparts.drawings.curves import (
     CENTRE,
     DIMENSION,
     OUTSIDE,
+    TABLE,
     VISIBLE,
     Filled,
     Mark,
+    Measure,
+    Plain,
     Stroke,
     Words,
     box_of,
@@ -69,6 +72,8 @@ _TURNS = tuple(
 )
 _REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.0, 150.0)
 
+End = Literal["arrow", "dot", "datum"]
+"""What a leader ends in; that of a datum carries a framed letter."""
 Side = Literal["below", "above", "left", "right"]
 
 
@@ -101,10 +106,10 @@ class Board:
         """Between running figures side by side."""
         return 1.45 * self.height
 
-    def add(self, marks: Iterable[Mark]) -> None:
-        """Put marks on the paper."""
+    def add(self, marks: Iterable[Plain], into: list[Plain] | None = None) -> None:
+        """Put marks on the paper, perhaps as pieces of a dimension that is gathered."""
         for mark in marks:
-            self.marks.append(mark)
+            (self.marks if into is None else into).append(mark)
             if isinstance(mark, Words):
                 self.boxes.append(mark.box)
                 continue
@@ -172,15 +177,24 @@ class Board:
         self.add([line(band.at(min(places), away), band.at(max(places), away))])
         for n, item in [(0, Item("0", band.at(zero, 0.0))), *enumerate(rows, 1)]:
             s, along = places[n], spread[n]
+            group: list[Plain] = []
             if n:
-                self.add([line(band.at(s, 1.0 - band.inside(item.point)), band.at(s, away))])
+                self.add([line(band.at(s, 1.0 - band.inside(item.point)), band.at(s, away))], group)
                 if abs(s - zero) > 1.2 * self.arrow:
                     way = 1.0 if s > zero else -1.0
                     tip, tail = band.at(s, away), band.at(s - way, away)
-                    self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))])
-            self.add(self._figure(band, item.words, s, along, away))
+                    self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))], group)
+            self.add(self._figure(band, item.words, s, along, away), group)
+            if n:
+                self._gather(band.at(zero, -inner), item.point, band.at(s, away), band, item.words, group)
+            else:
+                self.marks += group
 
-    def _figure(self, band: Band, words: str, s: float, along: float, away: float) -> Iterator[Mark]:
+    def _gather(self, one: Point, two: Point, at: Point, band: Band, words: str, group: list[Plain]) -> None:
+        """Put the pieces of a dimension along a side together."""
+        self.marks.append(Measure(one, two, at, 0.0 if band.level else 90.0, words, tuple(group)))
+
+    def _figure(self, band: Band, words: str, s: float, along: float, away: float) -> Iterator[Plain]:
         yield line(band.at(s, away), band.at(along, away + 3.5))
         x, y = band.at(along, away + 4.2)
         if band.level:
@@ -195,7 +209,7 @@ class Board:
         band = Band(side, edge)
         away = max(_FIRST, self._taken_beyond(band) + 4.5)
         rows: list[list[tuple[float, float]]] = []
-        drawn: list[tuple[float, float, float, str]] = []
+        drawn: list[tuple[Point, Point, float, str, list[Plain]]] = []
         for one, two, words in sorted(spans, key=lambda span: abs(band.along(span[0]) - band.along(span[1]))):
             low, high = sorted((band.along(one), band.along(two)))
             wide = text_width(words, self.height) + 2.0
@@ -210,12 +224,19 @@ class Board:
                 rows.append([])
             rows[row].append((first, last))
             at = away + row * 2.3 * self.height
+            group: list[Plain] = []
             for point in (one, two):
                 s = band.along(point)
-                self.add([line(band.at(s, 1.0 - band.inside(point)), band.at(s, at + _BEYOND))])
-            drawn.append((low, high, at, words))
-        for low, high, at, words in drawn:
-            self._span(band, low, high, at, words)
+                self.add([line(band.at(s, 1.0 - band.inside(point)), band.at(s, at + _BEYOND))], group)
+            drawn.append((one, two, at, words, group))
+        # All lines first, so that no figure is put where one of them will run.
+        for one, two, at, words, group in drawn:
+            low, high = sorted((band.along(one), band.along(two)))
+            self._span_line(band, low, high, at, words, group)
+        for one, two, at, words, group in drawn:
+            low, high = sorted((band.along(one), band.along(two)))
+            self._span_words(band, low, high, at, words, group)
+            self._gather(one, two, band.at(low, at), band, words, group)
 
     def _taken_beyond(self, band: Band) -> float:
         if not self.marks:
@@ -229,29 +250,39 @@ class Board:
         }
         return outer[band.side]
 
-    def _span(self, band: Band, low: float, high: float, away: float, words: str) -> None:
-        long, wide = high - low, text_width(words, self.height)
-        inside = long > wide + 2.0 * self.arrow + 2.0
+    def _has_room(self, long: float, words: str) -> bool:
+        """True when words and two arrow heads fit between the ends of a dimension."""
+        return long > text_width(words, self.height) + 2.0 * self.arrow + 2.0
+
+    def _span_line(
+        self, band: Band, low: float, high: float, away: float, words: str, group: list[Plain]
+    ) -> None:
+        inside = self._has_room(high - low, words)
         ends = (low, high) if inside else (low - 2.0 * self.arrow, high + 2.0 * self.arrow)
         sign = 1.0 if inside else -1.0
-        self.add([line(band.at(ends[0], away), band.at(ends[1], away))])
+        self.add([line(band.at(ends[0], away), band.at(ends[1], away))], group)
         for s, way in ((low, -sign), (high, sign)):
             tip, tail = band.at(s, away), band.at(s - way, away)
-            self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))])
-        far = 2.0 * self.arrow if not inside else 0.0
+            self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))], group)
+
+    def _span_words(
+        self, band: Band, low: float, high: float, away: float, words: str, group: list[Plain]
+    ) -> None:
+        long, wide = high - low, text_width(words, self.height)
+        inside = self._has_room(long, words)
+        far = 0.0 if inside else 2.0 * self.arrow
         outer = [high + far + 2.4 + wide / 2.0, low - far - 2.4 - wide / 2.0]
         shares = (0.0, 0.2, -0.2, 0.35, -0.35, 0.48, -0.48, 0.6, -0.6)
         middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in shares]
-        middles = [*middles, *outer] if inside else outer
         costs = []
-        for number, s in enumerate(middles):
+        for number, s in enumerate([*middles, *outer] if inside else outer):
             mark = Words(words, band.above(s, away), self.height, "middle", turned=not band.level)
             costs.append((self.cost(_shrunk(mark.box, band)) + 0.1 * number, number, s, mark))
         _, _, s, mark = min(costs)
         if not low <= s <= high:
             near, end = (high, s + wide / 2.0) if s > high else (low, s - wide / 2.0)
-            self.add([line(band.at(near, away), band.at(end, away))])
-        self.add([mark])
+            self.add([line(band.at(near, away), band.at(end, away))], group)
+        self.add([mark], group)
 
     def aligned(self, one: Point, two: Point, words: str, offset: float) -> None:
         """A dimension along a slanted direction, to the left of one-two by an offset; its figure level beside it."""
@@ -260,26 +291,23 @@ class Board:
         nx, ny = -uy, ux
         a, b = ((x + offset * nx, y + offset * ny) for x, y in (one, two))
         way = 1.0 if offset > 0 else -1.0
+        group: list[Plain] = []
         for (x, y), (p, q) in ((one, a), (two, b)):
             if abs(offset) > 2.0:
-                self.add(
-                    [line((x + way * nx, y + way * ny), (p + way * _BEYOND * nx, q + way * _BEYOND * ny))]
-                )
-        outside = long < 2.4 * self.arrow
-        if outside:
+                ends = ((x + way * nx, y + way * ny), (p + way * _BEYOND * nx, q + way * _BEYOND * ny))
+                self.add([line(*ends)], group)
+        if long < 2.4 * self.arrow:
             far = 2.0 * self.arrow
-            self.add([line((a[0] - far * ux, a[1] - far * uy), (b[0] + far * ux, b[1] + far * uy))])
-            self.add([self.head(a, (ux, uy)), self.head(b, (-ux, -uy))])
+            self.add([line((a[0] - far * ux, a[1] - far * uy), (b[0] + far * ux, b[1] + far * uy))], group)
+            self.add([self.head(a, (ux, uy)), self.head(b, (-ux, -uy))], group)
         else:
-            self.add([line(a, b), self.head(a, (-ux, -uy)), self.head(b, (ux, uy))])
-        self.beside(
-            [((a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s)) for s in (0.5, 0.35, 0.65, 1.3, -0.3)],
-            words,
-            way * nx,
-            way * ny,
-        )
+            self.add([line(a, b), self.head(a, (-ux, -uy)), self.head(b, (ux, uy))], group)
+        shares = (0.5, 0.35, 0.65, 1.3, -0.3)
+        targets = [(a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s) for s in shares]
+        self.beside(targets, words, way * nx, way * ny, group)
+        self.marks.append(Measure(one, two, a, math.degrees(math.atan2(uy, ux)), words, tuple(group)))
 
-    def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float) -> None:
+    def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float, group: list[Plain]) -> None:
         """Put words near one of some points, in a direction if there is room, with a line to it if it is far."""
         wide, best = text_width(words, self.height), None
         for number, (x, y) in enumerate(targets):
@@ -298,11 +326,17 @@ class Board:
         assert best is not None
         _, mark, target, end, reach = best
         if reach > 3.0:
-            self.add([line(target, end)])
-        self.add([mark])
+            steps = [
+                (end[0] + (target[0] - end[0]) * n / 20.0, end[1] + (target[1] - end[1]) * n / 20.0)
+                for n in range(20)
+            ]
+            end = next((at for at in steps if not meet((*at, *at), mark.box, _CLEAR)), target)
+            if math.dist(end, target) > 1.0:
+                self.add([line(target, end)], group)
+        self.add([mark], group)
 
-    def leader(self, target: Point, radius: float, words: str, dot: bool = False) -> None:
-        """Words with a line and arrow to a circle of a radius about the target, where the paper is emptiest."""
+    def leader(self, target: Point, radius: float, words: str, end: End = "arrow") -> None:
+        """Words with a line to a circle of a radius about the target, where the paper is emptiest."""
         wide = text_width(words, self.height)
         best: tuple[float, Point, float] | None = None
         for number, reach in enumerate(_REACHES):
@@ -322,18 +356,24 @@ class Board:
             if best is not None and best[0] < 0.8 * (number + 1):
                 break
         assert best is not None
-        self._drawn_leader(target, radius, words, best[1], best[2], dot)
+        self._drawn_leader(target, radius, words, best[1], best[2], end)
 
     def _drawn_leader(
-        self, target: Point, radius: float, words: str, elbow: Point, heading: float, dot: bool
+        self, target: Point, radius: float, words: str, elbow: Point, heading: float, kind: End
     ) -> None:
         cos, sin = math.cos(heading), math.sin(heading)
         tip = (target[0] + radius * cos, target[1] + radius * sin)
         way = 1.0 if cos > 1e-9 else -1.0
         at = (elbow[0] + way * 2.5, elbow[1] - 0.4 * self.height)
-        end: Mark = circle(tip, 0.5, DIMENSION) if dot else self.head(tip, (-cos, -sin))
+        end: Plain = circle(tip, 0.5, DIMENSION) if kind == "dot" else self.head(tip, (-cos, -sin))
         self.add([line(tip, elbow), line(elbow, (elbow[0] + way * 1.8, elbow[1])), end])
-        self.add([Words(words, at, self.height, "left" if way > 0 else "right")])
+        mark = Words(words, at, self.height, "left" if way > 0 else "right")
+        self.add([mark])
+        if kind == "datum":
+            x0, y0, x1, y1 = mark.box
+            x0, y0, x1, y1 = x0 - 0.7, y0 - 0.5, x1 + 0.7, y1 + 0.5
+            corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
+            self.add(line(one, two, TABLE) for one, two in pairwise(corners))
 
     def balloon(self, targets: Sequence[Point], words: str, others: Sequence[Point] = ()) -> None:
         """A number in a circle with a line to one of the targets near which the paper is empty."""

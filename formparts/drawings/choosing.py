@@ -63,19 +63,10 @@ class Chooser:
         if axes:
             return "centre of the pattern"
         if not self.flat.bend:
-            return self._zero(level)
+            return zero_name(self.drawn, level)
         if not level:
             return f"end of {self.flat.bend}"
         return f"zero of {self.flat.plan}" if self.flat.plan else f"outside of {self.flat.bend}"
-
-    def _zero(self, level: bool) -> str:
-        for key in self.flat.zeros:
-            head = key.partition(".")[0]
-            if key.endswith((".u", ".v")):
-                return f"centre of {self.tags.get(head, head)}"
-            if (self.flat.carriers[int(head[1:])].kind == "level") == level:
-                return self.tags.get(head, head)
-        return "zero"
 
     def _line(self, number: int) -> float:
         """The figure of a level or upright line."""
@@ -424,3 +415,17 @@ def _tags(drawn: Drawn) -> dict[str, str]:
         hole.name: hole.tags[0].partition(".rim")[0] if hole.tags else hole.name
         for hole in drawn.sketch.holes
     }
+
+
+def zero_name(drawn: Drawn, level: bool) -> str:
+    """What the zero of the first flat stands on, along an axis."""
+    tags = _tags(drawn)
+    for key in drawn.sketch.zeros:
+        head = key.partition(".")[0]
+        if key.endswith((".u", ".v")):
+            return f"centre of {tags.get(head, head)}"
+        carrier = drawn.sketch.carriers[int(head[1:])]
+        if (carrier.kind == "level") == level:
+            outside = f"outside of {carrier.outside}"
+            return outside if carrier.outside else tags.get(head, head)
+    return "zero"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import Literal, TypeAlias
+from typing import Literal, TypeAlias, overload
 
 from formparts.drawings.letter_widths import CAPITAL, width_of
 from formparts.outline import Arc, Edge, Loop, Point
@@ -176,7 +176,33 @@ class Filled:
     corners: tuple[Point, ...]
 
 
-Mark: TypeAlias = Stroke | Words | Filled
+Plain: TypeAlias = Stroke | Words | Filled
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A dimension as one thing: what it measures, on which line it stands, and what is drawn of it."""
+
+    one: Point
+    two: Point
+    at: Point
+    """A point of the dimension line."""
+    angle: float
+    """Direction of the dimension line [deg]."""
+    words: str
+    marks: tuple[Plain, ...]
+
+
+Mark: TypeAlias = Plain | Measure
+
+
+def flattened(marks: Iterable[Mark]) -> Iterator[Plain]:
+    """All marks, dimensions taken to pieces."""
+    for mark in marks:
+        if isinstance(mark, Measure):
+            yield from mark.marks
+        else:
+            yield mark
 
 
 def text_width(text: str, height: float) -> float:
@@ -225,17 +251,26 @@ def placed(curve: Curve, scale: float, by: Point = (0.0, 0.0)) -> Curve:
     return Polyline(tuple(to(point) for point in curve.corners))
 
 
+@overload
+def shifted(mark: Measure, by: Point) -> Measure: ...
+@overload
+def shifted(mark: Plain, by: Point) -> Plain: ...
 def shifted(mark: Mark, by: Point) -> Mark:
     """The same mark elsewhere on the paper."""
     if isinstance(mark, Stroke):
         return Stroke(placed(mark.curve, 1.0, by), mark.pen)
     if isinstance(mark, Words):
         return replace(mark, at=(mark.at[0] + by[0], mark.at[1] + by[1]))
+    if isinstance(mark, Measure):
+        one, two, at = ((x + by[0], y + by[1]) for x, y in (mark.one, mark.two, mark.at))
+        return Measure(one, two, at, mark.angle, mark.words, tuple(shifted(each, by) for each in mark.marks))
     return Filled(tuple((x + by[0], y + by[1]) for x, y in mark.corners))
 
 
 def mark_points(mark: Mark) -> list[Point]:
     """Points that span a mark."""
+    if isinstance(mark, Measure):
+        return [point for each in mark.marks for point in mark_points(each)]
     if isinstance(mark, Stroke):
         return mark.curve.points()
     if isinstance(mark, Words):

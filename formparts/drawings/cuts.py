@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, cross, dot
-from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, Mark, Straight, Stroke, line, placed
+from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, Plain, Straight, Stroke, line, placed
 from formparts.outline import Arc, Outline, Point
 
 _ALONG = 1.0 - 1e-9
@@ -208,7 +208,7 @@ def _sector(
     return curves, wedges
 
 
-def cut_strokes(cut: Cut, scale: float) -> Iterator[Mark]:
+def cut_strokes(cut: Cut, scale: float) -> Iterator[Plain]:
     """The section at a scale, hatched."""
     for curve in cut.curves:
         yield Stroke(placed(curve, scale), VISIBLE)
@@ -216,7 +216,7 @@ def cut_strokes(cut: Cut, scale: float) -> Iterator[Mark]:
     yield from hatching(areas)
 
 
-def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[Mark]:
+def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[Plain]:
     """Lines at 45 degrees through convex areas, in one piece where these meet."""
     rows: dict[int, list[tuple[float, float]]] = {}
     pitch = _HATCH * math.sqrt(2.0)

@@ -7,7 +7,7 @@ import math
 from datetime import datetime
 from typing import Any
 
-from formparts.drawings.curves import PENS, Conic, Filled, Mark, Straight, Words, shifted
+from formparts.drawings.curves import PENS, Conic, Filled, Mark, Measure, Straight, Stroke, Words, shifted
 from formparts.drawings.sheet import Drawing
 from formparts.export.dxf_dates import dated
 
@@ -31,7 +31,7 @@ def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
     for number, page in enumerate(drawing.pages):
         by = (number * (width + _BETWEEN), 0.0)
         for mark in page:
-            _draw(space, shifted(mark, by))
+            _put(document, space, shifted(mark, by))
     stream = io.StringIO()
     document.write(stream)
     return bytes(document.encode(dated(stream.getvalue(), date)))
@@ -56,7 +56,26 @@ def _weight(width: float) -> int:
     return min(known, key=lambda weight: abs(weight - 100.0 * width))
 
 
-def _draw(space: Any, mark: Mark) -> None:
+def _put(document: Any, space: Any, mark: Mark) -> None:
+    """A mark; a dimension as an entity that says what it measures, with a block that looks as on the other files."""
+    if not isinstance(mark, Measure):
+        _draw(space, mark)
+        return
+    block = document.blocks.new_anonymous_block(type_char="D")
+    for each in mark.marks:
+        _draw(block, each)
+    words = next(each for each in mark.marks if isinstance(each, Words))
+    space.new_entity(
+        "DIMENSION",
+        {
+            "layer": "dimension", "geometry": block.name, "dimstyle": "Standard", "dimtype": 32, "text": words.text,
+            "defpoint": mark.at, "defpoint2": mark.one, "defpoint3": mark.two, "angle": mark.angle,
+            "text_midpoint": words.at,
+        },
+    )  # fmt: skip
+
+
+def _draw(space: Any, mark: Stroke | Words | Filled) -> None:
     if isinstance(mark, Words):
         _words(space, mark)
     elif isinstance(mark, Filled):

@@ -47,8 +47,10 @@ def _strokes_of_pdf(draft: Path) -> int:
 def _strokes_of_dxf(draft: Path) -> int:
     import ezdxf
 
-    space = ezdxf.readfile(draft).modelspace()
-    return len(space.query("LINE ARC CIRCLE ELLIPSE LWPOLYLINE"))
+    document = ezdxf.readfile(draft)
+    spaces = [document.blocks[each.dxf.geometry] for each in document.modelspace().query("DIMENSION")]
+    kinds = "LINE ARC CIRCLE ELLIPSE LWPOLYLINE"
+    return sum(len(space.query(kinds)) for space in (document.modelspace(), *spaces))
 
 
 FORMATS: Final[dict[str, tuple[Callable[[Drawing, datetime], bytes], Callable[[Path], int]]]] = {

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from formparts.body import Bend, Body
-from formparts.drawings.choosing import Chooser
+from formparts.drawings.choosing import Chooser, zero_name
 from formparts.drawings.measuring import Measured, Side, measured_flats
 from formparts.drawings.rebuilding import known_bends, surroundings
 from formparts.drawings.sketch import Dimension, DimensionList, SketchBend, SketchFlat
@@ -46,6 +46,7 @@ def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn]]:
         flats,
         bends,
         tuple(work.dimensions),
+        work.datums(),
     )
     return found, work.drawn
 
@@ -72,6 +73,16 @@ class _Work:
         for target in dimension.targets:
             key, _, factor = target.partition(":")
             self.figures[key] = dimension.value * float(factor or 1.0)
+
+    def datums(self) -> tuple[tuple[str, str], ...]:
+        """The lower face of the first flat, and what its zeros stand on: an opening's middle, or two edges."""
+        drawn = self.drawn[self.body.flats[0].name]
+        features = [f"lower face of {drawn.sketch.name}"]
+        for level in (True, False):
+            feature = zero_name(drawn, level)
+            if feature not in ("zero", *features):
+                features.append(feature)
+        return tuple(zip("ABC", features, strict=False))
 
     # --- what is the same ---
 

@@ -23,15 +23,16 @@ from formparts.drawings.measuring import setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
 from formparts.drawings.section_views import plane_marks
 from formparts.drawings.sketch import Dimension
+from formparts.drawings.sketching import extents
 from formparts.drawings.views import Projection, View, scaled, strokes
-from formparts.outline import Loop
+from formparts.outline import Loop, Point
 
 
 def three_views(
     plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style
 ) -> Block:
     """Front, side to its right, top below it (first angle) or above it (third angle), all in line."""
-    front = _plain_view(views["front"], scale, style, ("right",))
+    front = _plain_view(views["front"], scale, style, ("right",), plan)
     side = _plain_view(views["side"], scale, style, ())
     top = _top_view(plan, views["top"], scale, style)
     boxes = [box_of(marks) for marks in (front, side, top)]
@@ -41,11 +42,18 @@ def three_views(
     return [front, [shifted(mark, beside) for mark in side], [shifted(mark, (0.0, lift)) for mark in top]]
 
 
-def _plain_view(view: View, scale: float, style: Style, overall: Sequence[str]) -> Group:
-    """A view with its overall sizes as reference."""
+def _plain_view(
+    view: View, scale: float, style: Style, overall: Sequence[str], plan: Plan | None = None
+) -> Group:
+    """A view with its overall sizes as reference, and the letter of the first datum if a plan is given."""
     board = Board(style.height)
     board.add(strokes(view, scale))
     _overall(board, view, scale, style, overall)
+    if plan is not None:
+        # On the lower face of the first flat, which stands on edge here, off its middle.
+        x0, _, x1, _ = extents(plan.drawn[plan.body.flats[0].name].measured)
+        low = -plan.body.sheet.thickness / 2.0
+        board.leader(((x0 + 0.3 * (x1 - x0)) * scale, low * scale), 0.0, plan.list.datums[0][0], "datum")
     return board.marks
 
 
@@ -83,6 +91,8 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
         writer.write(place, dimensions)
     writer.finish()
     _overall(board, view, scale, style, ("above", "right"), [one.value for one in plan.top])
+    for letter, _ in plan.list.datums[1:]:
+        board.leader(_datum_place(plan, letter, scale), 0.0, letter, "datum")
     for section in plan.sections:
         if section.bend.parent == root:
             plane_marks(board, plan, section, box, scale, style)
@@ -122,3 +132,35 @@ def flat_view(
     writer.finish()
     captioned(board, caption, style)
     return board.marks
+
+
+def _datum_place(plan: Plan, letter: str, scale: float) -> Point:
+    """Where the letter of a datum points in the view from above: to its edge, or to the circle about its middle."""
+    drawn = plan.drawn[plan.body.flats[0].name]
+    key = next(zero for zero in drawn.sketch.zeros if _is_datum(plan, letter, zero))
+    if key.endswith((".u", ".v")):
+        head = key.partition(".")[0]
+        size = next((hole.size for hole in drawn.sketch.holes if hole.name == head), "")
+        radius = drawn.figures[f"{size}.d"] / 2.0 if f"{size}.d" in drawn.figures else 0.0
+        if head.startswith("c"):
+            arcs = [
+                side.edge
+                for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True)
+                for side, edge in zip(loop, row, strict=True)
+                if edge.carrier == int(head[1:])
+            ]
+            at = max(arcs, key=lambda arc: arc.length).point_at(0.5)
+            return (at[0] * scale, at[1] * scale)
+        return (-0.6 * radius * scale, -0.8 * radius * scale)
+    x0, y0, x1, y1 = extents(drawn.measured)
+    level = drawn.sketch.carriers[int(key[1:])].kind == "level"
+    return ((x0 + 0.7 * (x1 - x0)) * scale, 0.0) if level else (0.0, (y0 + 0.7 * (y1 - y0)) * scale)
+
+
+def _is_datum(plan: Plan, letter: str, key: str) -> bool:
+    """True when a zero of the first flat is what a letter names: B the level one or the middle, C the upright one."""
+    if key.endswith((".u", ".v")):
+        return letter == "B"
+    drawn = plan.drawn[plan.body.flats[0].name]
+    level = drawn.sketch.carriers[int(key[1:])].kind == "level"
+    return (letter == "B") == level

@@ -59,7 +59,7 @@ def planned(
     placed_ = frames(body)
     standing = {name: flat_frame(one, placed_[name]) for name, one in drawn.items()}
     root = body.flats[0].name
-    letters = iter(ascii_uppercase.replace("I", "").replace("O", "") + "".join(ascii_uppercase.lower()))
+    letters = iter(ascii_uppercase[3:].replace("I", "").replace("O", "") + "".join(ascii_uppercase.lower()))
     views: dict[int, str] = {}
     own: dict[str, list[int]] = {}
     cut_dims: dict[str, list[int]] = {}

@@ -9,7 +9,7 @@ from dataclasses import replace
 from formparts.body import Bend, frames
 from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
-from formparts.drawings.curves import PLANE, Mark, Words, box_of, line
+from formparts.drawings.curves import PLANE, Plain, Words, box_of, line
 from formparts.drawings.cuts import cut_across, cut_strokes
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.plans import Group, Plan, Section, Style, captioned, carrier_of
@@ -179,7 +179,7 @@ def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: 
 
 def _plane_end(
     board: Board, end: Point, out: Point, along: Point, letter: str, style: Style
-) -> tuple[float, list[Mark]]:
+) -> tuple[float, list[Plain]]:
     """One end of the plane of a section: a stroke, an arrow the way one looks, the letter; and what the place costs."""
     look = (-along[1], along[0])
     far = (end[0] + 5.0 * out[0], end[1] + 5.0 * out[1])

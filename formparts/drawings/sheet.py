@@ -11,7 +11,7 @@ from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.drawings.blank_view import bend_table, blank_view
-from formparts.drawings.curves import Mark, Words, box_of, meet, shifted
+from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shifted
 from formparts.drawings.figures import Numbers
 from formparts.drawings.general_tolerances import known_class
 from formparts.drawings.naming import Key, with_names, with_tolerances
@@ -87,8 +87,8 @@ class Drawing:
 
     @property
     def marks(self) -> tuple[Mark, ...]:
-        """What is drawn on all sheets, one after the other."""
-        return tuple(mark for page in self.pages for mark in page)
+        """What is drawn on all sheets, one after the other, dimensions taken to pieces."""
+        return tuple(mark for page in self.pages for mark in flattened(page))
 
     @property
     def size(self) -> tuple[float, float]:

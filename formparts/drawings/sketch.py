@@ -196,6 +196,8 @@ class DimensionList:
         In the order of the part.
     dimensions : tuple of Dimension
         Every figure once.
+    datums : tuple of (str, str)
+        Letter and feature: the lower face of the first flat, and what its zeros stand on.
     """
 
     name: str
@@ -204,6 +206,7 @@ class DimensionList:
     flats: tuple[SketchFlat, ...]
     bends: tuple[SketchBend, ...]
     dimensions: tuple[Dimension, ...] = field(default=())
+    datums: tuple[tuple[str, str], ...] = ()
 
     def data(self) -> dict[str, Any]:
         """As plain dictionaries, lists, words and figures, for JSON."""
@@ -231,7 +234,8 @@ def list_from(data: Mapping[str, Any]) -> DimensionList:
         for one in data["bends"]
     )
     dimensions = tuple(Dimension(**{**one, "targets": tuple(one["targets"])}) for one in data["dimensions"])
-    return DimensionList(data["name"], data["material"], data["bend_rule"], flats, bends, dimensions)
+    datums = tuple((letter, feature) for letter, feature in data["datums"])
+    return DimensionList(data["name"], data["material"], data["bend_rule"], flats, bends, dimensions, datums)
 
 
 def _edge(one: Mapping[str, Any]) -> SketchEdge:

@@ -78,12 +78,13 @@ def drawn_flat(
     holes = list(words.values())
     holes, patterns, figures = opening_patterns(holes, carriers)
     anchored = _anchored(anchor, holes, carriers)
-    zero_keys = _zero_keys(zeros, anchored, carriers)
+    outsides = _outsides(body, measured, general, numbers, carriers, offset)
+    setbacks = {one.name: setback(one.angle, one.inside_radius, body.sheet.thickness) for one in body.bends}
+    zero_keys = _zero_keys(zeros, anchored, carriers, setbacks)
     if anchor:
         zero_keys += tuple(_on_the_centre_lines(holes, carriers, zero_keys))
     repeated = chains.sketches(carriers)
     _concentrics(holes, carriers, anchored, chains, patterns)
-    outsides = _outsides(body, measured, general, numbers, carriers, offset)
     sketch = SketchFlat(
         measured.name,
         measured.bend.name if measured.bend else "",
@@ -101,7 +102,7 @@ def drawn_flat(
         figures |= hole.figures
     drawn = Drawn(
         measured, sketch, axes, carriers, general, figures, frozenset(chains.bends), bool(anchor),
-        {one.name: setback(one.angle, one.inside_radius, body.sheet.thickness) for one in body.bends},
+        setbacks,
     )  # fmt: skip
     return drawn
 
@@ -268,18 +269,19 @@ def _on_the_centre_lines(holes: Sequence[Hole], carriers: Carriers, known: Seque
                 yield f"{name}.{axis}"
 
 
-def _zero_keys(zeros: tuple[str, ...], anchor: str, carriers: Carriers) -> tuple[str, ...]:
+def _zero_keys(
+    zeros: tuple[str, ...], anchor: str, carriers: Carriers, setbacks: dict[str, float]
+) -> tuple[str, ...]:
     if anchor:
         return (f"{anchor}.u", f"{anchor}.v") if anchor != "corner" else ("p0.0.u", "p0.0.v")
     found = []
     for kind in zeros:
         near = [
-            (abs(carriers.figures[n][0]), n)
+            (abs(carriers.figures[n][0] + carrier.outward * setbacks.get(carrier.outside, 0.0)), n)
             for n, carrier in enumerate(carriers.carriers)
             if carrier.kind == kind and carrier.axes == 0
         ]
         found.append(near)
-    # Bends are put to their outside later; the carrier at zero is the nearest one of those that are on it.
     return tuple(f"c{min(near)[1]}" for near in found if near and min(near)[0] < SAME)
 
 

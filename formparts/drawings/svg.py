@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from formparts.drawings.curves import PENS, Conic, Curve, Filled, Mark, Straight, Words
+from formparts.drawings.curves import PENS, Conic, Curve, Filled, Straight, Stroke, Words, flattened
 from formparts.drawings.letter_widths import CAPITAL
 from formparts.drawings.sheet import Drawing
 from formparts.export.svg_marks import clean, figure
@@ -23,7 +23,11 @@ def svg_text(drawing: Drawing) -> str:
             f"<title>{clean(drawing.name)}: drawing</title>",
             f"<style>{_style()}</style>",
             f'<rect width="{width:g}" height="{height:g}" fill="#fff"/>',
-            *(_mark(mark, one * (number + 1)) for number, page in enumerate(drawing.pages) for mark in page),
+            *(
+                _mark(mark, one * (number + 1))
+                for number, page in enumerate(drawing.pages)
+                for mark in flattened(page)
+            ),
             "</svg>",
             "",
         ]
@@ -43,7 +47,7 @@ def _style() -> str:
     return "".join(rules)
 
 
-def _mark(mark: Mark, height: float) -> str:
+def _mark(mark: Stroke | Words | Filled, height: float) -> str:
     if isinstance(mark, Words):
         return _words(mark, height)
     if isinstance(mark, Filled):

@@ -15,8 +15,8 @@ from formparts.drawings.curves import (
     TANGENT,
     VISIBLE,
     Curve,
-    Mark,
     Pen,
+    Plain,
     Stroke,
     box_of,
     placed,
@@ -76,7 +76,7 @@ def _view(solid: Solid, name: str, axes: Frame) -> View:
     return View(name, right, up, moved, box)
 
 
-def strokes(view: View, scale: float) -> Iterator[Mark]:
+def strokes(view: View, scale: float) -> Iterator[Plain]:
     """The lines of a view; the isometric view is lighter and shows nothing hidden."""
     isometric = view.name == "isometric"
     groups: tuple[tuple[Sequence[Curve], Pen], ...] = (

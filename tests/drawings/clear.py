@@ -8,7 +8,7 @@ from shapely.geometry import LineString, box
 from shapely.strtree import STRtree
 
 from formparts.drawings import Drawing
-from formparts.drawings.curves import DIMENSION, VISIBLE, Mark, Stroke, Words, mark_points, meet
+from formparts.drawings.curves import DIMENSION, VISIBLE, Mark, Stroke, Words, flattened, mark_points, meet
 
 _EDGE = 0.2
 """The box of letters is a little larger than they are [mm]."""
@@ -16,7 +16,11 @@ _EDGE = 0.2
 
 def faults(drawing: Drawing) -> list[tuple[int, str, str]]:
     """Sheet, words, and what runs through them."""
-    return [(number, *each) for number, page in enumerate(drawing.pages, 1) for each in _on_page(page)]
+    return [
+        (number, *each)
+        for number, page in enumerate(drawing.pages, 1)
+        for each in _on_page(tuple(flattened(page)))
+    ]
 
 
 def _on_page(page: tuple[Mark, ...]) -> list[tuple[str, str]]:

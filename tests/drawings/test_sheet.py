@@ -411,3 +411,43 @@ def test_box_of_a_word_by_hand() -> None:
     assert y1 - y0 == pytest.approx(word.width)
     assert y1 == pytest.approx(-y0)
     assert (x0, x1) == pytest.approx((-5.0, 1.25))
+
+
+@pytest.mark.parametrize("name", ["z_clip", "ring_riser"])
+def test_dimensions_of_the_dxf_are_real_ones(name: str, tmp_path: Path) -> None:
+    """
+    Each measured length is a DIMENSION whose own points are as far apart, times the scale, as its words say.
+
+    Figures with a tolerance, a count or parentheses are read as the number in them.
+    """
+    of = drawn(name)
+    document = ezdxf.readfile(write_drawing(of, tmp_path / "part.dxf"))
+    found = list(document.modelspace().query("DIMENSION"))
+    assert len(found) > 8
+    for one in found:
+        assert len(document.blocks[one.dxf.geometry]) > 1
+        turn = math.radians(one.dxf.angle)
+        away = one.dxf.defpoint3 - one.dxf.defpoint2
+        measured = abs(away.x * math.cos(turn) + away.y * math.sin(turn))
+        figure = float(re.findall(r"[\d.]+", one.dxf.text.rpartition("× ")[2])[0])
+        scales = {of.scale, of.blank_scale, 1.0, 2.0, 5.0}  # sections have their own
+        assert any(abs(measured / scale - figure) < 6e-3 for scale in scales), one.dxf.text
+
+
+def test_datums_are_lettered() -> None:
+    """The lower face of the first flat, and what the zeros stand on: two edges, or the middle of the main opening."""
+    assert dict(drawn("ring_riser").dimensions.datums) == {
+        "A": "lower face of plate",
+        "B": "centre of plate.rim",
+    }
+    assert list(dict(drawn("z_clip").dimensions.datums)) == ["A", "B", "C"]
+    assert {"A", "B", "C"} <= said(drawn("z_clip"))
+
+
+def test_a_zero_on_the_outside_of_a_wall_stands_once() -> None:
+    """A tray is measured from the outside of two walls; nothing else stands at its zero."""
+    zeros = [each for each in words(drawn("corner_tray")) if each.text == "0"]
+    starts = {one.start for one in drawn("corner_tray").dimensions.dimensions if one.what == "distance"}
+    assert len([each for each in zeros if each in drawn("corner_tray").pages[0]]) <= 2
+    assert {"outside of wall_left.bend", "outside of wall_front.bend"} <= starts
+    assert all(one.value > 0 for one in drawn("corner_tray").dimensions.dimensions)
