@@ -24,7 +24,9 @@ def add_parser(commands: Any) -> None:
         "true shape, the blank with its bends, bend table and title block, on as many sheets as it takes; and a line "
         "picture of it. Exits 1 when the part cannot be made as it is drawn."
     )
-    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "recipe", metavar="RECIPE", help="a recipe's or assembly's name, or path/to/file.py:function"
+    )
     add_set_option(parser)
     add_out_option(parser)
     parser.add_argument(
@@ -38,7 +40,11 @@ def add_parser(commands: Any) -> None:
         help="class of general tolerances, ISO 2768-1: f, m, c, v (m)",
     )
     parser.add_argument(
-        "--as", metavar="KINDS", default="pdf,dxf,svg", dest="kinds", help="of pdf,dxf,svg (all)"
+        "--as",
+        metavar="KINDS",
+        default="pdf,dxf,svg",
+        dest="kinds",
+        help="of pdf,dxf,svg and json, the list of dimensions (pdf,dxf,svg)",
     )
     parser.add_argument("--title", metavar="FILE", help="TOML file of what the title block says")
     parser.add_argument(
@@ -52,6 +58,36 @@ def add_parser(commands: Any) -> None:
 
 def run(options: argparse.Namespace) -> int:
     """Draw, and say what was written, and why the part cannot be made if it cannot."""
+    from formparts.assembly_recipes import names_assembly
+
+    return _run_assembly(options) if names_assembly(options.recipe) else _run_part(options)
+
+
+def _run_assembly(options: argparse.Namespace) -> int:
+    """Draw an assembly: views, balloons, overall sizes, bill."""
+    from formparts.assembly_recipes import find_assembly
+    from formparts.drawings import assembly_drawing, read_title, write_drawing
+    from formparts.export import delivery, require_free
+
+    recipe = find_assembly(options.recipe)
+    drawings = [f"{recipe.name}-drawing.{kind}" for kind in _kinds(options.kinds)]
+    how = (options.out, "draw", drawings, options.overwrite)
+    require_free(*how)
+    title = read_title(options.title) if options.title else None
+    made = recipe(**given_values(options.values))
+    drawn = assembly_drawing(
+        made, options.sheet or "A3", options.projection, options.general, title, options.units
+    )
+    with delivery(*how) as drafts:
+        for name in drawings:
+            write_drawing(drawn, drafts / name)
+    print(f"{recipe.name}: {drawn.sheet}, scale {drawn.scale_text}, {len(made.items)} parts")
+    print(f"  files      {options.out}/: {', '.join(drawings)}")
+    return WELL
+
+
+def _run_part(options: argparse.Namespace) -> int:
+    """Draw a part."""
     from formparts.blanks import blank
     from formparts.checks import findings
     from formparts.drawings import drawing, read_title, write_drawing, write_line_picture
@@ -109,11 +145,11 @@ def _followed(
 
 def _kinds(text: str) -> list[str]:
     """What is to be written; an unknown word is refused before anything is."""
-    from formparts.drawings import FORMATS
+    from formparts.drawings import KINDS
 
     kinds = [word.strip().lower() for word in text.split(",") if word.strip()]
     for kind in kinds:
-        if f".{kind}" not in FORMATS:
-            known = ", ".join(end[1:] for end in FORMATS)
+        if f".{kind}" not in KINDS:
+            known = ", ".join(end[1:] for end in KINDS)
             raise InputError("draw", "--as", f".{kind}", "is no format of a drawing", f"choose of {known}")
     return kinds

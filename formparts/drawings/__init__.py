@@ -1,6 +1,7 @@
 """The dimensioned drawing: one sheet with views, blank, bend table and title block, as PDF, DXF and SVG."""
 
-from formparts.drawings.files import FORMATS, write_drawing
+from formparts.drawings.assembled import assembly_drawing
+from formparts.drawings.files import FORMATS, KINDS, write_drawing
 from formparts.drawings.general_tolerances import CLASSES, angular_tolerance, linear_tolerance
 from formparts.drawings.listing import dimension_list
 from formparts.drawings.naming import dimension_names
@@ -13,6 +14,7 @@ from formparts.drawings.title import SHEETS, Revision, TitleData, read_title
 __all__ = [
     "CLASSES",
     "FORMATS",
+    "KINDS",
     "SCALES",
     "SHEETS",
     "Dimension",
@@ -21,6 +23,7 @@ __all__ = [
     "Revision",
     "TitleData",
     "angular_tolerance",
+    "assembly_drawing",
     "dimension_list",
     "dimension_names",
     "drawing",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import json
 import os
 import re
 import zlib
@@ -17,6 +18,7 @@ from formparts.drawings.curves import Stroke
 from formparts.drawings.dxf import dxf_bytes
 from formparts.drawings.pdf import pdf_bytes
 from formparts.drawings.sheet import Drawing
+from formparts.drawings.sketch import list_from
 from formparts.drawings.svg import svg_text
 from formparts.errors import FileProofError, InputError
 from formparts.export.dates import file_date
@@ -61,10 +63,25 @@ FORMATS: Final[dict[str, tuple[Callable[[Drawing, datetime], bytes], Callable[[P
 """How a drawing is written, and how the lines in the file are counted."""
 
 
+KINDS: Final = (".dxf", ".json", ".pdf", ".svg")
+"""Suffixes of the files of a drawing."""
+
+
+def _delivered_list(drawing: Drawing, place: Path) -> Path:
+    """The list of dimensions alone; read back it is the list."""
+
+    def proof(draft: Path) -> None:
+        if list_from(json.loads(draft.read_text(encoding="utf-8"))) != drawing.dimensions:
+            raise FileProofError(str(draft), "another list was read back")
+
+    text = json.dumps(drawing.dimensions.data(), ensure_ascii=False, indent=1) + "\n"
+    return delivered(place, text, proof)[0]
+
+
 @takes(drawing="Drawing", path=("str", "os.PathLike"))
 def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
     """
-    Write a drawing as PDF, DXF or SVG, by the suffix of the path.
+    Write a drawing as PDF, DXF or SVG, or its list of dimensions as JSON, by the suffix of the path.
 
     Parameters
     ----------
@@ -85,9 +102,11 @@ def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
         The file read back does not hold every line; nothing was delivered.
     """
     place = Path(path)
-    if place.suffix.lower() not in FORMATS:
-        known = ", ".join(FORMATS)
+    if place.suffix.lower() not in KINDS:
+        known = ", ".join(KINDS)
         raise InputError("drawing", "path", str(place), "its suffix is of no format", f"choose of {known}")
+    if place.suffix.lower() == ".json":
+        return _delivered_list(drawing, place)
     write, count = FORMATS[place.suffix.lower()]
     wanted = sum(isinstance(mark, Stroke) for mark in drawing.marks)
 

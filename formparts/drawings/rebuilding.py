@@ -173,8 +173,10 @@ def missing(dimensions: DimensionList) -> tuple[str, ...]:
     tuple of str
         Empty when the part can be made from the list.
     """
+    if not dimensions.flats:
+        return ()  # of an assembly: each part has a drawing of its own
     found = solved(dimensions)
-    out = [] if math.isfinite(found.thickness) else ["thickness of the sheet"]
+    out: list[str] = [] if math.isfinite(found.thickness) else ["thickness of the sheet"]
     twins = {name for bend in dimensions.bends for name, _ in bend.twins}
     out += [f"angle or radius of {bend.name}" for bend in dimensions.bends if bend.name not in found.bends]
     for flat in dimensions.flats:

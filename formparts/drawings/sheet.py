@@ -170,9 +170,9 @@ def drawing(
     ISO 128 (views, sections, lines), ISO 129-1 (dimensions), ISO 216 and ISO 5457 (sheets), ISO 3098 (letters), ISO
     5455 (scales), ISO 5456-2 (projection), ISO 7200 (title block), ISO 2768-1 (tolerances); from memory but the last.
     """
-    chosen = _known_projection(projection)
+    chosen = known_projection(projection)
     known_class(tolerance)
-    numbers, unit = _known_unit(units)
+    numbers, unit = known_unit(units)
 
     def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
         said = with_tolerances(dimensions, names or {}, tolerances or {})
@@ -181,10 +181,10 @@ def drawing(
     plan = planned(body, changed)
     views = views_of(solid(body), chosen, plan.axes)
     data = title or TitleData()
-    for size in _sheets(sheet):
+    for size in larger_sheets(sheet):
         style = Style(letters(size), numbers)
         for few in (_FEW, 2 * _FEW):
-            for scale in _trials(size, views):
+            for scale in trial_scales(size, views):
                 parts = _parts(plan, views, scale, chosen, style, data, size)
                 found = _laid(parts, size, few)
                 if found is None:
@@ -206,7 +206,8 @@ def drawing(
     )
 
 
-def _known_projection(word: str) -> Projection:
+def known_projection(word: str) -> Projection:
+    """The projection of that name; any other word is refused."""
     if word == "first":
         return "first"
     if word == "third":
@@ -214,14 +215,15 @@ def _known_projection(word: str) -> Projection:
     raise InputError("drawing", "projection", word, "is not known", "choose of first, third")
 
 
-def _known_unit(word: str) -> tuple[Numbers, str]:
+def known_unit(word: str) -> tuple[Numbers, str]:
+    """How figures are written in a unit, and what the title block calls it; any other word is refused."""
     known = {"mm": (Numbers(), "mm"), "in": (Numbers("in"), "in"), "in+mm": (Numbers("in", True), "in [mm]")}
     if word not in known:
         raise InputError("drawing", "units", word, "is not known", f"choose of {', '.join(known)}")
     return known[word]
 
 
-def _sheets(sheet: str) -> tuple[str, ...]:
+def larger_sheets(sheet: str) -> tuple[str, ...]:
     """The sheet that is wanted, then larger ones."""
     names = tuple(SHEETS)
     if sheet not in names:
@@ -234,7 +236,7 @@ def scale_text(scale: float) -> str:
     return f"{scale:g} : 1" if scale >= 1.0 else f"1 : {1.0 / scale:g}"
 
 
-def _trials(size: str, views: dict[str, View]) -> Iterator[float]:
+def trial_scales(size: str, views: dict[str, View]) -> Iterator[float]:
     """Scales of the views, the largest first; those that cannot fit at all are left out."""
     x0, y0, x1, y1 = frame_box(size)
     front, side, top = (views[name].box for name in ("front", "side", "top"))
@@ -366,6 +368,17 @@ def _place(
                 pages[page] += [shifted(mark, by) for group in block for mark in group]
                 return number
     return None
+
+
+def packed(blocks: Sequence[tuple[Block, bool]], size: str) -> list[Mark] | None:
+    """All blocks on one sheet, those marked so from the lower right, or None when they do not fit."""
+    parts = [_Part((_always(block),), low=low) for block, low in blocks]
+    found = _laid(parts, size, 1)
+    return None if found is None else found[0][0]
+
+
+def _always(block: Block) -> Callable[[], Block]:
+    return lambda: block
 
 
 def _moved(box: Bounds, by: Point) -> Bounds:

@@ -222,35 +222,51 @@ Cell = tuple[str, str, float]
 """Label, words, and width as a share of the block's 180."""
 
 
+@dataclass(frozen=True)
+class Subject:
+    """What the title block says of the part or assembly itself."""
+
+    name: str
+    material: str
+    thickness: str
+    mass: float
+    longest: float
+    """Its longest side [mm]."""
+
+
 def title_block(body: Body, figures: Properties, told: Told, data: TitleData) -> list[Mark]:
+    """The block of a part, its lower right corner at the origin."""
+    sheet = body.sheet
+    standard, named = sheet.material.standard_number, sheet.material.name
+    material = named if not standard or standard in named else f"{named} {standard}"
+    thickness = f"{sheet.thickness:g} mm" if told.unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
+    return block_of(Subject(body.name, material, thickness, figures.mass, max(figures.envelope)), told, data)
+
+
+def block_of(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
     """The block, its lower right corner at the origin."""
     wide, tall = block_size(told.sheet)
     k = letters(told.sheet) / 2.5
     marks: list[Mark] = []
-    rows = _cells(body, figures, told, data)
+    rows = _cells(subject, told, data)
     for number, row in enumerate(rows):
         marks += _row(row, tall - number * k * _ROW, k, wide)
     marks += [line((-wide, 0.0), (-wide, tall), FRAME), line((-wide, tall), (0.0, tall), FRAME)]
     return [*marks, *_symbol((-8.5 * k, 0.5 * k * _ROW), told.projection == "first")]
 
 
-def _cells(body: Body, figures: Properties, told: Told, data: TitleData) -> tuple[tuple[Cell, ...], ...]:
-    sheet = body.sheet
-    mass = f"{figures.mass:.3f} kg" if figures.mass >= 1.0 else f"{1000.0 * figures.mass:.4g} g"
-    standard = sheet.material.standard_number
-    named = sheet.material.name
-    material = named if not standard or standard in named else f"{named} {standard}"
-    thickness = f"{sheet.thickness:g} mm" if told.unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
-    linear, angular = _tolerances(max(figures.envelope), told, data)
+def _cells(subject: Subject, told: Told, data: TitleData) -> tuple[tuple[Cell, ...], ...]:
+    mass = f"{subject.mass:.3f} kg" if subject.mass >= 1.0 else f"{1000.0 * subject.mass:.4g} g"
+    linear, angular = _tolerances(subject.longest, told, data)
     return (
-        (("owner", data.owner, 55.0), ("title", data.title or body.name, 85.0), ("number", data.number, 40.0)),
+        (("owner", data.owner, 55.0), ("title", data.title or subject.name, 85.0), ("number", data.number, 40.0)),
         (
             ("author", data.author, 36.0), ("checked", data.checked, 36.0), ("released", data.released, 36.0),
             ("date", data.date or told.date, 30.0), ("revision", data.revision, 21.0),
             ("sheet", f"{told.page} / {told.pages}", 21.0),
         ),
         (
-            ("material", material, 80.0), ("thickness", thickness, 25.0), ("mass", mass, 30.0),
+            ("material", subject.material, 80.0), ("thickness", subject.thickness, 25.0), ("mass", mass, 30.0),
             ("finish", data.finish, 45.0),
         ),
         (
@@ -347,7 +363,11 @@ def notes(body: Body, height: float, more: Sequence[str] = ()) -> list[Mark]:
         "Legs are given on their outer faces: to mould lines, beyond 90° to the outermost line of the bend.",
         f"Developed by: {body.sheet.bend_rule.name}. Figures in parentheses are for reference.",
     )
-    said = (*more, *(bent if body.bends else ()), *CAUTIONS)
+    return notes_of((*more, *(bent if body.bends else ()), *CAUTIONS), height)
+
+
+def notes_of(said: Sequence[str], height: float) -> list[Mark]:
+    """Numbered sentences below each other; the upper left corner is at the origin."""
     marks: list[Mark] = []
     for number, sentence in enumerate(said, 1):
         for at, part in enumerate(textwrap.wrap(sentence, 60)):

@@ -1,0 +1,211 @@
+"""The drawing of an assembly: views with balloons, overall sizes, and its bill of materials."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from formparts.assembly import Assembly, bill
+from formparts.assembly.solids import location, part_solid
+from formparts.body import Frame
+from formparts.body.frame import Vector, dot
+from formparts.drawings.board import Board
+from formparts.drawings.curves import TABLE, Mark, Words, box_of, line, shifted, text_width
+from formparts.drawings.general_tolerances import known_class
+from formparts.drawings.plans import GAP, Block, Style
+from formparts.drawings.sheet import (
+    Drawing,
+    known_projection,
+    known_unit,
+    larger_sheets,
+    packed,
+    scale_text,
+    trial_scales,
+)
+from formparts.drawings.sketch import DimensionList
+from formparts.drawings.title import (
+    Subject,
+    TitleData,
+    Told,
+    block_of,
+    frame_box,
+    frame_marks,
+    letters,
+    notes_of,
+)
+from formparts.drawings.views import Projection, View, scaled, strokes, views_of
+from formparts.errors import InputError
+from formparts.export.dates import date_shown
+from formparts.kernel import guard
+from formparts.records import CAUTIONS
+
+
+@dataclass(frozen=True)
+class _Whole:
+    """All parts in their places as one shape, as the views want it."""
+
+    name: str
+    shape: Any
+
+
+def assembly_drawing(
+    assembly: Assembly,
+    sheet: str = "A3",
+    projection: str = "first",
+    tolerance: str = "m",
+    title: TitleData | None = None,
+    units: str = "mm",
+) -> Drawing:
+    """
+    Draw an assembly: three views with overall sizes, an isometric view with balloons, and the bill of materials.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        What is drawn.
+    sheet, projection, tolerance, title, units
+        As for the drawing of a part.
+
+    Returns
+    -------
+    Drawing
+        Its list holds no dimensions: each part has a drawing of its own.
+
+    Raises
+    ------
+    InputError
+        There is no such sheet, projection, class or unit, or it does not fit on the largest sheet.
+    KernelError
+        The solid kernel failed.
+
+    Source
+    ------
+    ISO 6433 (part references), ISO 7573 (parts lists); from memory.
+    """
+    chosen = known_projection(projection)
+    known_class(tolerance)
+    numbers, unit = known_unit(units)
+    with guard(f"drawing of {assembly.name}"):
+        whole, middles = _whole(assembly)
+    views = views_of(whole, chosen, Frame())  # type: ignore[arg-type] # a shape and a name are all they ask for
+    data = title or TitleData()
+    for size in larger_sheets(sheet):
+        style = Style(letters(size), numbers)
+        for scale in trial_scales(size, views):
+            blocks: list[tuple[Block, bool]] = [
+                (_three(views, scale, chosen, style), False),
+                ([_isometric(assembly, views["isometric"], middles, scale, style)], False),
+                ([_bill_table(assembly, style)], True),
+                ([notes_of(CAUTIONS, style.height)], True),
+            ]
+            marks = packed(blocks, size)
+            if marks is None:
+                continue
+            told = Told(size, scale_text(scale), projection, tolerance, date_shown(), 1, 1, unit)
+            longest = max(b - a for a, b in _extent(views))
+            subject = Subject(assembly.name, "see bill", "", assembly.mass, longest)
+            _, y0, x1, _ = frame_box(size)
+            block = [shifted(mark, (x1, y0)) for mark in block_of(subject, told, data)]
+            page = (*frame_marks(size), *block, *marks)
+            nothing = DimensionList(assembly.name, "", "", (), ())
+            return Drawing(assembly.name, size, scale, scale, (page,), nothing)
+    raise InputError(
+        "drawing", "assembly", assembly.name, "does not fit on a sheet A0", "draw its parts apart"
+    )
+
+
+def _extent(views: dict[str, View]) -> tuple[tuple[float, float], ...]:
+    front, top = views["front"].box, views["top"].box
+    return ((front[0], front[2]), (front[1], front[3]), (top[1], top[3]))
+
+
+def _whole(assembly: Assembly) -> tuple[_Whole, dict[str, Vector]]:
+    """One shape of all parts, and the middle of the box of each."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRep import BRep_Builder
+    from OCP.BRepBndLib import BRepBndLib
+    from OCP.TopoDS import TopoDS_Compound
+
+    builder, compound = BRep_Builder(), TopoDS_Compound()
+    builder.MakeCompound(compound)
+    made: dict[int, Any] = {}
+    middles = {}
+    for item in assembly.items:
+        shape = made.setdefault(id(item.part), part_solid(item.part).shape).Moved(location(item.frame))
+        builder.Add(compound, shape)
+        box = Bnd_Box()
+        BRepBndLib.AddOptimal_s(shape, box, False, False)
+        x0, y0, z0, x1, y1, z1 = box.Get()
+        middles[item.name] = ((x0 + x1) / 2.0, (y0 + y1) / 2.0, (z0 + z1) / 2.0)
+    return _Whole(assembly.name, compound), middles
+
+
+def _three(views: dict[str, View], scale: float, projection: Projection, style: Style) -> Block:
+    """Front, side and top in line, with the overall sizes."""
+    drawn = []
+    for name, sides in (("front", ("above", "right")), ("side", ()), ("top", ("right",))):
+        board, view = Board(style.height), views[name]
+        board.add(strokes(view, scale))
+        _overall(board, view, scale, style, sides)
+        drawn.append(board.marks)
+    boxes = [box_of(marks) for marks in drawn]
+    down = projection == "first"
+    lift = boxes[0][1] - boxes[2][3] - GAP if down else boxes[0][3] - boxes[2][1] + GAP
+    beside = boxes[0][2] - boxes[1][0] + GAP
+    return [
+        drawn[0],
+        [shifted(mark, (beside, 0.0)) for mark in drawn[1]],
+        [shifted(mark, (0.0, lift)) for mark in drawn[2]],
+    ]
+
+
+def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequence[str]) -> None:
+    x0, y0, x1, y1 = scaled(view.box, scale)
+    if "above" in sides:
+        board.spans("above", y1, [((x0, y1), (x1, y1), style.numbers.length((x1 - x0) / scale))])
+    if "right" in sides:
+        board.spans("right", x1, [((x1, y0), (x1, y1), style.numbers.length((y1 - y0) / scale))])
+
+
+def _isometric(
+    assembly: Assembly, view: View, middles: dict[str, Vector], scale: float, style: Style
+) -> list[Mark]:
+    """The whole with a balloon on the first of each kind of part, numbered as in the bill."""
+    board = Board(style.height)
+    board.add(strokes(view, scale))
+    targets = []
+    for row in bill(assembly):
+        at = middles[row.items[0]]
+        targets.append((dot(at, view.right) * scale, dot(at, view.up) * scale))
+    for number, target in enumerate(targets, 1):
+        board.balloon([target], str(number), [other for other in targets if other != target])
+    left, low, _, _ = box_of(board.marks)
+    return [*board.marks, Words(scale_text(scale), (left, low - 2.0 * style.height), style.height)]
+
+
+def _bill_table(assembly: Assembly, style: Style) -> list[Mark]:
+    """The bill of materials, its lower left corner at the origin, rows upwards from the head."""
+    head = ("no.", "part", "material", "count", "mass of one", "mass")
+    rows = [
+        (str(n), row.part, row.material, str(row.count), _mass(row.mass), _mass(row.total))
+        for n, row in enumerate(bill(assembly), 1)
+    ]
+    table = [head, *rows]
+    widths = [max(text_width(row[n], style.height) for row in table) + 3.0 for n in range(len(head))]
+    lefts, step = [sum(widths[:n]) for n in range(len(head) + 1)], 1.9 * style.height
+    marks: list[Mark] = []
+    for number, row in enumerate(table):
+        y = number * step + 0.45 * style.height
+        marks += [
+            Words(words, (left + 1.5, y), style.height)
+            for words, left in zip(row, lefts, strict=False)
+            if words
+        ]
+    marks += [line((0.0, n * step), (lefts[-1], n * step), TABLE) for n in range(len(table) + 1)]
+    marks += [line((x, 0.0), (x, len(table) * step), TABLE) for x in lefts]
+    return marks
+
+
+def _mass(value: float) -> str:
+    return f"{value:.3f} kg" if value >= 1.0 else f"{1000.0 * value:.4g} g"
