@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
-from formparts.recipe_functions.parameter_kinds import checked_tolerance
 
 from formparts import Body, InputError, find_recipe
 from formparts.cli import main
 from formparts.drawings import dimension_list, dimension_names, drawing
 from formparts.drawings.naming import key_of
+from formparts.parameters.kinds import checked_tolerance
 from tests.drawings.test_sheet import said
 
 
