@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from formparts.drawings.bands import Band, Side, runs_through, shrunk, spread_out
 from formparts.drawings.curves import (
     CENTRE,
     DIMENSION,
@@ -74,7 +75,6 @@ _REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.
 
 End = Literal["arrow", "dot", "datum"]
 """What a leader ends in; that of a datum carries a framed letter."""
-Side = Literal["below", "above", "left", "right"]
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ class Board:
 
     def crossed(self, start: Point, end: Point) -> float:
         """What a pointing line costs: a little for each millimetre on another line, over words infinite."""
-        if any(_runs_through(start, end, box) for box in self.boxes):
+        if any(runs_through(start, end, box, _CLEAR) for box in self.boxes):
             return math.inf
         count = max(1, math.ceil(math.dist(start, end)))
         dx, dy = (end[0] - start[0]) / count, (end[1] - start[1]) / count
@@ -277,7 +277,7 @@ class Board:
         costs = []
         for number, s in enumerate([*middles, *outer] if inside else outer):
             mark = Words(words, band.above(s, away), self.height, "middle", turned=not band.level)
-            costs.append((self.cost(_shrunk(mark.box, band)) + 0.1 * number, number, s, mark))
+            costs.append((self.cost(shrunk(mark.box, band)) + 0.1 * number, number, s, mark))
         _, _, s, mark = min(costs)
         if not low <= s <= high:
             near, end = (high, s + wide / 2.0) if s > high else (low, s - wide / 2.0)
@@ -405,67 +405,3 @@ class Board:
         """Crossed centre lines that go a little beyond a circle."""
         (x, y), reach = centre, radius + 2.0
         self.add([line((x - reach, y), (x + reach, y), CENTRE), line((x, y - reach), (x, y + reach), CENTRE)])
-
-
-@dataclass(frozen=True)
-class Band:
-    """One side of a view: along it `s`, away from it `d`; turns these into x and y."""
-
-    side: Side
-    edge: float
-
-    @property
-    def level(self) -> bool:
-        """True for the sides below and above."""
-        return self.side in ("below", "above")
-
-    def along(self, point: Point) -> float:
-        """How far along the side a point is."""
-        return point[0] if self.level else point[1]
-
-    def inside(self, point: Point) -> float:
-        """How far a point lies from the side, into the part."""
-        across = point[1] if self.level else point[0]
-        return across - self.edge if self.side in ("below", "left") else self.edge - across
-
-    def at(self, s: float, d: float) -> Point:
-        """The point that is `s` along and `d` away."""
-        if self.side == "below":
-            return (s, self.edge - d)
-        if self.side == "above":
-            return (s, self.edge + d)
-        return (self.edge - d, s) if self.side == "left" else (self.edge + d, s)
-
-    def above(self, s: float, d: float) -> Point:
-        """Where a figure stands on its dimension line."""
-        x, y = self.at(s, d)
-        return (x, y + 0.8) if self.level else (x - 0.8, y)
-
-
-def _runs_through(start: Point, end: Point, box: Bounds) -> bool:
-    """True when a straight line comes nearer to a box than words are to be kept clear."""
-    x0, y0, x1, y1 = box[0] - _CLEAR, box[1] - _CLEAR, box[2] + _CLEAR, box[3] + _CLEAR
-    (ax, ay), (bx, by) = start, end
-    if max(ax, bx) < x0 or min(ax, bx) > x1 or max(ay, by) < y0 or min(ay, by) > y1:
-        return False
-    sides = [(bx - ax) * (y - ay) - (by - ay) * (x - ax) for x in (x0, x1) for y in (y0, y1)]
-    return min(sides) <= 0.0 <= max(sides)
-
-
-def _shrunk(box: Bounds, band: Band) -> Bounds:
-    """A figure's box without the strip in which its own dimension line runs."""
-    x0, y0, x1, y1 = box
-    return (x0, y0 + 2.2, x1, y1) if band.level else (x0, y0, x1 - 2.2, y1)
-
-
-def spread_out(places: Sequence[float], pitch: float) -> list[float]:
-    """Move places apart as little as need be, so that neighbours are a pitch from each other; sorted ones stay so."""
-    groups: list[list[float]] = []  # sum of wished-for starts, number
-    for number, place in enumerate(places):
-        groups.append([place - number * pitch, 1.0])
-        while len(groups) > 1 and groups[-2][0] / groups[-2][1] > groups[-1][0] / groups[-1][1]:
-            total, count = groups.pop()
-            groups[-1][0] += total
-            groups[-1][1] += count
-    starts = [total / count for total, count in groups for _ in range(int(count))]
-    return [start + number * pitch for number, start in enumerate(starts)]
