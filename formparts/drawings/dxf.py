@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from datetime import datetime
 from typing import Any
 
 from formparts.drawings.curves import PENS, Conic, Filled, Mark, Measure, Straight, Stroke, Words, shifted
-from formparts.drawings.sheet import Drawing
+from formparts.drawings.sheet import SCALES, Drawing
 from formparts.export.dxf_dates import dated
 
 _BETWEEN = 20.0
@@ -65,7 +66,7 @@ def _put(document: Any, space: Any, mark: Mark) -> None:
     for each in mark.marks:
         _draw(block, each)
     words = next(each for each in mark.marks if isinstance(each, Words))
-    space.new_entity(
+    entity = space.new_entity(
         "DIMENSION",
         {
             "layer": "dimension", "geometry": block.name, "dimstyle": "Standard", "dimtype": 32, "text": words.text,
@@ -73,6 +74,21 @@ def _put(document: Any, space: Any, mark: Mark) -> None:
             "text_midpoint": words.at,
         },
     )  # fmt: skip
+    factor = _length_factor(words.text, float(entity.get_measurement()))
+    if factor is not None:
+        style = entity.override()
+        style.update({"dimlfac": factor})
+        style.commit()
+
+
+def _length_factor(text: str, on_paper: float) -> float | None:
+    """What a length on paper is multiplied by to give the figure that is written: by the scale, in mm or inches."""
+    figure = re.search(r"\d+(?:\.\d+)?", text)
+    if figure is None or on_paper <= 0.0:
+        return None
+    wanted = float(figure[0]) / on_paper
+    factors = [1.0 / scale / unit for scale in SCALES for unit in (1.0, 25.4)]
+    return min(factors, key=lambda factor: abs(factor - wanted))
 
 
 def _draw(space: Any, mark: Stroke | Words | Filled) -> None:

@@ -58,7 +58,6 @@ JOGGED: Hand = {
     "strength": (510, "MPa"),
     "stop of rear": (11 + _ALLOWANCE / 2, "mm"),
     "stop of fore": (16 + _ALLOWANCE / 2, "mm"),
-    "force over V 16": ((1 + 4 * 2 / 16) * 510 * 2**2 / 16 * 60, "N"),
 }
 """
 A strip 60 x 40 of 2 mm S235JR, R 3, K 0.4, a flange of 16 mm up along its back and one of 21 mm down along its front.
