@@ -47,7 +47,7 @@ def test_figures_are_read_with_and_without_units(shop: Path) -> None:
     assert coil.sources["modulus"] == "tensile test of coil 17"
     assert coil.sources["density"] == "EN 10025-1"
     assert (panel.density, panel.modulus, panel.yield_strength) == (2700, None, None)
-    assert panel.sources == {"density": "one's own, shop.toml"}
+    assert panel.sources == {"density": "your own, shop.toml"}
     assert pickle.loads(pickle.dumps((coil, panel))) == (coil, panel)
 
 

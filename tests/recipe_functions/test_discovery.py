@@ -170,7 +170,7 @@ def test_a_file_without_recipes_or_of_another_kind_is_refused(tmp_path: Path) ->
     (tmp_path / "part.txt").write_text("x")
     with pytest.raises(InputError, match="not a Python file"):
         find_recipe(str(tmp_path / "part.txt"))
-    with pytest.raises(InputError, match="recipe: name = 7: not a name"):
+    with pytest.raises(InputError, match="find_recipe: reference = 7: is of type int; a text is wanted"):
         find_recipe(7)  # type: ignore[arg-type]
 
 

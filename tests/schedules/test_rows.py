@@ -121,7 +121,7 @@ def test_every_kind_of_part_has_a_schedule(name: str, tmp_path: Path) -> None:
     assert not steps or all(row["name"] in steps[int(row["order"]) - 1] for row in rows)
     for row, mark in zip(rows, flat.bends, strict=True):
         assert float(row["angle [deg]"]) == pytest.approx(mark.angle, abs=1e-6)
-        assert float(row["length [mm]"]) == pytest.approx(mark.length, abs=1e-4)
+        assert float(row["bend_line_length [mm]"]) == pytest.approx(mark.length, abs=1e-4)
         assert "None" not in row.values()
 
 
