@@ -44,11 +44,6 @@ State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"
 
 NONE_FOUND: Final = "no change of one parameter alone was found to fix this"
 _MOST: Final = 3
-_YES_OR_NO: Final = frozenset(
-    {"self-intersection", "self-contact", "crossing-bend-lines", "blank-outline-not-simple", "no-bend-order"}
-)
-"""Findings that do not become more or less, but are there or not."""
-
 _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4, 12.8)
 """How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
 
@@ -63,7 +58,7 @@ _PROBE: Final = 0.1
 _EACH: Final = 1e-6
 """Added for each finding to the shares by which limits are missed [-], so that one just met counts."""
 
-_QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.codes[0].startswith(("folded", "no-bend"))))
+_QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.folds))
 """All rules, those that fold the part last: most values that will not do are refused before."""
 
 
@@ -328,7 +323,8 @@ def _fix(search: _Search, parameter: Parameter) -> Fix | None:
         return None
     place = min(places, key=lambda place: abs(place - grid.middle))
     name, value = parameter.name, grid.value(place)
-    if search.finding.code in _YES_OR_NO and not _holds_beyond(search, grid, place):
+    code = search.finding.code
+    if code in rule_of(code).yes_or_no and not _holds_beyond(search, grid, place):
         return None
     bound: Literal["at most", "at least", "="] = "at most" if value < grid.start else "at least"
     if search.finding.code == "drawing-value-missed":
@@ -368,7 +364,7 @@ def _proved_place(search: _Search, grid: Grid, sign: int) -> int | None:
 
 def _ways(search: _Search, grid: Grid) -> tuple[int, ...]:
     """In which direction the finding becomes less; none when the parameter has no say in it."""
-    if search.finding.code in _YES_OR_NO:
+    if search.finding.code in rule_of(search.finding.code).yes_or_no:
         return (1, -1) if _moves_pieces(search, grid) else ()
     before = _missed([found for found in search.found if _key(found) == _key(search.finding)])
     for sign in (1, -1):

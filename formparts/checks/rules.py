@@ -44,12 +44,18 @@ class Rule:
         How bad its findings may be.
     function : callable
         From a part to its findings; it changes nothing.
+    yes_or_no : tuple of str
+        Codes of findings that do not become more or less, but are there or not.
+    folds : bool
+        True when the part is folded for it, which takes the longest.
     """
 
     name: str
     codes: tuple[str, ...]
     worst: Severity
     function: Callable[[RuleInput], Iterator[Finding]]
+    yes_or_no: tuple[str, ...] = ()
+    folds: bool = False
 
     @property
     def text(self) -> str:
@@ -58,7 +64,13 @@ class Rule:
 
 
 RULES: Final = (
-    Rule("one sheet", ("blank-overlap", "blank-outline-not-simple"), "error", one_sheet),
+    Rule(
+        "one sheet",
+        ("blank-overlap", "blank-outline-not-simple"),
+        "error",
+        one_sheet,
+        ("blank-outline-not-simple",),
+    ),
     Rule("web", ("narrow-web",), "warning", narrow_web),
     Rule("cut", ("narrow-cut",), "error", narrow_cut),
     Rule("stock sheet", ("blank-larger-than-stock",), "error", stock_sheet),
@@ -69,7 +81,7 @@ RULES: Final = (
     Rule("offset", ("offset-too-short",), "warning", offset_web),
     Rule("press length", ("press-length-exceeded",), "error", press_length),
     Rule("press force", ("press-force-exceeded",), "error", press_force),
-    Rule("bend lines", ("crossing-bend-lines",), "error", bend_lines),
+    Rule("bend lines", ("crossing-bend-lines",), "error", bend_lines, ("crossing-bend-lines",)),
     Rule("relief", ("relief-missing", "relief-too-narrow", "relief-too-shallow"), "error", reliefs),
     Rule("hem", ("hem-too-short", "hem-radius-too-large"), "warning", hems),
     Rule("opening at a bend", ("opening-near-bend",), "warning", openings_at_bends),
@@ -77,9 +89,9 @@ RULES: Final = (
     Rule("openings apart", ("opening-near-opening",), "warning", openings_apart),
     Rule("opening at an edge", ("opening-near-edge",), "warning", openings_inside),
     Rule("opening size", ("opening-too-small",), "warning", opening_size),
-    Rule("folded part", ("self-intersection",), "error", folded),
-    Rule("contact", ("self-contact",), "warning", touching),
-    Rule("order of bends", ("no-bend-order",), "warning", bending_order),
+    Rule("folded part", ("self-intersection",), "error", folded, ("self-intersection",), folds=True),
+    Rule("contact", ("self-contact",), "warning", touching, ("self-contact",), folds=True),
+    Rule("order of bends", ("no-bend-order",), "warning", bending_order, ("no-bend-order",), folds=True),
     Rule("thickness", ("nonstandard-thickness",), "note", thickness_series),
     Rule("drawing", ("drawing-value-missed",), "error", drawing),
 )
