@@ -88,7 +88,7 @@ def bend_volume(angle: float, inside_radius: float, thickness: float, width: flo
     Parameters
     ----------
     angle : float [deg]
-        Rotation from flat.
+        Bend angle, 0 for flat.
     inside_radius : float [mm]
         Radius of the hollow face.
     thickness : float [mm]

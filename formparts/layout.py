@@ -24,7 +24,7 @@ class BendMark:
     start, end : (x, y) [mm]
         The bend line: the middle of the strip that becomes the bend.
     angle : float [deg]
-        Rotation from flat.
+        Bend angle, 0 for flat.
     side : "up" or "down"
         Towards the viewer of the blank, or away.
     inside_radius : float [mm]

@@ -28,7 +28,7 @@ class AllowanceRow(NamedTuple):
     inside_radius : float [mm]
         Inside radius.
     angle : float [deg]
-        Bend angle, the rotation from flat.
+        Bend angle, 0 for flat.
     allowance : float [mm]
         Developed length of the bend.
     """

@@ -60,7 +60,7 @@ def k_by_rule(
     process : str
         `air`, `bottoming` or `coining`.
     angle : float [deg]
-        Bend angle, the rotation from flat.
+        Bend angle, 0 for flat.
 
     Returns
     -------

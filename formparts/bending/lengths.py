@@ -1,6 +1,6 @@
 """Lengths of one bend: allowance, setbacks, deduction, and the K-factor back from a measured one.
 
-Wherever an angle is a *bend angle*, it is the rotation from flat; the opening angle is 180 deg less that. The
+Wherever an angle is a *bend angle*, it counts from flat (0 deg is flat); the opening angle is 180 deg less that. The
 inside radius is that of the concave face. Figures may be plain numbers or numpy arrays (element by element).
 """
 
@@ -19,7 +19,7 @@ def bend_allowance(angle: float, inside_radius: float, thickness: float, k_facto
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A <= 180.
+        Bend angle A, 0 for flat, 0 < A <= 180.
     inside_radius : float or array [mm]
         Inside radius R.
     thickness : float or array [mm]
@@ -59,7 +59,7 @@ def outside_setback(angle: float, inside_radius: float, thickness: float) -> Any
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A < 180.
+        Bend angle A, 0 for flat, 0 < A < 180.
     inside_radius : float or array [mm]
         Inside radius R.
     thickness : float or array [mm]
@@ -95,7 +95,7 @@ def inside_setback(angle: float, inside_radius: float) -> Any:
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A < 180.
+        Bend angle A, 0 for flat, 0 < A < 180.
     inside_radius : float or array [mm]
         Inside radius R.
 
@@ -124,7 +124,7 @@ def mid_setback(angle: float, inside_radius: float, thickness: float) -> Any:
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A < 180.
+        Bend angle A, 0 for flat, 0 < A < 180.
     inside_radius : float or array [mm]
         Inside radius R.
     thickness : float or array [mm]
@@ -155,7 +155,7 @@ def bend_deduction(angle: float, inside_radius: float, thickness: float, allowan
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A < 180.
+        Bend angle A, 0 for flat, 0 < A < 180.
     inside_radius : float or array [mm]
         Inside radius R.
     thickness : float or array [mm]
@@ -196,7 +196,7 @@ def k_factor_from_allowance(angle: float, inside_radius: float, thickness: float
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A <= 180.
+        Bend angle A, 0 for flat, 0 < A <= 180.
     inside_radius : float or array [mm]
         Inside radius R.
     thickness : float or array [mm]
@@ -235,7 +235,7 @@ def k_factor_from_deduction(angle: float, inside_radius: float, thickness: float
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A < 180.
+        Bend angle A, 0 for flat, 0 < A < 180.
     inside_radius : float or array [mm]
         Inside radius R.
     thickness : float or array [mm]

@@ -29,7 +29,7 @@ class BentStrip(NamedTuple):
     inside_radius : float [mm]
         Inside radius as it came out.
     angle : float [deg]
-        Bend angle, the rotation from flat.
+        Bend angle, 0 for flat.
     flat_length : float [mm]
         Length before bending.
     leg_1, leg_2 : float [mm]

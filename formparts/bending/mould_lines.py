@@ -33,7 +33,7 @@ def mould_straights(
     mould_lengths : sequence of float [mm]
         Lengths of the strip's runs, each to the outer mould line of the bends at its ends.
     angles : float or sequence of float [deg]
-        Bend angles, the rotation from flat.
+        Bend angles, 0 for flat.
     inside_radii : float or sequence of float [mm]
         Inside radii of the bends.
     thickness : float [mm]
@@ -87,7 +87,7 @@ def mould_lengths(
     straights : sequence of float [mm]
         Lengths of the strip's straights, tangent line to tangent line.
     angles : float or sequence of float [deg]
-        Bend angles, the rotation from flat.
+        Bend angles, 0 for flat.
     inside_radii : float or sequence of float [mm]
         Inside radii of the bends.
     thickness : float [mm]
@@ -125,7 +125,7 @@ def blank_length(
     mould_lengths : sequence of float [mm]
         Lengths of the strip's runs, each to the outer mould line of the bends at its ends.
     angles : float or sequence of float [deg]
-        Bend angles, the rotation from flat.
+        Bend angles, 0 for flat.
     inside_radii : float or sequence of float [mm]
         Inside radii of the bends.
     thickness : float [mm]
@@ -165,7 +165,7 @@ def missing_mould_length(
     others : sequence of float [mm]
         All runs but the last, each to the outer mould line of the bends at its ends.
     angles : float or sequence of float [deg]
-        Bend angles, the rotation from flat.
+        Bend angles, 0 for flat.
     inside_radii : float or sequence of float [mm]
         Inside radii of the bends.
     thickness : float [mm]

@@ -36,7 +36,7 @@ class BendRule(Protocol):
         """Where the rule is from."""
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
-        """Developed length of one bend [mm]: angle is the rotation from flat [deg], lengths in mm."""
+        """Developed length of one bend [mm]: angle counts from flat [deg], lengths in mm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,7 +55,7 @@ class Bend:
         The tangent line in the coordinates of each flat; the parent lies to the left of its line,
         the child to the right of its own. Point for point the two are opposite each other.
     angle : float [deg]
-        Rotation from flat: above 0, to 170 by an air bend, 270 by a hem, 350 by a roll or a curl.
+        Bend angle, 0 for flat: above 0, to 170 by an air bend, 270 by a hem, 350 by a roll or a curl.
     side : "up" or "down"
         Towards the upper face of the two flats, or away from it.
     inside_radius : float [mm]

@@ -359,7 +359,7 @@ def _symbol(at: Point, first: bool) -> Iterator[Mark]:
 def notes(body: Body, height: float, more: Sequence[str] = ()) -> list[Mark]:
     """What else must be known, as lines below each other; the upper left corner is at the origin."""
     bent = (
-        "Bend angles are rotations from flat (0° = flat); radii of bends are inside radii.",
+        "Bend angles count from flat (0° = flat); radii of bends are inside radii.",
         "Legs are given on their outer faces: to mould lines, beyond 90° to the outermost line of the bend.",
         f"Developed by: {body.sheet.bend_rule.name}. Figures in parentheses are for reference.",
     )

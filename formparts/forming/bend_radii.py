@@ -137,7 +137,7 @@ def minimum_bend_radius(
     thickness : float [mm]
         Thickness of the sheet.
     angle : float [deg]
-        Bend angle, the rotation from flat.
+        Bend angle, 0 for flat.
     along_rolling : bool
         True when the bend line runs along the rolling direction, which is the harder case.
 

@@ -118,7 +118,7 @@ def die_opening(
     inside_radius : float [mm]
         Inside radius of the bend.
     angle : float [deg]
-        Bend angle, the rotation from flat.
+        Bend angle, 0 for flat.
     series : tuple of float [mm]
         Openings to choose from, in rising order; a shop gives its own.
 
@@ -221,7 +221,7 @@ def minimum_flange(die_opening: float, angle: float = 90.0) -> Any:
     die_opening : float or array [mm]
         V opening of the die.
     angle : float or array [deg]
-        Bend angle A, the rotation from flat, 0 < A < 180.
+        Bend angle A, 0 for flat, 0 < A < 180.
 
     Returns
     -------

@@ -159,7 +159,7 @@ def angle_under_load(
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle that is wanted, the rotation from flat.
+        Bend angle that is wanted, 0 for flat.
     inside_radius : float or array [mm]
         Inside radius that is wanted, after springback.
     thickness : float or array [mm]
@@ -201,7 +201,7 @@ def overbend(
     Parameters
     ----------
     angle : float or array [deg]
-        Bend angle that is wanted, the rotation from flat.
+        Bend angle that is wanted, 0 for flat.
     inside_radius : float or array [mm]
         Inside radius that is wanted, after springback.
     thickness : float or array [mm]

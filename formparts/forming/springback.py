@@ -62,7 +62,7 @@ def under_load(material: Material | str, angle: float, inside_radius: float, thi
     material : Material or str
         What the sheet is made of.
     angle : float [deg]
-        Bend angle that is wanted, the rotation from flat.
+        Bend angle that is wanted, 0 for flat.
     inside_radius : float [mm]
         Inside radius that is wanted.
     thickness : float [mm]

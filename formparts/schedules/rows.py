@@ -101,7 +101,7 @@ class UnderLoad:
     Parameters
     ----------
     angle : float [deg], optional
-        Bend angle, the rotation from flat.
+        Bend angle, 0 for flat.
     overbend : float [deg], optional
         How far that is beyond the angle that is wanted.
     inside_radius : float [mm], optional

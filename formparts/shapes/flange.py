@@ -74,7 +74,7 @@ def add_flange(
         `inside`, `mould line`, `tangent line` or `mid-surface`. With `edge_to="outside"` the overall size of
         the flat stays; with `"tangent line"` the bend begins at the edge.
     angle : angle [deg]
-        Rotation from flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
+        Bend angle, 0 for flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
     side : "up" or "down"
         Towards the upper face of the flat, or away.
     inside_radius : length or None [mm]

@@ -51,7 +51,7 @@ class Turn:
     Parameters
     ----------
     angle : float [deg]
-        Rotation from flat, just above 0 to 170.
+        Bend angle, 0 for flat, just above 0 to 170.
     side : "up" or "down"
         Towards the upper face of the run before it, or away.
     inside_radius : float or None [mm]
@@ -110,7 +110,7 @@ def up(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     Parameters
     ----------
     angle : angle [deg]
-        Rotation from flat, just above 0 to 170.
+        Bend angle, 0 for flat, just above 0 to 170.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
     name : str
@@ -135,7 +135,7 @@ def down(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     Parameters
     ----------
     angle : angle [deg]
-        Rotation from flat, just above 0 to 170.
+        Bend angle, 0 for flat, just above 0 to 170.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
     name : str
@@ -169,7 +169,7 @@ def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) 
     datum : str
         One of the five that `run` takes.
     angle : float [deg]
-        Rotation from flat.
+        Bend angle, 0 for flat.
     inside_radius, thickness : float [mm]
         Of the bend and of the sheet.
 

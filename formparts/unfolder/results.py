@@ -43,7 +43,7 @@ class FoundBend:
     name : str
         From the names of its faces, or `bend[n]`.
     angle : float [deg]
-        Rotation from flat.
+        Bend angle, 0 for flat.
     inside_radius : float [mm]
         Radius of the hollow face; the mean one of a conical bend.
     side : "up" or "down"

@@ -46,7 +46,9 @@ class Builder:
         if "fields" in found:
             raise InputError(*found["fields"])
         if "error" in found:
-            raise InputError("watch", "recipe", self._reference, found["error"], "mend it, and start again")
+            raise InputError(
+                "watch", "recipe", self._reference, found["error"], "correct it, and start again"
+            )
         self._source = found["source"]
 
     @property

@@ -18,8 +18,9 @@ from formparts.report.calculation.outlines import Figure, flat_figures
 
 _SUM = "exact mathematics"
 _REMARK = (
-    "Lengths in mm, angles in degrees. A is the rotation from flat, R the inside radius, t the thickness, w the length "
-    "of the bend line. Results are worked out with all digits; with the figures as printed they come out to about six."
+    "Lengths in mm, angles in degrees. A is the bend angle (0 is flat), R the inside radius, t the thickness, w the "
+    "length of the bend line. Results are worked out with all digits; with the figures as printed they come out to "
+    "about six."
 )
 
 
