@@ -34,7 +34,7 @@ from formparts.drawings.title import (
     letters,
     notes_of,
 )
-from formparts.drawings.views import Projection, View, scaled, strokes, views_of
+from formparts.drawings.views import Projection, View, pen_lines, scaled, views_of
 from formparts.errors import InputError
 from formparts.export.dates import date_shown
 from formparts.kernel import guard
@@ -146,7 +146,7 @@ def _three(views: dict[str, View], scale: float, projection: Projection, style: 
     drawn = []
     for name, sides in (("front", ("above", "right")), ("side", ()), ("top", ("right",))):
         board, view = Board(style.height), views[name]
-        board.add(strokes(view, scale))
+        board.add(pen_lines(view, scale))
         _overall(board, view, scale, style, sides)
         drawn.append(board.marks)
     boxes = [box_of(marks) for marks in drawn]
@@ -173,7 +173,7 @@ def _isometric(
 ) -> list[Mark]:
     """The whole with a balloon on the first of each kind of part, numbered as in the bill."""
     board = Board(style.height)
-    board.add(strokes(view, scale))
+    board.add(pen_lines(view, scale))
     targets = []
     for row in bill(assembly):
         at = middles[row.items[0]]

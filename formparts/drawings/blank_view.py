@@ -12,7 +12,7 @@ from formparts.drawings.curves import (
     TABLE,
     VISIBLE,
     Mark,
-    Stroke,
+    PenLine,
     Words,
     box_of,
     line,
@@ -53,7 +53,7 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
         return (x * scale, y * scale)
 
     moved = blank.outline.moved(to)
-    board.add(Stroke(placed(curve, scale), VISIBLE) for loop in moved.loops for curve in of_loop(loop))
+    board.add(PenLine(placed(curve, scale), VISIBLE) for loop in moved.loops for curve in of_loop(loop))
     for mark in blank.bends:
         pen = BEND_UP if mark.side == "up" else BEND_DOWN
         board.add([line(on_page(mark.start), on_page(mark.end), pen)])

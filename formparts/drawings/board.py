@@ -23,8 +23,8 @@ from formparts.drawings.curves import (
     Filled,
     Mark,
     Measure,
+    PenLine,
     Plain,
-    Stroke,
     Words,
     box_of,
     circle,
@@ -113,7 +113,7 @@ class Board:
             if isinstance(mark, Words):
                 self.boxes.append(mark.box)
                 continue
-            pen = mark.pen if isinstance(mark, Stroke) else DIMENSION
+            pen = mark.pen if isinstance(mark, PenLine) else DIMENSION
             cells = self.hard if pen in (VISIBLE, DIMENSION, OUTSIDE) else self.soft
             for (x0, y0), (x1, y1) in pairwise(mark_points(mark)):
                 count = max(1, math.ceil(math.dist((x0, y0), (x1, y1)) / _STEP))

@@ -137,7 +137,7 @@ PENS = (
 
 
 @dataclass(frozen=True)
-class Stroke:
+class PenLine:
     """A curve drawn with a pen."""
 
     curve: Curve
@@ -176,7 +176,7 @@ class Filled:
     corners: tuple[Point, ...]
 
 
-Plain: TypeAlias = Stroke | Words | Filled
+Plain: TypeAlias = PenLine | Words | Filled
 
 
 @dataclass(frozen=True)
@@ -210,14 +210,14 @@ def text_width(text: str, height: float) -> float:
     return width_of(text) / CAPITAL * height
 
 
-def line(start: Point, end: Point, pen: Pen = DIMENSION) -> Stroke:
-    """A straight stroke."""
-    return Stroke(Straight(start, end), pen)
+def line(start: Point, end: Point, pen: Pen = DIMENSION) -> PenLine:
+    """A straight pen line."""
+    return PenLine(Straight(start, end), pen)
 
 
-def circle(centre: Point, radius: float, pen: Pen) -> Stroke:
+def circle(centre: Point, radius: float, pen: Pen) -> PenLine:
     """A whole circle."""
-    return Stroke(Conic(centre, (radius, 0.0), 1.0, 0.0, math.tau), pen)
+    return PenLine(Conic(centre, (radius, 0.0), 1.0, 0.0, math.tau), pen)
 
 
 def of_edge(edge: Edge) -> Curve:
@@ -257,8 +257,8 @@ def shifted(mark: Measure, by: Point) -> Measure: ...
 def shifted(mark: Plain, by: Point) -> Plain: ...
 def shifted(mark: Mark, by: Point) -> Mark:
     """The same mark elsewhere on the paper."""
-    if isinstance(mark, Stroke):
-        return Stroke(placed(mark.curve, 1.0, by), mark.pen)
+    if isinstance(mark, PenLine):
+        return PenLine(placed(mark.curve, 1.0, by), mark.pen)
     if isinstance(mark, Words):
         return replace(mark, at=(mark.at[0] + by[0], mark.at[1] + by[1]))
     if isinstance(mark, Measure):
@@ -271,7 +271,7 @@ def mark_points(mark: Mark) -> list[Point]:
     """Points that span a mark."""
     if isinstance(mark, Measure):
         return [point for each in mark.marks for point in mark_points(each)]
-    if isinstance(mark, Stroke):
+    if isinstance(mark, PenLine):
         return mark.curve.points()
     if isinstance(mark, Words):
         x0, y0, x1, y1 = mark.box

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, cross, dot
-from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, Plain, Straight, Stroke, line, placed
+from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, PenLine, Plain, Straight, line, placed
 from formparts.outline import Arc, Outline, Point
 
 _ALONG = 1.0 - 1e-9
@@ -208,10 +208,10 @@ def _sector(
     return curves, wedges
 
 
-def cut_strokes(cut: Cut, scale: float) -> Iterator[Plain]:
+def cut_pen_lines(cut: Cut, scale: float) -> Iterator[Plain]:
     """The section at a scale, hatched."""
     for curve in cut.curves:
-        yield Stroke(placed(curve, scale), VISIBLE)
+        yield PenLine(placed(curve, scale), VISIBLE)
     areas = [tuple((x * scale, y * scale) for x, y in area) for area in cut.areas]
     yield from hatching(areas)
 

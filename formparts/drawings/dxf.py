@@ -8,7 +8,7 @@ import re
 from datetime import datetime
 from typing import Any
 
-from formparts.drawings.curves import PENS, Conic, Filled, Mark, Measure, Straight, Stroke, Words, shifted
+from formparts.drawings.curves import PENS, Conic, Filled, Mark, Measure, PenLine, Straight, Words, shifted
 from formparts.drawings.sheet import SCALES, Drawing
 from formparts.export.dxf_dates import dated
 
@@ -91,7 +91,7 @@ def _length_factor(text: str, on_paper: float) -> float | None:
     return min(factors, key=lambda factor: abs(factor - wanted))
 
 
-def _draw(space: Any, mark: Stroke | Words | Filled) -> None:
+def _draw(space: Any, mark: PenLine | Words | Filled) -> None:
     if isinstance(mark, Words):
         _words(space, mark)
     elif isinstance(mark, Filled):

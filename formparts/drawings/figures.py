@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
 from formparts.drawings.board import Board, Item
-from formparts.drawings.curves import CENTRE, Conic, Stroke, circle, line
+from formparts.drawings.curves import CENTRE, Conic, PenLine, circle, line
 from formparts.drawings.sketch import Dimension
 from formparts.drawings.sketching import Drawn
 from formparts.export.svg_marks import shown
@@ -381,9 +381,9 @@ def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
         yield place.at(middle), size / 2.0 * place.scale
 
 
-def arc_marks(centre: Point, radius: float, start: float, end: float) -> Stroke:
+def arc_marks(centre: Point, radius: float, start: float, end: float) -> PenLine:
     """A piece of a circle with a narrow line."""
-    return Stroke(Conic(centre, (radius, 0.0), 1.0, start, end), CENTRE)
+    return PenLine(Conic(centre, (radius, 0.0), 1.0, start, end), CENTRE)
 
 
 __all__ = ["Numbers", "Place", "Writer", "arc_marks", "flat_frame", "hole_centres", "line"]

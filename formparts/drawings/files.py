@@ -14,7 +14,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from formparts.arguments import takes
-from formparts.drawings.curves import Stroke
+from formparts.drawings.curves import PenLine
 from formparts.drawings.dxf import dxf_bytes
 from formparts.drawings.pdf import pdf_bytes
 from formparts.drawings.sheet import Drawing
@@ -30,7 +30,7 @@ def _svg(drawing: Drawing, date: datetime) -> bytes:
     return svg_text(drawing).encode()
 
 
-def _strokes_of_svg(draft: Path) -> int:
+def _pen_lines_of_svg(draft: Path) -> int:
     try:
         root = ElementTree.parse(draft).getroot()
     except ElementTree.ParseError as error:
@@ -38,7 +38,7 @@ def _strokes_of_svg(draft: Path) -> int:
     return sum(each.get("class") != "head" for each in root.iter("{http://www.w3.org/2000/svg}path"))
 
 
-def _strokes_of_pdf(draft: Path) -> int:
+def _pen_lines_of_pdf(draft: Path) -> int:
     pages = re.findall(rb"/ASCII85Decode /FlateDecode.*?stream\r?\n(.*?~>)", draft.read_bytes(), re.DOTALL)
     if not pages:
         raise FileProofError(str(draft), "it holds no page")
@@ -46,7 +46,7 @@ def _strokes_of_pdf(draft: Path) -> int:
     return sum(len(re.findall(rb"^S$", text, re.MULTILINE)) for text in texts)
 
 
-def _strokes_of_dxf(draft: Path) -> int:
+def _pen_lines_of_dxf(draft: Path) -> int:
     import ezdxf
 
     document = ezdxf.readfile(draft)
@@ -56,9 +56,9 @@ def _strokes_of_dxf(draft: Path) -> int:
 
 
 FORMATS: Final[dict[str, tuple[Callable[[Drawing, datetime], bytes], Callable[[Path], int]]]] = {
-    ".dxf": (dxf_bytes, _strokes_of_dxf),
-    ".pdf": (pdf_bytes, _strokes_of_pdf),
-    ".svg": (_svg, _strokes_of_svg),
+    ".dxf": (dxf_bytes, _pen_lines_of_dxf),
+    ".pdf": (pdf_bytes, _pen_lines_of_pdf),
+    ".svg": (_svg, _pen_lines_of_svg),
 }
 """How a drawing is written, and how the lines in the file are counted."""
 
@@ -108,7 +108,7 @@ def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
     if place.suffix.lower() == ".json":
         return _delivered_list(drawing, place)
     write, count = FORMATS[place.suffix.lower()]
-    wanted = sum(isinstance(mark, Stroke) for mark in drawing.marks)
+    wanted = sum(isinstance(mark, PenLine) for mark in drawing.marks)
 
     def proof(draft: Path) -> None:
         found = count(draft)

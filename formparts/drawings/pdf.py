@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from datetime import datetime
 from typing import Any
 
-from formparts.drawings.curves import Conic, Filled, Straight, Stroke, Words, flattened
+from formparts.drawings.curves import Conic, Filled, PenLine, Straight, Words, flattened
 from formparts.drawings.letter_widths import CAPITAL, font_file, lacking
 from formparts.drawings.sheet import Drawing
 from formparts.errors import InputError
@@ -71,7 +71,7 @@ def _check_letters(words: str) -> None:
         raise InputError("drawing", "text", words, f"the font of the PDF lacks {codes}", fix)
 
 
-def _draw(canvas: Any, mark: Stroke | Words | Filled) -> None:
+def _draw(canvas: Any, mark: PenLine | Words | Filled) -> None:
     if isinstance(mark, Words):
         _words(canvas, mark)
         return

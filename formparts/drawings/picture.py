@@ -6,7 +6,7 @@ import os
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from formparts.drawings.curves import TANGENT, VISIBLE, Stroke, placed
+from formparts.drawings.curves import TANGENT, VISIBLE, PenLine, placed
 from formparts.drawings.svg import curve_path
 from formparts.drawings.views import isometric_view
 from formparts.export.files import delivered
@@ -44,9 +44,12 @@ def line_picture(solid: Solid) -> str:
     scale = (_SIZE - 2.0 * _MARGIN) / (x1 - x0)
     by = (_MARGIN - x0 * scale, _MARGIN - y0 * scale)
     tall = (y1 - y0) * scale + 2.0 * _MARGIN
-    strokes = [Stroke(placed(curve, scale, by), TANGENT) for curve in view.seen.tangent]
-    strokes += [Stroke(placed(curve, scale, by), VISIBLE) for curve in view.seen.visible]
-    lines = [f'<path class="{stroke.pen.layer}" d="{curve_path(stroke.curve, tall)}"/>' for stroke in strokes]
+    pen_lines = [PenLine(placed(curve, scale, by), TANGENT) for curve in view.seen.tangent]
+    pen_lines += [PenLine(placed(curve, scale, by), VISIBLE) for curve in view.seen.visible]
+    lines = [
+        f'<path class="{pen_line.pen.layer}" d="{curve_path(pen_line.curve, tall)}"/>'
+        for pen_line in pen_lines
+    ]
     style = (
         "path{fill:none;stroke:#111;stroke-linecap:round}.visible{stroke-width:2}.tangent{stroke-width:.7}"
         "@media (prefers-color-scheme:dark){path{stroke:#eee}}"

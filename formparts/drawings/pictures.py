@@ -10,7 +10,7 @@ from formparts.drawings.curves import (
     OUTSIDE,
     TANGENT,
     VISIBLE,
-    Stroke,
+    PenLine,
     box_of,
     line,
     of_edge,
@@ -24,7 +24,7 @@ from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
 from formparts.drawings.section_views import plane_marks
 from formparts.drawings.sketch import Dimension
 from formparts.drawings.sketching import extents
-from formparts.drawings.views import Projection, View, scaled, strokes
+from formparts.drawings.views import Projection, View, pen_lines, scaled
 from formparts.outline import Loop, Point
 
 
@@ -47,7 +47,7 @@ def _plain_view(
 ) -> Group:
     """A view with its overall sizes as reference, and the letter of the first datum if a plan is given."""
     board = Board(style.height)
-    board.add(strokes(view, scale))
+    board.add(pen_lines(view, scale))
     _overall(board, view, scale, style, overall)
     if plan is not None:
         # On the lower face of the first flat, which stands on edge here, off its middle.
@@ -75,7 +75,7 @@ def _overall(
 
 def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
     board = Board(style.height)
-    board.add(strokes(view, scale))
+    board.add(pen_lines(view, scale))
     box = scaled(view.box, scale)
     writer = Writer(board, box, style.numbers)
     root = plan.body.flats[0].name
@@ -108,10 +108,10 @@ def flat_view(
     for loop in drawn.measured.loops:
         whole = Loop(tuple(side.edge for side in loop))
         if whole.circle is not None:
-            board.add(Stroke(placed(curve, scale), VISIBLE) for curve in of_loop(whole))
+            board.add(PenLine(placed(curve, scale), VISIBLE) for curve in of_loop(whole))
             continue
         for side in loop:
-            board.add([Stroke(placed(of_edge(side.edge), scale), TANGENT if side.bend else VISIBLE)])
+            board.add([PenLine(placed(of_edge(side.edge), scale), TANGENT if side.bend else VISIBLE)])
     bend = drawn.measured.bend
     if bend is not None:
         low = -setback(bend.angle, bend.inside_radius, plan.body.sheet.thickness) * scale

@@ -10,7 +10,7 @@ from formparts.body import Bend, frames
 from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
 from formparts.drawings.curves import PLANE, Plain, Words, box_of, line
-from formparts.drawings.cuts import cut_across, cut_strokes
+from formparts.drawings.cuts import cut_across, cut_pen_lines
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.plans import Group, Plan, Section, Style, captioned, carrier_of
 from formparts.drawings.sketch import Dimension
@@ -53,7 +53,7 @@ def section_view(plan: Plan, section: Section, scale: float, style: Style, capti
     """A section with the bends, legs and rises that it shows."""
     section = shortened(plan, section, scale)
     board = Board(style.height)
-    board.add(cut_strokes(section.cut, scale))
+    board.add(cut_pen_lines(section.cut, scale))
     box = box_of(board.marks)
     writer = Writer(board, box, style.numbers)
     bends = {bend.name: bend for bend in plan.body.bends}
@@ -156,7 +156,7 @@ def _leg(
 
 
 def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: float, style: Style) -> None:
-    """Where a section runs: two strokes at the ends of its plane with its letter."""
+    """Where a section runs: two thick lines at the ends of its plane with its letter."""
     right = section.cut.right
     along = (
         sum(a * b for a, b in zip(right, plan.axes.x, strict=True)),
@@ -180,7 +180,7 @@ def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: 
 def _plane_end(
     board: Board, end: Point, out: Point, along: Point, letter: str, style: Style
 ) -> tuple[float, list[Plain]]:
-    """One end of the plane of a section: a stroke, an arrow the way one looks, the letter; and what the place costs."""
+    """One end of a section plane: a thick line, an arrow the way one looks, the letter; and what the place costs."""
     look = (-along[1], along[0])
     far = (end[0] + 5.0 * out[0], end[1] + 5.0 * out[1])
     mid = ((end[0] + far[0]) / 2.0, (end[1] + far[1]) / 2.0)

@@ -32,7 +32,7 @@ from formparts.drawings.title import (
     revision_table,
     title_block,
 )
-from formparts.drawings.views import Projection, View, strokes, views_of
+from formparts.drawings.views import Projection, View, pen_lines, views_of
 from formparts.errors import InputError
 from formparts.export.dates import date_shown
 from formparts.layout import Blank
@@ -325,7 +325,7 @@ def _caption(scale: float) -> str:
 
 def _isometric(view: View, scale: float, style: Style) -> list[Mark]:
     """The isometric view; its scale stands below it, as it may be its own."""
-    marks: list[Mark] = [*strokes(view, scale)]
+    marks: list[Mark] = [*pen_lines(view, scale)]
     left, low, _, _ = box_of(marks)
     return [*marks, Words(scale_text(scale), (left, low - 2.0 * style.height), style.height)]
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from formparts.drawings.curves import PENS, Conic, Curve, Filled, Straight, Stroke, Words, flattened
+from formparts.drawings.curves import PENS, Conic, Curve, Filled, PenLine, Straight, Words, flattened
 from formparts.drawings.letter_widths import CAPITAL
 from formparts.drawings.sheet import Drawing
 from formparts.export.svg_marks import clean, figure
@@ -47,7 +47,7 @@ def _style() -> str:
     return "".join(rules)
 
 
-def _mark(mark: Stroke | Words | Filled, height: float) -> str:
+def _mark(mark: PenLine | Words | Filled, height: float) -> str:
     if isinstance(mark, Words):
         return _words(mark, height)
     if isinstance(mark, Filled):

@@ -16,8 +16,8 @@ from formparts.drawings.curves import (
     VISIBLE,
     Curve,
     Pen,
+    PenLine,
     Plain,
-    Stroke,
     box_of,
     placed,
 )
@@ -72,11 +72,11 @@ def _view(solid: Solid, name: str, axes: Frame) -> View:
             for each in (found.visible, found.hidden, found.tangent)
         )
     )
-    box = box_of(Stroke(curve, VISIBLE) for curve in (*moved.visible, *moved.tangent))
+    box = box_of(PenLine(curve, VISIBLE) for curve in (*moved.visible, *moved.tangent))
     return View(name, right, up, moved, box)
 
 
-def strokes(view: View, scale: float) -> Iterator[Plain]:
+def pen_lines(view: View, scale: float) -> Iterator[Plain]:
     """The lines of a view; the isometric view is lighter and shows nothing hidden."""
     isometric = view.name == "isometric"
     groups: tuple[tuple[Sequence[Curve], Pen], ...] = (
@@ -84,7 +84,7 @@ def strokes(view: View, scale: float) -> Iterator[Plain]:
         (view.seen.visible, ISOMETRIC if isometric else VISIBLE),
     )  # fmt: skip
     for curves, pen in groups:
-        yield from (Stroke(placed(curve, scale), pen) for curve in curves)
+        yield from (PenLine(placed(curve, scale), pen) for curve in curves)
 
 
 def scaled(box: Bounds, scale: float) -> Bounds:

@@ -16,8 +16,8 @@ from formparts.drawings.curves import (
     Filled,
     Mark,
     Pen,
+    PenLine,
     Straight,
-    Stroke,
     Words,
 )
 from formparts.outline.edges import Bounds, Point
@@ -58,7 +58,7 @@ class Window:
         for start, end in pairwise([*placed, placed[0]] if closed else placed):
             seen = clipped(start, end, self.paper)
             if seen is not None and seen[0] != seen[1]:
-                yield Stroke(Straight(*seen), pen)
+                yield PenLine(Straight(*seen), pen)
 
 
 def window(paper: Bounds, seen: Bounds) -> Window:
@@ -78,7 +78,7 @@ def _box(loops: Iterable[Loop]) -> Bounds:
 def _frame(paper: Bounds) -> Iterator[Mark]:
     x0, y0, x1, y1 = paper
     corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
-    yield from (Stroke(Straight(one, two), TABLE) for one, two in pairwise(corners))
+    yield from (PenLine(Straight(one, two), TABLE) for one, two in pairwise(corners))
 
 
 def end_picture(plan: BendPlan, step: PlanStep, paper: Bounds) -> list[Mark]:
@@ -138,8 +138,8 @@ def _distance(step: PlanStep, shown: Window) -> Iterator[Mark]:
     height = shown.paper[1] + 4.0
     left, right = shown.at((0.0, 0.0))[0], shown.at((step.stop.distance, 0.0))[0]
     for x in (left, right):
-        yield Stroke(Straight((x, height - 1.0), (x, shown.at((0.0, 0.0))[1])), CENTRE)
-    yield Stroke(Straight((left, height), (right, height)), DIMENSION)
+        yield PenLine(Straight((x, height - 1.0), (x, shown.at((0.0, 0.0))[1])), CENTRE)
+    yield PenLine(Straight((left, height), (right, height)), DIMENSION)
     for x, way in ((left, 1.0), (right, -1.0)):
         yield Filled(((x, height), (x + way * 2.0, height + 0.35), (x + way * 2.0, height - 0.35)))
     middle = (left + right) / 2.0
@@ -212,7 +212,7 @@ def _fingers(step: PlanStep, shown: Window) -> Iterator[Mark]:
     foot = shown.paper[1] + 3.2
     for x, words in finger_words(step):
         across, up = shown.at((x, step.stop.height))
-        yield Stroke(Straight((across, foot + 2.2), (across, max(up, foot + 3.0))), CENTRE)
+        yield PenLine(Straight((across, foot + 2.2), (across, max(up, foot + 3.0))), CENTRE)
         yield Filled(((across, up), (across - 0.6, up - 1.8), (across + 0.6, up - 1.8)))
         yield Words(words, (across, foot), TEXT, "middle")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from formparts.drawings.curves import TABLE, Mark, Straight, Stroke, Words, shifted, text_width
+from formparts.drawings.curves import TABLE, Mark, PenLine, Straight, Words, shifted, text_width
 from formparts.outline.edges import Bounds
 from formparts.planning import CAUTIONS, BendPlan, PlanStep
 from formparts.planning.lengths import ToolLength
@@ -100,7 +100,7 @@ def _head(plan: BendPlan, page: int, pages: int) -> list[Mark]:
     stock = f"{sheet.material.name}, {sheet.thickness:g} mm; blank {size}"
     lines = (stock, f"{plan.tools.machine.name} (tools: {plan.tools.name})", summary_line(plan))
     marks += [Words(line, (MARGIN, top - 10.0 - LINE * n), LETTERS, "left") for n, line in enumerate(lines)]
-    marks.append(Stroke(Straight((MARGIN, top - HEAD + 3.0), (PAGE[0] - MARGIN, top - HEAD + 3.0)), TABLE))
+    marks.append(PenLine(Straight((MARGIN, top - HEAD + 3.0), (PAGE[0] - MARGIN, top - HEAD + 3.0)), TABLE))
     return marks
 
 

@@ -44,8 +44,8 @@ from formparts.drawings.curves import (
     TANGENT,
     VISIBLE,
     Conic,
+    PenLine,
     Straight,
-    Stroke,
     Words,
     box_of,
 )
@@ -89,12 +89,12 @@ def said(of: Drawing) -> set[str]:
     return {each.text for each in words(of)}
 
 
-def strokes(of: Drawing, pen: object) -> list[Stroke]:
-    return [mark for mark in of.marks if isinstance(mark, Stroke) and mark.pen == pen]
+def pen_lines(of: Drawing, pen: object) -> list[PenLine]:
+    return [mark for mark in of.marks if isinstance(mark, PenLine) and mark.pen == pen]
 
 
 def straights(of: Drawing, pen: object) -> list[Straight]:
-    return [s.curve for s in strokes(of, pen) if isinstance(s.curve, Straight)]
+    return [s.curve for s in pen_lines(of, pen) if isinstance(s.curve, Straight)]
 
 
 @pytest.mark.parametrize(("name", "sheet", "angle"), [*SHEETS, *((name, "A3", "first") for name in AWKWARD)])
@@ -175,7 +175,7 @@ def test_projection(angle: str) -> None:
     long, page = 40.0 * sheet.scale, sheet.pages[0]
     lines = {
         pen: [
-            s.curve for s in page if isinstance(s, Stroke) and s.pen == pen and isinstance(s.curve, Straight)
+            s.curve for s in page if isinstance(s, PenLine) and s.pen == pen and isinstance(s.curve, Straight)
         ]
         for pen in (VISIBLE, HIDDEN)
     }
@@ -197,7 +197,7 @@ def test_projection_symbol(angle: str) -> None:
     It stands to the right of the cone in first-angle projection, to the left in third-angle. ISO 5456-2, from memory.
     """
     page = drawn("z_clip", "A3", angle).pages[0]
-    curves = [s.curve for s in page if isinstance(s, Stroke) and s.pen == VISIBLE and box_of([s])[3] < 22]
+    curves = [s.curve for s in page if isinstance(s, PenLine) and s.pen == VISIBLE and box_of([s])[3] < 22]
     small, large = sorted((c for c in curves if isinstance(c, Conic)), key=lambda ring: ring.radius)
     assert small.centre == large.centre
     ends = [c for c in curves if isinstance(c, Straight) and c.start[0] == c.end[0]]
@@ -229,11 +229,11 @@ def test_patterns(places: tuple[Motion, ...], told: set[str]) -> None:
 def test_hidden_lines_by_hand() -> None:
     """Plate 100 x 50 x 2 with a hole of 20: two hidden lines of 2 mm in each view from the side, none from above."""
     sheet = drawing(plate(Sheet(2, 2), pierced(rectangle(100, 50), disc(20))), "A3")
-    hidden = [s.curve for s in strokes(sheet, HIDDEN)]
+    hidden = [s.curve for s in pen_lines(sheet, HIDDEN)]
     assert len(hidden) == 4
     assert all(isinstance(c, Straight) and c.length == pytest.approx(2 * sheet.scale) for c in hidden)
     whole = [
-        s.curve.radius for s in strokes(sheet, VISIBLE) if isinstance(s.curve, Conic) and s.curve.is_whole
+        s.curve.radius for s in pen_lines(sheet, VISIBLE) if isinstance(s.curve, Conic) and s.curve.is_whole
     ]
     assert pytest.approx(10 * sheet.scale) in whole  # the view from above
     assert pytest.approx(10 * sheet.blank_scale) in whole
