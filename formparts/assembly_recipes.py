@@ -120,7 +120,7 @@ def find_assembly(reference: str) -> AssemblyRecipe:
     found = getattr(module_of(file), name, None)
     if not isinstance(found, AssemblyRecipe):
         raise InputError(
-            "assembly", "name", reference, "this is no assembly", "put @assembly_recipe above it"
+            "assembly", "name", reference, "this is not an assembly", "put @assembly_recipe above it"
         )
     return found
 

@@ -70,12 +70,12 @@ class AuditRow:
     def spread(self) -> float:
         """Greatest less smallest, in the unit of the figure; no number when one of them is none."""
         values = self.methods.values()
-        # Comparisons with what is no number are false, so that greatest and smallest may pass it over.
+        # Comparisons with what is not a number are false, so that greatest and smallest may pass it over.
         return max(values) - min(values) if all(map(math.isfinite, values)) else math.nan
 
     @property
     def agrees(self) -> bool:
-        """True when the methods differ by no more than is allowed (a figure that is no number never agrees)."""
+        """True when the methods differ by no more than is allowed (a figure that is not a number never agrees)."""
         return self.spread <= self.allowed
 
 

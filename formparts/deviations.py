@@ -99,7 +99,7 @@ def angular_deviation(shorter_side: object, tolerance_class: str = "m") -> Devia
     Raises
     ------
     InputError
-        There is no such class, or it is no length.
+        There is no such class, or it is not a length.
 
     Source
     ------
@@ -113,7 +113,7 @@ def angular_deviation(shorter_side: object, tolerance_class: str = "m") -> Devia
     table = _tables()["angle"]
     if tolerance_class not in ("f", "m", "c", "v"):
         raise InputError(
-            "angular_deviation", "tolerance_class", shown_value(tolerance_class), "is no class of ISO 2768-1",
+            "angular_deviation", "tolerance_class", shown_value(tolerance_class), "is not a class of ISO 2768-1",
             "choose of f, m, c, v",
         )  # fmt: skip
     side = length(shorter_side, "shorter_side", "angular_deviation", POSITIVE)
@@ -203,7 +203,7 @@ def cut_edge(thickness: object, perpendicularity: int = 1, roughness: int = 1) -
     for name, number in (("perpendicularity", perpendicularity), ("roughness", roughness)):
         ranges = table[name]
         if number not in range(1, len(ranges) + 1):
-            raise InputError("cut_edge", name, shown_value(number), "is no range", f"1 to {len(ranges)}")
+            raise InputError("cut_edge", name, shown_value(number), "is not a range", f"1 to {len(ranges)}")
         base, by_thickness = ranges[number - 1]
         found.append(Deviation(base + by_thickness * sheet, table["source"]))
     return found[0], found[1]

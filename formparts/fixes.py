@@ -270,7 +270,7 @@ def _kind(part: RuleInput) -> tuple[int, int]:
     """
     How many openings and hems a part has.
 
-    Holes that run into each other or out through the edge, and a flange that has become a hem, are no fixes.
+    Holes that run into each other or out through the edge, and a flange that has become a hem, are not fixes.
     """
     if part.body is None:
         return (0, 0)

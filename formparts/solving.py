@@ -213,7 +213,7 @@ def _places(recipe: Recipe, name: str, low: float, high: float) -> list[float]:
 def _roots(
     off: Callable[[float], float | None], seen: Sequence[tuple[float, float]], scale: float
 ) -> list[float]:
-    """Where the figure passes through its target between two places; jumps and gaps are no roots."""
+    """Where the figure passes through its target between two places; jumps and gaps are not roots."""
     from scipy.optimize import brentq
 
     def sure(at: float) -> float:

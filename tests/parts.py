@@ -89,7 +89,7 @@ def mirrored() -> Body:
 
 
 def turned() -> Body:
-    """Askew in space: turned about an axis that is no axis of its own."""
+    """Askew in space: turned about an axis that is not an axis of its own."""
     return translate(rotate(zed(), 33, Axis((3, -2, 5), (1, 2, 3))), (7, -11, 13))
 
 

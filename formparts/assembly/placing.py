@@ -232,7 +232,9 @@ class Assembly:
 def _refuse_loose(where: str, item: object) -> None:
     """An assembly is of placed parts, and of nothing else."""
     if not isinstance(item, Placed) or not isinstance(item.part, (Body, Turned)):
-        raise InputError(where, "items", shown_value(item), "is no placed part", "give what place returned")
+        raise InputError(
+            where, "items", shown_value(item), "is not a placed part", "give what place returned"
+        )
 
 
 def part_mass(part: Part) -> float:

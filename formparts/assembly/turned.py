@@ -94,10 +94,10 @@ class Turned:
 def _steps(steps: object, where: str) -> tuple[tuple[float, float], ...]:
     """Diameter and length of each step."""
     try:
-        pairs = [(diameter, long) for diameter, long in steps]  # type: ignore[attr-defined]  # what is no list is caught
+        pairs = [(diameter, long) for diameter, long in steps]  # type: ignore[attr-defined]  # what is not a list is caught
     except (TypeError, ValueError):
         fix = "give diameter and length of each step"
-        raise InputError(where, "steps", shown_value(steps), "is no list of pairs", fix) from None
+        raise InputError(where, "steps", shown_value(steps), "is not a list of pairs", fix) from None
     return tuple(
         (length(diameter, "diameter", where), length(long, "length", where)) for diameter, long in pairs
     )
@@ -117,7 +117,7 @@ def _check(part: Turned) -> None:
         if not (long > 0.0 and 0.0 <= part.bore < diameter):
             shown = f"{diameter:g} x {long:g} mm, bore {part.bore:g} mm"
             raise InputError(
-                where, "steps", shown, "is no cylinder", "length above 0, diameter above the bore"
+                where, "steps", shown, "is not a cylinder", "length above 0, diameter above the bore"
             )
     for (one, _), (two, _) in pairwise(part.steps):
         if one == two:

@@ -85,7 +85,7 @@ class AllowanceTable:
         except TypeError as error:
             fix = f"give a list of rows, each {_FIELDS}"
             raise InputError(
-                self.title, "rows", shortened(self.rows), "is no list of rows of figures", fix
+                self.title, "rows", shortened(self.rows), "is not a list of rows of figures", fix
             ) from error
         rows = tuple(sorted({_checked_row(self.title, row) for row in given}))
         if not rows:

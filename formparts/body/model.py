@@ -86,7 +86,7 @@ class Body:
     Raises
     ------
     InputError
-        Flats and bends are no tree: a flat that is not there or has two bends leading to it, a bend that hangs
+        Flats and bends are not a tree: a flat that is not there or has two bends leading to it, a bend that hangs
         on nothing yet, or a flat that hangs on nothing. Or something is of another type, an outline is not closed
         or crosses itself, or the axes of the frame are not at right angles.
     """
@@ -193,7 +193,7 @@ def developed_length(sheet: Sheet, bend: Bend) -> float:
 def _refuse_no_frame(body: Body) -> None:
     if not body.frame.is_right_handed:
         fix = "give finite figures, and x, y, z of length one at right angles, right-handed"
-        raise InputError(body.name, "frame", shown_value(body.frame), "is no frame", fix)
+        raise InputError(body.name, "frame", shown_value(body.frame), "is not a frame", fix)
 
 
 def _refuse_no_tree(body: Body) -> None:
@@ -208,7 +208,7 @@ def _refuse_no_tree(body: Body) -> None:
     for bend in body.bends:
         for end in (bend.parent, bend.child):
             wrong = wrong or (
-                "" if end in waiting else f"{bend.name} is on {end}, which is no flat of the body"
+                "" if end in waiting else f"{bend.name} is on {end}, which is not a flat of the body"
             )
         if not wrong and bend.parent not in standing:
             wrong = f"{bend.name} hangs on {bend.parent}, to which no bend before it leads"

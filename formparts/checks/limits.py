@@ -41,7 +41,7 @@ _LENGTHS: Final = {
 """Limits that are lengths, and what each may grow with."""
 
 _NUMBERS: Final = {"press_force": "kN", "rolling_direction": "deg"}
-"""Limits that are no lengths, with their unit."""
+"""Limits that are not lengths, with their unit."""
 
 
 @dataclass(frozen=True)

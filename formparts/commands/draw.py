@@ -151,5 +151,5 @@ def _kinds(text: str) -> list[str]:
     for kind in kinds:
         if f".{kind}" not in KINDS:
             known = ", ".join(end[1:] for end in KINDS)
-            raise InputError("draw", "--as", f".{kind}", "is no format of a drawing", f"choose of {known}")
+            raise InputError("draw", "--as", f".{kind}", "is not a format of a drawing", f"choose of {known}")
     return kinds

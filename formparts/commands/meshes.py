@@ -22,11 +22,11 @@ def add_options(made: argparse.ArgumentParser) -> None:
 
 
 def check_options(options: argparse.Namespace) -> None:
-    """Refuse what is no format, before anything is made."""
+    """Refuse what is not a format, before anything is made."""
     for kind in options.mesh:
         if kind not in FORMATS:
             raise InputError(
-                "make", "--mesh", kind, "is no format that is written", f"choose {', '.join(FORMATS)}"
+                "make", "--mesh", kind, "is not a format that is written", f"choose {', '.join(FORMATS)}"
             )
     if options.chord and not options.mesh:
         raise InputError("make", "--chord", options.chord, "means nothing without --mesh", "add --mesh glb")

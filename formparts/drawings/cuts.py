@@ -14,7 +14,7 @@ from formparts.outline import Arc, Outline, Point
 _ALONG = 1.0 - 1e-9
 """Cosine from which directions are parallel."""
 _JOINT = 1e-3
-"""An end of a slab nearer to a bend's tangent line than this is no end of the part [mm]."""
+"""An end of a slab nearer to a bend's tangent line than this is not an end of the part [mm]."""
 _ASIDE = 0.0137
 """A section stands this share of the bend's length off its middle, clear of corners."""
 _REST = 6.0

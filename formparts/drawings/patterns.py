@@ -18,7 +18,7 @@ _MAIN_TURN = 1.0
 """Arcs of one circle that make up less than this carry no pattern [rad]."""
 _FEWEST = 3
 _LONGEST = 9
-"""A piece of more edges that is there once is no feature with axes of its own."""
+"""A piece of more edges that is there once is not a feature with axes of its own."""
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ from formparts.outline import Arc, Edge, Line, Loop, Motion, Point, outline_of
 
 
 def figures_of(dimensions: DimensionList) -> dict[str, float]:
-    """What each dimension that is no reference says, by what follows from it."""
+    """What each dimension that is not a reference says, by what follows from it."""
     found: dict[str, float] = {}
     for each in dimensions.dimensions:
         if not each.reference:

@@ -123,7 +123,7 @@ def copied_spots(solver: Solver, pattern: SketchPattern) -> Iterator[Spot]:
 
 
 def copy_of(solver: Solver, spot: Spot) -> tuple[Spot, Point, float] | None:
-    """The edge of which one is the copy, about which centre and by which turn; None for one that is no copy."""
+    """The edge of which one is the copy, about which centre and by which turn; None for one that is not a copy."""
     for pattern in solver.flat.patterns:
         for at in range(1, len(pattern.edges)):
             for here, there in _copied(solver, pattern, at):

@@ -227,7 +227,7 @@ def larger_sheets(sheet: str) -> tuple[str, ...]:
     """The sheet that is wanted, then larger ones."""
     names = tuple(SHEETS)
     if sheet not in names:
-        raise InputError("drawing", "sheet", sheet, "is no size of sheet", f"choose of {', '.join(names)}")
+        raise InputError("drawing", "sheet", sheet, "is not a size of sheet", f"choose of {', '.join(names)}")
     return names[names.index(sheet) :]
 
 

@@ -185,7 +185,7 @@ def _main_circle(measured: Measured) -> Point | None:
     least = _MAIN * min(x1 - x0, y1 - y0) / 2.0
     found = [(radius, centre) for centre, radius in _circles(measured) if radius >= least]
     middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
-    # A tip or a corner is no main circle: its middle lies near the rim.
+    # A tip or a corner is not a main circle: its middle lies near the rim.
     inner = [
         (radius, centre)
         for radius, centre in found

@@ -101,7 +101,7 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
     Raises
     ------
     InputError
-        It is no folder, or none can be made there.
+        It is not a folder, or none can be made there.
     """
     folder = Path(out)
     if not str(out).strip():
@@ -121,7 +121,7 @@ def folder_for(out: str | os.PathLike[str], where: str) -> Path:
 
 
 def require_text(out: str | os.PathLike[str], where: str) -> None:
-    """Refuse a path with a byte that is no text: the kernel reads no such file, so that none could be proved."""
+    """Refuse a path with a byte that is not text: the kernel reads no such file, so that none could be proved."""
     try:
         os.fspath(out).encode()
     except UnicodeEncodeError as error:

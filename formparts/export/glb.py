@@ -50,7 +50,7 @@ def write_glb(
     Raises
     ------
     InputError
-        The colour is not one, the chord tolerance is no length or too fine, or the file cannot be written there.
+        The colour is not one, the chord tolerance is not a length or too fine, or the file cannot be written there.
     KernelError
         A flat could not be triangulated, or the mesh is not closed.
     FileProofError

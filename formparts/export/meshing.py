@@ -40,7 +40,7 @@ def mesh(body: Body, chord: float = MESH_CHORD) -> Trimesh:
     Raises
     ------
     InputError
-        The chord tolerance is no length, or finer than tolerances.FINEST_CHORD.
+        The chord tolerance is not a length, or finer than tolerances.FINEST_CHORD.
     KernelError
         A flat could not be triangulated, or the mesh is not closed.
     """
@@ -100,7 +100,7 @@ def write_stl(body: Body, path: str | os.PathLike[str], chord: float = MESH_CHOR
     Raises
     ------
     InputError
-        The chord tolerance is no length or too fine, or the file cannot be written there.
+        The chord tolerance is not a length or too fine, or the file cannot be written there.
     KernelError
         A flat could not be triangulated, or the mesh is not closed.
     FileProofError

@@ -121,7 +121,7 @@ def delivered_step(
 
 
 def check_colour(colour: Colour, where: str = "STEP") -> None:
-    """Refuse what is no red, green and blue from 0 to 1."""
+    """Refuse what is not red, green and blue from 0 to 1."""
     parts = colour if isinstance(colour, (tuple, list)) else ()
     if len(parts) != 3 or not all(isinstance(part, (int, float)) and 0.0 <= part <= 1.0 for part in parts):
         fix = "give red, green and blue from 0 to 1"

@@ -57,7 +57,7 @@ def write_3mf(body: Body, path: str | os.PathLike[str], chord: float = MESH_CHOR
     Raises
     ------
     InputError
-        The chord tolerance is no length or too fine, or the file cannot be written there.
+        The chord tolerance is not a length or too fine, or the file cannot be written there.
     KernelError
         A flat could not be triangulated, or the mesh is not closed.
     FileProofError

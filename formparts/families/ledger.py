@@ -19,7 +19,7 @@ LEDGER = "family.sqlite"
 LOCK = ".family.lock"
 
 _BROKEN = (sqlite3.Error, UnicodeDecodeError)
-"""What comes of a file that is no sound ledger; the second where SQLite quotes from it what is no text."""
+"""What comes of a file that is not a sound ledger; the second where SQLite quotes from it what is not text."""
 
 _COLUMNS = (
     "name",
@@ -221,7 +221,7 @@ def _outcome(row: tuple[Any, ...]) -> Outcome | None:
     try:
         plain = [json.loads(text) for text in (parameters, findings, files, sources)]
         listed = tuple(plain[1])
-        # What is no number or no text that can be written would break table and page.
+        # What is neither a number nor text that can be written would break table and page.
         json.dumps([plain, known, seconds, error, name], ensure_ascii=False, allow_nan=False).encode()
     except (ValueError, TypeError, RecursionError):
         return None

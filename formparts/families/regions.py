@@ -150,7 +150,7 @@ def _axis(recipe: Recipe, text: str) -> tuple[str, list[float]]:
     kind = _named(recipe, name).kind
     values = sorted(kind.read(value, name, recipe.name) for value in texts)
     if len(values) < 2:
-        raise InputError(recipe.name, name, shown_value(text), "one value is no axis", "give two or more")
+        raise InputError(recipe.name, name, shown_value(text), "one value is not an axis", "give two or more")
     return name, values
 
 

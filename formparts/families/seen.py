@@ -26,7 +26,7 @@ class Seen:
     The files that Python opened to be read while a recipe was loaded and while its function ran in this process.
 
     What was installed (Python, the library, packages) is left out. What is read by other means than Python's own, or
-    is no file (the clock, the environment, a network), is not seen.
+    is not a file (the clock, the environment, a network), is not seen.
     """
 
     def __init__(self) -> None:

@@ -21,13 +21,13 @@ NAME = "name"
 """The column that holds a variant's name."""
 
 LARGEST_CELL = 10_000
-"""A longer cell is no parameter but a broken quote [characters]."""
+"""A longer cell is not a parameter but a broken quote [characters]."""
 
 MOST_COLUMNS = 1_000
 """No recipe has so many parameters."""
 
 LARGEST_TABLE = 50_000_000
-"""A larger file [byte] is no table of parts, and its rows would not fit into a small machine."""
+"""A larger file [byte] is not a table of parts, and its rows would not fit into a small machine."""
 
 _HEADER = re.compile(r"(?P<name>[^\[\]()]*)(?:[\[(](?P<unit>[^\[\]()]*)[\])])?")
 _BARE_NUMBER = re.compile(r"[+\-−]?[0-9 ./]*[0-9.](?:[eE][+-]?[0-9]{1,3})?")
@@ -149,7 +149,7 @@ def _columns(header: Sequence[str], path: Path) -> list[tuple[str, str]]:
     """Name and unit of every column; `name` must be there, and none twice."""
     if len(header) > MOST_COLUMNS:
         problem = f"has {len(header)} columns; {MOST_COLUMNS} are read"
-        raise InputError("family", "table", str(path), problem, "leave those away that are no parameters")
+        raise InputError("family", "table", str(path), problem, "leave those away that are not parameters")
     columns = []
     for place, cell in enumerate(header, start=1):
         found = _HEADER.fullmatch(cell.strip())
@@ -192,7 +192,7 @@ def _csv_row(number: int, cells: list[str], columns: list[tuple[str, str]]) -> R
 def _with_unit(cell: str, unit: str) -> str:
     """A bare number takes the unit of its heading; a unit in the cell goes first."""
     value = cell.strip()
-    # A longer cell is no number, and to try it all the same would take long.
+    # A longer cell is not a number, and to try it all the same would take long.
     bare = unit and len(value) <= LONGEST_TEXT and _BARE_NUMBER.fullmatch(value)
     return f"{value} {unit}" if bare else value
 
@@ -210,6 +210,6 @@ def _toml_rows(text: str, path: Path) -> list[Row]:
     return [
         row
         if isinstance(entry.get(NAME, ""), str)
-        else Row(row.number, "", row.values, "its name is no text")
+        else Row(row.number, "", row.values, "its name is not text")
         for row, entry in zip(rows_of([{NAME: "", **entry} for entry in entries]), entries, strict=True)
     ]

@@ -94,7 +94,7 @@ def with_density(grade: Material, given_density: object) -> Material:
     Raises
     ------
     InputError
-        It is no density, or none that a sheet can have.
+        It is not a density, or none that a sheet can have.
     """
     if _is_density(grade.name):
         return material_of_density(given_density)
@@ -120,7 +120,7 @@ def material_of_density(given_density: object) -> Material:
     Raises
     ------
     InputError
-        It is no density, or none that a sheet can have.
+        It is not a density, or none that a sheet can have.
     """
     value = _density(given_density, "material")
     description = "a material of which only the density was given"

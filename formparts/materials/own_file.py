@@ -303,5 +303,7 @@ def _sources(row: _Row, source: str) -> dict[str, str]:
         )
     for key in given:
         if key not in _FIGURES or key not in row.values:
-            raise _bad(row.where("sources"), "sources", key, "is no figure of this material", "leave it out")
+            raise _bad(
+                row.where("sources"), "sources", key, "is not a figure of this material", "leave it out"
+            )
     return {key: given.get(key, source) for key in _FIGURES if key in row.values}

@@ -51,7 +51,7 @@ class Motion:
 
     @staticmethod
     def shift(x: float, y: float) -> Motion:
-        """Move by x and y [mm]; what is no number is refused with an InputError."""
+        """Move by x and y [mm]; what is not a number is refused with an InputError."""
         if type(x) not in PLAIN or type(y) not in PLAIN:
             from formparts.outline.checks import number
 
@@ -60,7 +60,7 @@ class Motion:
 
     @staticmethod
     def turn(angle: float) -> Motion:
-        """Turn anticlockwise about the origin by an angle [deg]; what is no number is refused with an InputError."""
+        """Turn anticlockwise about the origin by an angle [deg]; what is not a number is refused with an InputError."""
         if type(angle) not in PLAIN:
             from formparts.outline.checks import number
 

@@ -79,7 +79,7 @@ def closed_path(start: Point, *steps: Point | ArcTo) -> Outline:
     Raises
     ------
     InputError
-        A step is no point or arc, an arc does not exist, or the path crosses itself.
+        A step is not a point or arc, an arc does not exist, or the path crosses itself.
 
     Examples
     --------

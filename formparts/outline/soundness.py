@@ -50,7 +50,7 @@ def _problem(outline: Outline) -> str | None:
 def _loop_problem(loop: Loop, simple: bool) -> str | None:
     """What is wrong with one loop by itself."""
     if not isinstance(loop, Loop) or not isinstance(loop.edges, tuple) or not loop.edges:
-        return "a loop that is no chain of edges"
+        return "a loop that is not a chain of edges"
     for edge in loop.edges:
         found = _edge_problem(edge)
         if found:
@@ -153,7 +153,7 @@ def _at_joint(point: Point, joints: list[Point], edges: tuple[Edge, Edge]) -> bo
 
 
 def _share_corner(edge: Edge, other: Edge, joints: list[Point]) -> bool:
-    """True when two edges start in one point that is no joint of theirs."""
+    """True when two edges start in one point that is not a joint of theirs."""
     return math.dist(edge.start, other.start) <= LENGTH and edge.start not in joints
 
 

@@ -138,7 +138,7 @@ def angle(value: object, parameter: str = "angle", where: str = "quantity", limi
     InputError
         It is not one finite number, or it is outside its limits.
     UnitsError
-        The unit is unknown, or measures something else; a quantity without unit is no angle.
+        The unit is unknown, or measures something else; a quantity without unit is not an angle.
 
     Source
     ------
@@ -266,7 +266,7 @@ def fraction(
 
 def number(value: object, parameter: str = "number", where: str = "quantity", limits: Limits = FREE) -> float:
     """
-    Read a plain number, which has no unit and is no percentage.
+    Read a plain number, which has no unit and is not a percentage.
 
     Parameters
     ----------

@@ -51,7 +51,7 @@ def units_in(text: str) -> Units | None:
 
 
 def exact(number: object) -> Fraction | None:
-    """A finite real number as an exact fraction; None for anything else (a truth value is no number)."""
+    """A finite real number as an exact fraction; None for anything else (a truth value is not a number)."""
     if isinstance(number, bool) or not isinstance(number, (Real, Decimal)):
         return None
     if isinstance(number, Integral):

@@ -271,7 +271,7 @@ def _of_file(path: Path, function: str) -> Recipe:
         return found
     names = [recipe.name for recipe in held]
     plain = callable(getattr(module_of(path), function, None))
-    problem = "this function is no recipe" if plain else "the file holds no such recipe"
+    problem = "this function is not a recipe" if plain else "the file holds no such recipe"
     fix = (
         "put @recipe above it" if plain else f"{_near(function, names)}it holds: {', '.join(names) or 'none'}"
     )
@@ -354,5 +354,5 @@ def _of_entry(entry: EntryPoint) -> tuple[Recipe]:
         loaded = entry.load()
     if not isinstance(loaded, Recipe):
         fix = "its package must point to a function under @recipe, or be removed"
-        raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is no recipe", fix)
+        raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is not a recipe", fix)
     return (loaded,)

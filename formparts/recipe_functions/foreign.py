@@ -16,7 +16,7 @@ def foreign_errors_at(path: Path, where: str, problem: str) -> Iterator[None]:
     """
     Turn any error of foreign code in a block into one line that says which line of which file.
 
-    Our own errors pass, and so does what is no error (an interrupt from the keyboard).
+    Our own errors pass, and so does what is not an error (an interrupt from the keyboard).
     """
 
     def turned(

@@ -134,10 +134,10 @@ def _check(mesh: Mesh, colour: Vector, size: tuple[int, int], view: Vector) -> N
         raise InputError("picture", "size", size, "makes no picture", limit)
     if not _holds(colour, 3, 0.0, 1.0):
         limit = "red, green and blue are each from 0 to 1, as (0.72, 0.75, 0.79)"
-        raise InputError("picture", "colour", colour, "is no colour", limit)
+        raise InputError("picture", "colour", colour, "is not a colour", limit)
     if not _holds(view, 3, -math.inf, math.inf) or not 0.0 < math.hypot(*view) < math.inf:
         limit = f"give x, y and z of a direction towards the viewer, as {VIEW}"
-        raise InputError("picture", "view", view, "is no direction", limit)
+        raise InputError("picture", "view", view, "is not a direction", limit)
 
 
 def _holds(value: object, count: int, low: float, high: float) -> bool:

@@ -40,7 +40,7 @@ CAUTIONS = (
 """What goes with every schedule."""
 
 WIDE_SPRINGBACK = 20.0
-"""What springs back by more is no hem to be closed, but a roll [deg]; common practice, no source."""
+"""What springs back by more is not a hem to be closed, but a roll [deg]; common practice, no source."""
 
 RADIUS_SHARE = 0.25
 """An air-bend radius farther off than this share of the drawing's is noted [-]; common practice, no source."""

@@ -64,7 +64,7 @@ class Axis:
 
 
 def _checked_axis(axis: object, where: str) -> None:
-    """Refuse what is no axis."""
+    """Refuse what is not an axis."""
     if not isinstance(axis, Axis):
         raise InputError(
             where, "axis", shown_value(axis), "is not an axis", "give X_AXIS, Y_AXIS, Z_AXIS or Axis(...)"
@@ -94,7 +94,7 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     Raises
     ------
     InputError
-        The shift is not three finite lengths, or what is shifted is no body.
+        The shift is not three finite lengths, or what is shifted is not a body.
     """
     x, y, z = _place("translate", "by", by)
     frame = checked_body(body, "translate").frame

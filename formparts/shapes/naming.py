@@ -109,7 +109,7 @@ def renamed(body: Body, name: str) -> Body:
     Raises
     ------
     InputError
-        The name is empty or not printable, or what is named is no body.
+        The name is empty or not printable, or what is named is not a body.
     """
     old, new = checked_body(body, "renamed").name, checked_name(name, "renamed")
     if new == old:

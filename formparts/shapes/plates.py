@@ -124,7 +124,7 @@ def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object =
     Raises
     ------
     InputError
-        A length or the angle is not finite, or what is shifted is no outline.
+        A length or the angle is not finite, or what is shifted is not an outline.
     """
     checked_outline(outline, "shifted", "outline")
     along, across = as_length(x, "x", "shifted"), as_length(y, "y", "shifted")
@@ -151,7 +151,7 @@ def pierced(outline: Outline, *holes: Outline) -> Outline:
     Raises
     ------
     InputError
-        Nothing is left, or more than one piece; or one of them is no outline.
+        Nothing is left, or more than one piece; or one of them is not an outline.
     """
     for one in (outline, *holes):
         checked_outline(one, "pierced", "outline")

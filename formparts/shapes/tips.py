@@ -185,7 +185,7 @@ def hole_outline(
 
 
 def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, end: Tip, across: float) -> None:
-    """A hole that is cut by the end of its strip, or by its beginning, is no round hole."""
+    """A hole that is cut by the end of its strip, or by its beginning, is not a round hole."""
     strip = tongue_outline(where, along, across, end)
     radius = wanted.diameter / 2.0
     room = (

@@ -40,7 +40,7 @@ PARALLEL: Final = 0.999
 """Cosine from which on two axes count as one direction [-]: a circle on a cylinder has its axis or is far off it."""
 
 FEATURE_SHARE: Final = 0.25
-"""A feature that covers more of the sheet than this is no feature of it: a drawn, cast or machined part [-]."""
+"""A feature that covers more of the sheet than this is not a feature of it: a drawn, cast or machined part [-]."""
 
 FORMED_HEIGHT: Final = 5.0
 """Beads, dimples, flared holes and louvres are at most so many thicknesses high; what is higher is drawn [-]:

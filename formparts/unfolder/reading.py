@@ -1,4 +1,4 @@
-"""One solid of the kernel to plain data; what is no single closed solid is refused here."""
+"""One solid of the kernel to plain data; what is not a single closed solid is refused here."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def only_solid(solid: Any) -> Any:
 
 
 def has_free_form(shape: Any) -> bool:
-    """True when a face is no plane, cylinder or cone for the kernel, or an edge no line or circle."""
+    """True when a face is not a plane, cylinder or cone for the kernel, or an edge is not a line or circle."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
     from OCP.GeomAbs import (
         GeomAbs_Circle,

@@ -15,7 +15,7 @@ from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, nor
 from formparts.unfolder.space import Vector, cross, dot, length, shown
 
 LEAST_COVERED = 0.25
-"""Skins that are less of the whole surface than this are no skins: the part is thicker than it is wide."""
+"""Skins that are less of the whole surface than this are not skins: the part is thicker than it is wide."""
 MOST_DEPTHS = 8
 """So many thicknesses are weighed, those first that the largest faces speak for."""
 MOST_ROUGH = 2
@@ -25,7 +25,7 @@ MOST_CURVED = 0.5
 LARGEST = 40
 """So many faces are asked for a thickness, the largest first."""
 STOUTER = 5.0
-"""A second thickness is tried when it is at most this many times the first: a narrow ring is no tube."""
+"""A second thickness is tried when it is at most this many times the first: a narrow ring is not a tube."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ def candidates(sheet: SheetSkins, towards: Vector | None, told: bool) -> list[Sk
     which come near it, those that cover more are the likelier.
 
     `towards` settles which of equal faces is a skin; `told` when the caller says which flat lies where, so
-    that even a part thicker than it is wide is no riddle.
+    that even a part thicker than it is wide is not a riddle.
     """
     least = 0.0 if told else LEAST_COVERED * math.fsum(sheet.areas)
     depths = _depths(sheet)

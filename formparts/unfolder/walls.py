@@ -187,7 +187,7 @@ def rise(part: SolidData, faces: list[int], flat: Plane) -> tuple[float, float]:
 
 
 def stands_out(sheet: SheetSkins, skin: Developed, face: int) -> bool:
-    """True when a face reaches out over a skin face that it touches: it is no chamfer of it."""
+    """True when a face reaches out over a skin face that it touches: it is not a chamfer of it."""
     part = sheet.part
     places = [place for number, _ in part.faces[face].coedges for place in part.edges[number].places(3)]
     for other in part.neighbours(face) & skin.net.skin:

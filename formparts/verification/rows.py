@@ -79,7 +79,9 @@ def parameters_of(path: str | os.PathLike[str], own: Mapping[str, str]) -> dict[
             "verify", "path", str(path), "its parameters cannot be read", "make it anew"
         ) from error
     if not isinstance(values, Mapping):
-        raise InputError("verify", "path", str(path), "its parameters are no list of names", "make it anew")
+        raise InputError(
+            "verify", "path", str(path), "its parameters are not a list of names", "make it anew"
+        )
     return {str(key): value for key, value in values.items()}
 
 

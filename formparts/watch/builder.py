@@ -41,7 +41,7 @@ class Builder:
         return found
 
     def begin(self) -> None:
-        """Find the recipe's file; refuse what is no recipe."""
+        """Find the recipe's file; refuse what is not a recipe."""
         found = self.asked("source")
         if "fields" in found:
             raise InputError(*found["fields"])

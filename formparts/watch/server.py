@@ -72,7 +72,7 @@ class _Server(ThreadingHTTPServer):
             self.places.release()
 
     def handle_error(self, request: Any, client_address: Any) -> None:
-        """Say nothing: a tab that is closed in the middle of an answer is no fault."""
+        """Say nothing: a tab that is closed in the middle of an answer is not a fault."""
 
     @property
     def hosts(self) -> tuple[str, ...]:

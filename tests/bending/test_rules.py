@@ -91,7 +91,7 @@ def test_name_of_a_rule_is_a_way_to_write_it(rule: bending.BendRule) -> None:
     ids=lambda bad: str(bad)[:20],
 )
 def test_bad_rule_is_refused_in_one_line(bad: object) -> None:
-    """What is no rule is refused, with the ways to write one or the range of the K-factor."""
+    """What is not a rule is refused, with the ways to write one or the range of the K-factor."""
     with pytest.raises(InputError) as caught:
         bending.bend_rule(bad)
     assert "\n" not in str(caught.value)

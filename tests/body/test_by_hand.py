@@ -127,8 +127,8 @@ OUTLINES: dict[str, tuple[Any, str]] = {
     "corner of text": (chain("ab", "cd", "ef"), "a corner that is not a pair of numbers"),
     "corner of nothing": (chain(None, None), "a corner that is not a pair of numbers"),
     "no edge": (Outline(Loop((1, 2))), "an edge that is neither line nor arc"),  # type: ignore[arg-type]
-    "no edges": (Outline(Loop(())), "a loop that is no chain of edges"),
-    "no loop": (Outline(None), "a loop that is no chain of edges"),  # type: ignore[arg-type]
+    "no edges": (Outline(Loop(())), "a loop that is not a chain of edges"),
+    "no loop": (Outline(None), "a loop that is not a chain of edges"),  # type: ignore[arg-type]
     "none": (None, "is of type NoneType; Outline is wanted"),
 }
 
@@ -156,7 +156,7 @@ def test_no_such_outline(outline: Any, said: str) -> None:
 )
 def test_no_such_frame(frame: Frame) -> None:
     with pytest.raises(
-        InputError, match=r"^part: frame = .*is no frame; give finite figures, and x, y, z of length one"
+        InputError, match=r"^part: frame = .*is not a frame; give finite figures, and x, y, z of length one"
     ):
         body(frame=frame)
 

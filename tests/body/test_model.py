@@ -221,8 +221,8 @@ HERE = ((0.0, 0.0), (0.0, 20.0))
 NO_TREES = {
     "no flats": ([], [], "x: flats and bends = none: there is none;"),
     "one flat twice": (["a", "b", "b"], ["ab", "ab"], "x: name = b: is the name of more than one piece;"),
-    "a bend from nowhere": (["a", "b"], ["cb"], "= a, b: cb is on c, which is no flat of the body;"),
-    "a bend to nowhere": (["a", "b"], ["ab", "ac"], "= a, b: ac is on c, which is no flat of the body;"),
+    "a bend from nowhere": (["a", "b"], ["cb"], "= a, b: cb is on c, which is not a flat of the body;"),
+    "a bend to nowhere": (["a", "b"], ["ab", "ac"], "= a, b: ac is on c, which is not a flat of the body;"),
     "too early": (
         ["a", "b", "c"],
         ["bc", "ab"],
@@ -239,7 +239,11 @@ NO_TREES = {
         "ba leads to a, which stands already: two ways lead there;",
     ),
     "loose": (["a", "b", "c", "d"], ["ab"], "= a, b, c, d: no bend leads to c;"),
-    "the first of two faults": (["a", "b"], ["ac", "bd", "ba"], "ac is on c, which is no flat of the body;"),
+    "the first of two faults": (
+        ["a", "b"],
+        ["ac", "bd", "ba"],
+        "ac is on c, which is not a flat of the body;",
+    ),
 }
 
 

@@ -43,7 +43,7 @@ def child(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], st
 
 
 def test_what_is_found_comes_back(child: Callable[[str], str], sound: Path) -> None:
-    """Plain data, with letters of any kind and what is no number."""
+    """Plain data, with letters of any kind and what is not a number."""
     text = child("answered(report, path, lambda: [path.name, 'µ \\ud800', float('nan'), sys.argv[3:]])")
     name, letters, number, words = asked(text, sound, ("one", "two"))
     assert (name, letters, words) == ("zed.step", "µ \ud800", ["one", "two"])

@@ -116,7 +116,7 @@ def test_one_line_and_nothing_written(
 
 
 def test_bad_cells_are_named_in_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A cell of 60,000 figures and blanks, under a heading with a unit, is no number and takes no time."""
+    """A cell of 60,000 figures and blanks, under a heading with a unit, is not a number and takes no time."""
     monkeypatch.chdir(tmp_path)
     Path("table.csv").write_text(f"name,rise [mm]\nx,{'1 ' * 30_000}z\ny,{' ' * 60_000}q\n", encoding="utf-8")
     with time_limit():

@@ -120,7 +120,7 @@ def test_semicolons_with_decimal_commas_are_refused_clearly(tmp_path: Path) -> N
 
 
 def test_ten_thousand_rows_are_checked_in_seconds(tmp_path: Path) -> None:
-    """A large table is no trouble; counted in processor time, since others may be at work on the machine."""
+    """A large table is not a trouble; counted in processor time, since others may be at work on the machine."""
     lines = "\n".join(f"v{number},{12 + number / 2000:.4f}" for number in range(10_000))
     path = table(tmp_path, f"name,rise\n{lines}\n")
     began = time.process_time()

@@ -148,7 +148,7 @@ def in_own_process(case: Case) -> Told:
 
 
 def _kept_waiting(child: int) -> float:
-    """How long a process was ready and had no processor [s]: a busy machine is no fault of its."""
+    """How long a process was ready and had no processor [s]: a busy machine is not a fault of its."""
     return int(Path(f"/proc/{child}/schedstat").read_text(encoding="ascii").split()[1]) / 1e9
 
 
@@ -209,7 +209,7 @@ def run_case(case: Case, tally: Tally, mark: str) -> None:
 
 @contextlib.contextmanager
 def _inside(folder: Path) -> Iterator[None]:
-    """In a folder of its own, so deep that `../x.py` is no file of somebody else."""
+    """In a folder of its own, so deep that `../x.py` is not a file of somebody else."""
     folder.mkdir(parents=True)
     before = Path.cwd()
     os.chdir(folder)

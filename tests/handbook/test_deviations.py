@@ -86,7 +86,7 @@ def test_ranges_of_cut_edges_at_six_millimetres() -> None:
         (lambda: deviations.thickness_deviation("DC01", 4), "has 4 mm of it 1250 mm wide"),
         (lambda: deviations.thickness_deviation("S235JR", 2, 1900), "1900 mm wide"),
         (lambda: deviations.thickness_deviation("DC01", -1), "thickness = -1"),
-        (lambda: deviations.angular_deviation(10, "x"), "is no class of ISO 2768-1"),
+        (lambda: deviations.angular_deviation(10, "x"), "is not a class of ISO 2768-1"),
         (lambda: deviations.angular_deviation("thick"), "thick"),
         (lambda: deviations.cut_deviation(10, 20), "no row that can be cited for 20 mm sheet"),
         (lambda: deviations.cut_deviation(2, 8), "no row that can be cited"),

@@ -60,7 +60,7 @@ def sections_of(text: str) -> dict[str, list[str]]:
 
 def _summary_faults(lines: list[str]) -> list[str]:
     summary = lines[0] if lines else ""
-    return [] if summary.endswith(".") else [f"its first line is no sentence: {summary!r}"]
+    return [] if summary.endswith(".") else [f"its first line is not a sentence: {summary!r}"]
 
 
 def parameters_of(exported: Any) -> dict[str, str]:

@@ -76,7 +76,7 @@ PLANTED = [
     ("span", "    InputError\n", "    ValueError\n", "raises InputError, and does not say so"),
     ("span", "    Source\n    ------\n    Exact mathematics.\n", "", "a formula without a source"),
     ("span", "    Exact mathematics.\n", "", "a formula without a source"),
-    ("span", "Sum of some widths.", "Sum of some widths", "first line is no sentence"),
+    ("span", "Sum of some widths.", "Sum of some widths", "first line is not a sentence"),
     ("Strip", "    name : str\n        What it is called.\n", "", "the signature has"),
     (
         "Strip",

@@ -75,8 +75,8 @@ def test_house_pattern_of_a_message() -> None:
     error = errors.InputError("z_clip", "rise", 1.25, "is 0.75 mm too small", "at least 2 mm", "mm")
     assert str(error) == "z_clip: rise = 1.25 mm: is 0.75 mm too small; at least 2 mm"
     assert (
-        str(errors.InputError("z_clip", "rise", "high", "is no number"))
-        == "z_clip: rise = high: is no number"
+        str(errors.InputError("z_clip", "rise", "high", "is not a number"))
+        == "z_clip: rise = high: is not a number"
     )
 
 

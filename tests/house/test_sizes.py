@@ -79,7 +79,7 @@ def test_long_functions_are_found() -> None:
 
 
 def test_long_files_are_found_unless_excused_with_a_reason() -> None:
-    """A name alone is no excuse."""
+    """A name alone is not an excuse."""
     long = {"formparts/a.py": "x = 1\n" * 501}
     assert file_faults({"formparts/a.py": "x = 1\n" * 500}, "") == []
     assert file_faults(long, "") == ["formparts/a.py: 501 lines, more than 500"]

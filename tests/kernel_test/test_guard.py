@@ -55,7 +55,7 @@ def test_real_failure_of_the_kernel_is_mapped() -> None:
 
 
 def test_refusal_by_the_binding_is_mapped() -> None:
-    """A wrong argument is refused by the binding with a TypeError, which is no error of the user's."""
+    """A wrong argument is refused by the binding with a TypeError, which is not an error of the user's."""
     from OCP.gp import gp_Pnt
 
     with pytest.raises(KernelError, match="TypeError"), guard("a point"):
@@ -76,7 +76,7 @@ def test_other_errors_are_not_blamed_on_the_kernel(kind: type[Exception]) -> Non
 
 
 def test_interruption_is_let_through() -> None:
-    """Ctrl-C is no failure of the kernel."""
+    """Ctrl-C is not a failure of the kernel."""
     with pytest.raises(KeyboardInterrupt), guard("a strip"):
         raise KeyboardInterrupt
 

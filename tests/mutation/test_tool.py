@@ -113,7 +113,7 @@ def test_faults_are_small_and_of_every_kind(tmp_path: Path) -> None:
     text = textwrap.dedent(
         '''
         def turned(x: float, y: float) -> float:
-            """x + y is no code."""
+            """x + y is not a code."""
             if not x and y < 2:
                 raise ValueError("x - y", 3)
             return math.sin(max(x, y)) * spread(x, y)
@@ -140,7 +140,7 @@ def test_words_and_units_that_people_read_are_swapped(tmp_path: Path) -> None:
     text = textwrap.dedent(
         '''
         def row(force: float, length: float) -> tuple[str, ...]:
-            """The length in kN is no code."""
+            """The length in kN is not a code."""
             if force < 0:
                 raise InputError("row", "length", force, "is not up", "kN")
             return ("force [kN]", "area [mm2]", f"{length} long, bend up, {force:.1f} kN", "uphill, kNot")

@@ -116,7 +116,7 @@ NOSE = (Arc((-5, 0), TIP, (-0.5, 1), SIDE, False), Line(TIP, (5, 0)))
             Outline(Loop((*lines((0, -5), (8, -5), (8, 4), (0, 5)), Arc((0, 5), (0, -5), (0, 0), 5, False)))),
             "crosses itself at (1.23",
         ),
-        (Outline(Loop(())), "a loop that is no chain of edges"),
+        (Outline(Loop(())), "a loop that is not a chain of edges"),
         (
             Outline(PLATE, (hole(10, 0, 4), chain((-10, -5), (-10, 5), (10, 5), (10, -5)))),
             "the hole at (-10, -5) crosses",

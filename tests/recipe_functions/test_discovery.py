@@ -145,7 +145,7 @@ def test_an_interrupt_while_loading_passes(tmp_path: Path) -> None:
             f"{SAMPLES}:cover_strp",
             "the file holds no such recipe; did you mean cover_strip? it holds: cover_strip, long",
         ),
-        (f"{SAMPLES}:no_recipe", "this function is no recipe; put @recipe above it"),
+        (f"{SAMPLES}:no_recipe", "this function is not a recipe; put @recipe above it"),
         (f"{SAMPLES}:", "the file holds no such recipe"),
         (str(SAMPLES), "it holds 2 recipes (cover_strip, long_tongue); name one of them: "),
         (str(SAMPLES.with_name("absent.py")), "there is no such file"),
@@ -199,7 +199,7 @@ def test_another_package_offers_recipes_by_entry_point(
         find_recipe("my_prt")
     entries.write_text("[formparts.recipes]\nmy_part = package_of_parts:recipe\n")
     with pytest.raises(
-        InputError, match=r"entry point my_part: recipe = package_of_parts:recipe: this is no recipe"
+        InputError, match=r"entry point my_part: recipe = package_of_parts:recipe: this is not a recipe"
     ):
         recipes()
     entries.write_text("[formparts.recipes]\nmy_part = no_such_package_here:part\n")

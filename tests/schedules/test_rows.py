@@ -161,7 +161,7 @@ def test_notes_say_what_the_tools_ask_for() -> None:
 
 
 def test_a_flat_part_has_an_empty_schedule(tmp_path: Path) -> None:
-    """Nothing to bend is no error: a head line, and an order of no steps."""
+    """Nothing to bend is not an error: a head line, and an order of no steps."""
     found = of(plate(SHEET, rectangle(40, 20)))
     assert (found.bends, found.order.found, found.order.steps) == ((), True, ())
     lines = write_schedule(found, tmp_path / "bends.csv").read_text(encoding="utf-8").splitlines()

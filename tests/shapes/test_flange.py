@@ -139,7 +139,7 @@ def test_names_of_a_renamed_or_mirrored_body_all_follow() -> None:
     [(10, 20, "touches another hole"), (6, 27, "touches the outer loop"), (8, 26, "touches the outer loop")],
 )
 def test_an_opening_that_only_touches_is_refused(diameter: float, x: float, words: str) -> None:
-    """A web of no width can be cut by nobody, and is no solid: by hand, a disc whose edge is just at x = 30."""
+    """A web of no width can be cut by nobody, and is not a solid: by hand, a disc whose edge is just at x = 30."""
     holed = cut_opening(base(), disc(10), places=[Motion.shift(10, 0)], name="first")
     with pytest.raises(InputError, match="could not be cut") as caught:
         cut_opening(holed, disc(diameter), places=[Motion.shift(x, 0)], name="second")

@@ -68,7 +68,7 @@ def test_coarse_points_give_the_same_blank(subject: str, tmp_path: Path) -> None
 
 
 def test_arcs_end_on_their_circles(tmp_path: Path) -> None:
-    """A contour whose arcs end beside their circles is no contour to a cutter."""
+    """A contour whose arcs end beside their circles is not a contour to a cutter."""
     for subject in ("ring_riser-0", "corner_tray-2"):
         read = written_coarsely(solid(askew(body_of(subject))).shape, tmp_path / "part.step")
         arcs = [edge for edge in unfold(read, 0.44).blank.outline.edges if isinstance(edge, Arc)]

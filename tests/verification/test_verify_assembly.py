@@ -1,4 +1,4 @@
-"""An assembly's STEP file is held against itself and against its recipe, by us and by a reader that is no kernel."""
+"""An assembly's STEP file is held against itself and against its recipe, by us and by a reader that is not a kernel."""
 
 from __future__ import annotations
 
@@ -195,7 +195,7 @@ def test_a_damaged_file_is_refused_before_the_kernel_reads_it(path: Path, old: s
 
 
 def test_damaged_properties_do_not_bring_the_kernel_down(path: Path) -> None:
-    """They are read from the text alone: what is no number is not stated, and the hash says the rest."""
+    """They are read from the text alone: what is not a number is not stated, and the hash says the rest."""
     text = path.read_text().replace("MEASURE_REPRESENTATION_ITEM('vol", "MEASURE_REPRESENTATIO_ITEM('vol", 1)
     other = path.with_name("damaged.step")
     other.write_text(

@@ -120,7 +120,7 @@ class Recorder:
         return result
 
     def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
-        """A test that fails without any fault is no judge."""
+        """A test that fails without any fault is not a judge."""
         if report.failed:
             self.failed.append(report.nodeid)
 
