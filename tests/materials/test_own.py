@@ -70,7 +70,11 @@ FAULTS = [
     (("[402, ", "[402, 404, "), "line 8", "one or two figures"),
     (("elongation = 31", "elongation = 310"), "line 9", "elongation = 310"),
     (('aliases = ["C17"]', 'aliases = "C17"'), "line 11", "list of names"),
-    (("[material.sources]\ndensity", "[material.sources]\npoisson"), "line 13", "not a figure of this material"),
+    (
+        ("[material.sources]\ndensity", "[material.sources]\npoisson"),
+        "line 13",
+        "not a figure of this material",
+    ),
     (('name = "panel"\n', ""), "line 16", "every material has a name and a density"),
     (("density = 2700", ""), "line 16", "every material has a name and a density"),
     (("density = 2700", "density = 2.7"), "line 18", "2.7"),
