@@ -10,11 +10,20 @@ from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
 from formparts.body import ANGLES, RADII, Bend, Body, Flat, Process, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
+from formparts.outline import Outline
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
-from formparts.shapes.naming import at_least, checked_body, checked_name, named_flat, refuse_doubles, wall_of
+from formparts.shapes.naming import (
+    at_least,
+    checked_body,
+    checked_name,
+    checked_outline,
+    named_flat,
+    refuse_doubles,
+    wall_of,
+)
 from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback
 from formparts.shapes.reliefs import Place, Relief, notched
 from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
@@ -32,8 +41,9 @@ _OUTWARD: dict[str, Point] = {
 def add_flange(
     body: Body,
     edge: Facing | tuple[Point, Point],
-    height: object,
+    height: object = None,
     *,
+    outline: Outline | None = None,
     flat: str = "",
     width: object = None,
     centre: object = 0.0,
@@ -62,7 +72,10 @@ def add_flange(
     edge : "front", "back", "left", "right" or two points [mm]
         The straight edge that faces so and lies farthest out, or two points of an edge, in the flat's coordinates.
     height : length [mm]
-        Of the flange, to `height_to`.
+        Of the flange, to `height_to`; none where it has an outline of its own.
+    outline : Outline or None
+        The flange as it is drawn in its own coordinates [mm]: x along its bend line from its left end seen on its
+        upper face, y away from the bend, whose tangent line is y = 0. Height, end and hole are then not given.
     flat : str
         Name of the flat; the root flat when none is given.
     width : length or None [mm]
@@ -101,8 +114,8 @@ def add_flange(
     Raises
     ------
     InputError
-        There is no such edge, the flange is lower than its bend, or the bend lies inside the edge of a flat that
-        goes on beside it and no relief sets it free.
+        There is no such edge, the flange is lower than its bend, the bend lies inside the edge of a flat that
+        goes on beside it and no relief sets it free, or its own outline has no edge where the bend is.
     """
     checked_name(name, "add_flange")
     checked_body(body, name)
@@ -111,11 +124,15 @@ def add_flange(
     rule = None if bend_rule is None else as_bend_rule(bend_rule)
     back = setback(edge_to, bent[0], bent[1], body.sheet.thickness)
     place = _place(here, edge, width, centre, back, name)
-    tall = as_length(height, "height", name, POSITIVE)
     taken = setback(height_to, bent[0], bent[1], body.sheet.thickness)
-    _refuse_low(tall, taken, name)
     opened = notched(here, place, _checked_relief(relief, name), name)
-    new = _standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
+    if outline is None:
+        tall = as_length(height, "height", name, POSITIVE)
+        _refuse_low(tall, taken, name)
+        new = _standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
+    else:
+        _refuse_both(name, height=height, hole=hole, extend=None if extend == (0.0, 0.0) else extend)
+        new = named_flat(name, checked_outline(outline, name, "outline"), name)
     child_line = ((place.width, 0.0), (0.0, 0.0))
     bend = Bend(
         f"{name}.bend", here.name, name, place.line, child_line, bent[0], side, bent[1], process, rule
@@ -127,6 +144,10 @@ def _with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
     """The body with its flange, every bend of the flat that it stands on still on an edge of its own."""
     flats = (*(opened if old.name == opened.name else old for old in body.flats), new)
     grown = refuse_doubles(replace(body, flats=flats, bends=(*body.bends, bend)), "add_flange")
+    astray = first_lost(new, bends_on(grown, new.name))
+    if astray is not None:
+        fix = f"let a straight edge run from (0, 0) to ({bend.width:.6g}, 0), the sheet above it"
+        raise InputError(new.name, "outline", new.name, "has no edge along its bend line", fix)
     lost = first_lost(opened, bends_on(grown, opened.name))
     if lost is not None:
         whose = "its bend line" if lost.name == bend.name else f"the bend line of {lost.name}"
@@ -138,6 +159,16 @@ def _with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
             "move it, make it or its reliefs narrower, or let the bends begin at the edge: edge_to='tangent line'",
         )
     return grown
+
+
+def _refuse_both(name: str, **others: object) -> None:
+    """What an outline of its own says already is not said twice."""
+    for parameter, value in others.items():
+        if value is not None:
+            fix = "leave it away, or the outline"
+            raise InputError(
+                name, parameter, shown_value(value), "is given beside the flange's own outline", fix
+            )
 
 
 def _checked_relief(relief: Relief | None, name: str) -> Relief | None:

@@ -13,8 +13,8 @@ from formparts.body import Body, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import measured
-from formparts.outline import Motion, closed_path, disc, rectangle
-from formparts.shapes import add_flange, cut_opening, mirror, pierced, plate, relief
+from formparts.outline import Motion, closed_path, disc, polygon, rectangle
+from formparts.shapes import add_flange, cut_opening, hole, mirror, pierced, plate, relief
 from formparts.shapes import fuse as join
 from formparts.shapes import translate as moved
 from formparts.solids import solid
@@ -144,3 +144,29 @@ def test_an_opening_that_only_touches_is_refused(diameter: float, x: float, word
     with pytest.raises(InputError, match="could not be cut") as caught:
         cut_opening(holed, disc(diameter), places=[Motion.shift(x, 0)], name="second")
     assert words in str(caught.value)
+
+
+def test_a_flange_of_any_outline() -> None:
+    """Volume by hand: plate 100 x 50, quarter ring, triangle of half 60 x 40, all 2 mm thick."""
+    sheet = Sheet(2, 3, "S235JR", 0.44)
+    gusset = polygon([(0, 0), (60, 0), (0, 40)])
+    flat = plate(sheet, rectangle(100, 50), "base")
+    part = add_flange(flat, ((-30, 25), (30, 25)), outline=gusset, edge_to="tangent line", name="gusset")
+    ring = math.pi / 4 * (5**2 - 3**2) * 60
+    assert properties(part).volume == pytest.approx(100 * 50 * 2 + ring + 0.5 * 60 * 40 * 2, rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("outline", "more", "words"),
+    [
+        (polygon([(0, 1), (60, 1), (0, 40)]), {}, "has no edge along its bend line"),
+        (polygon([(0, 0), (30, 0), (0, 40)]), {}, "has no edge along its bend line"),
+        (polygon([(0, 0), (100, 0), (0, 40)]), {"height": 20}, "is given beside the flange's own outline"),
+        (polygon([(0, 0), (100, 0), (0, 40)]), {"hole": hole(5, 9)}, "leave it away, or the outline"),
+        ("round", {}, "is not an outline"),
+    ],
+)
+def test_an_outline_that_is_none_of_a_flange_is_refused(outline: Any, more: Any, words: str) -> None:
+    flat = plate(Sheet(2, 3, "S235JR", 0.44), rectangle(100, 50), "base")
+    with pytest.raises(InputError, match=words):
+        add_flange(flat, "back", outline=outline, edge_to="tangent line", name="gusset", **more)
