@@ -19,8 +19,9 @@ What a recipe author and a user of parts needs is here, each name looked up when
 - Assemblies: assembly_recipe, find_assembly, assemble, Assembly, Placed, Turned, place
 - Errors: FormpartsError, InputError, UnitsError, FileProofError, KernelError
 
-The rest is public under its own module: formparts.bending (bend mathematics), formparts.forming (press-brake practice),
-formparts.planning, formparts.fea, formparts.assembly, formparts.export, formparts.checks, formparts.unfolder.
+The rest is public under its own module: formparts.shapes (all builders: also fold, for drawn blanks),
+formparts.bending (bend mathematics), formparts.forming (press-brake practice), formparts.planning,
+formparts.fea, formparts.assembly, formparts.export, formparts.checks, formparts.unfolder.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """Builders: the dimensions that drawings carry, in; bodies, out."""
 
 from formparts.shapes.flange import add_flange
+from formparts.shapes.folding import FoldLine, fold, fold_line
 from formparts.shapes.fusing import fuse
 from formparts.shapes.hems import add_curl, add_hem
 from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mirror, rotate, translate
@@ -18,6 +19,7 @@ __all__ = [
     "Y_AXIS",
     "Z_AXIS",
     "Axis",
+    "FoldLine",
     "Hole",
     "Relief",
     "Run",
@@ -29,6 +31,8 @@ __all__ = [
     "array_about",
     "cut_opening",
     "down",
+    "fold",
+    "fold_line",
     "fuse",
     "hole",
     "mirror",

@@ -120,7 +120,7 @@ def add_flange(
     checked_name(name, "add_flange")
     checked_body(body, name)
     here = body.flat(flat) if flat else body.flats[0]
-    bent = _bend_figures(body.sheet, name, angle, side, inside_radius, process, height_to, edge_to)
+    bent = bend_figures(body.sheet, name, angle, side, inside_radius, process, height_to, edge_to)
     rule = None if bend_rule is None else as_bend_rule(bend_rule)
     back = setback(edge_to, bent[0], bent[1], body.sheet.thickness)
     place = _place(here, edge, width, centre, back, name)
@@ -190,7 +190,7 @@ def _wider(extend: object, name: str) -> tuple[float, float]:
     return first, last
 
 
-def _bend_figures(
+def bend_figures(
     sheet: Sheet,
     name: str,
     angle: object,

@@ -87,7 +87,7 @@ def cut_opening(
     single = places is None or _is_point(places)
     numbered = [name] if single else [f"{name}[{number + 1}]" for number in range(len(shapes))]
     openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
-    cut = _cut_in_flat if on == "flat" else _cut_in_blank
+    cut = _cut_in_flat if on == "flat" else cut_in_blank
     return refuse_doubles(cut(body, here, openings, name), "cut_opening")
 
 
@@ -114,7 +114,7 @@ def _cut_in_flat(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
     return replace(body, flats=tuple(opened if old.name == here.name else old for old in body.flats))
 
 
-def _cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: str) -> Body:
+def cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: str) -> Body:
     """Each piece notes the whole opening, in coordinates of its own, where it reaches into the piece."""
     laid, missed = laid_out(body), dict.fromkeys(opening.name for opening in openings)
     flats, bends = [], []

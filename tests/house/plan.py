@@ -85,7 +85,9 @@ MEETING = frozenset({"blanks", "unfolder"})
 MEETING_PLACE = "audits"
 """The two methods to a blank meet in this room alone, below the floor where commands are put together."""
 
-RECIPES_MAY = frozenset({"formparts", "formparts.bending", "typing", "math", "__future__"})
+RECIPES_MAY = frozenset(
+    {"formparts", "formparts.bending", "formparts.shapes", "typing", "math", "__future__"}
+)
 """Recipes are the manual: they show the public namespace, and bend mathematics, and nothing behind it."""
 
 

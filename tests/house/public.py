@@ -251,6 +251,7 @@ MODULES = {
     ),
     "formparts.shapes": (
         "Axis",
+        "FoldLine",
         "Hole",
         "Relief",
         "Run",
@@ -265,6 +266,8 @@ MODULES = {
         "array_about",
         "cut_opening",
         "down",
+        "fold",
+        "fold_line",
         "fuse",
         "hole",
         "mirror",
