@@ -39,7 +39,7 @@ def run(options: argparse.Namespace) -> int:
 
     given = given_values(options.values)
     (first, one), (second, two) = (
-        _read(Path(text), options.recipe, given) for text in (options.a, options.b)
+        read_version(Path(text), options.recipe, given) for text in (options.a, options.b)
     )
     before, after = one.resolved(**first), two.resolved(**second)
     changes = [*compare_parameters(before, after), *compare(one(**before), two(**after))]
@@ -50,22 +50,24 @@ def run(options: argparse.Namespace) -> int:
     return DIFFERENT if changes else WELL
 
 
-def _read(path: Path, recipe: str, given: Mapping[str, str]) -> tuple[dict[str, Any], Recipe]:
+def read_version(
+    path: Path, recipe: str, given: Mapping[str, str], where: str = "formparts compare"
+) -> tuple[dict[str, Any], Recipe]:
     """Parameters and recipe of a part's JSON file."""
     from formparts.recipe_functions import find_recipe, stated_recipe
     from formparts.recipe_functions.stated import trusted_values
 
-    file = _json_in(path) if path.is_dir() else path
+    file = _json_in(path, where) if path.is_dir() else path
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
         parameters, name = _texts(data["parameters"]), str(data["recipe"])
     except OSError as error:
-        raise _refused(path, f"cannot be read ({error.strerror})") from error
+        raise _refused(path, where, f"cannot be read ({error.strerror})") from error
     except (ValueError, KeyError, TypeError, RecursionError) as error:
-        raise _refused(path, "is not the JSON file of a part") from error
+        raise _refused(path, where, "is not the JSON file of a part") from error
     # What stands in a folder is data, and may come from anybody: no path in it is ever taken for code to run.
     found = find_recipe(recipe) if recipe else stated_recipe(name)
-    return trusted_values(found, parameters, given, "formparts compare", path), found
+    return trusted_values(found, parameters, given, where, path), found
 
 
 def _texts(parameters: Any) -> dict[str, Any]:
@@ -75,14 +77,14 @@ def _texts(parameters: Any) -> dict[str, Any]:
     return parameters
 
 
-def _json_in(folder: Path) -> Path:
+def _json_in(folder: Path, where: str) -> Path:
     """The one JSON file of a variant's folder."""
     found = sorted(folder.glob("*.json"))
     if len(found) != 1:
-        raise _refused(folder, f"holds {len(found)} JSON files")
+        raise _refused(folder, where, f"holds {len(found)} JSON files")
     return found[0]
 
 
-def _refused(path: Path, problem: str) -> InputError:
+def _refused(path: Path, where: str, problem: str) -> InputError:
     fix = "give a part's JSON file, or the folder of a variant"
-    return InputError("formparts compare", "part", str(path), problem, fix)
+    return InputError(where, "part", str(path), problem, fix)

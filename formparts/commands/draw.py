@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands.title import add_title_options, given_title, with_changes
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
@@ -46,7 +47,7 @@ def add_parser(commands: Any) -> None:
         dest="kinds",
         help="of pdf,dxf,svg and json, the list of dimensions (pdf,dxf,svg)",
     )
-    parser.add_argument("--title", metavar="FILE", help="TOML file of what the title block says")
+    add_title_options(parser)
     parser.add_argument(
         "--units", metavar="UNIT", default="mm", help="mm, in, or in+mm for both figures (mm)"
     )
@@ -66,14 +67,14 @@ def run(options: argparse.Namespace) -> int:
 def _run_assembly(options: argparse.Namespace) -> int:
     """Draw an assembly: views, balloons, overall sizes, bill."""
     from formparts.assembly_recipes import find_assembly
-    from formparts.drawings import assembly_drawing, read_title, write_drawing
+    from formparts.drawings import assembly_drawing, write_drawing
     from formparts.export import delivery, require_free
 
     recipe = find_assembly(options.recipe)
     drawings = [f"{recipe.name}-drawing.{kind}" for kind in _kinds(options.kinds)]
     how = (options.out, "draw", drawings, options.overwrite)
     require_free(*how)
-    title = read_title(options.title) if options.title else None
+    title = given_title(options, {}, recipe.name)
     made = recipe(**given_values(options.values))
     drawn = assembly_drawing(
         made, options.sheet or "A3", options.projection, options.general, title, options.units
@@ -90,7 +91,7 @@ def _run_part(options: argparse.Namespace) -> int:
     """Draw a part."""
     from formparts.blanks import blank
     from formparts.checks import findings
-    from formparts.drawings import drawing, read_title, write_drawing, write_line_picture
+    from formparts.drawings import drawing, write_drawing, write_line_picture
     from formparts.export import delivery, require_free
     from formparts.recipe_functions import find_recipe
     from formparts.report.grouping import grouped, message_of
@@ -101,9 +102,11 @@ def _run_part(options: argparse.Namespace) -> int:
     drawings, lines = [f"{recipe.name}-drawing.{kind}" for kind in kinds], f"{recipe.name}-lines.svg"
     how = (options.out, "draw", [*drawings, lines], options.overwrite)
     require_free(*how)
-    title = read_title(options.title) if options.title else None
+    title = given_title(options, recipe.title, recipe.name)
     resolved = recipe.resolved(**given_values(options.values))
     body = recipe.built(resolved)
+    if options.since:
+        title = with_changes(title, recipe, resolved, options.since, options.recipe)
     names, tolerances = _followed(recipe, resolved, options.names)
     size = options.sheet or ("A2" if options.names else "A3")
     told = (title, options.units, names, tolerances, options.names)

@@ -9,7 +9,8 @@ from formparts.drawings.picture import line_picture, write_line_picture
 from formparts.drawings.rebuilding import missing, rebuilt
 from formparts.drawings.sheet import SCALES, Drawing, drawing
 from formparts.drawings.sketch import Dimension, DimensionList, list_from
-from formparts.drawings.title import SHEETS, Revision, TitleData, read_title
+from formparts.drawings.title import SHEETS, Revision, TitleData
+from formparts.drawings.title_files import read_title
 
 __all__ = [
     "CLASSES",

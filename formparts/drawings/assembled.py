@@ -13,6 +13,7 @@ from formparts.body.frame import Vector, dot
 from formparts.drawings.board import Board
 from formparts.drawings.curves import TABLE, Mark, Words, box_of, line, shifted, text_width
 from formparts.drawings.general_tolerances import known_class
+from formparts.drawings.leaders import balloon
 from formparts.drawings.plans import GAP, Block, Style
 from formparts.drawings.sheet import (
     Drawing,
@@ -179,7 +180,7 @@ def _isometric(
         at = middles[row.items[0]]
         targets.append((dot(at, view.right) * scale, dot(at, view.up) * scale))
     for number, target in enumerate(targets, 1):
-        board.balloon([target], str(number), [other for other in targets if other != target])
+        balloon(board, [target], str(number), [other for other in targets if other != target])
     left, low, _, _ = box_of(board.marks)
     return [*board.marks, Words(scale_text(scale), (left, low - 2.0 * style.height), style.height)]
 

@@ -20,6 +20,7 @@ from formparts.drawings.curves import (
     placed,
     text_width,
 )
+from formparts.drawings.leaders import balloon, leader
 from formparts.drawings.measuring import Measured, Side, setback
 from formparts.drawings.plans import Style
 from formparts.drawings.sketching import zeroed
@@ -81,7 +82,7 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
     board.spans("right", box[2], [((box[2], box[1]), (box[2], box[3]), wide)])
     _label(board, blank, on_page)
     for words, middle, reach in _sizes(holes, style):
-        board.leader((middle[0] * scale, middle[1] * scale), reach * scale, words)
+        leader(board, [(middle[0] * scale, middle[1] * scale)], reach * scale, words)
     left, _, _, top = box_of(board.marks)
     board.add([Words(caption, (left, top + 4.0), 1.4 * style.height)])
     return board.marks
@@ -104,9 +105,9 @@ def _label(board: Board, blank: Blank, on_page) -> None:  # type: ignore[no-unty
         words = bend_words(mark)
         if len(blank.bends) <= _SPELT and words not in said:
             said.add(words)
-            board.leader(points[0], 0.0, f"{number}: {words}", end="dot")
+            leader(board, [points[0]], 0.0, f"{number}: {words}", end="dot")
         else:
-            board.balloon(points, str(number), [other for other in middles if other != points[0]])
+            balloon(board, points, str(number), [other for other in middles if other != points[0]])
 
 
 def bend_words(mark: BendMark) -> str:

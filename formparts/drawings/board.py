@@ -18,7 +18,6 @@ from formparts.drawings.curves import (
     CENTRE,
     DIMENSION,
     OUTSIDE,
-    TABLE,
     VISIBLE,
     Filled,
     Mark,
@@ -42,39 +41,6 @@ _CLEAR = 0.6
 """Between words and anything else [mm]."""
 _STEP = 0.5
 """Places along lines are noted this far apart [mm]."""
-_TURNS = tuple(
-    math.radians(angle)
-    for angle in (
-        45,
-        135,
-        315,
-        225,
-        60,
-        120,
-        300,
-        240,
-        30,
-        150,
-        330,
-        210,
-        75,
-        105,
-        255,
-        285,
-        15,
-        165,
-        345,
-        195,
-        90,
-        270,
-        0,
-        180,
-    )
-)
-_REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.0, 150.0)
-
-End = Literal["arrow", "dot", "datum"]
-"""What a leader ends in; that of a datum carries a framed letter."""
 
 
 @dataclass(frozen=True)
@@ -284,8 +250,24 @@ class Board:
             self.add([line(band.at(near, away), band.at(end, away))], group)
         self.add([mark], group)
 
-    def aligned(self, one: Point, two: Point, words: str, offset: float) -> None:
-        """A dimension along a slanted direction, to the left of one-two by an offset; its figure level beside it."""
+    def aligned(self, spans: Sequence[tuple[Point, Point, str, float]]) -> None:
+        """Dimensions along slanted directions, to the left of one-two by an offset; their figures level beside them."""
+        # All lines first, so that no figure is put where one of them will run.
+        drawn = [(span, *self._aligned_lines(*span)) for span in spans]
+        for (one, two, words, offset), a, b, group in drawn:
+            long = math.dist(one, two)
+            ux, uy = (two[0] - one[0]) / long, (two[1] - one[1]) / long
+            way = 1.0 if offset > 0 else -1.0
+            shares = (0.5, 0.35, 0.65, 1.3, -0.3)
+            targets = [(a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s) for s in shares]
+            self.beside(targets, words, -way * uy, way * ux, group)
+            self.marks.append(Measure(one, two, a, math.degrees(math.atan2(uy, ux)), words, tuple(group)))
+
+    def _aligned_lines(
+        self, one: Point, two: Point, words: str, offset: float
+    ) -> tuple[Point, Point, list[Plain]]:
+        """The lines of a dimension along a slanted direction; the ends of its dimension line."""
+        del words
         long = math.dist(one, two)
         ux, uy = (two[0] - one[0]) / long, (two[1] - one[1]) / long
         nx, ny = -uy, ux
@@ -302,10 +284,7 @@ class Board:
             self.add([self.head(a, (ux, uy)), self.head(b, (-ux, -uy))], group)
         else:
             self.add([line(a, b), self.head(a, (-ux, -uy)), self.head(b, (ux, uy))], group)
-        shares = (0.5, 0.35, 0.65, 1.3, -0.3)
-        targets = [(a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s) for s in shares]
-        self.beside(targets, words, way * nx, way * ny, group)
-        self.marks.append(Measure(one, two, a, math.degrees(math.atan2(uy, ux)), words, tuple(group)))
+        return a, b, group
 
     def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float, group: list[Plain]) -> None:
         """Put words near one of some points, in a direction if there is room, with a line to it if it is far."""
@@ -334,72 +313,6 @@ class Board:
             if math.dist(end, target) > 1.0:
                 self.add([line(target, end)], group)
         self.add([mark], group)
-
-    def leader(self, target: Point, radius: float, words: str, end: End = "arrow") -> None:
-        """Words with a line to a circle of a radius about the target, where the paper is emptiest."""
-        wide = text_width(words, self.height)
-        best: tuple[float, Point, float] | None = None
-        for number, reach in enumerate(_REACHES):
-            for heading in _TURNS:
-                cos, sin = math.cos(heading), math.sin(heading)
-                x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
-                left = x + 2.5 if cos > 1e-9 else x - 2.5 - wide
-                box = (left, y - 0.65 * self.height, left + wide, y + 0.6 * self.height)
-                tip = (target[0] + radius * cos, target[1] + radius * sin)
-                cost = 0.8 * number + self.crossed((x, y), tip)
-                if best is None or cost < best[0]:
-                    cost += self.cost(box)
-                    elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
-                    cost += self.crossed((x, y), elbow)
-                if best is None or cost < best[0]:
-                    best = (cost, (x, y), heading)
-            if best is not None and best[0] < 0.8 * (number + 1):
-                break
-        assert best is not None
-        self._drawn_leader(target, radius, words, best[1], best[2], end)
-
-    def _drawn_leader(
-        self, target: Point, radius: float, words: str, elbow: Point, heading: float, kind: End
-    ) -> None:
-        cos, sin = math.cos(heading), math.sin(heading)
-        tip = (target[0] + radius * cos, target[1] + radius * sin)
-        way = 1.0 if cos > 1e-9 else -1.0
-        at = (elbow[0] + way * 2.5, elbow[1] - 0.4 * self.height)
-        end: Plain = circle(tip, 0.5, DIMENSION) if kind == "dot" else self.head(tip, (-cos, -sin))
-        self.add([line(tip, elbow), line(elbow, (elbow[0] + way * 1.8, elbow[1])), end])
-        mark = Words(words, at, self.height, "left" if way > 0 else "right")
-        self.add([mark])
-        if kind == "datum":
-            x0, y0, x1, y1 = mark.box
-            x0, y0, x1, y1 = x0 - 0.7, y0 - 0.5, x1 + 0.7, y1 + 0.5
-            corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
-            self.add(line(one, two, TABLE) for one, two in pairwise(corners))
-
-    def balloon(self, targets: Sequence[Point], words: str, others: Sequence[Point] = ()) -> None:
-        """A number in a circle with a line to one of the targets near which the paper is empty."""
-        size = max(0.5 * text_width(words, self.height) + 0.6, 1.1 * self.height)
-        best: tuple[float, Point, Point] | None = None
-        for place, target in enumerate(targets):
-            for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0, 40.0, 60.0)):
-                for step in range(16):
-                    cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
-                    x, y = target[0] + (reach + size) * cos, target[1] + (reach + size) * sin
-                    near = any(math.dist((x, y), other) < 2.0 * size for other in others)
-                    # The line's last stretch is left out: it ends on its own bend line.
-                    crossed = self.crossed((x, y), (target[0] + 1.5 * cos, target[1] + 1.5 * sin))
-                    cost = self.cost((x - size, y - size, x + size, y + size)) + crossed
-                    cost += place + 0.6 * number + (50.0 if near else 0.0)
-                    if best is None or cost < best[0]:
-                        best = (cost, (x, y), target)
-            if best is not None and best[0] < 2.0 + place:
-                break
-        assert best is not None
-        _, (x, y), target = best
-        share = size / math.dist(target, (x, y))
-        start = (x + share * (target[0] - x), y + share * (target[1] - y))
-        ring = circle((x, y), size, DIMENSION)
-        words_ = Words(words, (x, y - 0.5 * self.height), self.height, "middle")
-        self.add([ring, line(start, target), words_])
 
     def centre_lines(self, centre: Point, radius: float) -> None:
         """Crossed centre lines that go a little beyond a circle."""

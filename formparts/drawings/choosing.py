@@ -86,7 +86,13 @@ class Chooser:
             self._add("rise", (f"c{number}",), self._line(number), tag, start="like faces")
             return
         end = f"outside of {carrier.outside}" if carrier.outside else tag
-        self._add("distance", (f"c{number}",), self._line(number), end, start=start)
+        count = self._repeats(carrier.axes)
+        self._add("distance", (f"c{number}",), self._line(number), end, start=start, count=count)
+
+    def _repeats(self, axes: int) -> int:
+        """How often what is dimensioned in some axes is there."""
+        chains = (one for one in self.flat.patterns if one.kind == "chain" and one.axes == axes)
+        return self.count * next((len(one.edges) for one in chains), 1)
 
     def _unknown_lines(self) -> Iterator[int]:
         for number in sorted(
@@ -107,10 +113,9 @@ class Chooser:
                 lifted = self.around.lift if self.flat.carriers[one].axes == 0 else 0.0
                 if lifted and self.flat.carriers[one].kind == "level":
                     continue
-                what = f"{self.tags.get(f'c{two}', '')}"
-                self._add(
-                    "width", (f"c{one}:0.5", f"c{two}:-0.5"), value, self.tags.get(f"c{one}", ""), start=what
-                )
+                start, end = (self.tags.get(f"c{each}", "") for each in (two, one))
+                count = self._repeats(self.flat.carriers[one].axes)
+                self._add("width", (f"c{one}:0.5", f"c{two}:-0.5"), value, end, start=start, count=count)
 
     def _lines(self) -> None:
         for number in list(self._unknown_lines()):
@@ -223,9 +228,11 @@ class Chooser:
             sign = 1.0 if value > 0 else -1.0
             keys = [f"{key}:{0.5 * sign:g}" for key in keys]
             keys += [f"{other}.{axis}:{-0.5 * sign:g}" for other in against]
-            self._add("distance", keys, 2.0 * abs(value), tag(name), start=tag(against[0]))
+            start = tag(against[0])
+            self._add("distance", keys, 2.0 * abs(value), tag(name), start=start, count=self._repeats(axes))
             return
-        self._add("distance", keys, value, tag(name), start=self._start(axes, axis == "v"))
+        start = self._start(axes, axis == "v")
+        self._add("distance", keys, value, tag(name), start=start, count=self._repeats(axes))
 
     def _waiting(self, axis: str) -> Iterator[str]:
         for hole in self.flat.holes:
@@ -366,7 +373,8 @@ class Chooser:
                 continue
             value = local[n] + (self.around.lift if axis == "v" and number == 0 else 0.0)
             tag = self.drawn.loops[spot[0]][spot[1]].edge.tag
-            self._add("distance", (key,), value, f"end of {tag}", start=self._start(number, axis == "v"))
+            start, count = self._start(number, axis == "v"), self._repeats(number)
+            self._add("distance", (key,), value, f"end of {tag}", start=start, count=count)
 
     def _runs_upright(self, spot: Spot) -> bool:
         """True when one of the carriers at a point is known and steep, so that its height is the better figure."""

@@ -10,10 +10,11 @@ from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
 from formparts.drawings.board import Board, Item
 from formparts.drawings.curves import CENTRE, Conic, PenLine, circle, line
-from formparts.drawings.sketch import Dimension
+from formparts.drawings.leaders import leader
+from formparts.drawings.sketch import Dimension, SketchPattern
 from formparts.drawings.sketching import Drawn
 from formparts.export.svg_marks import shown
-from formparts.outline import Line, Point
+from formparts.outline import Edge, Line, Point
 
 _SQUARE = 1e-6
 """A direction that is off an axis of the view by less runs along it [-]."""
@@ -78,7 +79,7 @@ class Sorted:
     upwards: list[Item]
     spans: dict[str, list[tuple[Point, Point, str]]]
     slanted: list[tuple[Point, Point, str]]
-    pointed: list[tuple[Point, float, str]]
+    pointed: list[tuple[list[Point], float, str]]
 
 
 class Writer:
@@ -121,6 +122,20 @@ class Writer:
         self.said |= {target.partition(":")[0]: one for one in dimensions for target in one.targets}
         for dimension in dimensions:
             getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension)
+        for pattern in place.drawn.sketch.patterns:
+            if pattern.kind == "chain" and pattern.equal and len(pattern.edges) > 1:
+                self._equally_spaced(place, pattern)
+
+    def _equally_spaced(self, place: Place, pattern: SketchPattern) -> None:
+        """How often a piece of a loop is there, at the circle that it is repeated about."""
+        loop, first, count = pattern.edges[0]
+        sides = place.drawn.loops[loop]
+        edges = [sides[(first + n) % len(sides)] for n in range(count)]
+        name = next((side.bend for side in edges if side.bend), edges[count // 2].edge.tag)
+        ends = [(start + many) % len(sides) for at, start, many in pattern.edges if at == loop]
+        arcs = [sides[end].edge.point_at(share) for end in ends for share in (0.5, 0.25, 0.75)]
+        words = f"{len(pattern.edges)}× {name.partition('[')[0].partition('.')[0]} equally spaced"
+        self.sorted.pointed.append(([place.at(point) for point in arcs], 0.0, words))
 
     def _distance(self, place: Place, dimension: Dimension) -> None:
         keys = [target.partition("|")[2].partition(":")[0] for target in dimension.targets]
@@ -256,33 +271,32 @@ class Writer:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             return  # said with the size of the opening
-        number = int(key.partition(".")[0][1:])
-        arc = self._arc(place, number)
-        words = self.numbers.text(dimension)
-        count = f"{dimension.count}× " if dimension.count > 1 else ""
-        self.sorted.pointed.append((place.at(arc.point_at(0.5)), 0.0, f"{count}R{words}"))
+        self._on_arcs(place, dimension, "R")
 
-    def _arc(self, place: Place, number: int):  # type: ignore[no-untyped-def]
-        return max(
-            (
-                side.edge
-                for loop, row in zip(place.drawn.loops, place.drawn.sketch.loops, strict=True)
-                for side, edge in zip(loop, row, strict=True)
-                if edge.carrier == number and not isinstance(side.edge, Line)
-            ),
-            key=lambda edge: edge.length,
-        )
+    def _on_arcs(self, place: Place, dimension: Dimension, sign: str) -> None:
+        """A radius or diameter at one of the arcs that have it."""
+        keys = [target.partition("|")[2].partition(".")[0] for target in dimension.targets]
+        arcs = [arc for key in keys for arc in self._arcs(place, int(key[1:]))]
+        targets = [place.at(arc.point_at(0.5)) for arc in arcs]
+        count = f"{dimension.count}× " if dimension.count > 1 else ""
+        self.sorted.pointed.append((targets, 0.0, f"{count}{sign}{self.numbers.text(dimension)}"))
+
+    def _arcs(self, place: Place, number: int) -> list[Edge]:
+        """The arcs on a circle, the longest first."""
+        found = [
+            side.edge
+            for loop, row in zip(place.drawn.loops, place.drawn.sketch.loops, strict=True)
+            for side, edge in zip(loop, row, strict=True)
+            if edge.carrier == number and not isinstance(side.edge, Line)
+        ]
+        return sorted(found, key=lambda edge: -round(edge.length, 4))
 
     def _diameter(self, place: Place, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             self._opening(place, dimension, key.partition(".")[0])
             return
-        arc = self._arc(place, int(key.partition(".")[0][1:]))
-        count = f"{dimension.count}× " if dimension.count > 1 else ""
-        self.sorted.pointed.append(
-            (place.at(arc.point_at(0.5)), 0.0, f"{count}Ø{self.numbers.text(dimension)}")
-        )
+        self._on_arcs(place, dimension, "Ø")
 
     def _opening(self, place: Place, dimension: Dimension, size: str) -> None:
         """Equal openings once, with their number, and with their pitch circle if they stand on one."""
@@ -313,8 +327,8 @@ class Writer:
         places = [self._points(place, one.name)[0] for one in same]
         sizes = place.drawn.figures
         reach = (sizes.get(f"{size}.d") or sizes.get(f"{size}.b", 0.0)) / 2.0 * place.scale
-        target = max((place.at(point) for point in places), key=lambda p: (round(p[0] + p[1], 3), p[0]))
-        self.sorted.pointed.append((target, reach, count + words))
+        targets = sorted((place.at(point) for point in places), key=lambda p: (-round(p[0] + p[1], 3), -p[0]))
+        self.sorted.pointed.append((targets, reach, count + words))
 
     def _length(self, place: Place, dimension: Dimension) -> None:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
@@ -332,7 +346,7 @@ class Writer:
             return
         if name.startswith("h"):
             at = place.at(self._points(place, name)[0])
-            self.sorted.pointed.append((at, 0.0, f"turned {self.numbers.text(dimension)}"))
+            self.sorted.pointed.append(([at], 0.0, f"turned {self.numbers.text(dimension)}"))
             return
         pattern = next(one for one in place.drawn.sketch.patterns if one.name == name)
         number = 0 if part == "turn" else int(part[1:])
@@ -344,7 +358,7 @@ class Writer:
             if part == "turn"
             else f"at {self.numbers.text(dimension)} from the first"
         )
-        self.sorted.pointed.append((place.at(edge.point_at(0.5)), 0.0, words))
+        self.sorted.pointed.append(([place.at(edge.point_at(0.5))], 0.0, words))
 
     def _said_once(self, place: Place, name: str) -> bool:
         """True for the first of equal openings, whose turn stands with its size."""
@@ -361,10 +375,14 @@ class Writer:
         self.board.running("left", x0, self.zero_y or 0.0, upwards, self.part[0] - x0)
         self.board.spans("above", y1, self.sorted.spans["above"])
         self.board.spans("right", x1, self.sorted.spans["right"])
-        for one, two, words in self.sorted.slanted:
-            self.board.aligned(one, two, words, 0.0 if math.dist(one, two) > 12.0 else 6.0)
-        for target, radius, words in self.sorted.pointed:
-            self.board.leader(target, radius, words)
+        self.board.aligned(
+            [
+                (one, two, words, 0.0 if math.dist(one, two) > 12.0 else 6.0)
+                for one, two, words in self.sorted.slanted
+            ]
+        )
+        for targets, radius, words in self.sorted.pointed:
+            leader(self.board, targets, radius, words)
 
     def _once(self, items: Sequence[Item], axis: int) -> list[Item]:
         found: dict[tuple[float, str], Item] = {}

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 
-from formparts.body import Frame
+from formparts.body import Frame, frames
+from formparts.body.frame import combined, dot, inverse
 from formparts.drawings.board import Board
 from formparts.drawings.curves import (
+    CENTRE,
     OUTSIDE,
     TANGENT,
     VISIBLE,
@@ -19,31 +22,36 @@ from formparts.drawings.curves import (
     shifted,
 )
 from formparts.drawings.figures import Place, Writer, hole_centres
-from formparts.drawings.measuring import setback
+from formparts.drawings.leaders import datum, view_name
+from formparts.drawings.measuring import measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
 from formparts.drawings.section_views import plane_marks
 from formparts.drawings.sketch import Dimension
-from formparts.drawings.sketching import extents
+from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.views import Projection, View, pen_lines, scaled
+from formparts.drawings.words import holes_of
 from formparts.outline import Loop, Point
+
+_SHARES = (0.7, 0.8, 0.6, 0.88, 0.5, 0.4, 0.2)
+"""Where along its edge a datum may stand."""
 
 
 def three_views(
     plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style
 ) -> Block:
     """Front, side to its right, top below it (first angle) or above it (third angle), all in line."""
-    front = _plain_view(views["front"], scale, style, ("right",), plan)
-    side = _plain_view(views["side"], scale, style, ())
+    down = projection == "first"
+    front = _plain_view(views["front"], "front", scale, style, ("right",), plan)
+    side = _plain_view(views["side"], "from the left" if down else "from the right", scale, style, ())
     top = _top_view(plan, views["top"], scale, style)
     boxes = [box_of(marks) for marks in (front, side, top)]
     beside = (boxes[0][2] - boxes[1][0] + GAP, 0.0)
-    down = projection == "first"
     lift = boxes[0][1] - boxes[2][3] - GAP if down else boxes[0][3] - boxes[2][1] + GAP
     return [front, [shifted(mark, beside) for mark in side], [shifted(mark, (0.0, lift)) for mark in top]]
 
 
 def _plain_view(
-    view: View, scale: float, style: Style, overall: Sequence[str], plan: Plan | None = None
+    view: View, name: str, scale: float, style: Style, overall: Sequence[str], plan: Plan | None = None
 ) -> Group:
     """A view with its overall sizes as reference, and the letter of the first datum if a plan is given."""
     board = Board(style.height)
@@ -53,7 +61,9 @@ def _plain_view(
         # On the lower face of the first flat, which stands on edge here, off its middle.
         x0, _, x1, _ = extents(plan.drawn[plan.body.flats[0].name].measured)
         low = -plan.body.sheet.thickness / 2.0
-        board.leader(((x0 + 0.3 * (x1 - x0)) * scale, low * scale), 0.0, plan.list.datums[0][0], "datum")
+        places = [((x0 + share * (x1 - x0)) * scale, low * scale) for share in (0.3, *_SHARES)]
+        datum(board, [(at, (0.0, -1.0)) for at in places], plan.list.datums[0][0])
+    view_name(board, name, scaled(view.box, scale))
     return board.marks
 
 
@@ -80,23 +90,36 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
     writer = Writer(board, box, style.numbers)
     root = plan.body.flats[0].name
     writer.zero_x = writer.zero_y = 0.0
+    for centre, reach in _all_centres(plan, scale):
+        board.centre_lines(centre, reach)
     shown = [name for name, drawn in plan.drawn.items() if name == root or drawn.sketch.plan]
     for name in shown:
         place = Place(
             plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale
         )
-        for centre, reach in hole_centres(place):
-            board.centre_lines(centre, reach)
         dimensions = [one for one in plan.top if one.flat == name]
         writer.write(place, dimensions)
     writer.finish()
     _overall(board, view, scale, style, ("above", "right"), [one.value for one in plan.top])
     for letter, _ in plan.list.datums[1:]:
-        board.leader(_datum_place(plan, letter, scale), 0.0, letter, "datum")
+        datum(board, list(_datum_places(plan, letter, scale)), letter)
     for section in plan.sections:
         if section.bend.parent == root:
             plane_marks(board, plan, section, box, scale, style)
+    view_name(board, "from above", box)
     return board.marks
+
+
+def _all_centres(plan: Plan, scale: float) -> Iterator[tuple[Point, float]]:
+    """Middles of all openings that are seen in true shape from above, and half their least width on paper."""
+    standing = frames(plan.body)
+    for measured in measured_flats(plan.body):
+        frame = standing[measured.name].moved_in_plane(inverse(measured.motion))
+        if abs(abs(dot(frame.z, plan.axes.z)) - 1.0) < 1e-9:
+            for hole in holes_of(measured).values():
+                away = combined(frame.point(hole.middle), (-1.0, plan.axes.origin))
+                at = (dot(away, plan.axes.x) * scale, dot(away, plan.axes.y) * scale)
+                yield at, min(hole.sizes[:2]) / 2.0 * scale
 
 
 def flat_view(
@@ -124,6 +147,9 @@ def flat_view(
             ]
         )
     box = box_of(board.marks)
+    if any(hole.middle for hole in drawn.sketch.holes):
+        middle = drawn.measured.width / 2.0 * scale
+        board.add([line((middle, box[1] - 2.0), (middle, box[3] + 2.0), CENTRE)])
     writer = Writer(board, box, style.numbers)
     place = Place(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)
     for centre, reach in hole_centres(place):
@@ -134,27 +160,39 @@ def flat_view(
     return board.marks
 
 
-def _datum_place(plan: Plan, letter: str, scale: float) -> Point:
-    """Where the letter of a datum points in the view from above: to its edge, or to the circle about its middle."""
+def _datum_places(plan: Plan, letter: str, scale: float) -> Iterator[tuple[Point, Point]]:
+    """Where a datum can stand in the view from above, on its edge or about its middle, and the way off it."""
     drawn = plan.drawn[plan.body.flats[0].name]
     key = next(zero for zero in drawn.sketch.zeros if _is_datum(plan, letter, zero))
     if key.endswith((".u", ".v")):
-        head = key.partition(".")[0]
-        size = next((hole.size for hole in drawn.sketch.holes if hole.name == head), "")
-        radius = drawn.figures[f"{size}.d"] / 2.0 if f"{size}.d" in drawn.figures else 0.0
-        if head.startswith("c"):
-            arcs = [
-                side.edge
-                for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True)
-                for side, edge in zip(loop, row, strict=True)
-                if edge.carrier == int(head[1:])
-            ]
-            at = max(arcs, key=lambda arc: arc.length).point_at(0.5)
-            return (at[0] * scale, at[1] * scale)
-        return (-0.6 * radius * scale, -0.8 * radius * scale)
+        for x, y in _on_the_circle(drawn, key.partition(".")[0]):
+            far = math.hypot(x, y) or 1.0
+            yield (x * scale, y * scale), (-x / far, -y / far)
+        return
     x0, y0, x1, y1 = extents(drawn.measured)
     level = drawn.sketch.carriers[int(key[1:])].kind == "level"
-    return ((x0 + 0.7 * (x1 - x0)) * scale, 0.0) if level else (0.0, (y0 + 0.7 * (y1 - y0)) * scale)
+    for share in _SHARES:
+        if level:
+            yield ((x0 + share * (x1 - x0)) * scale, 0.0), (0.0, -1.0)
+        else:
+            yield (0.0, (y0 + share * (y1 - y0)) * scale), (-1.0, 0.0)
+
+
+def _on_the_circle(drawn: Drawn, name: str) -> Iterator[Point]:
+    """Points of the opening or of the arcs about the zero, in the axes of the flat."""
+    if name.startswith("c"):
+        arcs = [
+            side.edge
+            for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True)
+            for side, edge in zip(loop, row, strict=True)
+            if edge.carrier == int(name[1:])
+        ]
+        longest = max(arcs, key=lambda arc: arc.length)
+        yield from (longest.point_at(share) for share in (0.3, *_SHARES))
+        return
+    size = next((hole.size for hole in drawn.sketch.holes if hole.name == name), "")
+    radius = drawn.figures.get(f"{size}.d", 0.0) / 2.0
+    yield from ((radius * math.cos(turn), radius * math.sin(turn)) for turn in (4.1, 3.9, 5.3, 0.7, 2.4))
 
 
 def _is_datum(plan: Plan, letter: str, key: str) -> bool:

@@ -86,7 +86,7 @@ def _counted(one: Dimension, style: Style) -> str:
 
 def _bend_leader(
     plan: Plan, section: Section, bend: Bend, dimensions: Sequence[Dimension], scale: float, style: Style
-) -> tuple[Point, float, str]:
+) -> tuple[list[Point], float, str]:
 
     line_ = frames(plan.body)[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
     turn, side = math.radians(bend.angle) / 2.0, 1.0 if bend.side == "up" else -1.0
@@ -99,7 +99,7 @@ def _bend_leader(
     figures = {one.what: style.numbers.text(one) for one in dimensions}
     words = " ".join([figures["bend angle"], f"R{figures['inside radius']}"])
     count = f"{dimensions[0].count}× " if dimensions[0].count > 1 else ""
-    return ((x * scale, y * scale), 0.0, count + words)
+    return [(x * scale, y * scale)], 0.0, count + words
 
 
 def _rise_points(plan: Plan, section: Section, one: Dimension, scale: float) -> tuple[Point, Point]:

@@ -324,10 +324,11 @@ def _caption(scale: float) -> str:
 
 
 def _isometric(view: View, scale: float, style: Style) -> list[Mark]:
-    """The isometric view; its scale stands below it, as it may be its own."""
+    """The isometric view, with its scale, as that may be its own."""
     marks: list[Mark] = [*pen_lines(view, scale)]
-    left, low, _, _ = box_of(marks)
-    return [*marks, Words(scale_text(scale), (left, low - 2.0 * style.height), style.height)]
+    left, _, _, high = box_of(marks)
+    words = f"isometric, {scale_text(scale)}"
+    return [*marks, Words(words, (left, high + 0.6 * style.height), style.height)]
 
 
 def _laid(parts: Sequence[_Part], size: str, few: int) -> tuple[list[list[Mark]], float] | None:

@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-import os
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from itertools import pairwise
-from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from formparts.body import Body
 from formparts.closed_forms import Properties
 from formparts.drawings.curves import CENTRE, FRAME, TABLE, VISIBLE, Mark, Words, circle, line, text_width
 from formparts.drawings.general_tolerances import CLASSES, angular_excerpt, excerpt
-from formparts.errors import InputError
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.records import CAUTIONS
-from formparts.toml import loads
 
 SHEETS: Final = {
     "A4": (297.0, 210.0), "A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0), "A0": (1189.0, 841.0),
@@ -93,71 +89,6 @@ class TitleData:
     tolerancing: str = ""
     general: tuple[tuple[float, float], ...] = ()
     revisions: tuple[Revision, ...] = ()
-
-
-def read_title(path: str | os.PathLike[str]) -> TitleData:
-    """
-    Read what a title block says from a TOML file.
-
-    Parameters
-    ----------
-    path : path
-        The fields of `TitleData` as keys; revisions as an array of tables; `general` as a list of [up_to, tolerance].
-
-    Returns
-    -------
-    TitleData
-
-    Raises
-    ------
-    InputError
-        The file cannot be read, is no TOML, or has a field that is not known or of another kind.
-    """
-    where = f"title file {Path(path).name}"
-    try:
-        data = loads(Path(path).read_text(encoding="utf-8"))
-    except (OSError, ValueError) as error:
-        problem = f"cannot be read: {str(error).splitlines()[0]}"
-        raise InputError(where, "path", str(path), problem, "give a TOML file") from error
-    known = {field.name for field in fields(TitleData)}
-    for key, value in data.items():
-        if key not in known:
-            raise InputError(where, "field", key, "is not known", f"choose of {', '.join(sorted(known))}")
-        if key not in ("general", "revisions") and not isinstance(value, str | int):
-            raise InputError(where, key, str(value), "is not a text", f'write {key} = "..."')
-    texts = {key: str(value) for key, value in data.items() if key not in ("general", "revisions")}
-    return TitleData(
-        **texts,
-        general=_general(where, data.get("general", [])),
-        revisions=tuple(_revision(where, row) for row in _rows_of(where, data.get("revisions", []))),
-    )
-
-
-def _rows_of(where: str, rows: Any) -> list[Any]:
-    if not isinstance(rows, list):
-        raise InputError(where, "revisions", str(rows), "is not an array of tables", "write [[revisions]]")
-    return rows
-
-
-def _general(where: str, rows: Any) -> tuple[tuple[float, float], ...]:
-    """An own table of general tolerances, its lengths rising."""
-    wanted = "write general = [[30, 0.2], [120, 0.3]]: up to a length, plus and minus"
-    try:
-        found = tuple((float(end), float(value)) for end, value in rows)
-    except (TypeError, ValueError):
-        raise InputError(where, "general", str(rows), "is not a table of tolerances", wanted) from None
-    rising = all(one[0] < two[0] for one, two in pairwise(found))
-    if not rising or any(not 0.0 < value < 1e6 or not 0.0 < end < 1e7 for end, value in found):
-        raise InputError(where, "general", str(rows), "has lengths that do not rise, or no tolerance", wanted)
-    return found
-
-
-def _revision(where: str, row: Any) -> Revision:
-    known = [field.name for field in fields(Revision)]
-    if not isinstance(row, dict) or set(row) - set(known) or not {"revision", "change"} <= set(row):
-        fix = f"give {', '.join(known)}"
-        raise InputError(where, "revisions", str(row), "is not a row of the revision table", fix)
-    return Revision(**{key: str(value) for key, value in row.items()})
 
 
 @dataclass(frozen=True)
@@ -317,23 +248,33 @@ def fitted(words: str, at: Point, width: float, tallest: float, least: float) ->
     return Words(f"{words}…", at, least)
 
 
+_CHANGE = 70
+"""A change of more letters than this goes on in the next line of its row."""
+
+
 def revision_table(data: TitleData, height: float) -> list[Mark]:
     """The revisions, the latest uppermost; its lower right corner at the origin; empty when there are none."""
-    rows = [("rev.", "change", "date", "by")]
-    rows = [*((one.revision, one.change, one.date, one.by) for one in reversed(data.revisions)), *rows]
     if not data.revisions:
         return []
-    widths = [max(text_width(row[n], height) for row in rows) + 3.0 for n in range(4)]
-    step, marks = 1.9 * height, list[Mark]()
+    rows = [_revision_lines(one) for one in reversed(data.revisions)]
+    rows.append([("rev.", "change", "date", "by")])
+    widths = [max(text_width(line_[n], height) for row in rows for line_ in row) + 3.0 for n in range(4)]
     lefts = [-sum(widths[n:]) for n in range(5)]
-    for number, row in enumerate(rows):
-        y = (len(rows) - 1 - number) * step + 0.45 * height
-        marks += [
-            Words(words, (left + 1.5, y), height) for words, left in zip(row, lefts, strict=False) if words
-        ]
-    marks += [line((lefts[0], n * step), (0.0, n * step), TABLE) for n in range(len(rows) + 1)]
-    marks += [line((x, 0.0), (x, len(rows) * step), TABLE) for x in lefts]
-    return marks
+    step, y, marks = 1.9 * height, 0.0, list[Mark]()
+    for row in reversed(rows):
+        marks.append(line((lefts[0], y), (0.0, y), TABLE))
+        for cells in reversed(row):
+            at = [(left + 1.5, y + 0.45 * height) for left in lefts]
+            marks += [Words(words, spot, height) for words, spot in zip(cells, at, strict=False) if words]
+            y += step
+    marks.append(line((lefts[0], y), (0.0, y), TABLE))
+    return [*marks, *(line((x, 0.0), (x, y), TABLE) for x in lefts)]
+
+
+def _revision_lines(one: Revision) -> list[tuple[str, str, str, str]]:
+    """The lines of a row, the first with all its cells."""
+    first, *rest = textwrap.wrap(one.change, _CHANGE) or [""]
+    return [(one.revision, first, one.date, one.by), *(("", words, "", "") for words in rest)]
 
 
 def _symbol(at: Point, first: bool) -> Iterator[Mark]:

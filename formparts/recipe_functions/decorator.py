@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin, get_type_hints
+from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin, get_type_hints, overload
 
 from formparts.arguments import takes
 from formparts.errors import InputError
@@ -44,6 +44,8 @@ class Recipe:
         The file it is from.
     function : callable
         The function itself; it checks nothing.
+    title : mapping of str to str
+        What the title block of its drawing says, by field.
     """
 
     name: str
@@ -52,6 +54,7 @@ class Recipe:
     parameters: tuple[Parameter, ...] = field(repr=False)
     source: Path
     function: Callable[..., Body] = field(repr=False)
+    title: Mapping[str, str] = field(default_factory=dict, repr=False)
 
     def __call__(self, /, **values: object) -> Body:
         """
@@ -198,8 +201,16 @@ def _all_in_one(faults: list[InputError]) -> InputError:
     return type(first)(first.where, first.parameter, first.value, first.problem, fix, first.unit)
 
 
-@takes(function="Callable")
-def recipe(function: Callable[..., Body]) -> Recipe:
+@overload
+def recipe(function: Callable[..., Body], *, title: Mapping[str, str] | None = None) -> Recipe: ...
+@overload
+def recipe(
+    function: None = None, *, title: Mapping[str, str] | None = None
+) -> Callable[[Callable[..., Body]], Recipe]: ...
+@takes(function=("Callable", "None"), title=("Mapping", "None"))
+def recipe(
+    function: Callable[..., Body] | None = None, *, title: Mapping[str, str] | None = None
+) -> Recipe | Callable[[Callable[..., Body]], Recipe]:
     """
     Make a recipe of a function: the decorator of every recipe file.
 
@@ -208,16 +219,25 @@ def recipe(function: Callable[..., Body]) -> Recipe:
     function : callable
         Each parameter is annotated, `Annotated[float, Length("...", minimum=5, maximum=2000)]`, and has a
         default. Its docstring begins with one line that says what the part is.
+    title : mapping of str to str, optional
+        What the title block of its drawing says, as `@recipe(title={"number": "FP-1001"})`.
 
     Returns
     -------
     Recipe
+        Or, when only the title is given, the decorator.
 
     Raises
     ------
     InputError
         A parameter has no annotation, default or limit, or its default breaks them; or there is no docstring.
     """
+    if function is None:
+        return lambda made: _made(made, title or {})
+    return _made(function, title or {})
+
+
+def _made(function: Callable[..., Body], title: Mapping[str, str]) -> Recipe:
     name = function.__name__
     doc = inspect.getdoc(function) or ""
     if not doc.strip():
@@ -230,7 +250,7 @@ def recipe(function: Callable[..., Body]) -> Recipe:
         _parameter(found, hints.get(found.name), name) for found in signature.parameters.values()
     )
     source = Path(inspect.getsourcefile(function) or function.__code__.co_filename).resolve()
-    return Recipe(name, doc.strip().splitlines()[0], doc, parameters, source, function)
+    return Recipe(name, doc.strip().splitlines()[0], doc, parameters, source, function, dict(title))
 
 
 def _hints(function: Callable[..., Any]) -> dict[str, Any]:

@@ -80,7 +80,8 @@ def test_without_a_file_the_fields_are_empty_and_there() -> None:
     [
         ('nummer = "1"', "nummer"),
         ("number = [1]", "is not a text"),
-        ("number = ", "cannot be read"),
+        ("number = ", "is not TOML"),
+        ("number = true", "is not a text"),
         ("general = [[30, 0.2], [10, 0.4]]", "do not rise"),
         ('general = ["a"]', "is not a table of tolerances"),
         ('revisions = "B"', "array of tables"),
@@ -97,8 +98,13 @@ def test_bad_title_files_in_one_line(text: str, told: str, tmp_path: Path) -> No
 
 
 def test_a_title_file_that_is_not_there(tmp_path: Path) -> None:
-    with pytest.raises(InputError, match="cannot be read"):
+    with pytest.raises(InputError, match="there is no such file"):
         read_title(tmp_path / "none.toml")
+    with pytest.raises(InputError, match=r"cannot be read \(is a directory\)"):
+        read_title(tmp_path)
+    (tmp_path / "other.toml").write_bytes(b"\xff\xfe")
+    with pytest.raises(InputError, match="is not a text file in UTF-8"):
+        read_title(tmp_path / "other.toml")
 
 
 def test_the_latest_revision_stands_uppermost() -> None:

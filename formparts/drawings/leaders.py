@@ -1,0 +1,182 @@
+"""What points at a place of a view: leaders with words, letters of datums, numbers in circles, names of views."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from formparts.drawings.board import Board
+from formparts.drawings.curves import DIMENSION, TABLE, Filled, Words, box_of, circle, line, text_width
+from formparts.outline import Point
+from formparts.outline.edges import Bounds
+
+_TURNS = tuple(
+    math.radians(angle)
+    for angle in (
+        45,
+        135,
+        315,
+        225,
+        60,
+        120,
+        300,
+        240,
+        30,
+        150,
+        330,
+        210,
+        75,
+        105,
+        255,
+        285,
+        15,
+        165,
+        345,
+        195,
+        90,
+        270,
+        0,
+        180,
+    )
+)
+_REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.0, 150.0)
+
+End = Literal["arrow", "dot", "none"]
+"""What a leader ends in."""
+_TARGETS = 6
+"""Of equal features no more than this are tried for a leader."""
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A leader that could be drawn: what it costs, its target, its elbow and the way there [rad]."""
+
+    cost: float
+    target: Point
+    elbow: Point
+    heading: float
+
+
+def leader(board: Board, targets: Sequence[Point], radius: float, words: str, end: End = "arrow") -> Words:
+    """Words with a line to a circle of a radius about one of the targets, where the paper is emptiest."""
+    wide = text_width(words, board.height)
+    best: _Way | None = None
+    for number, reach in enumerate(_REACHES):
+        for at, target in enumerate(targets[:_TARGETS]):
+            for heading in _TURNS:
+                less = 0.8 * number + 0.3 * at
+                if best is None or less < best.cost:
+                    trial = _way(board, target, radius, wide, reach, heading, less)
+                    best = trial if best is None or trial.cost < best.cost else best
+        if best is not None and best.cost < 0.8 * (number + 1):
+            break
+    assert best is not None
+    return _drawn_leader(board, best, radius, words, end)
+
+
+def _way(
+    board: Board, target: Point, radius: float, wide: float, reach: float, heading: float, less: float
+) -> _Way:
+    """A leader and what it costs: lines that it crosses or covers, and its length."""
+    cos, sin = math.cos(heading), math.sin(heading)
+    x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
+    left = x + 2.5 if cos > 1e-9 else x - 2.5 - wide
+    box = (left, y - 0.65 * board.height, left + wide, y + 0.6 * board.height)
+    tip = (target[0] + radius * cos, target[1] + radius * sin)
+    elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
+    cost = less + board.crossed((x, y), tip) + board.crossed((x, y), elbow)
+    return _Way(cost + board.cost(box) if cost < math.inf else cost, target, (x, y), heading)
+
+
+def _drawn_leader(board: Board, best: _Way, radius: float, words: str, kind: End) -> Words:
+    cos, sin = math.cos(best.heading), math.sin(best.heading)
+    tip = (best.target[0] + radius * cos, best.target[1] + radius * sin)
+    way = 1.0 if cos > 1e-9 else -1.0
+    x, y = best.elbow
+    board.add([line(tip, best.elbow), line(best.elbow, (x + way * 1.8, y))])
+    if kind != "none":
+        board.add([circle(tip, 0.5, DIMENSION) if kind == "dot" else board.head(tip, (-cos, -sin))])
+    mark = Words(words, (x + way * 2.5, y - 0.4 * board.height), board.height, "left" if way > 0 else "right")
+    board.add([mark])
+    return mark
+
+
+def datum(board: Board, places: Sequence[tuple[Point, Point]], letter: str) -> None:
+    """
+    A datum: its triangle stands on the feature, square to it; its letter has a frame (ISO 5459, from memory).
+
+    The first of the places, each with the way off the feature, where the triangle covers no words is taken.
+    """
+    trials = [_triangle(board, tip, away) for tip, away in places]
+    chosen = next((each for each in trials if board.cost(box_of([each])) < math.inf), trials[0])
+    board.add([chosen])
+    framed(board, leader(board, [chosen.corners[2]], 0.0, letter, "none"))
+
+
+def _triangle(board: Board, tip: Point, away: Point) -> Filled:
+    """Its base on the feature, its apex last."""
+    apex = (tip[0] + 0.85 * board.arrow * away[0], tip[1] + 0.85 * board.arrow * away[1])
+    (ux, uy), half = away, 0.5 * board.arrow
+    base = [(tip[0] + sign * half * uy, tip[1] - sign * half * ux) for sign in (1.0, -1.0)]
+    return Filled((base[0], base[1], apex))
+
+
+def framed(board: Board, words: Words) -> None:
+    """A frame about words."""
+    x0, y0, x1, y1 = words.box
+    x0, y0, x1, y1 = x0 - 0.7, y0 - 0.5, x1 + 0.7, y1 + 0.5
+    corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
+    board.add(line(one, two, TABLE) for one, two in pairwise(corners))
+
+
+def view_name(board: Board, words: str, box: Bounds) -> None:
+    """The name of a view beside it, where it takes no room of its own if there is such a place."""
+    wide, high, before = text_width(words, board.height), board.height, board.bounds
+    rows = [(y, x) for y in (box[3] + 1.5, box[1] - 1.5 - high) for x in _steps(box[0], box[2] - wide)]
+    rows += [(y, x) for x in (box[0] - 2.0 - wide, box[2] + 2.0) for y in _steps(box[1], box[3] - high)]
+    best: tuple[float, Words] | None = None
+    for number, (y, x) in enumerate(rows):
+        mark = Words(words, (x, y), high)
+        x0, y0, x1, y1 = mark.box
+        grown = max(before[0] - x0, 0.0) + max(x1 - before[2], 0.0)
+        grown += max(before[1] - y0, 0.0) + max(y1 - before[3], 0.0)
+        cost = board.cost(mark.box) + 4.0 * grown + 0.01 * number
+        if best is None or cost < best[0]:
+            best = (cost, mark)
+    assert best is not None
+    board.add([best[1]])
+
+
+def _steps(low: float, high: float) -> list[float]:
+    """Places along a side, from its beginning."""
+    return [low + 4.0 * n for n in range(max(1, math.ceil((high - low) / 4.0)))]
+
+
+def balloon(board: Board, targets: Sequence[Point], words: str, others: Sequence[Point] = ()) -> None:
+    """A number in a circle with a line to one of the targets near which the paper is empty."""
+    size = max(0.5 * text_width(words, board.height) + 0.6, 1.1 * board.height)
+    best: tuple[float, Point, Point] | None = None
+    for place, target in enumerate(targets):
+        for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0, 40.0, 60.0)):
+            for step in range(16):
+                cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
+                x, y = target[0] + (reach + size) * cos, target[1] + (reach + size) * sin
+                near = any(math.dist((x, y), other) < 2.0 * size for other in others)
+                # The line's last stretch is left out: it ends on its own bend line.
+                crossed = board.crossed((x, y), (target[0] + 1.5 * cos, target[1] + 1.5 * sin))
+                cost = board.cost((x - size, y - size, x + size, y + size)) + crossed
+                cost += place + 0.6 * number + (50.0 if near else 0.0)
+                if best is None or cost < best[0]:
+                    best = (cost, (x, y), target)
+        if best is not None and best[0] < 2.0 + place:
+            break
+    assert best is not None
+    _, (x, y), target = best
+    share = size / math.dist(target, (x, y))
+    start = (x + share * (target[0] - x), y + share * (target[1] - y))
+    ring = circle((x, y), size, DIMENSION)
+    words_ = Words(words, (x, y - 0.5 * board.height), board.height, "middle")
+    board.add([ring, line(start, target), words_])
