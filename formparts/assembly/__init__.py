@@ -12,6 +12,7 @@ from formparts.assembly.turned import Turned
 if TYPE_CHECKING:
     from formparts.assembly.bill_of_materials import BillRow, bill, write_bill
     from formparts.assembly.files import write_assembly_glb, write_assembly_step
+    from formparts.assembly.in_cadquery import cadquery_assembly
     from formparts.assembly.interference import Interference, interferences
 
 __all__ = [
@@ -21,6 +22,7 @@ __all__ = [
     "Placed",
     "Turned",
     "bill",
+    "cadquery_assembly",
     "interferences",
     "part_frames",
     "place",
@@ -32,6 +34,7 @@ __all__ = [
 _LATER = {
     **dict.fromkeys(("BillRow", "bill", "write_bill"), "bill_of_materials"),
     **dict.fromkeys(("write_assembly_glb", "write_assembly_step"), "files"),
+    "cadquery_assembly": "in_cadquery",
     **dict.fromkeys(("Interference", "interferences"), "interference"),
 }
 

@@ -4,19 +4,36 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from formparts.arguments import takes
 from formparts.assembly.bill_of_materials import alike
 from formparts.assembly.facts import part_colour
+from formparts.assembly.placing import Assembly
 from formparts.assembly.solids import location, part_solid
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
     from cadquery import Assembly as CadqueryAssembly
 
-    from formparts.assembly.placing import Assembly
 
-
+@takes(assembly="Assembly")
 def cadquery_assembly(assembly: Assembly) -> CadqueryAssembly:
-    """Equal parts share one shape."""
+    """
+    Give the same parts in the same places as an assembly of CadQuery, with their names and colours.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        The parts in their places; equal parts share one shape.
+
+    Returns
+    -------
+    cadquery.Assembly [mm]
+
+    Raises
+    ------
+    InputError
+        A part is called as the whole is: CadQuery wants every name once.
+    """
     from cadquery import Assembly as CadqueryAssembly
     from cadquery import Color, Location
     from cadquery import Solid as CadquerySolid

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 from formparts.arguments import takes
 from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
@@ -16,9 +16,6 @@ from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import cos_deg, sin_deg
 from formparts.quantities import angle, length, shown_value
-
-if TYPE_CHECKING:
-    from cadquery import Assembly as CadqueryAssembly
 
 Part: TypeAlias = Body | Turned
 _ORIGIN = Frame()
@@ -221,12 +218,6 @@ class Assembly:
             for axis in range(3)
         )
         return (x, y, z)
-
-    def to_cadquery(self) -> CadqueryAssembly:
-        """Give the same parts in the same places as an assembly of CadQuery, with their names and colours."""
-        from formparts.assembly.in_cadquery import cadquery_assembly
-
-        return cadquery_assembly(self)
 
 
 def _refuse_loose(where: str, item: object) -> None:

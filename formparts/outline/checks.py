@@ -1,43 +1,36 @@
-"""Numbers at the door of the outline builders: finite, and inside their range, or a clear refusal."""
+"""Figures at the door of the outline builders: in house units and inside their range, or a clear refusal."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from typing import Any
 
 from formparts.errors import InputError
-from formparts.outline.edges import Point
+from formparts.quantities import count, length, shown_value
+from formparts.quantities.kinds import Limits
 from formparts.tolerances import SHORTEST_EDGE
 
-
-def number(where: str, name: str, value: Any, least: float = -math.inf, unit: str = "mm") -> float:
-    """Give a finite number of at least `least`, or refuse it."""
-    if isinstance(value, bool) or not hasattr(value, "__float__"):
-        raise InputError(where, name, repr(value), "not a number", f"give a number in {unit}")
-    figure = float(value)
-    if not math.isfinite(figure):
-        raise InputError(where, name, figure, "not a finite number", f"give a finite number in {unit}", unit)
-    if figure < least:
-        raise InputError(where, name, figure, "too small", f"at least {least:.6g} {unit}", unit)
-    return figure
+_NOT_NEGATIVE = Limits(minimum=0.0)
+_A_LENGTH = Limits(minimum=SHORTEST_EDGE)
+_AT_LEAST_ONE = Limits(minimum=1.0)
 
 
-def positive(where: str, name: str, value: Any) -> float:
+def not_negative(where: str, name: str, value: object) -> float:
+    """Give a length of 0 or more, or refuse it."""
+    return length(value, name, where, _NOT_NEGATIVE)
+
+
+def positive(where: str, name: str, value: object) -> float:
     """Give a length that is at least the shortest edge of a part, or refuse it."""
-    return number(where, name, value, least=SHORTEST_EDGE)
+    return length(value, name, where, _A_LENGTH)
 
 
-def count_of(where: str, name: str, value: Any) -> int:
+def count_of(where: str, name: str, value: object) -> int:
     """Give a whole number of at least 1, or refuse it."""
-    figure = number(where, name, value, unit="pieces")
-    if figure != int(figure) or figure < 1:
-        raise InputError(where, name, value, "not a number of pieces", "give a whole number, at least 1")
-    return int(figure)
+    return count(value, name, where, _AT_LEAST_ONE)
 
 
-def pair(where: str, name: str, value: Any) -> Point:
-    """Give a point of two finite numbers, or refuse it."""
+def pair(where: str, name: str, value: object) -> tuple[float, float]:
+    """Give a point of two lengths, or refuse it."""
     if not isinstance(value, Sequence) or isinstance(value, str) or len(value) != 2:
-        raise InputError(where, name, repr(value), "not a point", "give x and y in mm")
-    return (number(where, f"{name}.x", value[0]), number(where, f"{name}.y", value[1]))
+        raise InputError(where, name, shown_value(value), "not a point", "give x and y in mm")
+    return (length(value[0], f"{name}.x", where), length(value[1], f"{name}.y", where))

@@ -8,11 +8,11 @@ from dataclasses import dataclass, field
 from itertools import combinations, product
 from typing import TypeAlias
 
+from formparts.quantities import AngleLike, LengthLike, length
+from formparts.quantities import angle as read_angle
 from formparts.tolerances import FIT, LENGTH
 
 Point: TypeAlias = tuple[float, float]
-PLAIN = (float, int)
-"""Kinds of number that need no second look."""
 Bounds: TypeAlias = tuple[float, float, float, float]
 
 
@@ -50,22 +50,15 @@ class Motion:
     q: float = 0.0
 
     @staticmethod
-    def shift(x: float, y: float) -> Motion:
-        """Move by x and y [mm]; what is not a number is refused with an InputError."""
-        if type(x) not in PLAIN or type(y) not in PLAIN:
-            from formparts.outline.checks import number
-
-            x, y = number("shift", "x", x), number("shift", "y", y)
-        return Motion(p=x, q=y)
+    def shift(x: LengthLike, y: LengthLike) -> Motion:
+        """Move by x and y [mm]; what is not a length is refused with an InputError."""
+        return Motion(p=length(x, "x", "shift"), q=length(y, "y", "shift"))
 
     @staticmethod
-    def turn(angle: float) -> Motion:
-        """Turn anticlockwise about the origin by an angle [deg]; what is not a number is refused with an InputError."""
-        if type(angle) not in PLAIN:
-            from formparts.outline.checks import number
-
-            angle = number("turn", "angle", angle, unit="deg")
-        cos, sin = cos_deg(angle), sin_deg(angle)
+    def turn(angle: AngleLike) -> Motion:
+        """Turn anticlockwise about the origin by an angle [deg]; what is not an angle is refused with an InputError."""
+        turned_by = read_angle(angle, "angle", "turn")
+        cos, sin = cos_deg(turned_by), sin_deg(turned_by)
         return Motion(cos, -sin, sin, cos)
 
     @staticmethod

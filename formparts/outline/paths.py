@@ -12,6 +12,7 @@ from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.regions import Loop, Outline, outline_of
 from formparts.outline.simplify import turned
 from formparts.outline.soundness import problem
+from formparts.quantities import LengthLike, PointLike, length
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _WHERE = "closed_path"
@@ -21,19 +22,19 @@ _WHERE = "closed_path"
 class ArcTo:
     """A step of a path along an arc; exactly one of centre, through and radius says which. See `arc_to`."""
 
-    end: Point
-    centre: Point | None = None
-    through: Point | None = None
-    radius: float | None = None
+    end: PointLike
+    centre: PointLike | None = None
+    through: PointLike | None = None
+    radius: LengthLike | None = None
     ccw: bool = True
 
 
 def arc_to(
-    end: Point,
+    end: PointLike,
     *,
-    centre: Point | None = None,
-    through: Point | None = None,
-    radius: float | None = None,
+    centre: PointLike | None = None,
+    through: PointLike | None = None,
+    radius: LengthLike | None = None,
     ccw: bool = True,
 ) -> ArcTo:
     """
@@ -60,7 +61,7 @@ def arc_to(
     return ArcTo(end, centre, through, radius, ccw)
 
 
-def closed_path(start: Point, *steps: Point | ArcTo) -> Outline:
+def closed_path(start: PointLike, *steps: PointLike | ArcTo) -> Outline:
     """
     Outline along lines and arcs from a start point back to it.
 
@@ -119,7 +120,7 @@ def _arcs(start: Point, end: Point, step: ArcTo, name: str) -> list[Edge]:
         problem_text = "an arc needs exactly one of centre, through and radius"
         raise InputError(_WHERE, name, sum(given), problem_text, "give one")
     centre, ccw = _centre(start, end, step, name)
-    radius = math.dist(start, centre) if step.radius is None else float(step.radius)
+    radius = math.dist(start, centre) if step.radius is None else length(step.radius)
     ax, ay, bx, by = start[0] - centre[0], start[1] - centre[1], end[0] - centre[0], end[1] - centre[1]
     sense = 1.0 if ccw else -1.0
     sweep = math.atan2(sense * (ax * by - ay * bx), ax * bx + ay * by)

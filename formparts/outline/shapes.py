@@ -7,23 +7,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from formparts.arguments import takes
 from formparts.errors import InputError
-from formparts.outline.checks import count_of, number, pair, positive
+from formparts.outline.checks import count_of, not_negative, pair, positive
 from formparts.outline.edges import Arc, Edge, Line, Motion, Point
 from formparts.outline.overlay import intersect
 from formparts.outline.regions import Loop, Outline, known_simple, outline_of
 from formparts.outline.simplify import circle_loop
 from formparts.outline.soundness import place_text
 from formparts.outline.soundness import problem as fault_of
+from formparts.quantities import AngleLike, LengthLike, PointLike, angle
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
-PerCorner = float | Sequence[float]
+PerCorner: TypeAlias = "LengthLike | Sequence[LengthLike]"
 
 
-def rectangle(length: float, width: float, corner_radius: float = 0.0) -> Outline:
+def rectangle(length: LengthLike, width: LengthLike, corner_radius: LengthLike = 0.0) -> Outline:
     """
     Rectangle centred on the origin, its length along x.
 
@@ -51,7 +52,7 @@ def rectangle(length: float, width: float, corner_radius: float = 0.0) -> Outlin
     """
     where = "rectangle"
     length, width = positive(where, "length", length), positive(where, "width", width)
-    radius = number(where, "corner_radius", corner_radius, least=0.0)
+    radius = not_negative(where, "corner_radius", corner_radius)
     largest = min(length, width) / 2.0
     if radius > largest:
         problem = f"the corners do not fit on a side of {2 * largest:.6g} mm"
@@ -65,7 +66,7 @@ def rectangle(length: float, width: float, corner_radius: float = 0.0) -> Outlin
 
 @takes(points="Sequence")
 def polygon(
-    points: Sequence[Point], radii: PerCorner | None = None, chamfers: PerCorner | None = None
+    points: Sequence[PointLike], radii: PerCorner | None = None, chamfers: PerCorner | None = None
 ) -> Outline:
     """
     Polygon through its corners in order, either way round, with rounded or chamfered corners.
@@ -121,12 +122,12 @@ def _per_corner(where: str, name: str, values: PerCorner | None, count: int) -> 
     """One value for each corner, from none, one for all, or one for each."""
     if values is None:
         return (0.0,) * count
-    if isinstance(values, (int, float, str)):
-        return (number(where, name, values, least=0.0),) * count
+    if isinstance(values, str) or not isinstance(values, Sequence):
+        return (not_negative(where, name, values),) * count
     if len(values) != count:
         problem = f"{len(values)} values for {count} corners"
         raise InputError(where, name, tuple(values), problem, "give one for all, or one for each")
-    return tuple([number(where, f"{name}[{i}]", value, least=0.0) for i, value in enumerate(values, 1)])
+    return tuple([not_negative(where, f"{name}[{i}]", value) for i, value in enumerate(values, 1)])
 
 
 def _blended(
@@ -224,7 +225,7 @@ def _closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
     return tuple(closed)
 
 
-def obround(length: float, width: float) -> Outline:
+def obround(length: LengthLike, width: LengthLike) -> Outline:
     """
     Slot with two full-round ends, centred on the origin.
 
@@ -253,7 +254,9 @@ def obround(length: float, width: float) -> Outline:
     return _round_ended("obround", length, width, both=True)
 
 
-def round_ended_rectangle(length: float, width: float, ends: Literal["one", "both"] = "one") -> Outline:
+def round_ended_rectangle(
+    length: LengthLike, width: LengthLike, ends: Literal["one", "both"] = "one"
+) -> Outline:
     """
     Rectangle with a full-round right end (+x), or two; centred on the origin by its overall length.
 
@@ -287,7 +290,7 @@ def round_ended_rectangle(length: float, width: float, ends: Literal["one", "bot
     return _round_ended(where, length, width, both=ends == "both")
 
 
-def _round_ended(where: str, length: float, width: float, both: bool) -> Outline:
+def _round_ended(where: str, length: LengthLike, width: LengthLike, both: bool) -> Outline:
     """Rectangle whose right end, or both ends, are half circles."""
     length, width = positive(where, "length", length), positive(where, "width", width)
     least = width if both else width / 2.0
@@ -313,7 +316,7 @@ def _round_ended(where: str, length: float, width: float, both: bool) -> Outline
     return known_simple(outline_of([Loop(tuple(edges))]))
 
 
-def disc(diameter: float) -> Outline:
+def disc(diameter: LengthLike) -> Outline:
     """
     Disc centred on the origin.
 
@@ -341,7 +344,7 @@ def disc(diameter: float) -> Outline:
     return known_simple(Outline(rim))
 
 
-def ring(outside_diameter: float, inside_diameter: float) -> Outline:
+def ring(outside_diameter: LengthLike, inside_diameter: LengthLike) -> Outline:
     """
     Ring centred on the origin.
 
@@ -376,7 +379,7 @@ def ring(outside_diameter: float, inside_diameter: float) -> Outline:
 
 @takes(opening=("Outline", "None"))
 def bolt_circle(
-    opening: Outline | None, count: int, pitch_diameter: float, start_angle: float = 0.0
+    opening: Outline | None, count: int, pitch_diameter: LengthLike, start_angle: AngleLike = 0.0
 ) -> tuple[Motion, ...]:
     """
     Motions that place something evenly on a circle about the origin, each turned with its place.
@@ -410,7 +413,7 @@ def bolt_circle(
     where = "bolt_circle"
     count = count_of(where, "count", count)
     radius = positive(where, "pitch_diameter", pitch_diameter) / 2.0
-    start = number(where, "start_angle", start_angle, unit="deg")
+    start = angle(start_angle, "start_angle", where)
     outwards = Motion.shift(radius, 0.0)
     motions = [Motion.turn(start + i * 360.0 / count).after(outwards) for i in range(count)]
     _check_neighbours(where, "count", count, opening, motions[:2])
@@ -419,7 +422,7 @@ def bolt_circle(
 
 @takes(opening=("Outline", "None"))
 def grid(
-    columns: int, rows: int, pitch_x: float, pitch_y: float, opening: Outline | None = None
+    columns: int, rows: int, pitch_x: LengthLike, pitch_y: LengthLike, opening: Outline | None = None
 ) -> tuple[Motion, ...]:
     """
     Motions that place something in columns and rows, the whole centred on the origin.

@@ -7,6 +7,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
+from typing import TYPE_CHECKING, TypeAlias
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from pint import Quantity
+
+LengthLike: TypeAlias = "float | str | Quantity"
+"""A length as a user gives it: a bare number in mm, text such as `3 mm` or `1/8 in`, or a pint quantity."""
+AngleLike: TypeAlias = "float | str | Quantity"
+"""An angle as a user gives it: a bare number in deg, text such as `75 deg`, or a pint quantity."""
+PointLike: TypeAlias = "Sequence[LengthLike]"
+"""x and y of a point, each a length as a user gives it."""
 
 Spellings = tuple[tuple[str, Fraction], ...]
 Marks = tuple[tuple[str, str], ...]

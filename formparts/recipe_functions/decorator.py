@@ -182,12 +182,6 @@ class Recipe:
         """The text by which it is found again: `path/to/file.py:function`."""
         return f"{self.source}:{self.name}"
 
-    def __reduce__(self) -> tuple[Any, ...]:
-        """A worker process finds it again by its file: the function of its name there is this recipe."""
-        from formparts.recipe_functions.discovery import find_recipe
-
-        return find_recipe, (self.reference,)
-
 
 def _all_in_one(faults: list[InputError]) -> InputError:
     """The first error, with the others named at the end of its line."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copyreg
 import hashlib
 import os
 import sys
@@ -356,3 +357,11 @@ def _of_entry(entry: EntryPoint) -> tuple[Recipe]:
         fix = "its package must point to a function under @recipe, or be removed"
         raise InputError(f"entry point {entry.name}", "recipe", entry.value, "this is not a recipe", fix)
     return (loaded,)
+
+
+def _by_reference(recipe: Recipe) -> tuple[Callable[[str], Recipe], tuple[str]]:
+    """A worker process finds it again by its file: the function of its name there is this recipe."""
+    return find_recipe, (recipe.reference,)
+
+
+copyreg.pickle(Recipe, _by_reference)

@@ -17,6 +17,7 @@ from formparts.assembly import (
     Placed,
     Turned,
     bill,
+    cadquery_assembly,
     part_frames,
     place,
     write_assembly_glb,
@@ -320,7 +321,7 @@ def test_the_proof_of_a_step_file_can_fail(tmp_path: Path, monkeypatch: pytest.M
 def test_as_an_assembly_of_cadquery() -> None:
     """CadQuery's own measures of it: names, colours, volume and centre of all, and where each part stands."""
     made = stack()
-    theirs = made.to_cadquery()
+    theirs = cadquery_assembly(made)
     assert [child.name for child in theirs.children] == [item.name for item in made.items]
     whole = theirs.toCompound()
     assert whole.Volume() == pytest.approx(sum(properties_of(item).volume for item in made.items), rel=1e-9)
@@ -333,7 +334,7 @@ def test_as_an_assembly_of_cadquery() -> None:
         assert (box.xmax, box.ymax, box.zmax) == pytest.approx(high, abs=0.01)
         assert child.color.toTuple()[:3] == pytest.approx(part_colour(item.part), abs=1e-4)
     with pytest.raises(InputError, match="CadQuery wants every name once"):
-        Assembly("bolt", made.items).to_cadquery()
+        cadquery_assembly(Assembly("bolt", made.items))
 
 
 def properties_of(item: Placed) -> Measured:
@@ -425,7 +426,7 @@ def test_refusals(tmp_path: Path) -> None:
         with pytest.raises(InputError, match=said):
             Turned("bad", steps)  # type: ignore[arg-type]
     for item in (bracket(), Placed("part", None)):  # type: ignore[arg-type]
-        with pytest.raises(InputError, match="no placed part"):
+        with pytest.raises(InputError, match="not a placed part"):
             Assembly("of anything", (item,))  # type: ignore[arg-type]
     for reference in ("no_such_stack", "../ring_riser", "../assemblies/riser_stack", f"{tmp_path}/none.py:x"):
         with pytest.raises(InputError, match="riser_stack"):

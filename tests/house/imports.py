@@ -26,6 +26,12 @@ class Import(NamedTuple):
         return f"{self.file}:{self.line}"
 
     @property
+    def of(self) -> str:
+        """The module that brings it in, as `room` or `room.module`."""
+        path = self.file.removeprefix(f"{PACKAGE}/").removesuffix(".py").removesuffix("/__init__")
+        return path.replace("/", ".")
+
+    @property
     def target(self) -> str:
         """What is brought in of the package, as `room` or `room.module`; empty if it is from outside."""
         return self.module.removeprefix(f"{PACKAGE}.") if self.module.startswith(f"{PACKAGE}.") else ""
@@ -123,14 +129,23 @@ def _fault_of(item: Import) -> list[str]:
 
 
 def _circles(imports: list[Import]) -> list[str]:
-    """Rooms that need each other: no order of building them would do."""
-    needs: dict[str, set[str]] = {}
+    """Rooms, and modules of a room, that need each other: no order of building them would do."""
+    rooms: dict[str, set[str]] = {}
+    modules: dict[str, set[str]] = {}
     for item in imports:
         room = item.target.split(".")[0]
-        if item.place != "typing" and room and room != item.room:
-            needs.setdefault(item.room, set()).add(room)
-    reached = {room: _reached(room, needs) for room in needs}
-    return [f"{room}: in a circle of imports" for room in sorted(needs) if room in reached[room]]
+        if item.place == "typing" or not room:
+            continue
+        if room != item.room:
+            rooms.setdefault(item.room, set()).add(room)
+        elif item.target != item.of:
+            modules.setdefault(item.of, set()).add(item.target)
+    return [
+        f"{name}: in a circle of imports"
+        for needs in (rooms, modules)
+        for name in sorted(needs)
+        if name in _reached(name, needs)
+    ]
 
 
 def _reached(room: str, needs: dict[str, set[str]]) -> set[str]:

@@ -20,6 +20,7 @@ MODULES = {
         "Placed",
         "Turned",
         "bill",
+        "cadquery_assembly",
         "interferences",
         "part_frames",
         "place",

@@ -72,6 +72,11 @@ PLANTED: list[tuple[Callable[[Path], list[str]], dict[str, str], str]] = [
         "siblings of floor 4",
     ),
     (plan_faults, {"errors.py": "from formparts.tolerances import LENGTH\n"}, "in a circle"),
+    (
+        plan_faults,
+        {"outline/edges.py": "def late():\n    from formparts.outline.regions import a\n"},
+        "outline.edges: in a circle",
+    ),
     (plan_faults, {"body.py": "from formparts import Sheet\n"}, "front door"),
     (plan_faults, {"body.py": "import formparts\n"}, "front door"),
     *[(heavy_faults, {"blanks.py": f"import {name}\n"}, f"{name} at the top") for name in sorted(plan.HEAVY)],
@@ -101,7 +106,7 @@ def build(folder: Path, files: dict[str, str]) -> Path:
 
 @pytest.mark.parametrize("rule", RULES)
 def test_the_real_tree_keeps_to_the_plan(rule: Callable[[Path], list[str]]) -> None:
-    """No room imports upward, sideways, in a circle, heavily, or what its referee must not share."""
+    """Nothing is imported upward, sideways, in a circle, heavily, or of what its referee must not share."""
     assert rule(ROOT / "formparts") == []
 
 

@@ -189,9 +189,9 @@ def test_one_place_has_no_neighbour_to_overlap() -> None:
         (lambda: rectangle(-3, 5), "length = -3 mm"),
         (lambda: rectangle(5, math.nan), "width = nan"),
         (lambda: rectangle(math.inf, 5), "length = inf"),
-        (lambda: rectangle("5", 5), "length = '5': not a number"),
-        (lambda: rectangle(True, 5), "length = True: not a number"),
-        (lambda: rectangle(None, 5), "length = None: not a number"),
+        (lambda: rectangle("5 deg", 5), "length = 5 deg: "),
+        (lambda: rectangle(True, 5), "length = True: of type bool"),
+        (lambda: rectangle(None, 5), "length = None: nothing was given"),
         (lambda: rectangle(20, 10, 5.5), "corner_radius = 5.5 mm: .*at most 5 mm"),
         (lambda: rectangle(20, 10, -1), "corner_radius = -1 mm"),
         (lambda: obround(9, 10), "length = 9 mm: shorter than its round ends .10 mm.; at least 10 mm"),
@@ -205,7 +205,7 @@ def test_one_place_has_no_neighbour_to_overlap() -> None:
         (lambda: polygon([(0, 0), (5, 0), (5, 0), (0, 5)]), r"points\[3\]"),
         (lambda: polygon([(0, 0), (5, 0), (math.inf, 5)]), r"points\[3\].x = inf"),
         (lambda: polygon([(0, 0), (5, 0), 7]), r"points\[3\] = 7: not a point"),
-        (lambda: polygon([(0, 0), (5, 0), "ab"]), r"points\[3\] = 'ab': not a point"),
+        (lambda: polygon([(0, 0), (5, 0), "ab"]), r"points\[3\] = ab: not a point"),
         (lambda: polygon([(0, 0), (5, 0), (9, 0)]), "points = 3 corners: touches itself at .5, 0."),
         (lambda: polygon([(0, 0), (9, 9), (9, 0), (0, 9)]), "crosses itself at .4.5, 4.5."),
         (
@@ -225,7 +225,7 @@ def test_one_place_has_no_neighbour_to_overlap() -> None:
         (lambda: closed_path((0, 0), (5, 0), arc_to((9, 0), through=(7, 0))), "straight line"),
         (lambda: closed_path((0, 0), (5, 0), (5, 0)), r"steps\[2\]"),
         (lambda: closed_path((0, 0)), "encloses nothing"),
-        (lambda: closed_path((0, "x"), (9, 0), (0, 9)), "start.y = 'x': not a number; give a number in mm"),
+        (lambda: closed_path((0, "x"), (9, 0), (0, 9)), "start.y = x: cannot be read as one number"),
         (lambda: closed_path(7, (9, 0), (0, 9)), "start = 7: not a point"),
         (lambda: closed_path((0, 0), (9, 9), (9, 0), (0, 9)), "crosses itself"),
         (lambda: bolt_circle(disc(40), 6, 60), "count = 6: neighbouring places overlap"),
@@ -233,18 +233,18 @@ def test_one_place_has_no_neighbour_to_overlap() -> None:
         (lambda: bolt_circle(None, 2.5, 60), "count = 2.5"),
         (lambda: bolt_circle(None, 3, -60), "pitch_diameter = -60 mm"),
         (lambda: grid(3, 3, 5, 9, disc(6)), "pitch_x = 5: neighbouring places overlap"),
-        (lambda: bolt_circle(None, 3, 60, "up"), "start_angle = 'up': not a number; give a number in deg"),
-        (lambda: bolt_circle(None, "3", 60), "count = '3': not a number; give a number in pieces"),
+        (lambda: bolt_circle(None, 3, 60, "up"), "start_angle = up: cannot be read as one number"),
+        (lambda: bolt_circle(None, "3 mm", 60), "count = 3 mm: "),
         (lambda: grid(0, 3, 5, 9), "columns = 0"),
         (lambda: grid(3, 0, 5, 9), "rows = 0"),
         (lambda: grid(3, 3, 0, 9), "pitch_x = 0 mm"),
         (lambda: grid(3, 3, 5, 0), "pitch_y = 0 mm"),
         (lambda: grid(3, 3, 9, 5, disc(6)), "pitch_y = 5: neighbouring places overlap by"),
-        (lambda: disc("9"), "diameter = '9'"),
-        (lambda: ring("9", 5), "outside_diameter = '9'"),
-        (lambda: ring(9, "5"), "inside_diameter = '5'"),
-        (lambda: obround(9, "5"), "width = '5'"),
-        (lambda: obround("9", 5), "length = '9'"),
+        (lambda: disc("9 kg"), "diameter = 9 kg"),
+        (lambda: ring("9 kg", 5), "outside_diameter = 9 kg"),
+        (lambda: ring(9, "5 kg"), "inside_diameter = 5 kg"),
+        (lambda: obround(9, "5 kg"), "width = 5 kg"),
+        (lambda: obround("9 kg", 5), "length = 9 kg"),
     ],
 )
 def test_what_cannot_be_made_is_refused_in_one_clear_line(call: Callable[[], Outline], words: str) -> None:
@@ -360,15 +360,32 @@ def test_half_a_disc() -> None:
     assert problem(Outline(found.outer, ())) is None
 
 
+def test_lengths_and_angles_may_carry_a_unit() -> None:
+    """An inch is 25.4 mm, exactly (international agreement of 1959), and half a turn is 180 deg."""
+    assert rectangle("2 in", "10 mm", "1 mm") == rectangle(50.8, 10, 1)
+    assert disc("1/2 in") == disc(12.7)
+    assert ring("2 in", "1 in") == ring(50.8, 25.4)
+    assert obround("30 mm", "1 in") == obround(30, 25.4)
+    assert polygon([("0 mm", 0), ("1 in", 0), (0, "1 in")], radii="1 mm") == polygon(
+        [(0, 0), (25.4, 0), (0, 25.4)], radii=1
+    )
+    path = closed_path((0, 0), ("1 in", 0), arc_to((0, 0), radius="12.7 mm"))
+    assert path == closed_path((0, 0), (25.4, 0), arc_to((0, 0), radius=12.7))
+    assert bolt_circle(None, 3, "1 in", "3.141592653589793 rad")[0]((0, 0)) == pytest.approx((-12.7, 0))
+    assert grid(2, 1, "1 in", "2 in") == grid(2, 1, 25.4, 50.8)
+    assert Motion.shift("1 in", 0) == Motion.shift(25.4, 0)
+    assert Motion.turn("30 deg") == Motion.turn(30)
+
+
 @pytest.mark.parametrize(
     ("call", "said"),
     [
-        (lambda: Motion.shift("1in", 0), "shift: x = '1in': not a number; give a number in mm"),
-        (lambda: Motion.shift(0, None), "shift: y = None: not a number"),
-        (lambda: Motion.turn("30 deg"), "turn: angle = '30 deg': not a number; give a number in deg"),
+        (lambda: Motion.shift("1 deg", 0), "shift: x = 1 deg: "),
+        (lambda: Motion.shift(0, None), "shift: y = None: nothing was given"),
+        (lambda: Motion.turn("30 mm"), "turn: angle = 30 mm: "),
     ],
 )
-def test_a_motion_of_what_is_no_number_is_refused(call: Callable[[], Motion], said: str) -> None:
+def test_a_motion_of_what_has_another_unit_is_refused(call: Callable[[], Motion], said: str) -> None:
     with pytest.raises(InputError) as refusal:
         call()
     assert str(refusal.value).startswith(said)
