@@ -4,21 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from formparts.closed_forms import properties
 from formparts.errors import InputError
+from formparts.families.under_load import UNDER_LOAD, figures_under_load
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
 
 if TYPE_CHECKING:
-    from formparts.fea import FeaOrder, Solution
+    from formparts.fea import FeaOrder
 
-LOADED_TARGETS: Final[Mapping[str, str]] = {"deflection": "mm", "stress": "MPa", "frequency": "Hz"}
-"""What can be aimed at, and its unit: largest displacement, greatest von Mises stress away from supports, and the
-first natural frequency."""
+LOADED_TARGETS: Final[Mapping[str, str]] = {
+    figure.rpartition("_")[0]: unit for figure, unit in UNDER_LOAD.items()
+}
+"""What can be aimed at, and its unit: deflection, stress, frequency."""
+_FIGURES: Final = dict(zip(LOADED_TARGETS, UNDER_LOAD, strict=True))
 MET_REL: Final = 2e-3
 """A target is met to this, relative: a mesh of another thickness is another mesh."""
 _PLACES: Final = 5
@@ -60,12 +63,26 @@ class LoadedSolution:
         All values that were tried, in order of the parameter.
     text : str
         In words.
+    varied : str
+        The parameter.
+    target : str
+        One of LOADED_TARGETS.
+    wanted : float [house unit]
+        What it was to be.
     """
 
     reached: bool
     value: float
     tried: tuple[Tried, ...]
     text: str
+    varied: str
+    target: str
+    wanted: float
+
+    def meets(self, row: Tried) -> bool:
+        """True when a part that was tried does not move more, is not stressed more, or rings no lower than wanted."""
+        over = math.log(max(row.figure, 1e-300) / self.wanted)
+        return (-over if self.target == "frequency" else over) <= MET_REL
 
 
 def solve_under_load(
@@ -118,7 +135,7 @@ def solve_under_load(
             recipe.name, "vary", name, "is not a length or an angle of the recipe", "name another"
         )
     low, high = (kind.read(end, name, recipe.name) for end in (least, most))
-    search = _Search(recipe, name, target, value, replace(order, solve=True, converge=False), fixed)
+    search = _Search(recipe, name, target, value, order, fixed)
     return search.run(low, high)
 
 
@@ -152,13 +169,15 @@ class _Search:
 
     def gap(self, at: float) -> float | None:
         """Logarithm of the figure by what is wanted; None where no part can be made."""
-        from formparts.fea import study
-
         try:
             body = self.recipe(**{**self.fixed, self.name: at})
         except InputError:
             return None
-        found = _figure(study(body, self.order).first, self.target)
+        figure = _FIGURES[self.target]
+        found = figures_under_load(body, self.order, [figure]).get(figure)
+        if found is None:
+            problem = f"has no {self.target} to aim at: nothing is loaded, or nothing is held"
+            raise InputError(self.recipe.name, "load", "nothing", problem, "give --fix and --load")
         self.tried[at] = Tried(at, properties(body).mass, found)
         return math.log(max(found, 1e-300) / self.value)
 
@@ -182,13 +201,5 @@ class _Search:
         text = f"{self.name} = {at:.6g} gives {self.target} = {found.figure:.5g} {unit}, mass {found.mass:.5g} kg"
         if not reached:
             text = f"{self.target} = {self.value:g} {unit} cannot be reached in that range: the nearest is {text}"
-        return LoadedSolution(reached, at, tuple(self.tried[key] for key in sorted(self.tried)), text)
-
-
-def _figure(found: Solution, target: str) -> float:
-    answer, peak = found.answer, found.peak_away
-    if target == "frequency":
-        return answer.frequencies[0] if answer is not None and answer.frequencies else math.nan
-    if target == "stress":
-        return math.nan if peak is None else peak.von_mises
-    return math.nan if found.deflection is None else found.deflection[0]
+        rows = tuple(self.tried[key] for key in sorted(self.tried))
+        return LoadedSolution(reached, at, rows, text, self.name, self.target, self.value)

@@ -8,10 +8,12 @@ import sys
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands import fea
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
     from formparts.families import Fault, Row
+    from formparts.fea import FeaOrder
     from formparts.recipe_functions import Recipe
 
 WELL, NOT_WELL = 0, 1
@@ -56,6 +58,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--keep-going", action="store_true", help="make the good rows although others are bad"
     )
+    fea.add_options(parser)
     parser.set_defaults(run=run)
 
 
@@ -67,9 +70,10 @@ def run(options: argparse.Namespace) -> int:
     from formparts.families.run import run as build
     from formparts.recipe_functions import find_recipe
 
+    fea.check_options(options)
     plan = Plan(
         _wanted(options), options.all_checks, _workers(options.workers), _limit(options.time_limit), options.fresh,
-        options.cluster, options.overwrite,
+        options.cluster, options.overwrite, _order(options),
     )  # fmt: skip
     recipe = find_recipe(options.recipe)
     variants, faults = checked(recipe, _rows(options))
@@ -155,6 +159,25 @@ def _wanted(options: argparse.Namespace) -> tuple[str, ...]:
             "formparts family", "--only", unknown or "nothing", "there is no such kind of file", fix
         )
     return tuple(kind for kind in known if kind in words)
+
+
+def _order(options: argparse.Namespace) -> FeaOrder | None:
+    """What each variant is loaded with; refused here where no variant could be solved."""
+    order = fea.order_of(options)
+    if order is None:
+        return None
+    from formparts.fea.solver import require_solver
+
+    unused = next((name for name in ("deck", "converge") if getattr(options, name)), None)
+    if unused or len(order.cases) != 1:
+        problem = "is for one part: a family has the figures of one load case as columns"
+        raise InputError(
+            "formparts family", f"--{unused or 'cases'}", "given", problem, "leave it out, or use make"
+        )
+    if not order.cases[0].fix:
+        raise InputError("formparts family", "--fea", order.kind, "nothing is held", "say what is fixed")
+    require_solver("formparts family")
+    return order
 
 
 def _workers(number: int) -> int:

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from formparts.fea import FeaOrder
     from formparts.recipe_functions import Recipe
     from formparts.solving import Solution
+    from formparts.solving_under_load import LoadedSolution
 
 WELL, NOT_REACHED = 0, 1
 
@@ -86,10 +87,6 @@ def _under_load(recipe: Recipe, options: argparse.Namespace, order: FeaOrder, fi
         fix = "write deflection=0.5mm, stress=160MPa or frequency=50Hz"
         raise InputError("--target", "target", options.target or "nothing", "is not known with --fea", fix)
     vary = _ranges(options.vary)
-    if name == "frequency":
-        order = replace(
-            order, cases=tuple(replace(case, frequencies=case.frequencies or 1) for case in order.cases)
-        )
     answer = solve_under_load(recipe, vary, name, float(found[1]), order, **fixed)
     ((varied, _),) = vary.items()
     for row in answer.tried:
@@ -98,6 +95,7 @@ def _under_load(recipe: Recipe, options: argparse.Namespace, order: FeaOrder, fi
             f"  {varied} {row.value:.6g}: {name} {row.figure:.5g} {LOADED_TARGETS[name]}, {row.mass:.5g} kg{mark}"
         )
     print(answer.text)
+    _plotted(recipe, options, answer)
     if not answer.reached:
         return NOT_REACHED
     order = replace(order, solve=True)
@@ -105,6 +103,19 @@ def _under_load(recipe: Recipe, options: argparse.Namespace, order: FeaOrder, fi
     print(summary(part, part.write_all(options.out, fea=order, overwrite=options.overwrite)))
     print("\n".join(f"  fea        {line}" for line in fea.lines(part.study(order))))
     return WELL if part.ok and all(row.agrees for row in part.audit()) else NOT_REACHED
+
+
+def _plotted(recipe: Recipe, options: argparse.Namespace, found: LoadedSolution) -> None:
+    """Write the picture of the search."""
+    from formparts.export import delivery, require_free
+    from formparts.export.files import written
+    from formparts.solving_picture import search_picture
+
+    names = [f"{recipe.name}-search.svg"]
+    require_free(options.out, "formparts solve", names, options.overwrite)
+    with delivery(options.out, "formparts solve", names, options.overwrite) as drafts:
+        written(drafts / names[0], search_picture(f"{recipe.name}: {found.varied}", found))
+    print(f"mass against {found.target}: {options.out}/{names[0]}")
 
 
 def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:
@@ -142,8 +153,12 @@ def _target(text: str) -> tuple[str, float]:
     """`mass=1.2kg`: name and value in house units."""
     from formparts.quantities import quantity
     from formparts.solving import TARGETS, target_unit
+    from formparts.solving_under_load import LOADED_TARGETS
 
     name, equals, value = (part.strip() for part in text.partition("="))
+    if equals and name in LOADED_TARGETS:
+        fix = "add --fea shell with --fix and --load"
+        raise InputError("--target", "target", text, "is found by finite elements", fix)
     if not equals or name not in TARGETS:
         fix = f"check, or FIGURE=VALUE with one of {', '.join(TARGETS)}"
         raise InputError("--target", "target", text, "is not known", fix)

@@ -9,11 +9,13 @@ from dataclasses import asdict, replace
 from typing import Any
 
 from formparts.blanks import blank
+from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.errors import FormpartsError
 from formparts.export import folder_for
 from formparts.families.figures import figures_of, findings_of
 from formparts.families.seen import Seen
+from formparts.families.under_load import figures_under_load
 from formparts.families.version import digest_of
 from formparts.part import Part
 from formparts.part.files import written_into
@@ -35,7 +37,8 @@ def answered(task: Mapping[str, Any], seen: Seen) -> list[Answer]:
     ----------
     task : mapping
         `recipe` (its reference), `text` (its file's, each byte a letter), `wanted` (kinds of files, none for figures
-        alone), `all_checks`, and `variants`, each with `folder`, `parameters` and `into` (where its files go).
+        alone), `all_checks`, `fea` (an order as plain data, or none), and `variants`, each with `folder`, `parameters`
+        and `into` (where its files go).
     seen : Seen
         What this process has read of the user's files.
 
@@ -72,7 +75,7 @@ def _built(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) 
     return {
         "state": "failed" if error else "made",
         "error": error,
-        "figures": figures_of(part.body, part.properties, part.blank),
+        "figures": {**figures_of(part.body, part.properties, part.blank), **_under_load(part.body, task)},
         "findings": [asdict(finding) for finding in part.findings_with_fixes(errors_only=True)],
         "files": {path.name: digest_of(path) for path in files},
     }
@@ -85,10 +88,19 @@ def _figures(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]
     return {
         "state": "made",
         "error": "",
-        "figures": figures_of(body, properties(body), flat),
+        "figures": {**figures_of(body, properties(body), flat), **_under_load(body, task)},
         "findings": [asdict(finding) for finding in found],
         "files": {},
     }
+
+
+def _under_load(body: Body, task: Mapping[str, Any]) -> dict[str, float]:
+    """What is found by finite elements, when the task has an order for it."""
+    if not task.get("fea"):
+        return {}
+    from formparts.fea.orders import order_from
+
+    return figures_under_load(body, order_from(task["fea"]))
 
 
 def _line(error: FormpartsError) -> str:

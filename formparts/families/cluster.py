@@ -135,6 +135,7 @@ def remote(task: Task, limit: float) -> list[Answer]:
             "text": task["text"],
             "wanted": task["wanted"],
             "all_checks": task["all_checks"],
+            "fea": task["fea"],
             "variants": variants,
         }
         found = pool.asked(_worker_here(), local, limit)

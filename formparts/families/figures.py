@@ -9,6 +9,7 @@ from formparts.body import Body
 from formparts.checks import GENERAL, Finding, RuleInput, findings, limit_profile, part_findings, rule_of
 from formparts.closed_forms import Properties
 from formparts.errors import InputError
+from formparts.families.under_load import UNDER_LOAD
 from formparts.forming import bending_force, die_opening
 from formparts.layout import Blank
 
@@ -29,7 +30,10 @@ FIGURES: Mapping[str, str] = MappingProxyType(
         "bend_force_kN": "kN",
     }
 )
-"""Every figure of a variant, and its unit."""
+"""Every figure of a variant in closed form, and its unit."""
+
+ALL_FIGURES: Mapping[str, str] = MappingProxyType({**FIGURES, **UNDER_LOAD})
+"""Those, and what is found by finite elements when that is asked for."""
 
 
 def figures_of(body: Body, closed: Properties, flat: Blank) -> dict[str, float]:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from formparts.errors import InputError
-from formparts.families.figures import FIGURES
+from formparts.families.figures import ALL_FIGURES
 from formparts.families.names import folder_of
 from formparts.quantities import shown_value
 
@@ -33,7 +33,7 @@ _COLUMNS = (
     "sources",
     "seconds",
 )
-_FIGURES = "".join(f', "{figure}" {"REAL" if unit else "INTEGER"}' for figure, unit in FIGURES.items())
+_FIGURES = "".join(f', "{figure}" {"REAL" if unit else "INTEGER"}' for figure, unit in ALL_FIGURES.items())
 _SCHEMA = f"""
 CREATE TABLE IF NOT EXISTS about (name TEXT PRIMARY KEY, value TEXT NOT NULL);
 CREATE TABLE IF NOT EXISTS variant (
@@ -44,7 +44,7 @@ CREATE TABLE IF NOT EXISTS variant (
 CREATE TABLE IF NOT EXISTS written (path TEXT NOT NULL, hash TEXT NOT NULL, PRIMARY KEY (path, hash));
 """
 _TABLES = frozenset({"about", "variant", "written"})
-_ALL = (*_COLUMNS, *FIGURES)
+_ALL = (*_COLUMNS, *ALL_FIGURES)
 _INSERT = (
     f"INSERT OR REPLACE INTO variant ({', '.join(f'{chr(34)}{name}{chr(34)}' for name in _ALL)}) "
     f"VALUES ({', '.join('?' for _ in _ALL)})"
@@ -71,7 +71,7 @@ class Outcome:
     parameters : mapping of str to float, int, str or bool [house unit]
         All of them.
     figures : mapping of str to float [house unit]
-        FIGURES; none of a failed one.
+        FIGURES, and those under load when they were asked for; none of a failed one.
     findings : tuple of dict
         What the checks say.
     files : mapping of str to str
@@ -217,7 +217,7 @@ def closed_workshop(folder: Path, ledger: sqlite3.Connection, name: str) -> None
 
 def _outcome(row: tuple[Any, ...]) -> Outcome | None:
     name, folder, mark, state, error, parameters, findings, files, sources, seconds, *figures = row
-    known = {key: value for key, value in zip(FIGURES, figures, strict=True) if value is not None}
+    known = {key: value for key, value in zip(ALL_FIGURES, figures, strict=True) if value is not None}
     try:
         plain = [json.loads(text) for text in (parameters, findings, files, sources)]
         listed = tuple(plain[1])
@@ -274,7 +274,7 @@ def _row(outcome: Outcome) -> tuple[Any, ...]:
     plain = (dict(outcome.parameters), list(outcome.findings), dict(outcome.files), dict(outcome.sources))
     texts = (json.dumps(part, ensure_ascii=False) for part in plain)
     head = (outcome.name, outcome.folder, outcome.hash, outcome.state, outcome.error)
-    return (*head, *texts, outcome.seconds, *(outcome.figures.get(figure) for figure in FIGURES))
+    return (*head, *texts, outcome.seconds, *(outcome.figures.get(figure) for figure in ALL_FIGURES))
 
 
 def belongs_to(folder: Path, ledger: sqlite3.Connection, recipe: str, reference: str) -> None:

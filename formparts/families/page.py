@@ -12,7 +12,7 @@ from typing import Any
 from urllib.parse import quote
 
 from formparts.export.files import written
-from formparts.families.figures import FIGURES
+from formparts.families.figures import ALL_FIGURES
 from formparts.families.ledger import Outcome
 from formparts.families.tables import heading
 from formparts.parameters import Parameter
@@ -93,8 +93,8 @@ def _script_data(recipe: Recipe, outcomes: Iterable[Outcome]) -> str:
     rows = [_point(outcome, parameters) for outcome in outcomes if outcome.state == "made"]
     data: dict[str, Any] = {
         "parameters": _varied([heading(name) for name in parameters], rows),
-        "figures": [name for name in FIGURES if any(name in row for row in rows)],
-        "units": {**units, **FIGURES},
+        "figures": [name for name in ALL_FIGURES if any(name in row for row in rows)],
+        "units": {**units, **ALL_FIGURES},
         "rows": rows,
     }
     return json.dumps(data, ensure_ascii=True, allow_nan=False).replace("<", "\\u003c")

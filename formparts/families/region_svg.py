@@ -25,16 +25,16 @@ def region_picture(title: str, found: Region, across: str, up: str) -> str:
         for p in found.places
     ]  # fmt: skip
     parts += [
-        _text(LEFT, 24, title, 16),
-        _text(LEFT + WIDE / 2, TOP + HIGH + 44, across),
-        _text(8, TOP - 12, up),
+        text(LEFT, 24, title, 16),
+        text(LEFT + WIDE / 2, TOP + HIGH + 44, across),
+        text(8, TOP - 12, up),
     ]
-    parts += [_text(LEFT + (n + 0.5) * wide - 8, TOP + HIGH + 18, f"{xs[n]:g}") for n in _few(len(xs))]
-    parts += [_text(LEFT - 46, TOP + HIGH - (n + 0.5) * high + 4, f"{ys[n]:g}") for n in _few(len(ys))]
+    parts += [text(LEFT + (n + 0.5) * wide - 8, TOP + HIGH + 18, f"{xs[n]:g}") for n in _few(len(xs))]
+    parts += [text(LEFT - 46, TOP + HIGH - (n + 0.5) * high + 4, f"{ys[n]:g}") for n in _few(len(ys))]
     parts += _bound_marks(found, colour, xs, ys)
     for number, (check, shade) in enumerate(colour.items()):
         parts.append(_rectangle(LEFT + WIDE + 20, TOP + 22 * number, 14, 14, shade, ""))
-        parts.append(_text(LEFT + WIDE + 40, TOP + 22 * number + 12, _said(found, check)))
+        parts.append(text(LEFT + WIDE + 40, TOP + 22 * number + 12, _said(found, check)))
     size = f'viewBox="0 0 {LEFT + WIDE + 340:g} {max(TOP + HIGH + 60, TOP + 22 * len(colour)):g}"'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} font-family="sans-serif">'
     return "\n".join([head, *parts, "</svg>", ""])
@@ -82,5 +82,6 @@ def _bar(x: float, top: float, high: float, colour: str, said: str) -> str:
     return f'<line {place} stroke="{colour}" stroke-width="6"><title>{html.escape(said)}</title></line>'
 
 
-def _text(x: float, y: float, text: str, size: int = 12) -> str:
-    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size}">{html.escape(text)}</text>'
+def text(x: float, y: float, words: str, size: int = 12) -> str:
+    """Words at a place, from their left end on."""
+    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size}">{html.escape(words)}</text>'

@@ -8,9 +8,9 @@ import shutil
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from formparts.errors import InputError
 from formparts.export import folder_for
@@ -26,6 +26,9 @@ from formparts.families.version import changed_sources, digest_of, near, recipe_
 from formparts.recipe_functions import Recipe
 from formparts.recipe_functions.discovery import loaded_text
 from formparts.writers import kinds_of
+
+if TYPE_CHECKING:
+    from formparts.fea import FeaOrder
 
 FIGURES_AT_ONCE = 100
 """Figures alone are quick: so many variants go to a worker, and into the ledger, together."""
@@ -52,6 +55,8 @@ class Plan:
         Of a cluster's scheduler; nothing for this machine alone.
     overwrite : bool
         Replace files of ours that were changed since, and a table or a page that somebody else wrote.
+    fea : FeaOrder, optional
+        Mesh and load case for the figures under load.
     """
 
     wanted: tuple[str, ...] = kinds_of(by_default=True)
@@ -61,6 +66,7 @@ class Plan:
     fresh: bool = False
     address: str = ""
     overwrite: bool = False
+    fea: FeaOrder | None = None
 
 
 def run(
@@ -150,6 +156,7 @@ def _all(
     source = recipe_digest(recipe)
     same: dict[tuple[str, str], bool] = {}
     wanted = plan.wanted or ("figures", "all checks" if plan.all_checks else "blank checks")
+    wanted += () if plan.fea is None else (f"under load: {plan.fea!r}",)
     todo: list[tuple[Variant, str]] = []
     for variant in variants:
         mark = variant_hash(source, variant.parameters, wanted)
@@ -186,7 +193,7 @@ def _built(
     plan: Plan,
 ) -> Iterator[Outcome]:
     """Build in workers; each variant's files are moved in, then noted in one transaction."""
-    step = 1 if plan.wanted else FIGURES_AT_ONCE
+    step = 1 if plan.wanted or plan.fea else FIGURES_AT_ONCE
     parts = [todo[start : start + step] for start in range(0, len(todo), step)]
     text = loaded_text(recipe).decode("latin-1")
     tasks = [_task(recipe, text, part, work, plan) for part in parts]
@@ -217,6 +224,7 @@ def _task(
         "text": text,
         "wanted": list(plan.wanted),
         "all_checks": plan.all_checks,
+        "fea": None if plan.fea is None else asdict(plan.fea),
         "variants": [
             {
                 "folder": variant.folder,

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from formparts.arguments import listed, takes
 from formparts.families.building import one
@@ -14,6 +15,9 @@ from formparts.families.table import Row, rows_of
 from formparts.families.variants import Fault, Variant, checked, refused
 from formparts.recipe_functions import Recipe
 from formparts.writers import kinds_of
+
+if TYPE_CHECKING:
+    from formparts.fea import FeaOrder
 
 
 @takes(recipe="Recipe", rows=listed(("Row", "Mapping"), "Iterable"), out=("str", "Path"), cluster="str")
@@ -30,6 +34,7 @@ def family(
     fresh: bool = False,
     cluster: str = "",
     overwrite: bool = False,
+    fea: FeaOrder | None = None,
 ) -> Iterator[Outcome]:
     """
     Build many variants of a part, or work out their figures; each outcome is yielded as soon as it is there.
@@ -59,6 +64,8 @@ def family(
     overwrite : bool
         Replace files of the family that were changed since they were written. What formparts did not write in a
         variant's place or folder is never replaced: it is refused before anything is built.
+    fea : FeaOrder, optional
+        Mesh and load case whose deflection, stress and first natural frequency are figures of each variant as well.
 
     Returns
     -------
@@ -74,8 +81,8 @@ def family(
     if faults and not keep_going:
         raise refused(recipe, faults, len(variants) + len(faults))
     if not out:
-        return _figures(recipe, variants, faults, all_checks)
-    plan = Plan(tuple(only), all_checks, workers, time_limit, fresh, cluster, overwrite)
+        return _figures(recipe, variants, faults, all_checks, fea)
+    plan = Plan(tuple(only), all_checks, workers, time_limit, fresh, cluster, overwrite, fea)
     return run(recipe, variants, faults, out, plan)
 
 
@@ -90,16 +97,21 @@ def _as_rows(rows: Iterable[Row | Mapping[str, Any]]) -> Iterator[Row]:
 
 
 def _figures(
-    recipe: Recipe, variants: Iterable[Variant], faults: Iterable[Fault], all_checks: bool
+    recipe: Recipe,
+    variants: Iterable[Variant],
+    faults: Iterable[Fault],
+    all_checks: bool,
+    fea: FeaOrder | None,
 ) -> Iterator[Outcome]:
     """Figures in this process: nothing is written."""
     for fault in faults:
         yield Outcome(fault.name, "", "", "failed", f"row {fault.number}: {fault.reason}", {})
     for variant in variants:
-        yield _one(recipe, variant, all_checks)
+        yield _one(recipe, variant, all_checks, fea)
 
 
-def _one(recipe: Recipe, variant: Variant, all_checks: bool) -> Outcome:
-    answer = one(recipe, {"wanted": (), "all_checks": all_checks}, {"parameters": variant.parameters})
+def _one(recipe: Recipe, variant: Variant, all_checks: bool, fea: FeaOrder | None) -> Outcome:
+    task = {"wanted": (), "all_checks": all_checks, "fea": None if fea is None else asdict(fea)}
+    answer = one(recipe, task, {"parameters": variant.parameters})
     head = (variant.name, variant.folder, "", answer["state"], answer["error"], variant.parameters)
     return Outcome(*head, answer.get("figures", {}), tuple(answer.get("findings", ())), {}, answer["seconds"])

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.arguments import listed, takes
 from formparts.export.csv_text import spreadsheet
 from formparts.export.files import written
-from formparts.families.figures import FIGURES
+from formparts.families.figures import ALL_FIGURES, FIGURES
 from formparts.families.ledger import Outcome
 from formparts.recipe_functions import Recipe
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 TABLE = "family.csv"
 _LAST = ("errors", "findings", "seconds", "folder", "hash", "files")
-_TAKEN = frozenset({"name", "state", "error", *FIGURES, *_LAST})
+_TAKEN = frozenset({"name", "state", "error", *ALL_FIGURES, *_LAST})
 
 
 @takes(outcomes=listed("Outcome", "Iterable"))
@@ -37,17 +37,25 @@ def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
         `name`, `state`, `error`, all parameters, FIGURES (None where there is none) and `findings` (a number). A
         parameter with one of these names is called `NAME (parameter)`.
     """
+    given = list(outcomes)
+    columns = figure_columns(given)
     return [
         {
             "name": outcome.name,
             "state": outcome.state,
             "error": outcome.error,
             **{heading(name): value for name, value in outcome.parameters.items()},
-            **{figure: outcome.figures.get(figure) for figure in FIGURES},
+            **{figure: outcome.figures.get(figure) for figure in columns},
             "findings": len(outcome.findings),
         }
-        for outcome in outcomes
+        for outcome in given
     ]
+
+
+def figure_columns(outcomes: Iterable[Outcome]) -> list[str]:
+    """FIGURES, and behind them those by finite elements that any outcome has."""
+    known = {figure for outcome in outcomes for figure in outcome.figures}
+    return [figure for figure in ALL_FIGURES if figure in FIGURES or figure in known]
 
 
 def heading(name: str) -> str:
@@ -100,14 +108,16 @@ def write_table(recipe: Recipe, outcomes: Iterable[Outcome], folder: Path) -> Pa
     named = [(p.name, heading(p.name), p.unit) for p in recipe.parameters]
     headings = [(name, f"{shown} [{unit}]" if unit else shown) for name, shown, unit in named]
     shown = [heading for _, heading in headings]
-    rows = (_row(outcome, [name for name, _ in headings]) for outcome in outcomes)
-    return written(folder / TABLE, spreadsheet([("name", "state", "error", *shown, *FIGURES, *_LAST), *rows]))
+    given = list(outcomes)
+    figures = figure_columns(given)
+    rows = (_row(outcome, [name for name, _ in headings], figures) for outcome in given)
+    return written(folder / TABLE, spreadsheet([("name", "state", "error", *shown, *figures, *_LAST), *rows]))
 
 
-def _row(outcome: Outcome, names: list[str]) -> Iterator[Any]:
+def _row(outcome: Outcome, names: list[str], figures: list[str]) -> Iterator[Any]:
     yield from (outcome.name, outcome.state, outcome.error)
     yield from (outcome.parameters.get(name) for name in names)
-    yield from (outcome.figures.get(figure) for figure in FIGURES)
+    yield from (outcome.figures.get(figure) for figure in figures)
     errors = [found for found in outcome.findings if found["severity"] == "error"]
     yield len(errors) if outcome.state == "made" else None
     yield "; ".join(str(found["message"]) for found in outcome.findings)

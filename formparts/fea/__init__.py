@@ -6,9 +6,10 @@ from formparts.fea.decks import write_deck
 from formparts.fea.loads import Load, read_load
 from formparts.fea.mesh import KINDS, ElementBlock, FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
+from formparts.fea.orders import FeaOrder
 from formparts.fea.picture import deflected, write_deflected
 from formparts.fea.solver import Answer, solved, solver_there
-from formparts.fea.studies import FeaOrder, Solution, Study, study, write_study
+from formparts.fea.studies import Solution, Study, study, write_study
 from formparts.fea.study_records import study_record
 from formparts.fea.vtu import write_vtu
 

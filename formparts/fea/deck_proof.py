@@ -9,6 +9,7 @@ from formparts.errors import FileProofError
 from formparts.fea.arrays import np
 from formparts.fea.case import TONNES_PER_MM3, LoadCase, loaded
 from formparts.fea.elements import shares, volumes
+from formparts.fea.loads import couples
 from formparts.fea.mesh import MASS_REL, FeaMesh
 
 _TYPES = {"S8R": 8, "S6": 6, "STRI65": 6, "C3D10": 10, "C3D15": 15, "C3D20R": 20}
@@ -36,14 +37,14 @@ def prove_deck(path: Path, mesh: FeaMesh, case: LoadCase) -> None:
     """Mass and total load of the file are those of the part."""
     where, blocks = str(path), list(keyword_blocks(path.read_text(encoding="ascii")))
     _prove_mass(where, blocks, mesh)
-    total = np.zeros(3)
+    total = np.zeros(6)
     for word, _, lines in blocks:
         if word == "CLOAD":
             for _, axis, force in read_numbers(lines, where):
                 total[int(axis) - 1] += force
-    wanted = loaded(mesh, case).sum(axis=0)
+    wanted = np.hstack([loaded(mesh, case).sum(axis=0), couples(mesh, case.loads).sum(axis=0)])
     if not np.allclose(total, wanted, rtol=1e-9, atol=1e-9 * (1.0 + float(np.abs(wanted).max()))):
-        raise FileProofError(where, f"its loads add up to {total} N, and not to {wanted} N")
+        raise FileProofError(where, f"its loads add up to {total} N and Nmm, and not to {wanted}")
 
 
 def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]], mesh: FeaMesh) -> None:

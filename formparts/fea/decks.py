@@ -24,7 +24,7 @@ from formparts.fea.case import (
     turning,
 )
 from formparts.fea.deck_proof import prove_deck
-from formparts.fea.loads import node_sets
+from formparts.fea.loads import couples, node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.sides import element_sides, side_key
 from formparts.materials import Material
@@ -184,7 +184,7 @@ def _material(material: Material, part: str) -> Iterator[str]:
 
 def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
     """Supports, then the steps of a case; nothing for a mesh without one."""
-    pushed = loaded(mesh, case)
+    pushed = np.hstack([loaded(mesh, case), couples(mesh, case.loads)])
     refuse_loose(mesh, case)
     if not case.fix and not case.acts and not case.frequencies:
         return

@@ -168,15 +168,26 @@ def _couple(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
     share = plain[at] / plain[at].sum()
     arm = mesh.nodes[at] - share @ mesh.nodes[at]
     inertia = np.eye(3) * (share @ (arm**2).sum(axis=1)) - np.einsum("n,ni,nj->ij", share, arm, arm)
-    moment = item.amount * _unit(item)
-    turn = np.linalg.pinv(inertia, rcond=1e-9, hermitian=True) @ moment
+    turn = np.linalg.pinv(inertia, rcond=1e-9, hermitian=True) @ (item.amount * _unit(item))
     found = np.zeros_like(mesh.nodes)
     found[at] = share[:, None] * np.cross(turn, arm)
-    made = np.cross(arm, found[at]).sum(axis=0)
-    if np.abs(made - moment).max() > _MOMENT_REL * abs(item.amount):
-        problem = "names a straight edge: no forces on it turn about the edge itself"
-        raise InputError(mesh.body.name, "load", repr(item.where), problem, "name a face")
     return found
+
+
+def couples(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:
+    """The moment on every node of a shell [Nmm]: what forces on a straight edge cannot do, turning about the edge."""
+    total = np.zeros_like(mesh.nodes)
+    for item in (item for item in loads if item.kind == "moment"):
+        names = named(list(mesh.surfaces), item.where, mesh.body.name, "load")
+        plain, _ = _spread(mesh, names)
+        made = np.cross(mesh.nodes, _couple(mesh, item, plain)).sum(axis=0)
+        left = item.amount * _unit(item) - made
+        if np.abs(left).max() > _MOMENT_REL * abs(item.amount):
+            if mesh.kind != "shell":
+                problem = "names a straight edge: no forces on it turn about the edge itself"
+                raise InputError(mesh.body.name, "load", repr(item.where), problem, "name a face")
+            total += np.outer(plain / plain.sum(), left)
+    return total
 
 
 def _bearing(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:

@@ -13,6 +13,7 @@ from formparts.export.files import delivered
 from formparts.fea.arrays import np
 from formparts.fea.case import STANDARD_GRAVITY, TONNES_PER_MM3, LoadCase, loaded, refuse_loose, support_nodes
 from formparts.fea.decks import elastic
+from formparts.fea.loads import couples
 from formparts.fea.mesh import FeaMesh
 
 _CARDS: Final[dict[int, tuple[str, tuple[int, ...]]]] = {
@@ -101,6 +102,9 @@ def _acting(mesh: FeaMesh, case: LoadCase) -> Iterator[str]:
     pushed = loaded(mesh, case)
     for node in np.flatnonzero(pushed.any(axis=1)).tolist():
         yield _card("FORCE", _SETS, node + 1, "", 1.0, *pushed[node].tolist())
+    turned = couples(mesh, case.loads)
+    for node in np.flatnonzero(turned.any(axis=1)).tolist():
+        yield _card("MOMENT", _SETS, node + 1, "", 1.0, *turned[node].tolist())
     size = math.hypot(*case.gravity)
     if size:
         yield _card("GRAV", _SETS, "", size * STANDARD_GRAVITY, *(part / size for part in case.gravity))

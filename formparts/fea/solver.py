@@ -15,6 +15,7 @@ from formparts.arguments import takes
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.case import LoadCase, held, loaded, support_nodes, weight
+from formparts.fea.curvature import with_curvature
 from formparts.fea.decks import deck
 from formparts.fea.frd import Results, read_results
 from formparts.fea.mesh import FeaMesh
@@ -93,6 +94,15 @@ def solver_there() -> bool:
     return shutil.which(SOLVER) is not None
 
 
+def require_solver(where: str) -> str:
+    """Where the solver's program is; refused with the package that holds it when it is not on this machine."""
+    program = shutil.which(SOLVER)
+    if program is None:
+        fix = f"install the Debian package {DEBIAN_PACKAGE}, or take the deck elsewhere"
+        raise InputError(where, "solver", SOLVER, "is not on this machine", fix)
+    return program
+
+
 def solver_version() -> str:
     """Name and version of the solver, as it says itself."""
     said = subprocess.run([SOLVER, "-v"], capture_output=True, text=True, timeout=60.0, check=False)
@@ -123,10 +133,7 @@ def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
     FileProofError
         The solver failed, or the reaction is not the load.
     """
-    program = shutil.which(SOLVER)
-    if program is None:
-        fix = f"install the Debian package {DEBIAN_PACKAGE}, or take the deck elsewhere"
-        raise InputError(mesh.body.name, "solver", SOLVER, "is not on this machine", fix)
+    program = require_solver(mesh.body.name)
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "job.inp").write_text(deck(mesh, case), encoding="ascii")
         said = _run(program, folder, mesh.body.name)
@@ -220,6 +227,7 @@ def _static(mesh: FeaMesh, case: LoadCase, results: Results, through: Integers, 
     imbalance = _proved(mesh, total, pushed)
     x, y, z = (float(value) for value in total)
     moved, stress = _mean(step["DISP"], through), np.asarray(step["STRESS"][sides])
+    stress = with_curvature(mesh, stress) if mesh.kind == "shell" else stress
     return Answer(moved, (x, y, z), (), stress, reactions, imbalance=imbalance)
 
 

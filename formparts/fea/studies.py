@@ -18,6 +18,7 @@ from formparts.fea.convergence import RATIO, Converged, extrapolated
 from formparts.fea.decks import CAUTION, deck, write_deck
 from formparts.fea.mesh import FeaMesh, mesh_of
 from formparts.fea.msh import write_msh
+from formparts.fea.orders import FeaOrder
 from formparts.fea.peaks import Peak, Place, away_from_supports, place_of, stressed_most
 from formparts.fea.picture import deflected_png, exaggeration, stress_png
 from formparts.fea.solver import REACTION_REL, Answer, solved, solver_version
@@ -25,48 +26,12 @@ from formparts.fea.vtu import write_vtu
 from formparts.sections import Section, section
 
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
-_EMPTY: Final = (LoadCase(),)
 _DECKS: Final = {"abaqus": "-abaqus.inp", "nastran": ".bdf"}
 LARGE_SHARE: Final = 0.1
 """Of the part's greatest extent: above it a linear answer does not hold; common practice, no source."""
 LARGE_IN_PLATES: Final = 0.5
 """Of the thickness: above it a plate held all round stretches as well as bends, and is stiffer than a linear one.
 S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells (from memory)."""
-
-
-@dataclass(frozen=True)
-class FeaOrder:
-    """
-    What is asked for beside a part's other files.
-
-    Parameters
-    ----------
-    kind : str
-        `shell`, `solid` or `bricks`.
-    size : float [mm], optional
-        Length of an element; else twice the thickness, or a hundredth of the longest side if that is more.
-    cases : tuple of LoadCase
-        What holds the part and what loads it, each by itself.
-    solve : bool
-        Whether the solver is run.
-    layers : int [-], optional
-        Elements through the thickness of solids.
-    local : tuple of (str, float) [mm]
-        Names of the part and shorter elements there.
-    converge : bool
-        Whether two finer meshes are solved as well, and the figures extrapolated.
-    flavours : tuple of str
-        `abaqus` and `nastran`: decks for other solvers.
-    """
-
-    kind: str
-    size: float | None = None
-    cases: tuple[LoadCase, ...] = _EMPTY
-    solve: bool = False
-    layers: int | None = None
-    local: tuple[tuple[str, float], ...] = ()
-    converge: bool = False
-    flavours: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

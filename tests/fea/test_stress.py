@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,13 +15,13 @@ from formparts.errors import InputError
 from formparts.fea import FeaOrder, LoadCase, mesh_of, read_cases, read_load, solved, solver_there, study
 from formparts.fea.case import loose_motions
 from formparts.fea.convergence import extrapolated
-from formparts.fea.loads import forces
+from formparts.fea.loads import forces, node_sets
 from formparts.fea.peaks import stressed_most
 from formparts.fea.stress import principal, von_mises
 from formparts.fea.supports import read_support
 from formparts.materials import Material, material
 from formparts.outline import disc, polygon, rectangle
-from formparts.shapes import pierced, plate, profile, run, up
+from formparts.shapes import Turn, down, pierced, plate, profile, run, up
 
 needs_solver = pytest.mark.skipif(
     not solver_there(), reason="CalculiX is not on this machine: install the Debian package calculix-ccx"
@@ -80,6 +81,27 @@ def test_inner_fibre_of_a_tight_bend(ratio: float, factor: float) -> None:
     assert found(None) == pytest.approx(factor, rel=0.03)
     if ratio == 1.0:
         assert found(1) < 0.8 * factor
+
+
+@needs_solver
+@pytest.mark.parametrize("bend", [up, down])
+@pytest.mark.parametrize(("ratio", "factor"), [(1.0, 1.29254), (2.0, 1.15544)])
+def test_inner_fibre_of_a_shell(ratio: float, factor: float, bend: Callable[[float], Turn]) -> None:
+    """ME-11 on shells, which a moment on their straight edge bends: the factor stands on the inside of the bend,
+    whichever skin that is, and nowhere else; half of it where the flats begin."""
+    sheet = Sheet(4, 4 * ratio, metal())
+    body = profile(sheet, 8, run(30, "tangent line"), bend(90), run(30, "tangent line"), name="angle")
+    mesh = mesh_of(body, "shell", 2)
+    answer = solved(mesh, LoadCase(("angle.run[1].left",), (read_load("angle.run[2].right=1Nm@0,1,0"),)))
+    (reaction,) = answer.reactions
+    assert reaction.moment == pytest.approx((0, -1000, 0), abs=0.01)
+    stress = np.abs(principal(answer.stress)).max(axis=-1) / (6 * 1000 / (8 * 4**2))
+    inner, outer = (1, 0) if bend is up else (0, 1)
+    assert stress[:, inner].max() == pytest.approx(factor, rel=0.015)
+    assert stress[:, outer].max() == pytest.approx(1.0, rel=1e-3)
+    line = np.isin(np.arange(len(mesh.nodes)), node_sets(mesh)["angle.run[1]"])
+    line &= np.isin(np.arange(len(mesh.nodes)), node_sets(mesh)["angle.bend[1]"])
+    assert stress[line, inner].mean() == pytest.approx((1 + factor) / 2, rel=0.015)
 
 
 @needs_solver

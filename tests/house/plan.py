@@ -34,6 +34,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "assembly_recipes",
             "solving",
             "fix_grid",
+            "solving_picture",
             "solving_under_load",
             "fixes",
             "unfolded_files",
