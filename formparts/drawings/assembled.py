@@ -11,7 +11,7 @@ from formparts.assembly.solids import location, part_solid
 from formparts.body import Frame
 from formparts.body.frame import Vector, dot
 from formparts.drawings.board import Board
-from formparts.drawings.curves import TABLE, Mark, Words, box_of, line, shifted, text_width
+from formparts.drawings.curves import Mark, Words, box_of, shifted
 from formparts.drawings.general_tolerances import known_class
 from formparts.drawings.leaders import balloon
 from formparts.drawings.plans import GAP, Block, Style
@@ -25,6 +25,7 @@ from formparts.drawings.sheet import (
     trial_scales,
 )
 from formparts.drawings.sketch import DimensionList
+from formparts.drawings.tables import table_marks
 from formparts.drawings.title import (
     Subject,
     TitleData,
@@ -192,20 +193,7 @@ def _bill_table(assembly: Assembly, style: Style) -> list[Mark]:
         (str(n), row.part, row.material, str(row.count), _mass(row.mass), _mass(row.total))
         for n, row in enumerate(bill(assembly), 1)
     ]
-    table = [head, *rows]
-    widths = [max(text_width(row[n], style.height) for row in table) + 3.0 for n in range(len(head))]
-    lefts, step = [sum(widths[:n]) for n in range(len(head) + 1)], 1.9 * style.height
-    marks: list[Mark] = []
-    for number, row in enumerate(table):
-        y = number * step + 0.45 * style.height
-        marks += [
-            Words(words, (left + 1.5, y), style.height)
-            for words, left in zip(row, lefts, strict=False)
-            if words
-        ]
-    marks += [line((0.0, n * step), (lefts[-1], n * step), TABLE) for n in range(len(table) + 1)]
-    marks += [line((x, 0.0), (x, len(table) * step), TABLE) for x in lefts]
-    return marks
+    return table_marks([head, *rows], style.height, up=True)[0]
 
 
 def _mass(value: float) -> str:

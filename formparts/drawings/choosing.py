@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from formparts.drawings.measuring import SAME
 from formparts.drawings.places import meeting, through
-from formparts.drawings.sketch import Dimension, SketchPattern
+from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
 from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.solving import Solver, Spot, Surroundings, size_parts
 from formparts.outline import Line, Point
@@ -147,10 +147,19 @@ class Chooser:
                 and hole.kind != "circle"
                 and hole.name not in self._turning()
             ):
-                value = self.drawn.figures[f"{hole.name}.turn"]
-                self._add(
-                    "angle", (f"{hole.name}.turn",), value, self._tag(hole.name), "deg", "zero direction"
-                )
+                self._turned(hole)
+
+    def _turned(self, hole: SketchHole) -> None:
+        """The turn of an opening, said also of others of its size that are turned so."""
+        value = self.drawn.figures[f"{hole.name}.turn"]
+        free = [
+            other.name
+            for other in self.flat.holes
+            if other.size == hole.size and other.turned < 0 and other.name not in self._turning()
+            and abs(self.drawn.figures[f"{other.name}.turn"] - value) < SAME
+        ]  # fmt: skip
+        keys, count = [f"{name}.turn" for name in free], len(free) * self.count
+        self._add("angle", keys, value, self._tag(hole.name), "deg", "zero direction", count)
 
     def _turning(self) -> set[str]:
         return {name for pattern in self.flat.patterns if pattern.turning for name in pattern.members}

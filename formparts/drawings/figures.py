@@ -10,42 +10,15 @@ from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
 from formparts.drawings.board import Board, Item
 from formparts.drawings.curves import CENTRE, Conic, PenLine, circle, line
+from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
 from formparts.drawings.leaders import leader
+from formparts.drawings.numbers import Numbers
 from formparts.drawings.sketch import Dimension, SketchPattern
 from formparts.drawings.sketching import Drawn
-from formparts.export.svg_marks import shown
 from formparts.outline import Edge, Line, Point
 
 _SQUARE = 1e-6
 """A direction that is off an axis of the view by less runs along it [-]."""
-
-
-@dataclass(frozen=True)
-class Numbers:
-    """How figures are written: unit, decimal places, and what stands beside them."""
-
-    unit: str = "mm"
-    both: bool = False
-
-    def text(self, dimension: Dimension, value: float | None = None) -> str:
-        """A figure as it stands on the sheet."""
-        amount = dimension.value if value is None else value
-        if dimension.unit == "deg":
-            words = f"{amount:.6g}°"
-        else:
-            words = self.length(amount)
-        if dimension.tolerance:
-            words = f"{words} {dimension.tolerance}"
-        if dimension.name:
-            words = f"{words} [{dimension.name}]"
-        return f"({words})" if dimension.reference else words
-
-    def length(self, amount: float) -> str:
-        """A length in the unit of the sheet, and in the other one if both are asked for."""
-        if self.unit == "mm":
-            return shown(amount)
-        inches = f"{amount / 25.4:.3f}"
-        return f"{inches} [{shown(amount)}]" if self.both else inches
 
 
 @dataclass(frozen=True)
@@ -78,7 +51,7 @@ class Sorted:
     across: list[Item]
     upwards: list[Item]
     spans: dict[str, list[tuple[Point, Point, str]]]
-    slanted: list[tuple[Point, Point, str]]
+    slanted: list[tuple[Point, Point, str, float]]
     pointed: list[tuple[list[Point], float, str]]
 
 
@@ -89,6 +62,7 @@ class Writer:
         self.board, self.box, self.part, self.numbers = board, box, box, numbers
         self.said: dict[str, Dimension] = {}
         self.sorted = Sorted([], [], {"above": [], "right": []}, [], [])
+        self.labels: list[tuple[str, Point, float]] = []
 
     # --- places of what dimensions lead to ---
 
@@ -121,7 +95,12 @@ class Writer:
         """Sort the dimensions of a flat by how they are drawn."""
         self.said |= {target.partition(":")[0]: one for one in dimensions for target in one.targets}
         for dimension in dimensions:
-            getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension)
+            if not in_table(dimension, place.drawn):
+                getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension)
+        for name, each in tabled(place.drawn).items():
+            sizes, size = place.drawn.figures, each.hole.size
+            reach = (sizes.get(f"{size}.d") or sizes.get(f"{size}.b", 0.0)) / 2.0 * place.scale
+            self.labels.append((each.label, place.at(self._points(place, name)[0]), reach))
         for pattern in place.drawn.sketch.patterns:
             if pattern.kind == "chain" and pattern.equal and len(pattern.edges) > 1:
                 self._equally_spaced(place, pattern)
@@ -218,7 +197,7 @@ class Writer:
         elif abs(dx) < 1e-5:
             self.sorted.spans["right"].append((one, two, words))
         else:
-            self.sorted.slanted.append((one, two, words))
+            self.sorted.slanted.append((one, two, words, 0.0))
 
     def _words(self, dimension: Dimension) -> str:
         words = self.numbers.text(dimension)
@@ -251,7 +230,7 @@ class Writer:
         if abs(dy) < 1e-5 or abs(dx) < 1e-5:
             self._span((a[0], b[1]) if abs(dy) < 1e-5 else (b[0], a[1]), b, words)
         else:
-            self.sorted.slanted.append((c, b, words))
+            self.sorted.slanted.append((c, b, words, 0.0))
 
     def _rise(self, place: Place, dimension: Dimension) -> None:
         del place, dimension  # in a section
@@ -307,12 +286,7 @@ class Writer:
             if f"{size}.{part}" in place.drawn.figures:
                 one = self.said.get(f"{place.drawn.sketch.name}|{size}.{part}", dimension)
                 said[part] = self.numbers.text(one, place.drawn.figures[f"{size}.{part}"])
-        words = {
-            "circle": f"Ø{said.get('d', '')}",
-            "slot": f"slot {said.get('b', '')} × {said.get('a', '')}",
-            "rectangle": f"{said.get('b', '')} × {said.get('a', '')}"
-            + (f", R{said['r']}" if "r" in said else ""),
-        }[hole.kind]
+        words = opening_words(hole, said, place.drawn)
         ring = next(
             (one for one in place.drawn.sketch.patterns if one.kind == "ring" and hole.name in one.members),
             None,
@@ -321,8 +295,6 @@ class Writer:
             words += f" on Ø{self.numbers.length(place.drawn.figures[f'{ring.name}.d'])}, equally spaced"
             if ring.square < 0:
                 words += f", first at {place.drawn.figures[f'{ring.name}.turn']:.6g}°"
-        if hole.kind != "circle" and hole.turned < 0:
-            words += f", turned {place.drawn.figures[f'{hole.name}.turn']:.6g}°"
         count = f"{dimension.count}× " if dimension.count > 1 else ""
         places = [self._points(place, one.name)[0] for one in same]
         sizes = place.drawn.figures
@@ -377,10 +349,11 @@ class Writer:
         self.board.spans("right", x1, self.sorted.spans["right"])
         self.board.aligned(
             [
-                (one, two, words, 0.0 if math.dist(one, two) > 12.0 else 6.0)
-                for one, two, words in self.sorted.slanted
+                (one, two, words, offset or (0.0 if math.dist(one, two) > 12.0 else 6.0))
+                for one, two, words, offset in self.sorted.slanted
             ]
         )
+        label_openings(self.board, self.labels)
         for targets, radius, words in self.sorted.pointed:
             leader(self.board, targets, radius, words)
 
@@ -404,4 +377,4 @@ def arc_marks(centre: Point, radius: float, start: float, end: float) -> PenLine
     return PenLine(Conic(centre, (radius, 0.0), 1.0, start, end), CENTRE)
 
 
-__all__ = ["Numbers", "Place", "Writer", "arc_marks", "flat_frame", "hole_centres", "line"]
+__all__ = ["Place", "Writer", "arc_marks", "flat_frame", "hole_centres", "line"]

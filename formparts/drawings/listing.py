@@ -93,7 +93,13 @@ class _Work:
             flat = self.measured[bend.child]
             loops = [self._loop_signature(loop, name) for loop in flat.loops]
             head, rest = loops[0], sorted(loops[1:], key=repr)
-            bent = (round(bend.angle, 7), bend.side, round(bend.inside_radius, 6), _grid(bend.width))
+            bent = (
+                bend.process,
+                round(bend.angle, 7),
+                bend.side,
+                round(bend.inside_radius, 6),
+                _grid(bend.width),
+            )
             self.signatures[name] = (bent, head, tuple(rest))
         return self.signatures[name]
 
@@ -182,7 +188,9 @@ class _Work:
             ),
             "",
         )  # fmt: skip
-        self.sketched[bend.name] = SketchBend(bend.name, bend.parent, bend.child, bend.side, like)
+        self.sketched[bend.name] = SketchBend(
+            bend.name, bend.parent, bend.child, bend.side, like, process=bend.process
+        )
         if not like:
             count = sum(
                 abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
@@ -211,6 +219,7 @@ class _Work:
                     there,
                     same if at == 0 else there,
                     mine,
+                    of[here].process,
                 )
 
     def _dimension(self, drawn: Drawn) -> None:

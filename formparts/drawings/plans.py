@@ -11,8 +11,9 @@ from formparts.body.frame import Vector
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, box_of
 from formparts.drawings.cuts import Cut, cut_across
-from formparts.drawings.figures import Numbers, flat_frame
+from formparts.drawings.figures import flat_frame
 from formparts.drawings.listing import listed
+from formparts.drawings.numbers import Numbers
 from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.sketching import Drawn
 

@@ -235,7 +235,15 @@ def rebuilt(dimensions: DimensionList) -> Body:
         wide = math.dist(*ends)
         bends.append(
             Bend(
-                bend.name, bend.parent, bend.child, ends, ((wide, 0.0), (0.0, 0.0)), angle, bend.side, radius
+                bend.name,
+                bend.parent,
+                bend.child,
+                ends,
+                ((wide, 0.0), (0.0, 0.0)),
+                angle,
+                bend.side,
+                radius,
+                bend.process,
             )
         )
     return Body(dimensions.name, stock, tuple(flats), tuple(bends), Frame())

@@ -25,6 +25,8 @@ SECTION_SCALES = (
     *(1.0 / n for n in (2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)),
 )
 """Scales of sections and details [-]; ISO 5455."""
+_BESIDE = 7.0
+"""Between a slanted leg and its dimension line [mm]."""
 _LONG_SECTION = 110.0
 """A section longer than this on paper is shortened to what is near its bends [mm]."""
 
@@ -97,7 +99,8 @@ def _bend_leader(
     place = line_.point((0.0, -radius * math.sin(turn)), side * (middle - radius * math.cos(turn)))
     x, y = section.cut.at(place)
     figures = {one.what: style.numbers.text(one) for one in dimensions}
-    words = " ".join([figures["bend angle"], f"R{figures['inside radius']}"])
+    how = "" if bend.process == "air bend" else f"{bend.process} "
+    words = how + " ".join([figures["bend angle"], f"R{figures['inside radius']}"])
     count = f"{dimensions[0].count}× " if dimensions[0].count > 1 else ""
     return [(x * scale, y * scale)], 0.0, count + words
 
@@ -152,7 +155,7 @@ def _leg(
         return
     out = (b[0] - inside[0], b[1] - inside[1])
     left = (b[0] - a[0]) * out[1] - (b[1] - a[1]) * out[0] > 0
-    writer.sorted.slanted.append((a, b, words) if left else (b, a, words))
+    writer.sorted.slanted.append((*((a, b) if left else (b, a)), words, _BESIDE))
 
 
 def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: float, style: Style) -> None:

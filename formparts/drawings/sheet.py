@@ -12,9 +12,10 @@ from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.drawings.blank_view import bend_table, blank_view
 from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shifted
-from formparts.drawings.figures import Numbers
 from formparts.drawings.general_tolerances import known_class
+from formparts.drawings.hole_tables import hole_table
 from formparts.drawings.naming import Key, with_names, with_tolerances
+from formparts.drawings.numbers import Numbers
 from formparts.drawings.pictures import flat_view, three_views
 from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.rebuilding import missing
@@ -273,7 +274,7 @@ def _parts(
 ) -> list[_Part]:
     body = plan.body
     flat, at = blank_of(body), SCALES.index(scale)
-    less = SCALES[at : at + 4]
+    less = SCALES[at : at + 3]
     found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style)),))]
     for section in plan.sections:
 
@@ -293,18 +294,29 @@ def _parts(
                 flat_view(plan, name, dimensions, s, style, f"{letter}, {scale_text(s)}: square on {name}")
             ]
 
-        found.append(_Part(tuple(_at(true, s) for s in less)))
-    found.append(_Part(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less[:3])))
+        found.append(_Part(tuple(_at(true, s) for s in less[:2])))
+    found.append(_Part(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less)))
+    found += [_Part((_always([table]),)) for table in _hole_tables(plan, style)]
     found.append(_Part((lambda: [notes(body, style.height)],), low=True))
     revisions = revision_table(data, style.height)
     if revisions:
         found.append(_Part((lambda: [revisions],), low=True))
-    sizes = _blank_scales(flat, size, scale) if flat.bends else less
+    sizes = _blank_scales(flat, size, scale) if flat.bends else SCALES[at : at + 4]
     drawn = [_at(lambda s: [blank_view(body, flat, s, _caption(s), style)], s) for s in sizes]
     found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
     if flat.bends:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     return found
+
+
+def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
+    """A table for each flat that has many openings, as they are lettered in its view."""
+    letters_ = {name: f"view {letter}" for letter, name, _ in plan.flats}
+    for name, drawn in plan.drawn.items():
+        own = [one for one in plan.list.dimensions if one.flat == name]
+        table = hole_table(drawn, own, style.numbers, style.height, letters_.get(name, "the view from above"))
+        if table:
+            yield table
 
 
 def _blank_scales(blank: Blank, size: str, scale: float) -> tuple[float, ...]:

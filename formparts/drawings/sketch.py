@@ -12,6 +12,8 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any, Literal, TypeAlias
 
+from formparts.body import Process
+
 Kind: TypeAlias = Literal["level", "upright", "slanted", "circle"]
 Joint: TypeAlias = Literal["corner", "tangent", "along"]
 """`along`: they are in one line, or meet so flatly that the place must be said."""
@@ -132,6 +134,8 @@ class SketchBend:
     """The bend beyond which everything is the same as beyond this one."""
     twins: tuple[tuple[str, str], ...] = ()
     """What the flats and bends beyond are called here, each with the name that it has there."""
+    process: Process = "air bend"
+    """How it is made."""
 
 
 @dataclass(frozen=True)

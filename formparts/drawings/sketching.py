@@ -208,9 +208,11 @@ def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
     long = (y1 - y0, x1 - x0)[axis]
     bends = {bend.name: bend for bend in body.bends}
     lengths: dict[tuple[bool, float], tuple[float, Side]] = {}
+    inner_loops = holes_of(measured)
     square = [
         side
-        for loop in measured.loops
+        for at, loop in enumerate(measured.loops)
+        if at not in inner_loops
         for side in loop
         if isinstance(side.edge, Line)
         and abs(side.edge.start[axis] - side.edge.end[axis]) < SAME < side.edge.length

@@ -10,7 +10,20 @@ from functools import cache
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from formparts import Body, InputError, Sheet, down, find_recipe, plate, profile, rectangle, run, up
+from formparts import (
+    Body,
+    InputError,
+    Sheet,
+    add_curl,
+    add_hem,
+    down,
+    find_recipe,
+    plate,
+    profile,
+    rectangle,
+    run,
+    up,
+)
 from formparts.body import frames
 from formparts.drawings import Dimension, DimensionList, dimension_list, list_from, missing, rebuilt
 from formparts.drawings.measuring import measured_flats
@@ -191,6 +204,15 @@ def test_rise_of_a_step_by_hand() -> None:
     """Runs of 40, 20 and 40 mm to mould lines at 90 deg make a step of 20 - 2 = 18 mm between like faces."""
     body = profile(Sheet(2, 3), 25, run(40), up(90), run(20), down(90), run(40), name="step")
     assert values(dimension_list(body), "rise") == {18.0}
+
+
+def test_hems_and_curls_are_made_again() -> None:
+    """Bends beyond 170 deg are said with how they are made: a closed hem of 8 and a curl of 300 deg."""
+    base = plate(Sheet(1, 1.5), rectangle(80, 50), "base")
+    body = add_curl(add_hem(base, "back", 8), "front", 10, angle=300)
+    again = from_paper(dimension_list(body))
+    assert_same_part(body, again)
+    assert [bend.process for bend in again.bends] == ["hem", "curl"]
 
 
 def test_a_list_that_lacks_something_is_refused_by_name() -> None:

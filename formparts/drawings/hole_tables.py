@@ -1,0 +1,164 @@
+"""Many openings of a flat: a label at each, and a table of their places and sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from string import ascii_uppercase
+
+from formparts.drawings.board import Board
+from formparts.drawings.curves import Mark, Words, text_width
+from formparts.drawings.leaders import leader
+from formparts.drawings.numbers import Numbers
+from formparts.drawings.sketch import Dimension, SketchHole
+from formparts.drawings.sketching import Drawn
+from formparts.drawings.tables import table_marks
+from formparts.outline import Point
+
+MOST_AT_THE_VIEW = 10
+"""More openings than this that are located one by one stand in a table."""
+_ROWS = 24
+"""A table goes on beside itself after so many rows."""
+
+
+@dataclass(frozen=True)
+class Tabled:
+    """An opening of a table and its label, a letter for its size and a number."""
+
+    label: str
+    hole: SketchHole
+
+
+def tabled(drawn: Drawn) -> dict[str, Tabled]:
+    """By their names the openings of a flat that stand in its table; none when they are few."""
+    owned = {name for one in drawn.sketch.patterns for name in one.members}
+    alone = [
+        hole
+        for hole in drawn.sketch.holes
+        if hole.name not in owned and not hole.concentric and not hole.outer and not _is_zero(hole, drawn)
+    ]
+    if len(alone) <= MOST_AT_THE_VIEW:
+        return {}
+    letters = _letters(dict.fromkeys(hole.size for hole in alone))
+    found: dict[str, Tabled] = {}
+    for size, letter in letters.items():
+        same = sorted((hole for hole in alone if hole.size == size), key=lambda hole: _place(hole, drawn))
+        found |= {hole.name: Tabled(f"{letter}{n}", hole) for n, hole in enumerate(same, 1)}
+    return found
+
+
+def _is_zero(hole: SketchHole, drawn: Drawn) -> bool:
+    """True for the opening that the zero stands on."""
+    return {f"{hole.name}.u", f"{hole.name}.v"} <= set(drawn.sketch.zeros)
+
+
+def _letters(sizes: dict[str, None]) -> dict[str, str]:
+    plain = ascii_uppercase.replace("I", "").replace("O", "")
+    names = [*plain, *(f"{one}{two}" for one in plain for two in plain)]
+    return dict(zip(sizes, names, strict=False))
+
+
+def _place(hole: SketchHole, drawn: Drawn) -> tuple[float, float]:
+    return (round(drawn.figures[f"{hole.name}.u"], 4), round(drawn.figures[f"{hole.name}.v"], 4))
+
+
+def in_table(dimension: Dimension, drawn: Drawn) -> bool:
+    """True when a dimension says the place, turn or size of openings of the table alone."""
+    names, keys = tabled(drawn), [_key(target) for target in dimension.targets]
+    if not names or not keys:
+        return False
+    sizes = {hole.size for hole in drawn.sketch.holes if hole.name not in names}
+    heads = [key.partition(".")[0] for key in keys]
+    return all(head in names or (head.startswith("s") and head not in sizes) for head in heads)
+
+
+def _key(target: str) -> str:
+    return target.partition("|")[2].partition(":")[0]
+
+
+def label_openings(board: Board, places: Sequence[tuple[str, Point, float]]) -> None:
+    """Write the label of each opening beside it, where the paper is empty, else at a leader."""
+    for label, (x, y), radius in places:
+        wide, high, off = text_width(label, board.height), board.height, radius + 0.8
+        corners = [
+            (x + sign * (0.8 * off + (wide / 2.0)), y + up * (0.8 * off + high / 2.0) - high / 2.0)
+            for up in (1.0, -1.0)
+            for sign in (1.0, -1.0)
+        ]
+        corners += [(x, y + off), (x, y - off - high), (x + off + wide / 2.0, y - high / 2.0)]
+        trials = [Words(label, corner, high, "middle") for corner in corners]
+        costs = [(board.cost(trial.box), number) for number, trial in enumerate(trials)]
+        cost, number = min(costs)
+        if cost < 30.0:
+            board.add([trials[number]])
+        else:
+            leader(board, [(x, y)], radius, label)
+
+
+def hole_table(
+    drawn: Drawn, dimensions: Sequence[Dimension], numbers: Numbers, height: float, where: str
+) -> list[Mark]:
+    """The table of a flat's openings; its upper left corner at the origin; empty when they are few."""
+    names = tabled(drawn)
+    if not names:
+        return []
+    said = {_key(target): (one, target) for one in dimensions for target in one.targets}
+    rows = [
+        (each.label, *(_figure(each.hole, axis, drawn, said, numbers) for axis in ("u", "v")),
+         _size(each.hole, drawn, said, numbers))
+        for each in names.values()
+    ]  # fmt: skip
+    head = ("no.", "x", "y", "opening")
+    unit = numbers.unit
+    caption = Words(f"Openings of {drawn.sketch.name}, from the zero of {where} [{unit}]", (0.0, 1.5), height)
+    marks: list[Mark] = [caption]
+    left = 0.0
+    for begin in range(0, len(rows), _ROWS):
+        part, wide = table_marks([head, *rows[begin : begin + _ROWS]], height, left)
+        marks += part
+        left += wide + 3.0
+    return marks
+
+
+def _figure(
+    hole: SketchHole, axis: str, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers
+) -> str:
+    """An ordinate as it is dimensioned: by its own dimension, or 0, or in the middle."""
+    key = f"{hole.name}.{axis}"
+    if key in said:
+        one, target = said[key]
+        factor = float(target.partition(":")[2] or 1.0)
+        words = numbers.text(one, abs(factor) * one.value)
+        return f"−{words}" if factor < 0.0 else words
+    return numbers.length(drawn.measured.width / 2.0) if axis == "u" and hole.middle else "0"
+
+
+def _size(hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers) -> str:
+    """The words of an opening; a long one says when it stands upright, as no picture is beside its row."""
+    words = opening_words(hole, dict(_said_sizes(hole, drawn, said, numbers)), drawn)
+    return (
+        f"{words}, upright" if hole.kind != "circle" and hole.turned % 2 == 1 and hole.turned > 0 else words
+    )
+
+
+def _said_sizes(
+    hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers
+) -> Iterator[tuple[str, str]]:
+    for part in ("d", "a", "b", "r"):
+        key = f"{hole.size}.{part}"
+        if key in drawn.figures:
+            value = drawn.figures[key]
+            yield part, numbers.text(said[key][0], value) if key in said else numbers.length(value)
+
+
+def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn) -> str:
+    """The size of an opening, and how it is turned where that is no quarter."""
+    words = {
+        "circle": f"Ø{said.get('d', '')}",
+        "slot": f"slot {said.get('b', '')} × {said.get('a', '')}",
+        "rectangle": f"{said.get('b', '')} × {said.get('a', '')}"
+        + (f", R{said['r']}" if "r" in said else ""),
+    }[hole.kind]
+    if hole.kind != "circle" and hole.turned < 0:
+        words += f", turned {drawn.figures[f'{hole.name}.turn']:.6g}°"
+    return words

@@ -1,0 +1,36 @@
+"""How figures are written on a sheet: unit, decimal places, tolerance and name."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from formparts.drawings.sketch import Dimension
+from formparts.export.svg_marks import shown
+
+
+@dataclass(frozen=True)
+class Numbers:
+    """How figures are written: unit, decimal places, and what stands beside them."""
+
+    unit: str = "mm"
+    both: bool = False
+
+    def text(self, dimension: Dimension, value: float | None = None) -> str:
+        """A figure as it stands on the sheet."""
+        amount = dimension.value if value is None else value
+        if dimension.unit == "deg":
+            words = f"{amount:.6g}°"
+        else:
+            words = self.length(amount)
+        if dimension.tolerance:
+            words = f"{words} {dimension.tolerance}"
+        if dimension.name:
+            words = f"{words} [{dimension.name}]"
+        return f"({words})" if dimension.reference else words
+
+    def length(self, amount: float) -> str:
+        """A length in the unit of the sheet, and in the other one if both are asked for."""
+        if self.unit == "mm":
+            return shown(amount)
+        inches = f"{amount / 25.4:.3f}"
+        return f"{inches} [{shown(amount)}]" if self.both else inches
