@@ -133,6 +133,12 @@ def _parser() -> _Parser:
     listed.set_defaults(run=_list)
     described = commands.add_parser("describe", help="what a recipe makes, and its parameters")
     described.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    described.add_argument(
+        "--picture",
+        metavar="FILE",
+        default="",
+        help="also a drawing with the parameters' names at the dimensions that they move: .svg, .pdf or .dxf",
+    )
     described.set_defaults(run=_describe)
     make.add_parser(commands)
     check.add_parser(commands)
@@ -173,6 +179,15 @@ def _describe(options: argparse.Namespace) -> int:
 
         if names_assembly(name):
             print(describe(find_assembly(name).recipe))
+            if options.picture:
+                fix = f"draw it: formparts draw {name}"
+                raise InputError("describe", "--picture", name, "is an assembly, not a part", fix)
             return WELL
-    print(describe(find_recipe(name)))
+    recipe = find_recipe(name)
+    print(describe(recipe))
+    if options.picture:
+        from formparts.drawings import write_drawing
+
+        path = write_drawing(recipe.part().drawing("A2", names=True), options.picture)
+        print(f"\npicture of the parameters: {path}")
     return WELL

@@ -3,16 +3,11 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from formparts.commands.title import add_title_options, given_title, with_changes
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
-
-if TYPE_CHECKING:
-    from formparts.drawings.naming import Key
-    from formparts.recipe_functions.decorator import Recipe
 
 WELL, NOT_WELL = 0, 1
 
@@ -89,13 +84,10 @@ def _run_assembly(options: argparse.Namespace) -> int:
 
 def _run_part(options: argparse.Namespace) -> int:
     """Draw a part."""
-    from formparts.blanks import blank
-    from formparts.checks import findings
-    from formparts.drawings import drawing, write_drawing, write_line_picture
+    from formparts.drawings import write_drawing, write_line_picture
     from formparts.export import delivery, require_free
     from formparts.recipe_functions import find_recipe
     from formparts.report.grouping import grouped, message_of
-    from formparts.solids import solid
 
     kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
@@ -103,47 +95,27 @@ def _run_part(options: argparse.Namespace) -> int:
     how = (options.out, "draw", [*drawings, lines], options.overwrite)
     require_free(*how)
     title = given_title(options, recipe.title, recipe.name)
-    resolved = recipe.resolved(**given_values(options.values))
-    body = recipe.built(resolved)
+    part = recipe.part(**given_values(options.values))
     if options.since:
-        title = with_changes(title, recipe, resolved, options.since, options.recipe)
-    names, tolerances = _followed(recipe, resolved, options.names)
+        title = with_changes(title, recipe, part.parameters, options.since, options.recipe)
     size = options.sheet or ("A2" if options.names else "A3")
-    told = (title, options.units, names, tolerances, options.names)
-    drawn = drawing(body, size, options.projection, options.general, *told)
+    drawn = part.drawing(
+        size, options.projection, options.general, title=title, units=options.units, names=options.names
+    )
     with delivery(*how) as drafts:
         for name in drawings:
             write_drawing(drawn, drafts / name)
-        write_line_picture(solid(body), drafts / lines)
+        write_line_picture(part.solid, drafts / lines)
     paper = " x ".join(f"{side:g}" for side in drawn.size)
     sheets = f"{len(drawn.pages)} sheets" if len(drawn.pages) > 1 else "1 sheet"
     print(f"{recipe.name}: {sheets} {drawn.sheet}, {paper} mm, scale {drawn.scale_text}")
     for lacking in drawn.missing:
         print(f"  missing    {lacking}")
     print(f"  files      {options.out}/: {', '.join([*drawings, lines])}")
-    errors = [finding for finding in findings(body, blank(body)) if finding.severity == "error"]
+    errors = [finding for finding in part.findings() if finding.severity == "error"]
     for group in grouped(errors):
         print(f"  error: {message_of(group)}; {group[0].fix}")
     return NOT_WELL if errors else WELL
-
-
-def _followed(
-    recipe: Recipe, resolved: Mapping[str, Any], wanted: bool
-) -> tuple[dict[Key, str], dict[str, str]]:
-    """Which dimension follows which parameter, when it is asked for or a parameter has a tolerance."""
-    from formparts.drawings import dimension_names
-
-    tolerances = {
-        one.name: str(told) for one in recipe.parameters if (told := getattr(one.kind, "tolerance", ""))
-    }
-    if not wanted and not tolerances:
-        return {}, {}
-    values = {
-        one.name: resolved[one.name]
-        for one in recipe.parameters
-        if one.unit in ("mm", "deg") and isinstance(resolved[one.name], float | int)
-    }
-    return dimension_names(lambda moved: recipe.built({**resolved, **moved}), values), tolerances
 
 
 def _kinds(text: str) -> list[str]:

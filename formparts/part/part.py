@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from formparts.audits import AuditRow
     from formparts.checks import Finding, LimitProfile
     from formparts.closed_forms import Properties
-    from formparts.drawings import Drawing
+    from formparts.drawings import Drawing, TitleData
     from formparts.expect import Expectation, Expected
     from formparts.fea import FeaOrder, Study
     from formparts.layout import Blank
@@ -337,7 +337,16 @@ class Part:
 
         return picture_png(self.body, self.material.colour)
 
-    def drawing(self, sheet: str = "A3", projection: str = "first", tolerance_class: str = "m") -> Drawing:
+    def drawing(
+        self,
+        sheet: str = "A3",
+        projection: str = "first",
+        tolerance_class: str = "m",
+        *,
+        title: TitleData | None = None,
+        units: str = "mm",
+        names: bool = False,
+    ) -> Drawing:
         """
         Draw the part on a dimensioned sheet.
 
@@ -349,6 +358,12 @@ class Part:
             Angle of projection.
         tolerance_class : str
             Class of general tolerances, ISO 2768-1: `f`, `m`, `c` or `v`.
+        title : TitleData, optional
+            What the title block says; what the recipe says of it when not given.
+        units : "mm", "in" or "in+mm"
+            Unit of the lengths; `in+mm` has both figures.
+        names : bool
+            Write at each dimension the parameter that moves it.
 
         Returns
         -------
@@ -357,11 +372,11 @@ class Part:
         Raises
         ------
         InputError
-            There is no such sheet, projection or class.
+            There is no such sheet, projection, class or unit.
         """
-        from formparts.drawings import drawing
+        from formparts.part.drawn import drawn
 
-        return drawing(self.body, sheet, projection, tolerance_class)
+        return drawn(self, sheet, projection, tolerance_class, title, units, names)
 
     def study(self, order: FeaOrder) -> Study:
         """

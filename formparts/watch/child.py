@@ -11,11 +11,11 @@ from typing import Any
 from formparts.errors import FormpartsError, InputError
 from formparts.families.worker import listening
 from formparts.watch.page import watch_page
-from formparts.watch.part import Watched, told, told_of_solid
+from formparts.watch.part import Watched, told, told_of_drawing, told_of_solid
 
 
 def answer(question: dict[str, Any]) -> dict[str, Any]:
-    """What is asked for: `page`, `source`, `part` or `solid` of a recipe, the last two with its parameters."""
+    """What is asked for: `page`, `source`, `part`, `solid` or `drawing` of a recipe, the last three with parameters."""
     watched, what = Watched(question["reference"]), question["what"]
     try:
         if what == "page":
@@ -25,7 +25,9 @@ def answer(question: dict[str, Any]) -> dict[str, Any]:
     except FormpartsError as error:
         fields = {"fields": [str(field) for field in error.args]} if isinstance(error, InputError) else {}
         return {"error": " ".join(str(error).split()), **fields}
-    return {"part": told, "solid": told_of_solid}[what](watched, question["values"])
+    return {"part": told, "solid": told_of_solid, "drawing": told_of_drawing}[what](
+        watched, question["values"]
+    )
 
 
 def main() -> int:

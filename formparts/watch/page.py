@@ -49,6 +49,13 @@ def watch_page(recipe: Recipe) -> str:
             "section", element("h2", said("Findings")), element("div", id="findings"), aria_label="Findings"
         ),
         element("section", element("h2", said("Bends")), element("div", id="bends"), aria_label="Bends"),
+        element(
+            "details",
+            element("summary", said("Drawing: which parameter moves which dimension")),
+            element("p", id="drawn", role="status"),
+            _void("img", id="drawing", alt="The drawing with the parameters' names at the dimensions"),
+            id="sheet",
+        ),
         element("section", element("h2", said("Figures")), element("div", id="table"), aria_label="Figures"),
     )
     scripts = "\n".join(asset(name) for name in ("fold.js", "view.js", "page.js"))

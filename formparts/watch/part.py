@@ -97,6 +97,19 @@ def _solid(watched: Watched, values: Values) -> dict[str, Any]:
     return {"solid": f"solid {found:.3f} mm³, closed form {exact:.3f} mm³: {word}"}
 
 
+def told_of_drawing(watched: Watched, values: Values) -> dict[str, Any]:
+    """The drawing with the parameters' names at the dimensions that they move, as an SVG."""
+    return _or_error(lambda: _drawing(watched, values))
+
+
+def _drawing(watched: Watched, values: Values) -> dict[str, Any]:
+    from formparts.drawings.svg import svg_text
+
+    recipe = watched.recipe
+    part = recipe.part(**harmless(recipe, values))
+    return {"drawing": svg_text(part.drawing("A2", names=True))}
+
+
 def harmless(recipe: Recipe, values: Values) -> dict[str, Any]:
     """
     The values that differ from the defaults; a name that could be a path on this machine is refused.

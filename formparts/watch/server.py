@@ -103,7 +103,7 @@ class _Handler(BaseHTTPRequestHandler):
         place = self._allowed()
         if place is None:
             return
-        if place not in ("part", "solid"):
+        if place not in ("part", "solid", "drawing"):
             self._refused(HTTPStatus.NOT_FOUND)
             return
         values = self._values()

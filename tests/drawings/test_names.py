@@ -105,3 +105,13 @@ def test_what_is_no_tolerance_is_refused(text: str) -> None:
     """One line that says how to write it."""
     with pytest.raises(InputError, match=r"tolerance of rise.*\+0.2 -0"):
         checked_tolerance(text, "rise", "part")
+
+
+def test_describe_draws_the_names(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same drawing beside the manual page; an assembly has none."""
+    file = tmp_path / "names.svg"
+    assert main(["describe", "z_clip", "--picture", str(file)]) == 0
+    assert "[rise]" in file.read_text(encoding="utf-8")
+    assert str(file) in capsys.readouterr().out
+    assert main(["describe", "riser_stack", "--picture", str(file)]) == 2
+    assert "formparts draw riser_stack" in capsys.readouterr().err

@@ -111,6 +111,13 @@ def test_solid_when_ready(address: str) -> None:
     assert told["solid"].endswith("agree")
 
 
+def test_drawing_with_names_when_asked(address: str) -> None:
+    """The names of the parameters stand at their dimensions: the page shows it as a picture of its own."""
+    told = json.loads(asked(address, "POST", "drawing", {"rise": "30"})[1])
+    assert "30 [rise]" in told["drawing"]
+    assert "data:image/svg+xml" in asked(address)[1]
+
+
 def test_bad_value_is_one_line(address: str) -> None:
     """It says what is wrong, and the watch goes on."""
     told = json.loads(asked(address, "POST", "part", {"rise": "much"})[1])

@@ -33,8 +33,23 @@
     thinking = setTimeout(async () => {
       const built = await ask("solid");
       if (number === latest) solid.textContent = built.error ?? built.solid;
+      if (number === latest) draw();
     }, 400);
   }
+
+  // The drawing takes seconds: it is asked for when somebody looks at it.
+  const sheet = document.getElementById("sheet"), drawn = document.getElementById("drawn"), picture = document.getElementById("drawing");
+  async function draw() {
+    if (!sheet.open) return;
+    const number = latest;
+    drawn.textContent = "…";
+    let told;
+    try { told = await ask("drawing"); } catch { told = { error: "the watch has ended; start it again" }; }
+    if (number !== latest) return;
+    drawn.textContent = told.error ?? "";
+    if (told.drawing) picture.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(told.drawing)}`;
+  }
+  sheet.addEventListener("toggle", draw);
 
   function soon() {
     clearTimeout(waiting);
