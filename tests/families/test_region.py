@@ -66,7 +66,7 @@ def test_files_of_the_map(tmp_path: Path) -> None:
     [
         (("height=3..15mm:3",), "a map has two"),
         (("height=3..15mm:3", "height=4,5"), "name two"),
-        (("height=3", "length=40,80"), "no axis"),
+        (("height=3", "length=40,80"), "not an axis"),
         (("widht=3,4", "length=40,80"), "no such number"),
         (("bend_rule=1,2", "length=40,80"), "no such number"),
     ],
