@@ -62,7 +62,7 @@ def section_view(plan: Plan, section: Section, scale: float, style: Style, capti
     leading = {bend.child: bend for bend in plan.body.bends}
     half = plan.body.sheet.thickness / 2.0
     said: set[str] = set()
-    for one in section.dimensions:
+    for one in _halved(plan, section.dimensions):
         if one.what in ("bend angle", "inside radius"):
             if one.flat not in said:
                 said.add(one.flat)
@@ -79,6 +79,18 @@ def section_view(plan: Plan, section: Section, scale: float, style: Style, capti
     writer.finish()
     captioned(board, caption, style)
     return board.marks
+
+
+def _halved(plan: Plan, dimensions: Sequence[Dimension]) -> list[Dimension]:
+    """The dimensions; those of a section that runs back as it came only of its first half, with their number."""
+    bends = [one for one in dimensions if one.what in ("bend angle", "inside radius")]
+    order = {flat.name: at for at, flat in enumerate(plan.body.flats)}
+    legs = sorted((one for one in dimensions if one not in bends), key=lambda one: order[one.flat])
+    told = [(one.what, round(one.value, 6), one.count, one.tolerance, one.name) for one in legs]
+    if told != told[::-1]:
+        return [*bends, *legs]
+    half = [replace(one, count=2 * one.count) for one in legs[: len(legs) // 2]]
+    return [*bends, *half, *legs[len(legs) // 2 : (len(legs) + 1) // 2]]
 
 
 def _counted(one: Dimension, style: Style) -> str:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from formparts.body import Bend, Body, Sheet
 from formparts.body.frame import Vector
 from formparts.errors import InputError
+from formparts.part.drawn import drawn
 from formparts.part.openings import OpeningPlace, opening_places
 from formparts.quantities import shown_value
 
@@ -361,7 +362,7 @@ class Part:
         title : TitleData, optional
             What the title block says; what the recipe says of it when not given.
         units : "mm", "in" or "in+mm"
-            Unit of the lengths; `in+mm` has both figures.
+            Unit of the lengths; the last has both figures.
         names : bool
             Write at each dimension the parameter that moves it.
 
@@ -374,8 +375,6 @@ class Part:
         InputError
             There is no such sheet, projection, class or unit.
         """
-        from formparts.part.drawn import drawn
-
         return drawn(self, sheet, projection, tolerance_class, title, units, names)
 
     def study(self, order: FeaOrder) -> Study:

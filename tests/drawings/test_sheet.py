@@ -147,6 +147,12 @@ def test_what_a_toolmaker_needs_of_the_riser() -> None:
     assert {"(296)", "1 : 2", "A3", "2 mm", "S235JR 1.0038", "643.5 g", "first angle"} <= found
 
 
+def test_a_section_that_runs_back_as_it_came_is_dimensioned_once() -> None:
+    """The hat of the recipe: two brims of 22 and two walls of 30 beside one crown of 40; each figure stands once."""
+    texts = [each.text for each in words(drawn("hat_section"))]
+    assert [texts.count(figure) for figure in ("2× 22", "2× 30", "40", "22", "30")] == [1, 1, 1, 0, 0]
+
+
 def channel() -> Body:
     """Channel 30/50/30 outside, t = 2, R = 2, K = 0.44."""
     return profile(Sheet(2, 2, "S235JR", 0.44), 40, run(30, "outside"), up(90), run(50, "outside"), up(90),
