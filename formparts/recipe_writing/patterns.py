@@ -1,0 +1,164 @@
+"""Openings by pattern: on a pitch circle, in a grid, else at a list of places."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from formparts.body import Flat
+from formparts.outline import outline_of
+from formparts.outline.edges import Point
+from formparts.outline.regions import Loop
+from formparts.recipe_writing.expressions import Call, Literal, Method, Node, Several, Variable, shown
+from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.outlines import Shape, path_node, shape_node, shape_of
+from formparts.recipe_writing.steps import Assign
+
+OPENING_ROLES = {
+    "disc": ("hole_diameter",),
+    "obround": ("slot_length", "slot_width"),
+    "rectangle": ("cutout_length", "cutout_width", "cutout_radius"),
+}
+WORDS = {"disc": "hole", "obround": "slot", "rectangle": "cutout"}
+FEWEST_ON_A_CIRCLE = 3
+
+
+@dataclass(frozen=True)
+class Row:
+    """Equal openings of one flat, all turned the same way."""
+
+    shape: Shape
+    places: tuple[Point, ...]
+
+
+def opening_steps(
+    flat: Flat, loops: Sequence[Loop], name: str, part: Variable, figures: Figures, root: bool
+) -> list[Assign]:
+    """All openings of a flat, equal ones together."""
+    steps: list[Assign] = []
+    numbers: dict[str, int] = {}
+
+    def called(kind: str) -> Literal:
+        numbers[kind] = numbers.get(kind, 0) + 1
+        tail = kind if numbers[kind] == 1 else f"{kind}_{numbers[kind]}"
+        return Literal(tail if root else f"{name}.{tail}")
+
+    rows, odd = _rows(loops, figures)
+    for row in rows:
+        tool = shape_node(row.shape, figures, OPENING_ROLES[row.shape.kind])
+        turn = figures.tidy(row.shape.turned)
+        if turn:
+            tool = Call("shifted", (tool,), {"turned": Literal(turn)})
+        named = {"places": places_node(row.places, figures), "name": called(WORDS[row.shape.kind])}
+        steps.append(_cut(part, tool, name, named, root))
+    for loop in odd:
+        steps.append(_cut(part, path_node(loop, figures), name, {"name": called("window")}, root))
+    return steps
+
+
+def _cut(part: Variable, tool: Node, flat: str, named: dict[str, Node], root: bool) -> Assign:
+    on = {} if root else {"flat": Literal(flat)}
+    return Assign(part, Call("cut_opening", (part, tool), {**on, **named}))
+
+
+def _rows(loops: Sequence[Loop], figures: Figures) -> tuple[list[Row], list[Loop]]:
+    """Equal shapes together, in the order in which they are met; and what has no name."""
+    found: dict[object, list[Shape]] = {}
+    odd = []
+    for loop in loops:
+        shape = shape_of(loop)
+        if shape is None:
+            odd.append(loop)
+            continue
+        found.setdefault((shape.key(figures), figures.tidy(shape.turned)), []).append(shape)
+    rows = [Row(shapes[0], tuple(sorted((s.centre for s in shapes), key=_order))) for shapes in found.values()]
+    return rows, odd
+
+
+def _order(place: Point) -> Point:
+    return (round(place[1], 6), round(place[0], 6))
+
+
+def places_node(places: Sequence[Point], figures: Figures) -> Node:
+    """Where equal openings go: one place, a pitch circle, a grid, or a list."""
+    if len(places) == 1:
+        return Literal(tuple(map(figures.tidy, places[0])))
+    for pattern in (_grid, _circle):
+        found = pattern(places, figures)
+        if found is not None:
+            return found
+    return Several(tuple(Literal((figures.tidy(x), figures.tidy(y))) for x, y in places), "[]")
+
+
+def _circle(places: Sequence[Point], figures: Figures) -> Node | None:
+    """Evenly spaced on a circle about the origin."""
+    if len(places) < FEWEST_ON_A_CIRCLE:
+        return None
+    radii = [math.hypot(x, y) for x, y in places]
+    step = 360.0 / len(places)
+    turns = sorted(math.degrees(math.atan2(y, x)) % 360.0 for x, y in places)
+    first = min((turn for turn in turns), key=lambda turn: round(turn % step, 6))
+    even = all(abs(((turn - first + step / 2) % step) - step / 2) * radii[0] < 57.0 * figures.tolerance for turn in turns)
+    gaps = {round((b - a) / step) for a, b in zip(turns, turns[1:], strict=False)}
+    if max(radii) - min(radii) > figures.tolerance or not even or gaps != {1}:
+        return None
+    pitch = figures.length("hole_circle", 2.0 * radii[0])
+    count = figures.count("hole_count", len(places))
+    start = figures.tidy(min(turns))
+    named = {"start_angle": Literal(start)} if start else {}
+    return Call("bolt_circle", (Literal(None), count, pitch), named)
+
+
+def _grid(places: Sequence[Point], figures: Figures) -> Node | None:
+    """Columns and rows, evenly spaced both ways."""
+    xs, ys = (_levels([place[axis] for place in places], figures) for axis in (0, 1))
+    if xs is None or ys is None or len(xs) * len(ys) != len(places):
+        return None
+    middle = ((xs[0] + xs[-1]) / 2.0, (ys[0] + ys[-1]) / 2.0)
+    pitches = [(row[-1] - row[0]) / (len(row) - 1) if len(row) > 1 else 0.0 for row in (xs, ys)]
+    nodes = [figures.length(f"pitch_{axis}", pitch, f"from one to the next along {axis}") if pitch else Literal(1)
+             for axis, pitch in zip("xy", pitches, strict=True)]  # fmt: skip
+    found = Call("grid", (Literal(len(xs)), Literal(len(ys)), *nodes))
+    x, y = (figures.tidy(value) for value in middle)
+    return found if (x, y) == (0.0, 0.0) else Moved(found, (x, y))
+
+
+def _levels(values: Sequence[float], figures: Figures) -> list[float] | None:
+    """Distinct values, if they are evenly spaced."""
+    rows: list[float] = []
+    for value in sorted(values):
+        if not rows or value - rows[-1] > 1e-3:
+            rows.append(value)
+    gaps = [b - a for a, b in zip(rows, rows[1:], strict=False)]
+    return rows if not gaps or max(gaps) - min(gaps) <= 2.0 * figures.tolerance else None
+
+
+@dataclass(frozen=True)
+class Moved:
+    """Places of a pattern about another middle: `[Motion.shift(x, y).after(place) for place in grid(...)]`."""
+
+    of: Node
+    by: Point
+
+    @property
+    def value(self) -> object:
+        from formparts import Motion
+
+        return [Motion.shift(*self.by).after(place) for place in self.of.value]
+
+    def text(self, room: int = 100) -> str:
+        x, y = map(shown, self.by)
+        return f"[Motion.shift({x}, {y}).after(place) for place in {self.of.text(room)}]"
+
+    def pieces(self) -> object:
+        yield Call("Motion.shift")
+        yield self.of
+
+
+def filled(loop: Loop) -> object:
+    """The area inside a hole."""
+    return outline_of([loop.reversed() if loop.signed_area < 0.0 else loop])
+
+
+__all__ = ["Method", "opening_steps", "places_node"]
