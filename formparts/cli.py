@@ -19,6 +19,7 @@ from formparts.commands import (
     make,
     materials,
     plan,
+    recipe,
     region,
     solve,
     strips,
@@ -152,6 +153,7 @@ def _parser() -> _Parser:
     materials.add_parser(commands)
     strips.add_parser(commands)
     unfold.add_parser(commands)
+    recipe.add_parser(commands)
     verify.add_parser(commands)
     watch.add_parser(commands)
     return parser

@@ -12,6 +12,7 @@ from formparts.recipe_writing.expressions import Call, Literal, Node, Several, i
 from formparts.recipe_writing.figures import Figures
 from formparts.recipe_writing.likeness import same_outline
 from formparts.recipe_writing.outlines import Shape, path_node, placed, shape_node, shape_of
+from formparts.shapes import pierced
 
 MOST, MOST_ODD = 24, 3
 LEAST_FILLED = 0.5
@@ -36,7 +37,10 @@ class Each:
     def text(self, room: int = 100) -> str:
         xs, ys = ({one[axis].text(): one[axis] for one in self.places} for axis in (0, 1))
         if len(xs) * len(ys) == len(self.places):
-            over = [f"for {axis} in {Several(tuple(row.values())).text(room)}" for axis, row in (("x", xs), ("y", ys))]
+            over = [
+                f"for {axis} in {Several(tuple(row.values())).text(room)}"
+                for axis, row in (("x", xs), ("y", ys))
+            ]
         else:
             over = [f"for x, y in {Several(tuple(map(Several, self.places))).text(room - 12)}"]
         inner = "\n".join([f"shifted({self.shape.text(room)}, x, y)", *over])
@@ -59,8 +63,6 @@ class Pierced:
 
     @property
     def value(self) -> object:
-        from formparts import pierced
-
         found: list[Outline] = []
         for tool in self.tools:
             found.extend(tool.value if isinstance(tool, Each) else [tool.value])
@@ -124,4 +126,6 @@ def _rows(shapes: Sequence[Shape], figures: Figures) -> Iterator[Node]:
         if len(row) == 1:
             yield placed(node, row[0].centre, 0.0, figures)
         else:
-            yield Each(node, tuple((figures.tied(shape.centre[0]), figures.tied(shape.centre[1])) for shape in row))
+            yield Each(
+                node, tuple((figures.tied(shape.centre[0]), figures.tied(shape.centre[1])) for shape in row)
+            )

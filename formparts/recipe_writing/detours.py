@@ -49,7 +49,9 @@ class Chain:
 def on_one(one: Edge, other: Edge) -> bool:
     """True when two edges run along one line, the same way, or along one circle in the same sense."""
     if isinstance(one, Arc) and isinstance(other, Arc):
-        near = math.dist(one.centre, other.centre) < 10 * SQUARE and abs(one.radius - other.radius) < 10 * SQUARE
+        near = (
+            math.dist(one.centre, other.centre) < 10 * SQUARE and abs(one.radius - other.radius) < 10 * SQUARE
+        )
         return near and one.ccw == other.ccw
     if isinstance(one, Line) and isinstance(other, Line):
         (x0, y0), (x1, y1) = one.start, one.end
@@ -62,7 +64,8 @@ def on_one(one: Edge, other: Edge) -> bool:
 
 def stripped(loop: Loop, wanted: Callable[[Detour], bool]) -> tuple[Chain, list[Detour]]:
     """A loop without the detours that are wanted, and these."""
-    edges, found = list(merged(loop)), []
+    edges: list[Edge] = list(merged(loop))
+    found: list[Detour] = []
     while True:
         cut = next((d for d in _detours(edges) if wanted(d[2])), None)
         if cut is None:
@@ -99,7 +102,9 @@ def _leads_on(one: Edge, other: Edge) -> bool:
 def _bridged(one: Edge, other: Edge) -> Edge:
     """One edge from the start of the first to the end of the second."""
     if isinstance(one, Arc):
-        return Arc(one.start, one.start if one is other else other.end, one.centre, one.radius, one.ccw, one.tag)
+        return Arc(
+            one.start, one.start if one is other else other.end, one.centre, one.radius, one.ccw, one.tag
+        )
     return Line(one.start, other.end, one.tag)
 
 

@@ -6,6 +6,10 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
+import formparts.body as body
+import formparts.outline as outline
+import formparts.shapes as shapes
+
 WIDEST = 104
 """Columns of a line of a recipe."""
 ROUND_FIGURES = 4
@@ -24,6 +28,11 @@ def tidy(value: float, tolerance: float) -> float:
 def decimals(value: float) -> int:
     """How many decimals a tidy figure has: few for a round one."""
     return next((places for places in range(EXACT_FIGURES) if round(value, places) == value), EXACT_FIGURES)
+
+
+def public(name: str) -> Any:
+    """A builder, an outline or a piece of the model by its public name."""
+    return next(getattr(room, name) for room in (shapes, outline, body) if hasattr(room, name))
 
 
 class Node(Protocol):
@@ -124,10 +133,9 @@ class Call:
 
     @property
     def value(self) -> Any:
-        import formparts
-
-        found: Any = formparts
-        for name in self.function.split("."):
+        first, *others = self.function.split(".")
+        found: Any = public(first)
+        for name in others:
             found = getattr(found, name)
         named = {name: node.value for name, node in self.named.items()}
         return found(*(part.value for part in self.parts), **named)
@@ -140,26 +148,6 @@ class Call:
     def pieces(self) -> Iterator[Node]:
         yield from self.parts
         yield from self.named.values()
-
-
-@dataclass(frozen=True)
-class Method:
-    """A call of a method of a node: `Motion.shift(20, 0).after(Motion.turn(90))`."""
-
-    of: Node
-    name: str
-    parts: tuple[Node, ...]
-
-    @property
-    def value(self) -> Any:
-        return getattr(self.of.value, self.name)(*(part.value for part in self.parts))
-
-    def text(self, room: int = WIDEST) -> str:
-        return f"{self.of.text(room)}.{self.name}({', '.join(part.text(room) for part in self.parts)})"
-
-    def pieces(self) -> Iterator[Node]:
-        yield self.of
-        yield from self.parts
 
 
 def wrapped(head: str, given: Sequence[str], tail: str, room: int) -> str:
@@ -203,9 +191,7 @@ class Named:
 
     @property
     def value(self) -> Any:
-        import formparts
-
-        return getattr(formparts, self.name)
+        return public(self.name)
 
     def text(self, room: int = WIDEST) -> str:
         del room

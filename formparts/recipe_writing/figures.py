@@ -123,4 +123,8 @@ def _most(value: float) -> float:
 def _stepped(value: float, down: bool) -> float:
     power = 10.0 ** math.floor(math.log10(value))
     steps = [round(step * power, 12) for step in (*SERIES, 10.0)]
-    return max(s for s in steps if s <= value * (1 + 1e-9)) if down else min(s for s in steps if s >= value * (1 - 1e-9))
+    return (
+        max(s for s in steps if s <= value * (1 + 1e-9))
+        if down
+        else min(s for s in steps if s >= value * (1 - 1e-9))
+    )

@@ -80,8 +80,18 @@ def best_datum(value: float, bend: Bend, thickness: float, figures: Figures) -> 
     return (datum, size) if places < 6 else (DATUMS[0], found[0][3])
 
 
-def flange_step(body: Body, bend: Bend, names: dict[str, str], depth: int, part: Variable, figures: Figures,
-                relieved: Relieved | None = None, outside: bool = False, lips: bool = True, by_sides: bool = True) -> Assign:  # fmt: skip
+def flange_step(
+    body: Body,
+    bend: Bend,
+    names: dict[str, str],
+    depth: int,
+    part: Variable,
+    figures: Figures,
+    relieved: Relieved | None = None,
+    outside: bool = False,
+    lips: bool = True,
+    by_sides: bool = True,
+) -> Assign:
     """One `add_flange`, in terms of the target: its flats are drawn as flanges are."""
     parent, child = body.flat(bend.parent), body.flat(bend.child)
     thickness = body.sheet.thickness
@@ -89,12 +99,18 @@ def flange_step(body: Body, bend: Bend, names: dict[str, str], depth: int, part:
     parts: list[Node] = [part, edge_node(parent, bend, named, figures, relieved, by_sides)]
     strip = _strip(child, bend, body)
     if strip is None:
-        named["outline"] = outline_node(hung(child, body), figures, ("flange_length", "flange_width", "flange_corner"))
+        named["outline"] = outline_node(
+            hung(child, body), figures, ("flange_length", "flange_width", "flange_corner")
+        )
     else:
         high, wider, end = strip
         high += _lip_setback(body, child) if lips else 0.0
         datum, tall = best_datum(high, bend, thickness, figures)
-        text = f"{HEIGHTS[min(depth, 2)].split('_')[0]}, to the {datum}" if datum != "mid-surface" else "to the mid-surface"
+        text = (
+            f"{HEIGHTS[min(depth, 2)].split('_')[0]}, to the {datum}"
+            if datum != "mid-surface"
+            else "to the mid-surface"
+        )
         parts.append(figures.length(HEIGHTS[min(depth, 2)], tall, f"height of the {text}"))
         named.update(_end_words(datum, wider, end, figures))
     if depth:
@@ -113,11 +129,16 @@ def _end_words(datum: str, wider: tuple[float, float], end: End, figures: Figure
     return found
 
 
-def _bend_words(named: dict[str, Node], bend: Bend, body: Body, figures: Figures, relieved: Relieved | None, outside: bool) -> None:
+def _bend_words(
+    named: dict[str, Node], bend: Bend, body: Body, figures: Figures, relieved: Relieved | None, outside: bool
+) -> None:
     """What is not as usual in a bend."""
     if relieved is not None:
         datum = next(d for d in DATUMS if abs(_back(d, bend, body) - relieved.back) < NEAR)
-        sizes = (figures.length("relief_width", relieved.width), figures.length("relief_depth", relieved.depth))
+        sizes = (
+            figures.length("relief_width", relieved.width),
+            figures.length("relief_depth", relieved.depth),
+        )
         shape: tuple[Node, ...] = () if relieved.shape == "round" else (Literal("square"),)
         named["relief"] = Call("relief", (*sizes, *shape))
         if datum != "outside":
@@ -159,7 +180,11 @@ def _lip_setback(body: Body, child: Flat) -> float:
 
 def lip_of(body: Body, flat: str) -> Bend | None:
     """The bend along the whole far edge of a flange on which nothing else hangs, if there is one."""
-    beyond = [bend for bend in bends_on(body, flat) if any(b.name == bend.name and b.parent == flat for b in body.bends)]
+    beyond = [
+        bend
+        for bend in bends_on(body, flat)
+        if any(b.name == bend.name and b.parent == flat for b in body.bends)
+    ]
     x0, _, x1, y1 = body.flat(flat).net.outer.bounds
     for bend in beyond if len(beyond) == 1 else ():
         level = all(abs(y - y1) < NEAR for _, y in bend.parent_line)
@@ -191,15 +216,20 @@ def edge_node(
 
 def _on_side(edge: Line, bend: Bend) -> bool:
     """True when a bend is the whole of an edge that faces one way."""
-    return math.dist(edge.start, bend.parent_line[0]) < NEAR and math.dist(edge.end, bend.parent_line[1]) < NEAR
+    return (
+        math.dist(edge.start, bend.parent_line[0]) < NEAR and math.dist(edge.end, bend.parent_line[1]) < NEAR
+    )
 
 
 def _relieved_edge(relieved: Relieved, parent: Flat, named: dict[str, Node], figures: Figures) -> Node:
-    """The edge that a flange between reliefs was let into: by its side where it is the farthest there, else by two points."""
+    """The edge that a flange between reliefs was let into: by its side, else by two points."""
     (x0, y0), (x1, y1) = relieved.bend.parent_line
     long = relieved.bend.width
     nx, ny = (y1 - y0) / long, -(x1 - x0) / long
-    ends = ((x0 + relieved.back * nx, y0 + relieved.back * ny), (x1 + relieved.back * nx, y1 + relieved.back * ny))
+    ends = (
+        (x0 + relieved.back * nx, y0 + relieved.back * ny),
+        (x1 + relieved.back * nx, y1 + relieved.back * ny),
+    )
     side = next((word for away, word in FACING if math.dist(away, (nx, ny)) < 1e-9), "")
     whole = relieved.whole
     if not side or whole is None or not _is_farthest(whole, parent, (nx, ny)):
@@ -214,7 +244,9 @@ def _relieved_edge(relieved: Relieved, parent: Flat, named: dict[str, Node], fig
 def _is_farthest(whole: Line, parent: Flat, away: Point) -> bool:
     """True when nothing of a flat lies farther out than an edge, and nothing else of it as far."""
     out = whole.start[0] * away[0] + whole.start[1] * away[1]
-    reach = max(x * away[0] + y * away[1] for edge in parent.net.outer.edges for x, y in (edge.start, edge.middle))
+    reach = max(
+        x * away[0] + y * away[1] for edge in parent.net.outer.edges for x, y in (edge.start, edge.middle)
+    )
     return reach < out + NEAR
 
 
@@ -229,4 +261,3 @@ def plain_holes(flat: Flat, body: Body) -> list[Loop]:
     """The holes of a flat on which nothing hangs."""
     lines = [bend.parent_line for bend in bends_on(body, flat.name)]
     return [hole for hole in flat.net.holes if not any(hole.distance(line[0]) < NEAR for line in lines)]
-

@@ -36,7 +36,9 @@ def same_part(one: Body, other: Body, tolerance: float) -> bool:
     here, there = frames(one), frames(other)
     left = [(flat, there[flat.name]) for flat in other.flats]
     for flat in one.flats:
-        fit = next((k for k, held in enumerate(left) if _same_flat((flat, here[flat.name]), held, tolerance)), None)
+        fit = next(
+            (k for k, held in enumerate(left) if _same_flat((flat, here[flat.name]), held, tolerance)), None
+        )
         if fit is None:
             return False
         del left[fit]

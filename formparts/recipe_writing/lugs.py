@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -47,10 +48,10 @@ class Lug:
     middle: Point
     outward: Point
 
-    def key(self, figures: Figures) -> tuple[object, ...]:
+    def key(self) -> tuple[object, ...]:
         """What equal lugs have in common."""
-        sizes = (self.width, self.slope, self.radius, self.straight, self.level, self.end.size, self.hole, self.hole_from_end,
-                 self.start)  # fmt: skip
+        bent = (self.width, self.slope, self.radius, self.straight, self.level, self.start)
+        sizes = (*bent, self.end.size, self.hole, self.hole_from_end)
         return (self.side, self.end.shape, *(round(size, 4) for size in sizes))
 
     def rise(self, thickness: float) -> float:
@@ -78,7 +79,9 @@ def strip_end(flat: Flat, width: float) -> tuple[float, End] | None:
         return (y1, End("round")) if abs(arcs[0].centre[1] - (y1 - width / 2.0)) < NEAR else None
     if len(arcs) == 2 and len(lines) in (3, 4):
         radius = arcs[0].radius
-        level = all(abs(arc.centre[1] - (y1 - radius)) < NEAR and abs(arc.radius - radius) < NEAR for arc in arcs)
+        level = all(
+            abs(arc.centre[1] - (y1 - radius)) < NEAR and abs(arc.radius - radius) < NEAR for arc in arcs
+        )
         apart = sorted(arc.centre[0] for arc in arcs)
         inside = abs(apart[0] - radius) < NEAR and abs(apart[1] - (width - radius)) < NEAR
         return (y1, End("radiused", radius)) if level and inside else None
@@ -86,7 +89,11 @@ def strip_end(flat: Flat, width: float) -> tuple[float, End] | None:
         slanted = [line for line in lines if min(_run(line)) > NEAR]
         size = _run(slanted[0])[0] if slanted else 0.0
         even = len(slanted) == 2 and all(abs(run - size) < NEAR for line in slanted for run in _run(line))
-        return (y1, End("chamfered", size)) if even and all(max(l.start[1], l.end[1]) > y1 - NEAR for l in slanted) else None
+        return (
+            (y1, End("chamfered", size))
+            if even and all(max(one.start[1], one.end[1]) > y1 - NEAR for one in slanted)
+            else None
+        )
     return None
 
 
@@ -129,7 +136,14 @@ def _measured(body: Body, detour: Detour, first: Bend, second: Bend) -> Lug | No
     slope, tip = body.flat(first.child), body.flat(second.child)
     web, end = strip_end(slope, width), strip_end(tip, width)
     like = abs(first.angle - second.angle) < 1e-5 and abs(first.inside_radius - second.inside_radius) < NEAR
-    if web is None or end is None or web[1] != End() or not like or first.side == second.side or slope.net.holes:
+    if (
+        web is None
+        or end is None
+        or web[1] != End()
+        or not like
+        or first.side == second.side
+        or slope.net.holes
+    ):
         return None
     if abs(second.width - width) > NEAR or first.angle > 90.0 + 1e-9 or first.angle < 15.0:
         return None
@@ -181,7 +195,7 @@ def ring_of(places: Sequence[tuple[Point, Point]]) -> Ring | None:
     turns = sorted(math.degrees(math.atan2(dy, dx)) % 360.0 for dx, dy in away)
     turns = [0.0 if 360.0 - turn < 1e-6 else turn for turn in turns]
     turns.sort()
-    gaps = [round(b - a, 5) for a, b in zip(turns, turns[1:], strict=False)]
+    gaps = [round(b - a, 5) for a, b in itertools.pairwise(turns)]
     if len(set(gaps)) > 1:
         return None
     return Ring(centre, sum(reach) / len(reach), ways[0] < 0.0, len(places), turns[0], (turns[1] - turns[0]))
@@ -227,7 +241,11 @@ def _out(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, figu
         start = figures.length("lug_start", lug.start)
         sign = "-" if ring.inward else "+"
         of = (lambda d, s: d / 2 - s) if ring.inward else (lambda d, s: d / 2 + s)
-        return Formula(f"{{}} / 2 {sign} {{}}", of, (diameter, start)) if start.value else Formula("{} / 2", lambda d: d / 2, (diameter,))
+        return (
+            Formula(f"{{}} / 2 {sign} {{}}", of, (diameter, start))
+            if start.value
+            else Formula("{} / 2", lambda d: d / 2, (diameter,))
+        )
     return Literal(figures.tidy(ring.reach))
 
 
@@ -236,7 +254,11 @@ def _drawn(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, th
     """`offset_lug(...)` with its sizes as parameters."""
     width = figures.length("lug_width", lug.width)
     start = figures.length("lug_start", lug.start) if figures.tidy(lug.start) else None
-    foot = Formula("{} + {} / 2", lambda s, w: s + w / 2, (start, width)) if start else Formula("{} / 2", lambda w: w / 2, (width,))
+    foot = (
+        Formula("{} + {} / 2", lambda s, w: s + w / 2, (start, width))
+        if start
+        else Formula("{} / 2", lambda w: w / 2, (width,))
+    )
     named: dict[str, Node] = {
         "width": width,
         "rise": figures.length("rise", lug.rise(thickness)),
@@ -309,10 +331,14 @@ def put_round(drawn: Variable, places: Sequence[tuple[Point, Point]], ring: Ring
     yield Assign(part, Call("fuse", (part, ringed)))
 
 
-def _one_by_one(drawn: Variable, places: Sequence[tuple[Point, Point]], part: Variable, figures: Figures) -> Iterator[Step]:
+def _one_by_one(
+    drawn: Variable, places: Sequence[tuple[Point, Point]], part: Variable, figures: Figures
+) -> Iterator[Step]:
     for number, ((x, y), (ux, uy)) in enumerate(places, 1):
         turn = figures.tidy(math.degrees(math.atan2(uy, ux)))
-        node: Node = drawn if len(places) == 1 else Call("renamed", (drawn, Literal(f"{drawn.name}[{number}]")))
+        node: Node = (
+            drawn if len(places) == 1 else Call("renamed", (drawn, Literal(f"{drawn.name}[{number}]")))
+        )
         node = Call("rotate", (node, Literal(turn))) if turn else node
         place = Several((figures.tied(x), figures.tied(y), Literal(0)))
         yield Assign(part, Call("fuse", (part, Call("translate", (node, place)))))
@@ -330,7 +356,7 @@ class Ear:
     middle: Point
     outward: Point
 
-    def key(self, figures: Figures) -> tuple[object, ...]:
+    def key(self) -> tuple[object, ...]:
         """What equal ears have in common."""
         return (round(self.length, 4), round(self.width, 4), self.end)
 
@@ -375,7 +401,11 @@ def ear_holes(ears: list[Ear], holes: Sequence[Loop]) -> list[Loop]:
 
 def _like(one: Shape, other: Shape) -> bool:
     near = math.dist(one.centre, other.centre) < NEAR and abs(one.turned - other.turned) < 1e-6
-    return near and one.kind == other.kind and all(abs(a - b) < NEAR for a, b in zip(one.sizes, other.sizes, strict=True))
+    return (
+        near
+        and one.kind == other.kind
+        and all(abs(a - b) < NEAR for a, b in zip(one.sizes, other.sizes, strict=True))
+    )
 
 
 def _to_ear(ear: Ear) -> Motion:
@@ -407,5 +437,6 @@ def ear_steps(ears: Sequence[Ear], name: str, figures: Figures, part: Variable) 
     yield Assign(drawn, Call("tongue", (figures.sheet, *sizes), named))
     ring = ring_of([(one.middle, one.outward) for one in ears]) if len(ears) > 1 else None
     out = None if ring is None else figures.tied(ring.reach)
-    yield from put_round(drawn, [(one.middle, one.outward) for one in ears], ring, out, part, "ear_count", figures)
-
+    yield from put_round(
+        drawn, [(one.middle, one.outward) for one in ears], ring, out, part, "ear_count", figures
+    )

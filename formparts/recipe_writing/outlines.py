@@ -190,7 +190,9 @@ def _point(place: Point, figures: Figures) -> Literal:
     return Literal((figures.tidy(place[0]), figures.tidy(place[1])))
 
 
-def outline_node(outline: Outline, figures: Figures, roles: tuple[str, ...] = ("length", "width", "corner_radius")) -> Node:
+def outline_node(
+    outline: Outline, figures: Figures, roles: tuple[str, ...] = ("length", "width", "corner_radius")
+) -> Node:
     """A whole outline with its holes: by shapes where they reproduce it, else by paths."""
     whole = plate_shape(outline, figures, roles)
     holes = [loop_node(hole, figures) for hole in outline.holes]

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
-from formparts.body import Flat
-from formparts.outline import outline_of
-from formparts.outline.edges import Point
+from formparts.outline.edges import Motion, Point
 from formparts.outline.regions import Loop
-from formparts.recipe_writing.expressions import Call, Literal, Method, Node, Several, Variable, shown
+from formparts.recipe_writing.expressions import Call, Literal, Node, Several, Variable, shown
 from formparts.recipe_writing.figures import Figures
 from formparts.recipe_writing.outlines import Shape, path_node, shape_node, shape_of
 from formparts.recipe_writing.steps import Assign
@@ -33,7 +33,7 @@ class Row:
 
 
 def opening_steps(
-    flat: Flat, loops: Sequence[Loop], name: str, part: Variable, figures: Figures, root: bool
+    loops: Sequence[Loop], name: str, part: Variable, figures: Figures, root: bool
 ) -> list[Assign]:
     """All openings of a flat, equal ones together."""
     steps: list[Assign] = []
@@ -72,7 +72,9 @@ def _rows(loops: Sequence[Loop], figures: Figures) -> tuple[list[Row], list[Loop
             odd.append(loop)
             continue
         found.setdefault((shape.key(figures), figures.tidy(shape.turned)), []).append(shape)
-    rows = [Row(shapes[0], tuple(sorted((s.centre for s in shapes), key=_order))) for shapes in found.values()]
+    rows = [
+        Row(shapes[0], tuple(sorted((s.centre for s in shapes), key=_order))) for shapes in found.values()
+    ]
     return rows, odd
 
 
@@ -99,8 +101,11 @@ def _circle(places: Sequence[Point], figures: Figures) -> Node | None:
     step = 360.0 / len(places)
     turns = sorted(math.degrees(math.atan2(y, x)) % 360.0 for x, y in places)
     first = min((turn for turn in turns), key=lambda turn: round(turn % step, 6))
-    even = all(abs(((turn - first + step / 2) % step) - step / 2) * radii[0] < 57.0 * figures.tolerance for turn in turns)
-    gaps = {round((b - a) / step) for a, b in zip(turns, turns[1:], strict=False)}
+    even = all(
+        abs(((turn - first + step / 2) % step) - step / 2) * radii[0] < 57.0 * figures.tolerance
+        for turn in turns
+    )
+    gaps = {round((b - a) / step) for a, b in itertools.pairwise(turns)}
     if max(radii) - min(radii) > figures.tolerance or not even or gaps != {1}:
         return None
     pitch = figures.length("hole_circle", 2.0 * radii[0])
@@ -130,7 +135,7 @@ def _levels(values: Sequence[float], figures: Figures) -> list[float] | None:
     for value in sorted(values):
         if not rows or value - rows[-1] > 1e-3:
             rows.append(value)
-    gaps = [b - a for a, b in zip(rows, rows[1:], strict=False)]
+    gaps = [b - a for a, b in itertools.pairwise(rows)]
     return rows if not gaps or max(gaps) - min(gaps) <= 2.0 * figures.tolerance else None
 
 
@@ -142,23 +147,13 @@ class Moved:
     by: Point
 
     @property
-    def value(self) -> object:
-        from formparts import Motion
-
+    def value(self) -> Any:
         return [Motion.shift(*self.by).after(place) for place in self.of.value]
 
     def text(self, room: int = 100) -> str:
         x, y = map(shown, self.by)
         return f"[Motion.shift({x}, {y}).after(place) for place in {self.of.text(room)}]"
 
-    def pieces(self) -> object:
+    def pieces(self) -> Iterator[Node]:
         yield Call("Motion.shift")
         yield self.of
-
-
-def filled(loop: Loop) -> object:
-    """The area inside a hole."""
-    return outline_of([loop.reversed() if loop.signed_area < 0.0 else loop])
-
-
-__all__ = ["Method", "opening_steps", "places_node"]

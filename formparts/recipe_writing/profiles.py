@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
+
 from formparts.body import Bend, Body, bends_on
-from formparts.recipe_writing.expressions import Call, Literal, Node, Variable, decimals
+from formparts.recipe_writing.expressions import Call, Literal, Node, decimals
 from formparts.recipe_writing.figures import Figures
 from formparts.recipe_writing.lugs import NEAR, End, strip_end
 from formparts.shapes.profiles import DATUMS, setback
@@ -53,9 +55,11 @@ def _width(line: tuple[tuple[float, float], tuple[float, float]]) -> float:
     return float(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5)
 
 
-def profile_node(body: Body, order: list[str], runs: list[float], name: str, figures: Figures) -> tuple[Node, list[str]]:
+def profile_node(
+    body: Body, order: list[str], runs: list[float], name: str, figures: Figures
+) -> tuple[Node, list[str]]:
     """`profile(...)` and the names of its runs."""
-    bends = [_between(body, one, other) for one, other in zip(order, order[1:], strict=False)]
+    bends = [_between(body, one, other) for one, other in itertools.pairwise(order)]
     pieces: list[Node] = []
     names = []
     for number, straight in enumerate(runs):
@@ -64,7 +68,13 @@ def profile_node(body: Body, order: list[str], runs: list[float], name: str, fig
         off = min(abs(2 * number - (len(runs) - 1)) // 2, len(RUNS) - 1)
         role = RUNS[off] if len(runs) % 2 else RUNS[min(off + 1, len(RUNS) - 1)]
         to = {} if datum == "outside" else {"to": Literal(datum)}
-        pieces.append(Call("run", (figures.length(role, long, f"length of the {role.replace('_', ' ')}, to the {datum}"),), to))
+        pieces.append(
+            Call(
+                "run",
+                (figures.length(role, long, f"length of the {role.replace('_', ' ')}, to the {datum}"),),
+                to,
+            )
+        )
         names.append(f"{name}.run[{number + 1}]")
         if number < len(bends):
             pieces.append(_turn(bends[number], figures))
@@ -77,7 +87,9 @@ def profile_node(body: Body, order: list[str], runs: list[float], name: str, fig
 
 
 def _turn(bend: Bend, figures: Figures) -> Node:
-    parts: list[Node] = [Literal(90) if abs(bend.angle - 90.0) < 1e-6 else figures.angle("bend_angle", bend.angle)]
+    parts: list[Node] = [
+        Literal(90) if abs(bend.angle - 90.0) < 1e-6 else figures.angle("bend_angle", bend.angle)
+    ]
     radius = figures.length("inside_radius", bend.inside_radius)
     if radius.text() != "inside_radius":
         parts.append(radius)

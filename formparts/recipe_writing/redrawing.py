@@ -34,7 +34,9 @@ def _bend(bend: Bend, motions: dict[str, Motion]) -> Bend:
 
 def as_flanges(body: Body) -> Body:
     """Every flat but the root in the coordinates of a flange: x along its bend from the left end, y away from it."""
-    return redrawn(body, {bend.child: inverse(bend_frame(bend.child_line[1], bend.child_line[0])) for bend in body.bends})
+    return redrawn(
+        body, {bend.child: inverse(bend_frame(bend.child_line[1], bend.child_line[0])) for bend in body.bends}
+    )
 
 
 def largest_first(body: Body) -> Body:
@@ -43,7 +45,7 @@ def largest_first(body: Body) -> Body:
 
 
 def squared(body: Body) -> Body:
-    """The root with its longest bend line, else its longest straight edge, along x or y, and x as near as may be to that of the file."""
+    """The root with its longest bend line, else edge, along x or y; x as near as may be to that of the file."""
     root = body.flats[0]
     lines = [bend.parent_line for bend in bends_on(body, root.name)]
     lines = lines or [(edge.start, edge.end) for edge in root.net.edges if isinstance(edge, Line)]
@@ -51,7 +53,9 @@ def squared(body: Body) -> Body:
     if lines:
         (x0, y0), (x1, y1) = max(lines, key=lambda line: round(math.dist(*line), 6))
         turn = -math.degrees(math.atan2(y1 - y0, x1 - x0))
-    best = max((redrawn(body, {root.name: Motion.turn(turn + quarter)}) for quarter in QUARTERS), key=_upright)
+    best = max(
+        (redrawn(body, {root.name: Motion.turn(turn + quarter)}) for quarter in QUARTERS), key=_upright
+    )
     return best
 
 

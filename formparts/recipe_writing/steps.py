@@ -104,13 +104,17 @@ def _loop(steps: list[Assign]) -> Loop:
             kept.append(name)
     swap: dict[str, Node] = dict(zip(kept, heads, strict=True))
     _shorten(rows, kept, heads, swap)
-    parts = tuple(swap.get("edge", part) if _is_edge(first, k) else part for k, part in enumerate(first.parts))
+    parts = tuple(
+        swap.get("edge", part) if _is_edge(first, k) else part for k, part in enumerate(first.parts)
+    )
     named = {name: swap.get(name, part) for name, part in first.named.items()}
     then = Assign(steps[0].variable, Call(first.function, parts, named))
     return Loop(tuple(heads), tuple(tuple(row[name] for name in kept) for row in rows), then)
 
 
-def _shorten(rows: list[dict[str, Node]], kept: list[str], heads: list[Variable], swap: dict[str, Node]) -> None:
+def _shorten(
+    rows: list[dict[str, Node]], kept: list[str], heads: list[Variable], swap: dict[str, Node]
+) -> None:
     """A name that is made of the edge's or the flat's word in every row is written so, and not listed."""
     for other in ("edge", "flat"):
         words = [(row[other].value, row["name"].value) for row in rows if other in kept and "name" in kept]

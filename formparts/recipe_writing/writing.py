@@ -57,7 +57,9 @@ def identifier(name: str) -> str:
 def _lines(plan: Plan, body: Body, name: str, source: str) -> Iterator[str]:
     used = {word for step in plan.steps for node in step.nodes() for word in parameters_in(node)}
     known = sorted({word for step in plan.steps for node in step.nodes() for word in functions_in(node)})
-    kinds = {text.split(", ")[1].split("(")[0] for key, (_, text) in plan.figures.found.items() if key in used}
+    kinds = {
+        text.split(", ")[1].split("(")[0] for key, (_, text) in plan.figures.found.items() if key in used
+    }
     names = sorted({*known, *kinds, "BendRuleName", "Body", "MaterialName", "recipe"}, key=_import_order)
     summary = _summary(plan, source)
     yield f'"""{summary}"""'
@@ -109,4 +111,5 @@ def _summary(plan: Plan, source: str) -> str:
 def _by_hand(body: Body) -> str:
     """What a reader can hold the recipe against."""
     figures = properties(body)
-    return f"At the defaults: volume {figures.volume:.1f} mm3, bends: {len(body.bends)}, {body.sheet.thickness:g} mm thick."
+    thick, bends = body.sheet.thickness, len(body.bends)
+    return f"At the defaults: volume {figures.volume:.1f} mm3, bends: {bends}, {thick:g} mm thick."

@@ -40,6 +40,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "unfolded_files",
             "unfolding_runs",
             "recognition",
+            "recipe_writing",
         }
     )
     | _TOP,
