@@ -29,6 +29,7 @@ from formparts.commands import (
 )
 from formparts.commands.values import arranged
 from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
+from formparts.kernel import own_process
 from formparts.quantities import shown_value
 
 WELL, CHECK_FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
@@ -54,7 +55,7 @@ def command() -> int:
     from formparts.commands.streams import own_streams, said_lost
 
     output = own_streams()
-    code = main()
+    code = own_process(main)
     said_lost(output)
     return code
 

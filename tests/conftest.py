@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections import Counter
 from collections.abc import Generator, Iterator
 
@@ -11,6 +12,10 @@ from hypothesis import settings
 
 from formparts import child_process
 from tests.forks import IN_A_NEW_PROCESS, in_a_fork
+
+# Hundreds of processes are started: each would compile formparts anew, for a third of a second.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 settings.register_profile("formparts", derandomize=True, deadline=None, print_blob=True)
 settings.load_profile("formparts")

@@ -11,7 +11,7 @@ from typing import Any
 from formparts.assembly.placing import Placed
 from formparts.assembly.solids import location, part_solid
 from formparts.errors import KernelError
-from formparts.kernel import guard
+from formparts.kernel import guard, own_process
 
 
 def main(arguments: list[str]) -> int:
@@ -52,4 +52,4 @@ def _placed(item: Placed) -> Any:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(own_process(lambda: main(sys.argv[1:])))

@@ -12,6 +12,7 @@ from typing import TextIO
 
 from formparts.families.building import answered
 from formparts.families.seen import Seen
+from formparts.kernel import own_process
 
 
 def memory_mb() -> float:
@@ -52,4 +53,4 @@ def _listen(source: TextIO, tasks: queue.SimpleQueue[str]) -> None:
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(own_process(main))

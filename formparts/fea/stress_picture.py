@@ -65,4 +65,7 @@ def _scale(
         strokes += [
             np.pad(np.array(s) * _FINE, ((0, 0), (0, 1))) for s in lettering(text, start, base, _HEIGHT)
         ]
-    return boxes, averaged(inked(dots(strokes), 1.2 * _FINE, (size[0] * _FINE, size[1] * _FINE))) / 255.0
+    written = np.zeros(size[::-1])
+    row, column, cover = inked(dots(strokes), 1.2 * _FINE, (size[0] * _FINE, size[1] * _FINE), _FINE)
+    written[row, column] = cover
+    return boxes, written

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from formparts.report import camera as cameras
 from formparts.report import raster, strokes
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 
 _FINE = 3
 """Samples on a side of one picture point."""
+_SAMPLES = tuple((row, column) for row in range(_FINE) for column in range(_FINE))
+"""Rows and columns of the samples of a picture point."""
+_PLACES = tuple(zip(*_SAMPLES, strict=True))
 _MARGIN = 28.0
 """White around the part [picture points]."""
 _OUTLINE, _EDGE, _TANGENT, _LEGEND = 1.9, 1.25, 0.9, 1.3
@@ -28,6 +31,8 @@ _LIGHT_INK = 0.38
 _AMBIENT = 0.48
 _LIGHTS = (((-0.6, 0.7, 0.4), 0.54), ((0.5, 0.0, 0.85), 0.34))
 """Where light comes from (right, up, towards the viewer) and how much of it."""
+_ROWS = 32
+"""Rows of picture points that are mixed together: so few that they stay in the processor's own memory."""
 _WRAP = 0.35
 """How far light reaches past the edge of shadow, as a cosine: so that a bend is shaded all the way round."""
 
@@ -75,14 +80,35 @@ def shaded(sight: Sight, mesh: Mesh, colour: Vector) -> Floats:
     light = raster.planes(sight.corners, _light(_normals(mesh)[sight.towards], sight.camera))
     bands = []
     for top in range(0, len(sight.seen), raster.BAND):
-        seen = sight.seen[top : top + raster.BAND]
-        row, column = np.nonzero(seen >= 0)
-        bright = np.zeros(seen.shape)
-        bright[row, column] = light.at(seen[row, column], column, row + top)
-        value, cover = averaged(bright), averaged(seen >= 0)
+        value, cover = _lit(sight.seen[top : top + raster.BAND], light, top)
         bands.append(np.clip(value[:, :, None] * np.array(colour), 0.0, 1.0) + (1.0 - cover[:, :, None]))
     result: Floats = np.concatenate(bands)
     return result
+
+
+def _lit(seen: Integers, light: raster.Planes, top: int) -> tuple[Floats, Floats]:
+    """Mean light of the samples of each picture point in a band, and the share of them that the part covers."""
+    import numpy as np
+
+    middle = _FINE // 2
+    centre = seen[middle::_FINE, middle::_FINE]
+    alike = np.ones(centre.shape, dtype=bool)
+    for row, column in _SAMPLES:
+        alike &= seen[row::_FINE, column::_FINE] == centre
+    cover = (alike & (centre != raster.NOTHING)).astype(np.float64)
+    value = np.zeros(centre.shape)
+    # What is linear over all samples of a point has its mean in the middle one.
+    row, column = np.nonzero(cover)
+    value[row, column] = light.at(centre[row, column], column * _FINE + middle, row * _FINE + middle + top)
+    row, column = np.nonzero(~alike)
+    down, across = (
+        places[:, None] * _FINE + part for places, part in zip((row, column), _PLACES, strict=True)
+    )
+    triangle = seen[down, across]
+    some = triangle != raster.NOTHING
+    value[row, column] = np.where(some, light.at(triangle, across, down + top), 0.0).mean(axis=1)
+    cover[row, column] = some.mean(axis=1)
+    return value, cover
 
 
 def _normals(mesh: Mesh) -> Floats:
@@ -129,11 +155,10 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | N
     notes = strokes.dots(small.strokes if small else [])
     thin = min(max(min(sight.samples) / _FINE / _FULL_PEN, _THINNEST_PEN), 1.0)
     pens = ((outer, thin * _OUTLINE, 1.0), (inner, thin * _EDGE, 1.0), (faint, thin * _TANGENT, _LIGHT_INK))
-    layers = [
-        averaged(strokes.inked(dots, pen * _FINE, sight.samples)) * much
-        for dots, pen, much in (*pens, (notes, _LEGEND, 1.0))
-    ]
-    result: Floats = np.maximum.reduce(layers) / 255.0
+    result: Floats = np.zeros((sight.samples[1] // _FINE, sight.samples[0] // _FINE))
+    for dots, pen, much in (*pens, (notes, _LEGEND, 1.0)):
+        row, column, cover = strokes.inked(dots, pen * _FINE, sight.samples, _FINE)
+        result[row, column] = np.maximum(result[row, column], cover * much)
     return result
 
 
@@ -149,20 +174,20 @@ def composed(paint: Floats, ink: Floats) -> Bytes:
     """Lay the ink over the paint, and round to eight bits."""
     import numpy as np
 
-    mixed = paint + (np.array(_INK) - paint) * ink[:, :, None]
-    result: Bytes = np.round(np.clip(mixed, 0.0, 1.0) * 255.0).astype(np.uint8)
+    result: Bytes = np.empty(paint.shape, dtype=np.uint8)
+    for top in range(0, len(paint), _ROWS):
+        band, dark = paint[top : top + _ROWS], ink[top : top + _ROWS, :, None]
+        mixed = band + (np.array(_INK) - band) * dark
+        result[top : top + _ROWS] = np.round(np.clip(mixed, 0.0, 1.0) * 255.0)
     return result
 
 
-def averaged(samples: Any) -> Floats:
+def averaged(samples: Floats) -> Floats:
     """Mean of the samples of each picture point."""
     import numpy as np
 
-    # Whole numbers are added as such, which is exact too, and quicker.
-    kind = np.float64 if samples.dtype == np.float64 else np.uint16
-    total = np.zeros((samples.shape[0] // _FINE, samples.shape[1] // _FINE), dtype=kind)
-    for row in range(_FINE):
-        for column in range(_FINE):
-            total += samples[row::_FINE, column::_FINE]
+    total = np.zeros((samples.shape[0] // _FINE, samples.shape[1] // _FINE))
+    for row, column in _SAMPLES:
+        total += samples[row::_FINE, column::_FINE]
     mean: Floats = total / (_FINE * _FINE)
     return mean

@@ -115,6 +115,8 @@ def _fragments(
     import numpy as np
 
     triangle, row, start, length = spans
+    first, slope = depth.at(triangle, start, row), depth.x[triangle]
+    begin = (row - top) * width + start
     ends = np.cumsum(length)
     total = int(ends[-1]) if len(ends) else 0
     cuts = np.unique(np.searchsorted(ends, np.arange(_AT_ONCE, total + _AT_ONCE, _AT_ONCE)))
@@ -123,9 +125,8 @@ def _fragments(
             count = length[part]
             span = np.repeat(part, count)
             offset = np.arange(len(span)) - np.repeat(np.cumsum(count) - count, count)
-            x = start[span] + offset
-            near = depth.at(triangle[span], x, row[span])
-            yield (row[span] - top) * width + x, steps.words(near, triangle[span])
+            near = first[span] + slope[span] * offset
+            yield begin[span] + offset, steps.words(near, triangle[span])
 
 
 def _spans(corners: Floats, samples: tuple[int, int]) -> _Spans:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from formparts.report.raster import NOTHING, Planes
 
 if TYPE_CHECKING:
-    from formparts.report.arrays import Bytes, Flags, Floats, Integers
+    from formparts.report.arrays import Flags, Floats, Integers
 
 _STEP = 0.6
 """Distance of the pen's dots along a line [samples]: close enough that they make one even line."""
@@ -58,22 +58,39 @@ def visible(points: Floats, seen: Integers, depth: Planes, near: Floats, far: Fl
     return shown, bordering
 
 
-def inked(points: Floats, width: float, samples: tuple[int, int]) -> Bytes:
-    """How far a round pen of a width [samples] covers each sample, going from point to point: 0 to 255."""
+def inked(
+    points: Floats, width: float, samples: tuple[int, int], fine: int
+) -> tuple[Integers, Integers, Floats]:
+    """
+    Ink of a round pen of a width [samples] that goes from point to point.
+
+    Rows and columns of the picture points that it touches, of `fine` by `fine` samples each, and how much of each
+    is covered, from 0 to 1.
+    """
     import numpy as np
 
     columns, rows = samples
     ink = np.zeros(rows * columns, dtype=np.uint8)
+    touched = np.zeros((rows // fine, columns // fine), dtype=bool)
     column, row = (np.round(points[:, i]).astype(np.int64) for i in (0, 1))
     aside, down = column - points[:, 0], row - points[:, 1]
-    reach = int(np.ceil(width / 2.0 + 0.5))
-    for i in range(-reach, reach + 1):
-        for j in range(-reach, reach + 1):
-            cover = np.clip(width / 2.0 + 0.5 - np.hypot(aside + i, down + j), 0.0, 1.0)
+    half = width / 2.0 + 0.5
+    around = range(-int(np.ceil(half)), int(np.ceil(half)) + 1)
+    for i in around:
+        for j in around:
+            if np.hypot(max(abs(i) - 0.5, 0.0), max(abs(j) - 0.5, 0.0)) >= half:
+                continue  # no dot reaches so far
+            cover = np.clip(half - np.hypot(aside + i, down + j), 0.0, 1.0)
             x, y = column + i, row + j
             hit = (cover > 0.0) & (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
-            np.maximum.at(ink, (y * columns + x)[hit], np.round(cover[hit] * 255.0).astype(np.uint8))
-    return ink.reshape(rows, columns)
+            x, y = x[hit], y[hit]
+            np.maximum.at(ink, y * columns + x, np.round(cover[hit] * 255.0).astype(np.uint8))
+            touched[y // fine, x // fine] = True
+    row, column = np.nonzero(touched)
+    total = np.zeros(len(row), dtype=np.int64)
+    for part in range(fine * fine):
+        total += ink[(row * fine + part // fine) * columns + column * fine + part % fine]
+    return row, column, total / (255.0 * fine * fine)
 
 
 def contours(triangles: Integers, groups: Integers, towards: Flags) -> Integers:

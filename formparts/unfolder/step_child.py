@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.child_process import FIX, answered
 from formparts.errors import InputError
-from formparts.kernel import guard, settings, silence
+from formparts.kernel import guard, own_process, settings, silence
 from formparts.unfolder.bodies import Body, bodies_of, compound_of, repaired_solid
 from formparts.unfolder.part21 import checked_text
 
@@ -135,4 +135,4 @@ def decoded(name: str) -> str:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(own_process(lambda: main(sys.argv[1:])))

@@ -9,7 +9,7 @@ from formparts.assembly.step_instances import StepProduct, holds_assembly, read_
 from formparts.child_process import answered
 from formparts.export import read_facts, read_step
 from formparts.export.step_products import read_product_facts
-from formparts.kernel import measured
+from formparts.kernel import measured, own_process
 from formparts.verification.statements import FoundFile, FoundInstance, FoundProduct, plain
 
 
@@ -43,4 +43,4 @@ def _assembly(path: Path) -> FoundFile:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1:]))
+    sys.exit(own_process(lambda: main(sys.argv[1:])))

@@ -10,6 +10,7 @@ from typing import Any
 
 from formparts.errors import FormpartsError, InputError
 from formparts.families.worker import listening
+from formparts.kernel import own_process
 from formparts.watch.page import watch_page
 from formparts.watch.part import Watched, told, told_of_drawing, told_of_solid
 
@@ -42,4 +43,4 @@ def main() -> int:
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    raise SystemExit(own_process(main))

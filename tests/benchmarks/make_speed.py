@@ -24,6 +24,7 @@ from formparts.report.pictures import picture
 from formparts.report.scene import scene
 from formparts.solids import solid
 from formparts.triangulation import facets
+from tests.benchmarks.startup import KEPT
 
 COLD, WARM = 1.6, 0.25
 """Of the riser with all its files [s]."""
@@ -58,7 +59,7 @@ def whole(*command: str, most: float = math.inf) -> tuple[float, float]:
     """Processor time [s] and peak memory [MB] of a process; it is stopped at a limit of processor time."""
     limit = f"ulimit -t {math.ceil(most)}; " if math.isfinite(most) else ""
     words = ["sh", "-c", f'{limit}exec "$@"', "sh", sys.executable, *command]
-    with subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+    with subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=KEPT) as process:
         _, status, used = os.wait4(process.pid, 0)
         process.returncode = os.waitstatus_to_exitcode(status)
     return used.ru_utime + used.ru_stime, used.ru_maxrss / 1024.0

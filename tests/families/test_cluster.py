@@ -27,7 +27,6 @@ def program(folder: Path, name: str, *words: str) -> subprocess.Popen[bytes]:
     environment = {
         **os.environ,
         "PYTHONPATH": str(ROOT),
-        "PYTHONDONTWRITEBYTECODE": "1",
         "TMPDIR": str(folder),
     }
     with (folder / f"{name}.log").open("wb") as log:
