@@ -98,16 +98,16 @@ def _lit(seen: Integers, light: raster.Planes, top: int) -> tuple[Floats, Floats
     cover = (alike & (centre != raster.NOTHING)).astype(np.float64)
     value = np.zeros(centre.shape)
     # What is linear over all samples of a point has its mean in the middle one.
-    row, column = np.nonzero(cover)
-    value[row, column] = light.at(centre[row, column], column * _FINE + middle, row * _FINE + middle + top)
-    row, column = np.nonzero(~alike)
+    one, other = np.nonzero(cover)
+    value[one, other] = light.at(centre[one, other], other * _FINE + middle, one * _FINE + middle + top)
+    one, other = np.nonzero(~alike)
     down, across = (
-        places[:, None] * _FINE + part for places, part in zip((row, column), _PLACES, strict=True)
+        places[:, None] * _FINE + part for places, part in zip((one, other), _PLACES, strict=True)
     )
     triangle = seen[down, across]
     some = triangle != raster.NOTHING
-    value[row, column] = np.where(some, light.at(triangle, across, down + top), 0.0).mean(axis=1)
-    cover[row, column] = some.mean(axis=1)
+    value[one, other] = np.where(some, light.at(triangle, across, down + top), 0.0).mean(axis=1)
+    cover[one, other] = some.mean(axis=1)
     return value, cover
 
 
