@@ -25,7 +25,9 @@ def add_parser(commands: Any) -> None:
         "are one part, 1 when they differ."
     )
     for letter in ("A", "B"):
-        parser.add_argument(letter.lower(), metavar=letter, help="a part's JSON file, or a variant's folder")
+        parser.add_argument(
+            letter.lower(), metavar=letter, help="a part's JSON file, a variant's folder, or a STEP file"
+        )
     parser.add_argument(
         "--recipe", metavar="RECIPE", default="", help="when the files' own cannot be found by name"
     )
@@ -53,10 +55,13 @@ def run(options: argparse.Namespace) -> int:
 def read_version(
     path: Path, recipe: str, given: Mapping[str, str], where: str = "formparts compare"
 ) -> tuple[dict[str, Any], Recipe]:
-    """Parameters and recipe of a part's JSON file."""
+    """Parameters and recipe of a part's JSON file; of a STEP file, material and rule for the model of its solid."""
     from formparts.recipe_functions import find_recipe, stated_recipe
     from formparts.recipe_functions.stated import trusted_values
+    from formparts.recipe_functions.step_parts import STEP_ENDS
 
+    if path.suffix.lower() in STEP_ENDS:
+        return dict(given), find_recipe(str(path))
     file = _json_in(path, where) if path.is_dir() else path
     try:
         data = json.loads(file.read_text(encoding="utf-8"))
