@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias, TypeVar
 
 from formparts.bending import offset_run, smallest_rise
-from formparts.body import Body, Flat, Frame, Sheet, frames
+from formparts.body import Body, Flat, Frame, Sheet, developed_length, frames
+from formparts.body.frame import bend_frame
 from formparts.errors import InputError
 from formparts.outline import Arc, Line, Motion, Outline
 from formparts.shapes import (
@@ -22,7 +23,9 @@ from formparts.shapes import (
     Run,
     Tip,
     Turn,
+    add_curl,
     add_flange,
+    add_hem,
     cut_opening,
     fuse,
     mirror,
@@ -35,6 +38,7 @@ from formparts.shapes import (
     tongue,
     translate,
 )
+from formparts.shapes.hems import HemKind
 from formparts.shapes.profiles import Datum, setback
 
 MOST_FLATS = 40
@@ -231,7 +235,81 @@ class Doubled:
         return fuse(body, renamed(mirror(body, self.plane, point), name), name=body.name)
 
 
-Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled
+@dataclass(frozen=True)
+class Hem:
+    """A hem on a straight edge: as long as its kind needs at least, and so much longer."""
+
+    flat: int
+    edge: int
+    kind: HemKind
+    beyond: float
+    radius: float | None
+    share: float
+    wide: float
+    side: Literal["up", "down"]
+    relief: Relief | None
+    rule: str | None
+
+    def __call__(self, body: Body, name: str) -> Body:
+        flat, edge = _nth(body, Line, self.flat, self.edge)
+        thickness, radius = body.sheet.thickness, self.radius or body.sheet.inside_radius
+        least = {"closed": thickness, "open": radius + thickness, "rolled": 2.0 * thickness}
+        loop = {"inside_radius": radius} if self.kind == "teardrop" else {}
+        return add_hem(
+            body, (edge.start, edge.end), least.get(self.kind, 3.0 * (radius + thickness)) + self.beyond,
+            kind=self.kind, gap=2.0 * radius if self.kind == "open" else None, **loop, flat=flat.name,
+            width=self.wide * edge.length, centre=(self.share - 0.5) * (1.0 - self.wide) * edge.length,
+            side=self.side, relief=self.relief, bend_rule=self.rule, name=name,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Curl:
+    """A rim rolled round: its diameter is given by what is left inside."""
+
+    flat: int
+    edge: int
+    inside: float
+    angle: float
+    share: float
+    wide: float
+    side: Literal["up", "down"]
+    relief: Relief | None
+
+    def __call__(self, body: Body, name: str) -> Body:
+        flat, edge = _nth(body, Line, self.flat, self.edge)
+        return add_curl(
+            body, (edge.start, edge.end), 2.0 * body.sheet.thickness + self.inside, angle=self.angle, flat=flat.name,
+            width=self.wide * edge.length, centre=(self.share - 0.5) * (1.0 - self.wide) * edge.length,
+            side=self.side, relief=self.relief, name=name,
+        )  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Across:
+    """An opening on or near one of the bends, through whatever lies there on the blank; perhaps a row along it."""
+
+    bend: int
+    outline: Outline
+    share: float
+    aside: float
+    turned: float
+    pitch: tuple[float, ...] = (0.0,)
+
+    def __call__(self, body: Body, name: str) -> Body:
+        if not body.bends:
+            raise InputError(body.name, "bend", self.bend, "there is none", "take another step")
+        bend = body.bends[self.bend % len(body.bends)]
+        at, middle = bend_frame(*bend.parent_line), -developed_length(body.sheet, bend) / 2.0
+        start = self.share * bend.width
+        places = [
+            at.after(Motion.shift(start + along, middle + self.aside)).after(Motion.turn(self.turned))
+            for along in self.pitch
+        ]
+        return cut_opening(body, self.outline, bend.parent, places, name, on="blank")
+
+
+Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled | Hem | Curl | Across
 
 
 @dataclass(frozen=True)

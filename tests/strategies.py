@@ -8,12 +8,16 @@ from formparts.body import Body, Sheet
 from formparts.materials import known_materials
 from formparts.outline import disc, obround, polygon, rectangle, ring
 from formparts.shapes import Axis, Hole, Relief, Tip, Turn, pierced
+from formparts.shapes.hems import KINDS as HEM_KINDS
 from formparts.shapes.profiles import DATUMS, Datum
 from tests.growing import (
+    Across,
+    Curl,
     Cutout,
     Doubled,
     Flange,
     Growth,
+    Hem,
     Joggle,
     Plate,
     Ring,
@@ -110,15 +114,23 @@ def plates(draw: st.DrawFn) -> Plate:
     return Plate(polygon(corners, chamfers=draw(st.sampled_from((None, (5.0, 0.0, 5.0, 0.0, 0.0, 5.0))))))
 
 
+OPENINGS = st.one_of(
+    figures(2, 20).map(disc),
+    st.tuples(figures(11, 20), figures(2, 10)).map(lambda sides: obround(*sides)),
+    st.tuples(figures(4, 14), figures(4, 14)).map(lambda sides: rectangle(*sides, 1.5)),
+    st.tuples(figures(2, 9), figures(2, 30)).map(lambda sides: rectangle(*sides)),
+)
+TURNED = st.sampled_from((0.0, 90.0, 45.0)) | figures(0, 180)
+
+
 def openings() -> st.SearchStrategy[Cutout]:
-    shapes = st.one_of(
-        figures(2, 20).map(disc),
-        st.tuples(figures(11, 20), figures(2, 10)).map(lambda sides: obround(*sides)),
-        st.tuples(figures(4, 14), figures(4, 14)).map(lambda sides: rectangle(*sides, 1.5)),
-        st.tuples(figures(2, 9), figures(2, 30)).map(lambda sides: rectangle(*sides)),
-    )
-    turned = st.sampled_from((0.0, 90.0, 45.0)) | figures(0, 180)
-    return st.builds(Cutout, MANY, shapes, st.tuples(SHARES, SHARES), turned, _pitches())
+    return st.builds(Cutout, MANY, OPENINGS, st.tuples(SHARES, SHARES), TURNED, _pitches())
+
+
+def across_bends() -> st.SearchStrategy[Across]:
+    """In the middle of a bend, beside it, or near its ends."""
+    aside = st.just(0.0) | figures(-12, 12)
+    return st.builds(Across, MANY, OPENINGS, SHARES, aside, TURNED, _pitches())
 
 
 def _pitches() -> st.SearchStrategy[tuple[float, ...]]:
@@ -156,6 +168,17 @@ def flanges(edge_to: str = "tangent line") -> st.SearchStrategy[Flange]:
     )  # fmt: skip
 
 
+def hems() -> st.SearchStrategy[Hem | Curl]:
+    """Hems of each kind and curls, as wide as their edge or narrower."""
+    notch = st.none() | st.builds(Relief, figures(0.5, 4), figures(0.1, 5), st.just("square"))
+    wide, kinds = st.just(1.0) | figures(0.2, 1), st.sampled_from(HEM_KINDS)
+    rules = st.none() | st.none() | st.sampled_from(RULES)
+    radii = st.none() | figures(0.3, 6)
+    hem = st.builds(Hem, MANY, MANY, kinds, figures(0.5, 15), radii, SHARES, wide, SIDES, notch, rules)
+    turns = st.sampled_from((180.0, 270.0, 300.0)) | figures(180, 330)
+    return hem | st.builds(Curl, MANY, MANY, figures(1, 20), turns, SHARES, wide, SIDES, notch)
+
+
 def joggles() -> st.SearchStrategy[Joggle]:
     slopes = st.just(90.0) | figures(15, 90)
     return st.builds(
@@ -181,7 +204,8 @@ def steps() -> st.SearchStrategy[Step]:
         Doubled, st.sampled_from(("yz", "xz")), st.sampled_from((1.0, 0.0, 0.5)) | figures(0, 1)
     )
     inside = st.one_of(flanges("outside"), flanges("mould line"))
-    return st.one_of(flanges(), openings(), rows, inside, rings, openings(), rows, flanges(), doubles)
+    plain = st.one_of(flanges(), openings(), rows, inside, rings, openings(), rows, flanges(), doubles)
+    return st.one_of(plain, plain, plain, across_bends(), hems())
 
 
 def stands() -> st.SearchStrategy[Stand]:

@@ -11,11 +11,12 @@ from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID, Top
 from OCP.TopExp import TopExp
 from OCP.TopTools import TopTools_IndexedDataMapOfShapeListOfShape, TopTools_IndexedMapOfShape
 
-from formparts.body import Body, rims
+from formparts.body import Body, developed_length, rims, strip_rims
 from formparts.export.step_proof import kind_of
 from formparts.layout import Blank
-from formparts.outline import Arc
+from formparts.outline import Arc, Edge
 from formparts.solids import Solid
+from formparts.tolerances import FIT
 from tests.invariants.subjects import GRID, SUBJECTS, blank_of, body_of, solid_of
 
 
@@ -33,15 +34,23 @@ def uses_of_edges(made: Solid) -> Counter[int]:
     return Counter(found.FindFromIndex(place).Extent() for place in range(1, found.Extent() + 1))
 
 
+def kind_of_wall(edge: Edge) -> str:
+    """What an edge of a bend becomes: a plane along or across the bend line, else a face ruled between the skins."""
+    sides = (abs(edge.end[0] - edge.start[0]), abs(edge.end[1] - edge.start[1]))
+    return "plane" if not isinstance(edge, Arc) and min(sides) <= FIT else "bsplinesurface"
+
+
 def assert_census(body: Body, made: Solid, flat: Blank) -> None:
-    """Two skins a flat, four faces a bend, one face for each free edge; planes and cylinders as drawn."""
+    """Two skins for each flat and each piece of a bend, one face for each free edge; all of the kinds as drawn."""
     free = [
         item.edge for loops in rims(body).values() for loop in loops for item in loop if item.bend is None
     ]
+    pieces = [piece for bend in body.bends for piece in strip_rims(bend, developed_length(body.sheet, bend))]
+    walls = [item.edge for piece in pieces for loop in piece for item in loop if not item.flat]
     expected = Counter(
-        plane=2 * len(body.flats) + 2 * len(body.bends) + sum(not isinstance(edge, Arc) for edge in free),
-        cylinder=2 * len(body.bends) + sum(isinstance(edge, Arc) for edge in free),
-    )
+        plane=2 * len(body.flats) + sum(not isinstance(edge, Arc) for edge in free),
+        cylinder=2 * len(pieces) + sum(isinstance(edge, Arc) for edge in free),
+    ) + Counter(map(kind_of_wall, walls))
     assert Counter(kind_of(face) for face in made.faces.values()) == +expected
     assert number_of(made, TopAbs_FACE) == len(made.faces) == expected.total()
     assert (number_of(made, TopAbs_SOLID), number_of(made, TopAbs_SHELL)) == (1, 1)

@@ -133,14 +133,16 @@ def scaled(body: Body, by: float) -> Body:
         outer, *holes = (Loop(tuple(edge(one) for one in loop.edges)) for loop in old.loops)
         return Outline(outer, tuple(holes))
 
+    def openings(old: Flat | Bend) -> tuple[Opening, ...]:
+        return tuple(Opening(one.name, outline(one.outline)) for one in old.openings)
+
     def flat(old: Flat) -> Flat:
-        return Flat(
-            old.name, outline(old.outline), tuple(Opening(o.name, outline(o.outline)) for o in old.openings)
-        )
+        return Flat(old.name, outline(old.outline), openings(old))
 
     def bend(old: Bend) -> Bend:
         lines = {end: tuple(point(at) for at in getattr(old, end)) for end in ("parent_line", "child_line")}
-        return replace(old, inside_radius=by * old.inside_radius, **lines)
+        sizes = {"inside_radius": by * old.inside_radius, "developed": by * old.developed}
+        return replace(old, **sizes, openings=openings(old), **lines)
 
     old = body.sheet
     sheet = Sheet(by * old.thickness, by * old.inside_radius, old.material, old.bend_rule)

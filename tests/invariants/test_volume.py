@@ -21,13 +21,18 @@ from tests.invariants.subjects import (
 
 
 def volume_from_blank(body: Body, flat: Blank) -> float:
-    """V = t A - sum of t w angle (K - 1/2) t, with K read off the allowance: angle (R + K t)."""
+    """
+    V = t A - sum of t w angle (K - 1/2) t, with K read off the allowance: angle (R + K t).
+
+    Of a bend with openings the width is that of what is left of its strip.
+    """
     thickness = body.sheet.thickness
     volume = thickness * flat.area
     for mark in flat.bends:
         turn = math.radians(mark.angle)
         k = (mark.allowance / turn - mark.inside_radius) / thickness
-        volume -= thickness * mark.length * turn * (k - 0.5) * thickness
+        width = mark.strip_area / mark.allowance
+        volume -= thickness * width * turn * (k - 0.5) * thickness
     return volume
 
 
