@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -16,6 +17,8 @@ from formparts.quantities import POSITIVE, length, shown_value
 from formparts.tolerances import LENGTH
 
 _FILE = Path(__file__).parent / "data" / "deviations.toml"
+_INCH = 25.4
+"""In mm, exactly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,9 +38,64 @@ class Deviation:
     source: str
 
 
-def thickness_deviation(material: Material | str, thickness: object, width: object = 1250.0) -> Deviation:
+def thickness_deviation(
+    material: Material | str, thickness: object, width: object = 1250.0, standard: str = ""
+) -> Deviation:
     """
     How far the thickness of a sheet may be off, by the standard of the product.
+
+    A material of your own may state it (`thickness_deviation` in its TOML file); that comes before any standard.
+
+    Parameters
+    ----------
+    material : Material or str
+        What the sheet is made of.
+    thickness : object [mm]
+        Nominal thickness: bare number in mm, text with a unit, or pint quantity.
+    width : object [mm]
+        Width of the strip that it was rolled as.
+    standard : str
+        How the citation begins, as `ASTM A480` for stainless sheet that was bought by it; any when none is given.
+
+    Returns
+    -------
+    Deviation
+
+    Raises
+    ------
+    InputError
+        No table that can be cited has the product, the thickness or the width. Not given are EN 10131 for 340 MPa and
+        more and for 260 MPa and more above 1 mm, EN 10143 for 260 MPa and more, ASTM A480 for hot-rolled sheet,
+        ASTM A568 above 72 in, and the standards of copper, brass, titanium and of American aluminium.
+
+    Source
+    ------
+    EN 10051, EN 10131, EN 10143, EN 10259 (EN ISO 9445-2), EN 485-4, ASTM A480 and ASTM A568, as told with each figure.
+
+    Examples
+    --------
+    >>> thickness_deviation("DC01", 2).value
+    0.11
+    >>> thickness_deviation("304", 2, standard="ASTM A480").value
+    0.1
+    """
+    found = thickness_deviations(material, thickness, width)
+    for one in found:
+        if one.source.lower().startswith(standard.strip().lower()):
+            return one
+    grade = find_material(material)
+    size, wide = length(thickness), length(width)
+    by = f" by {standard}" if found else ""
+    problem = f"no table that can be cited has {size:g} mm of it {wide:g} mm wide{by}"
+    fix = "take the figure of the mill's certificate, and state it as thickness_deviation in a TOML file of your own"
+    raise InputError("thickness_deviation", "material", grade.name, problem, fix)
+
+
+def thickness_deviations(
+    material: Material | str, thickness: object, width: object = 1250.0
+) -> tuple[Deviation, ...]:
+    """
+    How far the thickness of a sheet may be off, by each standard that it can be bought by.
 
     Parameters
     ----------
@@ -50,34 +108,43 @@ def thickness_deviation(material: Material | str, thickness: object, width: obje
 
     Returns
     -------
-    Deviation
+    tuple of Deviation
+        That of your own material first; none where no table that can be cited has it.
 
     Raises
     ------
     InputError
-        No table that can be cited has the product, the thickness or the width.
+        There is no such material, or a length is none.
 
     Source
     ------
-    EN 10051, EN 10131, EN 10143, EN 10259 (EN ISO 9445-2) and EN 485-4, as told with each figure.
+    As told with each figure.
 
     Examples
     --------
-    >>> thickness_deviation("DC01", 2).value
-    0.11
+    >>> [found.value for found in thickness_deviations("304", 2)]
+    [0.1, 0.1]
     """
     grade = find_material(material)
     size = length(thickness, "thickness", "thickness_deviation", POSITIVE)
     wide = length(width, "width", "thickness_deviation", POSITIVE)
+    return (*_own(grade, size), *_standard(grade, size, wide))
+
+
+def _own(grade: Material, thickness: float) -> Iterator[Deviation]:
+    """What a material of the user's own states."""
+    rows = [band for band in grade.bands if band.figure == "thickness_deviation"]
+    for band in rows:
+        if band.most is not None and band.over + LENGTH < thickness <= band.to + LENGTH:
+            yield Deviation(band.most, grade.sources["thickness_deviation"])
+
+
+def _standard(grade: Material, thickness: float, width: float) -> Iterator[Deviation]:
     for table in _tables()["thickness"]:
-        if _is_for(table, grade) and (row := _row(table, size)):
-            place = sum(wide > end + LENGTH for end in table["widths"])
-            if place < len(row):
-                return Deviation(row[place] * _times(table, grade), table["source"])
-    problem = f"no table that can be cited has {size:g} mm of it {wide:g} mm wide"
-    raise InputError(
-        "thickness_deviation", "material", grade.name, problem, "take the figure of the mill's certificate"
-    )
+        if _is_for(table, grade) and (row := _row(table, thickness)):
+            place = sum(width > end + LENGTH for end in table["widths"])
+            if place < len(row) and row[place]:
+                yield Deviation(row[place] * _times(table, grade), table["source"])
 
 
 def angular_deviation(shorter_side: object, tolerance_class: str = "m") -> Deviation:
@@ -214,7 +281,9 @@ def _is_for(table: Mapping[str, Any], grade: Material) -> bool:
     if table["product"] != grade.product or name in table.get("not_for", ()):
         return False
     least = 0.0 if grade.yield_is == "most" else grade.yield_strength or 0.0
-    return name in table.get("materials", (name,)) and least < table.get("yield_below", float("inf"))
+    if not table.get("yield_from", 0.0) <= least < table.get("yield_below", math.inf):
+        return False
+    return name in table.get("materials", (name,))
 
 
 def _row(table: Mapping[str, Any], thickness: float) -> Sequence[float]:
@@ -235,4 +304,10 @@ def _times(table: Mapping[str, Any], grade: Material) -> float:
 
 @cache
 def _tables() -> Mapping[str, Any]:
-    return toml.loads(_FILE.read_text(encoding="utf-8"))
+    """The file, with what it has in inches in mm."""
+    tables: dict[str, Any] = toml.loads(_FILE.read_text(encoding="utf-8"))
+    for table in tables["thickness"]:
+        if table.get("unit") == "in":
+            table["widths"] = [_INCH * end for end in table["widths"]]
+            table["rows"] = [[_INCH * value for value in row] for row in table["rows"]]
+    return tables

@@ -31,29 +31,35 @@ def add_parser(commands: Any) -> None:
         "and what follows from them: smallest inside radius, overbend, K-factors, thickness deviation."
     )
     parser.add_argument(
-        "name", metavar="NAME", nargs="?", help="a material's name, number or old name, or FILE.toml:NAME"
+        "name",
+        metavar="NAME",
+        nargs="?",
+        help="a material's name, number or old name, or FILE.toml:NAME; FILE.toml for a list of your own",
     )
     parser.set_defaults(run=run)
 
 
 def run(options: argparse.Namespace) -> int:
     """Print the list, or one material."""
-    from formparts.materials import known_materials, material
+    from formparts.materials import known_materials, material, materials_from
 
     if options.name is None:
         print("\n".join(_listed(known_materials())))
+    elif options.name.lower().endswith(".toml"):
+        print("\n".join(_listed(materials_from(options.name), f"{options.name}:")))
     else:
         print("\n".join(_shown(material(options.name))))
     return WELL
 
 
-def _listed(grades: tuple[Material, ...]) -> Iterator[str]:
-    """One line a material, by family."""
+def _listed(grades: tuple[Material, ...], file: str = "") -> Iterator[str]:
+    """One line a material, by family; how one of a file is named."""
     for family in dict.fromkeys(grade.family for grade in grades):
-        yield f"{family}:"
+        yield f"{family or 'your own'}:"
         for grade in (grade for grade in grades if grade.family == family):
             yield f"  {grade.name:16}{grade.standard_number:14}{grade.description}"
-    yield f"{len(grades)} materials; `formparts materials NAME` shows all figures of one"
+    many = "1 material" if len(grades) == 1 else f"{len(grades)} materials"
+    yield f"{many}; `formparts materials {file}NAME` shows all figures of one"
 
 
 def _shown(grade: Material) -> Iterator[str]:
@@ -154,27 +160,44 @@ def _k_factors(grade: Material) -> Iterator[str]:
 
 
 def _deviations(grade: Material) -> Iterator[str]:
-    from formparts.deviations import thickness_deviation
-    from formparts.errors import InputError
+    """How far the thickness may be off, a line for each standard that the sheet can be bought by."""
+    from formparts.deviations import thickness_deviations
 
-    found = {}
+    found: dict[str, list[str]] = {}
     for sheet in SHEETS:
-        try:
-            found[sheet] = thickness_deviation(grade, sheet)
-        except InputError:  # no table that can be cited
-            continue
-    if found:
-        parts = ", ".join(f"{sheet:g} mm: {one.value:.3g}" for sheet, one in found.items())
-        yield f"thickness deviation of sheet 1250 mm wide, to either side [mm]: {parts}"
-        yield f"  from {next(iter(found.values())).source}"
+        for one in thickness_deviations(grade, sheet):
+            found.setdefault(one.source, []).append(f"{sheet:g} mm: {one.value:.3g}")
+    for source, parts in found.items():
+        yield f"thickness deviation of sheet 1250 mm wide, to either side [mm]: {', '.join(parts)}"
+        yield f"  from {source}"
+    if not found:
+        yield "thickness deviation: no table that can be cited has it; take that of the mill's certificate"
 
 
 def _references(grade: Material) -> Iterator[str]:
-    """The publications that the figures of the material cite, in full."""
+    """The publications that are cited for the material, in full."""
     from formparts.sources import source_of
 
-    cited = {source_of(part.strip()) for text in grade.sources.values() for part in text.split(";")}
+    cited = {source_of(part.strip()) for text in _citations(grade) for part in text.split(";")}
     publications = sorted((source for source in cited if source), key=lambda source: source.key)
     if publications:
         yield "publications:"
         yield from (f"  {source.key}: {source.reference}" for source in publications)
+
+
+def _citations(grade: Material) -> Iterator[str]:
+    from contextlib import suppress
+
+    from formparts.bending import k_by_rule
+    from formparts.deviations import thickness_deviations
+    from formparts.errors import InputError
+    from formparts.forming import minimum_bend_radius, under_load
+
+    yield from grade.sources.values()
+    with suppress(InputError):  # no table, and no elongation
+        yield from [minimum_bend_radius(grade, sheet).source for sheet in SHEETS]
+    with suppress(InputError):  # no yield strength or modulus
+        yield under_load(grade, 90, 2, 2).source
+    yield from (one.source for one in k_by_rule(grade, 2, 2))
+    for sheet in SHEETS:
+        yield from (one.source for one in thickness_deviations(grade, sheet))

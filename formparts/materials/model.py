@@ -19,12 +19,12 @@ THICKEST, THINNEST = 16.0, 0.7
 @dataclass(frozen=True, slots=True)
 class Band:
     """
-    A strength or an elongation for the sheets of a range of thicknesses.
+    A strength, an elongation or a deviation for the sheets of a range of thicknesses.
 
     Parameters
     ----------
     figure : str
-        `yield_strength`, `tensile_strength` or `elongation`.
+        `yield_strength`, `tensile_strength`, `elongation`, or `thickness_deviation` [mm] of a material of your own.
     over, to : float [mm]
         The range of thickness, the second included.
     least, most : float [MPa], optional

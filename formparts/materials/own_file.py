@@ -12,8 +12,9 @@ from typing import Any
 from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
-from formparts.materials.model import GREY, Material
-from formparts.quantities import POSITIVE, Limits, density, number, quantity, shown_value
+from formparts.materials.model import GREY, Band, Material
+from formparts.quantities import POSITIVE, Limits, density, length, number, quantity, shown_value
+from formparts.tolerances import THICKEST_SHEET
 
 DENSITY_LIMITS = Limits(minimum=500.0, maximum=23000.0)
 """Lighter than any sheet that is bent, and heavier than the densest metal (osmium, 22590 kg/m3): what lies
@@ -30,8 +31,9 @@ _FIGURES: Mapping[str, Callable[[object, str, str], float]] = {
     "tensile_strength": lambda value, name, where: quantity(value, "stress", name, where, POSITIVE),
     "elongation": lambda value, name, where: number(value, name, where, Limits(minimum=0.0, maximum=100.0)),
 }
-_TEXTS = ("name", "standard_number", "description", "family", "note", "yield_is", "source")
-_LISTS = ("aliases", "colour", "tensile_strength", "sources")
+_SOURCED = (*_FIGURES, "thickness_deviation")
+_TEXTS = ("name", "standard_number", "description", "family", "note", "yield_is", "product", "source")
+_LISTS = ("aliases", "colour", "tensile_strength", "thickness_deviation", "sources")
 _KEYS = (*_TEXTS, *_LISTS, *_FIGURES)
 _YIELD_IS = ("least", "most", "typical")
 
@@ -56,8 +58,10 @@ def materials_from(path: str | Path) -> tuple[Material, ...]:
 
     Each `[[material]]` has a `name` and a `density`, and any of `standard_number`, `description`, `aliases`,
     `family`, `modulus`, `poisson`, `yield_strength`, `yield_is`, `tensile_strength` (one figure, or [least,
-    most]), `elongation`, `note`, `colour`, and `source` (for all its figures) or a table `sources` (one for each). Bare
-    numbers are in kg/m3, MPa and %; text may have a unit, as "210 GPa".
+    most]), `elongation`, `note`, `colour`, `product` (as `cold-rolled steel`: the standard of which sets the thickness
+    deviation) or `thickness_deviation` (one figure, or rows [over, up to, deviation] of thickness), and `source` (for
+    all its figures) or a table `sources` (one for each). Bare numbers are in kg/m3, MPa, % and mm; text may have a
+    unit, as "210 GPa".
 
     Parameters
     ----------
@@ -223,6 +227,7 @@ def _material(row: _Row) -> Material:
         tensile_strength_max=most,
         aliases=_aliases(row),
         colour=_colour(row),
+        bands=_deviations(row),
         sourced=tuple(sources.items()),
     )
 
@@ -266,6 +271,24 @@ def _tensile(row: _Row) -> tuple[float | None, float | None]:
     return least, most
 
 
+def _deviations(row: _Row) -> tuple[Band, ...]:
+    """How far the thickness may be off: one figure for every sheet, or rows of thickness."""
+    name = "thickness_deviation"
+    given = row.values.get(name)
+    rows = [] if given is None else given if isinstance(given, list) else [[0.0, THICKEST_SHEET, given]]
+    where = row.where(name)
+    if not all(isinstance(each, list) and len(each) == 3 for each in rows):
+        problem = "is neither a figure nor rows of three"
+        raise _bad(where, name, shown_value(given), problem, "write [[over, up to, deviation], ...]")
+    found = []
+    for over, to, value in rows:
+        first, last = length(over, name, where, Limits(minimum=0.0)), length(to, name, where, POSITIVE)
+        if last <= first:
+            raise _bad(where, name, shown_value(given), "has a row that ends before it begins", "swap them")
+        found.append(Band(name, first, last, most=length(value, name, where, Limits(above=0.0, below=last))))
+    return tuple(found)
+
+
 def _aliases(row: _Row) -> tuple[str, ...]:
     given = row.values.get("aliases", [])
     if not isinstance(given, list) or not all(isinstance(name, str) and name.strip() for name in given):
@@ -302,8 +325,8 @@ def _sources(row: _Row, source: str) -> dict[str, str]:
             "one for each figure",
         )
     for key in given:
-        if key not in _FIGURES or key not in row.values:
+        if key not in _SOURCED or key not in row.values:
             raise _bad(
                 row.where("sources"), "sources", key, "is not a figure of this material", "leave it out"
             )
-    return {key: given.get(key, source) for key in _FIGURES if key in row.values}
+    return {key: given.get(key, source) for key in _SOURCED if key in row.values}

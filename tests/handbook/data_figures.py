@@ -13,10 +13,10 @@ from formparts import toml
 DATA = Path(__file__).parents[2] / "formparts" / "data"
 LISTING = Path(__file__).with_name("data_figures.csv")
 STATES = ("seen", "from memory", "common practice")
+CHOSEN = "chosen"
+"""State of figures that nobody has published: the set of tools is one of our own."""
 CHOICES = ("colour",)
 """What is a choice of ours and no figure."""
-NOT_PUBLISHED = ("sources.toml", "tools.toml")
-"""The bibliography holds years of publication, the tools a set of our own (common practice, held by tests/planning)."""
 
 
 class Listed(NamedTuple):
@@ -30,9 +30,8 @@ def data_figures() -> dict[str, tuple[float, ...]]:
     """Give the figures of all data files by their place: `materials.toml: DC01.yield_strength`."""
     found: dict[str, tuple[float, ...]] = {}
     for path in sorted(DATA.glob("*.toml")):
-        if path.name not in NOT_PUBLISHED:
-            document = toml.loads(path.read_text(encoding="utf-8"))
-            found |= {f"{path.name}: {place}": tuple(values) for place, values in _in_table(document, "")}
+        document = toml.loads(path.read_text(encoding="utf-8"))
+        found |= {f"{path.name}: {place}": tuple(values) for place, values in _in_table(document, "")}
     table = (DATA / "springback_factors.csv").read_text(encoding="utf-8").splitlines()
     head, *rows = csv.reader(line for line in table if not line.startswith("#"))
     found["springback_factors.csv: columns"] = tuple(map(float, head[4:]))
@@ -50,10 +49,16 @@ def _in_table(table: dict[str, Any], place: str) -> Iterator[tuple[str, list[flo
             yield from _in_table(value, here)
         elif isinstance(value, list) and value and all(isinstance(each, dict) for each in value):
             for each in value:
-                name = each.get("name") or each.get("source") or f"above {each['above']}"
-                yield from _in_table(each, name if place == "" else f"{here}.{name}")
+                yield from _in_table(each, _name(each) if place == "" else f"{here}.{_name(each)}")
         elif numbers := list(_numbers(value)):
             yield here, numbers
+
+
+def _name(table: dict[str, Any]) -> str:
+    """What tells one table of a list from the others."""
+    if "opening" in table:
+        return f"die of {table['angle']} deg, V {table['opening']}"
+    return str(table.get("name") or table.get("source") or table.get("key") or f"above {table['above']}")
 
 
 def _numbers(value: object) -> Iterator[float]:
@@ -74,16 +79,25 @@ def listing() -> dict[str, Listed]:
 
 
 def counted() -> Counter[str]:
-    """Count the figures by their state."""
+    """Count the published figures by their state, and those that were chosen."""
     count: Counter[str] = Counter()
     for listed in listing().values():
         count[listed.state] += len(listed.values)
     return count
 
 
+def share_seen() -> float:
+    """Which share of the published figures was seen in its source [-]."""
+    count = counted()
+    return count["seen"] / sum(count[state] for state in STATES)
+
+
 def summary() -> str:
     """Say on one line how many figures were seen in their source."""
     count = counted()
-    whole = sum(count.values())
     parts = ", ".join(f"{count[state]} {state}" for state in STATES)
-    return f"data figures: {whole}, of them {parts}; {count['seen'] / whole:.1%} seen in their source"
+    published = sum(count[state] for state in STATES)
+    return (
+        f"data figures: {published} published, of them {parts}; {share_seen():.1%} seen in their source; "
+        f"and {count[CHOSEN]} chosen (the set of tools)"
+    )

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
 from formparts import deviations
 from formparts.errors import InputError
+from formparts.materials import material, materials_from
 from tests.handbook.rows import faults, number, read_rows
 from tests.house.docstrings import docstring_faults
 
@@ -15,7 +18,7 @@ ROWS = read_rows("deviations")
 FIGURES: dict[str, Callable[[dict[str, str]], float]] = {
     "thickness": lambda given: (
         deviations.thickness_deviation(
-            given["material"], number(given["thickness"]), number(given["width"])
+            given["material"], number(given["thickness"]), number(given["width"]), given.get("standard", "")
         ).value
     ),
     "angle": lambda given: deviations.angular_deviation(number(given["side"]), given["class"]).value,
@@ -32,7 +35,15 @@ def test_a_table_of_deviations(source: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["thickness_deviation", "angular_deviation", "cut_deviation", "cut_edge", "Deviation"]
+    "name",
+    [
+        "thickness_deviation",
+        "thickness_deviations",
+        "angular_deviation",
+        "cut_deviation",
+        "cut_edge",
+        "Deviation",
+    ],
 )
 def test_deviations_keep_their_contract(name: str) -> None:
     assert docstring_faults(name, getattr(deviations, name)) == []
@@ -53,6 +64,84 @@ def test_stronger_hot_rolled_steel_may_be_farther_off() -> None:
     base = deviations.thickness_deviation("S275JR", 4).value
     for name, times in (("S355MC", 1.15), ("S420MC", 1.3), ("S460MC", 1.4), ("S700MC", 1.4)):
         assert deviations.thickness_deviation(name, 4).value == pytest.approx(times * base, rel=1e-12)
+
+
+# EN 10131:2006, table 2 (seen, to 1 mm): up to, and the deviation for widths to 1200, to 1500 and above.
+TABLE_2 = [(0.4, 0.04, 0.05, 0.06), (0.6, 0.04, 0.05, 0.06), (0.8, 0.05, 0.06, 0.07), (1.0, 0.06, 0.07, 0.08)]
+
+
+def test_cold_rolled_steel_of_260_to_340_mpa() -> None:
+    """Up to where its rows could be read; thicker, and stronger, is refused with what to do."""
+    grade = replace(material("HC340LA"), yield_strength=300.0, bands=())
+    for size, *expected in TABLE_2:
+        found = [deviations.thickness_deviation(grade, size, width).value for width in (1200, 1500, 1800)]
+        assert found == expected
+    for refused, size in ((grade, 1.2), (material("HC340LA"), 0.8), (material("S280GD"), 1), ("DX51D", 1)):
+        with pytest.raises(
+            InputError, match=r"no table that can be cited .* state it as thickness_deviation"
+        ):
+            deviations.thickness_deviation(refused, size)
+
+
+def test_american_sheet_has_the_deviations_of_its_own_standard() -> None:
+    """EN 10051 and EN 10131 are not for it, and a stainless sheet has both standards to choose from."""
+    for name, source in (
+        ("A1011", "ASTM A568"),
+        ("A1008", "ASTM A568"),
+        ("S235JR", "EN 10051"),
+        ("DC01", "EN 10131"),
+    ):
+        found = deviations.thickness_deviations(name, 2)
+        assert [one.source.startswith(source) for one in found] == [True]
+    assert [one.source[:4] for one in deviations.thickness_deviations("304", 3)] == ["EN 1", "ASTM"]
+    with pytest.raises(InputError, match="3 mm of it 1250 mm wide by JIS"):
+        deviations.thickness_deviation("304", 3, standard="JIS")
+
+
+def test_a_thickness_between_two_gauges_takes_the_thicker_ones() -> None:
+    """A568 by gauge: 1.5 mm lies between 17 and 16 gauge, 0.0538 and 0.0598 in: 0.005 in."""
+    assert deviations.thickness_deviation("A1008", 1.5).value == pytest.approx(0.127, abs=1e-12)
+    for outside in (0.3, 3.5):
+        with pytest.raises(InputError, match="no table"):
+            deviations.thickness_deviation("A1008", outside)
+
+
+def test_a_material_of_ones_own_states_its_deviation(tmp_path: Path) -> None:
+    """It comes before any standard; beyond its rows there is none, or that of its product."""
+    path = tmp_path / "shop.toml"
+    path.write_text(
+        '[[material]]\nname = "A"\ndensity = 8440\nthickness_deviation = [[0, 1, 0.03], [1, "0.1 in", "0.002 in"]]\n'
+        '[material.sources]\nthickness_deviation = "certificate 7"\n'
+        '[[material]]\nname = "B"\ndensity = 7850\nproduct = "cold-rolled steel"\nthickness_deviation = 0.04\n',
+        encoding="utf-8",
+    )
+    a, b = materials_from(path)
+    assert [deviations.thickness_deviation(a, size).value for size in (1, 2.54)] == pytest.approx(
+        [0.03, 0.0508]
+    )
+    assert deviations.thickness_deviation(a, 1).source == "certificate 7"
+    assert [one.value for one in deviations.thickness_deviations(b, 2)] == [0.04, 0.11]
+    with pytest.raises(InputError, match="no table"):
+        deviations.thickness_deviation(a, 3)
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ('"wide"', "line 4: thickness_deviation = wide"),
+        ("[1, 2]", "is neither a figure nor rows of three; write"),
+        ("[[2, 1, 0.1]]", "has a row that ends before it begins"),
+        ("[[0, 1, 1]]", "thickness_deviation = 1 mm"),
+        ("-0.1", "thickness_deviation = -0.1 mm"),
+    ],
+)
+def test_what_is_no_deviation_is_said_with_its_line(tmp_path: Path, text: str, message: str) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text(
+        f'\n[[material]]\nname = "A"\nthickness_deviation = {text}\ndensity = 1000\n', encoding="utf-8"
+    )
+    with pytest.raises(InputError, match=message):
+        materials_from(path)
 
 
 # ISO 9013:2017 (seen): class, thickness, size, deviation.

@@ -8,6 +8,7 @@ they come with, K-factors and DIN 6935 among them.
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 import pytest
 
@@ -92,12 +93,14 @@ def check_overlaps(body: Body, model: Blank, found: Blank) -> None:
     """
     ours, theirs = overlap_areas(model), overlap_areas(found)
     assert theirs.keys() == ours.keys()
-    arcs = {
-        flat.name: sum(edge.length for edge in flat.net.edges if isinstance(edge, Arc)) for flat in body.flats
-    }
+    pieces = [(flat.name, flat.net) for flat in body.flats]
+    pieces += [(bend.name, net) for bend in body.bends if bend.openings for net in bend.nets]
+    arcs: Counter[str] = Counter()
+    for name, net in pieces:
+        arcs[name] += sum(edge.length for edge in net.edges if isinstance(edge, Arc))
     for pair, (places, shallow) in ours.items():
         others, left_out = theirs[pair]
-        followed = sum(arcs.get(piece, 0.0) for piece in pair)
+        followed = sum(arcs[piece] for piece in pair)
         slack = 1e-6 + FINE_CHORD * followed + shallow + left_out
         assert sum(others) == pytest.approx(sum(places), rel=1e-9, abs=slack)
         assert followed or len(others) == len(places)
