@@ -204,8 +204,12 @@ def steps() -> st.SearchStrategy[Step]:
         Doubled, st.sampled_from(("yz", "xz")), st.sampled_from((1.0, 0.0, 0.5)) | figures(0, 1)
     )
     inside = st.one_of(flanges("outside"), flanges("mould line"))
-    plain = st.one_of(flanges(), openings(), rows, inside, rings, openings(), rows, flanges(), doubles)
-    return st.one_of(plain, plain, plain, across_bends(), hems())
+    return st.one_of(flanges(), openings(), rows, inside, rings, openings(), rows, flanges(), doubles)
+
+
+def pressed_steps() -> st.SearchStrategy[Step]:
+    """Those, and hems, curls and openings across bends."""
+    return st.one_of(steps(), steps(), steps(), across_bends(), hems())
 
 
 def stands() -> st.SearchStrategy[Stand]:
@@ -216,16 +220,17 @@ def stands() -> st.SearchStrategy[Stand]:
     return st.just(Stand()) | st.builds(Stand, MANY, st.booleans(), turns, axis | upright, places)
 
 
-def growths(most: int = 32) -> st.SearchStrategy[Growth]:
-    """A base and up to so many steps; few steps are as frequent as many."""
+def growths(most: int = 32, pressed: bool = False) -> st.SearchStrategy[Growth]:
+    """A base and up to so many steps, of hems and the like too if told; few steps are as frequent as many."""
+    kinds = pressed_steps() if pressed else steps()
     sizes = (most // 8, most // 4, most // 2, most // 16, most * 3 // 4)
-    taken = st.one_of([st.lists(steps(), min_size=size, max_size=min(most, 2 * size)) for size in sizes])
+    taken = st.one_of([st.lists(kinds, min_size=size, max_size=min(most, 2 * size)) for size in sizes])
     return st.builds(Growth, sheets(), plates() | plates() | strips(), taken.map(tuple), stands())
 
 
 def long_chains() -> st.SearchStrategy[Growth]:
     """Chains with a few openings, flanges and the like, somewhere in space."""
-    return st.builds(Growth, sheets(), chains(), st.lists(steps(), max_size=2).map(tuple), stands())
+    return st.builds(Growth, sheets(), chains(), st.lists(pressed_steps(), max_size=2).map(tuple), stands())
 
 
 def bodies(most: int = 32) -> st.SearchStrategy[Body]:

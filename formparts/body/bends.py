@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import Any, Final, Literal, TypeAlias
 
 from formparts.bending import BendRule
-from formparts.body.flats import Opening, refuse_other, refuse_unsound
+from formparts.body.flats import Opening, few, refuse_other, refuse_unsound
 from formparts.errors import InputError
 from formparts.outline import Outline, cut, outline_of
 from formparts.outline.edges import Edge, Line, Motion, Point
@@ -213,7 +213,7 @@ def _refuse_openings(bend: Bend) -> None:
         refuse_other(opening.name, "outline", opening.outline, Outline)
         refuse_unsound(bend.name, opening.name, opening.outline)
     length(bend.developed, "developed", bend.name, RADII)
-    names = ", ".join(opening.name for opening in bend.openings)
+    names = few([opening.name for opening in bend.openings])
     met = [{edge.tag for edge in net.edges} for net in bend.nets]
     if not any({TO_PARENT, TO_CHILD} <= tags for tags in met):
         what = f"leave nothing of the bend that leads from {bend.parent} to {bend.child}"

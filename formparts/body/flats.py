@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from formparts.errors import InputError
@@ -80,10 +80,16 @@ def _net_outline(flat: Flat) -> Outline:
         return flat.outline
     pieces = cut(flat.outline, *(opening.outline for opening in flat.openings))
     if len(pieces) != 1:
-        names = ", ".join(opening.name for opening in flat.openings)
+        names = few([opening.name for opening in flat.openings])
         what = "leave nothing of it" if not pieces else f"cut it into {len(pieces)} pieces"
         raise InputError(flat.name, "openings", names, what, "make them smaller, or move them inward")
     return pieces[0]
+
+
+def few(names: Sequence[str], most: int = 5) -> str:
+    """Names as a message tells them: the first few, and how many more there are."""
+    more = f" and {len(names) - most} more" if len(names) > most else ""
+    return ", ".join(names[:most]) + more
 
 
 def refuse_other(where: object, parameter: str, value: object, kind: type) -> None:

@@ -10,7 +10,7 @@ from formparts.arguments import takes
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
 from formparts.body.bends import HALF_TURN, RADII, Bend
-from formparts.body.flats import Flat, refuse_other, refuse_unsound
+from formparts.body.flats import Flat, few, refuse_other, refuse_unsound
 from formparts.body.frame import Frame, bend_frame, frame_across, inverse
 from formparts.errors import InputError
 from formparts.materials import Material
@@ -127,7 +127,7 @@ class Body:
         for flat in self.flats:
             if flat.name == name:
                 return flat
-        names = ", ".join(flat.name for flat in self.flats)
+        names = few([flat.name for flat in self.flats], 20)
         raise InputError(self.name, "flat", name, "there is no such flat", f"there are: {names}")
 
     @property
@@ -219,7 +219,7 @@ def _refuse_no_tree(body: Body) -> None:
     if wrong or loose:
         fix = "one bend for each flat but the first, each from a flat that is there to one that is not yet"
         what = wrong or f"no bend leads to {loose[0]}"
-        raise InputError(body.name, "flats and bends", ", ".join(waiting) or "none", what, fix)
+        raise InputError(body.name, "flats and bends", few(list(waiting)) or "none", what, fix)
 
 
 def _names(body: Body) -> Iterator[str]:

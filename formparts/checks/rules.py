@@ -21,6 +21,7 @@ from formparts.checks.blank_overlaps import one_sheet
 from formparts.checks.drawing_values import drawing
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
+from formparts.checks.merged_openings import merged_openings
 from formparts.checks.relief_sizes import reliefs
 from formparts.checks.rule_input import RuleInput
 from formparts.checks.self_intersection import folded, touching
@@ -71,7 +72,7 @@ RULES: Final = (
         one_sheet,
         ("blank-outline-not-simple",),
     ),
-    Rule("web", ("narrow-web",), "warning", narrow_web),
+    Rule("web", ("narrow-web",), "error", narrow_web),
     Rule("cut", ("narrow-cut",), "error", narrow_cut),
     Rule("stock sheet", ("blank-larger-than-stock",), "error", stock_sheet),
     Rule("inside radius", ("inside-radius-too-small",), "warning", inside_radius),
@@ -86,8 +87,9 @@ RULES: Final = (
     Rule("hem", ("hem-too-short", "hem-radius-too-large"), "warning", hems),
     Rule("opening at a bend", ("opening-near-bend",), "warning", openings_at_bends),
     Rule("opening across a bend", ("opening-across-bend",), "note", openings_across),
-    Rule("openings apart", ("opening-near-opening",), "warning", openings_apart),
-    Rule("opening at an edge", ("opening-near-edge",), "warning", openings_inside),
+    Rule("merged openings", ("merged-openings",), "error", merged_openings),
+    Rule("openings apart", ("opening-near-opening",), "error", openings_apart),
+    Rule("opening at an edge", ("opening-near-edge",), "error", openings_inside),
     Rule("opening size", ("opening-too-small",), "warning", opening_size),
     Rule("folded part", ("self-intersection",), "error", folded, ("self-intersection",), folds=True),
     Rule("contact", ("self-contact",), "warning", touching, ("self-contact",), folds=True),

@@ -19,7 +19,7 @@ def narrow_web(part: RuleInput) -> Iterator[Finding]:
     for narrow in _places(part, material=True):
         apart = narrow.loops[0] != narrow.loops[1]
         if not (apart and openings.intersection(narrow.loops)):
-            yield from _narrow(part, narrow, "narrow-web", "warning", "web", "web")
+            yield from _narrow(part, narrow, "narrow-web", _severity(part, narrow.span.length), "web", "web")
 
 
 def narrow_cut(part: RuleInput) -> Iterator[Finding]:
@@ -114,6 +114,11 @@ def _worst(part: RuleInput) -> dict[tuple[int, int], Narrow]:
     return worst
 
 
+def _severity(part: RuleInput, web: float) -> Severity:
+    """A web that is narrower than the cut beside it is not left standing."""
+    return "error" if web < part.limit("kerf") - LIMIT_SLACK else "warning"
+
+
 def _between(
     part: RuleInput, narrow: Narrow, code: str, name: str, widths: list[float], names: tuple[str, str]
 ) -> Iterator[Finding]:
@@ -128,7 +133,7 @@ def _between(
             f"{at_blank(part, place)}"
         )
         yield Finding(
-            code, "warning", " and ".join(names), message, measured, limit, "mm", part.source(name),
+            code, _severity(part, measured), " and ".join(names), message, measured, limit, "mm", part.source(name),
             "move the opening, or make it smaller", place, part.on_part(place),
         )  # fmt: skip
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from formparts.outline.arrangement import arrange
-from formparts.outline.edges import Arc, Edge, Line, Point
+from formparts.outline.edges import Arc, Edge, Line, Point, is_left
 from formparts.outline.regions import Outline
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _STEP_DEG = 2.0
+_FEW = 80
+"""Up to so many points every two of them are looked at; the hull gives the same where there are no bulging arcs."""
 
 
 def common_edges(first: Outline, second: Outline) -> float:
@@ -95,11 +97,34 @@ def minimal_width(outline: Outline) -> float:
     arcs = [edge for edge in edges if isinstance(edge, Arc) and edge.ccw]
     vertices = [edge.start for edge in edges]
     headings = [math.radians(i * _STEP_DEG) for i in range(int(180.0 / _STEP_DEG))]
-    for (ax, ay), (bx, by) in combinations(set(vertices + [arc.centre for arc in arcs]), 2):
+    for (ax, ay), (bx, by) in _held_together(vertices, [arc.centre for arc in arcs]):
         along = math.atan2(by - ay, bx - ax)
         headings += [along, along + math.pi / 2.0]
     best = min(headings, key=lambda heading: _extent(vertices, arcs, heading))
     return _narrowed(vertices, arcs, best)
+
+
+def _held_together(vertices: list[Point], centres: list[Point]) -> list[tuple[Point, Point]]:
+    """The pairs that give a direction: all where there are few points, else the sides of the two convex hulls."""
+    points = set(vertices + centres)
+    if len(points) <= _FEW:
+        return list(combinations(points, 2))
+    return [pair for hull in (_hull(vertices), _hull(centres)) for pair in pairwise(hull)]
+
+
+def _hull(points: list[Point]) -> list[Point]:
+    """The corners of the convex hull, closed, by Andrew's monotone chain."""
+
+    def chain(ordered: list[Point]) -> list[Point]:
+        found: list[Point] = []
+        for x, y in ordered:
+            while len(found) > 1 and is_left(found[-2], found[-1], (x, y)) is False:
+                found.pop()
+            found.append((x, y))
+        return found
+
+    ordered = sorted(set(points))
+    return [*chain(ordered)[:-1], *chain(ordered[::-1])]
 
 
 def _narrowed(vertices: Sequence[Point], arcs: Sequence[Arc], heading: float) -> float:

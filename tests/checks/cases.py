@@ -122,6 +122,10 @@ CASES = (
         "6.6 + 2 x 2 mm; common practice, no source", fixed_by=("hole_pitch",),
     ),
     Case(
+        "merged-openings", u_channel, {"hole_pitch": 6.61}, {"hole_pitch": 6.59},
+        "holes of 6.6 mm, whose middles are no nearer than that: exact geometry",
+    ),
+    Case(
         "opening-near-edge", u_channel, {"hole_pitch": 96.46}, {"hole_pitch": 96.48},
         "1.5 pitches from the middle of 300 mm, less 3.3 mm and 1 t = 2 mm, so (150 - 5.3) / 1.5 = 96.467: die "
         "maker's design notes (DR-06)",

@@ -101,3 +101,27 @@ def test_one_strip_has_no_range(tmp_path: Path, capsys: pytest.CaptureFixture[st
     assert said(capsys, "test-strips", str(path)) == (
         "2 mm, R 2 mm: K 0.440 from one strip; bend at least three to know how well\n"
     )
+
+
+def test_every_publication_that_is_cited_is_listed_in_full(capsys: pytest.CaptureFixture[str]) -> None:
+    """Those of radii, springback, K-factors and thickness too; where there is no thickness deviation it says so."""
+    shown, _, publications = said(capsys, "materials", "304").partition("publications:")
+    for key in ("ASTM A480/A480M", "EN 10259", "Tabellenbuch Metall", "Groover", "EN 10088-2"):
+        assert key in shown
+        assert f"  {key}: " in publications
+    assert shown.count("thickness deviation of sheet") == 2
+    assert "thickness deviation: no table that can be cited" in said(capsys, "materials", "Ti Grade 1")
+
+
+def test_the_materials_of_a_file_of_ones_own_are_listed(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text(
+        '[[material]]\nname = "coil 17"\ndensity = 7850\nthickness_deviation = 0.04\n', encoding="utf-8"
+    )
+    lines = said(capsys, "materials", str(path)).splitlines()
+    assert lines[0] == "your own:"
+    assert lines[1].strip() == "coil 17"
+    assert lines[-1].startswith("1 material;")
+    assert "2 mm: 0.04" in said(capsys, "materials", f"{path}:coil 17")

@@ -139,3 +139,11 @@ def test_a_corner_well_inside_another_outline(one: Outline, other: Outline, reac
     """Beside it, a hair within it, round it, within it, and in its hole."""
     assert reaches_into(one, other) is reaches
     assert not reaches or intersect(one, other)
+
+
+def test_the_width_of_many_corners_is_found_quickly_and_the_same() -> None:
+    """A regular polygon of 400 corners is 2 r cos(pi / 400) between opposite sides; a comb is as high as drawn."""
+    corners = [(50 * math.cos(math.tau * n / 400), 50 * math.sin(math.tau * n / 400)) for n in range(400)]
+    assert minimal_width(polygon(corners)) == pytest.approx(100 * math.cos(math.pi / 400), rel=1e-9)
+    comb = [(n, 4.0 * (n % 2)) for n in range(201)]
+    assert minimal_width(polygon([(0.0, -6.0), (200.0, -6.0), *comb[::-1]])) == pytest.approx(10.0, rel=1e-9)
