@@ -64,9 +64,11 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
         board.centre_lines(centre, min(hole.sizes[:2]) / 2.0 * scale)
     box = box_of(board.marks)
     for axis, side, edge in ((0, "below", box[1]), (1, "left", box[0])):
+        # An extension line to a bend ends beside the blank: across it, it would look like a piece of the bend line.
+        bends = [(point[axis], edge / scale) for point in _bend_points(blank.bends, axis, to)]
         points = [
-            *_bend_points(blank.bends, axis, to),
             *(hole.middle for hole in holes if not hole.sketch.outer),
+            *(at if axis == 0 else at[::-1] for at in bends),
         ]
         items: dict[str, Item] = {}
         for point in points:

@@ -137,6 +137,7 @@ def view_name(board: Board, words: str, box: Bounds) -> None:
     wide, high, before = text_width(words, board.height), board.height, board.bounds
     rows = [(y, x) for y in (box[3] + 1.5, box[1] - 1.5 - high) for x in _steps(box[0], box[2] - wide)]
     rows += [(y, x) for x in (box[0] - 2.0 - wide, box[2] + 2.0) for y in _steps(box[1], box[3] - high)]
+    rows.append((before[3] + 1.5, before[0]))  # beyond everything, where it is always free
     best: tuple[float, Words] | None = None
     for number, (y, x) in enumerate(rows):
         mark = Words(words, (x, y), high)
@@ -161,7 +162,8 @@ def balloon(board: Board, targets: Sequence[Point], words: str, others: Sequence
     best: tuple[float, Point, Point] | None = None
     for place, target in enumerate(targets):
         for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0, 40.0, 60.0)):
-            for step in range(16):
+            # Never level or upright: it would look like a piece of the bend line that it points at.
+            for step in (n for n in range(16) if n % 4):
                 cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
                 x, y = target[0] + (reach + size) * cos, target[1] + (reach + size) * sin
                 near = any(math.dist((x, y), other) < 2.0 * size for other in others)

@@ -48,6 +48,7 @@ from formparts.drawings.curves import (
     Straight,
     Words,
     box_of,
+    flattened,
 )
 from formparts.drawings.title import frame_box
 from tests.drawings.clear import faults
@@ -168,6 +169,30 @@ def test_bend_positions_on_the_blank_by_hand() -> None:
     """
     found = said(drawing(channel()))
     assert {"(28.26)", "(74.79)", "(103.05)", "4.524", "3.476", "1: up 90° R2", "x 28.26; x 74.79"} <= found
+
+
+def test_no_extension_line_runs_into_a_bend_line() -> None:
+    """On the blank of the riser no dimension line lies in one line with a bend line and touches it."""
+    page = drawn("ring_riser").pages[-1]
+    curves = {
+        pen: [
+            mark.curve
+            for mark in flattened(page)
+            if isinstance(mark, PenLine) and mark.pen == pen and isinstance(mark.curve, Straight)
+        ]
+        for pen in (BEND_UP, BEND_DOWN, DIMENSION)
+    }
+    bends = [*curves[BEND_UP], *curves[BEND_DOWN]]
+    assert len(bends) == 9
+    for bend in bends:
+        (x0, y0), (x1, y1) = bend.start, bend.end
+        level = abs(y0 - y1) < 1e-6
+        for at in curves[DIMENSION]:
+            along = [point for point in (at.start, at.end) if abs(point[level] - bend.start[level]) < 0.05]
+            near = [
+                point for point in along if min(math.dist(point, (x0, y0)), math.dist(point, (x1, y1))) < 3.0
+            ]
+            assert len(along) < 2 or not near, bend
 
 
 @pytest.mark.parametrize("angle", ["first", "third"])
