@@ -6,14 +6,16 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, islice
+from typing import Literal
 
 from formparts.arguments import takes
 from formparts.body import Bend, Body, Rim, RimEdge, StripEdge, developed_length, laid_out, rims, strip_rims
 from formparts.body.frame import bend_frame
-from formparts.layout import BendMark, Blank, Overlap
+from formparts.layout import BendMark, Blank, FeatureMark, Overlap
 from formparts.outline import (
     Loop,
     Outline,
+    disc,
     intersect,
     merged,
     minimal_width,
@@ -57,7 +59,21 @@ def blank(body: Body) -> Blank:
     # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
     # as often as its boundary winds round it, and simple loops wind once.
     overlaps = () if problem(outline) is None else tuple(_overlaps(body, laid, outline))
-    return Blank(body.name, body.sheet.thickness, outline, marks, overlaps)
+    return Blank(body.name, body.sheet.thickness, outline, marks, overlaps, tuple(_features(body, laid)))
+
+
+def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
+    """What is tapped, or pressed into: its circle on a layer of its own, round its hole."""
+    for flat in body.flats:
+        for opening in flat.openings:
+            circle, feature = opening.outline.outer.circle, opening.feature
+            if circle is None or feature is None:
+                continue
+            centre = laid[flat.name](circle[0])
+            ring = disc(feature.diameter).outer.moved(Motion.shift(*centre))
+            kind: Literal["tap", "standing"] = "tap" if feature.kind == "tapped" else "standing"
+            what = f"{feature.callout}, from the {feature.face} face"
+            yield FeatureMark(kind, what, (ring,), centre)
 
 
 def allowance(body: Body, bend: Bend) -> float:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Protocol
 from formparts import __version__
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
-from formparts.body import Bend
+from formparts.body import Bend, HoleFeature
 from formparts.checks import Finding
 from formparts.expect import Expected
 from formparts.export import schedule_data
@@ -106,6 +106,17 @@ def _opening(opening: OpeningPlace) -> dict[str, Any]:
         "on_flat_mm": list(opening.on_flat),
         "on_blank_mm": list(opening.on_blank),
         "on_part_mm": list(opening.on_part),
+        "feature": None if opening.feature is None else _hole_feature(opening.feature),
+    }
+
+
+def _hole_feature(feature: HoleFeature) -> dict[str, Any]:
+    return {
+        "kind": feature.kind,
+        "callout": feature.callout,
+        "face": feature.face,
+        "diameter_mm": feature.diameter,
+        "pitch_mm": feature.pitch,
     }
 
 

@@ -4,6 +4,7 @@ from formparts.body.bends import ANGLES, BEND_ANGLES, RADII, Bend, Process, Side
 from formparts.body.edges_beside_bends import Rim, RimEdge, StripEdge, first_lost, flat_rims, rims, strip_rims
 from formparts.body.flats import Flat, Opening
 from formparts.body.frame import Frame, frame_across, front_first, mirror_frame
+from formparts.body.hole_features import HoleFeature
 from formparts.body.model import Body, Sheet, bends_on, developed_length, frames, laid_out, own_rules
 
 __all__ = [
@@ -14,6 +15,7 @@ __all__ = [
     "Body",
     "Flat",
     "Frame",
+    "HoleFeature",
     "Opening",
     "Process",
     "Rim",

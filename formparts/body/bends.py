@@ -181,7 +181,7 @@ class Bend:
 
 
 def _moved(openings: tuple[Opening, ...], motion: Motion) -> tuple[Opening, ...]:
-    return tuple(Opening(one.name, one.outline.moved(motion)) for one in openings)
+    return tuple(one.moved(motion) for one in openings)
 
 
 def is_contact(edge: Edge) -> bool:
@@ -212,6 +212,9 @@ def _refuse_openings(bend: Bend) -> None:
         refuse_other(bend.name, "openings", opening, Opening)
         refuse_other(opening.name, "outline", opening.outline, Outline)
         refuse_unsound(bend.name, opening.name, opening.outline)
+        if opening.feature is not None:
+            what = f"lies in {bend.name}, and what is {opening.feature.kind} is made in a flat"
+            raise InputError(opening.name, "place", f"on {bend.name}", what, "move it off the bend")
     length(bend.developed, "developed", bend.name, RADII)
     names = few([opening.name for opening in bend.openings])
     met = [{edge.tag for edge in net.edges} for net in bend.nets]

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
+from typing import Literal
 
+from formparts.body.hole_features import HoleFeature
 from formparts.errors import InputError
-from formparts.outline import Outline, cut, problem
+from formparts.outline import Loop, Motion, Outline, Point, cut, problem
 from formparts.quantities import shown_value
+from formparts.tolerances import LENGTH
 
 
 @dataclass(frozen=True)
@@ -21,10 +25,28 @@ class Opening:
         Name within the part.
     outline : Outline
         Its shape, in the flat's coordinates [mm].
+    feature : HoleFeature or None
+        What it is besides a hole: tapped, or pressed into.
     """
 
     name: str
     outline: Outline
+    feature: HoleFeature | None = None
+
+    def moved(self, motion: Motion) -> Opening:
+        """The same opening elsewhere."""
+        return replace(self, outline=self.outline.moved(motion))
+
+    def retagged(self, names: Callable[[str], str]) -> Opening:
+        """The same opening, with every name in it given by a function of the old one."""
+        return replace(self, name=names(self.name), outline=self.outline.retagged(names))
+
+    def turned_over(self) -> Opening:
+        """The same opening, seen from the other side of the sheet."""
+        if self.feature is None:
+            return self
+        other: Literal["upper", "lower"] = "lower" if self.feature.face == "upper" else "upper"
+        return replace(self, feature=replace(self.feature, face=other))
 
 
 @dataclass(frozen=True)
@@ -61,10 +83,11 @@ class Flat:
             refuse_other(opening.name, "outline", opening.outline, Outline)
             refuse_unsound(self.name, opening.name, opening.outline)
         object.__setattr__(self, "net", _net_outline(self))
+        _refuse_lost_features(self)
 
     def retagged(self, names: Callable[[str], str]) -> Flat:
         """The same flat, with every name in it given by a function of the old one; what is left of it stays."""
-        openings = tuple([Opening(names(o.name), o.outline.retagged(names)) for o in self.openings])
+        openings = tuple([opening.retagged(names) for opening in self.openings])
         made = object.__new__(Flat)
         outline = self.outline.retagged(names)
         net = outline if self.net is self.outline else self.net.retagged(names)
@@ -90,6 +113,38 @@ def few(names: Sequence[str], most: int = 5) -> str:
     """Names as a message tells them: the first few, and how many more there are."""
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
+
+
+def _circle(opening: Opening) -> tuple[Point, float]:
+    circle = opening.outline.outer.circle
+    if circle is None or opening.outline.holes:
+        what = f"is {opening.feature.callout if opening.feature else 'tapped'}, and not round"
+        raise InputError(opening.name, "outline", opening.name, what, "give it a round opening")
+    return circle
+
+
+def loop_of_circle(net: Outline, centre: Point, radius: float) -> Loop | None:
+    """The hole of an outline that is this circle."""
+    for loop in net.holes:
+        circle = loop.circle
+        if circle and math.dist(circle[0], centre) <= LENGTH and abs(circle[1] - radius) <= LENGTH:
+            return loop
+    return None
+
+
+def _refuse_lost_features(flat: Flat) -> None:
+    """What is tapped or pressed into is a whole round hole."""
+    for opening in flat.openings:
+        if opening.feature is None:
+            continue
+        refuse_other(opening.name, "feature", opening.feature, HoleFeature)
+        centre, radius = _circle(opening)
+        own, what = loop_of_circle(flat.net, centre, radius), opening.feature.callout
+        if own is None:
+            fix = "move it, so that nothing cuts into it"
+            raise InputError(
+                opening.name, "place", f"on {flat.name}", f"leaves no whole hole for {what}", fix
+            )
 
 
 def refuse_other(where: object, parameter: str, value: object, kind: type) -> None:

@@ -21,6 +21,7 @@ from formparts.checks.blank_overlaps import one_sheet
 from formparts.checks.drawing_values import drawing
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
+from formparts.checks.hole_features import pressed_parts, threads
 from formparts.checks.merged_openings import merged_openings
 from formparts.checks.relief_sizes import reliefs
 from formparts.checks.rule_input import RuleInput
@@ -91,6 +92,13 @@ RULES: Final = (
     Rule("openings apart", ("opening-near-opening",), "error", openings_apart),
     Rule("opening at an edge", ("opening-near-edge",), "error", openings_inside),
     Rule("opening size", ("opening-too-small",), "warning", opening_size),
+    Rule("thread", ("thread-too-short",), "warning", threads),
+    Rule(
+        "pressed part",
+        ("pressed-part-near-edge", "sheet-too-thin-for-pressed-part"),
+        "error",
+        pressed_parts,
+    ),
     Rule("folded part", ("self-intersection",), "error", folded, ("self-intersection",), folds=True),
     Rule("contact", ("self-contact",), "warning", touching, ("self-contact",), folds=True),
     Rule("order of bends", ("no-bend-order",), "warning", bending_order, ("no-bend-order",), folds=True),

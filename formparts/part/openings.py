@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from formparts.body import Body, Opening, frames, laid_out
+from formparts.body import Body, HoleFeature, Opening, frames, laid_out
 from formparts.body.frame import Vector
 from formparts.outline import Line, Loop, Point, minimal_width
 from formparts.tolerances import LENGTH
@@ -28,6 +28,8 @@ class OpeningPlace:
         Its middle in the coordinates of the flat, and on the blank.
     on_part : (x, y, z) [mm]
         Its middle on the folded part, on the mid-surface.
+    feature : HoleFeature or None
+        What it is besides a hole: tapped, or pressed into.
     """
 
     name: str
@@ -38,6 +40,7 @@ class OpeningPlace:
     on_flat: Point
     on_blank: Point
     on_part: Vector
+    feature: HoleFeature | None = None
 
 
 def opening_places(body: Body) -> tuple[OpeningPlace, ...]:
@@ -62,7 +65,9 @@ def opening_places(body: Body) -> tuple[OpeningPlace, ...]:
             shape, length, width, middle = _described(opening)
             on_blank, on_part = laid[flat.name](middle), placed[flat.name].point(middle)
             found.append(
-                OpeningPlace(opening.name, flat.name, shape, length, width, middle, on_blank, on_part)
+                OpeningPlace(
+                    opening.name, flat.name, shape, length, width, middle, on_blank, on_part, opening.feature
+                )
             )
     return tuple(found)
 

@@ -11,6 +11,7 @@ from formparts.shapes.openings import cut_opening
 from formparts.shapes.plates import pierced, plate, shifted, tongue
 from formparts.shapes.profiles import Run, Turn, down, profile, run, up
 from formparts.shapes.reliefs import Relief, relief
+from formparts.shapes.round_holes import RoundHole, pressed, tapped
 from formparts.shapes.tips import Hole, Tip, hole, tip
 from formparts.shapes.tree import rooted
 
@@ -22,6 +23,7 @@ __all__ = [
     "FoldLine",
     "Hole",
     "Relief",
+    "RoundHole",
     "Run",
     "Tip",
     "Turn",
@@ -39,6 +41,7 @@ __all__ = [
     "offset_lug",
     "pierced",
     "plate",
+    "pressed",
     "profile",
     "relief",
     "renamed",
@@ -46,6 +49,7 @@ __all__ = [
     "rotate",
     "run",
     "shifted",
+    "tapped",
     "tip",
     "tongue",
     "translate",

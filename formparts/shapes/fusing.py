@@ -197,7 +197,7 @@ class _Joined:
         middle, reach = self.balls[fit.host]
         there, radius = _ball(root, fit.guest.frame)
         self.balls[fit.host] = (middle, max(reach, math.dist(middle, there) + radius))
-        self.openings[fit.host] += [Opening(o.name, o.outline.moved(fit.laid)) for o in root.openings]
+        self.openings[fit.host] += [opening.moved(fit.laid) for opening in root.openings]
         self.flats += rest
         self.bends += [_rehung(bend, root.name, fit) for bend in fit.guest.bends]
         for flat, frame in frames(fit.guest).items():

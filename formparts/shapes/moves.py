@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
-from formparts.body import Body, Flat, Frame, Opening, mirror_frame
+from formparts.body import Body, Flat, Frame, mirror_frame
 from formparts.body.frame import Vector, combined, cross, dot, opposite, square_frame
 from formparts.errors import InputError
 from formparts.outline.edges import Motion, cos_deg, sin_deg
@@ -187,7 +187,7 @@ def drawn_over(body: Body) -> Body:
         Flat(
             flat.name,
             flat.outline.moved(over),
-            tuple(Opening(o.name, o.outline.moved(over)) for o in flat.openings),
+            tuple(opening.moved(over) for opening in flat.openings),
         )
         for flat in body.flats
     )
@@ -197,10 +197,16 @@ def drawn_over(body: Body) -> Body:
 def turned_over(body: Body) -> Body:
     """The same part in the same place, described with upper and lower face exchanged."""
     drawn = drawn_over(body)
+    flats = tuple(
+        Flat(flat.name, flat.outline, tuple(opening.turned_over() for opening in flat.openings))
+        if any(opening.feature for opening in flat.openings)
+        else flat
+        for flat in drawn.flats
+    )
     bends = tuple(replace(bend, side="down" if bend.side == "up" else "up") for bend in drawn.bends)
     frame = body.frame
     back = Frame(frame.origin, frame.x, opposite(frame.y), opposite(frame.z))
-    return replace(drawn, bends=bends, frame=back)
+    return replace(drawn, flats=flats, bends=bends, frame=back)
 
 
 def array_about(

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 
-from formparts.body import Bend, Body, Flat, Opening, Sheet
+from formparts.body import Bend, Body, Flat, HoleFeature, Opening, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, problem
 from formparts.quantities import shown_value
@@ -26,9 +26,9 @@ def all_tagged(outline: Outline, tag: str) -> Outline:
     return outline.retagged(lambda _: tag)
 
 
-def wall_of(name: str, outline: Outline) -> Opening:
+def wall_of(name: str, outline: Outline, feature: HoleFeature | None = None) -> Opening:
     """An opening whose edges carry its name."""
-    return Opening(name, all_tagged(outline, f"{name}.wall"))
+    return Opening(name, all_tagged(outline, f"{name}.wall"), feature)
 
 
 def checked_outline(outline: object, where: str, name: str) -> Outline:
@@ -126,7 +126,7 @@ def renamed(body: Body, name: str) -> Body:
 
 
 def _bend_renamed(bend: Bend, follow: Callable[[str], str]) -> Bend:
-    openings = tuple(Opening(follow(one.name), one.outline.retagged(follow)) for one in bend.openings)
+    openings = tuple(one.retagged(follow) for one in bend.openings)
     names = [follow(name) for name in (bend.name, bend.parent, bend.child)]
     return replace(bend, name=names[0], parent=names[1], child=names[2], openings=openings)
 

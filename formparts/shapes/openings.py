@@ -20,6 +20,7 @@ from formparts.shapes.naming import (
     refuse_uncuttable,
     wall_of,
 )
+from formparts.shapes.round_holes import RoundHole
 
 On: TypeAlias = Literal["flat", "blank"]
 Places: TypeAlias = "Point | Motion | Iterable[Point | Motion]"
@@ -28,7 +29,7 @@ Places: TypeAlias = "Point | Motion | Iterable[Point | Motion]"
 
 def cut_opening(
     body: Body,
-    outline: Outline,
+    outline: Outline | RoundHole,
     flat: str = "",
     places: Places | None = None,
     name: str = "opening",
@@ -52,8 +53,9 @@ def cut_opening(
     ----------
     body : Body
         What it is cut in.
-    outline : Outline
-        Shape of the opening [mm]; where no places are given, in the coordinates of the flat.
+    outline : Outline or RoundHole
+        Shape of the opening [mm], or what `tapped` and `pressed` give; where no places are given, in the
+        coordinates of the flat.
     flat : str
         Name of the flat; the root flat when none is given.
     places : (x, y) [mm], Motion, or iterable of them
@@ -75,7 +77,8 @@ def cut_opening(
         part in pieces.
     """
     checked_name(name, "cut_opening")
-    checked_outline(outline, name, "opening")
+    shape, feature = (outline.outline, outline.feature) if isinstance(outline, RoundHole) else (outline, None)
+    checked_outline(shape, name, "opening")
     checked_body(body, name)
     if on not in ("flat", "blank"):
         raise InputError(
@@ -83,10 +86,10 @@ def cut_opening(
         )
     here = body.flat(flat) if flat else body.flats[0]
     motions = [Motion()] if places is None else _motions(places, name)
-    shapes = [outline.moved(place) for place in motions]
+    shapes = [shape.moved(place) for place in motions]
     single = places is None or _is_point(places)
     numbered = [name] if single else [f"{name}[{number + 1}]" for number in range(len(shapes))]
-    openings = tuple(wall_of(called, shape) for called, shape in zip(numbered, shapes, strict=True))
+    openings = tuple(wall_of(called, shape, feature) for called, shape in zip(numbered, shapes, strict=True))
     cut = _cut_in_flat if on == "flat" else cut_in_blank
     return refuse_doubles(cut(body, here, openings, name), "cut_opening")
 
@@ -138,7 +141,7 @@ def _taken(
     openings: tuple[Opening, ...], motion: Motion, pieces: Iterable[Outline], missed: dict[str, None]
 ) -> tuple[Opening, ...]:
     """The openings that reach into a piece, in its coordinates; they are missed no longer."""
-    moved = [Opening(one.name, one.outline.moved(motion)) for one in openings]
+    moved = [one.moved(motion) for one in openings]
     found = tuple(one for one in moved if any(_reaches(one.outline, piece) for piece in pieces))
     for one in found:
         missed.pop(one.name, None)
