@@ -174,7 +174,8 @@ def _solution(found: Solution) -> Iterator[str]:
         where = f"{largest:.4g} mm at {_named(place.names)}"
         yield f"{head}largest displacement {where} (drawn {found.scale:g} times as large)"
         yield from _stress(found, head)
-        x, y, z = answer.reaction
+        least = 1e-7 * max(map(abs, answer.reaction))  # the solver prints seven digits: less is rounding
+        x, y, z = (value if abs(value) > least else 0.0 for value in answer.reaction)
         yield f"{head}reaction {x:.6g}, {y:.6g}, {z:.6g} N: equal and opposite to the load"
         for item in answer.reactions:
             force, moment = ([f"{part:.5g}" for part in values] for values in (item.force, item.moment))
