@@ -53,6 +53,9 @@ class _Server(ThreadingHTTPServer):
 
     daemon_threads = True
 
+    request_queue_size = 128
+    """Connections that wait to be taken: of more the system tells nobody, and they try again for seconds."""
+
     def __init__(self, port: int, builder: Builder, word: str) -> None:
         super().__init__((HOST, port), _Handler)
         self.builder, self.word, self.places = builder, word, BoundedSemaphore(MOST_CONNECTIONS)
