@@ -12,7 +12,15 @@ from recipes.corner_tray import corner_tray
 from recipes.ring_riser import ring_riser
 from recipes.u_channel import u_channel
 from recipes.z_clip import z_clip
-from tests.checks.samples import curled_box, hemmed_edge, lug_ring, notched_strip, open_tray, tabbed_plate
+from tests.checks.samples import (
+    curled_box,
+    hemmed_edge,
+    lug_ring,
+    notched_strip,
+    open_tray,
+    tabbed_plate,
+    threaded_plate,
+)
 
 
 @dataclass(frozen=True)
@@ -138,6 +146,18 @@ CASES = (
     Case(
         "opening-too-small", corner_tray, {"drain": 3.0}, {"drain": 2.99},
         "2 t of stainless steel: stamping design guide (DR-04)", fixed_by=("drain",),
+    ),
+    Case(
+        "thread-too-short", threaded_plate, {"thickness": 2.4}, {"thickness": 2.39},
+        "three turns of M5, whose pitch is 0.8 mm (ISO 261): common practice, no source", fixed_by=("thickness",),
+    ),
+    Case(
+        "pressed-part-near-edge", threaded_plate, {"inset": 8.0}, {"inset": 7.99},
+        "8 mm from the middle to the edge, as the recipe states the maker's figures", fixed_by=("inset",),
+    ),
+    Case(
+        "sheet-too-thin-for-pressed-part", threaded_plate, {"thickness": 1.5}, {"thickness": 1.49},
+        "1.5 mm, as the recipe states the maker's figures", fixed_by=("thickness",),
     ),
     Case(
         "self-contact", curled_box, {"last": 27.9}, {"last": 28.0},

@@ -29,6 +29,7 @@ from formparts import (
     translate,
     up,
 )
+from formparts.shapes import pressed, tapped
 
 
 @recipe
@@ -110,3 +111,15 @@ def lug_ring(
     lug = offset_lug(sheet, width=lug_width, rise=rise, reach=reach, foot=8 + lug_width / 2, end="square")
     lug = translate(rotate(lug, 180), (bore / 2 - 8, 0, 0))
     return fuse(outer, array_about(lug, Z_AXIS, lug_count), name="lug_ring")
+
+
+@recipe
+def threaded_plate(
+    thickness: Annotated[float, Length("of the sheet", 0.5, 6)] = 3,
+    inset: Annotated[float, Length("of the press nut, from the edge", 6, 30)] = 20,
+) -> Body:
+    """Plate with a tapped hole, and a hole for a press nut near an edge."""
+    nut = pressed(6.4, "press nut M5", 9, least_edge=8, least_thickness=1.5)
+    body = plate(Sheet(thickness, 3, "DC01"), rectangle(80, 60), name="plate")
+    body = cut_opening(body, tapped("M5"), places=(-20, 0), name="tap")
+    return cut_opening(body, nut, places=(20, 30 - inset), name="nut")
