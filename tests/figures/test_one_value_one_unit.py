@@ -435,7 +435,7 @@ COMMANDS: dict[str, Callable[..., None] | str] = {
     "check": "figures stand in findings: tests/checks", "compare": "tests/comparison", "region": "tests/families",
     "solve": "prints what make prints", "unfold": "tests/unfolded_files", "verify": "tests/verification",
     "materials": "tests/cli/test_materials.py", "test-strips": "tests/bending/test_measured_k.py",
-    "watch": "tables of the page, see test_page", "fea": "tests/fea",
+    "watch": "tables of the page, see test_page", "fea": "tests/fea", "recipe": "tests/recipe_writing",
 }  # fmt: skip
 
 
