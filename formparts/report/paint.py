@@ -146,7 +146,11 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | N
     import numpy as np
 
     project = sight.camera.project
-    turned = strokes.contours(mesh.triangles, mesh.groups, sight.towards)
+    curved = np.ones(len(mesh.triangles), dtype=bool)
+    if mesh.normals is not None:
+        # Only curved faces turn away; a very thin triangle of a plane may seem to, by rounding.
+        curved = np.ptp(mesh.normals, axis=1).max(axis=1) > 0.0
+    turned = strokes.contours(mesh.triangles[curved], mesh.groups[curved], sight.towards[curved])
     sharp = [project(edge.points) for edge in edges if not edge.tangent]
     sharp += list(project(mesh.vertices)[turned])
     soft = [project(edge.points) for edge in edges if edge.tangent]

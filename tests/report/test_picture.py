@@ -274,3 +274,17 @@ def test_refuses_a_mesh_without_triangles():
     nothing = type(box((1, 1, 1)))(np.zeros((0, 3)), np.zeros((0, 3), dtype=int), np.zeros(0, dtype=int))
     with pytest.raises(InputError, match="0 triangles"):
         picture(nothing, [])
+
+
+def test_a_thin_triangle_of_a_plane_draws_no_line():
+    """A plane has no contour, though one of its triangles lies the wrong way up by rounding."""
+    corners = np.array(
+        [(0, 0, 0), (40, 0, 0), (40, 40, 0), (0, 40, 0), (20 - 1e-9, 20 + 1e-9, 0)], dtype=float
+    )
+    triangles = np.array([(0, 1, 4), (1, 2, 4), (0, 4, 2), (0, 2, 3)])
+    normals = np.broadcast_to((0.0, 0.0, 1.0), (4, 3, 3))
+    pixels = picture(
+        Mesh(corners, triangles, np.zeros(4, dtype=int), normals), [], (0.7, 0.8, 0.9), (400, 300), ALONG_Z
+    )
+    axes = 110  # points from the left: the small axes are drawn there
+    assert pixels[:, axes:].max(axis=2).min() > 150
