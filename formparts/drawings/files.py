@@ -104,7 +104,9 @@ def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
     place = Path(path)
     if place.suffix.lower() not in KINDS:
         known = ", ".join(KINDS)
-        raise InputError("drawing", "path", str(place), "its suffix is of no format", f"choose of {known}")
+        raise InputError(
+            "drawing", "path", str(place), "its ending is not that of a drawing", f"choose of {known}"
+        )
     if place.suffix.lower() == ".json":
         return _delivered_list(drawing, place)
     write, count = FORMATS[place.suffix.lower()]

@@ -41,7 +41,7 @@ _LINETYPES: Final = {
     "up": ("dash-dot", (10.0, 6.0, -1.75, 0.5, -1.75)),
     "down": ("dashed", (5.0, 3.5, -1.5)),
 }
-"""Line type of each side: name, then length of the pattern and its strokes, gaps negative [mm]."""
+"""Line type of each side: name, then length of the pattern and its dashes, gaps negative [mm]."""
 
 _FEATURE_COLOUR: Final = 3
 """Green: what is not cut."""

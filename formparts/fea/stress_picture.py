@@ -6,9 +6,9 @@ from formparts.fea.arrays import Floats, np
 from formparts.report.arrays import Bytes, Mesh, Polyline
 from formparts.report.letters import lettering, text_width
 from formparts.report.paint import averaged, composed, drawn, lines, shaded
+from formparts.report.pen_lines import dots, inked
 from formparts.report.pictures import VIEW
 from formparts.report.raster import planes
-from formparts.report.strokes import dots, inked
 
 BANDS = 9
 _LOW, _MIDDLE, _HIGH = (0.16, 0.32, 0.75), (0.95, 0.93, 0.70), (0.75, 0.10, 0.12)
@@ -57,15 +57,15 @@ def _scale(
         ((left, first - (n + 1) * _BOX, left + _BOX, first - n * _BOX), colour)
         for n, colour in enumerate(palette())
     ]
-    strokes = []
+    pen_lines = []
     for n in range(0, BANDS + 1, 3):
         text = f"{float(f'{top * n / BANDS:.3g}'):.6g}"
         start = left - 6.0 - text_width(text, _HEIGHT)
         base = first - n * _BOX + _HEIGHT / 2.0
-        strokes += [
+        pen_lines += [
             np.pad(np.array(s) * _FINE, ((0, 0), (0, 1))) for s in lettering(text, start, base, _HEIGHT)
         ]
     written = np.zeros(size[::-1])
-    row, column, cover = inked(dots(strokes), 1.2 * _FINE, (size[0] * _FINE, size[1] * _FINE), _FINE)
+    row, column, cover = inked(dots(pen_lines), 1.2 * _FINE, (size[0] * _FINE, size[1] * _FINE), _FINE)
     written[row, column] = cover
     return boxes, written

@@ -26,7 +26,7 @@ SMALLEST_PICTURE = 300
 class Legend:
     """The small axes as projected lines, the width they take, how much of the part they hide [samples]."""
 
-    strokes: list[Floats]
+    pen_lines: list[Floats]
     width: float
     hidden: int
 
@@ -64,18 +64,18 @@ def _named(name: str, place: Floats, direction: Floats, long: float, fine: int) 
         return []
     x, y = place + direction * (long + _LETTER * fine / shown)
     size = _LETTER * fine
-    return [np.array(stroke) for stroke in lettering(name, x - 0.28 * size, y + 0.37 * size, size)]
+    return [np.array(line) for line in lettering(name, x - 0.28 * size, y + 0.37 * size, size)]
 
 
 def _captions(captions: tuple[str, ...], low: Floats, high: Floats, fine: int) -> list[Floats]:
     """Lines of text, centred at the foot of the legend."""
     import numpy as np
 
-    size, strokes = _LETTER * fine, []
+    size, pen_lines = _LETTER * fine, []
     for number, text in enumerate(reversed(captions)):
         left = (low[0] + high[0] - text_width(text, size)) / 2.0
-        strokes += lettering(text, left, high[1] - number * _LINE * fine, size)
-    return [np.array(stroke) for stroke in strokes]
+        pen_lines += lettering(text, left, high[1] - number * _LINE * fine, size)
+    return [np.array(line) for line in pen_lines]
 
 
 def _extent(arms: Floats, captions: tuple[str, ...], fine: int) -> tuple[Floats, Floats]:

@@ -1,10 +1,10 @@
-"""Letters and figures made of a few straight strokes, for the little that a picture has to say."""
+"""Letters and figures made of a few straight lines, for the little that a picture has to say."""
 
 from __future__ import annotations
 
-Stroke = tuple[tuple[float, float], ...]
+Line = tuple[tuple[float, float], ...]
 
-_STROKES: dict[str, tuple[Stroke, ...]] = {
+_LINES: dict[str, tuple[Line, ...]] = {
     "0": (((0.5, 0), (3.5, 0), (4, 1), (4, 5), (3.5, 6), (0.5, 6), (0, 5), (0, 1), (0.5, 0)),),
     "1": (((0.6, 4.8), (2, 6), (2, 0)), ((0.6, 0), (3.4, 0))),
     "2": (((0, 5), (0.7, 6), (3.3, 6), (4, 5), (4, 3.8), (0, 0), (4, 0)),),
@@ -40,15 +40,15 @@ _STROKES: dict[str, tuple[Stroke, ...]] = {
 _WIDE, _PITCH, _TALL = 4.0, 5.6, 6.0
 
 
-def lettering(text: str, left: float, base: float, height: float) -> list[Stroke]:
-    """Strokes of a text in samples: it starts at `left`, stands on `base` (y down), figures `height` high."""
+def lettering(text: str, left: float, base: float, height: float) -> list[Line]:
+    """Lines of a text in samples: it starts at `left`, stands on `base` (y down), figures `height` high."""
     size = height / _TALL
-    strokes = []
+    pen_lines = []
     for number, letter in enumerate(text):
         shift = number * _PITCH
-        for stroke in _STROKES[letter]:
-            strokes.append(tuple((left + (x + shift) * size, base - y * size) for x, y in stroke))
-    return strokes
+        for line in _LINES[letter]:
+            pen_lines.append(tuple((left + (x + shift) * size, base - y * size) for x, y in line))
+    return pen_lines
 
 
 def text_width(text: str, height: float) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from formparts.report import camera as cameras
-from formparts.report import raster, strokes
+from formparts.report import pen_lines, raster
 from formparts.report.arrays import Mesh, Polyline, Vector
 from formparts.report.legend import SMALLEST_PICTURE, Legend, legend
 
@@ -150,27 +150,27 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | N
     if mesh.normals is not None:
         # Only curved faces turn away; a very thin triangle of a plane may seem to, by rounding.
         curved = np.ptp(mesh.normals, axis=1).max(axis=1) > 0.0
-    turned = strokes.contours(mesh.triangles[curved], mesh.groups[curved], sight.towards[curved])
+    turned = pen_lines.contours(mesh.triangles[curved], mesh.groups[curved], sight.towards[curved])
     sharp = [project(edge.points) for edge in edges if not edge.tangent]
     sharp += list(project(mesh.vertices)[turned])
     soft = [project(edge.points) for edge in edges if edge.tangent]
     inner, outer = _seen_dots(sight, sharp)
     faint = np.concatenate(_seen_dots(sight, soft))
-    notes = strokes.dots(small.strokes if small else [])
+    notes = pen_lines.dots(small.pen_lines if small else [])
     thin = min(max(min(sight.samples) / _FINE / _FULL_PEN, _THINNEST_PEN), 1.0)
     pens = ((outer, thin * _OUTLINE, 1.0), (inner, thin * _EDGE, 1.0), (faint, thin * _TANGENT, _LIGHT_INK))
     result: Floats = np.zeros((sight.samples[1] // _FINE, sight.samples[0] // _FINE))
     for dots, pen, much in (*pens, (notes, _LEGEND, 1.0)):
-        row, column, cover = strokes.inked(dots, pen * _FINE, sight.samples, _FINE)
+        row, column, cover = pen_lines.inked(dots, pen * _FINE, sight.samples, _FINE)
         result[row, column] = np.maximum(result[row, column], cover * much)
     return result
 
 
 def _seen_dots(sight: Sight, polylines: Sequence[Floats]) -> tuple[Floats, Floats]:
     """The seen points along projected lines: those with the part all round, those against the background."""
-    points = strokes.dots(polylines)
+    points = pen_lines.dots(polylines)
     near, far = sight.corners[:, :, 2].max(axis=1), sight.corners[:, :, 2].min(axis=1)
-    shown, bordering = strokes.visible(points, sight.seen, sight.depth, near, far)
+    shown, bordering = pen_lines.visible(points, sight.seen, sight.depth, near, far)
     return points[shown & ~bordering], points[shown & bordering]
 
 

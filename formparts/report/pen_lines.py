@@ -1,4 +1,4 @@
-"""Lines on the picture: which of their points are seen, and smooth strokes of a pen along them."""
+"""Lines on the picture: which of their points are seen, and smooth pen lines along them."""
 
 from __future__ import annotations
 
