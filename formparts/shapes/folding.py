@@ -37,7 +37,26 @@ _BEYOND = ("to the left", "to the right")
 
 @dataclass(frozen=True)
 class FoldLine:
-    """A bend line of a drawn blank, and what is bent along it. See `fold_line`."""
+    """
+    A bend line of a drawn blank, and what is bent along it.
+
+    Parameters
+    ----------
+    start, end : (x, y) [mm]
+        Its ends, in the coordinates of the blank; it lies in the middle of the zone that becomes the bend.
+    angle : angle [deg]
+        Bend angle, 0 for flat.
+    side : "up" or "down"
+        Towards the viewer of the blank, or away.
+    inside_radius : length or None [mm]
+        That of the sheet when none is given.
+    process : "air bend", "hem", "roll" or "curl"
+        How the bend is made.
+    bend_rule : BendRule or None
+        For its developed length; that of the sheet when none is given.
+    name : str
+        Name of the bend; `part.bend[1]`, `part.bend[2]`... when none is given.
+    """
 
     start: Point
     end: Point
