@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from pathlib import Path
 from typing import Any
@@ -79,6 +80,22 @@ def test_every_output_says_it(tmp_path: Path) -> None:
         ("tapped", 2.5),
         ("tapped", 2.5),
     ]
+
+
+def test_the_json_gives_thread_and_drill_in_mm(tmp_path: Path) -> None:
+    """M5 is 5 mm at a pitch of 0.8 mm (ISO 261), its drill 4.2 mm (ISO 2306); the nut stands 9 mm wide in 6.4 mm."""
+    Part(mount()).write(tmp_path / "mount.json")
+    openings = json.loads((tmp_path / "mount.json").read_text(encoding="utf-8"))["openings"]
+    found = [
+        (
+            one["length_mm"],
+            one["feature"]["callout"],
+            one["feature"]["diameter_mm"],
+            one["feature"]["pitch_mm"],
+        )
+        for one in openings
+    ]
+    assert found == [(4.2, "M5", 5.0, 0.8), (4.2, "M5", 5.0, 0.8), (6.4, "press nut M5", 9.0, 0.0)]
 
 
 def test_the_face_turns_with_the_part() -> None:
