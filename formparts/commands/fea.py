@@ -112,11 +112,11 @@ def _case(options: argparse.Namespace) -> LoadCase:
     from formparts.fea import LoadCase, read_load
 
     loads = tuple(map(read_load, options.load))
-    gravity = _three(options.gravity)
+    gravity = _gravity(options.gravity)
     return LoadCase(tuple(options.fix), loads, options.frequencies, gravity, options.buckling, options.large)
 
 
-def _three(text: str | None) -> tuple[float, float, float]:
+def _gravity(text: str | None) -> tuple[float, float, float]:
     if text is None:
         return (0.0, 0.0, 0.0)
     try:
@@ -174,12 +174,10 @@ def _solution(found: Solution) -> Iterator[str]:
         where = f"{largest:.4g} mm at {_named(place.names)}"
         yield f"{head}largest displacement {where} (drawn {found.scale:g} times as large)"
         yield from _stress(found, head)
-        least = 1e-7 * max(map(abs, answer.reaction))  # the solver prints seven digits: less is rounding
-        x, y, z = (value if abs(value) > least else 0.0 for value in answer.reaction)
-        yield f"{head}reaction {x:.6g}, {y:.6g}, {z:.6g} N: equal and opposite to the load"
+        yield f"{head}reaction {_three(answer.reaction, 6)} N: equal and opposite to the load"
         for item in answer.reactions:
-            force, moment = ([f"{part:.5g}" for part in values] for values in (item.force, item.moment))
-            yield f"{head}  {item.where}: {', '.join(force)} N; {', '.join(moment)} Nmm about its middle"
+            force, moment = _three(item.force, 5), _three(item.moment, 5)
+            yield f"{head}  {item.where}: {force} N; {moment} Nmm about its middle"
     for figure in found.converged:
         value, error = f"{figure.extrapolated:.4g}", f"{figure.error:.2g}"
         said = (
@@ -189,6 +187,12 @@ def _solution(found: Solution) -> Iterator[str]:
         )
         values = ", ".join(f"{each:.4g}" for each in figure.values)
         yield f"{head}{figure.figure} {values} at {', '.join(f'{size:.3g}' for size in figure.sizes)} mm: {said}"
+
+
+def _three(values: tuple[float, ...], digits: int) -> str:
+    """Three figures; the solver prints seven digits, so that less than that of the largest is rounding."""
+    least = 1e-7 * max(map(abs, values))
+    return ", ".join(f"{value if abs(value) > least else 0.0:.{digits}g}" for value in values)
 
 
 def _stress(found: Solution, head: str) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from itertools import takewhile
 from typing import TypeVar
 
 from formparts.body import Bend, Body, Rim, bends_on, frames, front_first
@@ -12,15 +13,34 @@ Face = TypeVar("Face")
 
 
 def whole_ends(body: Body, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, tuple[str, ...]]:
-    """`channel.front` for all that is called `front` on both sides of a bend, and that end of the bend itself."""
-    groups: dict[str, dict[str, None]] = {}
+    """
+    `channel.front` for all that is called `front` on both sides of a bend, and that end of the bend itself.
+
+    A group bears what the names of its pieces begin with: `lug[1].left_side` is that of one lug. Where they have
+    nothing in common it bears the name of the part.
+    """
+    groups: list[dict[str, None]] = []
     for bend in body.bends:
         for end, beside in _ends(body, bend, around).items():
-            words = {tag.rpartition(".")[2] for tag in beside}
-            if len(beside) == 2 and len(words) == 1:
-                group = groups.setdefault(f"{body.name}.{words.pop()}", {})
-                group |= dict.fromkeys([*beside, f"{bend.name}.{end}"])
-    return {name: tuple(group) for name, group in groups.items()}
+            if len(beside) == 2 and len({tag.rpartition(".")[2] for tag in beside}) == 1:
+                met = [group for group in groups if not group.keys().isdisjoint(beside)]
+                groups = [group for group in groups if group not in met]
+                joined = {name: None for group in met for name in group}
+                groups.append(joined | dict.fromkeys([*beside, f"{bend.name}.{end}"]))
+    found: dict[str, tuple[str, ...]] = {}
+    for group in groups:
+        name = _common(body.name, list(group))
+        found[name] = (*found.get(name, ()), *group)
+    return found
+
+
+def _common(part: str, names: list[str]) -> str:
+    """What the names of pieces begin with, and the word at the end of the first."""
+    rows = [name.split(".") for name in names]
+    shared = [
+        column[0] for column in takewhile(lambda column: len(set(column)) == 1, zip(*rows, strict=False))
+    ]
+    return ".".join([*(shared or [part]), rows[0][-1]])
 
 
 def _ends(body: Body, bend: Bend, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, list[str]]:

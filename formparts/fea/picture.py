@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterable
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 
 from formparts.arguments import takes
@@ -109,8 +111,7 @@ def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
     net = skin(mesh.body, mesh.lengths)
     count = len(net.places)
     low, high = net.places[:, 0] + moved, net.places[:, 2] + moved
-    faces = [np.array([face for face in net.faces if len(face) == size]).reshape(-1, size) for size in (6, 8)]
-    upper = np.concatenate([_triangles(kind) for kind in faces])
+    upper = np.concatenate([_triangles(np.array(kind)) for kind in _by_size(net.faces)])
     openings = {opening.name for flat in mesh.body.flats for opening in flat.openings}
     rim = np.array([part for name, parts in net.edges.items() if name not in openings for part in parts])
     steps = np.concatenate([rim[:, :2], rim[:, 1:]])
@@ -121,6 +122,11 @@ def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
     places = np.concatenate([low, high])
     lines = [Polyline(side[part]) for part in rim for side in (low, high)]
     return Mesh(places, triangles, groups), lines
+
+
+def _by_size(faces: Iterable[tuple[int, ...]]) -> list[list[tuple[int, ...]]]:
+    """Faces of six nodes and faces of eight apart; a net in rows has none of six."""
+    return [list(kind) for _, kind in groupby(sorted(faces, key=len), len)]
 
 
 def _triangles(faces: Integers) -> Integers:

@@ -204,3 +204,11 @@ def test_picture_of_the_deflected_shape(kind: str, tmp_path: Path) -> None:
     )  # fmt: skip
     path, _ = write_deflected(mesh, answer, tmp_path / "moved.png")
     assert path.read_bytes().startswith(b"\x89PNG")
+
+
+def test_picture_of_a_shell_in_rows(tmp_path: Path) -> None:
+    """A part of rectangles has no triangular element at all, and is drawn like any other."""
+    mesh = mesh_of(CAST["angle"](), "shell", 6)
+    assert [block.type for block in mesh.blocks] == ["S8R"]
+    answer = Answer(np.tile([0.0, 0.0, 0.01], (len(mesh.nodes), 1)), (0.0, 0.0, 0.0), ())
+    assert write_deflected(mesh, answer, tmp_path / "rows.png")[0].read_bytes().startswith(b"\x89PNG")
