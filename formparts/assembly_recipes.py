@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from formparts import __version__
@@ -15,10 +16,10 @@ from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe, recipe
 from formparts.recipe_functions.discovery import assemblies_folder, assembly_names, module_of
 from formparts.recipe_functions.foreign import foreign_errors_at
-from formparts.tolerances import MESH_CHORD
+from formparts.tolerances import ALIGNED, MESH_CHORD
 
 if TYPE_CHECKING:
-    from formparts.assembly import BillRow, Interference
+    from formparts.assembly import BillRow, Interference, Mating
 
 
 @dataclass(frozen=True)
@@ -185,6 +186,8 @@ class Assembled:
         Equal parts counted once.
     interferences : tuple of Interference
         Parts that run into each other.
+    matings : tuple of Mating
+        Holes that lie on one another, and pins in holes.
     files : tuple of Path
         What was written.
     """
@@ -193,12 +196,13 @@ class Assembled:
     parameters: Mapping[str, Any]
     bill: tuple[BillRow, ...]
     interferences: tuple[Interference, ...]
+    matings: tuple[Mating, ...]
     files: tuple[Path, ...]
 
     @property
     def ok(self) -> bool:
-        """True when no two parts run into each other."""
-        return not self.interferences
+        """True when no two parts run into each other, and holes align."""
+        return not self.interferences and all(found.ok for found in self.matings)
 
 
 @takes(maker="AssemblyRecipe", out=("str", "Path"), step_schema="str")
@@ -208,11 +212,13 @@ def assemble(
     step_schema: str = "AP242",
     chord: object = MESH_CHORD,
     overwrite: bool = False,
+    titles: Mapping[str, Mapping[str, str]] = MappingProxyType({}),
+    align: object = ALIGNED,
     /,
     **values: object,
 ) -> Assembled:
     """
-    Put an assembly together and write its files: STEP with instances, GLB, bill of materials.
+    Put an assembly together and write its files: STEP with instances, GLB, bill of materials, figures as JSON.
 
     Parameters
     ----------
@@ -226,6 +232,10 @@ def assemble(
         Greatest distance between the triangles and the true surface.
     overwrite : bool
         Replace files whoever wrote them.
+    titles : mapping of str to (mapping of str to str)
+        Fields of title blocks by the name of a part or, where that is empty, of the assembly; before the recipe's own.
+    align : length [mm]
+        How far apart the axes of holes that take one bolt may lie.
     **values : object [house unit]
         Parameters: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -243,19 +253,36 @@ def assemble(
         The solid kernel failed.
     """
     # The recipes of assemblies are listed and described without what writes files.
-    from formparts.assembly import bill, interferences, write_assembly_glb, write_assembly_step, write_bill
+    from formparts.assembly import (
+        bill,
+        interferences,
+        matings,
+        write_assembly_glb,
+        write_assembly_step,
+        write_bill,
+    )
     from formparts.assembly.facts import whole_facts
-    from formparts.export import delivery, require_free
+    from formparts.assembly.record import assembly_record
+    from formparts.export import delivery, require_free, write_json
     from formparts.export.meshing import checked_chord
 
     within = checked_chord(chord, "assemble", "chord")
-    names = [f"{maker.name}{end}" for end in (".step", ".glb", "-bill.csv")]
+    names = [f"{maker.name}{end}" for end in (".step", ".glb", "-bill.csv", ".json")]
     require_free(out, "assemble", names, overwrite)
-    made, parameters = maker(**values), maker.recipe.resolved(**values)
+    made, parameters = with_titles(maker(**values), titles), maker.recipe.resolved(**values)
+    holes, rows, clashes = matings(made, align), bill(made), interferences(made)
     facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)
     with delivery(out, "assemble", names, overwrite) as drafts:
         write_assembly_step(made, drafts / names[0], schema=step_schema, facts=facts)
         write_assembly_glb(made, drafts / names[1], within)
         write_bill(made, drafts / names[2])
+        write_json(assembly_record(made, maker.name, parameters, rows, clashes, holes), drafts / names[3])
     files = tuple(Path(out, name) for name in names)
-    return Assembled(made, parameters, bill(made), interferences(made), files)
+    return Assembled(made, parameters, rows, clashes, holes, files)
+
+
+def with_titles(assembly: Assembly, titles: Mapping[str, Mapping[str, str]]) -> Assembly:
+    """The same assembly with fields of title blocks given anew; an empty name is that of the assembly."""
+    given = {name or assembly.name: fields for name, fields in titles.items()}
+    merged = {name: {**assembly.titles.get(name, {}), **fields} for name, fields in given.items()}
+    return replace(assembly, titles={**assembly.titles, **merged})

@@ -60,6 +60,7 @@ def record(part: Part, audited: bool = True, fea: Mapping[str, Any] | None = Non
         "name": part.name,
         "recipe": "" if part.recipe is None else part.recipe.name,
         "parameters": dict(part.parameters),
+        "title": {} if part.recipe is None else dict(part.recipe.title),
         "sheet": {
             "thickness_mm": sheet.thickness,
             "inside_radius_mm": sheet.inside_radius,

@@ -56,3 +56,7 @@ FINEST_CHORD: Final = 1e-4
 
 CLOSE: Final = 1e-3
 """Edges of what can be made are closed in on to this [mm or deg]: far finer than any drawing asks for."""
+
+ALIGNED: Final = 0.1
+"""Axes of holes that take one bolt may lie so far apart unasked [mm]: a tenth of what a clearance hole for M8 to M12
+has in its diameter (common practice, no source)."""

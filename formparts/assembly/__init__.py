@@ -1,4 +1,4 @@
-"""Parts that stand together: named frames, exact places, bill of materials, interference, STEP and GLB.
+"""Parts that stand together: named frames, places, bill of materials, interference, holes that align, STEP, GLB.
 
 A recipe needs only what places parts; what writes files and looks for interference is loaded when it is asked for.
 """
@@ -14,16 +14,19 @@ if TYPE_CHECKING:
     from formparts.assembly.files import write_assembly_glb, write_assembly_step
     from formparts.assembly.in_cadquery import cadquery_assembly
     from formparts.assembly.interference import Interference, interferences
+    from formparts.assembly.mating import Mating, matings
 
 __all__ = [
     "Assembly",
     "BillRow",
     "Interference",
+    "Mating",
     "Placed",
     "Turned",
     "bill",
     "cadquery_assembly",
     "interferences",
+    "matings",
     "part_frames",
     "place",
     "write_assembly_glb",
@@ -36,6 +39,7 @@ _LATER = {
     **dict.fromkeys(("write_assembly_glb", "write_assembly_step"), "files"),
     "cadquery_assembly": "in_cadquery",
     **dict.fromkeys(("Interference", "interferences"), "interference"),
+    **dict.fromkeys(("Mating", "matings"), "mating"),
 }
 
 

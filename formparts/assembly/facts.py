@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
+from types import MappingProxyType
 
 from formparts.assembly.placing import Assembly, Part
 from formparts.assembly.turned import Turned, turned_centroid
@@ -15,13 +17,15 @@ def part_colour(part: Part) -> tuple[float, float, float]:
     return part.material.colour if isinstance(part, Turned) else part.sheet.material.colour
 
 
-def product_facts(part: Part) -> StepFacts:
-    """What the file says of a part: validation properties by closed form, material."""
+def product_facts(part: Part, title: Mapping[str, str] = MappingProxyType({})) -> StepFacts:
+    """What the file says of a part: validation properties by closed form, material, and its title."""
     if isinstance(part, Turned):
-        centre, material = turned_centroid(part), part.material
-        return StepFacts(part.volume, part.surface, centre, material.name, material.density)
-    figures, material = properties(part), part.sheet.material
-    return StepFacts(figures.volume, figures.surface, figures.centroid, material.name, material.density)
+        centre, metal = turned_centroid(part), part.material
+        return StepFacts(part.volume, part.surface, centre, metal.name, metal.density, title=title)
+    figures, metal = properties(part), part.sheet.material
+    return StepFacts(
+        figures.volume, figures.surface, figures.centroid, metal.name, metal.density, title=title
+    )
 
 
 def whole_facts(assembly: Assembly) -> StepFacts:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Final
@@ -76,6 +77,7 @@ def write_assembly_step(
     if schema not in STEP_SCHEMAS:
         raise InputError("STEP", "schema", schema, "is not one that is written", "choose AP214 or AP242")
     said = whole_facts(assembly) if facts is None else facts
+    said = replace(said, title=assembly.titles.get(assembly.name, {}))
     with guard(f"STEP of {assembly.name}"):
         content = _step_bytes(assembly, Path(path).name, schema, file_date(date), said)
     return delivered(path, content, lambda draft: _prove(draft, assembly, said))[0]
@@ -98,7 +100,14 @@ def _step_bytes(assembly: Assembly, file_name: str, schema: str, date: datetime,
         document, assembly.name, file_name, schema, date, coloured=False, solids=names, write_step_assembly=1
     )
     coloured = with_colours(content, [part_colour(part) for part, _ in groups])
-    return with_product_facts(coloured, [product_facts(part) for part, _ in groups], facts)
+    return with_product_facts(coloured, [said for _, said in _facts(assembly)], facts)
+
+
+def _facts(assembly: Assembly) -> list[tuple[str, StepFacts]]:
+    """What the file says of each product, by its name."""
+    return [
+        (part.name, product_facts(part, assembly.titles.get(part.name, {}))) for part, _ in alike(assembly)
+    ]
 
 
 def _prove(path: Path, assembly: Assembly, facts: StepFacts) -> None:
@@ -129,7 +138,7 @@ def _prove_names(path: Path, assembly: Assembly, found: dict[str, StepInstance])
 
 def _prove_facts(path: Path, assembly: Assembly, facts: StepFacts) -> None:
     """Of every product, and of the whole, the file says what it is."""
-    meant = [(part.name, product_facts(part)) for part, _ in alike(assembly)] + [(assembly.name, facts)]
+    meant = [*_facts(assembly), (assembly.name, facts)]
     said = read_product_facts(path)
     if [name for name, _ in said] != [name for name, _ in meant]:
         raise FileProofError(str(path), f"it states the properties of {[name for name, _ in said]}")

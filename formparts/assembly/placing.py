@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from formparts.arguments import takes
@@ -179,15 +179,18 @@ class Assembly:
         Name of the assembly.
     items : tuple of Placed
         What stands where; no two names alike.
+    titles : mapping of str to (mapping of str to str)
+        What title blocks say: number, revision, author, owner, date, by the name of a part or of the assembly.
 
     Raises
     ------
     InputError
-        There is nothing, or two have the same name.
+        There is nothing, two have the same name, or a title is of a name that is not there.
     """
 
     name: str
     items: tuple[Placed, ...]
+    titles: Mapping[str, Mapping[str, str]] = field(default_factory=dict, hash=False)
 
     def __post_init__(self) -> None:
         given: object = self.items
@@ -202,6 +205,10 @@ class Assembly:
             raise InputError(self.name, "items", "none", "an assembly of nothing", "place a part")
         if twice:
             raise InputError(self.name, "items", twice[0], "two parts have this name", "give each its own")
+        known = {self.name: None} | {item.part.name: None for item in self.items}
+        for odd in (name for name in self.titles if name not in known):
+            problem, fix = "there is no such part", f"there are: {', '.join(known)}"
+            raise InputError(self.name, "titles", shown_value(odd), problem, fix)
 
     @property
     def mass(self) -> float:

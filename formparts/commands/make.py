@@ -7,6 +7,7 @@ from typing import Any
 
 from formparts.commands import check, fea, meshes, own_materials
 from formparts.commands.progress import Stages
+from formparts.commands.title import add_field_option, with_title
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import FileProofError, InputError
 from formparts.tolerances import MESH_CHORD
@@ -37,6 +38,7 @@ def add_parser(commands: Any) -> None:
         "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
     )
     own_materials.add_option(parser)
+    add_field_option(parser)
     parser.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
     fea.add_options(parser)
     meshes.add_options(parser)
@@ -57,7 +59,7 @@ def run(options: argparse.Namespace) -> int:
 
     fea.check_options(options)
     meshes.check_options(options)
-    recipe = find_recipe(options.recipe)
+    recipe = with_title(find_recipe(options.recipe), options.fields)
     values = own_materials.with_own_materials(recipe, given_values(options.values), options.materials)
     recipe.resolved(**values)  # what is wrong with them is said before all that makes a part is loaded
 

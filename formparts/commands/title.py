@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands.compare import read_version
 from formparts.errors import InputError
+from formparts.quantities import shown_value
 
 if TYPE_CHECKING:
     from formparts.comparison import Change
@@ -26,10 +28,45 @@ def add_title_options(parser: argparse.ArgumentParser) -> None:
         "--since", metavar="FILE", default="",
         help="a part's JSON file of an earlier version: what changed becomes a row of the revision table",
     )  # fmt: skip
+    add_field_option(parser)
+
+
+def add_field_option(parser: argparse.ArgumentParser, also: str = "") -> None:
+    """The option of single fields: number, revision, author, owner and date go into the STEP file too."""
     parser.add_argument(
         "--field", metavar="NAME=TEXT", action="extend", nargs="+", default=[], dest="fields",
-        help="a field of the title block, as number=FP-1001; it goes before the file",
+        help=f"a field of the title block, as number=FP-1001; it goes before a file's and the recipe's{also}",
     )  # fmt: skip
+
+
+def with_title(recipe: Recipe, given: list[str]) -> Recipe:
+    """The recipe, with single fields of its title block given anew."""
+    fields = _fields(given)
+    check_fields(fields)
+    return replace(recipe, title={**recipe.title, **fields})
+
+
+def check_fields(fields: Mapping[str, str]) -> None:
+    """Refuse a field that no title block has, and a date that is none of the calendar."""
+    from formparts.drawings import TitleData
+    from formparts.drawings.title_files import with_fields
+    from formparts.export.step_title import calendar_date
+
+    with_fields(TitleData(), fields, "--field")
+    if fields.get("date") and calendar_date(fields["date"]) is None:
+        problem = "is not a date of the calendar"
+        raise InputError("--field", "date", shown_value(fields["date"]), problem, "write it as 2026-11-30")
+
+
+def fields_by_part(given: list[str]) -> dict[str, dict[str, str]]:
+    """Fields of an assembly's title under an empty name, `PART.field=TEXT` under the part's."""
+    found: dict[str, dict[str, str]] = {}
+    for name, text in _fields(given).items():
+        part, _, field = name.rpartition(".")
+        found.setdefault(part, {})[field] = text
+    for fields in found.values():
+        check_fields(fields)
+    return found
 
 
 def given_title(options: argparse.Namespace, own: Mapping[str, str], where: str) -> TitleData:

@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from formparts.errors import FileProofError, InputError, KernelError
+from formparts.export.step_text import Lines, entities_of, plain, quoted, real
+from formparts.export.step_title import stated, titled, titles_in
 
 _OWN: Final = "formparts"
 _BLANK: Final = "0" * 64
@@ -45,6 +47,8 @@ class StepFacts:
         All parameters of the recipe.
     version : str
         Of formparts.
+    title : mapping of str to str
+        What a title block says of it: number, revision, author, owner, date; other fields are left out.
     """
 
     volume: float
@@ -55,6 +59,7 @@ class StepFacts:
     recipe: str = ""
     parameters: Mapping[str, Any] = field(default_factory=dict)
     version: str = ""
+    title: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -78,6 +83,8 @@ class FoundFacts:
         What formparts wrote of the recipe: `recipe`, `parameters` as JSON, `version`, `content_sha256`.
     whole : bool, optional
         Whether the hash that the file carries is that of its content.
+    title : dict of str to str
+        Number, revision, author, owner and date of the product, those that the file states.
     """
 
     volume: float | None
@@ -87,6 +94,7 @@ class FoundFacts:
     density: float | None
     own: dict[str, str]
     whole: bool | None
+    title: dict[str, str] = field(default_factory=dict)
 
 
 def with_facts(content: bytes, facts: StepFacts) -> bytes:
@@ -122,7 +130,7 @@ def with_facts(content: bytes, facts: StepFacts) -> bytes:
         text, r"\( ?LENGTH_UNIT\(\) NAMED_UNIT\(\*\) SI_UNIT\(\.MILLI\.,\.METRE\.\)", ""
     )
     state(lines, facts)
-    return with_lines(text, lines.made)
+    return with_lines(titled(text, lines, facts.title, whole=True), lines.made)
 
 
 def with_lines(text: str, added: Iterable[str]) -> bytes:
@@ -156,58 +164,15 @@ def _entity(text: str, name: str, bracket: str = r"\(") -> int:
     return int(found[1])
 
 
-@dataclass
-class Lines:
-    """Entities that are added, numbered on from the last one there."""
-
-    last: int
-    product: int
-    shape: int
-    context: int = 0
-    millimetre: int = 0
-    made: list[str] = field(default_factory=list)
-
-    def add(self, text: str) -> int:
-        self.last += 1
-        self.made.append(f"#{self.last} = {text};")
-        return self.last
-
-    def represent(self, definition: int, name: str, items: list[int]) -> None:
-        listed = ",".join(f"#{item}" for item in items)
-        representation = self.add(f"REPRESENTATION('{name}',({listed}),#{self.context})")
-        self.add(f"PROPERTY_DEFINITION_REPRESENTATION(#{definition},#{representation})")
-
-    def power(self, unit: int, exponent: int) -> int:
-        return self.add(f"DERIVED_UNIT_ELEMENT(#{unit},{exponent}.)")
-
-
-def _real(value: float) -> str:
-    """A number as the exchange structure wants it: with a point, and a capital E."""
-    if not math.isfinite(value):
-        raise KernelError("facts of a STEP file", f"{value} is not finite")
-    mantissa, letter, exponent = f"{value:.15G}".partition("E")
-    return f"{mantissa if '.' in mantissa else mantissa + '.'}{letter}{exponent}"
-
-
-def _text(value: str) -> str:
-    """A string as the exchange structure wants it; in code a quote where the kernel's reader would end it."""
-    coded = re.sub(
-        r"[^\x20-\x7e]+|'(?=\s*[),])",
-        lambda found: f"\\X4\\{found.group().encode('utf-32-be').hex().upper()}\\X0\\",
-        value.replace("\\", "\\\\"),
-    )
-    return coded.replace("'", "''")
-
-
 def _validation(lines: Lines, facts: StepFacts) -> None:
     for name, measure, value, exponent in (
         ("volume", "VOLUME_MEASURE", facts.volume, 3),
         ("surface area", "AREA_MEASURE", facts.area, 2),
     ):
         unit = lines.add(f"DERIVED_UNIT((#{lines.power(lines.millimetre, exponent)}))")
-        item = lines.add(f"MEASURE_REPRESENTATION_ITEM('{name} measure',{measure}({_real(value)}),#{unit})")
+        item = lines.add(f"MEASURE_REPRESENTATION_ITEM('{name} measure',{measure}({real(value)}),#{unit})")
         lines.represent(_geometric(lines, name), name, [item])
-    x, y, z = map(_real, facts.centroid)
+    x, y, z = map(real, facts.centroid)
     point = lines.add(f"CARTESIAN_POINT('centre point',({x},{y},{z}))")
     lines.represent(_geometric(lines, "centroid"), "centroid", [point])
 
@@ -217,7 +182,7 @@ def _geometric(lines: Lines, name: str) -> int:
 
 
 def _material(lines: Lines, facts: StepFacts) -> None:
-    name = _text(facts.material)
+    name = quoted(facts.material)
     item = lines.add(f"DESCRIPTIVE_REPRESENTATION_ITEM('{name}','{name}')")
     definition = lines.add(f"PROPERTY_DEFINITION('material property','material name',#{lines.product})")
     lines.represent(definition, "material name", [item])
@@ -225,7 +190,7 @@ def _material(lines: Lines, facts: StepFacts) -> None:
     metre = lines.add("( LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT($,.METRE.) )")
     parts = f"#{lines.power(kilogram, 1)},#{lines.power(metre, -3)}"
     unit = lines.add(f"DERIVED_UNIT(({parts}))")
-    measure = f"POSITIVE_RATIO_MEASURE({_real(facts.density)})"
+    measure = f"POSITIVE_RATIO_MEASURE({real(facts.density)})"
     item = lines.add(f"MEASURE_REPRESENTATION_ITEM('density measure',{measure},#{unit})")
     definition = lines.add(f"PROPERTY_DEFINITION('material property','density',#{lines.product})")
     lines.represent(definition, "density", [item])
@@ -240,7 +205,7 @@ def _recipe(lines: Lines, facts: StepFacts) -> None:
         "content_sha256": _BLANK,
     }
     items = [
-        lines.add(f"DESCRIPTIVE_REPRESENTATION_ITEM('{name}','{_text(value)}')")
+        lines.add(f"DESCRIPTIVE_REPRESENTATION_ITEM('{name}','{quoted(value)}')")
         for name, value in values.items()
     ]
     general = lines.add(f"GENERAL_PROPERTY('{_OWN}','{_OWN}','user defined attribute')")
@@ -274,11 +239,16 @@ def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
         reason = (getattr(error, "strerror", None) or str(error)).lower()
         raise InputError("STEP", "path", str(path), f"cannot be read: {reason}", "check the name") from error
     entities = dict(entities_of(text))
-    return facts_among(entities, entities.values(), text)
+    titles = titles_in(entities)
+    return facts_among(
+        entities, entities.values(), text, next(iter(titles.values())) if len(titles) == 1 else {}
+    )
 
 
-def facts_among(entities: dict[int, str], said: Iterable[str], text: str) -> FoundFacts:
-    """What some of a file's entities say; `text` is the whole of it, for its hash."""
+def facts_among(
+    entities: dict[int, str], said: Iterable[str], text: str, title: dict[str, str]
+) -> FoundFacts:
+    """What some of a file's entities say, and their title; `text` is the whole of it, for its hash."""
     found = dict(_represented(entities, said))
     own = dict(_described(found.get(_OWN, [])))
     mark = own.get("content_sha256", "")
@@ -292,13 +262,8 @@ def facts_among(entities: dict[int, str], said: Iterable[str], text: str) -> Fou
         _measure(entities, found.get("density", [])),
         own,
         whole,
+        title,
     )
-
-
-def entities_of(text: str) -> Iterator[tuple[int, str]]:
-    """Number and text of every entity; a semicolon inside quotes ends none."""
-    for number, body in re.findall(r"#(\d+)\s*=\s*((?:'(?:[^']|'')*'|[^';])*);", text):
-        yield int(number), re.sub(r"\n\s*", "", body)
 
 
 def _represented(entities: dict[int, str], said: Iterable[str]) -> Iterator[tuple[str, list[str]]]:
@@ -314,17 +279,6 @@ def _described(items: list[str]) -> Iterator[tuple[str, str]]:
         found = re.match(r"DESCRIPTIVE_REPRESENTATION_ITEM\('((?:[^']|'')*)','((?:[^']|'')*)'\)", item)
         if found:
             yield plain(found[1]), plain(found[2])
-
-
-def plain(text: str) -> str:
-    """A string of the exchange structure as it is meant."""
-    text = re.sub(r"\\X4\\((?:[0-9A-F]{8})*)\\X0\\", lambda found: _letters(found[1], "utf-32-be"), text)
-    text = re.sub(r"\\X2\\((?:[0-9A-F]{4})*)\\X0\\", lambda found: _letters(found[1], "utf-16-be"), text)
-    return text.replace("''", "'").replace("\\\\", "\\")
-
-
-def _letters(digits: str, code: str) -> str:
-    return bytes.fromhex(digits).decode(code, "replace")
 
 
 _NAMED: Final = {".MILLI.": 1.0, ".CENTI.": 10.0, "$": 1000.0}
@@ -392,16 +346,17 @@ def prove_facts(path: Path, facts: StepFacts) -> None:
 def fact_faults(found: FoundFacts, facts: StepFacts) -> Iterator[str]:
     """In what a file says something else than was meant."""
     pairs: list[tuple[str, object, object]] = [
-        ("volume", found.volume, float(_real(facts.volume))),
-        ("area", found.area, float(_real(facts.area))),
-        ("centroid", found.centroid, tuple(float(_real(part)) for part in facts.centroid)),
+        ("volume", found.volume, float(real(facts.volume))),
+        ("area", found.area, float(real(facts.area))),
+        ("centroid", found.centroid, tuple(float(real(part)) for part in facts.centroid)),
         ("material", found.material, facts.material),
-        ("density", found.density, float(_real(facts.density)) if facts.material else None),
+        ("density", found.density, float(real(facts.density)) if facts.material else None),
         ("recipe", found.own.get("recipe", ""), facts.recipe),
         ("whole", found.whole, True if facts.recipe else None),
     ]
     if facts.recipe:
         pairs.append(("parameters", json.loads(found.own.get("parameters", "null")), dict(facts.parameters)))
+    pairs += [(field, found.title.get(field, ""), meant) for field, meant in stated(facts.title).items()]
     for name, read, meant in pairs:
         if read != meant:
             yield f"the {name} that it states reads back as {read}, and not as {meant}"

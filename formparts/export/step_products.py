@@ -11,14 +11,13 @@ from typing import Final
 from formparts.errors import InputError, KernelError
 from formparts.export.step_facts import (
     FoundFacts,
-    Lines,
     StepFacts,
-    entities_of,
     facts_among,
-    plain,
     state,
     with_lines,
 )
+from formparts.export.step_text import Lines, entities_of, plain
+from formparts.export.step_title import titled, titles_in
 
 _WHERE: Final = "facts of an assembly"
 _WHOLE: Final = r"SHAPE_REPRESENTATION\('.*?',\(.*?\),#(\d+)\)"
@@ -62,6 +61,7 @@ def with_product_facts(content: bytes, facts: Sequence[StepFacts], whole: StepFa
     for shape, said in zip((*shapes, _WHOLE), (*facts, whole), strict=True):
         lines = _lines(entities, shape, last)
         state(lines, said)
+        text = titled(text, lines, said.title, whole=said is whole)
         added, last = added + lines.made, lines.last
     return with_lines(text, added)
 
@@ -120,8 +120,10 @@ def read_product_facts(path: str | os.PathLike[str]) -> list[tuple[str, FoundFac
         product = _product_of(entities, int(found[1])) if found else None
         if found and product is not None:
             said.setdefault(product, []).append(entities.get(int(found[2]), ""))
+    titles = titles_in(entities)
     return [
-        (_name(entities[product]), facts_among(entities, bodies, text)) for product, bodies in said.items()
+        (_name(entities[product]), facts_among(entities, bodies, text, titles[product]))
+        for product, bodies in said.items()
     ]
 
 

@@ -40,7 +40,7 @@ def step_figures(part: Part, path: str | os.PathLike[str], schema: str = "AP214"
     figures, recipe = part.properties, "" if part.recipe is None else part.recipe.name
     facts = StepFacts(
         figures.volume, figures.surface, figures.centroid, part.material.name, part.material.density, recipe,
-        part.parameters, __version__,
+        part.parameters, __version__, {} if part.recipe is None else part.recipe.title,
     )  # fmt: skip
     return delivered_step(
         part.solid, path, schema=schema, colour=part.material.colour, volume=figures.volume, facts=facts

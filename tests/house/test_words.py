@@ -96,7 +96,7 @@ def keys(schema: Any, path: str) -> Iterator[tuple[str, str]]:
 def surfaces() -> Iterator[tuple[str, str]]:
     yield from names()
     yield from helps(_parser())
-    for name in ("part", "unfolded"):
+    for name in ("part", "unfolded", "assembly"):
         text = (ROOT / "formparts" / "data" / f"{name}.schema.json").read_text(encoding="utf-8")
         yield from keys(json.loads(text), f"{name}.schema.json")
     yield from ((f"finding {code}", code.replace("-", " ")) for rule in RULES for code in rule.codes)
