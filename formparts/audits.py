@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from formparts.arguments import takes
-from formparts.body import Body
+from formparts.body import Body, sunk_volume
 from formparts.closed_forms import Properties
 from formparts.kernel import Measured
 from formparts.layout import Blank
@@ -96,7 +96,8 @@ def volume_by_blank(body: Body, blank: Blank) -> float:
 
     Source
     ------
-    Exact mathematics: V = t x (area of the blank) - sum over bends of t w (allowance - angle (R + t/2)).
+    Exact mathematics: V = t x (area of the blank) - sum over bends of t w (allowance - angle (R + t/2)), less what
+    is sunk beside its holes.
     """
     thickness = body.sheet.thickness
     lost = math.fsum(
@@ -104,7 +105,7 @@ def volume_by_blank(body: Body, blank: Blank) -> float:
         * (1.0 - math.radians(mark.angle) * (mark.inside_radius + thickness / 2.0) / mark.allowance)
         for mark in blank.bends
     )
-    return thickness * (blank.area - lost)
+    return thickness * (blank.area - lost) - sunk_volume(body)
 
 
 def chord_bound(body: Body, chord: float) -> float:
@@ -113,6 +114,7 @@ def chord_bound(body: Body, chord: float) -> float:
     curved = sum(
         edge.length * thickness for flat in body.flats for edge in flat.net.edges if isinstance(edge, Arc)
     )
+    curved += sum(2.0 * math.pi * sink.head * sink.depth for flat in body.flats for sink in flat.sinks)
     for bend in body.bends:
         curved += math.radians(bend.angle) * (2.0 * bend.inside_radius + thickness) * bend.width
     return curved * chord

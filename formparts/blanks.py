@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, islice
-from typing import Literal
+from typing import Final, Literal
 
 from formparts.arguments import takes
 from formparts.body import Bend, Body, Rim, RimEdge, StripEdge, developed_length, laid_out, rims, strip_rims
@@ -63,7 +63,7 @@ def blank(body: Body) -> Blank:
 
 
 def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
-    """What is tapped, or pressed into: its circle on a layer of its own, round its hole."""
+    """What is sunk, tapped, or pressed into: its circle on a layer of its own, round its hole."""
     for flat in body.flats:
         for opening in flat.openings:
             circle, feature = opening.outline.outer.circle, opening.feature
@@ -71,9 +71,17 @@ def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
                 continue
             centre = laid[flat.name](circle[0])
             ring = disc(feature.diameter).outer.moved(Motion.shift(*centre))
-            kind: Literal["tap", "standing"] = "tap" if feature.kind == "tapped" else "standing"
             what = f"{feature.callout}, from the {feature.face} face"
-            yield FeatureMark(kind, what, (ring,), centre)
+            yield FeatureMark(_MARKS[feature.kind], what, (ring,), centre)
+
+
+_MARKS: Final[dict[str, Literal["standing", "sunk", "tap"]]] = {
+    "countersunk": "sunk",
+    "counterbored": "sunk",
+    "tapped": "tap",
+    "pressed": "standing",
+}
+"""How the blank marks a hole that is more than one."""
 
 
 def allowance(body: Body, bend: Bend) -> float:

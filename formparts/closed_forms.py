@@ -124,7 +124,11 @@ def _flat_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, 
     for flat in body.flats:
         area = flat.net.area
         mx, my = flat.net.first_moments
-        yield area * body.sheet.thickness, placed[flat.name].point((mx / area, my / area))
+        frame, thickness = placed[flat.name], body.sheet.thickness
+        yield area * thickness, frame.point((mx / area, my / area))
+        for sink in flat.sinks:
+            height, _, _ = sink.heights(thickness)
+            yield -sink.volume, frame.point(sink.centre, height / sink.volume)
 
 
 def _bend_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, Vector]]:
@@ -173,6 +177,7 @@ def _surface(body: Body) -> float:
     for flat in body.flats:
         joined = sum(last - first for bend in bends_on(body, flat.name) for first, last in bend.spans)
         total += 2.0 * flat.net.area + (flat.net.perimeter - joined) * thickness
+        total += math.fsum(sink.added_surface for sink in flat.sinks)
     for bend in body.bends:
         middle = math.radians(bend.angle) * (bend.inside_radius + thickness / 2.0)
         walls = _walls(bend, thickness) if bend.openings else 2.0 * middle * thickness

@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.arguments import takes
 from formparts.blanks import blank
-from formparts.body import Bend, Body, Flat, Frame, frames
+from formparts.body import Bend, Body, Flat, Frame, HoleFeature, frames
 from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.outline import Motion, Outline, alike
@@ -190,10 +190,17 @@ def _openings(before: Flat, after: Flat, stood: Frame, stand: Frame) -> Iterator
     for name in [name for name in one if name in two]:
         first, second = one[name].outline, two[name].outline
         yield from _opening(name, first, second)
+        was, now = (_feature_words(each[name].feature) for each in (one, two))
+        if was != now:
+            yield Change(name, "hole", was, now, f"{name} is {now}, before {was}")
         places = (frame.point(_centre(outline)) for frame, outline in ((stood, first), (stand, second)))
         start, end = places
         if math.dist(start, end) > LENGTH:
             yield Change(name, "moved", start, end, f"{name} moved {math.dist(start, end):.6g} mm")
+
+
+def _feature_words(feature: HoleFeature | None) -> str:
+    return f"{feature.callout}, from the {feature.face} face" if feature else "a plain opening"
 
 
 def _opening(name: str, before: Outline, after: Outline) -> Iterator[Change]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from formparts.body import Bend, Body, Flat, Frame, frames
+from formparts.body import Bend, Body, Flat, Frame, Sink, frames
 from formparts.body.frame import Vector, bend_frame
 from formparts.outline.edges import Point
 from formparts.outline.integrals import over as integral
@@ -92,7 +92,30 @@ def _of_flat(flat: Flat, thickness: float) -> Moments:
     area, sx, sy, sxx, syy, sxy = flat.net.moments
     upright = area * thickness**2 / 12.0
     second = np.array([[sxx, sxy, 0.0], [sxy, syy, 0.0], [0.0, 0.0, upright]])
-    return thickness * area, thickness * np.array([sx, sy, 0.0]), thickness * second
+    found = thickness * area, thickness * np.array([sx, sy, 0.0]), thickness * second
+    for sink in flat.sinks:
+        found = _less(found, _of_sink(sink, thickness))
+    return found
+
+
+def _less(one: Moments, other: Moments) -> Moments:
+    return one[0] - other[0], one[1] - other[1], one[2] - other[2]
+
+
+def _of_sink(sink: Sink, thickness: float) -> Moments:
+    """The ring that is sunk beside a hole, in the coordinates of its flat."""
+    import numpy as np
+
+    (x, y), volume = sink.centre, sink.volume
+    first, second, across = sink.heights(thickness)
+    about = np.array(
+        [
+            [x * x * volume + across, x * y * volume, x * first],
+            [x * y * volume, y * y * volume + across, y * first],
+            [x * first, y * first, second],
+        ]
+    )
+    return volume, np.array([x * volume, y * volume, first]), about
 
 
 def _of_bend(bend: Bend, half: float) -> Moments:

@@ -118,6 +118,8 @@ def _hole_feature(feature: HoleFeature) -> dict[str, Any]:
         "face": feature.face,
         "diameter_mm": feature.diameter,
         "pitch_mm": feature.pitch,
+        "depth_mm": feature.depth,
+        "angle_deg": feature.angle,
     }
 
 

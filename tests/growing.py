@@ -26,6 +26,8 @@ from formparts.shapes import (
     add_curl,
     add_flange,
     add_hem,
+    counterbored,
+    countersunk,
     cut_opening,
     fuse,
     mirror,
@@ -309,7 +311,30 @@ class Across:
         return cut_opening(body, self.outline, bend.parent, places, name, on="blank")
 
 
-Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled | Hem | Curl | Across
+@dataclass(frozen=True)
+class Sunk:
+    """A countersunk (or, of no angle, counterbored) hole: as deep as a share of the sheet."""
+
+    flat: int
+    hole: float
+    deep: float
+    angle: float
+    face: Literal["upper", "lower"]
+    place: tuple[float, float]
+
+    def __call__(self, body: Body, name: str) -> Body:
+        flat, depth = body.flats[self.flat % len(body.flats)], self.deep * body.sheet.thickness
+        x0, y0, x1, y1 = flat.outline.bounds
+        place = (x0 + self.place[0] * (x1 - x0), y0 + self.place[1] * (y1 - y0))
+        if self.angle:
+            head = self.hole + 2.0 * depth * math.tan(math.radians(self.angle) / 2.0)
+            shape = countersunk(self.hole, head, self.angle, face=self.face)
+        else:
+            shape = counterbored(self.hole, 1.8 * self.hole, depth, face=self.face)
+        return cut_opening(body, shape, flat.name, place, name)
+
+
+Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled | Hem | Curl | Across | Sunk
 
 
 @dataclass(frozen=True)

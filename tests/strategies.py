@@ -25,6 +25,7 @@ from tests.growing import (
     Stand,
     Step,
     Strip,
+    Sunk,
     Tongue,
     grown,
 )
@@ -127,6 +128,13 @@ def openings() -> st.SearchStrategy[Cutout]:
     return st.builds(Cutout, MANY, OPENINGS, st.tuples(SHARES, SHARES), TURNED, _pitches())
 
 
+def sunk_holes() -> st.SearchStrategy[Sunk]:
+    """Countersinks of the usual angles, and counterbores, from either face."""
+    angles, faces = st.sampled_from((0.0, 90.0, 82.0, 120.0)), st.sampled_from(("upper", "lower"))
+    place = st.tuples(figures(0.1, 0.9), figures(0.1, 0.9))
+    return st.builds(Sunk, MANY, figures(1, 8), figures(0.1, 0.95), angles, faces, place)
+
+
 def across_bends() -> st.SearchStrategy[Across]:
     """In the middle of a bend, beside it, or near its ends."""
     aside = st.just(0.0) | figures(-12, 12)
@@ -208,8 +216,8 @@ def steps() -> st.SearchStrategy[Step]:
 
 
 def pressed_steps() -> st.SearchStrategy[Step]:
-    """Those, and hems, curls and openings across bends."""
-    return st.one_of(steps(), steps(), steps(), across_bends(), hems())
+    """Those, and hems, curls, openings across bends and sunk holes."""
+    return st.one_of(steps(), steps(), steps(), across_bends(), hems(), sunk_holes())
 
 
 def stands() -> st.SearchStrategy[Stand]:

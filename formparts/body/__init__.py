@@ -4,8 +4,17 @@ from formparts.body.bends import ANGLES, BEND_ANGLES, RADII, Bend, Process, Side
 from formparts.body.edges_beside_bends import Rim, RimEdge, StripEdge, first_lost, flat_rims, rims, strip_rims
 from formparts.body.flats import Flat, Opening
 from formparts.body.frame import Frame, frame_across, front_first, mirror_frame
-from formparts.body.hole_features import HoleFeature
-from formparts.body.model import Body, Sheet, bends_on, developed_length, frames, laid_out, own_rules
+from formparts.body.hole_features import HoleFeature, Sink
+from formparts.body.model import (
+    Body,
+    Sheet,
+    bends_on,
+    developed_length,
+    frames,
+    laid_out,
+    own_rules,
+    sunk_volume,
+)
 
 __all__ = [
     "ANGLES",
@@ -22,6 +31,7 @@ __all__ = [
     "RimEdge",
     "Sheet",
     "Side",
+    "Sink",
     "StripEdge",
     "bends_on",
     "developed_length",
@@ -36,4 +46,5 @@ __all__ = [
     "own_rules",
     "rims",
     "strip_rims",
+    "sunk_volume",
 ]

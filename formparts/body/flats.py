@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Literal
 
-from formparts.body.hole_features import HoleFeature
+from formparts.body.hole_features import SUNK, HoleFeature, Sink
 from formparts.errors import InputError
-from formparts.outline import Loop, Motion, Outline, Point, cut, problem
+from formparts.outline import Arc, Edge, Loop, Motion, Outline, Point, cut, problem
 from formparts.quantities import shown_value
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
 @dataclass(frozen=True)
@@ -26,7 +27,7 @@ class Opening:
     outline : Outline
         Its shape, in the flat's coordinates [mm].
     feature : HoleFeature or None
-        What it is besides a hole: tapped, or pressed into.
+        What it is besides a hole: countersunk, counterbored, tapped, or pressed into.
     """
 
     name: str
@@ -85,6 +86,28 @@ class Flat:
         object.__setattr__(self, "net", _net_outline(self))
         _refuse_lost_features(self)
 
+    @cached_property
+    def sinks(self) -> tuple[Sink, ...]:
+        """What countersinks and counterbores take out of it beside their holes."""
+        return tuple(
+            _sink(one, one.feature) for one in self.openings if one.feature and one.feature.kind in SUNK
+        )
+
+    def sink_round(self, edges: Sequence[Edge]) -> Sink | None:
+        """The countersink or counterbore whose hole a loop of edges is."""
+        first = edges[0]
+        if not self.sinks or not isinstance(first, Arc):
+            return None
+        there = (first.centre, first.radius)
+        return next(
+            (
+                sink
+                for sink in self.sinks
+                if math.dist(sink.centre, there[0]) <= LENGTH and abs(sink.hole - there[1]) <= LENGTH
+            ),
+            None,
+        )
+
     def retagged(self, names: Callable[[str], str]) -> Flat:
         """The same flat, with every name in it given by a function of the old one; what is left of it stays."""
         openings = tuple([opening.retagged(names) for opening in self.openings])
@@ -115,10 +138,17 @@ def few(names: Sequence[str], most: int = 5) -> str:
     return ", ".join(names[:most]) + more
 
 
+def _sink(opening: Opening, feature: HoleFeature) -> Sink:
+    (centre, radius), upper = _circle(opening), feature.face == "upper"
+    return Sink(
+        opening.name, centre, radius, feature.diameter / 2.0, feature.floor / 2.0, feature.depth, upper
+    )
+
+
 def _circle(opening: Opening) -> tuple[Point, float]:
     circle = opening.outline.outer.circle
     if circle is None or opening.outline.holes:
-        what = f"is {opening.feature.callout if opening.feature else 'tapped'}, and not round"
+        what = f"is {opening.feature.callout if opening.feature else 'sunk'}, and not round"
         raise InputError(opening.name, "outline", opening.name, what, "give it a round opening")
     return circle
 
@@ -133,7 +163,7 @@ def loop_of_circle(net: Outline, centre: Point, radius: float) -> Loop | None:
 
 
 def _refuse_lost_features(flat: Flat) -> None:
-    """What is tapped or pressed into is a whole round hole."""
+    """What is sunk, tapped or pressed into is a whole round hole, and what is sunk lies clear of everything else."""
     for opening in flat.openings:
         if opening.feature is None:
             continue
@@ -145,6 +175,16 @@ def _refuse_lost_features(flat: Flat) -> None:
             raise InputError(
                 opening.name, "place", f"on {flat.name}", f"leaves no whole hole for {what}", fix
             )
+        if opening.feature.kind in SUNK:
+            rooms = [loop.distance(centre) for loop in flat.net.loops if loop is not own]
+            rooms += [
+                math.dist(centre, one.centre) - one.head for one in flat.sinks if one.name != opening.name
+            ]
+            least = opening.feature.diameter / 2.0 + SHORTEST_EDGE
+            if min(rooms) < least:
+                what = f"has {min(rooms):.6g} mm of sheet about its middle, and {what} takes {least:.6g} mm"
+                fix = "move it inward or apart, or make its head smaller"
+                raise InputError(opening.name, "place", f"on {flat.name}", what, fix)
 
 
 def refuse_other(where: object, parameter: str, value: object, kind: type) -> None:

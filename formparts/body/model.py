@@ -103,6 +103,7 @@ class Body:
         _refuse_no_frame(self)
         for flat in self.flats:
             refuse_unsound(self.name, flat.name, flat.net)
+            _refuse_sunk_through(self, flat)
         for bend in self.bends:
             _refuse_stale_openings(self, bend)
 
@@ -147,6 +148,20 @@ def _refuse_other_kinds(body: Body) -> None:
                 refuse_other(body.name, parameter, piece, kind)
     for name in _names(body):
         refuse_other(body.name, "name of a piece", name, str)
+
+
+def sunk_volume(body: Body) -> float:
+    """What countersinks and counterbores take out of a part beside their holes [mm3]."""
+    return math.fsum(sink.volume for flat in body.flats for sink in flat.sinks)
+
+
+def _refuse_sunk_through(body: Body, flat: Flat) -> None:
+    """What is sunk leaves some of its hole straight."""
+    most = body.sheet.thickness - SHORTEST_EDGE
+    for sink in flat.sinks:
+        if sink.depth > most:
+            fix = f"at most {most:.6g} mm: make the head smaller, or its angle or the hole larger"
+            raise InputError(sink.name, "depth", sink.depth, "is sunk through the sheet", fix, "mm")
 
 
 def _refuse_stale_openings(body: Body, bend: Bend) -> None:

@@ -37,6 +37,7 @@ _LENGTHS: Final = {
     "opening_to_edge": ("thicknesses", "diameters"),
     "opening_size": ("thicknesses",),
     "opening_size_hard": ("thicknesses",),
+    "under_sunk_hole": ("thicknesses",),
 }
 """Limits that are lengths, and what each may grow with."""
 

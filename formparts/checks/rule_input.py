@@ -69,6 +69,13 @@ class RuleInput:
             _cutout(number, loop) for number, loop in enumerate(loops) if number and self._is_free(loop)
         )
 
+    @cached_property
+    def drilled(self) -> frozenset[str]:
+        """Names of the openings that are drilled whatever their size: they are tapped."""
+        flats = self.body.flats if self.body else ()
+        found = (one for flat in flats for one in flat.openings if one.feature)
+        return frozenset(one.name for one in found if one.feature and one.feature.kind == "tapped")
+
     def _is_free(self, loop: Loop) -> bool:
         """True when no bend line ends on a loop."""
         ends = (end for mark in self.blank.bends for end in (mark.start, mark.end))

@@ -21,7 +21,7 @@ from formparts.checks.blank_overlaps import one_sheet
 from formparts.checks.drawing_values import drawing
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
-from formparts.checks.hole_features import pressed_parts, threads
+from formparts.checks.hole_features import pressed_parts, sunk_holes, threads
 from formparts.checks.merged_openings import merged_openings
 from formparts.checks.relief_sizes import reliefs
 from formparts.checks.rule_input import RuleInput
@@ -93,6 +93,12 @@ RULES: Final = (
     Rule("opening at an edge", ("opening-near-edge",), "error", openings_inside),
     Rule("opening size", ("opening-too-small",), "warning", opening_size),
     Rule("thread", ("thread-too-short",), "warning", threads),
+    Rule(
+        "sunk hole",
+        ("sunk-hole-too-deep", "sunk-hole-near-bend", "sunk-hole-near-edge"),
+        "warning",
+        sunk_holes,
+    ),
     Rule(
         "pressed part",
         ("pressed-part-near-edge", "sheet-too-thin-for-pressed-part"),

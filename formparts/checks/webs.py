@@ -65,7 +65,7 @@ def opening_size(part: RuleInput) -> Iterator[Finding]:
     name = "opening_size_hard" if _is_hard(part) else "opening_size"
     limit = part.limit(name)
     for cutout in part.openings:
-        if cutout.width < limit - LIMIT_SLACK:
+        if cutout.width < limit - LIMIT_SLACK and cutout.name not in part.drilled:
             message = (
                 f"{cutout.name} is {cutout.width:.4g} mm wide, and {limit:.4g} mm is the least for a sheet of "
                 f"{part.thickness:g} mm"

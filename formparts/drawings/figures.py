@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
 from formparts.drawings.board import Board, Item
-from formparts.drawings.curves import CENTRE, Conic, PenLine, circle, line
+from formparts.drawings.curves import CENTRE, DIMENSION, HIDDEN, VISIBLE, Conic, PenLine, circle, line
 from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
@@ -286,7 +286,7 @@ class Writer:
             if f"{size}.{part}" in place.drawn.figures:
                 one = self.said.get(f"{place.drawn.sketch.name}|{size}.{part}", dimension)
                 said[part] = self.numbers.text(one, place.drawn.figures[f"{size}.{part}"])
-        words = opening_words(hole, said, place.drawn)
+        words = opening_words(hole, said, place.drawn, self.numbers)
         ring = next(
             (one for one in place.drawn.sketch.patterns if one.kind == "ring" and hole.name in one.members),
             None,
@@ -372,9 +372,34 @@ def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
         yield place.at(middle), size / 2.0 * place.scale
 
 
+def thread_marks(place: Place) -> Iterator[PenLine]:
+    """Threads seen from above: three quarters of a narrow circle about their drill."""
+    for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
+        if hole.feature and hole.feature.kind == "tapped":
+            radius = hole.feature.diameter / 2.0 * place.scale
+            yield PenLine(Conic(centre, (radius, 0.0), 1.0, math.radians(100), math.radians(370)), DIMENSION)
+
+
+def sunk_marks(place: Place) -> Iterator[PenLine]:
+    """Rims of countersinks and counterbores; hidden ones are on the far side."""
+    for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
+        if hole.feature and hole.feature.depth:
+            pen = VISIBLE if hole.feature.face == "upper" else HIDDEN
+            yield circle(centre, hole.feature.diameter / 2.0 * place.scale, pen)
+
+
 def arc_marks(centre: Point, radius: float, start: float, end: float) -> PenLine:
     """A piece of a circle with a narrow line."""
     return PenLine(Conic(centre, (radius, 0.0), 1.0, start, end), CENTRE)
 
 
-__all__ = ["Place", "Writer", "arc_marks", "flat_frame", "hole_centres", "line"]
+__all__ = [
+    "Place",
+    "Writer",
+    "arc_marks",
+    "flat_frame",
+    "hole_centres",
+    "line",
+    "sunk_marks",
+    "thread_marks",
+]

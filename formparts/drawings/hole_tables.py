@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
+from formparts.body import HoleFeature
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, text_width
 from formparts.drawings.leaders import leader
@@ -135,7 +136,7 @@ def _figure(
 
 def _size(hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers) -> str:
     """The words of an opening; a long one says when it stands upright, as no picture is beside its row."""
-    words = opening_words(hole, dict(_said_sizes(hole, drawn, said, numbers)), drawn)
+    words = opening_words(hole, dict(_said_sizes(hole, drawn, said, numbers)), drawn, numbers)
     return (
         f"{words}, upright" if hole.kind != "circle" and hole.turned % 2 == 1 and hole.turned > 0 else words
     )
@@ -151,8 +152,8 @@ def _said_sizes(
             yield part, numbers.text(said[key][0], value) if key in said else numbers.length(value)
 
 
-def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn) -> str:
-    """The size of an opening, and how it is turned where that is no quarter."""
+def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn, numbers: Numbers) -> str:
+    """The size of an opening, what it is besides, and how it is turned where that is no quarter."""
     words = {
         "circle": f"Ø{said.get('d', '')}",
         "slot": f"slot {said.get('b', '')} × {said.get('a', '')}",
@@ -161,4 +162,16 @@ def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn) -> str:
     }[hole.kind]
     if hole.kind != "circle" and hole.turned < 0:
         words += f", turned {drawn.figures[f'{hole.name}.turn']:.6g}°"
-    return words
+    return words if hole.feature is None else _featured(words, hole.feature, numbers)
+
+
+def _featured(hole: str, feature: HoleFeature, numbers: Numbers) -> str:
+    """Every flat is drawn from its upper side, so that the lower one is the far side."""
+    wide, deep = numbers.length(feature.diameter), numbers.length(feature.depth)
+    words = {
+        "countersunk": f"{hole}, countersunk Ø{wide} × {feature.angle:.6g}°",
+        "counterbored": f"{hole}, counterbored Ø{wide}, {deep} deep",
+        "tapped": f"{feature.callout}, drill {hole}",
+        "pressed": f"{hole} for {feature.callout}",
+    }[feature.kind]
+    return words if feature.face == "upper" else f"{words}, far side"

@@ -8,10 +8,10 @@ its v axis away from that bend. What is level, tangent or in one line is told wi
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from formparts.body import Bend, Body, bends_on, rims
+from formparts.body import Bend, Body, HoleFeature, bends_on, rims
 from formparts.body.frame import bend_frame, inverse
 from formparts.drawings.sketch import Carrier, Joint, Kind, SketchEdge
 from formparts.outline import Arc, Edge, Line, Motion, Point
@@ -63,6 +63,8 @@ class Measured:
     loops: tuple[tuple[Side, ...], ...]
     motion: Motion
     """From the coordinates of the body's flat to these axes."""
+    features: Mapping[str, HoleFeature] = field(default_factory=dict)
+    """By the name of its wall, what an opening is besides a hole."""
 
     @property
     def width(self) -> float:
@@ -95,7 +97,13 @@ def measured_flats(body: Body) -> tuple[Measured, ...]:
             loops.append(tuple(sides[first:] + sides[:first]))
         own = [loop for loop in loops if bend and loop[0].bend == bend.name]
         others = [loop for loop in loops if loop not in own]
-        found.append(Measured(flat.name, bend, tuple(own + others), motion))
+        features = {
+            edge.tag: opening.feature
+            for opening in flat.openings
+            if opening.feature
+            for edge in opening.outline.edges
+        }
+        found.append(Measured(flat.name, bend, tuple(own + others), motion, features))
     return tuple(found)
 
 

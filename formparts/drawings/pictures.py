@@ -21,7 +21,7 @@ from formparts.drawings.curves import (
     placed,
     shifted,
 )
-from formparts.drawings.figures import Place, Writer, hole_centres
+from formparts.drawings.figures import Place, Writer, hole_centres, sunk_marks, thread_marks
 from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.measuring import measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
@@ -97,6 +97,7 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
         place = Place(
             plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale
         )
+        board.add(thread_marks(place))
         dimensions = [one for one in plan.top if one.flat == name]
         writer.write(place, dimensions)
     writer.finish()
@@ -152,6 +153,7 @@ def flat_view(
         board.add([line((middle, box[1] - 2.0), (middle, box[3] + 2.0), CENTRE)])
     writer = Writer(board, box, style.numbers)
     place = Place(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)
+    board.add([*sunk_marks(place), *thread_marks(place)])
     for centre, reach in hole_centres(place):
         board.centre_lines(centre, reach)
     writer.write(place, dimensions)

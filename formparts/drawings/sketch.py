@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from typing import Any, Literal, TypeAlias
 
-from formparts.body import Process
+from formparts.body import HoleFeature, Process
 
 Kind: TypeAlias = Literal["level", "upright", "slanted", "circle"]
 Joint: TypeAlias = Literal["corner", "tangent", "along"]
@@ -73,6 +73,8 @@ class SketchHole:
     concentric: str = ""
     outer: bool = False
     tags: tuple[str, ...] = ()
+    feature: HoleFeature | None = None
+    """What is sunk round it, its thread, or what is pressed into it."""
 
 
 @dataclass(frozen=True)
@@ -217,6 +219,11 @@ class DimensionList:
         return asdict(self)
 
 
+def _hole(one: Mapping[str, Any]) -> SketchHole:
+    feature = None if one["feature"] is None else HoleFeature(**one["feature"])
+    return SketchHole(**{**one, "tags": tuple(one["tags"]), "feature": feature})
+
+
 def list_from(data: Mapping[str, Any]) -> DimensionList:
     """A list of dimensions from what `data` gave, for example read from JSON."""
     flats = tuple(
@@ -225,7 +232,7 @@ def list_from(data: Mapping[str, Any]) -> DimensionList:
                 **flat,
                 "carriers": tuple(Carrier(**one) for one in flat["carriers"]),
                 "loops": tuple(tuple(_edge(edge) for edge in loop) for loop in flat["loops"]),
-                "holes": tuple(SketchHole(**{**one, "tags": tuple(one["tags"])}) for one in flat["holes"]),
+                "holes": tuple(_hole(one) for one in flat["holes"]),
                 "patterns": tuple(_pattern(one) for one in flat["patterns"]),
                 "pairs": tuple((first, second) for first, second in flat["pairs"]),
                 "zeros": tuple(flat["zeros"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from formparts.drawings.measuring import SAME, Measured, Side
 from formparts.drawings.sketch import SketchHole
@@ -35,7 +35,9 @@ def holes_of(measured: Measured) -> dict[int, Hole]:
             said = _slot(whole) or _rectangle(whole)
         if said is not None:
             kind, middle, turn, sizes = said
-            found[number] = _hole(f"h{len(found)}", kind, middle, turn, sizes, loop, number == outer)
+            made = _hole(f"h{len(found)}", kind, middle, turn, sizes, loop, number == outer)
+            made.sketch = replace(made.sketch, feature=measured.features.get(loop[0].edge.tag))
+            found[number] = made
     _sized(list(found.values()))
     _on_the_middle(measured, list(found.values()))
     return found
@@ -140,21 +142,20 @@ def _hole(
 
 def _sized(holes: list[Hole]) -> None:
     """Give equal openings one key of their size, and note the figures."""
-    from dataclasses import replace
-
-    sizes: list[tuple[str, tuple[float, ...]]] = []
+    sizes: list[tuple[SketchHole, tuple[float, ...]]] = []
     for hole in holes:
         known = next(
             (
                 n
-                for n, (kind, size) in enumerate(sizes)
-                if kind == hole.sketch.kind and len(size) == len(hole.sizes)
+                for n, (like, size) in enumerate(sizes)
+                if (like.kind, like.feature) == (hole.sketch.kind, hole.sketch.feature)
+                and len(size) == len(hole.sizes)
                 and all(abs(a - b) < SAME for a, b in zip(size, hole.sizes, strict=True))
             ),
             len(sizes),
         )  # fmt: skip
         if known == len(sizes):
-            sizes.append((hole.sketch.kind, hole.sizes))
+            sizes.append((hole.sketch, hole.sizes))
         hole.sketch = replace(hole.sketch, size=f"s{known}")
         parts = ("d",) if hole.sketch.kind == "circle" else ("a", "b", "r")
         for part, value in zip(parts, hole.sizes, strict=False):
@@ -165,8 +166,6 @@ def _sized(holes: list[Hole]) -> None:
 
 def _on_the_middle(measured: Measured, holes: list[Hole]) -> None:
     """Openings on the centre line of the bend that leads to the flat."""
-    from dataclasses import replace
-
     for hole in holes:
         if measured.bend and abs(hole.middle[0] - measured.width / 2.0) < SAME:
             hole.sketch = replace(hole.sketch, middle=True)

@@ -16,10 +16,10 @@ FINDINGS: Final = "findings"
 FEATURE_LAYERS: Final = {
     "standing": "standing",
     "formed": "formed",
-    "sunk": "countersunk",
+    "sunk": "sunk",
     "tap": "tapped",
 }
-"""Studs and nuts, beads and flared holes, countersinks, threads: what is on the sheet and not cut."""
+"""Studs and nuts, beads and flared holes, countersinks and counterbores, threads: what is on the sheet and not cut."""
 
 NOTES: Final = "notes"
 """Text, for people."""

@@ -13,7 +13,7 @@ from formparts.kernel import CLOSELY, guard, has_ruled_faces
 from formparts.solids import Solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 
-_KINDS = ("plane", "cylinder", "bsplinesurface")
+_KINDS = ("plane", "cylinder", "cone", "bsplinesurface")
 """Faces that a part has: skins and most edge faces are planes and cylinders; across a bend they are ruled."""
 _ONE_POINT = 1e-7
 """What the kernel takes for one point [mm]."""
@@ -121,7 +121,7 @@ def _face_faults(part: StepPart, count: int, solid: Solid) -> Iterator[str]:
         if read != meant:
             yield f"the face {name!r} is a {read}, and not a {meant}"
         if read not in _KINDS:
-            yield f"the face {name!r} is a {read}: neither plane nor cylinder nor ruled from skin to skin"
+            yield f"the face {name!r} is a {read}: neither plane nor cylinder nor cone nor ruled from skin to skin"
         yield from _place_faults(name, face, solid.faces[name])
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from formparts.arguments import takes
-from formparts.body import Body
+from formparts.body import Body, sunk_volume
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, properties
 from formparts.errors import FileProofError, InputError
 from formparts.fea.arrays import Floats, Integers, np
@@ -104,6 +104,8 @@ def mesh_of(
     """
     Mesh a body straight from its model: flats and bends share their edges by construction.
 
+    Countersinks and counterbores are left out: their holes are meshed as straight ones.
+
     Parameters
     ----------
     body : Body
@@ -142,7 +144,7 @@ def mesh_of(
 
 def _check(mesh: FeaMesh) -> None:
     """Refuse a mesh that is not the part: every figure here is known beforehand."""
-    wanted, where = properties(mesh.body).volume, f"mesh of {mesh.body.name}"
+    wanted, where = properties(mesh.body).volume + sunk_volume(mesh.body), f"mesh of {mesh.body.name}"
     if not abs(mesh.volume - wanted) <= MASS_REL * wanted:
         raise FileProofError(where, f"its volume is {mesh.volume:.9g} mm3, and not {wanted:.9g} mm3")
     if _parts(mesh) != 1:

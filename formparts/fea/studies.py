@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 from formparts.arguments import takes
-from formparts.body import Body
+from formparts.body import Body, sunk_volume
 from formparts.errors import InputError
 from formparts.export.files import written
 from formparts.fea.arrays import Floats, np
@@ -135,7 +135,13 @@ class Study:
     def cautions(self) -> tuple[str, ...]:
         """What the answers cannot say: always, and of what was found."""
         return tuple(
-            dict.fromkeys([*CAUTIONS, *(words for each in self.solutions for words in each.cautions)])
+            dict.fromkeys(
+                [
+                    *CAUTIONS,
+                    *_left_out(self.mesh),
+                    *(words for each in self.solutions for words in each.cautions),
+                ]
+            )
         )
 
 
@@ -222,6 +228,13 @@ def _figures(found: Solution) -> dict[tuple[str, str], float]:
         for number, value in enumerate(found.answer.buckling, 1):
             figures[f"buckling factor {number}", "-"] = value
     return figures
+
+
+def _left_out(mesh: FeaMesh) -> Iterator[str]:
+    """What the mesh does not have of the part."""
+    sunk = sunk_volume(mesh.body)
+    if sunk:
+        yield f"countersinks and counterbores ({sunk:.4g} mm3) are meshed as straight holes: stress beside them is low"
 
 
 def _cautions(found: Solution) -> Iterator[str]:

@@ -29,7 +29,7 @@ class OpeningPlace:
     on_part : (x, y, z) [mm]
         Its middle on the folded part, on the mid-surface.
     feature : HoleFeature or None
-        What it is besides a hole: tapped, or pressed into.
+        What it is besides a hole: countersunk, counterbored, tapped, or pressed into.
     """
 
     name: str

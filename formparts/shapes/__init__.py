@@ -11,7 +11,14 @@ from formparts.shapes.openings import cut_opening
 from formparts.shapes.plates import pierced, plate, shifted, tongue
 from formparts.shapes.profiles import Run, Turn, down, profile, run, up
 from formparts.shapes.reliefs import Relief, relief
-from formparts.shapes.round_holes import RoundHole, pressed, tapped
+from formparts.shapes.round_holes import (
+    RoundHole,
+    clearance_hole,
+    counterbored,
+    countersunk,
+    pressed,
+    tapped,
+)
 from formparts.shapes.tips import Hole, Tip, hole, tip
 from formparts.shapes.tree import rooted
 
@@ -31,6 +38,9 @@ __all__ = [
     "add_flange",
     "add_hem",
     "array_about",
+    "clearance_hole",
+    "counterbored",
+    "countersunk",
     "cut_opening",
     "down",
     "fold",

@@ -54,8 +54,8 @@ def cut_opening(
     body : Body
         What it is cut in.
     outline : Outline or RoundHole
-        Shape of the opening [mm], or what `tapped` and `pressed` give; where no places are given, in the
-        coordinates of the flat.
+        Shape of the opening [mm], or what `countersunk`, `tapped` and their like give; where no places are given, in
+        the coordinates of the flat.
     flat : str
         Name of the flat; the root flat when none is given.
     places : (x, y) [mm], Motion, or iterable of them

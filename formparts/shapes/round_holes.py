@@ -1,7 +1,8 @@
-"""Holes that are more than holes: tapped, or made for a nut or stud that is pressed in."""
+"""Round holes by what they are for: screws, their heads, threads, nuts and studs that are pressed in."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -11,11 +12,18 @@ from formparts import toml
 from formparts.body import HoleFeature
 from formparts.errors import InputError
 from formparts.outline import Outline, disc
-from formparts.quantities import NOT_NEGATIVE, POSITIVE, length, shown_value
+from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, length, shown_value
+from formparts.quantities import angle as checked_angle
 
 Face: TypeAlias = Literal["upper", "lower"]
-_TABLE = Path(__file__).parent.parent / "data" / "threads.toml"
+Fit: TypeAlias = Literal["fine", "medium", "coarse"]
+Head: TypeAlias = Literal["", "countersunk", "socket countersunk", "socket cap"]
+_DATA = Path(__file__).parent.parent / "data"
 _INCH = 25.4
+_FITS = ("fine", "medium", "coarse")
+_HEADS = ("", "countersunk", "socket countersunk", "socket cap")
+_SINKS = Limits(60.0, 150.0)
+"""Angles of countersinks; 60, 75, 82, 90, 100 and 120 deg are the trade's."""
 
 
 @dataclass(frozen=True)
@@ -27,12 +35,12 @@ class RoundHole:
     ----------
     diameter : float [mm]
         Of the hole that is cut.
-    feature : HoleFeature
-        Its thread, or what is pressed into it.
+    feature : HoleFeature or None
+        What is sunk round it, its thread, or what is pressed into it.
     """
 
     diameter: float
-    feature: HoleFeature
+    feature: HoleFeature | None = None
 
     @property
     def outline(self) -> Outline:
@@ -82,7 +90,7 @@ def tapped(thread: str, *, face: Face = "upper") -> RoundHole:
 @cache
 def _threads() -> dict[str, tuple[float, float, float]]:
     """Diameter, pitch and drill of every thread of the table, by name [mm]."""
-    document: dict[str, Any] = toml.loads(_TABLE.read_text(encoding="utf-8"))
+    document: dict[str, Any] = toml.loads((_DATA / "threads.toml").read_text(encoding="utf-8"))
     found = {}
     for row in document["metric"]:
         found[row["name"]] = (float(row["diameter"]), float(row["pitch"]), float(row["drill"]))
@@ -98,6 +106,159 @@ def _checked_face(face: object, where: str) -> Face:
     if face == "lower":
         return "lower"
     raise InputError(where, "face", shown_value(face), "is not a face", 'give "upper" or "lower"')
+
+
+def countersunk(hole: object, head: object, angle: object = 90.0, *, face: Face = "upper") -> RoundHole:
+    """
+    A countersunk hole by its drawing's figures: the cone is in the solid, and is not cut with the blank.
+
+    Parameters
+    ----------
+    hole : length [mm]
+        Diameter of the hole.
+    head : length [mm]
+        Diameter of the countersink at the face.
+    angle : angle [deg]
+        Between opposite sides of the cone, 60 to 150.
+    face : "upper" or "lower"
+        The face from which it is sunk.
+
+    Returns
+    -------
+    RoundHole
+
+    Raises
+    ------
+    InputError
+        A figure is out of its limits, or the head is no wider than the hole.
+
+    Source
+    ------
+    Exact mathematics: the cone is (head - hole) / 2 / tan(angle / 2) deep.
+
+    Examples
+    --------
+    >>> round(countersunk(5.5, 10.4).feature.depth, 6)
+    2.45
+    """
+    across, wide = _hole_and_head(hole, head, "countersunk")
+    opened = checked_angle(angle, "angle", "countersunk", _SINKS)
+    deep = (wide - across) / 2.0 / math.tan(math.radians(opened) / 2.0)
+    words = f"countersunk to {wide:.6g} mm at {opened:.6g} deg"
+    side = _checked_face(face, "countersunk")
+    return RoundHole(across, HoleFeature("countersunk", words, side, wide, depth=deep, floor=across))
+
+
+def counterbored(hole: object, head: object, depth: object, *, face: Face = "upper") -> RoundHole:
+    """
+    A counterbored hole by its drawing's figures: the bore is in the solid, and is not cut with the blank.
+
+    Parameters
+    ----------
+    hole : length [mm]
+        Diameter of the hole.
+    head : length [mm]
+        Diameter of the counterbore.
+    depth : length [mm]
+        Of the counterbore, from the face; less than the thickness of the sheet.
+    face : "upper" or "lower"
+        The face from which it is bored.
+
+    Returns
+    -------
+    RoundHole
+
+    Raises
+    ------
+    InputError
+        A figure is out of its limits, or the counterbore is no wider than the hole.
+    """
+    across, wide = _hole_and_head(hole, head, "counterbored")
+    deep = length(depth, "depth", "counterbored", POSITIVE)
+    words = f"counterbored to {wide:.6g} mm, {deep:.6g} mm deep"
+    side = _checked_face(face, "counterbored")
+    return RoundHole(across, HoleFeature("counterbored", words, side, wide, depth=deep, floor=wide))
+
+
+def clearance_hole(screw: str, *, fit: Fit = "medium", head: Head = "", face: Face = "upper") -> RoundHole:
+    """
+    A hole for a metric screw by the standards' tables, plain or sunk for its head.
+
+    Parameters
+    ----------
+    screw : str
+        `M5`.
+    fit : "fine", "medium" or "coarse"
+        How much wider than the screw.
+    head : str
+        Empty: a plain hole; `countersunk`: 90 deg, for cross-recessed and slotted heads; `socket countersunk`: 90 deg,
+        for hexagon socket heads; `socket cap`: counterbored, as deep as the head of a cap screw is high.
+    face : "upper" or "lower"
+        The face on which the head is.
+
+    Returns
+    -------
+    RoundHole
+
+    Raises
+    ------
+    InputError
+        The table has no such screw, fit or head: the error lists what there is.
+
+    Source
+    ------
+    ISO 273 (holes); ISO 7721, ISO 15065 and ISO 10642 (theoretical diameters of countersunk heads); DIN 974-1, row 1
+    (counterbores for ISO 4762).
+
+    Examples
+    --------
+    >>> clearance_hole("M5").diameter
+    5.5
+    """
+    named = screw.strip().upper() if isinstance(screw, str) else ""
+    row = _screws().get(named)
+    if row is None:
+        listed = ", ".join(_screws())
+        fix = f"one of {listed}"
+        raise InputError("clearance_hole", "screw", shown_value(screw), "is not in the table", fix)
+    if fit not in _FITS:
+        fix = "give fine, medium or coarse"
+        raise InputError("clearance_hole", "fit", shown_value(fit), "is not in the table", fix)
+    across = float(row["clearance"][_FITS.index(fit)])
+    if head == "":
+        return RoundHole(across)
+    key = {
+        "countersunk": "countersunk",
+        "socket countersunk": "socket_countersunk",
+        "socket cap": "counterbored",
+    }
+    if head not in key or key[head] not in row:
+        listed = ", ".join(f"'{one}'" for one in _HEADS if one == "" or key[one] in row)
+        raise InputError(
+            "clearance_hole",
+            "head",
+            shown_value(head),
+            f"is not in the table for {named}",
+            f"one of {listed}",
+        )
+    wide = float(row[key[head]])
+    if head == "socket cap":
+        return counterbored(across, wide, row["diameter"], face=face)
+    return countersunk(across, wide, face=face)
+
+
+@cache
+def _screws() -> dict[str, dict[str, Any]]:
+    document: dict[str, Any] = toml.loads((_DATA / "screws.toml").read_text(encoding="utf-8"))
+    return {row["name"]: row for row in document["screw"]}
+
+
+def _hole_and_head(hole: object, head: object, where: str) -> tuple[float, float]:
+    across, wide = length(hole, "hole", where, POSITIVE), length(head, "head", where, POSITIVE)
+    if wide <= across:
+        fix = "give the diameter at the face, wider than the hole"
+        raise InputError(where, "head", wide, f"is no more than its hole of {across:.6g} mm", fix, "mm")
+    return across, wide
 
 
 def pressed(

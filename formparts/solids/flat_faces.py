@@ -9,6 +9,7 @@ from typing import Any, TypeAlias
 from formparts.body import Body, Frame, RimEdge, frames
 from formparts.outline.edges import Arc, Point
 from formparts.solids.shell import Shell, Use, axes_of, straight_on
+from formparts.solids.sunk_faces import sunk_rim
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,10 @@ def flat_faces(shell: Shell, body: Body, edges_of: dict[str, Any]) -> Joints:
         frame = placed[flat.name]
         skins: list[tuple[list[Use], list[Use]]] = []
         for rim in edges_of[flat.name]:
+            sink = flat.sink_round([item.edge for item in rim])
+            if sink is not None:
+                skins.append(sunk_rim(shell, rim, frame, thickness, sink))
+                continue
             skins.append(_rim(shell, flat.name, rim, frame, thickness, joints))
         half = thickness / 2.0
         above = Frame(frame.point((0.0, 0.0), half), frame.x, frame.y, frame.z)

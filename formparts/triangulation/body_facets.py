@@ -12,17 +12,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
-from formparts.body import Bend, Body, Frame, frames, front_first, rims
+from formparts.body import Bend, Body, Frame, frames, front_first
 from formparts.body.frame import bend_frame
 from formparts.errors import KernelError
 from formparts.outline.edges import Arc
 from formparts.triangulation.open_bends import open_bend
+from formparts.triangulation.rim_points import COARSEST_RAD, Rims, chord_angle, laid_rims
+from formparts.triangulation.sunk_holes import sunk_hole
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-    from formparts.body import RimEdge
 
     Floats: TypeAlias = NDArray[np.float64]
     Integers: TypeAlias = NDArray[np.int64]
@@ -30,9 +30,6 @@ if TYPE_CHECKING:
 else:
     Floats = Integers = Flags = Any
 
-COARSEST_RAD: Final = 0.5
-"""Greatest angle that one chord spans [rad]: it keeps very small arcs round; above a radius of 32 times the
-chord tolerance that tolerance alone rules."""
 _SAME_NORMAL: Final = 1e-4
 """Unit normals that differ by less belong to two faces that run into each other without a corner."""
 
@@ -40,21 +37,25 @@ _SAME_NORMAL: Final = 1e-4
 @dataclass(frozen=True, eq=False)
 class Surfaces:
     """
-    The surface of every face, row by row: a plane, or a cylinder about an axis.
+    The surface of every face, row by row: a plane, or a cylinder or cone about an axis.
 
     Parameters
     ----------
     normal : (f, 3) array [-]
-        Outward normal of a plane; direction of the axis of a cylinder.
+        Outward normal of a plane; direction of the axis of a cylinder or cone.
     centre : (f, 3) array [mm]
         A point of the axis.
     sense : (f,) array [-]
-        0 for a plane; 1 where a cylinder looks away from its axis, -1 where it looks towards it.
+        0 for a plane; 1 where a cylinder looks away from its axis, -1 where it looks towards it; of a cone the cosine
+        of half its angle, with that sign.
+    slant : (f,) array [-]
+        How far the outward normal of a cone leans along its axis; 0 else.
     """
 
     normal: Floats
     centre: Floats
     sense: Floats
+    slant: Floats
 
     def normals(self, faces: Integers, points: Floats) -> Floats:
         """Outward unit normal of each face at a point of its own."""
@@ -65,7 +66,8 @@ class Surfaces:
         away -= (away * normal).sum(axis=-1, keepdims=True) * normal
         length = np.sqrt((away * away).sum(axis=-1))
         radial = away * (sense / np.where(length > 0.0, length, 1.0))[..., None]
-        found: Floats = np.where((sense == 0.0)[..., None], normal, radial)
+        leaning = radial + self.slant[faces][..., None] * normal
+        found: Floats = np.where((sense == 0.0)[..., None], normal, leaning)
         return found
 
 
@@ -147,7 +149,7 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
     import numpy as np
 
     placed = [frames(body)[flat.name] for flat in body.flats]
-    rim = _rims(body, chord, turn_rad)
+    rim = laid_rims(body, chord, turn_rad)
     made = Made(rim, body, placed)
     for number, flat in enumerate(body.flats):
         made.flat(number, flat.name)
@@ -159,18 +161,10 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
         np.concatenate(made.triangles),
         np.concatenate(made.owners),
         tuple(f"{name}.1" if f"{name}.2" in made.faces else name for name in made.faces),
-        Surfaces(np.array(made.normal), np.array(made.centre), np.array(made.sense)),
+        Surfaces(*(np.array(each) for each in (made.normal, made.centre, made.sense, made.slant))),
         np.concatenate(made.lines),
         np.concatenate(made.smooth),
     )
-
-
-def chord_angle(radius: Any, chord: float, turn_rad: float) -> Any:
-    """Greatest angle that a chord may span on circles of these radii [rad]."""
-    import numpy as np
-
-    share = np.sqrt(np.minimum(chord / (2.0 * np.asarray(radius)), 0.5))
-    return np.minimum(4.0 * np.arcsin(share), turn_rad)
 
 
 def _chords(arc: Arc, chord: float, turn_rad: float) -> int:
@@ -181,111 +175,10 @@ def _step(bend: Bend, body: Body, chord: float, turn_rad: float) -> float:
     return float(chord_angle(bend.inside_radius + body.sheet.thickness, chord, turn_rad))
 
 
-@dataclass(frozen=True, eq=False)
-class _Rims:
-    """All rim edges of a body, row by row, and the points along them, in the coordinates of their flats."""
-
-    items: list[RimEdge]
-    flat: Integers
-    loops: list[list[tuple[int, int]]]
-    first: Integers
-    after: Integers
-    edge: Integers
-    points: Floats
-    following: Integers
-    outwards: tuple[Floats, Floats]
-    bent: Flags
-
-
-def _rims(body: Body, chord: float, turn_rad: float) -> _Rims:
-    """Lay chords along every rim of every flat."""
-    import numpy as np
-
-    around = rims(body)
-    items: list[RimEdge] = []
-    flat: list[int] = []
-    bounds: list[list[tuple[int, int]]] = []
-    for number, each in enumerate(body.flats):
-        bounds.append([])
-        for loop in around[each.name]:
-            bounds[-1].append((len(items), len(items) + len(loop)))
-            items += loop
-            flat += [number] * len(loop)
-    after = np.arange(1, len(items) + 1)
-    for begun, ended in (loop for loops in bounds for loop in loops):
-        after[ended - 1] = begun
-    start = np.array([item.edge.start for item in items], dtype=float)
-    arcs = _arcs(items, start)
-    count = np.maximum(np.ceil(arcs[:, 3] / chord_angle(arcs[:, 2], chord, turn_rad)), 1).astype(np.int64)
-    first = np.cumsum(count) - count
-    edge = np.repeat(np.arange(len(items)), count)
-    step = np.arange(len(edge)) - first[edge]
-    following = np.arange(1, len(edge) + 1)
-    last = first + count - 1
-    following[last] = first[after]
-    return _Rims(
-        items,
-        np.array(flat),
-        [[(int(first[a]), int(last[b - 1]) + 1) for a, b in loops] for loops in bounds],
-        first,
-        after,
-        edge,
-        _along(start, arcs, edge, step, count),
-        following,
-        _outwards(start, after, arcs, np.array([item.bend is not None for item in items])),
-        np.array([item.bend is not None for item in items]),
-    )
-
-
-def _arcs(items: list[RimEdge], start: Floats) -> Floats:
-    """Centre, radius, sweep and sense (1 anticlockwise, -1 clockwise) of every edge; no sweep for a line."""
-    import numpy as np
-
-    plain = (0.0, 0.0, 1.0, 0.0, 0.0)
-    rows = [
-        (*edge.centre, edge.radius, edge.sweep_rad, 1.0 if edge.ccw else -1.0)
-        if isinstance(edge, Arc)
-        else plain
-        for edge in (item.edge for item in items)
-    ]
-    return np.array(rows, dtype=float).reshape(len(start), 5)
-
-
-def _along(start: Floats, arcs: Floats, edge: Integers, step: Integers, count: Integers) -> Floats:
-    """The points along all edges: where each begins, and between the chords of an arc."""
-    import numpy as np
-
-    begun = np.arctan2(start[:, 1] - arcs[:, 1], start[:, 0] - arcs[:, 0])
-    angle = begun[edge] + (arcs[:, 4] * arcs[:, 3] / count)[edge] * step
-    on = arcs[edge, :2] + arcs[edge, 2:3] * np.column_stack([np.cos(angle), np.sin(angle)])
-    found: Floats = np.where((step == 0)[:, None], start[edge], on)
-    return found
-
-
-def _outwards(start: Floats, after: Integers, arcs: Floats, bent: Flags) -> tuple[Floats, Floats]:
-    """
-    Outward normal, in the plane of the flat, of what stands at the first and at the last point of every edge.
-
-    Beside a bend that is the bend's own end face, which looks along the line.
-    """
-    import numpy as np
-
-    end = start[after]
-    way = end - start
-    way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-300)[:, None]
-    right = np.column_stack([way[:, 1], -way[:, 0]])
-    found = []
-    for place, back in ((start, -1.0), (end, 1.0)):
-        radial = (place - arcs[:, :2]) * (arcs[:, 4] / arcs[:, 2])[:, None]
-        side = np.where((arcs[:, 4] != 0.0)[:, None], radial, right)
-        found.append(np.where(bent[:, None], back * way, side))
-    return found[0], found[1]
-
-
 class Made:
     """Gathers points, triangles and true edges, face by face."""
 
-    def __init__(self, rim: _Rims, body: Body, placed: list[Frame]) -> None:
+    def __init__(self, rim: Rims, body: Body, placed: list[Frame]) -> None:
         import numpy as np
 
         self.rim, self.placed, self.half, self.root = rim, placed, body.sheet.thickness / 2.0, body.frame
@@ -299,14 +192,24 @@ class Made:
         self.normal: list[Any] = []
         self.centre: list[Any] = []
         self.sense: list[float] = []
+        self.slant: list[float] = []
         low, up, corner = np.arange(self.count), self.count, rim.first
         smooth = np.abs(rim.outwards[0][rim.after] - rim.outwards[1]).max(axis=1) < _SAME_NORMAL
         along = np.column_stack([low, rim.following])
-        self.lines = [along, along + up, np.column_stack([corner, corner + up])[rim.after]]
-        self.smooth = [rim.bent[rim.edge], rim.bent[rim.edge], smooth]
+        sunk = rim.heads > 0.0
+        uprights = np.column_stack([corner, corner + up])[rim.after]
+        self.lines = [along, along + up, uprights[~sunk]]
+        self.smooth = [rim.bent[rim.edge], rim.bent[rim.edge], smooth[~sunk]]
         self.joints: dict[tuple[str, str, int], tuple[int, int]] = {}
 
-    def face(self, name: str, normal: Any, centre: Any = (0.0, 0.0, 0.0), sense: float = 0.0) -> int:
+    def face(
+        self,
+        name: str,
+        normal: Any,
+        centre: Any = (0.0, 0.0, 0.0),
+        sense: float = 0.0,
+        slant: float = 0.0,
+    ) -> int:
         """Enter a face; one of a name that is taken gets a running number, as in the solid."""
         whole, number = name, self.used.get(name, 1)
         while whole in self.faces:
@@ -317,6 +220,7 @@ class Made:
         self.normal.append(normal)
         self.centre.append(centre)
         self.sense.append(sense)
+        self.slant.append(slant)
         return self.faces[whole]
 
     def add(self, owner: Any, triangles: Integers) -> None:
@@ -326,7 +230,7 @@ class Made:
         self.triangles.append(triangles)
         self.owners.append(np.broadcast_to(owner, len(triangles)))
 
-    def entered(self, points: list[Any]) -> int:
+    def entered(self, points: Any) -> int:
         """Enter points; give the row of the first."""
         import numpy as np
 
@@ -348,8 +252,11 @@ class Made:
         self.add(owner[free], np.column_stack([p, q, q + up]))
         self.add(owner[free], np.column_stack([p, q + up, p + up]))
         cap = _between(name, [self.rim.points[a:b] for a, b in loops]) + begin
-        self.add(self.face(f"{name}.upper", frame.z), cap + up)
-        self.add(self.face(f"{name}.lower", frame.direction(0.0, 0.0, -1.0)), cap[:, ::-1])
+        caps = {True: cap, False: cap}
+        for upper in {sink.upper for sink in self.rim.sinks_in(loops)}:
+            caps[upper] = _between(name, [self.rim.on_skin(loop, upper) for loop in loops]) + begin
+        self.add(self.face(f"{name}.upper", frame.z), caps[True] + up)
+        self.add(self.face(f"{name}.lower", frame.direction(0.0, 0.0, -1.0)), caps[False][:, ::-1])
 
     def _sides(self, name: str, frame: Frame, begin: int, end: int) -> Integers:
         """The face at each rim edge of a flat, or -1 where a bend begins."""
@@ -360,6 +267,11 @@ class Made:
         for at in range(int(rim.edge[begin]), int(rim.edge[end - 1]) + 1):
             edge, bend, span = rim.items[at].edge, rim.items[at].bend, rim.items[at].span
             turn = 1 if at in starts else turn + 1
+            if rim.heads[at]:
+                if at in rim.sunk:
+                    sunk_hole(self, frame, rim.edges_from(at), rim.sunk[at])
+                found.append(-1)
+                continue
             if bend is not None:
                 self.joints[bend.name, name, span] = (int(rim.first[at]), int(rim.first[rim.after[at]]))
                 found.append(-1)
@@ -442,7 +354,7 @@ class Made:
         return found[0], found[1]
 
 
-def _both_skins(rim: _Rims, placed: list[Frame], half: float) -> list[Floats]:
+def _both_skins(rim: Rims, placed: list[Frame], half: float) -> list[Floats]:
     """The points of all rims in space: those of the lower skins, then those of the upper."""
     import numpy as np
 
@@ -450,8 +362,14 @@ def _both_skins(rim: _Rims, placed: list[Frame], half: float) -> list[Floats]:
     origin, x, y, z = (
         np.array([getattr(frame, axis) for frame in placed])[flat] for axis in ("origin", "x", "y", "z")
     )
-    middle = origin + rim.points[:, :1] * x + rim.points[:, 1:] * y
-    return [middle - half * z, middle + half * z]
+    skins = []
+    for upper in (False, True):
+        points = rim.points.copy()
+        for loop in (loop for loops in rim.loops for loop in loops) if rim.sunk else ():
+            points[loop[0] : loop[1]] = rim.on_skin(loop, upper)
+        middle = origin + points[:, :1] * x + points[:, 1:] * y
+        skins.append(middle + (half if upper else -half) * z)
+    return skins
 
 
 def _between(flat: str, loops: list[Floats]) -> Integers:

@@ -18,6 +18,7 @@ from tests.checks.samples import (
     lug_ring,
     notched_strip,
     open_tray,
+    sunk_angle,
     tabbed_plate,
     threaded_plate,
 )
@@ -158,6 +159,20 @@ CASES = (
     Case(
         "sheet-too-thin-for-pressed-part", threaded_plate, {"thickness": 1.5}, {"thickness": 1.49},
         "1.5 mm, as the recipe states the maker's figures", fixed_by=("thickness",),
+    ),
+    Case(
+        "sunk-hole-too-deep", sunk_angle, {"thickness": 3.68}, {"thickness": 3.67},
+        "(10.4 - 5.5) / 2 = 2.45 mm deep at 90 deg, two thirds of 3.675 mm: common practice, no source",
+        fixed_by=("thickness",),
+    ),
+    Case(
+        "sunk-hole-near-bend", sunk_angle, {"inset": 36.8}, {"inset": 36.82},
+        "60 - 4 - 4 mm to the tangent line, less 5.2 mm of the head and 1.5 x 4 + 4 mm: stamping design guide (DR-05)",
+        fixed_by=("inset",),
+    ),
+    Case(
+        "sunk-hole-near-edge", sunk_angle, {"inset": 9.2}, {"inset": 9.18},
+        "5.2 mm of the head and 1 t = 4 mm: die maker's design notes (DR-06)", fixed_by=("inset",),
     ),
     Case(
         "self-contact", curled_box, {"last": 27.9}, {"last": 28.0},

@@ -29,7 +29,7 @@ from formparts import (
     translate,
     up,
 )
-from formparts.shapes import pressed, tapped
+from formparts.shapes import countersunk, pressed, tapped
 
 
 @recipe
@@ -123,3 +123,13 @@ def threaded_plate(
     body = plate(Sheet(thickness, 3, "DC01"), rectangle(80, 60), name="plate")
     body = cut_opening(body, tapped("M5"), places=(-20, 0), name="tap")
     return cut_opening(body, nut, places=(20, 30 - inset), name="nut")
+
+
+@recipe
+def sunk_angle(
+    thickness: Annotated[float, Length("of the sheet", 0.5, 6)] = 4,
+    inset: Annotated[float, Length("of the countersink, from the end of the leg", 6, 50)] = 20,
+) -> Body:
+    """Angle with a hole for an M5 screw, countersunk to 10.4 mm at 90 deg, in a leg of 60 mm."""
+    body = profile(Sheet(thickness, 4, "DC01"), 60, run(60), up(90), run(40), name="angle")
+    return cut_opening(body, countersunk(5.5, 10.4), places=(inset, 30), name="sink")

@@ -100,6 +100,14 @@ def test_the_bibliography_is_whole_and_used() -> None:
         "ISO 261",
         "ISO 2306",
         "ASME B1.1",
+        "ISO 273",
+        "ISO 7721",
+        "ISO 15065",
+        "ISO 7046-1",
+        "ISO 7047",
+        "ISO 10642",
+        "ISO 4762",
+        "DIN 974-1",
     }
     in_code = {"ASTM B258", "FAA memorandum ANM-112N-03-11", "Gardiner", "ASM Metals Handbook", "KME, CuZn37"}
     assert cited | tables | in_code == set(keys)

@@ -51,6 +51,12 @@ def assert_census(body: Body, made: Solid, flat: Blank) -> None:
         plane=2 * len(body.flats) + sum(not isinstance(edge, Arc) for edge in free),
         cylinder=2 * len(pieces) + sum(isinstance(edge, Arc) for edge in free),
     ) + Counter(map(kind_of_wall, walls))
+    for opening in (one for each in body.flats for one in each.openings):
+        kind, half = opening.feature and opening.feature.kind, len(opening.outline.outer.edges)
+        expected += {
+            "countersunk": Counter(cone=half),
+            "counterbored": Counter(cylinder=half, plane=1),
+        }.get(kind or "", Counter())
     assert Counter(kind_of(face) for face in made.faces.values()) == +expected
     assert number_of(made, TopAbs_FACE) == len(made.faces) == expected.total()
     assert (number_of(made, TopAbs_SOLID), number_of(made, TopAbs_SHELL)) == (1, 1)

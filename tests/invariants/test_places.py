@@ -11,7 +11,7 @@ from OCP.Bnd import Bnd_Box
 from OCP.BRepBndLib import BRepBndLib
 
 from formparts.blanks import blank
-from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet, frames, laid_out
+from formparts.body import Bend, Body, Flat, Frame, HoleFeature, Opening, Sheet, frames, laid_out
 from formparts.closed_forms import properties
 from formparts.kernel import measured
 from formparts.outline import Arc, Edge, Line, Loop, Motion, Outline, alike
@@ -133,8 +133,12 @@ def scaled(body: Body, by: float) -> Body:
         outer, *holes = (Loop(tuple(edge(one) for one in loop.edges)) for loop in old.loops)
         return Outline(outer, tuple(holes))
 
+    def feature(old: HoleFeature | None) -> HoleFeature | None:
+        sizes = ("diameter", "pitch", "least_edge", "least_thickness", "depth", "floor")
+        return old and replace(old, **{size: by * getattr(old, size) for size in sizes})
+
     def openings(old: Flat | Bend) -> tuple[Opening, ...]:
-        return tuple(Opening(one.name, outline(one.outline)) for one in old.openings)
+        return tuple(Opening(one.name, outline(one.outline), feature(one.feature)) for one in old.openings)
 
     def flat(old: Flat) -> Flat:
         return Flat(old.name, outline(old.outline), openings(old))

@@ -24,7 +24,8 @@ def volume_from_blank(body: Body, flat: Blank) -> float:
     """
     V = t A - sum of t w angle (K - 1/2) t, with K read off the allowance: angle (R + K t).
 
-    Of a bend with openings the width is that of what is left of its strip.
+    Of a bend with openings the width is that of what is left of its strip. Less what is sunk beside holes: a frustum
+    has pi h (R^2 + R r + r^2) / 3, the hole through it pi h r^2.
     """
     thickness = body.sheet.thickness
     volume = thickness * flat.area
@@ -33,6 +34,12 @@ def volume_from_blank(body: Body, flat: Blank) -> float:
         k = (mark.allowance / turn - mark.inside_radius) / thickness
         width = mark.strip_area / mark.allowance
         volume -= thickness * width * turn * (k - 0.5) * thickness
+    for opening in (one for each in body.flats for one in each.openings):
+        if opening.feature and opening.feature.depth:
+            circle = opening.outline.outer.circle
+            assert circle
+            wide, low, hole = opening.feature.diameter / 2, opening.feature.floor / 2, circle[1]
+            volume -= math.pi * opening.feature.depth * ((wide**2 + wide * low + low**2) / 3 - hole**2)
     return volume
 
 
