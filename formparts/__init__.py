@@ -19,7 +19,7 @@ What a recipe author and a user of parts needs is here, each name looked up when
 - Assemblies: assembly_recipe, find_assembly, assemble, Assembly, Placed, Turned, place
 - Errors: FormpartsError, InputError, UnitsError, FileProofError, KernelError
 
-The rest is public under its own module: formparts.shapes (all builders: also fold, for drawn blanks),
+The rest is public under its own module: formparts.shapes (all builders: also fold and box),
 formparts.bending (bend mathematics), formparts.forming (press-brake practice), formparts.planning,
 formparts.fea, formparts.assembly, formparts.export, formparts.checks, formparts.unfolder.
 """

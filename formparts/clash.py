@@ -17,10 +17,10 @@ from itertools import pairwise, product
 from formparts.arguments import takes
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, opposite
-from formparts.outline import Loop, Outline, outline_of
+from formparts.outline import Loop, Outline, intersect, outline_of, polygon
 from formparts.outline.edge_rows import EdgeRows, edge_rows
-from formparts.outline.edges import Arc, Edge, Line, Point, cos_deg, sin_deg
-from formparts.tolerances import CHORD, CLASH_DEPTH
+from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, cos_deg, sin_deg
+from formparts.tolerances import CHORD, CLASH_DEPTH, SHORTEST_EDGE, VOLUME_REL
 
 Segment = tuple[Vector, Vector]
 
@@ -28,6 +28,8 @@ _DRAWN_IN = CLASH_DEPTH * 2.0 / 3.0
 _INSIDE = CLASH_DEPTH / 3.0
 """How far edges are drawn in, and how deep they must then lie in the other piece [mm]: unlike, and CLASH_DEPTH
 together."""
+_SLICES = 16
+"""A bend with slanted ends or openings is taken in so many slices: of 90 deg, 5.6 deg each."""
 
 
 @dataclass(frozen=True)
@@ -120,8 +122,13 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
         pairs = _neighbours(pieces)
     else:
         pairs = product(_among(pieces, moved, True), _among(pieces, moved, False))
-    found = (_clash(one, two) for one, two in pairs if _boxes_meet(one.box, two.box))
-    return tuple(clash for clash in found if clash is not None)
+    found: dict[tuple[str, str], Clash] = {}
+    for one, two in pairs:
+        if (one.name, two.name) not in found and one.name != two.name and _boxes_meet(one.box, two.box):
+            clash = _clash(one, two)
+            if clash is not None:
+                found[one.name, two.name] = clash
+    return tuple(found.values())
 
 
 def first_clash(ones: Iterable[FoldedPiece], others: Iterable[FoldedPiece]) -> Clash | None:
@@ -167,14 +174,35 @@ def bend_pieces(bend: Bend, parent: Frame, thickness: float) -> Iterator[FoldedP
     """
     A bend as pieces, its parent standing in a frame.
 
-    Where openings cross it, what is left is taken by the box round each strip: from angle to angle, from end to end.
+    Where its ends are slanted or openings cross it, what is left is taken in slices, each as wide as in its middle.
     """
-    for strip in bend.pieces(bend.angle):
-        first, low, last, high = strip.bounds
-        degrees = bend.angle / bend.developed if bend.openings else 1.0
+    degrees = bend.angle / bend.developed if bend.openings else 1.0
+    for first, low, last, high in _slices(bend):
         yield FoldedPiece(
             bend.name, *_ring_end(bend, parent, thickness, (-high * degrees, -low * degrees)), first, last
         )
+
+
+def _slices(bend: Bend) -> Iterator[Bounds]:
+    """Boxes on the strip that together are what is left of a bend."""
+    for strip in bend.pieces(bend.angle):
+        first, low, last, high = strip.bounds
+        if strip.area > (last - first) * (high - low) * (1.0 - VOLUME_REL):
+            yield strip.bounds
+            continue
+        deep = (high - low) / _SLICES
+        for number in range(_SLICES):
+            middle = low + (number + 0.5) * deep
+            for piece in intersect(strip, _band(first, last, middle)):
+                left, _, right, _ = piece.bounds
+                yield left, middle - deep / 2.0, right, middle + deep / 2.0
+
+
+def _band(first: float, last: float, middle: float) -> Outline:
+    """A band along a strip, so narrow that it shows how wide the strip is there."""
+    half = SHORTEST_EDGE
+    low, high = middle - half, middle + half
+    return polygon([(first - 1.0, low), (last + 1.0, low), (last + 1.0, high), (first - 1.0, high)])
 
 
 def _ring_end(

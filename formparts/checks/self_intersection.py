@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from formparts.bending import KFactor
 from formparts.body import RADII, Bend, Body, Frame, Sheet, frames
 from formparts.body.frame import dot
 from formparts.checks.finding import Finding
@@ -75,14 +77,18 @@ def _touches(body: Body) -> Iterator[tuple[str, str, tuple[float, float, float]]
 
 def _swollen(body: Body) -> Body:
     """The same body in sheet that is thicker by a hair on both sides; its middle surface stays."""
+    sheet = body.sheet
+    thick = sheet.thickness + 2.0 * SHORTEST_EDGE
 
     def tighter(bend: Bend) -> Bend:
-        return bend.uncut(inside_radius=max(bend.inside_radius - SHORTEST_EDGE, RADII.minimum))
+        radius = max(bend.inside_radius - SHORTEST_EDGE, RADII.minimum)
+        fibre = (bend.developed / math.radians(bend.angle) - radius) / thick
+        if not bend.openings or not 0.0 <= fibre <= 1.0:
+            return bend.uncut(inside_radius=radius)
+        # Its ends and openings are drawn for its developed length, which stays.
+        return replace(bend, inside_radius=radius, bend_rule=KFactor(fibre))
 
-    sheet = body.sheet
-    thicker = Sheet(
-        sheet.thickness + 2.0 * SHORTEST_EDGE, sheet.inside_radius, sheet.material, sheet.bend_rule
-    )
+    thicker = Sheet(thick, sheet.inside_radius, sheet.material, sheet.bend_rule)
     return replace(body, sheet=thicker, bends=tuple(tighter(bend) for bend in body.bends))
 
 

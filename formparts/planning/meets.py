@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from formparts.body.frame import Frame, bend_frame
 from formparts.clash import FoldedPiece as Solid
 from formparts.clash import bend_pieces, first_clash
-from formparts.outline import Motion, rectangle
 from formparts.planning.feasible import Piece, pieces, placed, solid_cells
 from formparts.planning.stand import PartModel, Stand, pose, swing
 
@@ -97,5 +96,4 @@ def _solids(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -
     if made >> number & 1:
         return list(bend_pieces(bend, frame, model.body.sheet.thickness))
     line, strip = frame.moved_in_plane(bend_frame(*bend.parent_line)), model.allowances[number]
-    middle = Motion.shift(bend.width / 2.0, -strip / 2.0)
-    return [Solid(bend.name, rectangle(bend.width, strip).moved(middle), line, -half, half)]
+    return [Solid(bend.name, left, line, -half, half) for left in bend.pieces(strip)]

@@ -1,5 +1,7 @@
 """Builders: the dimensions that drawings carry, in; bodies, out."""
 
+from formparts.shapes.box_corners import CornerRelief, corner_relief
+from formparts.shapes.boxes import box
 from formparts.shapes.flange import add_flange
 from formparts.shapes.folding import FoldLine, fold, fold_line
 from formparts.shapes.fusing import fuse
@@ -27,6 +29,7 @@ __all__ = [
     "Y_AXIS",
     "Z_AXIS",
     "Axis",
+    "CornerRelief",
     "FoldLine",
     "Hole",
     "Relief",
@@ -38,7 +41,9 @@ __all__ = [
     "add_flange",
     "add_hem",
     "array_about",
+    "box",
     "clearance_hole",
+    "corner_relief",
     "counterbored",
     "countersunk",
     "cut_opening",

@@ -254,6 +254,7 @@ MODULES = {
     ),
     "formparts.shapes": (
         "Axis",
+        "CornerRelief",
         "FoldLine",
         "Hole",
         "Relief",
@@ -268,7 +269,9 @@ MODULES = {
         "add_flange",
         "add_hem",
         "array_about",
+        "box",
         "clearance_hole",
+        "corner_relief",
         "counterbored",
         "countersunk",
         "cut_opening",
