@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 from formparts.body import Bend, Body, Flat, Frame, Opening, Sheet, Side, developed_length
 from formparts.errors import InputError
@@ -150,11 +150,11 @@ def _corners(
     heights: tuple[float, ...],
     kinds: object,
     gap: object,
-    relief: CornerRelief | None,
+    relief: object,
     name: str,
 ) -> list[Corner]:
     many = len(edges)
-    listed = list(kinds) if isinstance(kinds, (list, tuple)) else [kinds] * many
+    listed: list[Any] = list(kinds) if isinstance(kinds, (list, tuple)) else [kinds] * many
     if len(listed) != many:
         what = f"are {len(listed)} for {many} corners"
         raise InputError(name, "corner", shown_value(kinds), what, "give one, or one for each corner")
@@ -235,7 +235,7 @@ class _Box:
         numbered = {f"edge[{number + 1}]": tag for number, tag in enumerate(tags)}
         outline = polygon([self.crossing(corner) for corner in self.corners]).retagged(numbered)
         tools = [
-            tool.retagged(lambda _, number=corner.number: f"relief[{number}]")
+            all_tagged(tool, f"relief[{corner.number}]")
             for corner in self.corners
             if corner.relief is not None and corner.relief.shape != "bend lines"
             if (tool := self.relief_at(corner)) is not None
