@@ -15,6 +15,7 @@ from formparts.quantities import NOT_NEGATIVE, Limits, shown_value
 from formparts.quantities import length as as_length
 from formparts.shapes.box_corners import CORNERS, Corner, CornerKind, CornerRelief, End, corner_angle
 from formparts.shapes.naming import (
+    all_tagged,
     at_least,
     checked_name,
     checked_outline,
