@@ -33,6 +33,8 @@ class BendMark:
         Developed length of the bend, so the width of the strip.
     area : float or None [mm2]
         What is left of the strip; all of it when none is given.
+    number : int or None [-]
+        The step of the bend plan in which it is made; None where no plan was made.
 
     Raises
     ------
@@ -48,6 +50,7 @@ class BendMark:
     inside_radius: float
     allowance: float
     area: float | None = None
+    number: int | None = None
 
     def __post_init__(self) -> None:
         try:
@@ -152,6 +155,30 @@ class Blank:
     bends: tuple[BendMark, ...]
     overlaps: tuple[Overlap, ...] = ()
     features: tuple[FeatureMark, ...] = ()
+
+    @property
+    def planned(self) -> bool:
+        """True when every bend has the number of its step; else they count in the order of the model."""
+        return all(mark.number is not None for mark in self.bends)
+
+    @property
+    def numbers(self) -> dict[str, int]:
+        """By the bend's name its number: on blank, drawing, tables and in messages."""
+        places = enumerate(self.bends, 1)
+        return {mark.name: mark.number or place for place, mark in places}
+
+    @property
+    def numbered(self) -> tuple[tuple[int, BendMark], ...]:
+        """The bends with their numbers, in the order of these."""
+        numbers = self.numbers
+        return tuple(sorted(((numbers[mark.name], mark) for mark in self.bends), key=lambda pair: pair[0]))
+
+    @property
+    def numbering(self) -> str:
+        """What the numbers of the bends mean, in words."""
+        if self.planned:
+            return "numbers: steps of the bend plan"
+        return "numbers: order of the model, no bend plan"
 
     @property
     def length(self) -> float:

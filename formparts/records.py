@@ -76,7 +76,8 @@ def record(part: Part, audited: bool = True, fea: Mapping[str, Any] | None = Non
         "inertia": _inertia(part.inertia),
         "blank": _blank(part.blank),
         "bends": [
-            _made_bend(mark, bend) for mark, bend in zip(part.blank.bends, part.body.bends, strict=True)
+            _made_bend(mark, bend)
+            for mark, bend in zip(part.numbered_blank.bends, part.body.bends, strict=True)
         ],
         "openings": [_opening(opening) for opening in part.openings],
         "schedule": schedule_data(part.schedule()),

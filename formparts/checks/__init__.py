@@ -11,6 +11,7 @@ from formparts.checks.rules import RULES, Rule, part_findings, rule_of
 from formparts.expect import Expected
 from formparts.layout import Blank
 from formparts.materials import Material
+from formparts.planning import BendPlan
 
 __all__ = [
     "GENERAL",
@@ -33,7 +34,11 @@ __all__ = [
 
 @takes(body="Body", blank="Blank", profile=("LimitProfile", "None"))
 def findings(
-    body: Body, blank: Blank, profile: LimitProfile | None = None, expected: tuple[Expected, ...] = ()
+    body: Body,
+    blank: Blank,
+    profile: LimitProfile | None = None,
+    expected: tuple[Expected, ...] = (),
+    plan: BendPlan | None = None,
 ) -> tuple[Finding, ...]:
     """
     What all rules say of a part.
@@ -48,6 +53,8 @@ def findings(
         What it is held against; `thin sheet general` when none is given.
     expected : tuple of Expected
         Figures of the drawing, beside our own.
+    plan : BendPlan, optional
+        Its bend plan, when it is at hand; else it is only sought whether there is an order.
 
     Returns
     -------
@@ -55,7 +62,9 @@ def findings(
         Errors first, then warnings, then notes.
     """
     limits = profile or limit_profile(GENERAL)
-    return worst_first(tuple(part_findings(RuleInput(blank, body.sheet.material, limits, body, expected))))
+    return worst_first(
+        tuple(part_findings(RuleInput(blank, body.sheet.material, limits, body, expected, plan)))
+    )
 
 
 @takes(blank="Blank", material=("Material", "None"), profile=("LimitProfile", "None"))

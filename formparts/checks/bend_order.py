@@ -19,7 +19,8 @@ def bending_order(part: RuleInput) -> Iterator[Finding]:
         return  # hems are pressed and rims are rolled on other tools: an order of air bends says nothing of them
     if part.body is None or part.blank.overlaps or part.clashes:
         return  # what is said of those comes first
-    left, problem = what_blocks(part.body, part.blank)
+    plan = part.plan
+    left, problem = (plan.left, plan.problem) if plan else what_blocks(part.body, part.blank)
     if not left:
         return
     first = next(mark for mark in part.blank.bends if mark.name in left)

@@ -18,6 +18,7 @@ from formparts.materials import Material
 from formparts.outline import Loop, Outline, minimal_width, outline_of
 from formparts.outline.edge_rows import edge_rows
 from formparts.outline.edges import Line, Motion, Point
+from formparts.planning import BendPlan
 from formparts.tolerances import LENGTH
 
 
@@ -38,6 +39,8 @@ class RuleInput:
         The part itself; none when only its blank is known.
     expected : tuple of Expected
         Figures of the drawing, beside our own.
+    plan : BendPlan or None
+        Its bend plan, when it is at hand.
     """
 
     blank: Blank
@@ -45,6 +48,7 @@ class RuleInput:
     profile: LimitProfile = field(default_factory=lambda: limit_profile(GENERAL))
     body: Body | None = None
     expected: tuple[Expected, ...] = ()
+    plan: BendPlan | None = None
 
     @property
     def thickness(self) -> float:

@@ -28,7 +28,7 @@ from formparts.checks.rule_input import RuleInput
 from formparts.checks.self_intersection import folded, touching
 from formparts.checks.stock import stock_sheet, thickness_series
 from formparts.checks.webs import narrow_cut, narrow_web, opening_size, openings_apart, openings_inside
-from formparts.layout import BendMark
+from formparts.layout import Blank
 
 
 @dataclass(frozen=True)
@@ -123,13 +123,13 @@ def part_findings(part: RuleInput, rules: tuple[Rule, ...] = RULES) -> Iterator[
     """What rules say of a part, in their order; a bend by its number on the drawing, and its name."""
     for rule in rules:
         for finding in rule.function(part):
-            yield replace(finding, message=_numbered(finding, part.blank.bends))
+            yield replace(finding, message=_numbered(finding, part.blank))
 
 
-def _numbered(finding: Finding, bends: tuple[BendMark, ...]) -> str:
+def _numbered(finding: Finding, blank: Blank) -> str:
     """`lug[1].bend[2]` as `bend 2 (lug[1].bend[2])`: whoever stands at the press brake counts the drawing's circles."""
     pieces = set(finding.where.split(" and "))
-    numbers = {mark.name: number for number, mark in enumerate(bends, 1) if mark.name in pieces - {""}}
+    numbers = {name: number for name, number in blank.numbers.items() if name in pieces - {""}}
     if not numbers:
         return finding.message
     names = "|".join(re.escape(name) for name in sorted(numbers, key=len, reverse=True))

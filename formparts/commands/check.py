@@ -95,7 +95,7 @@ def run(options: argparse.Namespace) -> int:
         values = own_materials.with_own_materials(recipe, values, options.materials)
         part = recipe.part(**values).with_limits(profile).with_expectations(*expect)
         part = part.with_fix_budget(fix_budget(options))
-        name, blank, findings = recipe.name, part.blank, part.findings_with_fixes()
+        name, blank, findings = recipe.name, part.numbered_blank, part.findings_with_fixes()
     stem = Path(options.recipe).stem if blank.name != name else name
     files = write_findings(blank, findings, options.out, stem, options.overwrite)
     sys.stdout.write("".join(f"{line}\n" for line in lines_of(name, profile.name, findings, files)))

@@ -141,7 +141,7 @@ def _lines(made: UnfoldedFile) -> Iterator[str]:
     yield f"  cut        {blank.cut_length:.1f} mm, pierces: {blank.pierces}"
     stays = f": {found.flats[0].name} stays put" if found.flats else ", the part is rolled throughout"
     yield f"  flats      {len(found.flats)}{stays}"
-    yield from bend_lines(blank.bends)
+    yield from bend_lines(blank)
     yield from (f"  not cut    {each.what}" for each in found.features)
     yield from (f"  note       {note}" for note in found.notes)
     for row in made.audit:

@@ -103,7 +103,9 @@ def _label(board: Board, blank: Blank, on_page) -> None:  # type: ignore[no-unty
     targets = [[on_page(_along(mark, share)) for share in _SHARES] for mark in blank.bends]
     middles = [points[0] for points in targets]
     said: set[str] = set()
-    for number, (mark, points) in enumerate(zip(blank.bends, targets, strict=True), 1):
+    numbers_of_bends = blank.numbers
+    for mark, points in zip(blank.bends, targets, strict=True):
+        number = numbers_of_bends[mark.name]
         words = bend_words(mark)
         if len(blank.bends) <= _SPELT and words not in said:
             said.add(words)
@@ -145,7 +147,7 @@ HEADINGS = ("no.", "bend", "angle", "side", "R", "length", "allowance", "deducti
 def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
     """Equal bends in one row; numbers as on the blank; its upper left corner at the origin."""
     to = blank_zero(body, blank).motion
-    rows = [HEADINGS, *_rows(blank.bends, body.sheet.thickness, to, style)]
+    rows = [HEADINGS, *_rows(blank.numbered, body.sheet.thickness, to, style)]
     height = style.height
     widths = [max(text_width(row[column], height) for row in rows) + 3.0 for column in range(len(HEADINGS))]
     step = 1.9 * height
@@ -160,14 +162,17 @@ def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
     marks += [line((0.0, -n * step), (lefts[-1], -n * step), TABLE) for n in range(len(rows) + 1)]
     marks += [line((x, 0.0), (x, bottom), TABLE) for x in lefts]
     words = (
-        f"Bends; up is towards the viewer of the blank; lengths in {style.numbers.unit}; all for reference"
+        f"Bends; {blank.numbering}; up is towards the viewer of the blank; lengths in {style.numbers.unit}; "
+        "all for reference"
     )
     return [Words(words, (0.0, 1.5), height), *marks]
 
 
-def _rows(bends: Sequence[BendMark], thickness: float, to: Motion, style: Style) -> list[tuple[str, ...]]:
+def _rows(
+    bends: Sequence[tuple[int, BendMark]], thickness: float, to: Motion, style: Style
+) -> list[tuple[str, ...]]:
     alike: dict[tuple[str, ...], list[tuple[int, str, str]]] = {}
-    for number, mark in enumerate(bends, 1):
+    for number, mark in bends:
         deduction = 2.0 * setback(mark.angle, mark.inside_radius, thickness) - mark.allowance
         key = (
             f"{mark.angle:.6g}°", mark.side, f"R{style.numbers.length(mark.inside_radius)}",
@@ -176,7 +181,7 @@ def _rows(bends: Sequence[BendMark], thickness: float, to: Motion, style: Style)
         alike.setdefault(key, []).append((number, mark.name, _position(mark, to, style)))
     return [
         (
-            numbers([n for n, _, _ in same]),
+            numbers(sorted({n for n, _, _ in same})),
             _names([name for _, name, _ in same]),
             *key,
             numbers_of([at for _, _, at in same]),

@@ -130,6 +130,7 @@ def drawing(
     names: Mapping[Key, str] | None = None,
     tolerances: Mapping[str, str] | None = None,
     show_names: bool = False,
+    blank: Blank | None = None,
 ) -> Drawing:
     """
     Draw a part: three views, sections, flats in their true shape, the blank, tables and title block.
@@ -154,6 +155,8 @@ def drawing(
         By the name of a parameter the tolerance of the dimension that is that parameter; needs `names`.
     show_names : bool
         Write the names at the dimensions.
+    blank : Blank, optional
+        The blank, its bends numbered by the steps of the plan; else they count in the order of the model.
 
     Returns
     -------
@@ -181,12 +184,12 @@ def drawing(
 
     plan = planned(body, changed)
     views = views_of(solid(body), chosen, plan.axes)
-    data = title or TitleData()
+    data, flat = title or TitleData(), blank or blank_of(body)
     for size in larger_sheets(sheet):
         style = Style(letters(size), numbers)
         for few in (_FEW, 2 * _FEW):
             for scale in trial_scales(size, views):
-                parts = _parts(plan, views, scale, chosen, style, data, size)
+                parts = _parts(plan, views, flat, scale, chosen, style, data, size)
                 found = _laid(parts, size, few)
                 if found is None:
                     continue
@@ -266,6 +269,7 @@ class _Part:
 def _parts(
     plan: Plan,
     views: dict[str, View],
+    flat: Blank,
     scale: float,
     projection: Projection,
     style: Style,
@@ -273,7 +277,7 @@ def _parts(
     size: str,
 ) -> list[_Part]:
     body = plan.body
-    flat, at = blank_of(body), SCALES.index(scale)
+    at = SCALES.index(scale)
     less = SCALES[at : at + 3]
     found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style)),))]
     for section in plan.sections:

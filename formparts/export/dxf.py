@@ -71,7 +71,7 @@ def write_blank_dxf(
     version : str
         One of DXF_VERSIONS; R2004 and R2007 are to be avoided.
     notes : bool
-        Also write number, name, angle, side and inside radius of each bend, on a layer of their own.
+        Also write of each bend the step in which it is made, name, angle, side and inside radius, on a layer.
     findings : sequence of Finding
         What the checks say: numbered circles on a layer of their own.
     date : datetime, optional
@@ -109,7 +109,7 @@ def dxf_bytes(
     space = document.modelspace()
     for loop in blank.outline.loops:
         _draw_loop(space, loop, old_style=version == _NO_UNIT)
-    for number, mark in enumerate(blank.bends, 1):
+    for number, mark in blank.numbered:
         _draw_bend(space, number, mark, notes)
     _draw_features(document, space, blank, version == _NO_UNIT)
     _draw_findings(document, space, blank, findings)
@@ -183,7 +183,8 @@ def _draw_bend(space: Any, number: int, mark: BendMark, notes: bool) -> None:
     """The bend line on the layer of its side, and its text if wanted."""
     space.add_line(_plain(*mark.start), _plain(*mark.end), dxfattribs={"layer": BEND_LAYERS[mark.side]})
     if notes:
-        text = f"{number}: {mark.name} {mark.angle:.6g} deg {mark.side} R{mark.inside_radius:.6g}"
+        head = "step" if mark.number else "not planned, no."
+        text = f"{head} {number}: {mark.name} {mark.angle:.6g} deg {mark.side} R{mark.inside_radius:.6g}"
         note = space.add_text(text, height=2.5, rotation=_reading_angle(mark), dxfattribs={"layer": NOTES})
         (x0, y0), (x1, y1) = mark.start, mark.end
         note.set_placement(_plain((x0 + x1) / 2.0, (y0 + y1) / 2.0))

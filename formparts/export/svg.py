@@ -34,7 +34,7 @@ from formparts.outline.edges import Bounds
 SIDE_WORDS: Final = {"up": "bend up, seen from the up side", "down": "bend down, seen from the up side"}
 """Said in full, so that nobody bends to the wrong side."""
 
-_HEADINGS: Final = ("bend", "name", "angle", "side", "inside radius", "bend line")
+_HEADINGS: Final = ("no.", "bend", "angle", "side", "inside radius", "bend line")
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,7 @@ def _page(blank: Blank, findings: Sequence[Finding]) -> _Page:
     xmin, ymin, xmax, ymax = blank.outline.bounds
     height = max(blank.length, blank.width) / 44.0
     drawing = (xmin - 5.0 * height, ymin - 5.0 * height, xmax + 3.0 * height, ymax + 3.0 * height)
-    rows = tuple(_row(number, mark) for number, mark in enumerate(blank.bends, 1))
+    rows = tuple(_row(number, mark) for number, mark in blank.numbered)
     table = [_HEADINGS, *rows] if rows else []
     columns = tuple((max(map(len, cells)) + 2) * WIDE * height for cells in zip(*table, strict=True))
     return _Page(height, drawing, rows, columns, tuple(_remarks(blank, findings)))
@@ -157,6 +157,8 @@ def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
         x, y = feature.centre
         yield f"not cut: {feature.what}, at x = {shown(x)}, y = {shown(y)}"
     yield f"{blank.name}: blank of {blank.thickness:g} mm sheet, seen from its upper side; lengths in mm"
+    if blank.bends:
+        yield blank.numbering
     pierces = "1 pierce" if blank.pierces == 1 else f"{blank.pierces} pierces"
     yield f"area {shown(blank.area)} mm², cut length {shown(blank.cut_length)} mm, {pierces}"
 
@@ -215,7 +217,8 @@ def _balloons(blank: Blank, wrong: list[tuple[str, Point]], page: _Page) -> list
     """One for each bend, at the middle of its line, then one for each place where something is wrong."""
     lines = [Line(mark.start, mark.end) for mark in blank.bends]
     edges: list[Edge] = [*blank.outline.edges, *lines]
-    targets = [(str(number), bend.middle) for number, bend in enumerate(lines, 1)]
+    numbers = blank.numbers.values()
+    targets = [(str(number), bend.middle) for number, bend in zip(numbers, lines, strict=True)]
     targets += wrong
     xmin, ymin, xmax, ymax = page.drawing
     # Below and to the left stand the overall dimensions; balloons keep out of there.

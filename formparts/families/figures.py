@@ -8,10 +8,11 @@ from types import MappingProxyType
 from formparts.body import Body
 from formparts.checks import GENERAL, Finding, RuleInput, findings, limit_profile, part_findings, rule_of
 from formparts.closed_forms import Properties
-from formparts.errors import InputError
 from formparts.families.under_load import UNDER_LOAD
-from formparts.forming import bending_force, die_opening
 from formparts.layout import Blank
+from formparts.planning import tool_table
+from formparts.planning.stand import part_model
+from formparts.planning.tasks import radii_of
 
 FIGURES: Mapping[str, str] = MappingProxyType(
     {
@@ -52,28 +53,19 @@ def figures_of(body: Body, closed: Properties, flat: Blank) -> dict[str, float]:
         "cut_length_mm": flat.cut_length,
         "pierces": flat.pierces,
         "bends": len(flat.bends),
-        **_force(body),
+        **_force(body, flat),
     }
 
 
-def _force(body: Body) -> dict[str, float]:
-    """Force of the heaviest bend, by the first force rule over the usual die; none where a figure is not known."""
-    sheet = body.sheet
-    strength = sheet.material.strength_to_bend
-    if not strength or not body.bends:
-        return {}
-    longest: dict[tuple[float, float], float] = {}
-    for bend in body.bends:
-        like = (bend.inside_radius, bend.angle)
-        longest[like] = max(longest.get(like, 0.0), bend.width)
-    try:
-        forces = [
-            float(bending_force(sheet.thickness, width, die_opening(sheet.thickness, *like), strength))
-            for like, width in longest.items()
-        ]
-    except InputError:  # no die of the series is wide enough: then nobody knows the force
-        return {}
-    return {"bend_force_kN": max(forces) / 1000.0}
+def _force(body: Body, flat: Blank) -> dict[str, float]:
+    """Force of the heaviest bend over the die that its plan takes; none where a figure is not known."""
+    chosen = [radius.chosen for radius in radii_of(part_model(body, flat), tool_table())]
+    forces = [
+        one.force * mark.length / 1000.0
+        for one, mark in zip(chosen, flat.bends, strict=True)
+        if one is not None and one.force is not None
+    ]
+    return {"bend_force_kN": max(forces)} if forces and len(forces) == len(chosen) else {}
 
 
 def findings_of(body: Body, flat: Blank, all_checks: bool) -> tuple[Finding, ...]:

@@ -31,9 +31,8 @@ def drawn(
         if (told := getattr(one.kind, "tolerance", ""))
     }
     followed = parameter_names(part) if names or tolerances else {}
-    return drawing(
-        part.body, sheet, projection, tolerance_class, title, units, followed, tolerances, show_names=names
-    )
+    how = (sheet, projection, tolerance_class, title, units, followed, tolerances)
+    return drawing(part.body, *how, show_names=names, blank=part.numbered_blank)
 
 
 def recipe_title(part: Part) -> TitleData:

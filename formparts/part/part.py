@@ -10,10 +10,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from formparts.body import Bend, Body, Sheet
-from formparts.body.frame import Vector
+from formparts.body import Bend, Body
 from formparts.errors import InputError
 from formparts.part.drawn import drawn
+from formparts.part.figures import Figures
 from formparts.part.openings import OpeningPlace, opening_places
 from formparts.quantities import shown_value
 
@@ -22,13 +22,11 @@ if TYPE_CHECKING:
 
     from formparts.audits import AuditRow
     from formparts.checks import Finding, LimitProfile
-    from formparts.closed_forms import Properties
     from formparts.drawings import Drawing, TitleData
     from formparts.expect import Expectation, Expected
     from formparts.fea import FeaOrder, Study
     from formparts.layout import Blank
-    from formparts.materials import Material
-    from formparts.moments_of_inertia import Inertia
+    from formparts.planning import BendPlan
     from formparts.recipe_functions import Recipe
     from formparts.schedules import Schedule
     from formparts.solids import Solid
@@ -37,7 +35,7 @@ Worked = TypeVar("Worked")
 
 
 @dataclass(frozen=True, eq=False, repr=False)
-class Part:
+class Part(Figures):
     """
     A formed part in hand: closed forms, blank, solid, checks and files, each worked out when it is first asked for.
 
@@ -102,66 +100,7 @@ class Part:
         """The same part; the search for fixes takes so much processor time at most [s]."""
         return replace(self, fix_budget=seconds)
 
-    # The stock, and figures in closed form: no solid kernel is loaded for any of these.
-
-    @property
-    def name(self) -> str:
-        """Name of the part."""
-        return self.body.name
-
-    @property
-    def sheet(self) -> Sheet:
-        """The stock."""
-        return self.body.sheet
-
-    @property
-    def material(self) -> Material:
-        """What it is made of."""
-        return self.body.sheet.material
-
-    @property
-    def thickness(self) -> float:
-        """Thickness of the sheet [mm]."""
-        return self.body.sheet.thickness
-
-    @cached_property
-    def properties(self) -> Properties:
-        """Volume, mass, surface, centroid and envelope."""
-        from formparts.closed_forms import properties
-
-        return properties(self.body)
-
-    @property
-    def volume(self) -> float:
-        """Volume of the material [mm3]."""
-        return self.properties.volume
-
-    @property
-    def mass(self) -> float:
-        """Mass [kg]."""
-        return self.properties.mass
-
-    @property
-    def surface(self) -> float:
-        """Area of all faces [mm2]."""
-        return self.properties.surface
-
-    @property
-    def centroid(self) -> Vector:
-        """Centre of mass [mm]."""
-        return self.properties.centroid
-
-    @property
-    def envelope(self) -> Vector:
-        """Sides of the smallest box along the axes [mm]."""
-        return self.properties.envelope
-
-    @cached_property
-    def inertia(self) -> Inertia:
-        """Mass moments of inertia about the centroid and the origin, and principal axes [kg mm2]."""
-        from formparts.moments_of_inertia import inertia
-
-        return inertia(self.body)
+    # The flat part, and how it is bent.
 
     @cached_property
     def blank(self) -> Blank:
@@ -180,14 +119,25 @@ class Part:
         """The openings: name, flat, shape, size, and place on flat, blank and folded part."""
         return opening_places(self.body)
 
+    @cached_property
+    def plan(self) -> BendPlan:
+        """How it is bent on a press brake: order, tools, stops."""
+        from formparts.planning import plan_bends
+
+        return plan_bends(self.body, self.blank)
+
+    @cached_property
+    def numbered_blank(self) -> Blank:
+        """The blank, its bends numbered by the steps of the plan."""
+        from formparts.planning import numbered
+
+        return numbered(self.blank, self.plan)
+
     def schedule(self) -> Schedule:
         """The bend schedule for the press brake."""
-        return self._once("schedule", self._schedule)
-
-    def _schedule(self) -> Schedule:
         from formparts.schedules import schedule
 
-        return schedule(self.body, self.blank)
+        return self._once("schedule", lambda: schedule(self.plan))
 
     # Checks.
 
@@ -220,7 +170,8 @@ class Part:
 
         profile = self.profile(limits)
         return self._once(
-            ("findings", profile), lambda: findings(self.body, self.blank, profile, self.expected)
+            ("findings", profile),
+            lambda: findings(self.body, self.numbered_blank, profile, self.expected, self.plan),
         )
 
     def findings_with_fixes(

@@ -1,8 +1,11 @@
 """The bend plan: the radius that forms, an order that a press can do, tools and a stop for every step."""
 
-from formparts.planning.plan import CAUTIONS, BendPlan, PlanStep, plan_bends, what_blocks
+from formparts.planning.blocks import what_blocks
+from formparts.planning.plan import CAUTIONS, BendPlan, numbered, plan_bends
 from formparts.planning.radius import FormedRadius, RadiusOption, formed_radius
+from formparts.planning.steps import PlanStep
 from formparts.planning.tools import Die, Machine, Punch, ToolTable, tool_table
+from formparts.planning.words import plan_words
 
 __all__ = [
     "CAUTIONS",
@@ -15,7 +18,9 @@ __all__ = [
     "RadiusOption",
     "ToolTable",
     "formed_radius",
+    "numbered",
     "plan_bends",
+    "plan_words",
     "tool_table",
     "what_blocks",
 ]

@@ -96,6 +96,13 @@ class FormedRadius:
         """What comes out [mm]; the drawing's where no die was found."""
         return self.drawing_radius if self.chosen is None else self.chosen.formed_radius
 
+    @property
+    def why_none(self) -> str:
+        """Why no die was found: what is said of the dies of a usual width comes first."""
+        reasons = list(dict.fromkeys(option.refused for option in self.options if option.refused))
+        usual = [reason for reason in reasons if not reason.startswith(("narrower", "wider"))]
+        return f"no die of the table fits: {(usual or reasons or ['none reaches the angle'])[0]}"
+
 
 def formed_radius(mark: BendMark, sheet: Sheet, flange: float, table: ToolTable) -> FormedRadius:
     """

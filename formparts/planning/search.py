@@ -104,8 +104,8 @@ class _Open:
     """
     A node in the queue, or a step from one that is still to be looked at.
 
-    Cheapest first, then the one with the fewest bends left, then the one with the shorter flange, then in order of
-    birth.
+    Cheapest first, then the one with the fewest bends left, then the shorter flange or the nearer stop, then in order
+    of birth.
     """
 
     total: Cost
@@ -282,7 +282,7 @@ def _looked_at(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open
             move.up, move.back, move.punch.name, task.setting.bendings[members[0]].die.name,
         )  # fmt: skip
         cost = _sum(item.cost, _price(node, after, move))
-        left, rank = item.left - len(members), min(task.setting.reaches[members[0]])
+        left, rank = item.left - len(members), move.stop.distance
         total = _sum(cost, _least(task, after))
         yield _Open(total, left, rank, next(births), after, cost, (*item.path, move))
 

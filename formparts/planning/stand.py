@@ -10,7 +10,6 @@ from typing import Any
 
 from formparts.body import Bend, Body, bends_on
 from formparts.body.frame import Frame, bend_frame, frame_across, inverse
-from formparts.errors import InputError
 from formparts.layout import Blank
 from formparts.outline.edges import Motion, cos_deg, sin_deg
 from formparts.planning.cells import Cell, cells_of, ring_cells
@@ -95,12 +94,7 @@ class PartModel:
 
 
 def part_model(body: Body, blank: Blank) -> PartModel:
-    """Cells of all flats, and the developed length of each bend; hems and curls are made on other tools."""
-    other = next((bend for bend in body.bends if bend.process != "air bend"), None)
-    if other is not None:
-        what = f"is not an air bend: it is made as a {other.process}, on other tools than a press brake's V"
-        fix = "plan the part without it; hems are pressed, and rims are rolled, in steps of their own"
-        raise InputError(body.name, "bend", other.name, what, fix)
+    """Cells of all flats, and the developed length of each bend."""
     cells = {flat.name: cells_of(flat.net) for flat in body.flats}
     return PartModel(body, blank, tuple(mark.allowance for mark in blank.bends), cells)
 

@@ -186,14 +186,15 @@ class _Lying:
         found: tuple[Vector, Vector] = self.model.memo[key]
         return found
 
-    def behind(self, edge: _Edge, piece: Piece, band: Cell) -> list[Interval]:
-        """Over which stretches a piece lies behind an edge."""
-        key = ("behind", self.at.members, edge, piece.name, self.made & piece.mask)
-        if key not in self.model.memo:
-            first, last, _ = stretches(self.cells(piece), profile_of((band,)))
-            self.model.memo[key] = [(float(low), float(high)) for low, high in zip(first, last, strict=True)]
-        found: list[Interval] = self.model.memo[key]
-        return found
+    def behind(self, near: Sequence[Piece], band: Cell) -> list[Interval]:
+        """Over which stretches pieces lie in a band."""
+        import numpy as np
+
+        if not near:
+            return []
+        cells = np.concatenate([self.cells(piece) for piece in near])
+        first, last, _ = stretches(cells, profile_of((band,)))
+        return list(zip(first.tolist(), last.tolist(), strict=True))
 
 
 def _candidates(model: PartModel, at: Stand, made: int, side: int, allowance: float) -> Iterator[_Edge]:
@@ -297,12 +298,16 @@ def _open(lying: _Lying, edge: _Edge, side: int, half: float) -> list[Interval]:
     y0, y1 = min(near, far), max(near, far)
     z0, z1 = edge.height - FINGER_HEIGHT / 2.0, edge.height + FINGER_HEIGHT / 2.0
     band: Cell = ((y0, z0), (y1, z0), (y1, z1), (y0, z1))
-    taken: list[Interval] = []
-    for piece in pieces(lying.model, lying.at):
-        (_, low_y, low_z), (_, high_y, high_z) = lying.box(piece)
-        if low_y < y1 and high_y > y0 and low_z < z1 and high_z > z0:
-            taken += lying.behind(edge, piece, band)
+    beside = [
+        piece for piece in pieces(lying.model, lying.at) if _meets(lying.box(piece), (y0, y1), (z0, z1))
+    ]
+    taken = lying.behind(beside, band)
     return free(edge.along[0], edge.along[1], [(low - half, high + half) for low, high in taken])
+
+
+def _meets(box: tuple[Vector, Vector], across: Interval, up: Interval) -> bool:
+    (_, low_y, low_z), (_, high_y, high_z) = box
+    return low_y < across[1] and high_y > across[0] and low_z < up[1] and high_z > up[0]
 
 
 def _fingers(room: Sequence[Interval]) -> tuple[float, ...]:

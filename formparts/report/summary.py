@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from formparts.audits import AuditRow
 from formparts.expect import Expected
-from formparts.layout import BendMark
+from formparts.layout import Blank
+from formparts.planning import plan_words
 from formparts.records import CAUTIONS
 from formparts.report.grouping import grouped, message_of, ranges
 
@@ -40,7 +41,8 @@ def summary(part: Part, files: Sequence[Path] = (), audited: bool = True) -> str
     return "\n".join(
         [
             *_figures(part),
-            *bend_lines(part.blank.bends),
+            *bend_lines(part.numbered_blank),
+            f"  plan       {plan_words(part.plan)}",
             *(_audit(part.audit()) if audited else ()),
             *_verdict(part),
             *_files(files),
@@ -68,10 +70,10 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
+def bend_lines(blank: Blank) -> Iterator[str]:
     """Equal bends in one line; up is towards the upper face of the blank, the side that its drawing shows."""
     groups: dict[tuple[float, str, float, float, float], list[tuple[int, str]]] = {}
-    for number, mark in enumerate(marks, 1):
+    for number, mark in blank.numbered:
         key = (
             round(mark.angle, 6),
             mark.side,
@@ -80,7 +82,11 @@ def bend_lines(marks: Sequence[BendMark]) -> Iterator[str]:
             round(mark.allowance, 4),
         )
         groups.setdefault(key, []).append((number, mark.name))
-    yield f"  bends      {len(marks)} (up and down as seen from the up side, which the blank drawing shows)"
+    if not blank.bends:
+        yield "  bends      none"
+        return
+    yield f"  bends      {len(blank.bends)} (up and down as seen from the up side, which the blank drawing shows)"
+    yield f"             {blank.numbering}"
     for (angle, side, radius, length, allowance), alike in groups.items():
         between = " and " if len(alike) == 2 else " ... "
         names = between.join(name for _, name in (alike[0], *alike[1:][-1:]))

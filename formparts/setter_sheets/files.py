@@ -13,8 +13,9 @@ from formparts.errors import FileProofError, InputError
 from formparts.export.dates import file_date
 from formparts.export.files import delivered
 from formparts.export.svg import well_formed
-from formparts.planning import BendPlan
-from formparts.setter_sheets.sheet import SetterSheet, radius_words, step_lines, summary_line
+from formparts.planning import BendPlan, plan_words
+from formparts.planning.words import radius_words
+from formparts.setter_sheets.sheet import SetterSheet, step_lines
 
 if TYPE_CHECKING:
     from formparts.drawings import Drawing
@@ -63,7 +64,7 @@ def _whole_pdf(draft: Path) -> None:
 
 def plan_lines(plan: BendPlan) -> Iterator[str]:
     """A plan as lines for the console."""
-    yield f"{plan.part}: {summary_line(plan)}"
+    yield f"{plan.part}: {plan_words(plan)}"
     for step in plan.steps:
         first, *others = step_lines(plan, step)
         yield f"{step.number:>3}  {first}"

@@ -23,6 +23,7 @@ from formparts.drawings.curves import (
 from formparts.outline.edges import Bounds, Point
 from formparts.planning import BendPlan, PlanStep
 from formparts.planning.stops import FINGER_HEIGHT
+from formparts.planning.words import finger_words
 from formparts.setter_sheets.views import Loop, clipped, from_the_end, from_the_front, standing
 
 CORNER_PEN = Pen("visible", 0.25)
@@ -215,11 +216,3 @@ def _fingers(step: PlanStep, shown: Window) -> Iterator[Mark]:
         yield PenLine(Straight((across, foot + 2.2), (across, max(up, foot + 3.0))), CENTRE)
         yield Filled(((across, up), (across - 0.6, up - 1.8), (across + 0.6, up - 1.8)))
         yield Words(words, (across, foot), TEXT, "middle")
-
-
-def finger_words(step: PlanStep) -> list[tuple[float, str]]:
-    """Each finger: where it is along the line as the operator sees it, and from the left end of the bend."""
-    side = step.stop.side
-    left = min(side * end for span in step.spans for end in span)
-    places = sorted(side * finger for finger in step.stop.fingers)
-    return [(place, f"{place - left:.1f}") for place in places]

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 from formparts.drawings.curves import TABLE, Mark, PenLine, Straight, Words, shifted, text_width
 from formparts.outline.edges import Bounds
-from formparts.planning import CAUTIONS, BendPlan, PlanStep
-from formparts.planning.lengths import ToolLength
-from formparts.planning.radius import FormedRadius
-from formparts.setter_sheets.pictures import end_picture, finger_words, front_picture
+from formparts.planning import CAUTIONS, BendPlan, PlanStep, plan_words
+from formparts.planning.words import radius_words, rows_words, stop_words
+from formparts.setter_sheets.pictures import end_picture, front_picture
 
 PAGE = (210.0, 297.0)
 """A4 upright [mm]."""
@@ -98,40 +97,10 @@ def _head(plan: BendPlan, page: int, pages: int) -> list[Mark]:
     marks.append(Words(f"page {page} of {pages}", (PAGE[0] - MARGIN, top - 5.0), LETTERS, "right"))
     size = f"{plan.blank.length:.2f} x {plan.blank.width:.2f} mm"
     stock = f"{sheet.material.name}, {sheet.thickness:g} mm; blank {size}"
-    lines = (stock, f"{plan.tools.machine.name} (tools: {plan.tools.name})", summary_line(plan))
+    lines = (stock, f"{plan.tools.machine.name} (tools: {plan.tools.name})", plan_words(plan))
     marks += [Words(line, (MARGIN, top - 10.0 - LINE * n), LETTERS, "left") for n, line in enumerate(lines)]
     marks.append(PenLine(Straight((MARGIN, top - HEAD + 3.0), (PAGE[0] - MARGIN, top - HEAD + 3.0)), TABLE))
     return marks
-
-
-def summary_line(plan: BendPlan) -> str:
-    """What a plan costs, and whether another could cost less."""
-    if not plan.found:
-        return plan.problem
-    over, without, turns, changes, _ = plan.cost
-    parts = [
-        _count(len(plan.steps), "step"),
-        _count(over, "turn-over"),
-        _count(turns, "turn"),
-        _count(changes, "tool change"),
-    ]
-    if without:
-        parts.append(f"{_count(without, 'step')} without an edge to rest against")
-    return f"{', '.join(parts)}; {gap_words(plan)}"
-
-
-def gap_words(plan: BendPlan) -> str:
-    """Whether another plan could be cheaper, and by how much at the most."""
-    if plan.exact:
-        return "no order with these punches is cheaper"
-    names = ("turn-over", "step without an edge", "turn", "tool change", "point against the stops")
-    gaps = [(cost - bound, name) for cost, bound, name in zip(plan.cost, plan.bound, names, strict=True)]
-    first = next((_count(gap, name) for gap, name in gaps if gap > 0), "nothing")
-    return f"the best that was found: another order could save {first} at the most"
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
 
 
 def _block(plan: BendPlan, step: PlanStep) -> list[Mark]:
@@ -154,37 +123,15 @@ def step_lines(plan: BendPlan, step: PlanStep) -> Iterator[str]:
     radius = radii[step.bends[0]]
     yield f"{_named(step.bends)}"
     yield f"{step.turn[0].upper()}{step.turn[1:]}."
-    yield stop_line(step)
-    yield f"{step.die.name}: {_rows(step.dies)}"
-    yield f"Punch {step.punch.name}: {_rows(step.punches)}"
+    yield stop_words(step)
+    yield f"{step.die.name}: {rows_words(step.dies)}"
+    yield f"Punch {step.punch.name}: {rows_words(step.punches)}"
     angle = plan.body.bends[[bend.name for bend in plan.body.bends].index(step.bends[0])].angle
     load = step.angle_under_load
     yield f"Bend angle {angle:g} deg; {load:.1f} deg under load (included {180.0 - load:.1f})"
     yield "Force: not known" if step.force is None else f"Force {step.force:.0f} kN"
     yield f"Inside radius {step.formed_radius:.2f} mm (drawing {radius.drawing_radius:g})"
     yield from (f"{note[0].upper()}{note[1:]}." for note in step.notes)
-
-
-def stop_line(step: PlanStep) -> str:
-    """Edge, distance, fingers and height of the stops."""
-    stop = step.stop
-    if stop.kind == "none":
-        return "Stop: none"
-    fingers = " and ".join(words for _, words in finger_words(step))
-    many = "fingers" if len(stop.fingers) > 1 else "finger"
-    what = {"edge": "edge", "slanted edge": "slanted edge", "flange": "outer face"}[stop.kind]
-    return (
-        f"Stop {stop.distance:.2f} mm, {what} of {stop.flat}; {many} {fingers} mm from the left end of the bend, "
-        f"{stop.height:.1f} mm above the die"
-    )
-
-
-def _rows(rows: Sequence[ToolLength]) -> str:
-    return "; ".join(
-        f"{row.length:g} mm ({' + '.join(f'{section:g}' for section in row.sections)})"
-        + (f", horns {row.horns[0]:.1f} left, {row.horns[1]:.1f} right" if row.horns != (0.0, 0.0) else "")
-        for row in rows
-    )
 
 
 def _named(names: Sequence[str]) -> str:
@@ -197,22 +144,6 @@ def _radius_lines(plan: BendPlan) -> list[str]:
     for radius in plan.radii:
         alike.setdefault(radius_words(radius), []).append(radius.bend)
     return [f"{_named(names)}: {words}" for words, names in alike.items()]
-
-
-def radius_words(radius: FormedRadius) -> str:
-    """The radius that forms and what it changes, in one line."""
-    if radius.chosen is None:
-        reasons = {option.refused for option in radius.options}
-        return f"no die of the table fits ({'; '.join(sorted(reasons)[:2])})"
-    natural = radius.chosen.natural_radius
-    how = f"{radius.chosen.die.name} forms R {radius.formed_radius:.2f}"
-    if natural is None:
-        return f"{how}, as drawn: no natural radius is known for the material"
-    pressed = "" if radius.formed_radius == natural else f" by a punch of R {radius.chosen.tip_radius:g}"
-    off = radius.formed_radius - radius.drawing_radius
-    changes = f"allowance {radius.allowance_change:+.3f} mm, each flange {radius.flange_change:+.3f} mm"
-    both = f"both together {2.0 * radius.flange_change:+.3f} mm"
-    return f"{how}{pressed} (drawing {radius.drawing_radius:g}, {off:+.2f}): {changes}, {both}"
 
 
 def _wrapped_lines(texts: Sequence[str], head: str = "") -> list[str]:

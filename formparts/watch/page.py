@@ -61,7 +61,7 @@ def watch_page(recipe: Recipe) -> str:
     scripts = "\n".join(asset(name) for name in ("fold.js", "view.js", "page.js"))
     script = element("script", scripts, (_ASSETS / "watch.js").read_text(encoding="utf-8"))
     blocks = (
-        data_block("model", folding_model(part.body, part.blank, part.schedule().order.steps)),
+        data_block("model", folding_model(part.body, part.blank, part.plan.ordered)),
         data_block("figures", piece_figures(part.body, part.blank)),
     )
     return f"<!DOCTYPE html>\n{element('html', head, element('body', main, *blocks, script), lang='en')}\n"

@@ -69,10 +69,10 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
     recipe = watched.recipe
     given = harmless(recipe, values)
     part = recipe.part(**given)
-    body, blank = part.body, part.blank
+    body, blank = part.body, part.numbered_blank
     return {
         "stamp": watched.stamp,
-        "model": folding_model(body, blank, part.schedule().order.steps),
+        "model": folding_model(body, blank, part.plan.ordered),
         "figures": piece_figures(body, blank),
         "mass": mass_text(part.mass),
         "command": command_line(watched.reference, recipe, given),
@@ -80,7 +80,7 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
             "top": page_top(part, (volume_row(part),)),
             "blank": blank_picture(body, blank, part.findings()),
             "findings": finding_table(part.findings()),
-            "bends": bend_table(body, part.schedule()),
+            "bends": bend_table(part.schedule()),
             "table": figure_table(part),
         },
     }

@@ -17,7 +17,7 @@ def write_dxf(part: Part, path: Path, options: Mapping[str, Any]) -> None:
     """Write the blank for the cutter."""
     from formparts.export import write_blank_dxf
 
-    write_blank_dxf(part.blank, path, options.get("version", "R2000"))
+    write_blank_dxf(part.numbered_blank, path, options.get("version", "R2000"))
 
 
 @writer("-blank.svg", "blank", "the blank to look at, bends numbered and said in words", rank=1)
@@ -26,7 +26,7 @@ def write_svg(part: Part, path: Path, options: Mapping[str, Any]) -> None:
     from formparts.export import write_blank_svg
 
     del options
-    write_blank_svg(part.blank, path)
+    write_blank_svg(part.numbered_blank, path)
 
 
 @writer("-bends.csv", "bends", "the bend schedule for the press brake", rank=2)

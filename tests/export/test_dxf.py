@@ -148,8 +148,8 @@ def test_text_is_written_on_demand_only_and_never_on_the_cut_layer(drawn: Path, 
     noted = write_blank_dxf(drawn_blank(), tmp_path / "noted.dxf", notes=True)
     texts = ezdxf.readfile(noted).modelspace().query("TEXT")
     assert [text.dxf.text for text in texts] == [
-        "1: flange.bend 90 deg up R3",
-        "2: <tab> & co 45 deg down R2",
+        "not planned, no. 1: flange.bend 90 deg up R3",
+        "not planned, no. 2: <tab> & co 45 deg down R2",
     ]
     assert {text.dxf.layer for text in texts} == {"notes"}
 

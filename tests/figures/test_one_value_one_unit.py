@@ -98,14 +98,15 @@ IN_JSON = {
 IN_SCHEDULE = {
     "angle": "angle", "inside_radius": "inside radius", "bend_line_length": "bend line", "allowance": "allowance",
     "die_opening": "die opening", "natural_radius": "natural radius", "minimum_flange": "minimum flange",
-    "strain": "strain", "position": "position of {}", "flange": "flange of {}",
+    "strain": "strain", "stop": "stop of {}", "flange": "flange of {}",
 }  # fmt: skip
 NOT_BY_HAND = {
     "start": "ends of the bend line are the picture's, see the invariants", "end": "as start",
     "start_x": "as start", "start_y": "as start", "end_x": "as start", "end_y": "as start",
     "sight_line": "of a folding brake: tests/schedules", "angle_under_load": "springback: tests/forming",
     "overbend": "as angle_under_load", "radius_under_load": "as angle_under_load", "centroid": "tests/invariants",
-    "line_on_blank": "as start", "number": "counts", "step": "counts", "order": "counts",
+    "line_on_blank": "as start", "number": "counts", "step": "counts",
+    "die_sections": "tool lengths: tests/planning", "punch_sections": "as die_sections",
 }  # fmt: skip
 """What is not worked by hand here, and where it is held; any other figure of these outputs has to be."""
 
@@ -121,7 +122,18 @@ def of_bend(row: dict[str, Any], hand: Hand) -> Iterator[Reading]:
         elif what in IN_SCHEDULE:
             fact = IN_SCHEDULE[what].format(bend)
         else:
-            words = what in ("name", "side", "edge", "notes", "process", "source", "rule")
+            words = what in (
+                "name",
+                "side",
+                "turn",
+                "die",
+                "punch",
+                "stop_edge",
+                "notes",
+                "process",
+                "source",
+                "rule",
+            )
             assert words or what in NOT_BY_HAND or value in ("", None), (
                 f"{key}: a figure that nobody has worked out"
             )
@@ -230,7 +242,7 @@ def test_page(name: str, out: Path) -> None:
         ]  # fmt: skip
         readings += [(fact, row[column], unit) for column, fact, unit in columns]
         readings += [("angle", row["angle"].rstrip("°"), "°")]
-        readings += [(f"position of {bend}", row["bend line from"].split()[-1], "mm")]
+        readings += [(f"stop of {bend}", row["stop"].partition(",")[0], "mm")]
         if "force" in PARTS[name]:
             (force,) = (column for column in row if column.startswith("force"))
             readings += [("force", row[force], keyed(force)[1]), ("die opening", row["die V"], "mm")]

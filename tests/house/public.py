@@ -232,6 +232,7 @@ MODULES = {
         "BendPlan",
         "PlanStep",
         "ToolTable",
+        "numbered",
         "plan_bends",
         "tool_table",
     ),
@@ -245,7 +246,6 @@ MODULES = {
     ),
     "formparts.schedules": (
         "Schedule",
-        "bend_order",
         "schedule",
     ),
     "formparts.sections": (

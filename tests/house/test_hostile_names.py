@@ -42,6 +42,7 @@ from formparts.families.tables import write_table
 from formparts.fea import LoadCase, mesh_of, write_deck
 from formparts.materials import Material
 from formparts.part import Part
+from formparts.planning import plan_bends
 from formparts.recipe_functions import find_recipe
 from formparts.report.html import report_page
 from formparts.schedules import schedule
@@ -158,7 +159,7 @@ def test_no_cell_is_a_formula(text: str, tmp_path: Path) -> None:
     outcome = Outcome(text, text, text, "failed", text, {"material": text})
     places = (Place(1.0, 1.0, text, text),)
     files = [
-        write_schedule(schedule(body, blank(body)), tmp_path / "bends.csv"),
+        write_schedule(schedule(plan_bends(body)), tmp_path / "bends.csv"),
         write_bill(Assembly(text, (Placed(text, body),)), tmp_path / "bill.csv"),
         write_table(recipe, [outcome], tmp_path),
         *write_region(recipe, Region("rise", "foot", places, ()), tmp_path),

@@ -126,15 +126,17 @@ def corners(shape: Any) -> Iterator[Any]:
         walk.Next()
 
 
-def test_stroke_by_stroke(page: Page, riser: Path) -> None:
-    """With the box ticked, the first ninth of the slider makes the first stroke of the schedule, and only that."""
+def test_step_by_step(page: Page, riser: Path) -> None:
+    """With the box ticked, the first ninth of the slider makes the first step of the plan, the offset of one lug (26 mm
+    wide, inside the opening of 150 mm), and only that."""
     shown(page, riser)
     page.ask("document.getElementById('single').click()")
     flat, first = places(page, 0.0), places(page, 1 / 9)
-    assert "flange.bend" in page.ask("document.getElementById('fold-shown').textContent")
+    assert "step 1 of 9: lug[" in page.ask("document.getElementById('fold-shown').textContent")
     moved = np.linalg.norm(flat - first, axis=1) > 1e-6
     assert moved.any()
-    assert flat[moved][:, 1].min() > 95  # only what hangs behind the plate's back edge
+    assert np.ptp(flat[moved][:, :2], axis=0).min() <= 26 + 1e-6
+    assert np.linalg.norm(flat[moved][:, :2], axis=1).max() < 75
     np.testing.assert_allclose(places(page, 1.0).max(axis=0), [148, 105, 22], atol=1e-6)
 
 

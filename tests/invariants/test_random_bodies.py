@@ -63,12 +63,17 @@ def holding(
     return all_holds
 
 
+FEWEST_BENT = 70
+"""What Hypothesis draws changes with the numbers that stand in the sources: of 200 bodies 98 to 156 are bent over nine
+seeds, with a spread (one standard deviation) of 18 about 129, which leaves three of it."""
+
+
 def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     """And nearly all of them can be made: a strategy that is refused tests nothing."""
     tally: Counter[str] = Counter()
     settings(RANDOM, max_examples=200)(holding(tmp_path, tally, growths(12), every=40))()
     assert tally["bodies made"] >= 190
-    assert tally["of them bent"] >= 100
+    assert tally["of them bent"] >= FEWEST_BENT
     assert tally["of them filed and meshed"] >= 2
     assert tally["most flats"] >= 6
 

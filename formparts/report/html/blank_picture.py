@@ -84,7 +84,8 @@ def _marks(page: _Page, blank: Blank, findings: Sequence[Finding]) -> Iterator[s
     """A numbered balloon for each bend, then for each finding that has a place."""
     lines = [Line(mark.start, mark.end) for mark in blank.bends]
     edges: list[Edge] = [*blank.outline.edges, *lines]
-    targets = [(str(number), bend.middle) for number, bend in enumerate(lines, 1)]
+    numbers = blank.numbers.values()
+    targets = [(str(number), bend.middle) for number, bend in zip(numbers, lines, strict=True)]
     for number, found in enumerate(findings, 1):
         if found.on_blank is not None:
             targets.append((f"F{number}", found.on_blank))

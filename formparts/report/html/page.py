@@ -199,7 +199,7 @@ def _verdict(part: Part, rows: Sequence[AuditRow]) -> Markup:
 def _parts(
     part: Part, rows: Sequence[AuditRow], picture: bytes | None, loading: Sequence[Markup] = ()
 ) -> list[str]:
-    body, blank, bends = part.body, part.blank, part.schedule()
+    body, blank, bends = part.body, part.numbered_blank, part.schedule()
     findings = part.findings_with_fixes(errors_only=True)
     calculation = calculation_section(hand_calculation(body, blank))
     return [
@@ -212,7 +212,7 @@ def _parts(
         ),
         _section("The blank", blank_picture(body, blank, findings), _legend()),
         _section("Findings", tables.finding_table(findings)),
-        _section("Bends", tables.bend_table(body, bends), tables.schedule_words(bends)),
+        _section("Bends", tables.bend_table(bends), tables.schedule_words(bends)),
         _section("Flats and openings", tables.piece_table(body)),
         _section("Figures", tables.figure_table(part), *tables.drawing_table(part.expected)),
         *(
@@ -283,7 +283,7 @@ def _legend() -> Markup:
 
 def _foot(part: Part) -> list[str]:
     return [
-        data_block("model", folding_model(part.body, part.blank, part.schedule().order.steps)),
+        data_block("model", folding_model(part.body, part.blank, part.plan.ordered)),
         data_block("figures", tables.piece_figures(part.body, part.blank)),
         element("script", "\n".join(asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
     ]

@@ -34,7 +34,7 @@ def folding_model(body: Body, blank: Blank, steps: Sequence[Sequence[str]] = ())
         "colour": list(body.sheet.material.colour),
         "frame": [_rounded(frame.origin), list(frame.x), list(frame.y), list(frame.z)],
         "flats": [_flat(flat, edges_of[flat.name]) for flat in body.flats],
-        "steps": [[at[name] for name in stroke] for stroke in in_turn],
+        "steps": [[at[name] for name in step] for step in in_turn],
         "bends": [_bend(bend, number, allowances[bend.name], body.sheet.thickness) for bend in body.bends],
     }
 

@@ -12,11 +12,13 @@ from formparts.closed_forms import Properties
 from formparts.expect import Expected
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
+from formparts.planning import CAUTIONS as PLAN_CAUTIONS
+from formparts.planning import plan_words
+from formparts.planning.words import rows_words, stop_edge
 from formparts.report.html.tags import Markup, element, piece_button, said, table
 from formparts.report.rules_used import UsedRule, cited
 from formparts.report.summary import mass_text
-from formparts.schedules import CAUTIONS as SCHEDULE_CAUTIONS
-from formparts.schedules import Place, Schedule, ScheduledBend
+from formparts.schedules import Schedule, ScheduledBend
 
 if TYPE_CHECKING:
     from formparts.part import Part
@@ -113,45 +115,44 @@ def _gross(part: Part) -> float:
     return float(part.blank.length * part.blank.width * sheet.thickness * sheet.material.density / 1e9)
 
 
-def bend_table(body: Body, bends: Schedule) -> Markup:
-    """The bend schedule, numbered as on the blank."""
+def bend_table(bends: Schedule) -> Markup:
+    """The bend schedule, in the order of the plan."""
     heading = (
-        "no.", "bend", "order", "angle", "side", "inside radius", "length", "allowance", "bend line from",
-        "die V", "force [kN]", "overbend", "notes",
+        "no.", "bend", "what to do", "stop", "die V", "punch", "tool lengths", "force [kN]", "angle", "under load",
+        "side", "inside radius", "length", "allowance", "notes",
     )  # fmt: skip
-    rows = [_bend_row(number, each) for number, each in enumerate(bends.bends, 1)]
-    names = [bend.name for bend in body.bends]
-    caption = "Bend schedule (lengths in mm; up and down as seen from the up side, which the blank shows)"
-    return table(caption, heading, rows, names, frozenset({0, 2, 3, 5, 6, 7, 9, 10, 11}))
+    rows = [_bend_row(each) for each in bends.bends]
+    names = [bend.mark.name for bend in bends.bends]
+    sides = "up and down as seen from the up side, which the blank shows"
+    caption = f"Bend schedule ({bends.numbering}; lengths in mm; {sides})"
+    return table(caption, heading, rows, names, frozenset({0, 4, 7, 8, 9, 11, 12, 13}))
 
 
-def _bend_row(number: int, bend: ScheduledBend) -> list[str]:
-    mark, tools = bend.mark, bend.tools
+def _bend_row(bend: ScheduledBend) -> list[str]:
+    mark, step = bend.mark, bend.step
+    stops = step is not None and step.stop.kind != "none"
     figures = (
-        _known(bend.step, "g"), f"{mark.angle:.6g}°", mark.side, f"{mark.inside_radius:g}", shown(mark.length),
-        f"{mark.allowance:.4f}", _place_words(bend.place), _known(tools.die_opening, "g"), _known(tools.force, ".1f"),
-        _known(bend.under_load.overbend, ".1f", "°"), "; ".join(bend.notes),
+        step.turn if step else "–",
+        f"{shown(step.stop.distance)}, {stop_edge(step)}" if step and stops else "–",
+        _known(bend.die_opening, "g"), step.punch.name if step else "–", rows_words(step.punches) if step else "–",
+        _known(bend.force, ".1f"), f"{mark.angle:.6g}°", _known(bend.under_load.angle, ".1f", "°"), mark.side,
+        f"{mark.inside_radius:g}", shown(mark.length), f"{mark.allowance:.4f}", "; ".join(bend.notes),
     )  # fmt: skip
-    return [said(number), piece_button(mark.name), *(said(each) for each in figures)]
+    return [said(bend.number), piece_button(mark.name), *(said(each) for each in figures)]
 
 
 def _known(value: float | None, form: str, unit: str = "") -> str:
     return "–" if value is None else f"{value:{form}}{unit}"
 
 
-def _place_words(place: Place) -> str:
-    if place.position is not None:
-        return f"{place.edge} {shown(place.position)}"
-    ends = " to ".join(f"{shown(x)} / {shown(y)}" for x, y in (place.start, place.end))
-    return f"left / front {ends}"
-
-
 def schedule_words(bends: Schedule) -> Markup:
-    """The order of bends and the cautions of the schedule."""
-    order = " → ".join(" + ".join(stroke) for stroke in bends.order.steps)
-    words = f"Order: {order}. {bends.order.word}" if bends.order.found else bends.order.word
-    lines = (words, f"Force by {bends.force_rule}", *SCHEDULE_CAUTIONS)
-    return element("ul", *(element("li", said(line)) for line in lines if line))
+    """What the plan costs, and the cautions of the schedule."""
+    lines = (
+        plan_words(bends.plan),
+        f"Machine: {bends.plan.tools.machine.name}",
+        f"Force by {bends.force_rule}",
+    )
+    return element("ul", *(element("li", said(line)) for line in (*lines, *PLAN_CAUTIONS)))
 
 
 def piece_table(body: Body) -> Markup:

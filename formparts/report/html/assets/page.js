@@ -30,7 +30,7 @@
     numbers = new Map([...model.flats, ...model.bends].map((piece, at) => [piece.name, at]));
     count = model.steps.length;
     stepOf = [];
-    model.steps.forEach((stroke, at) => stroke.forEach((bend) => { stepOf[bend] = at; }));
+    model.steps.forEach((step, at) => step.forEach((bend) => { stepOf[bend] = at; }));
     flatBox = boxOf(folded(model, model.bends.map(() => 0)));
     foldedBox = boxOf(folded(model, model.bends.map(() => 1)));
     setFold(Number(slider.value) / 1000);
@@ -44,9 +44,9 @@
     eye.middle = add(times(flatBox.middle, 1 - value), times(foldedBox.middle, value));
     eye.reach = Math.max(flatBox.reach, foldedBox.reach) * 0.82;
     load(view, state.skin);
-    const stroke = Math.max(0, Math.min(count - 1, Math.ceil(value * count) - 1));
+    const step = Math.max(0, Math.min(count - 1, Math.ceil(value * count) - 1));
     const words = value === 0 ? "flat blank" : value === 1 ? "folded part" : single.checked && count
-      ? `stroke ${stroke + 1} of ${count}: ${model.steps[stroke].map((bend) => model.bends[bend].name).join(" and ")}` : `${Math.round(100 * value)} % of every angle`;
+      ? `step ${step + 1} of ${count}: ${model.steps[step].map((bend) => model.bends[bend].name).join(" and ")}` : `${Math.round(100 * value)} % of every angle`;
     shown.textContent = words;
     slider.setAttribute("aria-valuetext", words);
     redraw();
