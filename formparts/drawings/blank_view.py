@@ -20,11 +20,11 @@ from formparts.drawings.curves import (
     placed,
     text_width,
 )
-from formparts.drawings.leaders import balloon, leader
+from formparts.drawings.leaders import balloon, leader, pointed
 from formparts.drawings.measuring import Measured, Side, setback
 from formparts.drawings.plans import Style
 from formparts.drawings.sketching import zeroed
-from formparts.drawings.words import holes_of
+from formparts.drawings.words import Hole, holes_of, rim_points
 from formparts.layout import BendMark, Blank
 from formparts.outline import Motion, Point
 
@@ -83,8 +83,8 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
     board.spans("above", box[3], [((box[0], box[3]), (box[2], box[3]), long)])
     board.spans("right", box[2], [((box[2], box[1]), (box[2], box[3]), wide)])
     _label(board, blank, on_page)
-    for words, middle, reach in _sizes(holes, style):
-        leader(board, [(middle[0] * scale, middle[1] * scale)], reach * scale, words)
+    for words, points, reach in _sizes(holes, style):
+        leader(board, [(x * scale, y * scale) for x, y in points], reach * scale, words)
     left, _, _, top = box_of(board.marks)
     board.add([Words(caption, (left, top + 4.0), 1.4 * style.height)])
     return board.marks
@@ -101,17 +101,25 @@ def _bend_points(bends: Sequence[BendMark], axis: int, to: Motion) -> Iterator[P
 def _label(board: Board, blank: Blank, on_page) -> None:  # type: ignore[no-untyped-def]
     """Number, side, angle and radius at each bend line, or the number alone where there are many."""
     targets = [[on_page(_along(mark, share)) for share in _SHARES] for mark in blank.bends]
-    middles = [points[0] for points in targets]
-    said: set[str] = set()
-    numbers_of_bends = blank.numbers
-    for mark, points in zip(blank.bends, targets, strict=True):
-        number = numbers_of_bends[mark.name]
-        words = bend_words(mark)
-        if len(blank.bends) <= _SPELT and words not in said:
-            said.add(words)
-            leader(board, [points[0]], 0.0, f"{number}: {words}", end="dot")
-        else:
-            balloon(board, points, str(number), [other for other in middles if other != points[0]])
+    spelt = _spelt(board, blank, targets)
+    for at, (mark, points) in enumerate(zip(blank.bends, targets, strict=True)):
+        if at not in spelt:
+            others = [other[0] for other in targets if other[0] != points[0]]
+            balloon(board, points, str(blank.numbers[mark.name]), others)
+
+
+def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]]) -> set[int]:
+    """Of equal bends one with its words, at the one where a leader crosses the least; none where there are many."""
+    alike: dict[str, list[int]] = {}
+    for at, mark in enumerate(blank.bends):
+        alike.setdefault(bend_words(mark), []).append(at)
+    if len(blank.bends) > _SPELT:
+        return set()
+    found = set()
+    for words, same in alike.items():
+        trials = [(targets[at], f"{blank.numbers[blank.bends[at].name]}: {words}") for at in same]
+        found.add(same[pointed(board, trials, "dot")])
+    return found
 
 
 def bend_words(mark: BendMark) -> str:
@@ -124,21 +132,25 @@ def _along(mark: BendMark, share: float) -> Point:
     return (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
 
 
-def _sizes(holes, style: Style) -> Iterator[tuple[str, Point, float]]:  # type: ignore[no-untyped-def]
-    """Equal openings once with their number, as reference."""
-    by_size: dict[str, list[object]] = {}
+def _sizes(holes: Sequence[Hole], style: Style) -> Iterator[tuple[str, list[Point], float]]:
+    """Equal openings once with their number, as reference; where they may be pointed at, and the radius about it."""
+    by_size: dict[str, list[Hole]] = {}
     for hole in holes:
         by_size.setdefault(hole.sketch.size, []).append(hole)
     for same in by_size.values():
-        hole = max(same, key=lambda one: (round(one.middle[0] + one.middle[1], 3), one.middle[0]))  # type: ignore[attr-defined]
-        figures = [style.numbers.length(size) for size in hole.sizes]  # type: ignore[attr-defined]
+        same.sort(key=lambda one: (-round(one.middle[0] + one.middle[1], 3), -one.middle[0]))
+        hole = same[0]
+        figures = [style.numbers.length(size) for size in hole.sizes]
         words = {
             "circle": f"Ø{figures[0]}",
             "slot": f"slot {figures[-1]} × {figures[0]}",
             "rectangle": " × ".join(figures[:2][::-1]),
-        }[hole.sketch.kind]  # type: ignore[attr-defined]
+        }[hole.sketch.kind]
         count = f"{len(same)}× " if len(same) > 1 else ""
-        yield f"({count}{words})", hole.middle, min(hole.sizes[:2]) / 2.0  # type: ignore[attr-defined]
+        if hole.sketch.kind == "circle":
+            yield f"({count}{words})", [one.middle for one in same], hole.sizes[0] / 2.0
+        else:
+            yield f"({count}{words})", rim_points(hole.middle, hole.turn, hole.sizes), 0.0
 
 
 HEADINGS = ("no.", "bend", "angle", "side", "R", "length", "allowance", "deduction", "position")

@@ -11,12 +11,13 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from formparts.drawings.bands import Band, Side, runs_through, shrunk, spread_out
 from formparts.drawings.curves import (
     CENTRE,
     DIMENSION,
+    LEADER,
     OUTSIDE,
     VISIBLE,
     Filled,
@@ -37,10 +38,21 @@ from formparts.outline.edges import Bounds
 
 _BEYOND, _FIRST = 1.5, 8.0
 """How far an extension line goes on, and the first dimension line from the part [mm]."""
+_AWAY = tuple(_FIRST + 3.0 * n for n in range(12))
+"""How far running figures may stand from the part: as near as no line is in their way [mm]."""
+_FURTHER = (0.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0)
+"""How far beyond its usual place outside a dimension a figure may stand, at a longer dimension line [mm]."""
 _CLEAR = 0.6
 """Between words and anything else [mm]."""
 _STEP = 0.5
 """Places along lines are noted this far apart [mm]."""
+_CROSSED = 4.0
+"""What a leader costs for each outline or dimension line that it crosses; five steps of its length cost as much."""
+
+Span: TypeAlias = tuple[Point, Point, str]
+"""The two ends of a plain dimension and its figure."""
+Slanted: TypeAlias = tuple[Point, Point, str, float]
+"""The same of a slanted one, and how far to the left of it its line stands."""
 
 
 @dataclass(frozen=True)
@@ -60,7 +72,8 @@ class Board:
         self.boxes: list[Bounds] = []
         self.hard: set[tuple[int, int]] = set()
         self.soft: set[tuple[int, int]] = set()
-        self.reach = 0.0
+        self.bounds: Bounds = (math.inf, math.inf, -math.inf, -math.inf)
+        """The box of all marks, of those too that are still gathered."""
 
     @property
     def arrow(self) -> float:
@@ -76,20 +89,16 @@ class Board:
         """Put marks on the paper, perhaps as pieces of a dimension that is gathered."""
         for mark in marks:
             (self.marks if into is None else into).append(mark)
+            self.bounds = _joined(self.bounds, box_of([mark]))
             if isinstance(mark, Words):
                 self.boxes.append(mark.box)
                 continue
             pen = mark.pen if isinstance(mark, PenLine) else DIMENSION
-            cells = self.hard if pen in (VISIBLE, DIMENSION, OUTSIDE) else self.soft
+            cells = self.hard if pen in (VISIBLE, DIMENSION, LEADER, OUTSIDE) else self.soft
             for (x0, y0), (x1, y1) in pairwise(mark_points(mark)):
                 count = max(1, math.ceil(math.dist((x0, y0), (x1, y1)) / _STEP))
                 for i in range(count + 1):
                     cells.add((round(x0 + (x1 - x0) * i / count), round(y0 + (y1 - y0) * i / count)))
-
-    @property
-    def bounds(self) -> Bounds:
-        """The box of all marks."""
-        return box_of(self.marks)
 
     # --- what a place costs ---
 
@@ -98,19 +107,18 @@ class Board:
         if any(meet(box, other, _CLEAR) for other in self.boxes):
             return math.inf
         x0, y0, x1, y1 = (round(v) for v in (box[0] - 0.9, box[1] - 0.9, box[2] + 0.9, box[3] + 0.9))
-        cells = [(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)]
-        return 1000.0 * sum(cell in self.hard for cell in cells) + 2.0 * sum(
-            cell in self.soft for cell in cells
-        )
+        cells = {(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)}
+        return 1000.0 * len(cells & self.hard) + 40.0 * len(cells & self.soft)
 
     def crossed(self, start: Point, end: Point) -> float:
-        """What a pointing line costs: a little for each millimetre on another line, over words infinite."""
+        """What a pointing line costs: something for each line that it crosses or lies on, over words infinite."""
         if any(runs_through(start, end, box, _CLEAR) for box in self.boxes):
             return math.inf
-        count = max(1, math.ceil(math.dist(start, end)))
+        count = max(1, math.ceil(math.dist(start, end) / _STEP))
         dx, dy = (end[0] - start[0]) / count, (end[1] - start[1]) / count
-        steps = ((round(start[0] + dx * i), round(start[1] + dy * i)) for i in range(count + 1))
-        return 0.3 * sum(cell in self.hard for cell in steps)
+        steps = [(round(start[0] + dx * i), round(start[1] + dy * i)) for i in range(count + 1)]
+        hard, soft = ([cell in cells for cell in steps] for cells in (self.hard, self.soft))
+        return _CROSSED * _runs(hard) + 0.3 * _STEP * sum(hard) + 0.2 * _CROSSED * _runs(soft)
 
     # --- dimensions ---
 
@@ -133,7 +141,8 @@ class Board:
         places = [zero, *(band.along(item.point) for item in rows)]
         order = sorted(range(len(places)), key=lambda n: (places[n], n))
         spread = dict(zip(order, spread_out([places[n] for n in order], self.pitch), strict=True))
-        away = _FIRST
+        rows_ = [(item.words, spread[n]) for n, item in enumerate([Item("0", band.at(zero, 0.0)), *rows])]
+        away = next(far for far in _AWAY if far == _AWAY[-1] or self._is_free(band, rows_, far))
         self.add(
             [
                 line(band.at(zero, 1.0 - inner), band.at(zero, away)),
@@ -141,7 +150,7 @@ class Board:
             ]
         )
         self.add([line(band.at(min(places), away), band.at(max(places), away))])
-        for n, item in [(0, Item("0", band.at(zero, 0.0))), *enumerate(rows, 1)]:
+        for n, item in enumerate([Item("0", band.at(zero, 0.0)), *rows]):
             s, along = places[n], spread[n]
             group: list[Plain] = []
             if n:
@@ -160,17 +169,24 @@ class Board:
         """Put the pieces of a dimension along a side together."""
         self.marks.append(Measure(one, two, at, 0.0 if band.level else 90.0, words, tuple(group)))
 
+    def _is_free(self, band: Band, figures: Sequence[tuple[str, float]], away: float) -> bool:
+        """True when no line runs where running figures would stand."""
+        return all(self.cost(self._running_words(band, words, s, away).box) < 1000.0 for words, s in figures)
+
     def _figure(self, band: Band, words: str, s: float, along: float, away: float) -> Iterator[Plain]:
         yield line(band.at(s, away), band.at(along, away + 3.5))
+        yield self._running_words(band, words, along, away)
+
+    def _running_words(self, band: Band, words: str, along: float, away: float) -> Words:
         x, y = band.at(along, away + 4.2)
         if band.level:
             anchor: Literal["left", "right"] = "right" if band.side == "below" else "left"
-            yield Words(words, (x + 0.5 * self.height, y), self.height, anchor, turned=True)
-        else:
-            anchor = "right" if band.side == "left" else "left"
-            yield Words(words, (x, y - 0.5 * self.height), self.height, anchor)
+            return Words(words, (x + 0.5 * self.height, y), self.height, anchor, turned=True)
+        return Words(
+            words, (x, y - 0.5 * self.height), self.height, "right" if band.side == "left" else "left"
+        )
 
-    def spans(self, side: Side, edge: float, spans: Sequence[tuple[Point, Point, str]]) -> None:
+    def spans(self, side: Side, edge: float, spans: Sequence[Span]) -> None:
         """Plain dimensions along one side of a view, short ones nearest to it; each line clear of the figures."""
         band = Band(side, edge)
         away = max(_FIRST, self._taken_beyond(band) + 4.5)
@@ -205,7 +221,7 @@ class Board:
             self._gather(one, two, band.at(low, at), band, words, group)
 
     def _taken_beyond(self, band: Band) -> float:
-        if not self.marks:
+        if math.isinf(self.bounds[0]):
             return 0.0
         x0, y0, x1, y1 = self.bounds
         outer = {
@@ -237,7 +253,8 @@ class Board:
         long, wide = high - low, text_width(words, self.height)
         inside = self._has_room(long, words)
         far = 0.0 if inside else 2.0 * self.arrow
-        outer = [high + far + 2.4 + wide / 2.0, low - far - 2.4 - wide / 2.0]
+        past = [far + 2.4 + wide / 2.0 + further for further in _FURTHER]
+        outer = [s for out in past for s in (high + out, low - out)]
         shares = (0.0, 0.2, -0.2, 0.35, -0.35, 0.48, -0.48, 0.6, -0.6)
         middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in shares]
         costs = []
@@ -250,17 +267,20 @@ class Board:
             self.add([line(band.at(near, away), band.at(end, away))], group)
         self.add([mark], group)
 
-    def aligned(self, spans: Sequence[tuple[Point, Point, str, float]]) -> None:
-        """Dimensions along slanted directions, to the left of one-two by an offset; their figures level beside them."""
-        # All lines first, so that no figure is put where one of them will run.
-        drawn = [(span, *self._aligned_lines(*span)) for span in spans]
+    def aligned_lines(self, spans: Sequence[Slanted]) -> list[tuple[Slanted, Point, Point, list[Plain]]]:
+        """Draw the lines of dimensions along slanted directions; their figures come when all lines are drawn."""
+        return [(span, *self._aligned_lines(*span)) for span in spans]
+
+    def aligned_figures(self, drawn: Sequence[tuple[Slanted, Point, Point, list[Plain]]]) -> None:
+        """Put the figures of slanted dimensions level beside their lines."""
         for (one, two, words, offset), a, b, group in drawn:
             long = math.dist(one, two)
             ux, uy = (two[0] - one[0]) / long, (two[1] - one[1]) / long
             way = 1.0 if offset > 0 else -1.0
             shares = (0.5, 0.35, 0.65, 1.3, -0.3)
             targets = [(a[0] + (b[0] - a[0]) * s, a[1] + (b[1] - a[1]) * s) for s in shares]
-            self.beside(targets, words, -way * uy, way * ux, group)
+            starts = [a if s < 0.0 else b if s > 1.0 else at for s, at in zip(shares, targets, strict=True)]
+            self.beside(list(zip(starts, targets, strict=True)), words, (-way * uy, way * ux), group)
             self.marks.append(Measure(one, two, a, math.degrees(math.atan2(uy, ux)), words, tuple(group)))
 
     def _aligned_lines(
@@ -286,24 +306,32 @@ class Board:
             self.add([line(a, b), self.head(a, (-ux, -uy)), self.head(b, (ux, uy))], group)
         return a, b, group
 
-    def beside(self, targets: Sequence[Point], words: str, nx: float, ny: float, group: list[Plain]) -> None:
-        """Put words near one of some points, in a direction if there is room, with a line to it if it is far."""
+    def beside(
+        self, targets: Sequence[tuple[Point, Point]], words: str, off: Point, group: list[Plain]
+    ) -> None:
+        """Put words near the end of one of some lines, in a direction if there is room, with a leader if it is far."""
         wide, best = text_width(words, self.height), None
-        for number, (x, y) in enumerate(targets):
+        for number, (start, (x, y)) in enumerate(targets):
             for reach in (1.2, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0, 50.0):
                 for turn in (0.0, 0.6, -0.6, 1.2, -1.2, 2.2, -2.2, math.pi):
                     cos, sin = math.cos(turn), math.sin(turn)
-                    dx, dy = nx * cos - ny * sin, nx * sin + ny * cos
-                    cx = x + dx * (reach + wide / 2.0 * abs(dx))
-                    cy = y + dy * (reach + self.height / 2.0 * abs(dy))
+                    dx, dy = off[0] * cos - off[1] * sin, off[0] * sin + off[1] * cos
+                    far = reach + wide / 2.0 * abs(dx) + self.height / 2.0 * abs(dy)
+                    cx, cy = x + dx * far, y + dy * far
                     mark = Words(words, (cx, cy - 0.5 * self.height), self.height, "middle")
                     cost = self.cost(mark.box) + 0.4 * reach + number + abs(turn)
+                    if start != (x, y):
+                        cost += math.inf if runs_through(start, (x, y), mark.box, 0.0) else 0.0
+                        cost += 2.0 + self.crossed((x, y), start)
                     if reach > 3.0:
                         cost += self.crossed((x, y), (x + dx * (reach - 1.0), y + dy * (reach - 1.0))) + 2.0
                     if best is None or cost < best[0]:
-                        best = (cost, mark, (x, y), (x + dx * (reach - 0.8), y + dy * (reach - 0.8)), reach)
+                        end = (x + dx * (reach - 0.8), y + dy * (reach - 0.8))
+                        best = (cost, mark, targets[number], end, reach)
         assert best is not None
-        _, mark, target, end, reach = best
+        _, mark, (start, target), end, reach = best
+        if start != target:
+            self.add([line(start, target)], group)
         if reach > 3.0:
             steps = [
                 (end[0] + (target[0] - end[0]) * n / 20.0, end[1] + (target[1] - end[1]) * n / 20.0)
@@ -311,10 +339,19 @@ class Board:
             ]
             end = next((at for at in steps if not meet((*at, *at), mark.box, _CLEAR)), target)
             if math.dist(end, target) > 1.0:
-                self.add([line(target, end)], group)
+                self.add([line(target, end, LEADER)], group)
         self.add([mark], group)
 
     def centre_lines(self, centre: Point, radius: float) -> None:
         """Crossed centre lines that go a little beyond a circle."""
         (x, y), reach = centre, radius + 2.0
         self.add([line((x - reach, y), (x + reach, y), CENTRE), line((x, y - reach), (x, y + reach), CENTRE)])
+
+
+def _runs(found: Sequence[bool]) -> int:
+    """How often a row of yes and no turns to yes."""
+    return sum(here and not before for before, here in pairwise([False, *found]))
+
+
+def _joined(one: Bounds, two: Bounds) -> Bounds:
+    return (min(one[0], two[0]), min(one[1], two[1]), max(one[2], two[2]), max(one[3], two[3]))

@@ -111,6 +111,7 @@ OUTSIDE = Pen(
 )
 PLANE = Pen("plane", _WIDE)
 DIMENSION = Pen("dimension", _NARROW)
+LEADER = Pen("leader", _NARROW)
 FRAME = Pen("frame", 0.7)
 TABLE = Pen("table", _NARROW)
 LETTERS = Pen("text", 0.25)
@@ -126,6 +127,7 @@ PENS = (
     OUTSIDE,
     PLANE,
     DIMENSION,
+    LEADER,
     FRAME,
     TABLE,
     LETTERS,

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
-from formparts.drawings.board import Board, Item
+from formparts.drawings.board import Board, Item, Slanted, Span
 from formparts.drawings.curves import CENTRE, DIMENSION, HIDDEN, VISIBLE, Conic, PenLine, circle, line
 from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
-from formparts.drawings.sketch import Dimension, SketchPattern
+from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
 from formparts.drawings.sketching import Drawn
+from formparts.drawings.words import rim_points
 from formparts.outline import Edge, Line, Point
 
 _SQUARE = 1e-6
@@ -50,8 +51,8 @@ class Sorted:
 
     across: list[Item]
     upwards: list[Item]
-    spans: dict[str, list[tuple[Point, Point, str]]]
-    slanted: list[tuple[Point, Point, str, float]]
+    spans: dict[str, list[Span]]
+    slanted: list[Slanted]
     pointed: list[tuple[list[Point], float, str]]
 
 
@@ -296,10 +297,7 @@ class Writer:
             if ring.square < 0:
                 words += f", first at {place.drawn.figures[f'{ring.name}.turn']:.6g}°"
         count = f"{dimension.count}× " if dimension.count > 1 else ""
-        places = [self._points(place, one.name)[0] for one in same]
-        sizes = place.drawn.figures
-        reach = (sizes.get(f"{size}.d") or sizes.get(f"{size}.b", 0.0)) / 2.0 * place.scale
-        targets = sorted((place.at(point) for point in places), key=lambda p: (-round(p[0] + p[1], 3), -p[0]))
+        targets, reach = _pointed_at(place, same)
         self.sorted.pointed.append((targets, reach, count + words))
 
     def _length(self, place: Place, dimension: Dimension) -> None:
@@ -342,17 +340,18 @@ class Writer:
     def finish(self) -> None:
         """Put everything where it finds room: running dimensions, plain ones, then what is pointed at."""
         x0, y0, x1, y1 = self.box
-        across, upwards = self._once(self.sorted.across, 0), self._once(self.sorted.upwards, 1)
-        self.board.running("below", y0, self.zero_x or 0.0, across, self.part[1] - y0)
-        self.board.running("left", x0, self.zero_y or 0.0, upwards, self.part[0] - x0)
-        self.board.spans("above", y1, self.sorted.spans["above"])
-        self.board.spans("right", x1, self.sorted.spans["right"])
-        self.board.aligned(
+        slanted = self.board.aligned_lines(
             [
                 (one, two, words, offset or (0.0 if math.dist(one, two) > 12.0 else 6.0))
                 for one, two, words, offset in self.sorted.slanted
             ]
         )
+        across, upwards = self._once(self.sorted.across, 0), self._once(self.sorted.upwards, 1)
+        self.board.running("below", y0, self.zero_x or 0.0, across, self.part[1] - y0)
+        self.board.running("left", x0, self.zero_y or 0.0, upwards, self.part[0] - x0)
+        self.board.spans("above", y1, self.sorted.spans["above"])
+        self.board.spans("right", x1, self.sorted.spans["right"])
+        self.board.aligned_figures(slanted)
         label_openings(self.board, self.labels)
         for targets, radius, words in self.sorted.pointed:
             leader(self.board, targets, radius, words)
@@ -362,6 +361,23 @@ class Writer:
         for item in items:
             found.setdefault((round(item.point[axis], 3), item.words), item)
         return list(found.values())
+
+
+def _pointed_at(place: Place, same: Sequence[SketchHole]) -> tuple[list[Point], float]:
+    """Where a leader may point at one of some equal openings on paper, and the radius about it."""
+    figures = place.drawn.figures
+    middles = {one.name: (figures[f"{one.name}.u"], figures[f"{one.name}.v"]) for one in same}
+
+    def rank(one: SketchHole) -> tuple[float, float]:
+        x, y = place.at(middles[one.name])
+        return (-round(x + y, 3), -x)
+
+    ordered, size = sorted(same, key=rank), same[0].size
+    if same[0].kind == "circle":
+        return [place.at(middles[one.name]) for one in ordered], figures[f"{size}.d"] / 2.0 * place.scale
+    sizes = (figures[f"{size}.a"], figures[f"{size}.b"])
+    rims = [rim_points(middles[one.name], figures[f"{one.name}.turn"], sizes) for one in ordered]
+    return [place.at(point) for rim in rims for point in rim], 0.0
 
 
 def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Literal
 
 from formparts.drawings.board import Board
-from formparts.drawings.curves import DIMENSION, TABLE, Filled, Words, box_of, circle, line, text_width
+from formparts.drawings.curves import LEADER, TABLE, Filled, Words, box_of, circle, line, text_width
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 
@@ -46,8 +46,10 @@ _REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.
 
 End = Literal["arrow", "dot", "none"]
 """What a leader ends in."""
-_TARGETS = 6
-"""Of equal features no more than this are tried for a leader."""
+_TARGETS, _TRIALS = 6, 4
+"""Of places at a feature, and of equal features, no more than these are tried for a leader."""
+_BACK = 8.0
+"""What it costs a leader of a datum to run back over its feature."""
 
 
 @dataclass(frozen=True)
@@ -60,27 +62,57 @@ class _Way:
     heading: float
 
 
-def leader(board: Board, targets: Sequence[Point], radius: float, words: str, end: End = "arrow") -> Words:
-    """Words with a line to a circle of a radius about one of the targets, where the paper is emptiest."""
+def leader(
+    board: Board,
+    targets: Sequence[Point],
+    radius: float,
+    words: str,
+    end: End = "arrow",
+    away: Point = (0.0, 0.0),
+) -> Words:
+    """Words with a line to a circle about one of the targets, where the paper is emptiest; `away` from its feature."""
+    return _drawn_leader(board, _best_way(board, targets, radius, words, away), radius, words, end)
+
+
+def pointed(board: Board, trials: Sequence[tuple[Sequence[Point], str]], end: End) -> int:
+    """A leader with words to one of the targets of the cheapest of a few trials; the number of that trial."""
+    found = [_best_way(board, targets, 0.0, words) for targets, words in trials[:_TRIALS]]
+    number = min(range(len(found)), key=lambda n: found[n].cost)
+    _drawn_leader(board, found[number], 0.0, trials[number][1], end)
+    return number
+
+
+def _best_way(
+    board: Board, targets: Sequence[Point], radius: float, words: str, away: Point = (0.0, 0.0)
+) -> _Way:
     wide = text_width(words, board.height)
     best: _Way | None = None
     for number, reach in enumerate(_REACHES):
         for at, target in enumerate(targets[:_TARGETS]):
             for heading in _TURNS:
-                less = 0.8 * number + 0.3 * at
+                back = math.cos(heading) * away[0] + math.sin(heading) * away[1] < -1e-9
+                less = 0.8 * number + 0.3 * at + (_BACK if back else 0.0)
                 if best is None or less < best.cost:
-                    trial = _way(board, target, radius, wide, reach, heading, less)
-                    best = trial if best is None or trial.cost < best.cost else best
+                    most = math.inf if best is None else best.cost
+                    trial = _way(board, target, radius, wide, reach, heading, less, most)
+                    best = trial if trial.cost < most or best is None else best
         if best is not None and best.cost < 0.8 * (number + 1):
             break
     assert best is not None
-    return _drawn_leader(board, best, radius, words, end)
+    return best
 
 
 def _way(
-    board: Board, target: Point, radius: float, wide: float, reach: float, heading: float, less: float
+    board: Board,
+    target: Point,
+    radius: float,
+    wide: float,
+    reach: float,
+    heading: float,
+    less: float,
+    most: float,
 ) -> _Way:
-    """A leader and what it costs: lines that it crosses or covers, and its length."""
+    """A leader and what it costs: lines that it crosses or covers, and its length; no further than `most` is told."""
     cos, sin = math.cos(heading), math.sin(heading)
     x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
     left = x + 2.5 if cos > 1e-9 else x - 2.5 - wide
@@ -88,7 +120,8 @@ def _way(
     tip = (target[0] + radius * cos, target[1] + radius * sin)
     elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
     cost = less + board.crossed((x, y), tip) + board.crossed((x, y), elbow)
-    return _Way(cost + board.cost(box) if cost < math.inf else cost, target, (x, y), heading)
+    cost += board.cost(box) if cost < most else 0.0
+    return _Way(cost, target, (x, y), heading)
 
 
 def _drawn_leader(board: Board, best: _Way, radius: float, words: str, kind: End) -> Words:
@@ -96,9 +129,9 @@ def _drawn_leader(board: Board, best: _Way, radius: float, words: str, kind: End
     tip = (best.target[0] + radius * cos, best.target[1] + radius * sin)
     way = 1.0 if cos > 1e-9 else -1.0
     x, y = best.elbow
-    board.add([line(tip, best.elbow), line(best.elbow, (x + way * 1.8, y))])
+    board.add([line(tip, best.elbow, LEADER), line(best.elbow, (x + way * 1.8, y), LEADER)])
     if kind != "none":
-        board.add([circle(tip, 0.5, DIMENSION) if kind == "dot" else board.head(tip, (-cos, -sin))])
+        board.add([circle(tip, 0.5, LEADER) if kind == "dot" else board.head(tip, (-cos, -sin))])
     mark = Words(words, (x + way * 2.5, y - 0.4 * board.height), board.height, "left" if way > 0 else "right")
     board.add([mark])
     return mark
@@ -110,10 +143,10 @@ def datum(board: Board, places: Sequence[tuple[Point, Point]], letter: str) -> N
 
     The first of the places, each with the way off the feature, where the triangle covers no words is taken.
     """
-    trials = [_triangle(board, tip, away) for tip, away in places]
-    chosen = next((each for each in trials if board.cost(box_of([each])) < math.inf), trials[0])
+    trials = [(_triangle(board, tip, away), away) for tip, away in places]
+    chosen, off = next((each for each in trials if board.cost(box_of(each[:1])) < math.inf), trials[0])
     board.add([chosen])
-    framed(board, leader(board, [chosen.corners[2]], 0.0, letter, "none"))
+    framed(board, leader(board, [chosen.corners[2]], 0.0, letter, "none", off))
 
 
 def _triangle(board: Board, tip: Point, away: Point) -> Filled:
@@ -179,6 +212,6 @@ def balloon(board: Board, targets: Sequence[Point], words: str, others: Sequence
     _, (x, y), target = best
     share = size / math.dist(target, (x, y))
     start = (x + share * (target[0] - x), y + share * (target[1] - y))
-    ring = circle((x, y), size, DIMENSION)
+    ring = circle((x, y), size, LEADER)
     words_ = Words(words, (x, y - 0.5 * board.height), board.height, "middle")
-    board.add([ring, line(start, target), words_])
+    board.add([ring, line(start, target, LEADER), words_])

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from formparts.body import Frame, frames
 from formparts.body.frame import combined, dot, inverse
-from formparts.drawings.board import Board
+from formparts.drawings.bands import Side
+from formparts.drawings.board import Board, Span
 from formparts.drawings.curves import (
     CENTRE,
     OUTSIDE,
@@ -56,7 +57,8 @@ def _plain_view(
     """A view with its overall sizes as reference, and the letter of the first datum if a plan is given."""
     board = Board(style.height)
     board.add(pen_lines(view, scale))
-    _overall(board, view, scale, style, overall)
+    for side, edge, span in _overall(view, scale, style, overall):
+        board.spans(side, edge, [span])
     if plan is not None:
         # On the lower face of the first flat, which stands on edge here, off its middle.
         x0, _, x1, _ = extents(plan.drawn[plan.body.flats[0].name].measured)
@@ -68,19 +70,18 @@ def _plain_view(
 
 
 def _overall(
-    board: Board, view: View, scale: float, style: Style, sides: Sequence[str], said: Sequence[float] = ()
-) -> None:
-    """Overall sizes in parentheses, unless a dimension says the same."""
+    view: View, scale: float, style: Style, sides: Sequence[str], said: Sequence[float] = ()
+) -> Iterator[tuple[Side, float, Span]]:
+    """Overall sizes in parentheses, unless a dimension says the same: the side, its edge, and what stands there."""
     x0, y0, x1, y1 = view.box
     box = scaled(view.box, scale)
-    ends = {"right": ((box[2], box[1]), (box[2], box[3])), "above": ((box[0], box[3]), (box[2], box[3]))}
-    for side, size in (("right", y1 - y0), ("above", x1 - x0)):
+    right, above = (box[2], (box[2], box[1])), (box[3], (box[0], box[3]))
+    rows: tuple[tuple[Side, float, tuple[float, Point]], ...] = (
+        ("right", y1 - y0, right), ("above", x1 - x0, above)
+    )  # fmt: skip
+    for side, size, (edge, one) in rows:
         if side in sides and not any(abs(size - other) < 5e-3 for other in said):
-            one, two = ends[side]
-            edge = box[2] if side == "right" else box[3]
-            board.spans(
-                "right" if side == "right" else "above", edge, [(one, two, f"({style.numbers.length(size)})")]
-            )
+            yield side, edge, (one, (box[2], box[3]), f"({style.numbers.length(size)})")
 
 
 def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
@@ -100,8 +101,10 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
         board.add(thread_marks(place))
         dimensions = [one for one in plan.top if one.flat == name]
         writer.write(place, dimensions)
+    said = [one.value for one in plan.top]
+    for side, _, span in _overall(view, scale, style, ("above", "right"), said):
+        writer.sorted.spans[side].append(span)
     writer.finish()
-    _overall(board, view, scale, style, ("above", "right"), [one.value for one in plan.top])
     for letter, _ in plan.list.datums[1:]:
         datum(board, list(_datum_places(plan, letter, scale)), letter)
     for section in plan.sections:

@@ -117,7 +117,7 @@ def frame_box(sheet: str) -> Bounds:
 
 
 def frame_marks(sheet: str) -> Iterator[Mark]:
-    """The frame, and the centring marks across it."""
+    """The frame, and the centring marks across it; ISO 5457."""
     x0, y0, x1, y1 = frame_box(sheet)
     corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
     for start, end in pairwise(corners):
@@ -127,12 +127,13 @@ def frame_marks(sheet: str) -> Iterator[Mark]:
 
 
 def _centring(sheet: str) -> tuple[tuple[Point, Point], ...]:
-    """From the edge of the sheet a little into the frame, in the middle of each side; ISO 5457."""
+    """From the edge of the sheet a little into the frame, or up to the title block, in the middle of each side."""
     x0, y0, x1, y1 = frame_box(sheet)
     width, height = SHEETS[sheet]
+    low = y0 if kept_free(sheet)[0] < width / 2 else y0 + 3.0
     return (
         ((0.0, height / 2), (x0 + 3.0, height / 2)), ((x1 - 3.0, height / 2), (width, height / 2)),
-        ((width / 2, 0.0), (width / 2, y0 + 3.0)), ((width / 2, y1 - 3.0), (width / 2, height)),
+        ((width / 2, 0.0), (width / 2, low)), ((width / 2, y1 - 3.0), (width / 2, height)),
     )  # fmt: skip
 
 

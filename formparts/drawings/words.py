@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from formparts.drawings.measuring import SAME, Measured, Side
@@ -41,6 +42,16 @@ def holes_of(measured: Measured) -> dict[int, Hole]:
     _sized(list(found.values()))
     _on_the_middle(measured, list(found.values()))
     return found
+
+
+def rim_points(middle: Point, turn: float, sizes: Sequence[float]) -> list[Point]:
+    """Of a slot or rectangle turned by an angle [deg]: where its axes meet its rim, the ends of the long one first."""
+    ux, uy = math.cos(math.radians(turn)), math.sin(math.radians(turn))
+    long, wide = sizes[0] / 2.0, sizes[1] / 2.0
+    return [
+        (middle[0] + a * ux - b * uy, middle[1] + a * uy + b * ux)
+        for a, b in ((long, 0.0), (-long, 0.0), (0.0, wide), (0.0, -wide))
+    ]
 
 
 def _outer(measured: Measured) -> int:
