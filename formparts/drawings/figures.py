@@ -340,6 +340,9 @@ class Writer:
     def finish(self) -> None:
         """Put everything where it finds room: running dimensions, plain ones, then what is pointed at."""
         x0, y0, x1, y1 = self.box
+        # Middles of arcs may lie beyond the part.
+        located = [item.point for item in (*self.sorted.across, *self.sorted.upwards)]
+        x0, y0 = min([x0, *(x for x, _ in located)]), min([y0, *(y for _, y in located)])
         slanted = self.board.aligned_lines(
             [
                 (one, two, words, offset or (0.0 if math.dist(one, two) > 12.0 else 6.0))

@@ -113,10 +113,16 @@ def test_nothing_runs_through_words(name: str, sheet: str, angle: str) -> None:
         assert y0 <= low < high <= y1
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate])
+@settings(
+    max_examples=20,
+    derandomize=True,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    phases=[Phase.generate],
+)
 @given(bodies(8))
 def test_nothing_runs_through_words_of_random_parts(body: Body) -> None:
-    """The same of bodies that nobody thought of, if they fit a sheet at all; 200 of them in the soak."""
+    """The same of bodies that nobody thought of, if they fit a sheet at all: always the same 20; others in the soak."""
     assert faults(fitting(body)) == []
 
 
