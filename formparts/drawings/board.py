@@ -141,7 +141,8 @@ class Board:
         places = [zero, *(band.along(item.point) for item in rows)]
         order = sorted(range(len(places)), key=lambda n: (places[n], n))
         spread = dict(zip(order, spread_out([places[n] for n in order], self.pitch), strict=True))
-        rows_ = [(item.words, spread[n]) for n, item in enumerate([Item("0", band.at(zero, 0.0)), *rows])]
+        named = [Item("0", band.at(zero, 0.0)), *rows]
+        rows_ = [(item.words, places[n], spread[n]) for n, item in enumerate(named)]
         away = next(far for far in _AWAY if far == _AWAY[-1] or self._is_free(band, rows_, far))
         self.add(
             [
@@ -150,7 +151,7 @@ class Board:
             ]
         )
         self.add([line(band.at(min(places), away), band.at(max(places), away))])
-        for n, item in enumerate([Item("0", band.at(zero, 0.0)), *rows]):
+        for n, item in enumerate(named):
             s, along = places[n], spread[n]
             group: list[Plain] = []
             if n:
@@ -169,9 +170,13 @@ class Board:
         """Put the pieces of a dimension along a side together."""
         self.marks.append(Measure(one, two, at, 0.0 if band.level else 90.0, words, tuple(group)))
 
-    def _is_free(self, band: Band, figures: Sequence[tuple[str, float]], away: float) -> bool:
-        """True when no line runs where running figures would stand."""
-        return all(self.cost(self._running_words(band, words, s, away).box) < 1000.0 for words, s in figures)
+    def _is_free(self, band: Band, rows: Sequence[tuple[str, float, float]], away: float) -> bool:
+        """True when no line runs where running figures would stand, and none of theirs through words."""
+        return all(
+            self.cost(self._running_words(band, words, along, away).box) < 1000.0
+            and self.crossed(band.at(s, away), band.at(along, away + 3.5)) < math.inf
+            for words, s, along in rows
+        )
 
     def _figure(self, band: Band, words: str, s: float, along: float, away: float) -> Iterator[Plain]:
         yield line(band.at(s, away), band.at(along, away + 3.5))

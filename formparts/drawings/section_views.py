@@ -9,7 +9,7 @@ from dataclasses import replace
 from formparts.body import Bend, frames
 from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
-from formparts.drawings.curves import PLANE, Plain, Words, box_of, line
+from formparts.drawings.curves import PLANE, Plain, Words, box_of, line, text_width
 from formparts.drawings.cuts import cut_across, cut_pen_lines
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.plans import Group, Plan, Section, Style, captioned, carrier_of
@@ -186,25 +186,32 @@ def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: 
         out = (way * along[0], way * along[1])
         first = _to_the_border((x, y), out, box) + 2.0
         trials = [
-            _plane_end(board, (x + reach * out[0], y + reach * out[1]), out, along, section.letter, style)
+            _plane_end(
+                board, (x + reach * out[0], y + reach * out[1]), out, along, (section.letter, past), style
+            )
+            for past in (False, True)
             for reach in (first + 3.0 * n for n in range(40))
         ]
         board.add(min(trials, key=lambda trial: trial[0])[1])
 
 
 def _plane_end(
-    board: Board, end: Point, out: Point, along: Point, letter: str, style: Style
+    board: Board, end: Point, out: Point, along: Point, letter: tuple[str, bool], style: Style
 ) -> tuple[float, list[Plain]]:
-    """One end of a section plane: a thick line, an arrow the way one looks, the letter; and what the place costs."""
+    """One end of a section plane: thick line, arrow, letter behind the arrow or past the line; what the place costs."""
     look = (-along[1], along[0])
     far = (end[0] + 5.0 * out[0], end[1] + 5.0 * out[1])
     mid = ((end[0] + far[0]) / 2.0, (end[1] + far[1]) / 2.0)
     tip = (mid[0] - 0.6 * look[0], mid[1] - 0.6 * look[1])
     tail = (mid[0] - 5.0 * look[0], mid[1] - 5.0 * look[1])
-    at = (mid[0] - 7.5 * look[0], mid[1] - 7.5 * look[1] - 0.7 * style.height)
-    words = Words(letter, at, 1.4 * style.height, "middle")
+    tall = 1.4 * style.height
+    start, way = (far, out) if letter[1] else (tail, (-look[0], -look[1]))
+    off = 1.2 + 0.5 * text_width(letter[0], tall) * abs(way[0]) + 0.63 * tall * abs(way[1])
+    at = (start[0] + off * way[0], start[1] + off * way[1] - 0.38 * tall)
+    words = Words(letter[0], at, tall, "middle")
     cost = (
         board.cost(words.box)
+        + 2.0 * letter[1]
         + 0.1 * board.crossed(end, far)
         + board.crossed(tail, tip)
         + 0.02 * math.dist(end, (0, 0))
