@@ -21,7 +21,9 @@ def add_parser(commands: Any) -> None:
         "picture of it. Exits 1 when the part cannot be made as it is drawn."
     )
     parser.add_argument(
-        "recipe", metavar="RECIPE", help="a recipe's or assembly's name, or path/to/file.py:function"
+        "recipe",
+        metavar="RECIPE",
+        help="a recipe's or assembly's name, path/to/file.py:function, or a STEP file of a sheet-metal part",
     )
     add_set_option(parser)
     add_out_option(parser)

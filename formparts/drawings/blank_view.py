@@ -9,7 +9,6 @@ from formparts.drawings.board import Board, Item
 from formparts.drawings.curves import (
     BEND_DOWN,
     BEND_UP,
-    TABLE,
     VISIBLE,
     Mark,
     PenLine,
@@ -18,12 +17,12 @@ from formparts.drawings.curves import (
     line,
     of_loop,
     placed,
-    text_width,
 )
 from formparts.drawings.leaders import balloon, leader, pointed
 from formparts.drawings.measuring import Measured, Side, setback
 from formparts.drawings.plans import Style
 from formparts.drawings.sketching import zeroed
+from formparts.drawings.tables import table_marks
 from formparts.drawings.words import Hole, holes_of, rim_points
 from formparts.layout import BendMark, Blank
 from formparts.outline import Motion, Point
@@ -34,6 +33,8 @@ _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
 """Where a bend line may be pointed at, as shares of its length: at its middle if there is room."""
 _SPELT = 12
 """With more bends than this their numbers stand at the lines, and the table has the words."""
+_ROWS = 24
+"""With more bends than this equal ones stand in one row of the table."""
 _MOST = 30
 """More places than this along one side are a cutter's outline, and left to the DXF of the blank."""
 
@@ -157,48 +158,46 @@ HEADINGS = ("no.", "bend", "angle", "side", "R", "length", "allowance", "deducti
 
 
 def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
-    """Equal bends in one row; numbers as on the blank; its upper left corner at the origin."""
-    to = blank_zero(body, blank).motion
-    rows = [HEADINGS, *_rows(blank.numbered, body.sheet.thickness, to, style)]
-    height = style.height
-    widths = [max(text_width(row[column], height) for row in rows) + 3.0 for column in range(len(HEADINGS))]
-    step = 1.9 * height
-    marks: list[Mark] = []
-    lefts = [sum(widths[:column]) for column in range(len(widths) + 1)]
-    for number, row in enumerate(rows):
-        y = -(number + 1) * step + 0.45 * height
-        marks += [
-            Words(words, (left + 1.5, y), height) for words, left in zip(row, lefts, strict=False) if words
-        ]
-    bottom = -len(rows) * step
-    marks += [line((0.0, -n * step), (lefts[-1], -n * step), TABLE) for n in range(len(rows) + 1)]
-    marks += [line((x, 0.0), (x, bottom), TABLE) for x in lefts]
-    words = (
-        f"Bends; {blank.numbering}; up is towards the viewer of the blank; lengths in {style.numbers.unit}; "
-        "all for reference"
+    """A row for each bend in the order of its numbers, of many bends one for equal ones; upper left at the origin."""
+    to, thickness = blank_zero(body, blank).motion, body.sheet.thickness
+    each = [(number, mark.name, _position(mark, to, style), _figures(mark, thickness, style))
+            for number, mark in blank.numbered]  # fmt: skip
+    if len(each) > _ROWS:
+        rows = _alike(each)
+    else:
+        rows = [(str(number), name, *figures, at) for number, name, at, figures in each]
+    height, unit = style.height, style.numbers.unit
+    captions = (
+        f"Bends for reference; {blank.numbering}",
+        f"Up is towards the viewer of the blank; lengths in {unit}",
     )
-    return [Words(words, (0.0, 1.5), height), *marks]
+    heads = [
+        Words(words, (0.0, y), height) for words, y in zip(captions, (1.5 + 1.6 * height, 1.5), strict=True)
+    ]
+    return [*heads, *table_marks([HEADINGS, *rows], height)[0]]
 
 
-def _rows(
-    bends: Sequence[tuple[int, BendMark]], thickness: float, to: Motion, style: Style
-) -> list[tuple[str, ...]]:
+def _figures(mark: BendMark, thickness: float, style: Style) -> tuple[str, ...]:
+    deduction = 2.0 * setback(mark.angle, mark.inside_radius, thickness) - mark.allowance
+    return (
+        f"{mark.angle:.6g}°", mark.side, f"R{style.numbers.length(mark.inside_radius)}",
+        style.numbers.length(mark.length), f"{mark.allowance:.3f}", f"{deduction:.3f}",
+    )  # fmt: skip
+
+
+def _alike(each: Sequence[tuple[int, str, str, tuple[str, ...]]]) -> list[tuple[str, ...]]:
+    """Equal bends in one row; where they stand is seen at their numbers on the blank."""
     alike: dict[tuple[str, ...], list[tuple[int, str, str]]] = {}
-    for number, mark in bends:
-        deduction = 2.0 * setback(mark.angle, mark.inside_radius, thickness) - mark.allowance
-        key = (
-            f"{mark.angle:.6g}°", mark.side, f"R{style.numbers.length(mark.inside_radius)}",
-            style.numbers.length(mark.length), f"{mark.allowance:.3f}", f"{deduction:.3f}",
-        )  # fmt: skip
-        alike.setdefault(key, []).append((number, mark.name, _position(mark, to, style)))
+    for number, name, at, figures in each:
+        alike.setdefault(figures, []).append((number, name, at))
     return [
         (
             numbers(sorted({n for n, _, _ in same})),
             _names([name for _, name, _ in same]),
-            *key,
+            *figures,
             numbers_of([at for _, _, at in same]),
         )
-        for key, same in alike.items()
+        for figures, same in alike.items()
     ]
 
 
@@ -206,11 +205,15 @@ def _position(mark: BendMark, to: Motion, style: Style) -> str:
     """Where a bend line stands from the zero of the blank: across or upwards, or both of its ends."""
     (x0, y0), (x1, y1) = to(mark.start), to(mark.end)
     if abs(x0 - x1) < _ALONG:
-        return f"x {style.numbers.length(x0)}"
+        return f"x {_signed(x0, style)}"
     if abs(y0 - y1) < _ALONG:
-        return f"y {style.numbers.length(y0)}"
-    one, two = (f"({style.numbers.length(x)}, {style.numbers.length(y)})" for x, y in ((x0, y0), (x1, y1)))
-    return f"{one}–{two}"
+        return f"y {_signed(y0, style)}"
+    one, two = (f"({_signed(x, style)}, {_signed(y, style)})" for x, y in ((x0, y0), (x1, y1)))
+    return f"{one} to {two}"
+
+
+def _signed(value: float, style: Style) -> str:
+    return f"−{style.numbers.length(-value)}" if value < -_ALONG else style.numbers.length(value)
 
 
 def numbers_of(words: Sequence[str], most: int = 2) -> str:

@@ -188,7 +188,7 @@ def test_bend_positions_on_the_blank_by_hand() -> None:
     deduction is 2 x 4 - 4.5239 = 3.476. All are reference, so in parentheses; the bends are said in words too.
     """
     found = said(drawing(channel()))
-    assert {"(28.26)", "(74.79)", "(103.05)", "4.524", "3.476", "1: up 90° R2", "x 28.26; x 74.79"} <= found
+    assert {"(28.26)", "(74.79)", "(103.05)", "4.524", "3.476", "1: up 90° R2", "x 28.26", "x 74.79"} <= found
 
 
 def test_no_extension_line_runs_into_a_bend_line() -> None:
