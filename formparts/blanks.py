@@ -63,7 +63,7 @@ def blank(body: Body) -> Blank:
 
 
 def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
-    """What is sunk, tapped, or pressed into: its circle on a layer of its own, round its hole."""
+    """What is sunk, tapped or pressed into: its circle round its hole; what is marked or formed: its own lines."""
     for flat in body.flats:
         for opening in flat.openings:
             circle, feature = opening.outline.outer.circle, opening.feature
@@ -73,13 +73,18 @@ def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
             ring = disc(feature.diameter).outer.moved(Motion.shift(*centre))
             what = f"{feature.callout}, from the {feature.face} face"
             yield FeatureMark(_MARKS[feature.kind], what, (ring,), centre)
+        for mark in (one.moved(laid[flat.name]) for one in flat.marks):
+            side = f"{mark.words}, on the {mark.face} face"
+            kind: Literal["marking", "formed"] = "marking" if mark.kind == "marking" else "formed"
+            yield FeatureMark(kind, side, mark.loops, mark.middle, mark.strokes)
 
 
-_MARKS: Final[dict[str, Literal["standing", "sunk", "tap"]]] = {
+_MARKS: Final[dict[str, Literal["standing", "sunk", "tap", "formed"]]] = {
     "countersunk": "sunk",
     "counterbored": "sunk",
     "tapped": "tap",
     "pressed": "standing",
+    "extruded": "formed",
 }
 """How the blank marks a hole that is more than one."""
 

@@ -137,6 +137,7 @@ def _flats(before: Body, after: Body) -> Iterator[Change]:
         yield from _grown(name, one[name].outline, two[name].outline)
         yield from _moved(name, (one[name], stood[name]), (two[name], stand[name]))
         yield from _openings(one[name], two[name], stood[name], stand[name])
+        yield from _marks(one[name], two[name])
 
 
 def _grown(name: str, before: Outline, after: Outline) -> Iterator[Change]:
@@ -197,6 +198,18 @@ def _openings(before: Flat, after: Flat, stood: Frame, stand: Frame) -> Iterator
         start, end = places
         if math.dist(start, end) > LENGTH:
             yield Change(name, "moved", start, end, f"{name} moved {math.dist(start, end):.6g} mm")
+
+
+def _marks(before: Flat, after: Flat) -> Iterator[Change]:
+    one, two = _named(before.marks), _named(after.marks)
+    yield from _come_and_gone("mark", one, two)
+    for name in [name for name in one if name in two]:
+        was, now = one[name].words, two[name].words
+        if was != now:
+            yield Change(name, "words", was, now, f"{name} is {now}, before {was}")
+        if math.dist(one[name].middle, two[name].middle) > LENGTH:
+            places = one[name].middle, two[name].middle
+            yield Change(name, "moved", *places, f"{name} moved {math.dist(*places):.6g} mm on its flat")
 
 
 def _feature_words(feature: HoleFeature | None) -> str:

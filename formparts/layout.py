@@ -108,11 +108,11 @@ class Overlap:
 @dataclass(frozen=True)
 class FeatureMark:
     """
-    What is not cut and still is on the sheet: it stands on it, was formed from it, is sunk into it, or is tapped.
+    What is not cut and still is on the sheet: it stands on it, is formed from it, sunk into it, tapped or marked on it.
 
     Parameters
     ----------
-    kind : "standing", "formed", "sunk" or "tap"
+    kind : "standing", "formed", "sunk", "tap" or "marking"
         Each is drawn on a layer of its own.
     what : str
         In words, with its size.
@@ -120,12 +120,15 @@ class FeatureMark:
         Where it meets the sheet.
     centre : (x, y) [mm]
         Its middle.
+    strokes : tuple of tuple of (x, y) [mm]
+        Open lines: the strokes of letters.
     """
 
-    kind: Literal["standing", "formed", "sunk", "tap"]
+    kind: Literal["standing", "formed", "sunk", "tap", "marking"]
     what: str
     outlines: tuple[Loop, ...]
     centre: Point
+    strokes: tuple[tuple[Point, ...], ...] = ()
 
 
 @dataclass(frozen=True)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Protocol
 
 from formparts import __version__
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
-from formparts.body import Bend, HoleFeature
+from formparts.body import Bend, Body, HoleFeature, laid_out
 from formparts.checks import Finding
 from formparts.expect import Expected
 from formparts.export import schedule_data
@@ -80,6 +80,7 @@ def record(part: Part, audited: bool = True, fea: Mapping[str, Any] | None = Non
             for mark, bend in zip(part.numbered_blank.bends, part.body.bends, strict=True)
         ],
         "openings": [_opening(opening) for opening in part.openings],
+        "marks": list(_marks(part.body)),
         "schedule": schedule_data(part.schedule()),
         "audit": [_row(row) for row in part.audit()] if audited else [],
         "expected": [_expected(figure) for figure in part.expected],
@@ -112,6 +113,23 @@ def _opening(opening: OpeningPlace) -> dict[str, Any]:
     }
 
 
+def _marks(body: Body) -> Iterator[dict[str, Any]]:
+    """What is marked or formed, in the order of the flats."""
+    laid = laid_out(body)
+    for flat in body.flats:
+        for mark in flat.marks:
+            yield {
+                "name": mark.name,
+                "kind": mark.kind,
+                "flat": flat.name,
+                "words": mark.words,
+                "face": mark.face,
+                "height_mm": mark.height,
+                "on_flat_mm": list(mark.middle),
+                "on_blank_mm": list(laid[flat.name](mark.middle)),
+            }
+
+
 def _hole_feature(feature: HoleFeature) -> dict[str, Any]:
     return {
         "kind": feature.kind,
@@ -121,6 +139,7 @@ def _hole_feature(feature: HoleFeature) -> dict[str, Any]:
         "pitch_mm": feature.pitch,
         "depth_mm": feature.depth,
         "angle_deg": feature.angle,
+        "height_mm": feature.height,
     }
 
 

@@ -26,10 +26,13 @@ from formparts.shapes import (
     add_curl,
     add_flange,
     add_hem,
+    add_mark,
     counterbored,
     countersunk,
     cut_opening,
+    dimple,
     fuse,
+    lettering,
     mirror,
     offset_lug,
     plate,
@@ -334,7 +337,25 @@ class Sunk:
         return cut_opening(body, shape, flat.name, place, name)
 
 
-Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled | Hem | Curl | Across | Sunk
+@dataclass(frozen=True)
+class Marked:
+    """A dimple, or a line of text: where is a share of the flat's box."""
+
+    flat: int
+    text: str
+    size: float
+    face: Literal["upper", "lower"]
+    place: tuple[float, float]
+
+    def __call__(self, body: Body, name: str) -> Body:
+        flat = body.flats[self.flat % len(body.flats)]
+        x0, y0, x1, y1 = flat.outline.bounds
+        place = (x0 + self.place[0] * (x1 - x0), y0 + self.place[1] * (y1 - y0))
+        shape = lettering(self.text, self.size) if self.text else dimple(2.0 * self.size, 0.5 * self.size)
+        return add_mark(body, shape, flat.name, place, name, self.face)
+
+
+Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled | Hem | Curl | Across | Sunk | Marked
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from tests.growing import (
     Growth,
     Hem,
     Joggle,
+    Marked,
     Plate,
     Ring,
     Row,
@@ -135,6 +136,14 @@ def sunk_holes() -> st.SearchStrategy[Sunk]:
     return st.builds(Sunk, MANY, figures(1, 8), figures(0.1, 0.95), angles, faces, place)
 
 
+def marked() -> st.SearchStrategy[Marked]:
+    """Dimples and short texts, on either face."""
+    texts, faces = st.sampled_from(("", "A7", "K-1")), st.sampled_from(("upper", "lower"))
+    return st.builds(
+        Marked, MANY, texts, figures(1, 5), faces, st.tuples(figures(0.1, 0.9), figures(0.1, 0.9))
+    )
+
+
 def across_bends() -> st.SearchStrategy[Across]:
     """In the middle of a bend, beside it, or near its ends."""
     aside = st.just(0.0) | figures(-12, 12)
@@ -216,8 +225,8 @@ def steps() -> st.SearchStrategy[Step]:
 
 
 def pressed_steps() -> st.SearchStrategy[Step]:
-    """Those, and hems, curls, openings across bends and sunk holes."""
-    return st.one_of(steps(), steps(), steps(), across_bends(), hems(), sunk_holes())
+    """Those, and hems, curls, openings across bends, sunk holes and marks."""
+    return st.one_of(steps(), steps(), steps(), across_bends(), hems(), sunk_holes() | marked())
 
 
 def stands() -> st.SearchStrategy[Stand]:

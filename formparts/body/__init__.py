@@ -5,6 +5,7 @@ from formparts.body.edges_beside_bends import Rim, RimEdge, StripEdge, first_los
 from formparts.body.flats import Flat, Opening
 from formparts.body.frame import Frame, frame_across, front_first, mirror_frame
 from formparts.body.hole_features import HoleFeature, Sink
+from formparts.body.marks import Mark
 from formparts.body.model import (
     Body,
     Sheet,
@@ -25,6 +26,7 @@ __all__ = [
     "Flat",
     "Frame",
     "HoleFeature",
+    "Mark",
     "Opening",
     "Process",
     "Rim",

@@ -9,6 +9,7 @@ from functools import cached_property
 from typing import Literal
 
 from formparts.body.hole_features import SUNK, HoleFeature, Sink
+from formparts.body.marks import Mark
 from formparts.errors import InputError
 from formparts.outline import Arc, Edge, Loop, Motion, Outline, Point, cut, problem
 from formparts.quantities import shown_value
@@ -63,6 +64,8 @@ class Flat:
         The material before its openings are taken out, in coordinates of its own [mm].
     openings : tuple of Opening
         What goes through it.
+    marks : tuple of Mark
+        What is marked on it or formed in it, and not cut.
 
     Raises
     ------
@@ -74,11 +77,15 @@ class Flat:
     name: str
     outline: Outline
     openings: tuple[Opening, ...] = ()
+    marks: tuple[Mark, ...] = ()
     net: Outline = field(init=False, compare=False, repr=False)
 
     def __post_init__(self) -> None:
         refuse_other(self.name, "outline", self.outline, Outline)
         refuse_other(self.name, "openings", self.openings, tuple)
+        refuse_other(self.name, "marks", self.marks, tuple)
+        for mark in self.marks:
+            refuse_other(self.name, "marks", mark, Mark)
         for opening in self.openings:
             refuse_other(self.name, "openings", opening, Opening)
             refuse_other(opening.name, "outline", opening.outline, Outline)
@@ -114,8 +121,9 @@ class Flat:
         made = object.__new__(Flat)
         outline = self.outline.retagged(names)
         net = outline if self.net is self.outline else self.net.retagged(names)
-        values = (names(self.name), outline, openings, net)
-        for name, value in zip(("name", "outline", "openings", "net"), values, strict=True):
+        marks = tuple([mark.retagged(names) for mark in self.marks])
+        values = (names(self.name), outline, openings, marks, net)
+        for name, value in zip(("name", "outline", "openings", "marks", "net"), values, strict=True):
             object.__setattr__(made, name, value)
         return made
 

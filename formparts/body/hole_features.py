@@ -1,4 +1,4 @@
-"""What a round opening is besides a hole: countersunk, counterbored, tapped, or pressed into."""
+"""What a round opening is besides a hole: countersunk, counterbored, tapped, pressed into, or extruded."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Final, Literal, TypeAlias
 from formparts.outline.edges import Point
 
 Face: TypeAlias = Literal["upper", "lower"]
-FeatureKind: TypeAlias = Literal["countersunk", "counterbored", "tapped", "pressed"]
+FeatureKind: TypeAlias = Literal["countersunk", "counterbored", "tapped", "pressed", "extruded"]
 SUNK: Final = ("countersunk", "counterbored")
 """What is cut out of the solid beside the hole itself."""
 _GAUSS: Final = ((-math.sqrt(0.6), 5.0 / 18.0), (0.0, 8.0 / 18.0), (math.sqrt(0.6), 5.0 / 18.0))
@@ -24,14 +24,16 @@ class HoleFeature:
 
     Parameters
     ----------
-    kind : "countersunk", "counterbored", "tapped" or "pressed"
-        It is sunk for the head of a screw, a thread is cut in it, or a nut or stud is pressed into it.
+    kind : "countersunk", "counterbored", "tapped", "pressed" or "extruded"
+        It is sunk for the head of a screw, a thread is cut in it, a nut or stud is pressed into it, or a collar is
+        drawn out of the sheet round it.
     callout : str
         Its words, without its hole: `M5`, `countersunk to 10.4 mm at 90 deg`.
     face : "upper" or "lower"
         The face from which it is made.
     diameter : float [mm]
-        Of what is sunk at the face, of the thread, or of what is pressed in where it stands on the sheet.
+        Of what is sunk at the face, of the thread, of what is pressed in where it stands on the sheet, or of the collar
+        outside.
     pitch : float [mm]
         Of its thread; 0 without one.
     least_edge, least_thickness : float [mm]
@@ -40,6 +42,8 @@ class HoleFeature:
         How deep it is sunk from the face.
     floor : float [mm]
         Diameter of what is sunk at that depth: of the hole itself under a cone, of the head in a counterbore.
+    height : float [mm]
+        How far its collar stands out of the sheet.
     """
 
     kind: FeatureKind
@@ -51,6 +55,7 @@ class HoleFeature:
     least_thickness: float = 0.0
     depth: float = 0.0
     floor: float = 0.0
+    height: float = 0.0
 
     @property
     def angle(self) -> float:

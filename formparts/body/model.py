@@ -243,6 +243,7 @@ def _names(body: Body) -> Iterator[str]:
     for flat in body.flats:
         yield flat.name
         yield from (opening.name for opening in flat.openings if opening.name not in crossing)
+        yield from (mark.name for mark in flat.marks)
     yield from (bend.name for bend in body.bends)
     yield from crossing
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from formparts.body import HoleFeature, laid_out
+from formparts.checks.distance import nearest
 from formparts.checks.finding import Finding
 from formparts.checks.rule_input import RuleInput, at_blank
-from formparts.outline import Loop
-from formparts.outline.edges import Point
-from formparts.tolerances import LIMIT_SLACK
+from formparts.outline import Loop, disc
+from formparts.outline.edges import Motion, Point
+from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 _PITCHES = 3.0
 """Turns of thread that a screw is to find in the sheet; common practice, no source."""
@@ -19,14 +21,15 @@ def threads(part: RuleInput) -> Iterator[Finding]:
     """A thread with too few turns in the thickness of the sheet."""
     for name, feature, place in _featured(part):
         limit = _PITCHES * feature.pitch
-        if feature.kind == "tapped" and part.thickness < limit - LIMIT_SLACK:
-            turns = part.thickness / feature.pitch
+        length = part.thickness + feature.height
+        if limit and length < limit - LIMIT_SLACK:
+            collar = f" and a collar of {feature.height:g} mm" if feature.height else ""
             message = (
-                f"{name}: {feature.callout} has {turns:.2g} turns of thread in a sheet of {part.thickness:g} mm, and "
-                f"{_PITCHES:g} are the least"
+                f"{name}: {feature.callout} has {length / feature.pitch:.2g} turns of thread in a sheet of "
+                f"{part.thickness:g} mm{collar}, and {_PITCHES:g} are the least"
             )
             yield Finding(
-                "thread-too-short", "warning", name, message, part.thickness, limit, "mm",
+                "thread-too-short", "warning", name, message, length, limit, "mm",
                 "common practice, no source: three turns of thread at least",
                 "take a finer or smaller thread, a thicker sheet, or a nut that is pressed in", place,
                 part.on_part(place),
@@ -93,16 +96,89 @@ def _near(
 
 def _hole_at(part: RuleInput, place: Point) -> float:
     """Diameter of the hole about a place."""
-    return 2.0 * _own_loop(part, place).distance(place)
-
-
-def _own_loop(part: RuleInput, place: Point) -> Loop:
-    return min(part.blank.outline.loops, key=lambda loop: loop.distance(place))
+    return 2.0 * next(
+        loop.distance(place) for loop in part.blank.outline.loops if _is_hole_about(loop, place)
+    )
 
 
 def _loops_about(part: RuleInput, place: Point) -> list[Loop]:
-    own = _own_loop(part, place)
-    return [loop for loop in part.blank.outline.loops if loop is not own]
+    """All loops of the blank but the hole about a place, if there is one."""
+    return [loop for loop in part.blank.outline.loops if not _is_hole_about(loop, place)]
+
+
+def _is_hole_about(loop: Loop, place: Point) -> bool:
+    return loop.circle is not None and math.dist(loop.circle[0], place) <= LENGTH
+
+
+def formed_features(part: RuleInput) -> Iterator[Finding]:
+    """A bead, dimple, louvre or collar too near to a bend or an edge, so that it is drawn out of shape."""
+    for name, words, outline, place in _formed(part):
+        for strip in part.strips:
+            lines = [line for line, _ in strip.tangent_lines]
+            room = min(nearest(edge, line).length for edge in outline.edges for line in lines)
+            limit = part.limit("formed_to_bend", radius=strip.mark.inside_radius)
+            if room < limit - LIMIT_SLACK:
+                what = f"the tangent line of {strip.mark.name}"
+                yield _close(
+                    part, f"{name} and {strip.mark.name}", name, words, place, room, limit, "bend", what
+                )
+        room = min(
+            nearest(edge, other).length
+            for loop in _loops_about(part, place)
+            for other in loop.edges
+            for edge in outline.edges
+        )
+        limit = part.limit("formed_to_edge")
+        if room < limit - LIMIT_SLACK:
+            yield _close(part, name, name, words, place, room, limit, "edge", "the nearest edge")
+
+
+def left_out(part: RuleInput) -> Iterator[Finding]:
+    """What is formed in the sheet and not in the solid."""
+    found = list(_formed(part))
+    if found:
+        names = ", ".join(name for name, *_ in found[:4]) + (" ..." if len(found) > 4 else "")
+        message = (
+            f"{names}: formed in the sheet; on the blank and the drawing, and not in the solid and the meshes"
+        )
+        place = found[0][3]
+        yield Finding(
+            "formed-feature-left-out", "note", found[0][0], message, float(len(found)), 0.0, "",
+            "exact geometry: solid and meshes have flats and bends alone",
+            "draw it in the solid by hand where its shape or its stiffness matters", place, part.on_part(place),
+        )  # fmt: skip
+
+
+def _formed(part: RuleInput) -> Iterator[tuple[str, str, Loop, Point]]:
+    """Name, words, outline and middle on the blank of all that is formed: it stands out of the sheet."""
+    if part.body is None:
+        return
+    laid = laid_out(part.body)
+    for flat in part.body.flats:
+        for mark in (one.moved(laid[flat.name]) for one in flat.marks if one.height):
+            yield mark.name, mark.words, mark.loops[0], mark.middle
+    for name, feature, place in _featured(part):
+        if feature.height:
+            ring = disc(feature.diameter).outer.moved(Motion.shift(*place))
+            yield name, feature.callout, ring, place
+
+
+def _close(
+    part: RuleInput,
+    where: str,
+    name: str,
+    words: str,
+    place: Point,
+    room: float,
+    limit: float,
+    kind: str,
+    what: str,
+) -> Finding:
+    message = f"{room:.4g} mm from {name}, {words}, to {what}, and {limit:.4g} mm is the least, {at_blank(part, place)}"
+    return Finding(
+        f"formed-feature-near-{kind}", "warning", where, message, room, limit, "mm",
+        part.source(f"formed_to_{kind}"), "move it, or make it smaller", place, part.on_part(place),
+    )  # fmt: skip
 
 
 def pressed_parts(part: RuleInput) -> Iterator[Finding]:

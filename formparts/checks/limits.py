@@ -38,6 +38,8 @@ _LENGTHS: Final = {
     "opening_size": ("thicknesses",),
     "opening_size_hard": ("thicknesses",),
     "under_sunk_hole": ("thicknesses",),
+    "formed_to_bend": ("thicknesses", "radii"),
+    "formed_to_edge": ("thicknesses",),
 }
 """Limits that are lengths, and what each may grow with."""
 

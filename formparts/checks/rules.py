@@ -21,7 +21,7 @@ from formparts.checks.blank_overlaps import one_sheet
 from formparts.checks.drawing_values import drawing
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.flanges import hems, offset_web, short_flange
-from formparts.checks.hole_features import pressed_parts, sunk_holes, threads
+from formparts.checks.hole_features import formed_features, left_out, pressed_parts, sunk_holes, threads
 from formparts.checks.merged_openings import merged_openings
 from formparts.checks.relief_sizes import reliefs
 from formparts.checks.rule_input import RuleInput
@@ -105,6 +105,13 @@ RULES: Final = (
         "error",
         pressed_parts,
     ),
+    Rule(
+        "formed feature",
+        ("formed-feature-near-bend", "formed-feature-near-edge"),
+        "warning",
+        formed_features,
+    ),
+    Rule("left out", ("formed-feature-left-out",), "note", left_out, ("formed-feature-left-out",)),
     Rule("folded part", ("self-intersection",), "error", folded, ("self-intersection",), folds=True),
     Rule("contact", ("self-contact",), "warning", touching, ("self-contact",), folds=True),
     Rule("order of bends", ("no-bend-order",), "warning", bending_order, ("no-bend-order",), folds=True),

@@ -173,5 +173,6 @@ def _featured(hole: str, feature: HoleFeature, numbers: Numbers) -> str:
         "counterbored": f"{hole}, counterbored Ø{wide}, {deep} deep",
         "tapped": f"{feature.callout}, drill {hole}",
         "pressed": f"{hole} for {feature.callout}",
+        "extruded": f"{feature.callout}, pierced {hole}, collar Ø{wide}, {numbers.length(feature.height)} high",
     }[feature.kind]
     return words if feature.face == "upper" else f"{words}, far side"

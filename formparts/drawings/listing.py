@@ -100,7 +100,7 @@ class _Work:
                 round(bend.inside_radius, 6),
                 _grid(bend.width),
             )
-            self.signatures[name] = (bent, head, tuple(rest))
+            self.signatures[name] = (bent, head, tuple(rest), _features(flat))
         return self.signatures[name]
 
     def _loop_signature(self, loop: Sequence[Side], leading: str) -> tuple[object, ...]:
@@ -247,6 +247,18 @@ class _Work:
             parent = leading_parent(self.body, name)
             name = leading[parent].name if parent in leading else ""
         return found
+
+
+def _features(flat: Measured) -> tuple[str, ...]:
+    """What the holes of a flat are besides, and what is marked on it, each with its place."""
+    found = [
+        (_grid(side.edge.end[0]), _grid(side.edge.end[1]), flat.features[side.edge.tag])
+        for loop in flat.loops
+        for side in loop
+        if side.edge.tag in flat.features
+    ]
+    marks = [(_grid(mark.middle[0]), _grid(mark.middle[1]), mark.words, mark.face) for mark in flat.marks]
+    return tuple(sorted(map(repr, [*found, *marks])))
 
 
 def leading_parent(body: Body, bend: str) -> str:

@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from formparts.body import Bend, Body, HoleFeature, bends_on, rims
+from formparts.body import Bend, Body, HoleFeature, Mark, bends_on, rims
 from formparts.body.frame import bend_frame, inverse
 from formparts.drawings.sketch import Carrier, Joint, Kind, SketchEdge
 from formparts.outline import Arc, Edge, Line, Motion, Point
@@ -65,6 +65,8 @@ class Measured:
     """From the coordinates of the body's flat to these axes."""
     features: Mapping[str, HoleFeature] = field(default_factory=dict)
     """By the name of its wall, what an opening is besides a hole."""
+    marks: tuple[Mark, ...] = ()
+    """What is marked on it or formed in it."""
 
     @property
     def width(self) -> float:
@@ -75,7 +77,8 @@ class Measured:
         """The same flat with its axes' zero elsewhere."""
         shift = Motion.shift(*by)
         loops = tuple(tuple(Side(side.edge.moved(shift), side.bend) for side in loop) for loop in self.loops)
-        return replace(self, loops=loops, motion=shift.after(self.motion))
+        marks = tuple(mark.moved(shift) for mark in self.marks)
+        return replace(self, loops=loops, motion=shift.after(self.motion), marks=marks)
 
 
 def measured_flats(body: Body) -> tuple[Measured, ...]:
@@ -103,7 +106,8 @@ def measured_flats(body: Body) -> tuple[Measured, ...]:
             if opening.feature
             for edge in opening.outline.edges
         }
-        found.append(Measured(flat.name, bend, tuple(own + others), motion, features))
+        marks = tuple(mark.moved(motion) for mark in flat.marks)
+        found.append(Measured(flat.name, bend, tuple(own + others), motion, features, marks))
     return tuple(found)
 
 

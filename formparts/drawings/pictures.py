@@ -24,6 +24,7 @@ from formparts.drawings.curves import (
 )
 from formparts.drawings.figures import Place, Writer, hole_centres, sunk_marks, thread_marks
 from formparts.drawings.leaders import datum, view_name
+from formparts.drawings.marking import call_marks, draw_marks
 from formparts.drawings.measuring import measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
 from formparts.drawings.section_views import plane_marks
@@ -95,16 +96,17 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
         board.centre_lines(centre, reach)
     shown = [name for name, drawn in plan.drawn.items() if name == root or drawn.sketch.plan]
     for name in shown:
-        place = Place(
-            plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale
-        )
+        place = _seen(plan, name, scale)
         board.add(thread_marks(place))
+        draw_marks(board, place)
         dimensions = [one for one in plan.top if one.flat == name]
         writer.write(place, dimensions)
     said = [one.value for one in plan.top]
     for side, _, span in _overall(view, scale, style, ("above", "right"), said):
         writer.sorted.spans[side].append(span)
     writer.finish()
+    for name in shown:
+        call_marks(board, _seen(plan, name, scale), style.numbers)
     for letter, _ in plan.list.datums[1:]:
         datum(board, list(_datum_places(plan, letter, scale)), letter)
     for section in plan.sections:
@@ -112,6 +114,11 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
             plane_marks(board, plan, section, box, scale, style)
     view_name(board, "from above", box)
     return board.marks
+
+
+def _seen(plan: Plan, name: str, scale: float) -> Place:
+    """A flat in the view from above."""
+    return Place(plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale)
 
 
 def _all_centres(plan: Plan, scale: float) -> Iterator[tuple[Point, float]]:
@@ -141,7 +148,7 @@ def flat_view(
             board.add([PenLine(placed(of_edge(side.edge), scale), TANGENT if side.bend else VISIBLE)])
     bend = drawn.measured.bend
     if bend is not None:
-        low = -setback(bend.angle, bend.inside_radius, plan.body.sheet.thickness) * scale
+        low = -_lift(plan, drawn) * scale
         wide = drawn.measured.width * scale
         board.add(
             [
@@ -157,12 +164,20 @@ def flat_view(
     writer = Writer(board, box, style.numbers)
     place = Place(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)
     board.add([*sunk_marks(place), *thread_marks(place)])
+    draw_marks(board, place)
     for centre, reach in hole_centres(place):
         board.centre_lines(centre, reach)
     writer.write(place, dimensions)
     writer.finish()
+    call_marks(board, place, style.numbers, _lift(plan, drawn))
     captioned(board, caption, style)
     return board.marks
+
+
+def _lift(plan: Plan, drawn: Drawn) -> float:
+    """From the outside of the bend that leads to a flat, where its view has its zero, to that of its axes."""
+    bend = drawn.measured.bend
+    return setback(bend.angle, bend.inside_radius, plan.body.sheet.thickness) if bend else 0.0
 
 
 def _datum_places(plan: Plan, letter: str, scale: float) -> Iterator[tuple[Point, Point]]:

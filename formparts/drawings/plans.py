@@ -89,6 +89,8 @@ def planned(
             cut_dims.setdefault(leading[name], []).extend(dimensions)
         else:
             flats.append((name, dimensions))
+    seen = {root, *(name for name, _ in flats), *(name for name, one in drawn.items() if one.sketch.plan)}
+    flats += [(name, []) for name, one in drawn.items() if one.measured.marks and name not in seen]
     sections = _sections(body, found, cut_dims, standing[root].origin, letters)
     for section, numbers in sections:
         views |= dict.fromkeys(numbers, f"section {section.letter}-{section.letter}")

@@ -20,9 +20,9 @@ from formparts.export.dates import file_date
 from formparts.export.dxf_dates import dated
 from formparts.export.dxf_proof import proved_blank_dxf
 from formparts.export.files import delivered
-from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, NOTES
+from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, MARKED, NOTES
 from formparts.layout import BendMark, Blank
-from formparts.outline import Arc, Edge, Loop
+from formparts.outline import Arc, Edge, Loop, Point
 
 DXF_VERSIONS: Final = {
     "R12": "no unit in the file, old-style polylines: for controls that read nothing newer",
@@ -150,6 +150,10 @@ def _draw_features(document: Any, space: Any, blank: Blank, old_style: bool) -> 
             document.layers.add(layer, color=_FEATURE_COLOUR)
         for loop in feature.outlines:
             _draw_loop(space, loop, old_style, layer)
+        for stroke in feature.strokes:
+            _draw_stroke(space, stroke, old_style, layer)
+        if feature.kind == MARKED:
+            continue
         words = space.add_text(feature.what, height=2.5, dxfattribs={"layer": layer})
         words.set_placement(_plain(*feature.centre))
 
@@ -165,6 +169,13 @@ def _draw_loop(space: Any, loop: Loop, old_style: bool, layer: str = CUT) -> Non
     points = [(*_plain(*edge.start), bulge(edge)) for edge in loop.edges]
     add = space.add_polyline2d if old_style else space.add_lwpolyline
     add(points, format="xyb", close=True, dxfattribs=marks)
+
+
+def _draw_stroke(space: Any, stroke: Sequence[Point], old_style: bool, layer: str) -> None:
+    """An open line, as letters have."""
+    points = [_plain(*point) for point in stroke]
+    add = space.add_polyline2d if old_style else space.add_lwpolyline
+    add(points, format="xy", dxfattribs={"layer": layer})
 
 
 def _plain(x: float, y: float) -> tuple[float, float]:

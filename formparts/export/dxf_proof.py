@@ -11,7 +11,7 @@ from itertools import combinations
 from typing import Any, TypeAlias
 
 from formparts.errors import FileProofError
-from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, NOTES
+from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, MARKED, NOTES
 from formparts.layout import Blank
 from formparts.outline import Arc, Edge, Line, Loop, Outline, Point, alike, circle_loop, outline_of, problem
 from formparts.outline.regions import sorted_holes
@@ -106,7 +106,8 @@ def _feature_faults(entities: Sequence[Any], blank: Blank) -> Iterator[str]:
     """As many outlines and texts on the layer of each kind of feature as there are in the blank."""
     for kind, layer in FEATURE_LAYERS.items():
         wanted = [feature for feature in blank.features if feature.kind == kind]
-        count = sum(len(feature.outlines) + 1 for feature in wanted)
+        words = 0 if kind == MARKED else 1
+        count = sum(len(feature.outlines) + len(feature.strokes) + words for feature in wanted)
         found = sum(entity.dxf.layer == layer for entity in entities)
         if found != count:
             yield f"{found} marks on layer {layer}, and not {count}"

@@ -18,8 +18,12 @@ FEATURE_LAYERS: Final = {
     "formed": "formed",
     "sunk": "sunk",
     "tap": "tapped",
+    "marking": "marking",
 }
-"""Studs and nuts, beads and flared holes, countersinks and counterbores, threads: what is on the sheet and not cut."""
+"""Studs and nuts, beads and flared holes, countersinks and counterbores, threads, marking: what is not cut."""
+
+MARKED: Final = "marking"
+"""The kind of which the layer holds lines alone, with no words beside them: a machine follows it."""
 
 NOTES: Final = "notes"
 """Text, for people."""

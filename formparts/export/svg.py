@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 from formparts.checks import Finding
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
+from formparts.export.layers import MARKED
 from formparts.export.svg_marks import (
     WIDE,
     Balloon,
@@ -25,6 +26,7 @@ from formparts.export.svg_marks import (
     loop_path,
     overall_size,
     shown,
+    stroke_path,
     text,
 )
 from formparts.layout import BendMark, Blank
@@ -155,7 +157,8 @@ def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
         yield f"!{number}  {found.first} and {found.second} {what} at {at}: not to be cut from one sheet"
     for feature in blank.features:
         x, y = feature.centre
-        yield f"not cut: {feature.what}, at x = {shown(x)}, y = {shown(y)}"
+        how = "marked" if feature.kind == MARKED else "not cut"
+        yield f"{how}: {feature.what}, at x = {shown(x)}, y = {shown(y)}"
     yield f"{blank.name}: blank of {blank.thickness:g} mm sheet, seen from its upper side; lengths in mm"
     if blank.bends:
         yield blank.numbering
@@ -190,7 +193,8 @@ def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[s
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
     for feature in blank.features:
-        yield f'<path class="feature" d="{" ".join(loop_path(loop) for loop in feature.outlines)}"/>'
+        paths = [loop_path(loop) for loop in feature.outlines] + [stroke_path(one) for one in feature.strokes]
+        yield f'<path class="feature" d="{" ".join(paths)}"/>'
     yield from overall_size(blank.outline.bounds, page.height)
     wrong = _wrong(blank, findings)
     signs = _balloons(blank, wrong, page)

@@ -55,6 +55,12 @@ def loop_path(loop: Loop) -> str:
     return f"M {place(loop.edges[0].start)} {steps} Z"
 
 
+def stroke_path(points: Sequence[Point]) -> str:
+    """An open line of a path."""
+    first, *rest = points
+    return f"M {place(first)} " + " ".join(f"L {place(point)}" for point in rest)
+
+
 def step(edge: Edge) -> str:
     """One edge; an arc of at most half a turn, whose sense is seen from above as in the model."""
     if isinstance(edge, Arc):

@@ -235,6 +235,8 @@ def _left_out(mesh: FeaMesh) -> Iterator[str]:
     sunk = sunk_volume(mesh.body)
     if sunk:
         yield f"countersinks and counterbores ({sunk:.4g} mm3) are meshed as straight holes: stress beside them is low"
+    if any(mark.height for flat in mesh.body.flats for mark in flat.marks):
+        yield "beads, dimples and louvres are meshed as flat sheet: the part may be stiffer, and a louvre weaker"
 
 
 def _cautions(found: Solution) -> Iterator[str]:

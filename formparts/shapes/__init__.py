@@ -6,6 +6,7 @@ from formparts.shapes.flange import add_flange
 from formparts.shapes.folding import FoldLine, fold, fold_line
 from formparts.shapes.fusing import fuse
 from formparts.shapes.hems import add_curl, add_hem
+from formparts.shapes.marking import MarkShape, add_mark, bead, dimple, lettering, louvre
 from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mirror, rotate, translate
 from formparts.shapes.naming import renamed
 from formparts.shapes.offset import offset_lug
@@ -18,6 +19,8 @@ from formparts.shapes.round_holes import (
     clearance_hole,
     counterbored,
     countersunk,
+    extruded,
+    pierced_diameter,
     pressed,
     tapped,
 )
@@ -32,6 +35,7 @@ __all__ = [
     "CornerRelief",
     "FoldLine",
     "Hole",
+    "MarkShape",
     "Relief",
     "RoundHole",
     "Run",
@@ -40,21 +44,28 @@ __all__ = [
     "add_curl",
     "add_flange",
     "add_hem",
+    "add_mark",
     "array_about",
+    "bead",
     "box",
     "clearance_hole",
     "corner_relief",
     "counterbored",
     "countersunk",
     "cut_opening",
+    "dimple",
     "down",
+    "extruded",
     "fold",
     "fold_line",
     "fuse",
     "hole",
+    "lettering",
+    "louvre",
     "mirror",
     "offset_lug",
     "pierced",
+    "pierced_diameter",
     "plate",
     "pressed",
     "profile",

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from formparts.body import Bend, Body, Flat, Opening, Sheet, bends_on, first_lost, frames
+from formparts.body import Bend, Body, Flat, Mark, Opening, Sheet, bends_on, first_lost, frames
 from formparts.body.fitting import fitted
 from formparts.body.frame import Frame, Vector, dot
 from formparts.errors import InputError
@@ -128,6 +128,7 @@ class _Joined:
             flat.name: [(flat.name, flat.outline)] for flat in first.flats
         }
         self.openings: dict[str, list[Opening]] = {flat.name: list(flat.openings) for flat in first.flats}
+        self.marks: dict[str, list[Mark]] = {flat.name: list(flat.marks) for flat in first.flats}
         self.flats = list(first.flats)
         self.bends = list(first.bends)
         self.balls = {flat.name: _ball(flat, self.frames[flat.name]) for flat in first.flats}
@@ -198,6 +199,7 @@ class _Joined:
         there, radius = _ball(root, fit.guest.frame)
         self.balls[fit.host] = (middle, max(reach, math.dist(middle, there) + radius))
         self.openings[fit.host] += [opening.moved(fit.laid) for opening in root.openings]
+        self.marks[fit.host] += [mark.moved(fit.laid) for mark in root.marks]
         self.flats += rest
         self.bends += [_rehung(bend, root.name, fit) for bend in fit.guest.bends]
         for flat, frame in frames(fit.guest).items():
@@ -207,6 +209,7 @@ class _Joined:
                 self.balls[flat] = _ball(own, frame)
                 self.outlines[flat] = [(flat, own.outline)]
                 self.openings[flat] = list(own.openings)
+                self.marks[flat] = list(own.marks)
 
     def placed(self) -> Placed:
         """Every flat that there is by now: its name, where it stands, and what it is drawn of."""
@@ -234,7 +237,7 @@ class _Joined:
                 "touch only in a point",
                 "let them overlap, or touch along an edge",
             )
-        united = Flat(flat.name, pieces[0], tuple(self.openings[flat.name]))
+        united = Flat(flat.name, pieces[0], tuple(self.openings[flat.name]), tuple(self.marks[flat.name]))
         return refuse_uncuttable(united, "fuse", "bodies", ", ".join(name for name, _ in drawn[:3]))
 
 

@@ -176,7 +176,11 @@ def mirror(
         raise InputError("mirror", "plane", shown_value(plane), "is not a plane", 'one of "xy", "yz", "xz"')
     point = _place("mirror", "through", through)
     image = drawn_over(body)
-    image = replace(image, frame=mirror_frame(body.frame, point, _NORMALS[plane]))
+    flats = tuple(
+        replace(flat, marks=tuple(mark.readable() for mark in flat.marks)) if flat.marks else flat
+        for flat in image.flats
+    )
+    image = replace(image, flats=flats, frame=mirror_frame(body.frame, point, _NORMALS[plane]))
     return renamed(image, name) if name else image
 
 
@@ -188,6 +192,7 @@ def drawn_over(body: Body) -> Body:
             flat.name,
             flat.outline.moved(over),
             tuple(opening.moved(over) for opening in flat.openings),
+            tuple(mark.moved(over) for mark in flat.marks),
         )
         for flat in body.flats
     )
@@ -198,8 +203,12 @@ def turned_over(body: Body) -> Body:
     """The same part in the same place, described with upper and lower face exchanged."""
     drawn = drawn_over(body)
     flats = tuple(
-        Flat(flat.name, flat.outline, tuple(opening.turned_over() for opening in flat.openings))
-        if any(opening.feature for opening in flat.openings)
+        replace(
+            flat,
+            openings=tuple(opening.turned_over() for opening in flat.openings),
+            marks=tuple(mark.turned_over() for mark in flat.marks),
+        )
+        if flat.marks or any(opening.feature for opening in flat.openings)
         else flat
         for flat in drawn.flats
     )

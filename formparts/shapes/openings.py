@@ -85,9 +85,9 @@ def cut_opening(
             name, "on", shown_value(on), "is not what an opening is cut in", 'give "flat" or "blank"'
         )
     here = body.flat(flat) if flat else body.flats[0]
-    motions = [Motion()] if places is None else _motions(places, name)
-    shapes = [shape.moved(place) for place in motions]
-    single = places is None or _is_point(places)
+    ways = [Motion()] if places is None else motions(places, name)
+    shapes = [shape.moved(way) for way in ways]
+    single = places is None or single_place(places)
     numbered = [name] if single else [f"{name}[{number + 1}]" for number in range(len(shapes))]
     openings = tuple(wall_of(called, shape, feature) for called, shape in zip(numbered, shapes, strict=True))
     cut = _cut_in_flat if on == "flat" else cut_in_blank
@@ -105,7 +105,7 @@ def _cut_in_flat(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
     for opening in openings:
         if not _reaches(opening.outline, here.outline):
             raise _missing(opening, f"{here.name} altogether", here.outline.bounds)
-    opened = Flat(here.name, here.outline, here.openings + openings)
+    opened = replace(here, openings=here.openings + openings)
     lost = first_lost(opened, bends_on(body, here.name))
     if lost is not None:
         fix = (
@@ -124,7 +124,7 @@ def cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
     for flat in body.flats:
         here_in = inverse(laid[flat.name]).after(laid[here.name])
         taken = _taken(openings, here_in, (flat.outline,), missed)
-        opened = Flat(flat.name, flat.outline, flat.openings + taken) if taken else flat
+        opened = replace(flat, openings=flat.openings + taken) if taken else flat
         flats.append(refuse_uncuttable(opened, name, "place", f"on {flat.name}") if taken else flat)
     for bend in body.bends:
         developed = developed_length(body.sheet, bend)
@@ -162,22 +162,22 @@ def _still_whole(body: Body, name: str) -> Body:
     return body
 
 
-def _motions(places: object, name: str) -> list[Motion]:
+def motions(places: object, name: str) -> list[Motion]:
     """Places as motions in the plane."""
-    listed = places if isinstance(places, Iterable) and not _is_point(places) else [places]
+    listed = places if isinstance(places, Iterable) and not single_place(places) else [places]
     return [_motion(place, name) for place in listed]
 
 
 def _motion(place: object, name: str) -> Motion:
     if isinstance(place, Motion):
         return place
-    if isinstance(place, (tuple, list)) and _is_point(place):
+    if isinstance(place, (tuple, list)) and single_place(place):
         return Motion.shift(length(place[0], "x", name), length(place[1], "y", name))
     fix = "give (x, y), Motion.shift(x, y), what bolt_circle or grid returned, or a list of these"
     raise InputError(name, "places", shown_value(place), "is not a place", fix)
 
 
-def _is_point(place: object) -> bool:
+def single_place(place: object) -> bool:
     """True for two lengths, as numbers, text or quantities."""
     if not isinstance(place, (tuple, list)) or len(place) != 2:
         return False

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from formparts.body import Flat
@@ -103,7 +103,7 @@ def notched(flat: Flat, place: Place, relief: Relief | None, name: str) -> Flat:
     if len(pieces) != 1:
         what = f"cuts {flat.name} into {len(pieces)} pieces"
         raise InputError(name, "relief", _said(relief), what, "make it smaller, or the flange narrower")
-    opened = Flat(flat.name, pieces[0], flat.openings)
+    opened = replace(flat, outline=pieces[0])
     return refuse_uncuttable(opened, name, "place", f"on {flat.name}")
 
 

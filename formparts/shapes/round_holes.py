@@ -77,14 +77,19 @@ def tapped(thread: str, *, face: Face = "upper") -> RoundHole:
     >>> tapped("M5").diameter
     4.2
     """
+    name, (diameter, pitch, drill) = _thread(thread, "tapped")
+    return RoundHole(drill, HoleFeature("tapped", name, checked_face(face, "tapped"), diameter, pitch))
+
+
+def _thread(thread: object, where: str) -> tuple[str, tuple[float, float, float]]:
+    """Name, diameter, pitch and drill of a thread of the table."""
     known = _threads()
     asked = thread.strip().upper().replace(" X ", "X") if isinstance(thread, str) else ""
     name = next((one for one in known if asked and asked in (one.upper(), one.upper().split(" ")[0])), None)
     if name is None:
         listed = ", ".join(known)
-        raise InputError("tapped", "thread", shown_value(thread), "is not in the table", f"one of {listed}")
-    diameter, pitch, drill = known[name]
-    return RoundHole(drill, HoleFeature("tapped", name, _checked_face(face, "tapped"), diameter, pitch))
+        raise InputError(where, "thread", shown_value(thread), "is not in the table", f"one of {listed}")
+    return name, known[name]
 
 
 @cache
@@ -100,7 +105,7 @@ def _threads() -> dict[str, tuple[float, float, float]]:
     return found
 
 
-def _checked_face(face: object, where: str) -> Face:
+def checked_face(face: object, where: str) -> Face:
     if face == "upper":
         return "upper"
     if face == "lower":
@@ -145,7 +150,7 @@ def countersunk(hole: object, head: object, angle: object = 90.0, *, face: Face 
     opened = checked_angle(angle, "angle", "countersunk", _SINKS)
     deep = (wide - across) / 2.0 / math.tan(math.radians(opened) / 2.0)
     words = f"countersunk to {wide:.6g} mm at {opened:.6g} deg"
-    side = _checked_face(face, "countersunk")
+    side = checked_face(face, "countersunk")
     return RoundHole(across, HoleFeature("countersunk", words, side, wide, depth=deep, floor=across))
 
 
@@ -176,7 +181,7 @@ def counterbored(hole: object, head: object, depth: object, *, face: Face = "upp
     across, wide = _hole_and_head(hole, head, "counterbored")
     deep = length(depth, "depth", "counterbored", POSITIVE)
     words = f"counterbored to {wide:.6g} mm, {deep:.6g} mm deep"
-    side = _checked_face(face, "counterbored")
+    side = checked_face(face, "counterbored")
     return RoundHole(across, HoleFeature("counterbored", words, side, wide, depth=deep, floor=wide))
 
 
@@ -311,5 +316,95 @@ def pressed(
         )
     edge = length(least_edge, "least_edge", "pressed", NOT_NEGATIVE)
     thick = length(least_thickness, "least_thickness", "pressed", NOT_NEGATIVE)
-    side = _checked_face(face, "pressed")
+    side = checked_face(face, "pressed")
     return RoundHole(across, HoleFeature("pressed", fastener.strip(), side, wide, 0.0, edge, thick))
+
+
+def extruded(
+    pierced: object, outside: object, height: object, *, thread: str = "", face: Face = "upper"
+) -> RoundHole:
+    """
+    An extruded hole: a smaller one is cut, and a collar is drawn out of the sheet round it; perhaps tapped.
+
+    The solid has the pierced hole and no collar; `pierced_diameter` gives the hole whose material makes the collar.
+
+    Parameters
+    ----------
+    pierced : length [mm]
+        Diameter of the hole that is cut in the blank.
+    outside : length [mm]
+        Outside diameter of the collar.
+    height : length [mm]
+        How far the collar stands out of the sheet.
+    thread : str
+        That is tapped in it, `M4`; empty: none.
+    face : "upper" or "lower"
+        The face on which the collar stands.
+
+    Returns
+    -------
+    RoundHole
+
+    Raises
+    ------
+    InputError
+        A length is out of its limits, the collar is no wider than its hole or thread, or there is no such thread.
+    """
+    across, wide = (
+        length(pierced, "pierced", "extruded", POSITIVE),
+        length(outside, "outside", "extruded", POSITIVE),
+    )
+    tall = length(height, "height", "extruded", POSITIVE)
+    name, (diameter, pitch, _) = _thread(thread, "extruded") if thread else ("", (across, 0.0, 0.0))
+    if wide <= max(across, diameter):
+        what = f"is no more than its {name or 'hole'} of {max(across, diameter):.6g} mm"
+        raise InputError("extruded", "outside", wide, what, "give the outside diameter of the collar", "mm")
+    words = f"extruded and tapped {name}" if name else "extruded"
+    side = checked_face(face, "extruded")
+    return RoundHole(across, HoleFeature("extruded", words, side, wide, pitch, height=tall))
+
+
+def pierced_diameter(bore: object, outside: object, height: object, thickness: object) -> float:
+    """
+    Diameter of the hole to be pierced for an extruded one, if the sheet's volume is kept.
+
+    Parameters
+    ----------
+    bore, outside : length [mm]
+        Inside and outside diameter of the collar.
+    height : length [mm]
+        How far it stands out of the sheet.
+    thickness : length [mm]
+        Of the sheet.
+
+    Returns
+    -------
+    float [mm]
+
+    Raises
+    ------
+    InputError
+        The sheet inside the bore has too little material for the collar.
+
+    Source
+    ------
+    Exact mathematics, for sharp corners: (bore^2 - pierced^2) t = (outside^2 - bore^2) h.
+
+    Examples
+    --------
+    >>> round(pierced_diameter(3.3, 4.5, 1.0, 1.5), 3)
+    2.156
+    """
+    where = "pierced_diameter"
+    inner, outer = length(bore, "bore", where, POSITIVE), length(outside, "outside", where, POSITIVE)
+    tall, thick = length(height, "height", where, POSITIVE), length(thickness, "thickness", where, POSITIVE)
+    if outer <= inner:
+        fix = "give the outside diameter of the collar"
+        raise InputError(where, "outside", outer, f"is no more than its bore of {inner:.6g} mm", fix, "mm")
+    square = inner**2 - (outer**2 - inner**2) * tall / thick
+    if square <= 0.0:
+        fix = f"less than {inner**2 * thick / (outer**2 - inner**2):.6g} mm for this bore and wall"
+        raise InputError(
+            where, "height", tall, "takes more material than there is inside the bore", fix, "mm"
+        )
+    return math.sqrt(square)

@@ -14,6 +14,7 @@ from recipes.u_channel import u_channel
 from recipes.z_clip import z_clip
 from tests.checks.samples import (
     curled_box,
+    dimpled_angle,
     hemmed_edge,
     lug_ring,
     notched_strip,
@@ -173,6 +174,19 @@ CASES = (
     Case(
         "sunk-hole-near-edge", sunk_angle, {"inset": 9.2}, {"inset": 9.18},
         "5.2 mm of the head and 1 t = 4 mm: die maker's design notes (DR-06)", fixed_by=("inset",),
+    ),
+    Case(
+        "formed-feature-near-bend", dimpled_angle, {"inset": 44.0}, {"inset": 44.02},
+        "60 - 2 - 2 mm to the tangent line, less 4 mm of the dimple and 3 x 2 + 2 mm: common practice, no source",
+        fixed_by=("inset",),
+    ),
+    Case(
+        "formed-feature-near-edge", dimpled_angle, {"inset": 10.0}, {"inset": 9.98},
+        "4 mm of the dimple and 3 x 2 mm: common practice, no source", fixed_by=("inset",),
+    ),
+    Case(
+        "formed-feature-left-out", dimpled_angle, {"count": 0}, {"count": 1},
+        "a dimple is formed, and neither solid nor mesh has it: exact geometry",
     ),
     Case(
         "self-contact", curled_box, {"last": 27.9}, {"last": 28.0},

@@ -29,7 +29,7 @@ from formparts import (
     translate,
     up,
 )
-from formparts.shapes import countersunk, pressed, tapped
+from formparts.shapes import add_mark, countersunk, dimple, pressed, tapped
 
 
 @recipe
@@ -133,3 +133,13 @@ def sunk_angle(
     """Angle with a hole for an M5 screw, countersunk to 10.4 mm at 90 deg, in a leg of 60 mm."""
     body = profile(Sheet(thickness, 4, "DC01"), 60, run(60), up(90), run(40), name="angle")
     return cut_opening(body, countersunk(5.5, 10.4), places=(inset, 30), name="sink")
+
+
+@recipe
+def dimpled_angle(
+    count: Annotated[int, Count("dimples", 0, 2)] = 1,
+    inset: Annotated[float, Length("of the dimples, from the end of the leg", 4, 50)] = 25,
+) -> Body:
+    """Angle of 2 mm with dimples of 8 mm in a leg of 60 mm."""
+    body = profile(Sheet(2, 2, "DC01"), 60, run(60), up(90), run(40), name="angle")
+    return add_mark(body, dimple(8, 1.5), places=[(inset, 15), (inset, 45)][:count], name="dimple")

@@ -1,0 +1,236 @@
+"""What is marked on a flat or formed in it: lettering, outlines, beads, dimples and louvres."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from formparts.body import Body, Flat, Mark
+from formparts.body.hole_features import Face
+from formparts.body.marks import MarkKind
+from formparts.errors import InputError
+from formparts.outline import Motion, Outline, Point, cut, disc, obround, outline_of, rectangle
+from formparts.outline.edge_rows import edge_rows
+from formparts.quantities import POSITIVE, length, shown_value
+from formparts.shapes.letters import strokes_of
+from formparts.shapes.naming import checked_body, checked_name, checked_outline, refuse_doubles
+from formparts.shapes.openings import Places, motions, single_place
+from formparts.shapes.round_holes import checked_face
+
+
+@dataclass(frozen=True)
+class MarkShape:
+    """
+    What is marked or formed, about the origin; `add_mark` puts it on a flat.
+
+    Parameters
+    ----------
+    kind : "marking", "bead", "dimple" or "louvre"
+        What it is.
+    words : str
+        As a drawing says it.
+    outline : Outline or None
+        Its outline [mm].
+    strokes : tuple of tuple of (x, y) [mm]
+        The strokes of its letters.
+    height : float [mm]
+        How far it stands out of the sheet; 0 for a marking.
+    """
+
+    kind: MarkKind
+    words: str
+    outline: Outline | None = None
+    strokes: tuple[tuple[Point, ...], ...] = ()
+    height: float = 0.0
+
+
+def lettering(text: str, height: object = 5.0) -> MarkShape:
+    """
+    A line of text in letters of one stroke, as a laser or a scriber marks it.
+
+    Parameters
+    ----------
+    text : str
+        Capitals, figures and a few signs; small letters are written as capitals. A part number may come from a
+        parameter of the recipe.
+    height : length [mm]
+        Of the capitals.
+
+    Returns
+    -------
+    MarkShape
+
+    Raises
+    ------
+    InputError
+        There is nothing to write, no stroke for one of the letters, or the height is out of its limits.
+
+    Examples
+    --------
+    >>> len(lettering("L 1").strokes)
+    3
+    """
+    tall = length(height, "height", "lettering", POSITIVE)
+    if not isinstance(text, str) or not text.strip():
+        raise InputError("lettering", "text", shown_value(text), "is nothing to write", "give a line of text")
+    return MarkShape("marking", text, strokes=strokes_of(text, tall))
+
+
+def dimple(diameter: object, height: object) -> MarkShape:
+    """
+    A round dimple that is pressed out of the sheet; it is on the blank and the drawing, and not in the solid.
+
+    Parameters
+    ----------
+    diameter : length [mm]
+        Where it leaves the sheet.
+    height : length [mm]
+        How far it stands out.
+
+    Returns
+    -------
+    MarkShape
+
+    Raises
+    ------
+    InputError
+        A length is not above 0.
+    """
+    wide, tall = length(diameter, "diameter", "dimple", POSITIVE), _height(height, "dimple")
+    return MarkShape("dimple", f"dimple of {wide:.6g} mm, {tall:.6g} mm high", disc(wide), height=tall)
+
+
+def bead(overall: object, width: object, height: object) -> MarkShape:
+    """
+    A straight stiffening bead with round ends, along the x axis; on the blank and the drawing, not in the solid.
+
+    Parameters
+    ----------
+    overall : length [mm]
+        Length over its round ends.
+    width : length [mm]
+        Where it leaves the sheet.
+    height : length [mm]
+        How far it stands out.
+
+    Returns
+    -------
+    MarkShape
+
+    Raises
+    ------
+    InputError
+        A length is not above 0, or it is no longer than wide.
+    """
+    long, wide = length(overall, "overall", "bead", POSITIVE), length(width, "width", "bead", POSITIVE)
+    tall = _height(height, "bead")
+    if long <= wide:
+        raise InputError(
+            "bead", "overall", long, f"is no more than its width of {wide:.6g} mm", "make it longer", "mm"
+        )
+    return MarkShape(
+        "bead", f"bead {long:.6g} x {wide:.6g} mm, {tall:.6g} mm high", obround(long, wide), height=tall
+    )
+
+
+def louvre(slit: object, width: object, height: object) -> MarkShape:
+    """
+    A louvre, slit along one side and pressed out by its tool; on the blank and the drawing, and not in the solid.
+
+    Parameters
+    ----------
+    slit : length [mm]
+        Length of its slit, along the x axis.
+    width : length [mm]
+        Across.
+    height : length [mm]
+        How far it stands out.
+
+    Returns
+    -------
+    MarkShape
+
+    Raises
+    ------
+    InputError
+        A length is not above 0.
+    """
+    long, wide = length(slit, "slit", "louvre", POSITIVE), length(width, "width", "louvre", POSITIVE)
+    tall = _height(height, "louvre")
+    words = f"louvre {long:.6g} x {wide:.6g} mm, {tall:.6g} mm high"
+    return MarkShape("louvre", words, rectangle(long, wide), height=tall)
+
+
+def _height(value: object, where: str) -> float:
+    return length(value, "height", where, POSITIVE)
+
+
+def add_mark(
+    body: Body,
+    shape: MarkShape | Outline,
+    flat: str = "",
+    places: Places | None = None,
+    name: str = "mark",
+    face: Face = "upper",
+) -> Body:
+    """
+    Mark a flat, or form a feature in it: it is on the blank, in the JSON and on the drawing, and not in the solid.
+
+    Parameters
+    ----------
+    body : Body
+        What is marked.
+    shape : MarkShape or Outline
+        What `lettering`, `bead`, `dimple` and `louvre` give, or an outline [mm] that is to be marked.
+    flat : str
+        Name of the flat; the root flat when none is given.
+    places : (x, y) [mm], Motion, or iterable of them
+        Where the middle of each goes, in the coordinates of the flat; the origin when none is given.
+    name : str
+        Name of the mark; of several: `name[1]`, `name[2]`...
+    face : "upper" or "lower"
+        The face that is marked, or on which it stands out; letters read from there.
+
+    Returns
+    -------
+    Body
+
+    Raises
+    ------
+    InputError
+        It runs over an edge or an opening of the flat, or there is no such flat or face.
+    """
+    checked_name(name, "add_mark")
+    checked_body(body, name)
+    made = shape if isinstance(shape, MarkShape) else MarkShape("marking", f"outline {name}", shape)
+    if made.outline is not None:
+        checked_outline(made.outline, name, "mark")
+    here = body.flat(flat) if flat else body.flats[0]
+    ways = [Motion()] if places is None else motions(places, name)
+    single = places is None or single_place(places)
+    names = [name] if single else [f"{name}[{number + 1}]" for number in range(len(ways))]
+    side = checked_face(face, name)
+    marks = tuple(_placed(made, called, side, way) for called, way in zip(names, ways, strict=True))
+    for mark in marks:
+        _refuse_beyond(mark, here)
+    marked = replace(here, marks=here.marks + marks)
+    flats = tuple(marked if old.name == here.name else old for old in body.flats)
+    return refuse_doubles(replace(body, flats=flats), "add_mark")
+
+
+def _placed(shape: MarkShape, name: str, face: Face, way: Motion) -> Mark:
+    """On the lower face letters are reversed, so that they read from there."""
+    sense = 1.0 if face == "upper" else -1.0
+    strokes = tuple(tuple((sense * x, y) for x, y in stroke) for stroke in shape.strokes)
+    loops = () if shape.outline is None else shape.outline.loops
+    return Mark(name, shape.kind, shape.words, face, loops, strokes, height=shape.height).moved(way)
+
+
+def _refuse_beyond(mark: Mark, flat: Flat) -> None:
+    rows = edge_rows(flat.net)
+    beyond = any(cut(outline_of([loop]), flat.net) for loop in mark.loops[:1])
+    if beyond or not all(rows.contains(point) for stroke in mark.strokes for point in stroke):
+        x, y = mark.middle
+        fix = "move it onto the sheet, or make it smaller"
+        raise InputError(
+            mark.name, "place", f"({x:.6g}, {y:.6g}) mm", f"runs over an edge of {flat.name}", fix
+        )
