@@ -19,6 +19,7 @@ from formparts.drawings.curves import (
     DIMENSION,
     LEADER,
     OUTSIDE,
+    TABLE,
     VISIBLE,
     Filled,
     Mark,
@@ -53,6 +54,12 @@ Span: TypeAlias = tuple[Point, Point, str]
 """The two ends of a plain dimension and its figure."""
 Slanted: TypeAlias = tuple[Point, Point, str, float]
 """The same of a slanted one, and how far to the left of it its line stands."""
+
+
+class Exact(str):
+    """A figure that is exact, and stands in a frame (ISO 1101, from memory)."""
+
+    __slots__ = ()
 
 
 @dataclass(frozen=True)
@@ -92,6 +99,8 @@ class Board:
             self.bounds = _joined(self.bounds, box_of([mark]))
             if isinstance(mark, Words):
                 self.boxes.append(mark.box)
+                if mark.framed:
+                    (self.marks if into is None else into).extend(frame(mark.box))
                 continue
             pen = mark.pen if isinstance(mark, PenLine) else DIMENSION
             cells = self.hard if pen in (VISIBLE, DIMENSION, LEADER, OUTSIDE) else self.soft
@@ -186,10 +195,10 @@ class Board:
         x, y = band.at(along, away + 4.2)
         if band.level:
             anchor: Literal["left", "right"] = "right" if band.side == "below" else "left"
-            return Words(words, (x + 0.5 * self.height, y), self.height, anchor, turned=True)
-        return Words(
-            words, (x, y - 0.5 * self.height), self.height, "right" if band.side == "left" else "left"
-        )
+            at = (x + 0.5 * self.height, y)
+            return Words(words, at, self.height, anchor, turned=True, framed=isinstance(words, Exact))
+        anchor = "right" if band.side == "left" else "left"
+        return Words(words, (x, y - 0.5 * self.height), self.height, anchor, framed=isinstance(words, Exact))
 
     def spans(self, side: Side, edge: float, spans: Sequence[Span]) -> None:
         """Plain dimensions along one side of a view, short ones nearest to it; each line clear of the figures."""
@@ -264,13 +273,21 @@ class Board:
         middles = [(low + high) / 2.0 + share * (long - wide - 2.0 * self.arrow) for share in shares]
         costs = []
         for number, s in enumerate([*middles, *outer] if inside else outer):
-            mark = Words(words, band.above(s, away), self.height, "middle", turned=not band.level)
+            mark = self._span_figure(band, words, s, away)
             costs.append((self.cost(shrunk(mark.box, band)) + 0.1 * number, number, s, mark))
         _, _, s, mark = min(costs)
         if not low <= s <= high:
             near, end = (high, s + wide / 2.0) if s > high else (low, s - wide / 2.0)
             self.add([line(band.at(near, away), band.at(end, away))], group)
         self.add([mark], group)
+
+    def _span_figure(self, band: Band, words: str, s: float, away: float) -> Words:
+        """A figure on its dimension line, a little higher when it has a frame."""
+        framed = isinstance(words, Exact)
+        x, y = band.above(s, away)
+        lift = 0.3 * self.height if framed else 0.0
+        at = (x, y + lift) if band.level else (x - lift, y)
+        return Words(words, at, self.height, "middle", turned=not band.level, framed=framed)
 
     def aligned_lines(self, spans: Sequence[Slanted]) -> list[tuple[Slanted, Point, Point, list[Plain]]]:
         """Draw the lines of dimensions along slanted directions; their figures come when all lines are drawn."""
@@ -323,7 +340,8 @@ class Board:
                     dx, dy = off[0] * cos - off[1] * sin, off[0] * sin + off[1] * cos
                     far = reach + wide / 2.0 * abs(dx) + self.height / 2.0 * abs(dy)
                     cx, cy = x + dx * far, y + dy * far
-                    mark = Words(words, (cx, cy - 0.5 * self.height), self.height, "middle")
+                    at, framed = (cx, cy - 0.5 * self.height), isinstance(words, Exact)
+                    mark = Words(words, at, self.height, "middle", framed=framed)
                     cost = self.cost(mark.box) + 0.4 * reach + number + abs(turn)
                     if start != (x, y):
                         cost += math.inf if runs_through(start, (x, y), mark.box, 0.0) else 0.0
@@ -351,6 +369,13 @@ class Board:
         """Crossed centre lines that go a little beyond a circle."""
         (x, y), reach = centre, radius + 2.0
         self.add([line((x - reach, y), (x + reach, y), CENTRE), line((x, y - reach), (x, y + reach), CENTRE)])
+
+
+def frame(box: Bounds) -> Iterator[PenLine]:
+    """A frame on the border of a box."""
+    x0, y0, x1, y1 = box
+    corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
+    return (line(one, two, TABLE) for one, two in pairwise(corners))
 
 
 def _runs(found: Sequence[bool]) -> int:

@@ -155,6 +155,8 @@ class Words:
     height: float = 2.5
     anchor: Literal["left", "middle", "right"] = "left"
     turned: bool = False
+    framed: bool = False
+    """In a frame, as a figure that is exact."""
 
     @property
     def width(self) -> float:
@@ -166,9 +168,10 @@ class Words:
         back = {"left": 0.0, "middle": 0.5, "right": 1.0}[self.anchor] * self.width
         low, high = -0.25 * self.height, 1.0 * self.height
         x, y = self.at
+        rim = 0.3 * self.height if self.framed else 0.0
         if self.turned:
-            return (x - high, y - back, x - low, y - back + self.width)
-        return (x - back, y + low, x - back + self.width, y + high)
+            return (x - high - rim, y - back - rim, x - low + rim, y - back + self.width + rim)
+        return (x - back - rim, y + low - rim, x - back + self.width + rim, y + high + rim)
 
 
 @dataclass(frozen=True)

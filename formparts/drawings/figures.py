@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
-from formparts.drawings.board import Board, Item, Slanted, Span
+from formparts.drawings.board import Board, Exact, Item, Slanted, Span
 from formparts.drawings.curves import CENTRE, DIMENSION, HIDDEN, VISIBLE, Conic, PenLine, circle, line
 from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
-from formparts.drawings.leaders import leader
+from formparts.drawings.leaders import controlled, leader
 from formparts.drawings.numbers import Numbers
+from formparts.drawings.positions import control_cells
 from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
 from formparts.drawings.sketching import Drawn
 from formparts.drawings.words import rim_points
@@ -54,15 +55,24 @@ class Sorted:
     spans: dict[str, list[Span]]
     slanted: list[Slanted]
     pointed: list[tuple[list[Point], float, str]]
+    controlled: list[tuple[list[Point], float, str, tuple[str, ...]]]
+    """Sizes of openings with a tolerance of position, and the cells of its frame."""
 
 
 class Writer:
     """Writes the dimensions of flats onto a board."""
 
-    def __init__(self, board: Board, box: tuple[float, float, float, float], numbers: Numbers) -> None:
+    def __init__(
+        self,
+        board: Board,
+        box: tuple[float, float, float, float],
+        numbers: Numbers,
+        datums: Sequence[str] = (),
+    ) -> None:
         self.board, self.box, self.part, self.numbers = board, box, box, numbers
+        self.datums = tuple(datums)
         self.said: dict[str, Dimension] = {}
-        self.sorted = Sorted([], [], {"above": [], "right": []}, [], [])
+        self.sorted = Sorted([], [], {"above": [], "right": []}, [], [], [])
         self.labels: list[tuple[str, Point, float]] = []
 
     # --- places of what dimensions lead to ---
@@ -202,7 +212,8 @@ class Writer:
 
     def _words(self, dimension: Dimension) -> str:
         words = self.numbers.text(dimension)
-        return f"{dimension.count}× {words}" if dimension.count > 1 and dimension.what != "pitch" else words
+        counted = f"{dimension.count}× {words}" if dimension.count > 1 else words
+        return Exact(counted) if dimension.exact else counted
 
     def _width(self, place: Place, dimension: Dimension) -> None:
         """Between two lines or middles that lie alike on both sides of a middle."""
@@ -245,6 +256,7 @@ class Writer:
         words = self.numbers.text(dimension)
         if many > 2:
             words = f"{many - 1}× {words} (= {self.numbers.length((many - 1) * dimension.value)})"
+        words = Exact(words) if dimension.exact else words
         self._span(place.at(one), place.at(two), words)
 
     def _radius(self, place: Place, dimension: Dimension) -> None:
@@ -298,7 +310,11 @@ class Writer:
                 words += f", first at {place.drawn.figures[f'{ring.name}.turn']:.6g}°"
         count = f"{dimension.count}× " if dimension.count > 1 else ""
         targets, reach = _pointed_at(place, same)
-        self.sorted.pointed.append((targets, reach, count + words))
+        if dimension.position:
+            cells = control_cells(self.numbers.length(dimension.position), self.datums)
+            self.sorted.controlled.append((targets, reach, count + words, cells))
+        else:
+            self.sorted.pointed.append((targets, reach, count + words))
 
     def _length(self, place: Place, dimension: Dimension) -> None:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
@@ -356,6 +372,8 @@ class Writer:
         self.board.spans("right", x1, self.sorted.spans["right"])
         self.board.aligned_figures(slanted)
         label_openings(self.board, self.labels)
+        for targets, radius, words, cells in self.sorted.controlled:
+            controlled(self.board, targets, radius, words, cells)
         for targets, radius, words in self.sorted.pointed:
             leader(self.board, targets, radius, words)
 

@@ -137,6 +137,9 @@ def _figure(
 def _size(hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers) -> str:
     """The words of an opening; a long one says when it stands upright, as no picture is beside its row."""
     words = opening_words(hole, dict(_said_sizes(hole, drawn, said, numbers)), drawn, numbers)
+    for part in ("d", "a"):
+        one = said.get(f"{hole.size}.{part}")
+        words += f", position Ø{numbers.length(one[0].position)}" if one and one[0].position else ""
     return (
         f"{words}, upright" if hole.kind != "circle" and hole.turned % 2 == 1 and hole.turned > 0 else words
     )

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 from typing import Literal
 
-from formparts.drawings.board import Board
-from formparts.drawings.curves import LEADER, TABLE, Filled, Words, box_of, circle, line, text_width
+from formparts.drawings.board import Board, frame
+from formparts.drawings.curves import LEADER, Filled, Words, box_of, circle, line, text_width
+from formparts.drawings.positions import control_frame, control_size
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 
@@ -83,9 +83,15 @@ def pointed(board: Board, trials: Sequence[tuple[Sequence[Point], str]], end: En
 
 
 def _best_way(
-    board: Board, targets: Sequence[Point], radius: float, words: str, away: Point = (0.0, 0.0)
+    board: Board,
+    targets: Sequence[Point],
+    radius: float,
+    words: str,
+    away: Point = (0.0, 0.0),
+    room: tuple[float, float] | None = None,
 ) -> _Way:
-    wide = text_width(words, board.height)
+    """The best leader for words, or for words and what hangs below them, of a width and a height."""
+    wide, low = room or (text_width(words, board.height), 0.0)
     best: _Way | None = None
     for number, reach in enumerate(_REACHES):
         for at, target in enumerate(targets[:_TARGETS]):
@@ -94,7 +100,7 @@ def _best_way(
                 less = 0.8 * number + 0.3 * at + (_BACK if back else 0.0)
                 if best is None or less < best.cost:
                     most = math.inf if best is None else best.cost
-                    trial = _way(board, target, radius, wide, reach, heading, less, most)
+                    trial = _way(board, target, radius, (wide, low), reach, heading, less, most)
                     best = trial if trial.cost < most or best is None else best
         if best is not None and best.cost < 0.8 * (number + 1):
             break
@@ -106,7 +112,7 @@ def _way(
     board: Board,
     target: Point,
     radius: float,
-    wide: float,
+    room: tuple[float, float],
     reach: float,
     heading: float,
     less: float,
@@ -115,8 +121,9 @@ def _way(
     """A leader and what it costs: lines that it crosses or covers, and its length; no further than `most` is told."""
     cos, sin = math.cos(heading), math.sin(heading)
     x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
+    wide, low = room
     left = x + 2.5 if cos > 1e-9 else x - 2.5 - wide
-    box = (left, y - 0.65 * board.height, left + wide, y + 0.6 * board.height)
+    box = (left, y - 0.65 * board.height - low, left + wide, y + 0.6 * board.height)
     tip = (target[0] + radius * cos, target[1] + radius * sin)
     elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
     cost = less + board.crossed((x, y), tip) + board.crossed((x, y), elbow)
@@ -160,9 +167,19 @@ def _triangle(board: Board, tip: Point, away: Point) -> Filled:
 def framed(board: Board, words: Words) -> None:
     """A frame about words."""
     x0, y0, x1, y1 = words.box
-    x0, y0, x1, y1 = x0 - 0.7, y0 - 0.5, x1 + 0.7, y1 + 0.5
-    corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
-    board.add(line(one, two, TABLE) for one, two in pairwise(corners))
+    board.add(frame((x0 - 0.7, y0 - 0.5, x1 + 0.7, y1 + 0.5)))
+
+
+def controlled(
+    board: Board, targets: Sequence[Point], radius: float, words: str, cells: Sequence[str]
+) -> None:
+    """Words at a leader with a frame of a tolerance of position below them."""
+    wide, tall = control_size(cells, board.height)
+    room = (max(wide, text_width(words, board.height)), tall + 0.8)
+    best = _best_way(board, targets, radius, words, room=room)
+    x0, y0, x1, _ = _drawn_leader(board, best, radius, words, "arrow").box
+    left = x0 if math.cos(best.heading) > 1e-9 else x1 - wide
+    board.add(control_frame(cells, (left, y0 - 0.4 - tall), board.height))
 
 
 def view_name(board: Board, words: str, box: Bounds) -> None:

@@ -89,7 +89,7 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
     board = Board(style.height)
     board.add(pen_lines(view, scale))
     box = scaled(view.box, scale)
-    writer = Writer(board, box, style.numbers)
+    writer = Writer(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
     root = plan.body.flats[0].name
     writer.zero_x = writer.zero_y = 0.0
     for centre, reach in _all_centres(plan, scale):
@@ -161,7 +161,7 @@ def flat_view(
     if any(hole.middle for hole in drawn.sketch.holes):
         middle = drawn.measured.width / 2.0 * scale
         board.add([line((middle, box[1] - 2.0), (middle, box[3] + 2.0), CENTRE)])
-    writer = Writer(board, box, style.numbers)
+    writer = Writer(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
     place = Place(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)
     board.add([*sunk_marks(place), *thread_marks(place)])
     draw_marks(board, place)

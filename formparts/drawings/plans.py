@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from string import ascii_uppercase
 
@@ -14,6 +14,7 @@ from formparts.drawings.cuts import Cut, cut_across
 from formparts.drawings.figures import flat_frame
 from formparts.drawings.listing import listed
 from formparts.drawings.numbers import Numbers
+from formparts.drawings.positions import with_positions
 from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.sketching import Drawn
 
@@ -51,12 +52,15 @@ class Plan:
 
 
 def planned(
-    body: Body, changed: Callable[[tuple[Dimension, ...]], tuple[Dimension, ...]] | None = None
+    body: Body,
+    changed: Callable[[tuple[Dimension, ...]], tuple[Dimension, ...]] | None = None,
+    positions: Mapping[str, float] | None = None,
 ) -> Plan:
     """Choose the dimensions of a part and the pictures that show them; `changed` adds names and tolerances to them."""
     found, drawn = listed(body)
     if changed is not None:
         found = replace(found, dimensions=changed(found.dimensions))
+    found = with_positions(found, positions or {})
     placed_ = frames(body)
     standing = {name: flat_frame(one, placed_[name]) for name, one in drawn.items()}
     root = body.flats[0].name

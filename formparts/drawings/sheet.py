@@ -18,6 +18,7 @@ from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.pictures import flat_view, three_views
 from formparts.drawings.plans import GAP, Block, Plan, Style, planned
+from formparts.drawings.positions import positions_of
 from formparts.drawings.rebuilding import missing
 from formparts.drawings.section_views import section_scales, section_view
 from formparts.drawings.sketch import Dimension, DimensionList
@@ -182,9 +183,9 @@ def drawing(
         said = with_tolerances(dimensions, names or {}, tolerances or {})
         return with_names(said, names or {}) if show_names else said
 
-    plan = planned(body, changed)
-    views = views_of(solid(body), chosen, plan.axes)
     data, flat = title or TitleData(), blank or blank_of(body)
+    plan = planned(body, changed, positions_of(data.position))
+    views = views_of(solid(body), chosen, plan.axes)
     for size in larger_sheets(sheet):
         style = Style(letters(size), numbers)
         for few in (_FEW, 2 * _FEW):

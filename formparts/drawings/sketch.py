@@ -169,6 +169,10 @@ class Dimension:
         As it stands beside the figure; empty when the general tolerances hold.
     name : str
         The parameter of the recipe that it follows, if that was looked for.
+    position : float [mm]
+        Of a size: diameter of the zone in which the middles of its openings must lie; 0 when none is given.
+    exact : bool
+        True for a figure that locates openings with such a zone: it has no tolerance of its own.
     """
 
     what: str
@@ -183,6 +187,8 @@ class Dimension:
     view: str = ""
     tolerance: str = ""
     name: str = ""
+    position: float = 0.0
+    exact: bool = False
 
 
 @dataclass(frozen=True)

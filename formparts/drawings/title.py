@@ -68,6 +68,9 @@ class TitleData:
         Surface, side of the burr, direction of the grain, how many.
     tolerancing : str
         A note on general geometrical tolerancing, `ISO 22081` for example.
+    position : str
+        Tolerances of position: names of openings, each with the diameter of its zone [mm], as `foot_hole 0.4`, with
+        commas between them.
     general : tuple of (float, float) [mm]
         An own table of general tolerances: up to a length, plus and minus so much.
     revisions : tuple of Revision
@@ -87,6 +90,7 @@ class TitleData:
     grain: str = ""
     quantity: str = ""
     tolerancing: str = ""
+    position: str = ""
     general: tuple[tuple[float, float], ...] = ()
     revisions: tuple[Revision, ...] = ()
 

@@ -14,7 +14,6 @@ from xml.etree import ElementTree
 import ezdxf
 import pytest
 from ezdxf.lldxf.encoding import decode_dxf_unicode
-from hypothesis import HealthCheck, Phase, assume, given, settings
 
 from formparts import (
     Body,
@@ -50,10 +49,7 @@ from formparts.drawings.curves import (
     box_of,
     flattened,
 )
-from formparts.drawings.title import frame_box
-from tests.drawings.clear import crossings, faults
 from tests.parts import CAST
-from tests.strategies import bodies
 
 RECIPES = ("angle_bracket", "corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
 SHEETS = [(name, "A3", "first") for name in RECIPES]
@@ -96,51 +92,6 @@ def pen_lines(of: Drawing, pen: object) -> list[PenLine]:
 
 def straights(of: Drawing, pen: object) -> list[Straight]:
     return [s.curve for s in pen_lines(of, pen) if isinstance(s.curve, Straight)]
-
-
-@pytest.mark.parametrize(("name", "sheet", "angle"), [*SHEETS, *((name, "A3", "first") for name in AWKWARD)])
-def test_nothing_runs_through_words(name: str, sheet: str, angle: str) -> None:
-    """ISO 129-1 (from memory): no word, outline or leader crosses a figure; and everything stands inside the frame."""
-    of = drawn(name, sheet, angle)
-    assert faults(of) == []
-    if name in RECIPES:  # a ring of small lugs has no room for fewer
-        assert crossings(of) == []
-    assert of.missing == ()
-    x0, y0, x1, y1 = frame_box(of.sheet)
-    for each in words(of):
-        left, low, right, high = each.box
-        assert x0 <= left < right <= x1
-        assert y0 <= low < high <= y1
-
-
-@settings(
-    max_examples=20,
-    derandomize=True,
-    deadline=None,
-    suppress_health_check=list(HealthCheck),
-    phases=[Phase.generate],
-)
-@given(bodies(8))
-def test_nothing_runs_through_words_of_random_parts(body: Body) -> None:
-    """The same of bodies that nobody thought of, if they fit a sheet at all: always the same 20; others in the soak."""
-    assert faults(fitting(body)) == []
-
-
-@pytest.mark.soak
-@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
-@given(bodies(8))
-def test_nothing_runs_through_words_of_many_random_parts(body: Body) -> None:
-    """More of them, and shrunk to the simplest that fails."""
-    assert faults(fitting(body)) == []
-
-
-def fitting(body: Body) -> Drawing:
-    """The drawing of a body, if it fits a sheet."""
-    try:
-        return drawing(body)
-    except InputError:
-        assume(False)
-        raise
 
 
 @pytest.mark.parametrize("name", RECIPES)
