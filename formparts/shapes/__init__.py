@@ -6,6 +6,7 @@ from formparts.shapes.flange import add_flange
 from formparts.shapes.folding import FoldLine, fold, fold_line
 from formparts.shapes.fusing import fuse
 from formparts.shapes.hems import add_curl, add_hem
+from formparts.shapes.joggles import add_joggle
 from formparts.shapes.marking import MarkShape, add_mark, bead, dimple, lettering, louvre
 from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mirror, rotate, translate
 from formparts.shapes.naming import renamed
@@ -44,6 +45,7 @@ __all__ = [
     "add_curl",
     "add_flange",
     "add_hem",
+    "add_joggle",
     "add_mark",
     "array_about",
     "bead",

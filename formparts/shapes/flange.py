@@ -123,13 +123,13 @@ def add_flange(
     bent = bend_figures(body.sheet, name, angle, side, inside_radius, process, height_to, edge_to)
     rule = None if bend_rule is None else as_bend_rule(bend_rule)
     back = setback(edge_to, bent[0], bent[1], body.sheet.thickness)
-    place = _place(here, edge, width, centre, back, name)
+    place = place_on(here, edge, width, centre, back, name)
     taken = setback(height_to, bent[0], bent[1], body.sheet.thickness)
-    opened = notched(here, place, _checked_relief(relief, name), name)
+    opened = notched(here, place, checked_relief(relief, name), name)
     if outline is None:
         tall = as_length(height, "height", name, POSITIVE)
         _refuse_low(tall, taken, name)
-        new = _standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
+        new = standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
     else:
         _refuse_both(name, height=height, hole=hole, extend=None if extend == (0.0, 0.0) else extend)
         new = named_flat(name, checked_outline(outline, name, "outline"), name)
@@ -137,10 +137,10 @@ def add_flange(
     bend = Bend(
         f"{name}.bend", here.name, name, place.line, child_line, bent[0], side, bent[1], process, rule
     )
-    return _with_flange(body, opened, new, bend)
+    return with_flange(body, opened, new, bend)
 
 
-def _with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
+def with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
     """The body with its flange, every bend of the flat that it stands on still on an edge of its own."""
     flats = (*(opened if old.name == opened.name else old for old in body.flats), new)
     grown = refuse_doubles(replace(body, flats=flats, bends=(*body.bends, bend)), "add_flange")
@@ -171,7 +171,7 @@ def _refuse_both(name: str, **others: object) -> None:
             )
 
 
-def _checked_relief(relief: Relief | None, name: str) -> Relief | None:
+def checked_relief(relief: Relief | None, name: str) -> Relief | None:
     if relief is not None and not isinstance(relief, Relief):
         raise InputError(name, "relief", shown_value(relief), "is not a relief", "give relief(width, depth)")
     return relief
@@ -228,7 +228,7 @@ def _refuse_low(height: float, taken: float, name: str) -> None:
         )
 
 
-def _place(
+def place_on(
     flat: Flat, edge: Facing | tuple[Point, Point], width: object, centre: object, back: float, name: str
 ) -> Place:
     """Where the bend begins and ends, and how much edge is left beside it."""
@@ -245,7 +245,8 @@ def _place(
                 "width",
                 wide,
                 f"runs past the end of its edge by {over:.6g} mm",
-                f"the edge is {whole.length:.6g} mm long; make the flange narrower or move its centre",
+                f"the edge is {whole.length:.6g} mm long; make the flange narrower, move its centre, "
+                "or let it run out beyond its bend: extend",
                 "mm",
             )
         start, end = whole.point_at(first / whole.length), whole.point_at(last / whole.length)
@@ -318,7 +319,7 @@ def _out(edge: Line, outward: Point) -> float:
     return edge.start[0] * outward[0] + edge.start[1] * outward[1]
 
 
-def _standing(
+def standing(
     name: str,
     height: float,
     taken: float,

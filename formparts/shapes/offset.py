@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Literal
 
 from formparts.arguments import takes
@@ -11,7 +12,7 @@ from formparts.errors import InputError
 from formparts.quantities import Limits, angle, length
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, wall_of
 from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
-from formparts.tolerances import LONGEST, SHORTEST_EDGE
+from formparts.tolerances import LENGTH, LONGEST, SHORTEST_EDGE
 
 SLOPES = Limits(minimum=15.0, maximum=90.0)
 STRIP = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
@@ -72,7 +73,7 @@ def offset_lug(
     ------
     InputError
         The rise is too small for its two bends, the reach too short for its tip (the smallest that fits is
-        said), or a dimension is outside its limits.
+        said), or a dimension is outside its limits. At the smallest rise the two bends meet.
 
     Source
     ------
@@ -88,7 +89,7 @@ def offset_lug(
         sheet.inside_radius if inside_radius is None else length(inside_radius, "inside_radius", name, STRIP)
     )
     high = length(rise, "rise", name, RISES)
-    straight = _straight(sheet, name, high, steep, radius)
+    straight, steep = slope_and_angle(sheet, name, high, steep, radius)
     plan = float(offset_run(high, steep, radius, sheet.thickness))
     level = _level(name, length(reach, "reach", name, RISES), plan)
     shape = as_tip(end)
@@ -112,21 +113,33 @@ def offset_lug(
     return Body(name, sheet, flats, bends, Frame((-back, 0.0, sheet.thickness / 2.0)))
 
 
-def _straight(sheet: Sheet, name: str, rise: float, slope: float, radius: float) -> float:
-    """Length of the sloping flat; the rise must leave some."""
-    least = smallest_rise(slope, radius, sheet.thickness)
-    straight = float(offset_slope(rise, slope, radius, sheet.thickness)) if rise > least else 0.0
-    if straight < SHORTEST_EDGE:
+def slope_and_angle(sheet: Sheet, name: str, rise: float, slope: float, radius: float) -> tuple[float, float]:
+    """
+    Length of the sloping flat and the angle of its bends; the rise must have room for them.
+
+    At the limit, where the two bends meet, the model keeps the shortest edge between them: the bends are turned by so
+    much less that the rise is what was asked.
+    """
+    least = float(smallest_rise(slope, radius, sheet.thickness))
+    if rise < least - LENGTH:
+        high = math.ceil(least * 1000.0 - 0.001) / 1000.0
         raise InputError(
             name,
             "rise",
             rise,
             "too small for its two bends",
-            f"at least {at_least(float(least))} at a slope of {slope:.6g} deg and an inside radius of {radius:.6g} mm; "
+            f"at least {high:.12g} mm at a slope of {slope:.6g} deg and an inside radius of {radius:.6g} mm; "
             "or take a flatter slope or a smaller radius",
             "mm",
         )
-    return straight
+    straight = float(offset_slope(rise, slope, radius, sheet.thickness))
+    if straight >= SHORTEST_EDGE:
+        return straight, slope
+    # rise = D (1 - cos A) + s sin A, with D = 2 R + t and s the shortest edge.
+    across = 2.0 * radius + sheet.thickness
+    away = math.atan2(SHORTEST_EDGE, across)
+    turned = math.acos((across - rise) / math.hypot(across, SHORTEST_EDGE)) - away
+    return SHORTEST_EDGE, math.degrees(turned)
 
 
 def _level(name: str, reach: float, plan: float) -> float:

@@ -269,6 +269,7 @@ MODULES = {
         "add_curl",
         "add_flange",
         "add_hem",
+        "add_joggle",
         "add_mark",
         "array_about",
         "bead",
