@@ -199,7 +199,7 @@ def _blanks(model: Blank, unfolded: Blank) -> Iterator[AuditRow]:
         ("length_mm", model.length, unfolded.length),
         ("width_mm", model.width, unfolded.width),
         ("area_mm2", model.area, unfolded.area),
-        ("cut_length_mm", model.cut_length, unfolded.cut_length),
+        ("cut_length_mm", model.outline.perimeter, unfolded.outline.perimeter),
     ):
         allowed = LENGTH * (max(model.length, model.width) if name == "area_mm2" else 1.0)
         yield AuditRow(f"blank_{name}", {"model": ours, "unfolder": theirs}, allowed)

@@ -10,6 +10,7 @@ from typing import Final, Literal
 
 from formparts.arguments import takes
 from formparts.body import Bend, Body, Rim, RimEdge, StripEdge, developed_length, laid_out, rims, strip_rims
+from formparts.body.flats import is_wall_of
 from formparts.body.frame import bend_frame
 from formparts.layout import BendMark, Blank, FeatureMark, Overlap
 from formparts.outline import (
@@ -59,7 +60,18 @@ def blank(body: Body) -> Blank:
     # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
     # as often as its boundary winds round it, and simple loops wind once.
     overlaps = () if problem(outline) is None else tuple(_overlaps(body, laid, outline))
-    return Blank(body.name, body.sheet.thickness, outline, marks, overlaps, tuple(_features(body, laid)))
+    features = (*_features(body, laid), *_later(body, outline))
+    return Blank(body.name, body.sheet.thickness, outline, marks, overlaps, features)
+
+
+def _later(body: Body, outline: Outline) -> Iterator[FeatureMark]:
+    """What is drilled or cut after bending, as it lies on the blank."""
+    for opening in (one for flat in body.flats for one in flat.openings if one.after_bending):
+        for loop in outline.holes:
+            if is_wall_of(opening, loop):
+                x0, y0, x1, y1 = loop.bounds
+                middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+                yield FeatureMark("drilled", f"{opening.name}: after bending", (loop,), middle)
 
 
 def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:

@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.arguments import takes
 from formparts.blanks import blank
-from formparts.body import Bend, Body, Flat, Frame, HoleFeature, frames
+from formparts.body import Bend, Body, Flat, Frame, Opening, frames
 from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.outline import Motion, Outline, alike
@@ -191,7 +191,7 @@ def _openings(before: Flat, after: Flat, stood: Frame, stand: Frame) -> Iterator
     for name in [name for name in one if name in two]:
         first, second = one[name].outline, two[name].outline
         yield from _opening(name, first, second)
-        was, now = (_feature_words(each[name].feature) for each in (one, two))
+        was, now = (_opening_words(each[name]) for each in (one, two))
         if was != now:
             yield Change(name, "hole", was, now, f"{name} is {now}, before {was}")
         places = (frame.point(_centre(outline)) for frame, outline in ((stood, first), (stand, second)))
@@ -212,8 +212,10 @@ def _marks(before: Flat, after: Flat) -> Iterator[Change]:
             yield Change(name, "moved", *places, f"{name} moved {math.dist(*places):.6g} mm on its flat")
 
 
-def _feature_words(feature: HoleFeature | None) -> str:
-    return f"{feature.callout}, from the {feature.face} face" if feature else "a plain opening"
+def _opening_words(opening: Opening) -> str:
+    feature = opening.feature
+    words = f"{feature.callout}, from the {feature.face} face" if feature else "a plain opening"
+    return f"{words}, after bending" if opening.after_bending else words
 
 
 def _opening(name: str, before: Outline, after: Outline) -> Iterator[Change]:

@@ -108,11 +108,11 @@ class Overlap:
 @dataclass(frozen=True)
 class FeatureMark:
     """
-    What is not cut and still is on the sheet: it stands on it, is formed from it, sunk into it, tapped or marked on it.
+    What is not cut and still is on the sheet: standing on it, formed from it, sunk, tapped, marked or drilled later.
 
     Parameters
     ----------
-    kind : "standing", "formed", "sunk", "tap" or "marking"
+    kind : "standing", "formed", "sunk", "tap", "marking" or "drilled"
         Each is drawn on a layer of its own.
     what : str
         In words, with its size.
@@ -124,7 +124,7 @@ class FeatureMark:
         Open lines: the strokes of letters.
     """
 
-    kind: Literal["standing", "formed", "sunk", "tap", "marking"]
+    kind: Literal["standing", "formed", "sunk", "tap", "marking", "drilled"]
     what: str
     outlines: tuple[Loop, ...]
     centre: Point
@@ -143,7 +143,7 @@ class Blank:
     thickness : float [mm]
         Thickness of the sheet.
     outline : Outline
-        What is cut: outer loop and openings [mm].
+        The part laid flat: outer loop and openings [mm].
     bends : tuple of BendMark
         Where it is bent.
     overlaps : tuple of Overlap
@@ -201,11 +201,19 @@ class Blank:
         return self.outline.area
 
     @property
+    def cut_outline(self) -> Outline:
+        """What is cut in the blank: openings that are drilled after bending are still whole."""
+        later = [loop for mark in self.features if mark.kind == "drilled" for loop in mark.outlines]
+        if not later:
+            return self.outline
+        return Outline(self.outline.outer, tuple(hole for hole in self.outline.holes if hole not in later))
+
+    @property
     def cut_length(self) -> float:
         """Length of all cuts [mm]."""
-        return self.outline.perimeter
+        return self.cut_outline.perimeter
 
     @property
     def pierces(self) -> int:
         """How often the cutter starts anew: once for the outside and once for each opening."""
-        return 1 + len(self.outline.holes)
+        return 1 + len(self.cut_outline.holes)

@@ -109,6 +109,7 @@ def _opening(opening: OpeningPlace) -> dict[str, Any]:
         "on_flat_mm": list(opening.on_flat),
         "on_blank_mm": list(opening.on_blank),
         "on_part_mm": list(opening.on_part),
+        "after_bending": opening.after_bending,
         "feature": None if opening.feature is None else _hole_feature(opening.feature),
     }
 

@@ -29,11 +29,14 @@ class Opening:
         Its shape, in the flat's coordinates [mm].
     feature : HoleFeature or None
         What it is besides a hole: countersunk, counterbored, tapped, or pressed into.
+    after_bending : bool
+        True when it is drilled or cut after bending, and only marked on the blank.
     """
 
     name: str
     outline: Outline
     feature: HoleFeature | None = None
+    after_bending: bool = False
 
     def moved(self, motion: Motion) -> Opening:
         """The same opening elsewhere."""
@@ -170,9 +173,18 @@ def loop_of_circle(net: Outline, centre: Point, radius: float) -> Loop | None:
     return None
 
 
+def is_wall_of(opening: Opening, loop: Loop) -> bool:
+    """True when all edges of a loop are those of an opening."""
+    return {edge.tag for edge in loop.edges} == {edge.tag for edge in opening.outline.edges}
+
+
 def _refuse_lost_features(flat: Flat) -> None:
     """What is sunk, tapped or pressed into is a whole round hole, and what is sunk lies clear of everything else."""
     for opening in flat.openings:
+        if opening.after_bending and not any(is_wall_of(opening, loop) for loop in flat.net.holes):
+            fix = "move it, so that nothing cuts into it, or cut it with the blank"
+            what = "leaves no whole opening to be cut after bending"
+            raise InputError(opening.name, "place", f"on {flat.name}", what, fix)
         if opening.feature is None:
             continue
         refuse_other(opening.name, "feature", opening.feature, HoleFeature)

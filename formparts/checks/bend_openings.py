@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from formparts.checks.distance import Span, nearest
-from formparts.checks.finding import Finding
+from formparts.checks.finding import Finding, Severity
 from formparts.checks.rule_input import Cutout, RuleInput, Strip, at_blank
 from formparts.forming import outer_fibre_strain
 from formparts.outline import intersect, outline_of
@@ -16,7 +16,7 @@ from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 def openings_at_bends(part: RuleInput) -> Iterator[Finding]:
     """An opening whose edge is too near to the tangent line of a bend, so that it is drawn out of shape."""
-    for cutout in part.openings:
+    for cutout in (one for one in part.openings if one.name not in part.after_bending):
         for strip in part.strips:
             limit = part.limit("opening_to_bend", radius=strip.mark.inside_radius)
             span = _nearest(cutout, strip)
@@ -59,8 +59,15 @@ def _near(part: RuleInput, cutout: Cutout, strip: Strip, span: Span, limit: floa
         f"{span.length:.4g} mm from {cutout.name} to the tangent line of {strip.mark.name}, and {limit:.4g} mm is the "
         f"least, {at_blank(part, span.start)}"
     )
+    severity: Severity = "warning"
+    if span.length < part.limit("opening_in_bend") - LIMIT_SLACK:
+        severity = "error"
+        strain = 100.0 * float(outer_fibre_strain(strip.mark.inside_radius, part.thickness))
+        message += (
+            f"; so near its rim is drawn open with the bend, on the outside by up to about {strain:.2g} %"
+        )
     return Finding(
-        "opening-near-bend", "warning", f"{cutout.name} and {strip.mark.name}", message, span.length, limit, "mm",
+        "opening-near-bend", severity, f"{cutout.name} and {strip.mark.name}", message, span.length, limit, "mm",
         part.source("opening_to_bend"), "move the opening, make it smaller, or cut it after bending",
         span.start, part.on_part(span.start),
     )  # fmt: skip

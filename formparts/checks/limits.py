@@ -33,6 +33,7 @@ _LENGTHS: Final = {
     "hem_leg": ("thicknesses",),
     "hem_radius": ("thicknesses",),
     "opening_to_bend": ("thicknesses", "radii"),
+    "opening_in_bend": ("thicknesses",),
     "opening_to_opening": ("thicknesses", "diameters"),
     "opening_to_edge": ("thicknesses", "diameters"),
     "opening_size": ("thicknesses",),

@@ -74,6 +74,12 @@ class RuleInput:
         )
 
     @cached_property
+    def after_bending(self) -> frozenset[str]:
+        """Names of the openings that are drilled or cut in the bent part."""
+        flats = self.body.flats if self.body else ()
+        return frozenset(one.name for flat in flats for one in flat.openings if one.after_bending)
+
+    @cached_property
     def drilled(self) -> frozenset[str]:
         """Names of the openings that are drilled whatever their size: they are tapped."""
         flats = self.body.flats if self.body else ()

@@ -86,7 +86,7 @@ RULES: Final = (
     Rule("bend lines", ("crossing-bend-lines",), "error", bend_lines, ("crossing-bend-lines",)),
     Rule("relief", ("relief-missing", "relief-too-narrow", "relief-too-shallow"), "error", reliefs),
     Rule("hem", ("hem-too-short", "hem-radius-too-large"), "warning", hems),
-    Rule("opening at a bend", ("opening-near-bend",), "warning", openings_at_bends),
+    Rule("opening at a bend", ("opening-near-bend",), "error", openings_at_bends),
     Rule("opening across a bend", ("opening-across-bend",), "note", openings_across),
     Rule("merged openings", ("merged-openings",), "error", merged_openings),
     Rule("openings apart", ("opening-near-opening",), "error", openings_apart),

@@ -41,7 +41,7 @@ _MOST = 30
 
 def blank_zero(body: Body, blank: Blank) -> Measured:
     """The blank as a flat whose zero stands on its long straight edges, or on the middle of its main opening."""
-    loops = tuple(tuple(Side(edge) for edge in loop.edges) for loop in blank.outline.loops)
+    loops = tuple(tuple(Side(edge) for edge in loop.edges) for loop in blank.cut_outline.loops)
     return zeroed(Measured(body.name, None, loops, Motion()), body)[0]
 
 
@@ -54,7 +54,7 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
         x, y = to(point)
         return (x * scale, y * scale)
 
-    moved = blank.outline.moved(to)
+    moved = blank.cut_outline.moved(to)
     board.add(PenLine(placed(curve, scale), VISIBLE) for loop in moved.loops for curve in of_loop(loop))
     for mark in blank.bends:
         pen = BEND_UP if mark.side == "up" else BEND_DOWN

@@ -165,7 +165,8 @@ def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn, numbers:
     }[hole.kind]
     if hole.kind != "circle" and hole.turned < 0:
         words += f", turned {drawn.figures[f'{hole.name}.turn']:.6g}°"
-    return words if hole.feature is None else _featured(words, hole.feature, numbers)
+    words = words if hole.feature is None else _featured(words, hole.feature, numbers)
+    return f"{words}, after bending" if hole.later else words
 
 
 def _featured(hole: str, feature: HoleFeature, numbers: Numbers) -> str:

@@ -252,10 +252,10 @@ class _Work:
 def _features(flat: Measured) -> tuple[str, ...]:
     """What the holes of a flat are besides, and what is marked on it, each with its place."""
     found = [
-        (_grid(side.edge.end[0]), _grid(side.edge.end[1]), flat.features[side.edge.tag])
+        (_grid(side.edge.end[0]), _grid(side.edge.end[1]), flat.features.get(side.edge.tag))
         for loop in flat.loops
         for side in loop
-        if side.edge.tag in flat.features
+        if side.edge.tag in flat.features or side.edge.tag in flat.later
     ]
     marks = [(_grid(mark.middle[0]), _grid(mark.middle[1]), mark.words, mark.face) for mark in flat.marks]
     return tuple(sorted(map(repr, [*found, *marks])))

@@ -65,6 +65,8 @@ class Measured:
     """From the coordinates of the body's flat to these axes."""
     features: Mapping[str, HoleFeature] = field(default_factory=dict)
     """By the name of its wall, what an opening is besides a hole."""
+    later: frozenset[str] = frozenset()
+    """Names of the walls of openings that are drilled or cut after bending."""
     marks: tuple[Mark, ...] = ()
     """What is marked on it or formed in it."""
 
@@ -106,8 +108,9 @@ def measured_flats(body: Body) -> tuple[Measured, ...]:
             if opening.feature
             for edge in opening.outline.edges
         }
+        later = frozenset(e.tag for one in flat.openings if one.after_bending for e in one.outline.edges)
         marks = tuple(mark.moved(motion) for mark in flat.marks)
-        found.append(Measured(flat.name, bend, tuple(own + others), motion, features, marks))
+        found.append(Measured(flat.name, bend, tuple(own + others), motion, features, later, marks))
     return tuple(found)
 
 

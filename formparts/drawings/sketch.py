@@ -75,6 +75,8 @@ class SketchHole:
     tags: tuple[str, ...] = ()
     feature: HoleFeature | None = None
     """What is sunk round it, its thread, or what is pressed into it."""
+    later: bool = False
+    """It is drilled or cut after bending."""
 
 
 @dataclass(frozen=True)

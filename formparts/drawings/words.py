@@ -38,6 +38,7 @@ def holes_of(measured: Measured) -> dict[int, Hole]:
             kind, middle, turn, sizes = said
             made = _hole(f"h{len(found)}", kind, middle, turn, sizes, loop, number == outer)
             made.sketch = replace(made.sketch, feature=measured.features.get(loop[0].edge.tag))
+            made.sketch = replace(made.sketch, later=loop[0].edge.tag in measured.later)
             found[number] = made
     _sized(list(found.values()))
     _on_the_middle(measured, list(found.values()))
@@ -159,7 +160,8 @@ def _sized(holes: list[Hole]) -> None:
             (
                 n
                 for n, (like, size) in enumerate(sizes)
-                if (like.kind, like.feature) == (hole.sketch.kind, hole.sketch.feature)
+                if (like.kind, like.feature, like.later)
+                == (hole.sketch.kind, hole.sketch.feature, hole.sketch.later)
                 and len(size) == len(hole.sizes)
                 and all(abs(a - b) < SAME for a, b in zip(size, hole.sizes, strict=True))
             ),

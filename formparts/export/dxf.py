@@ -107,7 +107,7 @@ def dxf_bytes(
     document = _new_document(version)
     _lay_out(document, notes)
     space = document.modelspace()
-    for loop in blank.outline.loops:
+    for loop in blank.cut_outline.loops:
         _draw_loop(space, loop, old_style=version == _NO_UNIT)
     for number, mark in blank.numbered:
         _draw_bend(space, number, mark, notes)

@@ -95,8 +95,8 @@ def _faults(document: Any, blank: Blank) -> Iterator[str]:
     yield from _loop_faults(cuts)
     loops = [loop_of(entity) for entity in cuts]
     yield from _twice(loops)
-    if len(loops) != len(blank.outline.loops):
-        yield f"{len(loops)} closed loops, and not {len(blank.outline.loops)}"
+    if len(loops) != len(blank.cut_outline.loops):
+        yield f"{len(loops)} closed loops, and not {len(blank.cut_outline.loops)}"
     yield from _figure_faults(_outline(cuts, blank), blank)
     yield from _bend_faults(entities, blank)
     yield from _feature_faults(entities, blank)
@@ -233,16 +233,16 @@ def _figure_faults(outline: Outline, blank: Blank) -> Iterator[str]:
     if found:
         yield f"the outline is unsound: {found}"
     pairs = [
-        ("area", outline.area, blank.area, "mm2"),
+        ("area", outline.area, blank.cut_outline.area, "mm2"),
         ("cut length", outline.perimeter, blank.cut_length, "mm"),
     ]
     for name, read, meant, unit in pairs:
         if abs(read - meant) > VOLUME_REL * abs(meant):
             yield f"{name} {read:.9g} {unit}, and not {meant:.9g} {unit}"
-    for read, meant in zip(outline.bounds, blank.outline.bounds, strict=True):
+    for read, meant in zip(outline.bounds, blank.cut_outline.bounds, strict=True):
         if abs(read - meant) > LENGTH:
             yield f"extents at {read:.9g} mm, and not at {meant:.9g} mm"
-    if not alike(outline, blank.outline):
+    if not alike(outline, blank.cut_outline):
         yield "the loops have another shape than the blank's"
 
 

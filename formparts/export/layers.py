@@ -19,8 +19,9 @@ FEATURE_LAYERS: Final = {
     "sunk": "sunk",
     "tap": "tapped",
     "marking": "marking",
+    "drilled": "drilled",
 }
-"""Studs and nuts, beads and flared holes, countersinks and counterbores, threads, marking: what is not cut."""
+"""Studs and nuts, beads and flared holes, countersinks and counterbores, threads, marking, later holes: not cut."""
 
 MARKED: Final = "marking"
 """The kind of which the layer holds lines alone, with no words beside them: a machine follows it."""

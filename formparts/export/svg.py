@@ -189,7 +189,7 @@ def _style(height: float) -> str:
 
 def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[str]:
     """Outline, bend lines, overall size, then the balloons over them, those of findings in a group of their own."""
-    yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.outline.loops)}"/>'
+    yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.cut_outline.loops)}"/>'
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
     for feature in blank.features:

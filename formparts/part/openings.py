@@ -30,6 +30,8 @@ class OpeningPlace:
         Its middle on the folded part, on the mid-surface.
     feature : HoleFeature or None
         What it is besides a hole: countersunk, counterbored, tapped, or pressed into.
+    after_bending : bool
+        True when it is drilled or cut after bending, and only marked on the blank.
     """
 
     name: str
@@ -41,6 +43,7 @@ class OpeningPlace:
     on_blank: Point
     on_part: Vector
     feature: HoleFeature | None = None
+    after_bending: bool = False
 
 
 def opening_places(body: Body) -> tuple[OpeningPlace, ...]:
@@ -66,7 +69,16 @@ def opening_places(body: Body) -> tuple[OpeningPlace, ...]:
             on_blank, on_part = laid[flat.name](middle), placed[flat.name].point(middle)
             found.append(
                 OpeningPlace(
-                    opening.name, flat.name, shape, length, width, middle, on_blank, on_part, opening.feature
+                    opening.name,
+                    flat.name,
+                    shape,
+                    length,
+                    width,
+                    middle,
+                    on_blank,
+                    on_part,
+                    opening.feature,
+                    opening.after_bending,
                 )
             )
     return tuple(found)

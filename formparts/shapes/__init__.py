@@ -2,6 +2,7 @@
 
 from formparts.shapes.box_corners import CornerRelief, corner_relief
 from formparts.shapes.boxes import box
+from formparts.shapes.drilling import drill
 from formparts.shapes.flange import add_flange
 from formparts.shapes.folding import FoldLine, fold, fold_line
 from formparts.shapes.fusing import fuse
@@ -57,6 +58,7 @@ __all__ = [
     "cut_opening",
     "dimple",
     "down",
+    "drill",
     "extruded",
     "fold",
     "fold_line",

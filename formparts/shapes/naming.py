@@ -26,9 +26,11 @@ def all_tagged(outline: Outline, tag: str) -> Outline:
     return outline.retagged(lambda _: tag)
 
 
-def wall_of(name: str, outline: Outline, feature: HoleFeature | None = None) -> Opening:
+def wall_of(
+    name: str, outline: Outline, feature: HoleFeature | None = None, after_bending: bool = False
+) -> Opening:
     """An opening whose edges carry its name."""
-    return Opening(name, all_tagged(outline, f"{name}.wall"), feature)
+    return Opening(name, all_tagged(outline, f"{name}.wall"), feature, after_bending)
 
 
 def checked_outline(outline: object, where: str, name: str) -> Outline:

@@ -6,10 +6,21 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Literal, TypeAlias
 
-from formparts.body import Body, Flat, Opening, bends_on, developed_length, first_lost, flat_rims, laid_out
+from formparts.body import (
+    Bend,
+    Body,
+    Flat,
+    Opening,
+    bends_on,
+    developed_length,
+    first_lost,
+    flat_rims,
+    laid_out,
+)
 from formparts.body.frame import bend_frame, inverse
 from formparts.errors import InputError
 from formparts.outline import Outline, intersect, problem, reaches_into
+from formparts.outline.edge_rows import edge_rows
 from formparts.outline.edges import Bounds, Motion, Point, boxes_meet
 from formparts.quantities import length, shown_value
 from formparts.shapes.naming import (
@@ -34,6 +45,7 @@ def cut_opening(
     places: Places | None = None,
     name: str = "opening",
     on: On = "flat",
+    after_bending: bool = False,
 ) -> Body:
     """
     Cut an opening, or one at each of several places, through a flat; or through the blank, bends and all.
@@ -65,6 +77,8 @@ def cut_opening(
     on : "flat" or "blank"
         Through the flat alone, or through all that lies there when the part is laid out flat with this flat in its
         own coordinates.
+    after_bending : bool
+        It is drilled or cut in the bent part: the blank has a mark of it, and no cut.
 
     Returns
     -------
@@ -84,12 +98,17 @@ def cut_opening(
         raise InputError(
             name, "on", shown_value(on), "is not what an opening is cut in", 'give "flat" or "blank"'
         )
+    if after_bending and on == "blank":
+        fix = 'cut it in a flat, or leave out on="blank"'
+        raise InputError(name, "after_bending", "True", "is not for what is cut in the blank", fix)
     here = body.flat(flat) if flat else body.flats[0]
     ways = [Motion()] if places is None else motions(places, name)
     shapes = [shape.moved(way) for way in ways]
     single = places is None or single_place(places)
     numbered = [name] if single else [f"{name}[{number + 1}]" for number in range(len(shapes))]
-    openings = tuple(wall_of(called, shape, feature) for called, shape in zip(numbered, shapes, strict=True))
+    openings = tuple(
+        wall_of(called, shape, feature, after_bending) for called, shape in zip(numbered, shapes, strict=True)
+    )
     cut = _cut_in_flat if on == "flat" else cut_in_blank
     return refuse_doubles(cut(body, here, openings, name), "cut_opening")
 
@@ -108,13 +127,22 @@ def _cut_in_flat(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
     opened = replace(here, openings=here.openings + openings)
     lost = first_lost(opened, bends_on(body, here.name))
     if lost is not None:
-        fix = (
-            'move it away from the bend, make it smaller, or cut it across the bend: on="blank"; where a lug is to '
-            "reach into it, give it to the outline: plate(sheet, pierced(outline, opening)), and fuse the lug to that"
-        )
+        fix = 'move it away from the bend, make it smaller, or cut it across the bend: on="blank"'
+        if any(_takes_whole(opening.outline, here, lost, body) for opening in openings):
+            fix = (
+                "make it smaller; where a lug is to reach into it, give it to the outline: plate(sheet, "
+                "pierced(outline, opening)), and fuse the lug to that"
+            )
         raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", fix)
     refuse_uncuttable(opened, name, "place", f"on {here.name}")
     return replace(body, flats=tuple(opened if old.name == here.name else old for old in body.flats))
+
+
+def _takes_whole(shape: Outline, here: Flat, lost: Bend, body: Body) -> bool:
+    """True when an opening takes all that a bend is on, as a window does into which lugs are to reach."""
+    line = next(bend.parent_line for bend in bends_on(body, here.name) if bend.name == lost.name)
+    rows = edge_rows(shape)
+    return all(rows.contains(end) for end in line)
 
 
 def cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: str) -> Body:

@@ -281,6 +281,7 @@ MODULES = {
         "cut_opening",
         "dimple",
         "down",
+        "drill",
         "extruded",
         "fold",
         "fold_line",

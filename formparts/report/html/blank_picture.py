@@ -43,7 +43,7 @@ def blank_picture(body: Body, blank: Blank, findings: Sequence[Finding]) -> Mark
         f'<svg class="blank" viewBox="{box}" role="img" aria-label="{clean(label)}" '
         f'style="--letter:{figure(page.height)}px">',
         *_pieces(body),
-        f'<path class="cut" d="{_path(blank.outline)}"/>',
+        f'<path class="cut" d="{_path(blank.cut_outline)}"/>',
         *(line(mark.start, mark.end, f"bend-line {mark.side}") for mark in blank.bends),
         *overall_size(blank.outline.bounds, page.height),
         *_marks(page, blank, findings),
