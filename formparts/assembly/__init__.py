@@ -6,6 +6,7 @@ A recipe needs only what places parts; what writes files and looks for interfere
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from formparts.assembly.joints import Joint
 from formparts.assembly.placing import Assembly, Placed, part_frames, place
 from formparts.assembly.turned import Turned
 
@@ -20,6 +21,7 @@ __all__ = [
     "Assembly",
     "BillRow",
     "Interference",
+    "Joint",
     "Mating",
     "Placed",
     "Turned",

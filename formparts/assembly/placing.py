@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from formparts.arguments import takes
+from formparts.assembly.joints import Joint
 from formparts.assembly.turned import Turned, turned_box, turned_centroid, turned_frames
 from formparts.body import Body, Frame, frames
 from formparts.body.frame import Vector, combined, square_frame
@@ -181,16 +182,19 @@ class Assembly:
         What stands where; no two names alike.
     titles : mapping of str to (mapping of str to str)
         What title blocks say: number, revision, author, owner, date, by the name of a part or of the assembly.
+    joints : tuple of Joint
+        What holds the parts together, for a deck of finite elements.
 
     Raises
     ------
     InputError
-        There is nothing, two have the same name, or a title is of a name that is not there.
+        There is nothing, two have the same name, or a title or a joint is of a name that is not there.
     """
 
     name: str
     items: tuple[Placed, ...]
     titles: Mapping[str, Mapping[str, str]] = field(default_factory=dict, hash=False)
+    joints: tuple[Joint, ...] = ()
 
     def __post_init__(self) -> None:
         given: object = self.items
@@ -209,6 +213,9 @@ class Assembly:
         for odd in (name for name in self.titles if name not in known):
             problem, fix = "there is no such part", f"there are: {', '.join(known)}"
             raise InputError(self.name, "titles", shown_value(odd), problem, fix)
+        for odd in (item for joint in self.joints for item in joint.items if item not in names):
+            problem, fix = "there is no such item", f"there are: {', '.join(names)}"
+            raise InputError(self.name, "joints", shown_value(odd), problem, fix)
 
     @property
     def mass(self) -> float:

@@ -1,5 +1,6 @@
 """Decks for finite elements, straight from the body: shells or solids, with loads and supports chosen by name."""
 
+from formparts.fea.assembled import AssemblyMesh, assembly_mesh, assembly_solved, write_assembly_deck
 from formparts.fea.case import LoadCase
 from formparts.fea.case_file import read_cases
 from formparts.fea.decks import write_deck
@@ -16,6 +17,7 @@ from formparts.fea.vtu import write_vtu
 __all__ = [
     "KINDS",
     "Answer",
+    "AssemblyMesh",
     "ElementBlock",
     "FeaMesh",
     "FeaOrder",
@@ -23,6 +25,8 @@ __all__ = [
     "LoadCase",
     "Solution",
     "Study",
+    "assembly_mesh",
+    "assembly_solved",
     "deflected",
     "mesh_of",
     "read_cases",
@@ -31,6 +35,7 @@ __all__ = [
     "solver_there",
     "study",
     "study_record",
+    "write_assembly_deck",
     "write_deck",
     "write_deflected",
     "write_msh",

@@ -115,13 +115,13 @@ def set_names(names: Iterable[str]) -> dict[str, str]:
 def _model(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     body = mesh.body
     yield "*HEADING"
-    yield f"{_plain(body.name)}, made by formparts; mm, N, MPa, tonnes, s"
+    yield f"{plain_text(body.name)}, made by formparts; mm, N, MPa, tonnes, s"
     yield f"** {CAUTION}"
     yield "*NODE, NSET=ALL"
     yield from (f"{n}, {x:.12g}, {y:.12g}, {z:.12g}" for n, (x, y, z) in enumerate(mesh.nodes, 1))
-    yield from _elements(mesh, words)
-    yield from _sets(mesh)
-    yield from _surfaces(mesh, words)
+    yield from element_lines(mesh, words)
+    yield from set_lines(mesh)
+    yield from surface_lines(mesh, words)
     yield from _material(body.sheet.material, body.name)
     if mesh.kind == "shell":
         yield f"*SHELL SECTION, ELSET=ALL, MATERIAL=SHEET\n{body.sheet.thickness:.12g}"
@@ -129,12 +129,12 @@ def _model(mesh: FeaMesh, words: _Words) -> Iterator[str]:
         yield "*SOLID SECTION, ELSET=ALL, MATERIAL=SHEET"
 
 
-def _plain(text: str) -> str:
+def plain_text(text: str) -> str:
     """Text that every reader of decks takes."""
     return re.sub(r"[^\x20-\x7e]", "_", text)
 
 
-def _elements(mesh: FeaMesh, words: _Words) -> Iterator[str]:
+def element_lines(mesh: FeaMesh, words: _Words = _FLAVOURS["calculix"]) -> Iterator[str]:
     number = 0
     for block in mesh.blocks:
         yield f"*ELEMENT, TYPE={words.types.get(block.type, block.type)}, ELSET=ALL"
@@ -150,7 +150,7 @@ def _folded(numbers: Sequence[int], more: bool = False) -> Iterator[str]:
         yield line + ("," if more and start + 16 < len(numbers) else "")
 
 
-def _sets(mesh: FeaMesh) -> Iterator[str]:
+def set_lines(mesh: FeaMesh) -> Iterator[str]:
     """Elements of every flat and bend, nodes under every name; the part's own names stand in comments."""
     sets = node_sets(mesh)
     plain = set_names(sets)
@@ -159,10 +159,10 @@ def _sets(mesh: FeaMesh) -> Iterator[str]:
     for number, owner in enumerate(owners, 1):
         whose.setdefault(owner, []).append(number)
     for name, elements in whose.items():
-        yield f"** {_plain(name)}\n*ELSET, ELSET={plain[name]}"
+        yield f"** {plain_text(name)}\n*ELSET, ELSET={plain[name]}"
         yield from _folded(elements)
     for name, nodes in sets.items():
-        yield f"** {_plain(name)}\n*NSET, NSET={plain[name]}"
+        yield f"** {plain_text(name)}\n*NSET, NSET={plain[name]}"
         yield from _folded([int(n) + 1 for n in nodes])
 
 
@@ -177,7 +177,7 @@ def elastic(material: Material, part: str) -> tuple[float, float]:
 
 def _material(material: Material, part: str) -> Iterator[str]:
     modulus, poisson = elastic(material, part)
-    yield f"** {_plain(material.name)}\n*MATERIAL, NAME=SHEET"
+    yield f"** {plain_text(material.name)}\n*MATERIAL, NAME=SHEET"
     yield f"*ELASTIC\n{modulus:.12g}, {poisson:.12g}"
     yield f"*DENSITY\n{material.density * TONNES_PER_MM3:.12g}"
 
@@ -188,13 +188,13 @@ def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
     refuse_loose(mesh, case)
     if not case.fix and not case.acts and not case.frequencies:
         return
-    yield from _supports(mesh, case, words)
+    yield from support_lines(mesh, case, words)
     large = words.large if case.large else ""
     if case.static or (case.frequencies and case.acts):
         yield f"*STEP{large}\n*STATIC" + ("\n0.2, 1." if case.large else "")
-        yield from _acting(case, pushed)
+        yield from acting(case, pushed)
         yield from _wanted(mesh, words)
-        yield from _totals(case, words)
+        yield from totals(case, words)
         yield "*END STEP"
     if case.frequencies:
         yield "*STEP, PERTURBATION" if case.acts else "*STEP"
@@ -203,17 +203,17 @@ def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
         yield "*END STEP"
     if case.buckling:
         yield f"*STEP\n*BUCKLE\n{case.buckling}"
-        yield from _acting(case, pushed)
+        yield from acting(case, pushed)
         yield from _wanted(mesh, words)
         yield "*END STEP"
 
 
-def _supports(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
+def support_lines(mesh: FeaMesh, case: LoadCase, words: _Words = _FLAVOURS["calculix"]) -> Iterator[str]:
     """A set for each support, one for all of them, and what is held."""
     found = support_nodes(mesh, case)
     for number, (item, nodes) in enumerate(found, 1):
         name = f"{_SUPPORTS}_{number}"
-        yield f"** {_plain(item.where)}\n*NSET, NSET={name}"
+        yield f"** {plain_text(item.where)}\n*NSET, NSET={name}"
         yield from _folded([int(n) + 1 for n in nodes])
         if item.clamped:
             yield f"*BOUNDARY\n{name}, {words.clamp if mesh.kind == 'shell' else '1, 3'}"
@@ -229,7 +229,7 @@ def _supports(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
         yield from turned
 
 
-def _acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
+def acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
     """Enforced displacements, gravity and forces of a step."""
     for number, item in enumerate(case.supports, 1):
         if item.displacement:
@@ -250,7 +250,7 @@ def _wanted(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     yield from (line.format(both=both) for line in words.output)
 
 
-def _totals(case: LoadCase, words: _Words) -> Iterator[str]:
+def totals(case: LoadCase, words: _Words = _FLAVOURS["calculix"]) -> Iterator[str]:
     """Sums of reactions, which this solver prints in more digits than it has for each node."""
     if words.turning:
         for name in (*map(str, range(1, len(case.fix) + 1)), *(["ALL"] if case.fix else [])):
@@ -262,13 +262,13 @@ def _cload(pushed: Floats) -> Iterator[str]:
         yield f"{node + 1}, {axis + 1}, {pushed[node, axis]:.12g}"
 
 
-def _surfaces(mesh: FeaMesh, words: _Words) -> Iterator[str]:
+def surface_lines(mesh: FeaMesh, words: _Words = _FLAVOURS["calculix"]) -> Iterator[str]:
     """Every named face as faces of elements, for loads and contact of an analyst's own."""
     plain = set_names(mesh.surfaces)
     sides = element_sides(mesh)
     for name, kinds in mesh.surfaces.items():
         rows = [sides[key] for faces in kinds for key in map(side_key, faces.tolist()) if key in sides]
         if rows:
-            yield f"** {_plain(name)}\n*SURFACE, NAME=FACE_{plain[name]}, TYPE=ELEMENT"
+            yield f"** {plain_text(name)}\n*SURFACE, NAME=FACE_{plain[name]}, TYPE=ELEMENT"
             names = words.sides if mesh.kind == "shell" else {}
             yield from (f"{element}, {names.get(side, side)}" for element, side in rows)

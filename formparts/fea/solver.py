@@ -133,17 +133,23 @@ def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
     FileProofError
         The solver failed, or the reaction is not the load.
     """
+    require_solver(mesh.body.name)
+    return solved_deck(mesh, case, deck(mesh, case))
+
+
+def solved_deck(mesh: FeaMesh, case: LoadCase, text: str) -> Answer:
+    """Run a deck of a mesh and a case, and prove that what comes out holds what goes in."""
     program = require_solver(mesh.body.name)
     with tempfile.TemporaryDirectory() as folder:
-        (Path(folder) / "job.inp").write_text(deck(mesh, case), encoding="ascii")
+        (Path(folder) / "job.inp").write_text(text, encoding="ascii")
         said = _run(program, folder, mesh.body.name)
-        text = _text(Path(folder) / "job.dat")
+        printed = _text(Path(folder) / "job.dat")
         found = Path(folder) / "job.frd"
         if "*ERROR" in said or not found.exists():
             raise FileProofError(
                 f"deck of {mesh.body.name}", f"the solver gave no answer: {_last_words(said)}"
             )
-        return _answer(mesh, case, read_results(found), text)
+        return _answer(mesh, case, read_results(found), printed)
 
 
 def _text(path: Path) -> str:
@@ -222,8 +228,10 @@ def _static(mesh: FeaMesh, case: LoadCase, results: Results, through: Integers, 
     sides = through[:, :2] if mesh.kind == "shell" else through[:, :1]
     pushed = loaded(mesh, case) + weight(mesh, case)
     reactions = _reactions(mesh, case, _at_nodes(mesh, results, step["FORC"], through), pushed, printed)
-    fixed = held(mesh, case)
-    total = (printed[-1] if len(printed) else np.zeros(3)) - (pushed * fixed).sum(axis=0)
+    still = held(mesh, case).any(
+        axis=1
+    )  # the solver prints all forces on their nodes, what acts there among them
+    total = (printed[-1] if len(printed) else np.zeros(3)) - pushed[still].sum(axis=0)
     imbalance = _proved(mesh, total, pushed)
     x, y, z = (float(value) for value in total)
     moved, stress = _mean(step["DISP"], through), np.asarray(step["STRESS"][sides])
@@ -237,11 +245,11 @@ def _reactions(
     """
     What each support does: its force as it was printed, its moment from the forces on its nodes.
 
-    What acts on a node that is held goes into the support at once, and the solver does not print it.
+    What acts on the nodes of a support stands among the forces that the solver prints, and is no reaction.
     """
     found = []
     for (item, nodes), sum_ in zip(support_nodes(mesh, case), printed, strict=False):
-        at_once = pushed[nodes] * np.array([axis in item.directions for axis in range(3)])
+        at_once = pushed[nodes]
         middle = mesh.nodes[nodes].mean(axis=0)
         turned = np.cross(mesh.nodes[nodes] - middle, ends[0][nodes] - at_once).sum(axis=0)
         moment = turned + ends[1][nodes].sum(axis=0)

@@ -1,0 +1,325 @@
+"""The bent parts of an assembly in one deck: solids in their places, joined by name; run, proved by its reactions."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Final
+
+from formparts.arguments import takes
+from formparts.assembly import Assembly, Joint, Placed
+from formparts.body import Body
+from formparts.errors import FileProofError, InputError
+from formparts.export.files import delivered
+from formparts.fea.arrays import Floats, Integers, np
+from formparts.fea.bolts import bolt_stiffness
+from formparts.fea.case import TONNES_PER_MM3, LoadCase, held, loaded
+from formparts.fea.decks import (
+    CAUTION,
+    acting,
+    elastic,
+    element_lines,
+    plain_text,
+    set_lines,
+    set_names,
+    support_lines,
+    surface_lines,
+    totals,
+)
+from formparts.fea.mesh import ElementBlock, FeaMesh, mesh_of
+from formparts.fea.names import named
+from formparts.fea.solver import Answer, solved_deck
+
+_TIE_GAP: Final = 0.01
+"""How far apart faces that are bonded may lie [mm]."""
+_CONTACT_STIFFNESS: Final = 50.0
+"""Pressure for a depth of 1 mm, in moduli of the softer part for each mm: 5 to 50 are advised (CalculiX CrunchiX
+manual, *SURFACE BEHAVIOR, from memory)."""
+
+
+@dataclass(frozen=True, eq=False)
+class AssemblyMesh:
+    """
+    The meshes of all bent parts as one, names with their item before them.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        What was meshed.
+    items : tuple of Placed
+        Those that are in the mesh: bent parts. Round parts are not; joints stand for bolts.
+    mesh : FeaMesh
+        All nodes and elements; a face is called `ITEM: NAME`, and an element belongs to `ITEM: FLAT`.
+    """
+
+    assembly: Assembly
+    items: tuple[Placed, ...]
+    mesh: FeaMesh
+
+    @property
+    def left_out(self) -> tuple[str, ...]:
+        """Items that are not in the mesh."""
+        return tuple(item.name for item in self.assembly.items if item not in self.items)
+
+
+@takes(assembly="Assembly", kind="str")
+def assembly_mesh(assembly: Assembly, kind: str = "bricks", size: float | None = None) -> AssemblyMesh:
+    """
+    Mesh the bent parts of an assembly in their places.
+
+    Parameters
+    ----------
+    assembly : Assembly
+        With its joints.
+    kind : "bricks" or "solid"
+        Shells have no faces that lie on one another.
+    size : float [mm], optional
+        As `mesh_of` has it.
+
+    Returns
+    -------
+    AssemblyMesh
+
+    Raises
+    ------
+    InputError
+        The kind is none of the two, no part is bent, or a part cannot be meshed.
+    """
+    if kind not in ("bricks", "solid"):
+        raise InputError(assembly.name, "fea", kind, "is not a mesh of assemblies", "choose bricks or solid")
+    items = tuple(item for item in assembly.items if isinstance(item.part, Body))
+    if not items:
+        raise InputError(assembly.name, "fea", kind, "there is no bent part to mesh", "place one")
+    meshes: dict[str, FeaMesh] = {}
+    nodes, blocks, surfaces, first = [], list[ElementBlock](), dict[str, tuple[Integers, ...]](), 0
+    for item in items:
+        body = item.part
+        assert isinstance(body, Body)
+        made = next(
+            (meshes[other.name] for other in items if other.part == body and other.name in meshes), None
+        )
+        made = meshes[item.name] = made or mesh_of(body, kind, size)
+        axes = np.array([item.frame.x, item.frame.y, item.frame.z])
+        nodes.append(made.nodes @ axes + np.array(item.frame.origin))
+        for block in made.blocks:
+            owners = tuple(f"{item.name}: {owner}" for owner in block.owners)
+            blocks.append(ElementBlock(block.type, block.cells + first, owners))
+        for name, faces in made.surfaces.items():
+            surfaces[f"{item.name}: {name}"] = tuple(each + first for each in faces)
+        first += len(made.nodes)
+    one = meshes[items[0].name]
+    whole = replace(one.body, name=assembly.name)
+    mesh = FeaMesh(whole, one.kind, one.lengths, one.layers, np.concatenate(nodes), tuple(blocks), surfaces)
+    return AssemblyMesh(assembly, items, mesh)
+
+
+@takes(made="AssemblyMesh", case="LoadCase", path=("str", "os.PathLike"))
+def write_assembly_deck(made: AssemblyMesh, case: LoadCase, path: str | os.PathLike[str]) -> Path:
+    """
+    Write the deck of an assembly; mass and nodes are proved when it is read back.
+
+    Parameters
+    ----------
+    made : AssemblyMesh
+        Parts and joints.
+    case : LoadCase
+        Names are `ITEM: NAME`.
+    path : path
+        Where the file is to stand.
+
+    Returns
+    -------
+    Path
+
+    Raises
+    ------
+    InputError
+        A name is not there, or a joint joins nothing.
+    FileProofError
+        The file did not read back.
+    """
+    return delivered(path, assembly_deck(made, case), lambda draft: _prove(draft, made))[0]
+
+
+@takes(made="AssemblyMesh", case="LoadCase")
+def assembly_solved(made: AssemblyMesh, case: LoadCase) -> Answer:
+    """
+    Solve an assembly; what its supports hold is what loads it, or the answer is refused.
+
+    Parameters
+    ----------
+    made : AssemblyMesh
+        Parts and joints.
+    case : LoadCase
+        What holds it and what loads it.
+
+    Returns
+    -------
+    Answer
+
+    Raises
+    ------
+    InputError
+        The solver is not on this machine, or the case cannot be written.
+    FileProofError
+        The solver failed, or the reaction is not the load.
+    """
+    return solved_deck(made.mesh, case, assembly_deck(made, case))
+
+
+def assembly_deck(made: AssemblyMesh, case: LoadCase) -> str:
+    """The text of the deck: mm, N, MPa, tonnes, s."""
+    mesh, joints = made.mesh, made.assembly.joints
+    if case.frequencies or case.buckling or any(case.gravity):
+        problem = "is not written for assemblies: loads and supports are"
+        raise InputError(made.assembly.name, "case", "modes or gravity", problem, "ask it of the part")
+    pushed = np.hstack([loaded(mesh, case), np.zeros_like(mesh.nodes)])
+    _refuse_held_walls(made, case)
+    contact = any(joint.kind == "contact" for joint in joints)
+    lines = [
+        "*HEADING",
+        f"{plain_text(mesh.body.name)}, made by formparts; mm, N, MPa, tonnes, s",
+        f"** {CAUTION}",
+    ]
+    lines += ["*NODE, NSET=ALL_NODES", *_node_lines(mesh.nodes, 1)]
+    lines += [*element_lines(mesh), *set_lines(mesh), *surface_lines(mesh), *_sections(made)]
+    lines += [line for number, joint in enumerate(joints, 1) for line in _joint(made, joint, number)]
+    lines += [*support_lines(mesh, case)]
+    large = case.large or contact
+    lines += [f"*STEP{', NLGEOM, INC=1000' if large else ''}", "*STATIC", *(["0.2, 1."] if large else [])]
+    lines += [*acting(case, pushed), "*NODE FILE\nU, RF", "*EL FILE\nS", *totals(case), "*END STEP", ""]
+    return "\n".join(lines)
+
+
+def _node_lines(places: Floats, first: int) -> Iterator[str]:
+    return (f"{n}, {x:.12g}, {y:.12g}, {z:.12g}" for n, (x, y, z) in enumerate(places, first))
+
+
+def _sections(made: AssemblyMesh) -> Iterator[str]:
+    """Material and section of every item; elements are numbered through."""
+    owners = [owner for block in made.mesh.blocks for owner in block.owners]
+    for number, item in enumerate(made.items, 1):
+        assert isinstance(item.part, Body)
+        metal = item.part.sheet.material
+        modulus, poisson = elastic(metal, item.name)
+        yield f"** {plain_text(item.name)}: {plain_text(metal.name)}\n*ELSET, ELSET=ITEM_{number}"
+        yield from (f"{n}," for n, owner in enumerate(owners, 1) if owner.startswith(f"{item.name}: "))
+        yield f"*MATERIAL, NAME=METAL_{number}\n*ELASTIC\n{modulus:.12g}, {poisson:.12g}"
+        yield f"*DENSITY\n{metal.density * TONNES_PER_MM3:.12g}"
+        yield f"*SOLID SECTION, ELSET=ITEM_{number}, MATERIAL=METAL_{number}"
+
+
+def _joint(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
+    """The lines of one joint; what it joins stands in a comment."""
+    yield f"** {joint.kind}: {plain_text(joint.first)} with {plain_text(joint.second)}"
+    if joint.kind == "bolted":
+        yield from _bolt(made, joint, number)
+        return
+    plain = set_names(made.mesh.surfaces)
+    master, slave = (f"FACE_{plain[_name(made, place)]}" for place in (joint.first, joint.second))
+    if joint.kind == "bonded":
+        yield f"*TIE, NAME=JOINT_{number}, POSITION TOLERANCE={_TIE_GAP:g}\n{slave}, {master}"
+        return
+    softer = min(_modulus(made, item) for item in joint.items)
+    yield f"*SURFACE INTERACTION, NAME=TOUCH_{number}\n*SURFACE BEHAVIOR, PRESSURE-OVERCLOSURE=LINEAR"
+    yield f"{_CONTACT_STIFFNESS * softer:.12g}"
+    yield f"*CONTACT PAIR, INTERACTION=TOUCH_{number}, TYPE=SURFACE TO SURFACE\n{slave}, {master}"
+
+
+def _modulus(made: AssemblyMesh, item: str) -> float:
+    (part,) = (placed.part for placed in made.items if placed.name == item)
+    assert isinstance(part, Body)
+    return elastic(part.sheet.material, item)[0]
+
+
+def _name(made: AssemblyMesh, place: str) -> str:
+    """The one name of the mesh that a joint means."""
+    item, _, name = (part.strip() for part in place.partition(":"))
+    found = named(list(made.mesh.surfaces), f"{item}: {name}", made.assembly.name, "joint")
+    if len(found) > 1:
+        raise InputError(made.assembly.name, "joint", repr(place), f"names {len(found)} places", "name one")
+    return found[0]
+
+
+def _bolt(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
+    """
+    A bolt as a beam between the middles of two sheets: each wall of a hole is rigid and has six motions, those of a
+    point half-way between, and springs join them. About its middle a beam's stiffnesses do not mix.
+    """
+    walls = [_wall(made, place) for place in (joint.first, joint.second)]
+    middles = [made.mesh.nodes[nodes].mean(axis=0) for nodes in walls]
+    span = middles[1] - middles[0]
+    long = float(np.linalg.norm(span))
+    if not long > 0.0:
+        problem = f"lies in one place with {joint.second!r}"
+        raise InputError(made.assembly.name, "joint", repr(joint.first), problem, "join two sheets")
+    first = len(made.mesh.nodes) + 4 * (number - 1) + 1
+    point = (middles[0] + middles[1]) / 2.0
+    yield "*NODE"
+    yield from _node_lines(np.repeat(point[None], 4, axis=0), first)
+    for side, nodes in enumerate(walls):
+        yield from _rigid(made.mesh.nodes[nodes] - point, nodes, first + 2 * side, first + 2 * side + 1)
+    yield from _springs(made, joint, number, span / long, long, first)
+
+
+def _wall(made: AssemblyMesh, place: str) -> Integers:
+    nodes = np.unique(np.concatenate([faces.ravel() for faces in made.mesh.surfaces[_name(made, place)]]))
+    return np.asarray(nodes)
+
+
+def _refuse_held_walls(made: AssemblyMesh, case: LoadCase) -> None:
+    """What follows a bolt cannot be held as well."""
+    places = [
+        place
+        for joint in made.assembly.joints
+        if joint.kind == "bolted"
+        for place in (joint.first, joint.second)
+    ]
+    for place in places:
+        if held(made.mesh, case)[_wall(made, place)].any():
+            problem = "holds the wall of a bolted hole, which follows its bolt"
+            fix = f"name faces that do not touch {place!r}"
+            raise InputError(made.assembly.name, "fix", ", ".join(case.fix), problem, fix)
+
+
+def _rigid(arms: Floats, nodes: Integers, moves: int, turns: int) -> Iterator[str]:
+    """Every node follows a point (`moves`) and its turns: u = U + T x r, one equation for each direction."""
+    for node, (x, y, z) in zip(nodes.tolist(), arms.tolist(), strict=True):
+        for axis, terms in enumerate((((2, z), (3, -y)), ((3, x), (1, -z)), ((1, y), (2, -x))), 1):
+            more = [(turns, about, -arm) for about, arm in terms if arm]
+            row = [(node + 1, axis, 1.0), (moves, axis, -1.0), *more]
+            yield f"*EQUATION\n{len(row)}"
+            yield ", ".join(f"{n}, {direction}, {factor:.12g}" for n, direction, factor in row)
+
+
+def _springs(
+    made: AssemblyMesh, joint: Joint, number: int, axis: Floats, long: float, first: int
+) -> Iterator[str]:
+    """Three springs between the points and three between their turns, along the bolt's axis and square to it."""
+    assert not isinstance(joint.material, str)
+    modulus, poisson = elastic(joint.material, made.assembly.name)
+    stiff = bolt_stiffness(joint.diameter, long, modulus, poisson)
+    across = np.cross(axis, np.eye(3)[int(np.abs(axis).argmin())])
+    across /= np.linalg.norm(across)
+    name = f"BOLT_{number}"
+    directions = ", ".join(f"{part:.12g}" for part in (*axis, *across))
+    yield f"*ORIENTATION, NAME={name}, SYSTEM=RECTANGULAR\n{directions}"
+    element = sum(len(block.cells) for block in made.mesh.blocks) + 6 * (number - 1)
+    for pair, values in enumerate(
+        ((stiff.axial, stiff.shear, stiff.shear), (stiff.torsion, stiff.bending, stiff.bending))
+    ):
+        for direction, value in enumerate(values, 1):
+            element += 1
+            own = f"{name}_{pair + 1}_{direction}"
+            yield f"*ELEMENT, TYPE=SPRING2, ELSET={own}\n{element}, {first + pair}, {first + pair + 2}"
+            yield f"*SPRING, ELSET={own}, ORIENTATION={name}\n{direction}, {direction}\n{value:.12g}"
+
+
+def _prove(path: Path, made: AssemblyMesh) -> None:
+    """As many nodes and elements as were meshed, and a section for each item."""
+    text = path.read_text(encoding="ascii")
+    nodes = text.partition("NSET=ALL_NODES\n")[2].partition("*")[0].count("\n")
+    if nodes != len(made.mesh.nodes) or text.count("*SOLID SECTION") != len(made.items):
+        raise FileProofError(str(path), f"it holds {nodes} nodes, and not {len(made.mesh.nodes)}")

@@ -1,0 +1,178 @@
+"""Assemblies in one deck, run by CalculiX and held against beams, bolts and blocks by hand."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from formparts.assembly import Assembly, Joint, Placed, Turned
+from formparts.body import Body, Frame, Sheet
+from formparts.errors import InputError
+from formparts.fea import LoadCase, read_load, solver_there
+from formparts.fea.assembled import (
+    AssemblyMesh,
+    assembly_deck,
+    assembly_mesh,
+    assembly_solved,
+    write_assembly_deck,
+)
+from formparts.fea.bolts import bolt_stiffness
+from formparts.fea.deck_proof import keyword_blocks
+from formparts.materials import Material, material
+from formparts.outline import disc, rectangle
+from formparts.shapes import cut_opening, plate
+
+needs_solver = pytest.mark.skipif(
+    not solver_there(), reason="CalculiX is not on this machine: install the Debian package calculix-ccx"
+)
+
+
+def metal(modulus: float = 210000.0, poisson: float = 0.0) -> Material:
+    return replace(material("S235JR"), modulus=modulus, poisson=poisson)
+
+
+def strip(name: str, length: float = 60, hole: float = 0.0) -> Body:
+    """Length x 20 x 2 about the origin, with a hole in its middle or none; Poisson's ratio 0."""
+    body = plate(Sheet(2, 2, metal()), rectangle(length, 20), name)
+    return cut_opening(body, disc(hole), name="hole") if hole else body
+
+
+def moved(made: AssemblyMesh, case: LoadCase, name: str) -> np.ndarray:
+    answer = assembly_solved(made, case)
+    nodes = np.unique(np.concatenate([faces.ravel() for faces in made.mesh.surfaces[name]]))
+    return np.asarray(answer.displacements[nodes].mean(axis=0))
+
+
+@needs_solver
+def test_two_bonded_strips_are_one_of_twice_the_thickness() -> None:
+    """A cantilever 60 x 20 x 4 under 40 N: P L^3 / 3 E I + 6/5 P L / G A (Timoshenko, Strength of Materials, from
+    memory); two strips that are not joined would sink four times as far. The second lies the other way round."""
+    turned = Placed("high", strip("high"), Frame((0, 0, 2), (-1, 0, 0), (0, -1, 0), (0, 0, 1)))
+    whole = Assembly(
+        "double",
+        (Placed("low", strip("low")), turned),
+        joints=(Joint("bonded", "low: low.upper", "high: high.lower"),),
+    )
+    made = assembly_mesh(whole, "bricks", 5)
+    case = LoadCase(
+        ("low: low.left", "high: high.right"),
+        tuple(map(read_load, ("low: low.right=20N@0,0,-1", "high: high.left=20N@0,0,-1"))),
+    )
+    beam = 40 * 60**3 / (3 * 210000 * 20 * 4**3 / 12) + 1.2 * 40 * 60 / (105000 * 80)
+    assert -moved(made, case, "low: low.right")[2] == pytest.approx(beam, rel=0.01)
+
+
+SOFT = 2.1
+"""Modulus of a bolt so soft [MPa] that nothing else gives way."""
+
+
+@needs_solver
+@pytest.mark.parametrize(
+    ("frame", "along"),
+    [
+        (Frame((0, 0, 2)), (1, 0, 0)),
+        (Frame((0, 0, 2)), (0, 0, 1)),
+        (Frame((0, 0, 2), (0.6, 0.8, 0), (-0.8, 0.6, 0), (0, 0, 1)), (0, 1, 0)),
+    ],
+)
+def test_a_soft_bolt_gives_way_as_a_beam(frame: Frame, along: tuple[int, int, int]) -> None:
+    """Two strips with a bolt of 8 mm, 2 mm between their middles: 10 N along it stretch it by F L / E A; square to it a
+    clamped beam gives way by F (L^3 / 12 E I + L / k G A), by hand. The sheets are 100,000 times stiffer."""
+    joint = Joint("bolted", "low: hole", "high: hole", 8, metal(SOFT, 0.3))
+    whole = Assembly(
+        "lap",
+        (Placed("low", strip("low", 40, 9)), Placed("high", strip("high", 40, 9), frame)),
+        joints=(joint,),
+    )
+    made = assembly_mesh(whole, "bricks", 6)
+    others = "xy" if along[2] else "z"
+    rims = [f"high: high.{side}@{others}" for side in ("left", "right", "front", "back")]
+    load = read_load(f"high: hole=10N@{','.join(map(str, along))}")
+    case = LoadCase(("low: low.left", "low: low.right", "low: low.front", "low: low.back", *rims), (load,))
+    area, inertia, rigid = math.pi * 16, math.pi * 64, SOFT / 2.6
+    stretch = 10 * 2 / (SOFT * area)
+    give = 10 * (2**3 / (12 * SOFT * inertia) + 2 / (rigid * area * 7.8 / 8.8))
+    found = moved(made, case, "high: hole")
+    assert found @ np.array(along) == pytest.approx(stretch if along[2] else give, rel=0.005)
+
+
+@needs_solver
+def test_contact_carries_a_pressure() -> None:
+    """Two blocks without Poisson's ratio under 2 MPa: each is shortened by p t / E, and the penalty lets them sink into
+    each other by p / K, 50 moduli to the millimetre; the upper one has nothing below it but the contact."""
+    whole = Assembly(
+        "blocks", (Placed("low", strip("low", 20)), Placed("high", strip("high", 20), Frame((0, 0, 2)))),
+        joints=(Joint("contact", "low: low.upper", "high: high.lower"),),
+    )  # fmt: skip
+    made = assembly_mesh(whole, "bricks", 10)
+    case = LoadCase(("low: low.lower@xyz", "high: high.upper@xy"), (read_load("high: high.upper=2MPa"),))
+    wanted = 2 * (2 * 2 / 210000 + 1 / (50 * 210000))
+    assert -moved(made, case, "high: high.upper")[2] == pytest.approx(wanted, rel=0.02)
+
+
+def test_bolt_stiffness_by_hand() -> None:
+    """Limits of the beam: long, 12 E I / L^3; E A / L, E I / L and G J / L whatever its length."""
+    found = bolt_stiffness(8, 800, 210000, 0.3)
+    inertia = math.pi * 8**4 / 64
+    assert found.shear == pytest.approx(12 * 210000 * inertia / 800**3, rel=1e-3)
+    assert found.axial == pytest.approx(210000 * math.pi * 16 / 800)
+    assert found.bending == pytest.approx(210000 * inertia / 800)
+    assert found.torsion == pytest.approx(210000 / 2.6 * 2 * inertia / 800)
+
+
+def test_the_deck(tmp_path: Path) -> None:
+    """Sections by item with their own metal, a bolt that is round is left out and its name told."""
+    items = (Placed("low", strip("low", 40, 9)), Placed("high", strip("high", 40, 9), Frame((0, 0, 2))))
+    bolt = Placed("bolt", Turned("bolt", ((8, 12), (13, 5))))
+    joints = (
+        Joint("bolted", "low: hole", "high: hole", "8 mm"),
+        Joint("bonded", "low: low.upper", "high: high.lower"),
+    )
+    made = assembly_mesh(Assembly("lap", (*items, bolt), joints=joints), "bricks", 10)
+    assert made.left_out == ("bolt",)
+    path = write_assembly_deck(
+        made, LoadCase(("low: low.left",), (read_load("high: high.right=9N@1,0,0"),)), tmp_path / "lap.inp"
+    )
+    words = [word for word, _, _ in keyword_blocks(path.read_text())]
+    assert (words.count("SOLID SECTION"), words.count("TIE"), words.count("SPRING")) == (2, 1, 6)
+    total = sum(
+        float(row.split(",")[2])
+        for word, _, rows in keyword_blocks(path.read_text())
+        if word == "CLOAD"
+        for row in rows
+    )
+    assert total == pytest.approx(9)
+
+
+def test_refusals() -> None:
+    """Shells, an item or a face that is not there, a name of several, a bolt without thickness, modes."""
+    items = (Placed("low", strip("low", 40, 9)), Placed("high", strip("high", 40, 9), Frame((0, 0, 2))))
+    with pytest.raises(InputError, match="choose bricks or solid"):
+        assembly_mesh(Assembly("lap", items), "shell")
+    with pytest.raises(InputError, match="there are: low, high"):
+        Assembly("lap", items, joints=(Joint("bonded", "mid: low.upper", "high: high.lower"),))
+    for first, said in (("low: nothing", "names nothing"), ("low: low.*", "names 6 places")):
+        made = assembly_mesh(
+            Assembly("lap", items, joints=(Joint("bonded", first, "high: high.lower"),)), "bricks", 10
+        )
+        with pytest.raises(InputError, match=said):
+            assembly_deck(made, LoadCase(("low: low.left",)))
+    bolted = assembly_mesh(
+        Assembly("lap", items, joints=(Joint("bolted", "low: hole", "high: hole", 8),)), "bricks", 10
+    )
+    with pytest.raises(InputError, match="the wall of a bolted hole"):
+        assembly_deck(bolted, LoadCase(("low: low",)))
+    with pytest.raises(InputError, match="give that of its shank"):
+        Joint("bolted", "low: hole", "high: hole")
+    with pytest.raises(InputError, match="is not a kind of joint"):
+        Joint("glued", "low: hole", "high: hole")  # type: ignore[arg-type]
+    with pytest.raises(InputError, match="write it as ITEM: NAME"):
+        Joint("bonded", "hole", "high: hole")
+    with pytest.raises(InputError, match="loads and supports are"):
+        assembly_deck(
+            assembly_mesh(Assembly("lap", items), "bricks", 10), LoadCase(("low: low.left",), (), 2)
+        )
