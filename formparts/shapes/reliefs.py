@@ -166,9 +166,12 @@ def _tools(flat: Flat, place: Place, relief: Relief | None, name: str) -> Iterat
         yield all_tagged(_box(0.0, place.width, place.back), f"{name}.notch")
     if relief is not None:
         for end in beside:
-            _check_room(relief, (place.before, place.after)[end], place.back, name)
-            first = -relief.width if end == 0 else place.width
-            slot = _slot(relief, place.back + relief.depth).moved(Motion.shift(first, 0.0))
+            free = (place.before, place.after)[end]
+            # One that takes all that is left of the edge meets the side of what goes on there.
+            fitted = replace(relief, width=free) if abs(relief.width - free) <= SHORTEST_EDGE else relief
+            _check_room(fitted, free, place.back, name)
+            first = -fitted.width if end == 0 else place.width
+            slot = _slot(fitted, place.back + fitted.depth).moved(Motion.shift(first, 0.0))
             yield all_tagged(slot, f"{name}.relief[{end + 1}]")
 
 
@@ -191,8 +194,11 @@ def _box(left: float, right: float, high: float) -> Outline:
 
 
 def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
-    if 0.0 < free < relief.width + SHORTEST_EDGE:
-        narrower = f"make it narrower than {free - SHORTEST_EDGE:.6g} mm, or the flange narrower"
+    if 0.0 < free < relief.width + SHORTEST_EDGE and free != relief.width:
+        narrower = (
+            f"make it narrower than {free - SHORTEST_EDGE:.6g} mm, or {free:.6g} mm to take all of it, or the flange "
+            "narrower"
+        )
         sliver = "let the flange run to the end of its edge, or make it narrower"
         raise InputError(
             name,

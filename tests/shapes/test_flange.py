@@ -13,7 +13,7 @@ from formparts.body import Body, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import measured
-from formparts.outline import Motion, closed_path, disc, polygon, rectangle
+from formparts.outline import Motion, alike, closed_path, disc, polygon, rectangle
 from formparts.shapes import add_flange, cut_opening, hole, mirror, pierced, plate, relief
 from formparts.shapes import fuse as join
 from formparts.shapes import translate as moved
@@ -110,6 +110,26 @@ def test_points_of_a_slanted_edge_may_be_typed(digits: int) -> None:
     made = solid(body).shape
     assert BRepCheck_Analyzer(made).IsValid()
     assert measured(made).volume == pytest.approx(properties(body).volume, rel=1e-9)
+
+
+@pytest.mark.parametrize("shape", ["square", "round"])
+def test_a_relief_may_take_all_that_is_left_beside_an_ear(shape: Any) -> None:
+    """
+    Edge of 80 beside an ear, a flange of 56 on it: 12 are left on each side. The order of building does not matter.
+
+    By hand: the plate and ear, less the room of the bend and two reliefs 12 wide, 6 beyond the tangent line 5 inside.
+    """
+    big, ear = plate(SHEET, rectangle(100, 60), "base"), plate(SHEET, rectangle(20, 20), "ear")
+    ear = moved(ear, (40, -40, 0))
+    whole: dict[str, Any] = {"width": 56, "relief": relief(12, 6, shape)}
+    after = join(add_flange(big, ((-50, -30), (50, -30)), 25, centre=-10, **whole), ear)
+    before = add_flange(join(big, ear), ((-50, -30), (30, -30)), 25, **whole)
+    each = 12 * 11 if shape == "square" else 12 * 5 + 18 * math.pi
+    by_hand = T * (6000 + 400 - 56 * 5 - 2 * each + 56 * 20 + math.pi / 2 * (R + T / 2) * 56)
+    for body in (before, after):
+        assert properties(body).volume == pytest.approx(by_hand, rel=1e-12)
+        assert measured(solid(body).shape).volume == pytest.approx(by_hand, rel=1e-9)
+    assert alike(blank(before).outline, blank(after).outline)
 
 
 def test_a_rounded_corner_wants_a_relief_as_any_other() -> None:
