@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
@@ -26,6 +27,7 @@ from formparts.quantities import density, shown_value, with_unit
 BY_HAND = "by hand"
 _USUAL = ("steel", "S235JR", "DC01", "DX51D+Z", "1.4301", "5754-H22", "6061-T6", "Cu-ETP", "CuZn37")
 """A few of the table, to show how names are written."""
+_SAME_WORD = {"aluminum": "aluminium", "galvanised": "zinc-coated", "galvanized": "zinc-coated", "galv": "zinc-coated"}
 _TABLE = Path(__file__).parents[1] / "data" / "materials.toml"
 
 
@@ -186,10 +188,22 @@ def _named(name: str) -> Material:
     found = found or _loose_index().get(loose.removeprefix("enaw"))
     if found is not None:
         return found
+    several = [grade.name for grade in _of_a_kind(name)]
+    if several:
+        problem = f"that is {len(several)} materials and no grade"
+        raise InputError("material", "name", shown_value(name), problem, f"name one: {', '.join(several)}")
     near = get_close_matches(plain_name(name), _index(), n=3, cutoff=0.7)
     names = dict.fromkeys(_index()[word].name for word in near)
     hint = f"did you mean {' or '.join(names)}? " if names else ""
     raise InputError("material", "name", shown_value(name), "there is no such material", hint + _all_names())
+
+
+def _of_a_kind(words: str) -> Iterator[Material]:
+    """The materials whose family and description hold all of these words: `stainless`, `galvanised steel`."""
+    asked = {_SAME_WORD.get(word, word) for word in words.lower().split()}
+    for grade in _table() if asked else ():
+        if asked <= set(re.findall(r"[a-z-]+", f"{grade.family} {grade.description}")):
+            yield grade
 
 
 def _own(path: str, name: str) -> Material:

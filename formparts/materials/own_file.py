@@ -135,7 +135,8 @@ def loose_name(name: str) -> str:
     str
     """
     spaced = " ".join(re.sub(r"[-_/,]", " ", name.lower()).split()).replace("en aw ", "enaw ")
-    return re.sub(r"[^a-z0-9.+]", "", _SAID_OR_NOT.sub(" ", spaced)) or plain_name(name)
+    unglued = re.sub(r"^(?:ss|sus|aisi) ?(?=\d{3})", "", _SAID_OR_NOT.sub(" ", spaced).strip())
+    return re.sub(r"[^a-z0-9.+]", "", unglued) or plain_name(name)
 
 
 def own_named(table: tuple[Material, ...], name: str) -> Material | None:

@@ -125,10 +125,27 @@ def test_figures_by_thickness_follow_each_other(grade: Material) -> None:
         ("st 37-2", "S235JR"), ("V2A", "1.4301"), ("St 12", "DC01"), ("HCT600X", "HCT590X+Z"), ("type 430", "1.4016"),
         ("steel 1018", "1018"), ("ASTM A36", "A36"), ("alloy 7075", "7075-T6"), ("AL 5754", "5754-H22"),
         ("titanium grade 2", "Ti Grade 2"), ("2.0321", "CuZn37"), ("DX51D+Z", "DX51D+Z"),
+        ("SS304", "1.4301"), ("SUS 304", "1.4301"), ("AISI316L", "1.4404"),
     ],
 )  # fmt: skip
 def test_a_material_is_found_by_loose_spelling_and_old_names(asked: str, name: str) -> None:
     assert material(asked).name == name
+
+
+@pytest.mark.parametrize(
+    ("asked", "members", "strange"),
+    [
+        ("stainless steel", {"1.4301", "1.4016", "1.4404"}, "DC01"),
+        ("aluminum", {"5754-H22", "6082-T6"}, "Cu-ETP"),
+        ("galvanized steel", {"DX51D+Z", "S250GD+Z"}, "DC01"),
+    ],
+)
+def test_the_name_of_a_kind_is_answered_with_its_grades(asked: str, members: set[str], strange: str) -> None:
+    with pytest.raises(InputError, match="no grade; name one:") as refused:
+        material(asked)
+    named = set(str(refused.value).partition("name one: ")[2].split(", "))
+    assert members <= named
+    assert strange not in named
 
 
 @pytest.mark.parametrize("grade", known_materials(), ids=lambda grade: grade.name)
