@@ -12,7 +12,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final
 
-from formparts.errors import InputError, KernelError
+from formparts.errors import InputError, KernelError, OwnFaultError
 
 FIX: Final = "save the part anew as STEP (AP203, AP214 or AP242)"
 ALONE: Final = "save this part alone, as a solid, without mesh and drawing"
@@ -59,6 +59,8 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
     ------
     InputError
         What the module refuses; or it broke down over the file, or was not done with it in time.
+    OwnFaultError
+        The module itself has slipped.
     """
     with TemporaryDirectory(prefix="formparts_") as folder:
         report = Path(folder, "report")
@@ -69,6 +71,8 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
         answer = json.loads(report.read_text(encoding="utf-8"))
     if "refused" in answer:
         raise InputError(*answer["refused"])
+    if "slipped" in answer:
+        raise OwnFaultError(*answer["slipped"])
     return answer["found"]
 
 
@@ -103,6 +107,10 @@ def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
         answer = {"refused": _unreadable(path, f"the kernel cannot read it ({error.cause})").args}
     except InputError as error:
         answer = {"refused": error.args}
+    except OwnFaultError as error:
+        answer = {"slipped": error.args}
+    except Exception as error:  # noqa: BLE001  a slip of ours, which is not to be blamed on the file
+        answer = {"slipped": OwnFaultError.of(path.name, error).args}
     draft = report.with_name("draft")
     draft.write_text(json.dumps(answer, default=str), encoding="utf-8")
     os.replace(draft, report)

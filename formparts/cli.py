@@ -28,7 +28,7 @@ from formparts.commands import (
     watch,
 )
 from formparts.commands.values import arranged
-from formparts.errors import FileProofError, FormpartsError, InputError, KernelError
+from formparts.errors import FileProofError, FormpartsError, InputError, KernelError, OwnFaultError
 from formparts.kernel import own_process
 from formparts.quantities import shown_value
 
@@ -77,8 +77,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     # A file's name need not be text that the terminal can show.
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    debug = given[:1] == ["--debug"]
     try:
-        options = _parser().parse_args(arranged(sys.argv[1:] if arguments is None else arguments))
+        options = _parser().parse_args(arranged(given[debug:]))
         code = int(options.run(options))
         sys.stdout.flush()
         return code
@@ -86,6 +88,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _said(error, BAD_INPUT)
     except (FileProofError, KernelError) as error:
         return _said(error, CHECK_FAILED)
+    except OwnFaultError as error:
+        return _slipped(error, debug)
     except FormpartsError as error:
         return _said(error, BAD_INPUT)
     except RecursionError:
@@ -105,6 +109,22 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return STOPPED
     except OSError as error:
         return _said(_of_the_system(error), BAD_INPUT)
+    except Exception as error:  # noqa: BLE001  a slip of ours, whatever it is
+        return _slipped(OwnFaultError.of("formparts", error), debug)
+
+
+def _slipped(error: OwnFaultError, debug: bool) -> int:
+    """Say in one line that we have slipped, and keep the trace where it is found again."""
+    from tempfile import NamedTemporaryFile
+
+    if debug:
+        print(error.trace, file=sys.stderr)
+        return _said(error, CHECK_FAILED)
+    with NamedTemporaryFile("w", prefix="formparts-fault-", suffix=".log", delete=False) as log:
+        log.write(f"formparts {__version__}: formparts {' '.join(sys.argv[1:])}\n\n{error.trace}")
+    status = _said(error, CHECK_FAILED)
+    print(f"the trace is in {log.name}; formparts --debug COMMAND shows it", file=sys.stderr)
+    return status
 
 
 def _said(error: FormpartsError, code: int) -> int:
@@ -128,6 +148,9 @@ def _parser() -> _Parser:
         prog="formparts",
         description="Solid models of bent sheet parts, with their blank, mass, checks and proof, from recipes.",
         epilog="Exits 0 when all is well, 1 when a check fails, 2 on bad input.",
+    )
+    parser.add_argument(
+        "--debug", action="store_true", help="show the trace when formparts itself fails; before COMMAND"
     )
     parser.add_argument("--version", action="version", version=f"formparts {__version__}")
     commands = parser.add_subparsers(metavar="COMMAND", required=True)

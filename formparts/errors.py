@@ -5,6 +5,7 @@ FormpartsError
 |  |- UnitsError                   ... because its unit is missing, unknown or of another kind
 |- FileProofError (RuntimeError)   a written file failed its read-back and was not delivered
 |- KernelError (RuntimeError)      the solid kernel failed on what we let pass: our fault
+|- OwnFaultError (RuntimeError)    formparts itself has slipped: our fault, whatever the input
 """
 
 from __future__ import annotations
@@ -105,3 +106,51 @@ class KernelError(FormpartsError, RuntimeError):
     def __str__(self) -> str:
         again = f"; to reproduce: {self.reproduce}" if self.reproduce else ""
         return f"{self.where}: the solid kernel failed ({self.cause}); this is a fault of formparts{again}"
+
+
+class OwnFaultError(FormpartsError, RuntimeError):
+    """
+    A slip in formparts itself, and not a fault of what was given: please report it.
+
+    Parameters
+    ----------
+    where : str
+        What was being done, or the file that was being read.
+    cause : str
+        The error's kind and words, and the line that raised it.
+    trace : str
+        The whole trace.
+    """
+
+    def __init__(self, where: str, cause: str, trace: str = "") -> None:
+        super().__init__(where, cause, trace)
+        self.where = where
+        self.cause = cause
+        self.trace = trace
+
+    @classmethod
+    def of(cls, where: str, error: BaseException) -> OwnFaultError:
+        """
+        Put an unforeseen error into words.
+
+        Parameters
+        ----------
+        where : str
+            What was being done.
+        error : BaseException
+            What was raised.
+
+        Returns
+        -------
+        OwnFaultError
+        """
+        import traceback
+        from pathlib import Path
+
+        frames = traceback.extract_tb(error.__traceback__)
+        at = f", {Path(frames[-1].filename).name} line {frames[-1].lineno}" if frames else ""
+        words = " ".join(f"{type(error).__name__}: {error}".split())
+        return cls(where, words + at, "".join(traceback.format_exception(error)))
+
+    def __str__(self) -> str:
+        return f"{self.where}: formparts itself failed ({self.cause}); this is a fault of formparts"

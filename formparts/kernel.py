@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from threading import RLock
@@ -34,14 +34,26 @@ def own_process(work: Callable[[], int]) -> int:
 
 def is_kernel_error(error: BaseException) -> bool:
     """
-    Tell whether an error comes from the kernel.
+    Tell whether an error comes from the kernel, and not from a slip of our own beside its calls.
 
-    Its exception classes share no base but Exception, so they are known by the module they live in; the
-    binding itself refuses an argument with a TypeError, and a null shape with a ValueError.
+    Its exception classes share no base but Exception, so they are known by the module they live in. The binding
+    itself refuses an argument with a TypeError that speaks of incompatible arguments, and cadquery raises plain
+    errors from lines of its own.
     """
-    return any(kind.__module__.split(".")[0] in KERNEL_MODULES for kind in type(error).__mro__) or isinstance(
-        error, (TypeError, ValueError, RuntimeError, SystemError)
-    )
+    if any(kind.__module__.split(".")[0] in KERNEL_MODULES for kind in type(error).__mro__):
+        return True
+    if isinstance(error, (RuntimeError, SystemError)):
+        return not isinstance(error, (RecursionError, NotImplementedError))
+    raised_in = str(_innermost(error).get("__name__", "")).split(".")[0]
+    return raised_in in KERNEL_MODULES or (isinstance(error, TypeError) and "incompatible" in str(error))
+
+
+def _innermost(error: BaseException) -> Mapping[str, object]:
+    """The names of the module whose line raised an error."""
+    trace = error.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    return {} if trace is None else trace.tb_frame.f_globals
 
 
 @contextmanager

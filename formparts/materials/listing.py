@@ -27,7 +27,12 @@ from formparts.quantities import density, shown_value, with_unit
 BY_HAND = "by hand"
 _USUAL = ("steel", "S235JR", "DC01", "DX51D+Z", "1.4301", "5754-H22", "6061-T6", "Cu-ETP", "CuZn37")
 """A few of the table, to show how names are written."""
-_SAME_WORD = {"aluminum": "aluminium", "galvanised": "zinc-coated", "galvanized": "zinc-coated", "galv": "zinc-coated"}
+_SAME_WORD = {
+    "aluminum": "aluminium",
+    "galvanised": "zinc-coated",
+    "galvanized": "zinc-coated",
+    "galv": "zinc-coated",
+}
 _TABLE = Path(__file__).parents[1] / "data" / "materials.toml"
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from formparts import child_process
 from formparts.child_process import asked
-from formparts.errors import InputError
+from formparts.errors import InputError, OwnFaultError
 from formparts.export import write_step
 from formparts.solids import solid
 from formparts.unfolder import read_solid
@@ -86,7 +86,6 @@ def test_limits_from_outside_stand_where_they_are_lower(child: Callable[[str], s
             "resource.setrlimit(resource.RLIMIT_CPU, (1, 1))\nwhile True: pass",
             "or was not done with it in time",
         ),
-        ("answered(report, path, lambda: 1 / 0)", "the kernel broke down over it"),
         (
             "answered(report, path, lambda: bytearray(child_process.MEMORY))",
             "zed.step: file = too large: it takes more than 1 GB of memory to read it; save this part alone",
@@ -108,6 +107,18 @@ def test_whatever_becomes_of_it_is_one_line(
     monkeypatch.setattr(statements, "CHILD", child(text))
     with pytest.raises(InputError, match=said):
         verify(sound)
+
+
+def test_a_slip_of_our_own_is_not_blamed_on_the_file(
+    child: Callable[[str], str], sound: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(statements, "CHILD", child("answered(report, path, lambda: 1 / 0)"))
+    said = (
+        r"^zed\.step: formparts itself failed \(ZeroDivisionError: division by zero, other_child\.py line 7\)"
+    )
+    with pytest.raises(OwnFaultError, match=said) as slipped:
+        verify(sound)
+    assert "answered(report, path, lambda: 1 / 0)" in slipped.value.trace
 
 
 def test_one_that_sleeps_is_given_up(child: Callable[[str], str], sound: Path) -> None:

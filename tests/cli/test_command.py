@@ -300,6 +300,24 @@ def test_same_bytes_from_two_processes(tmp_path: Path) -> None:
     assert contents[0] == contents[1]
 
 
+def test_a_slip_of_our_own_is_one_line_and_a_trace_on_file(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    """Not foreseen, so not blamed on what was given; the trace is kept, and shown on request."""
+    monkeypatch.setattr("tempfile.tempdir", str(tmp_path))
+    monkeypatch.setattr("formparts.materials.known_materials", lambda: {}["nothing"])
+    assert main(["materials"]) == 1
+    said = capsys.readouterr().err.splitlines()
+    assert said[0].startswith(
+        "formparts: formparts itself failed (KeyError: 'nothing', test_command.py line "
+    )
+    (log,) = tmp_path.iterdir()
+    assert said[1:] == [f"the trace is in {log}; formparts --debug COMMAND shows it"]
+    assert "Traceback" in log.read_text()
+    assert main(["--debug", "materials"]) == 1
+    assert "Traceback" in capsys.readouterr().err
+
+
 def test_module_and_script_are_one_command() -> None:
     done = command("make", "bracket")
     assert done.returncode == 2

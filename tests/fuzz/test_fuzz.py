@@ -146,7 +146,7 @@ def test_a_broken_promise_is_seen(
     """A traceback, another exit code, a breakdown, a hang, great memory; and the next case is judged for itself."""
 
     def planted(words: list[str]) -> int | None:
-        if words == ["well"]:
+        if words == ["--debug", "well"]:
             return 0
         fault()
         return None if "None" in said else 0

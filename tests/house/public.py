@@ -103,6 +103,7 @@ MODULES = {
         "FormpartsError",
         "InputError",
         "KernelError",
+        "OwnFaultError",
         "UnitsError",
     ),
     "formparts.families.regions": (

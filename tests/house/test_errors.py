@@ -25,6 +25,7 @@ FIELDS: dict[type[BaseException], tuple[object, ...]] = {
     errors.UnitsError: ("z_clip", "width", "3 kg", "is a mass", "give a length", "mm"),
     errors.FileProofError: ("part.step", "volume 1.0 instead of 1.1 mm3"),
     errors.KernelError: ("solid of z_clip", "StdFail_NotDone", "z_clip(width=3)"),
+    errors.OwnFaultError: ("steel.step", "ZeroDivisionError: division by zero, laid.py line 3", ""),
 }
 
 
