@@ -64,12 +64,18 @@ def nearest(first: Edge, second: Edge) -> Span:
     Source: exact mathematics. Where two edges do not meet it starts at an end of one, or is square to both and
     then runs through the centres of those that are arcs.
     """
+    return _nearest_ways(first, second)[0]
+
+
+def _nearest_ways(first: Edge, second: Edge) -> list[Span]:
+    """The shortest way, and those that are as short within a length's tolerance: of edges side by side."""
     shared = meet(first, second, LENGTH)
     if shared:
-        return Span(shared[0], shared[0])
+        return [Span(shared[0], shared[0])]
     ways = [Span(point, nearest_point(second, point)) for point in _candidates(first, second)]
     ways += [Span(nearest_point(first, point), point) for point in _candidates(second, first)]
-    return min(ways, key=lambda way: way.length)
+    ways.sort(key=lambda way: way.length)
+    return [way for way in ways if way.length <= ways[0].length + LENGTH]
 
 
 def _candidates(edge: Edge, other: Edge) -> Iterator[Point]:
@@ -129,12 +135,13 @@ def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
         one, two = corners[first], corners[second]
         if one.is_beside(two):
             continue
-        span = nearest(one.edge, two.edge)
-        if not LENGTH < span.length < below - LENGTH or not (_widens(one, span) and _widens(two, span)):
+        spans = _nearest_ways(one.edge, two.edge)
+        if not LENGTH < spans[0].length < below - LENGTH:
             continue
-        if is_clear(span, edges_about(rows, span)):
-            material = rows.contains(span.middle)
-            yield Narrow(span, (one, two), material)
+        for span in spans:
+            if _widens(one, span) and _widens(two, span) and is_clear(span, edges_about(rows, span)):
+                yield Narrow(span, (one, two), rows.contains(span.middle))
+                break
 
 
 def _corners(outline: Outline) -> Iterator[Corner]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
 from formparts.errors import KernelError
@@ -11,6 +12,9 @@ from formparts.tolerances import KERNEL_CHORD
 
 _COARSEST_RAD: Final = 1.0
 """Greatest angle that one chord spans [rad]."""
+_FINER: Final = (1.0, 1e-1, 1e-2, 1e-3)
+"""Parts of the chord that are tried one after the other: chords coarser than a web cross each other, and a face that
+has such a web gets no triangles."""
 MOST_LOOPS: Final = 64
 """The kernel's time for a face grows with the square of its loops: it is not asked where a face has more."""
 
@@ -27,18 +31,22 @@ def kernel_mesh_volume(solid: Solid, chord: float = KERNEL_CHORD) -> float | Non
     if any(face.NbChildren() > MOST_LOOPS for face in solid.faces.values()):
         return None
     with guard(f"the kernel's mesh of {solid.name}"):
-        # A mesh stays with its shape and changes its bounding box; so a copy is meshed.
-        copy = BRepBuilderAPI_Copy(solid.shape, True, False)
-        BRepMesh_IncrementalMesh(copy.Shape(), chord, False, _COARSEST_RAD, False)
-        return sum(
+        for finer in _FINER:
+            # A mesh stays with its shape and changes its bounding box; so a copy is meshed.
+            copy = BRepBuilderAPI_Copy(solid.shape, True, False)
+            BRepMesh_IncrementalMesh(
+                copy.Shape(), chord * finer, False, _COARSEST_RAD * math.sqrt(finer), False
+            )
             # The copy of a face comes back forward, whichever way the face lies in its solid.
-            _cones(copy.ModifiedShape(face).Oriented(face.Orientation()), name)
-            for name, face in solid.faces.items()
-        )
+            faces = [copy.ModifiedShape(face).Oriented(face.Orientation()) for face in solid.faces.values()]
+            cones = [_cones(face) for face in faces]
+            if None not in cones:
+                return sum(filter(None, cones))
+    raise KernelError(f"mesh of {solid.name}", "a face got no triangles")
 
 
-def _cones(shape: Any, name: str) -> float:
-    """Volume between the origin and the triangles of one face; negative where they look towards it [mm3]."""
+def _cones(shape: Any) -> float | None:
+    """Volume between the origin and a face's triangles, if any; negative where they look towards it [mm3]."""
     import numpy as np
     from OCP.BRep import BRep_Tool
     from OCP.TopAbs import TopAbs_REVERSED
@@ -48,7 +56,7 @@ def _cones(shape: Any, name: str) -> float:
     face, location = TopoDS.Face_s(shape), TopLoc_Location()
     found = BRep_Tool.Triangulation_s(face, location)
     if found is None:
-        raise KernelError(f"mesh of {name}", "the face got no triangles")
+        return None
     move = location.Transformation()
     nodes = (found.Node(number).Transformed(move) for number in range(1, found.NbNodes() + 1))
     points = np.array([(node.X(), node.Y(), node.Z()) for node in nodes])

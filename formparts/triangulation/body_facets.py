@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 else:
     Floats = Integers = Flags = Any
 
+_CLOSEST: Final = 1e-6
+"""What a mesh is refined to at most where chords cross [mm]: webs that may be built are no narrower."""
 _SAME_NORMAL: Final = 1e-4
 """Unit normals that differ by less belong to two faces that run into each other without a corner."""
 
@@ -120,6 +122,10 @@ class Facets:
         return bool((along == back).all() and (along[1:] != along[:-1]).all())
 
 
+class _CrossingChordsError(Exception):
+    """Chords are coarser than a web is wide, and cross: a closer mesh is wanted."""
+
+
 def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
     """
     Follow a body with triangles.
@@ -129,7 +135,7 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
     body : Body
         The part.
     chord : float [mm]
-        Greatest distance between the mesh and the true surface.
+        Greatest distance between the mesh and the true surface; closer where a web is narrower than that.
     turn_rad : float [rad]
         Greatest angle that one chord spans.
 
@@ -151,8 +157,13 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
     placed = [frames(body)[flat.name] for flat in body.flats]
     rim = laid_rims(body, chord, turn_rad)
     made = Made(rim, body, placed)
-    for number, flat in enumerate(body.flats):
-        made.flat(number, flat.name)
+    try:
+        for number, flat in enumerate(body.flats):
+            made.flat(number, flat.name)
+    except _CrossingChordsError as crossing:
+        if chord <= _CLOSEST:
+            raise KernelError(f"mesh of {body.name}", str(crossing)) from crossing
+        return facets(body, chord / 8.0, turn_rad / 2.0)
     for bend in body.bends:
         steps = max(1, math.ceil(math.radians(bend.angle) / _step(bend, body, chord, turn_rad)))
         made.bend(bend, steps, lambda arc: _chords(arc, chord, turn_rad))
@@ -380,5 +391,5 @@ def _between(flat: str, loops: list[Floats]) -> Integers:
     found: Integers = np.asarray(manifold3d.triangulate(loops), dtype=np.int64)
     wanted = sum(map(len, loops)) + 2 * len(loops) - 4
     if len(found) != wanted:
-        raise KernelError(f"mesh of {flat}", f"{len(found)} triangles between its rims, and not {wanted}")
+        raise _CrossingChordsError(f"{flat}: {len(found)} triangles between its rims, and not {wanted}")
     return found
