@@ -88,7 +88,7 @@ def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
         for mark in (one.moved(laid[flat.name]) for one in flat.marks):
             side = f"{mark.words}, on the {mark.face} face"
             kind: Literal["marking", "formed"] = "marking" if mark.kind == "marking" else "formed"
-            yield FeatureMark(kind, side, mark.loops, mark.middle, mark.strokes)
+            yield FeatureMark(kind, side, mark.loops, mark.middle, mark.lines)
 
 
 _MARKS: Final[dict[str, Literal["standing", "sunk", "tap", "formed"]]] = {

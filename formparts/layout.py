@@ -120,15 +120,15 @@ class FeatureMark:
         Where it meets the sheet.
     centre : (x, y) [mm]
         Its middle.
-    strokes : tuple of tuple of (x, y) [mm]
-        Open lines: the strokes of letters.
+    lines : tuple of tuple of (x, y) [mm]
+        Open lines, as those of letters.
     """
 
     kind: Literal["standing", "formed", "sunk", "tap", "marking", "drilled"]
     what: str
     outlines: tuple[Loop, ...]
     centre: Point
-    strokes: tuple[tuple[Point, ...], ...] = ()
+    lines: tuple[tuple[Point, ...], ...] = ()
 
 
 @dataclass(frozen=True)

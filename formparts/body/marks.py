@@ -30,8 +30,8 @@ class Mark:
         The face that is marked, or on which it stands out.
     loops : tuple of Loop [mm]
         Its closed outlines, in the flat's coordinates.
-    strokes : tuple of tuple of (x, y) [mm]
-        Its open lines: the strokes of letters.
+    lines : tuple of tuple of (x, y) [mm]
+        Its open lines, as those of letters.
     base : ((x, y), (x, y)) [mm]
         Two points of the line along which it is written.
     height : float [mm]
@@ -43,7 +43,7 @@ class Mark:
     words: str
     face: Face
     loops: tuple[Loop, ...] = ()
-    strokes: tuple[tuple[Point, ...], ...] = ()
+    lines: tuple[tuple[Point, ...], ...] = ()
     base: tuple[Point, Point] = ((0.0, 0.0), (1.0, 0.0))
     height: float = 0.0
 
@@ -51,7 +51,7 @@ class Mark:
     def middle(self) -> Point:
         """Middle of its box, in the flat's coordinates [mm]."""
         boxes = [loop.bounds for loop in self.loops]
-        points = [point for stroke in self.strokes for point in stroke]
+        points = [point for line in self.lines for point in line]
         boxes += [(x, y, x, y) for x, y in points]
         x0, y0, x1, y1 = joint_bounds(boxes)
         return ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
@@ -61,7 +61,7 @@ class Mark:
         return replace(
             self,
             loops=tuple(loop.moved(motion) for loop in self.loops),
-            strokes=tuple(tuple(map(motion, stroke)) for stroke in self.strokes),
+            lines=tuple(tuple(map(motion, line)) for line in self.lines),
             base=(motion(self.base[0]), motion(self.base[1])),
         )
 
@@ -75,7 +75,7 @@ class Mark:
 
     def readable(self) -> Mark:
         """In a mirror image: letters reflected once more, about the line along which they are written."""
-        if not self.strokes:
+        if not self.lines:
             return self
         (ax, ay), (bx, by) = self.base
         length_2 = (bx - ax) ** 2 + (by - ay) ** 2
@@ -87,4 +87,4 @@ class Mark:
             along, across = x * cos + y * sin, y * cos - x * sin
             return (mx + along * cos + across * sin, my + along * sin - across * cos)
 
-        return replace(self, strokes=tuple(tuple(map(over, stroke)) for stroke in self.strokes))
+        return replace(self, lines=tuple(tuple(map(over, line)) for line in self.lines))

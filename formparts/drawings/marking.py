@@ -36,5 +36,5 @@ def _lines(mark: Mark, place: Place) -> Iterator[PenLine]:
     for loop in mark.loops:
         for curve in of_loop(loop.moved(turn)):
             yield PenLine(placed(curve, place.scale, origin), pen)
-    for stroke in mark.strokes:
-        yield PenLine(Polyline(tuple(place.at(point) for point in stroke)), pen)
+    for line in mark.lines:
+        yield PenLine(Polyline(tuple(place.at(point) for point in line)), pen)

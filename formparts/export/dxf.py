@@ -150,8 +150,8 @@ def _draw_features(document: Any, space: Any, blank: Blank, old_style: bool) -> 
             document.layers.add(layer, color=_FEATURE_COLOUR)
         for loop in feature.outlines:
             _draw_loop(space, loop, old_style, layer)
-        for stroke in feature.strokes:
-            _draw_stroke(space, stroke, old_style, layer)
+        for line in feature.lines:
+            _draw_line(space, line, old_style, layer)
         if feature.kind == MARKED:
             continue
         words = space.add_text(feature.what, height=2.5, dxfattribs={"layer": layer})
@@ -171,9 +171,9 @@ def _draw_loop(space: Any, loop: Loop, old_style: bool, layer: str = CUT) -> Non
     add(points, format="xyb", close=True, dxfattribs=marks)
 
 
-def _draw_stroke(space: Any, stroke: Sequence[Point], old_style: bool, layer: str) -> None:
+def _draw_line(space: Any, line: Sequence[Point], old_style: bool, layer: str) -> None:
     """An open line, as letters have."""
-    points = [_plain(*point) for point in stroke]
+    points = [_plain(*point) for point in line]
     add = space.add_polyline2d if old_style else space.add_lwpolyline
     add(points, format="xy", dxfattribs={"layer": layer})
 

@@ -107,7 +107,7 @@ def _feature_faults(entities: Sequence[Any], blank: Blank) -> Iterator[str]:
     for kind, layer in FEATURE_LAYERS.items():
         wanted = [feature for feature in blank.features if feature.kind == kind]
         words = 0 if kind == MARKED else 1
-        count = sum(len(feature.outlines) + len(feature.strokes) + words for feature in wanted)
+        count = sum(len(feature.outlines) + len(feature.lines) + words for feature in wanted)
         found = sum(entity.dxf.layer == layer for entity in entities)
         if found != count:
             yield f"{found} marks on layer {layer}, and not {count}"

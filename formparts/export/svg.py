@@ -23,10 +23,10 @@ from formparts.export.svg_marks import (
     clean,
     figure,
     line,
+    line_path,
     loop_path,
     overall_size,
     shown,
-    stroke_path,
     text,
 )
 from formparts.layout import BendMark, Blank
@@ -193,7 +193,7 @@ def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[s
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
     for feature in blank.features:
-        paths = [loop_path(loop) for loop in feature.outlines] + [stroke_path(one) for one in feature.strokes]
+        paths = [loop_path(loop) for loop in feature.outlines] + [line_path(one) for one in feature.lines]
         yield f'<path class="feature" d="{" ".join(paths)}"/>'
     yield from overall_size(blank.outline.bounds, page.height)
     wrong = _wrong(blank, findings)

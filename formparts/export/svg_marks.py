@@ -55,7 +55,7 @@ def loop_path(loop: Loop) -> str:
     return f"M {place(loop.edges[0].start)} {steps} Z"
 
 
-def stroke_path(points: Sequence[Point]) -> str:
+def line_path(points: Sequence[Point]) -> str:
     """An open line of a path."""
     first, *rest = points
     return f"M {place(first)} " + " ".join(f"L {place(point)}" for point in rest)

@@ -10,7 +10,8 @@ from formparts.body.frame import Vector, bend_frame, combined, dot
 from formparts.errors import InputError
 from formparts.outline import Outline, Point, disc
 from formparts.outline.edge_rows import edge_rows
-from formparts.quantities import POSITIVE, length, shown_value
+from formparts.quantities import POSITIVE, length
+from formparts.shapes.moves import three_lengths, unit_direction
 from formparts.shapes.naming import checked_body, checked_name
 from formparts.shapes.openings import cut_opening
 from formparts.shapes.round_holes import RoundHole
@@ -61,7 +62,7 @@ def drill(
     checked_name(name, "drill")
     checked_body(body, name)
     shape = hole if isinstance(hole, RoundHole) else disc(length(hole, "hole", name, POSITIVE))
-    point, way = _place(through, name), _unit(direction, name)
+    point, way = three_lengths(name, "through", through), unit_direction(name, direction)
     standing = frames(body)
     for bend in body.bends:
         _refuse_bend(bend, standing[bend.parent], body, point, way, name)
@@ -124,24 +125,6 @@ def _refuse_bend(bend: Bend, parent: Frame, body: Body, point: Vector, way: Vect
         if 0.0 < turn < bend.angle and 0.0 < along < bend.width:
             fix = "move it to a flat, or cut it across the bend before bending: cut_opening(..., on='blank')"
             raise InputError(name, "through", _said(point), f"goes through the bend {bend.name}", fix)
-
-
-def _place(value: object, name: str) -> Vector:
-    if not isinstance(value, (tuple, list)) or len(value) != 3:
-        raise InputError(name, "through", shown_value(value), "is not a place", "give (x, y, z)")
-    x, y, z = (length(part, axis, name) for part, axis in zip(value, "xyz", strict=True))
-    return (x, y, z)
-
-
-def _unit(value: object, name: str) -> Vector:
-    fix = "give (x, y, z), not all of them 0"
-    if not isinstance(value, (tuple, list)) or len(value) != 3:
-        raise InputError(name, "direction", shown_value(value), "is not a direction", fix)
-    x, y, z = (length(part, axis, name) for part, axis in zip(value, "xyz", strict=True))
-    long = math.sqrt(x * x + y * y + z * z)
-    if long <= LENGTH:
-        raise InputError(name, "direction", shown_value(value), "has no length", fix)
-    return (x / long, y / long, z / long)
 
 
 def _said(value: Vector) -> str:

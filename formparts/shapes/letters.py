@@ -1,4 +1,4 @@
-"""Letters of one stroke, drawn for this library on a grid of four by six: for engraving and marking."""
+"""Letters of single lines, drawn for this library on a grid of four by six: for engraving and marking."""
 
 from __future__ import annotations
 
@@ -27,23 +27,23 @@ _GLYPHS: Final = {
     "+": "21 25/03 43", "=": "02 42/04 44", "(": "36 15 11 30", ")": "16 35 31 10", "#": "10 16/30 36/02 42/04 44",
     "Ø": f"{_O}/00 46",
 }  # fmt: skip
-"""Strokes of each letter, parted by a slash; each point is its place across and up."""
+"""The lines of each letter, parted by a slash; each point is its place across and up."""
 
 
-def strokes_of(text: str, height: float) -> tuple[tuple[Point, ...], ...]:
-    """The strokes of a line of text about its middle; small letters are written as capitals."""
+def lines_of(text: str, height: float) -> tuple[tuple[Point, ...], ...]:
+    """What a row of text is drawn with, about its middle; small letters are written as capitals."""
     missing = sorted({letter for letter in text.upper() if letter not in _GLYPHS})
     if missing:
         known = "".join(sorted(_GLYPHS))
         fix = f"these there are: {known}"
         raise InputError(
-            "lettering", "text", text, f"has letters that there are no strokes for: {' '.join(missing)}", fix
+            "lettering", "text", text, f"has letters that this alphabet lacks: {' '.join(missing)}", fix
         )
     scale, wide = height / _TALL, (len(text) * _ADVANCE - 2.0)
     found = []
     for number, letter in enumerate(text.upper()):
         left = number * _ADVANCE - wide / 2.0
-        for stroke in filter(None, _GLYPHS[letter].split("/")):
-            points = [(int(point[0]), int(point[1])) for point in stroke.split()]
+        for line in filter(None, _GLYPHS[letter].split("/")):
+            points = [(int(point[0]), int(point[1])) for point in line.split()]
             found.append(tuple((scale * (left + x), scale * (y - _TALL / 2.0)) for x, y in points))
     return tuple(found)

@@ -11,7 +11,7 @@ from formparts.errors import InputError
 from formparts.outline import Motion, Outline, Point, cut, disc, obround, outline_of, rectangle
 from formparts.outline.edge_rows import edge_rows
 from formparts.quantities import POSITIVE, length, shown_value
-from formparts.shapes.letters import strokes_of
+from formparts.shapes.letters import lines_of
 from formparts.shapes.naming import checked_body, checked_name, checked_outline, refuse_doubles
 from formparts.shapes.openings import Places, motions, single_place
 from formparts.shapes.round_holes import checked_face
@@ -30,8 +30,8 @@ class MarkShape:
         As a drawing says it.
     outline : Outline or None
         Its outline [mm].
-    strokes : tuple of tuple of (x, y) [mm]
-        The strokes of its letters.
+    lines : tuple of tuple of (x, y) [mm]
+        The lines of its letters.
     height : float [mm]
         How far it stands out of the sheet; 0 for a marking.
     """
@@ -39,13 +39,13 @@ class MarkShape:
     kind: MarkKind
     words: str
     outline: Outline | None = None
-    strokes: tuple[tuple[Point, ...], ...] = ()
+    lines: tuple[tuple[Point, ...], ...] = ()
     height: float = 0.0
 
 
 def lettering(text: str, height: object = 5.0) -> MarkShape:
     """
-    A line of text in letters of one stroke, as a laser or a scriber marks it.
+    A row of text in letters of single lines, as a laser or a scriber marks it.
 
     Parameters
     ----------
@@ -62,17 +62,17 @@ def lettering(text: str, height: object = 5.0) -> MarkShape:
     Raises
     ------
     InputError
-        There is nothing to write, no stroke for one of the letters, or the height is out of its limits.
+        There is nothing to write, one of the letters is not in the alphabet, or the height is out of its limits.
 
     Examples
     --------
-    >>> len(lettering("L 1").strokes)
+    >>> len(lettering("L 1").lines)
     3
     """
     tall = length(height, "height", "lettering", POSITIVE)
     if not isinstance(text, str) or not text.strip():
         raise InputError("lettering", "text", shown_value(text), "is nothing to write", "give a line of text")
-    return MarkShape("marking", text, strokes=strokes_of(text, tall))
+    return MarkShape("marking", text, lines=lines_of(text, tall))
 
 
 def dimple(diameter: object, height: object) -> MarkShape:
@@ -95,7 +95,10 @@ def dimple(diameter: object, height: object) -> MarkShape:
     InputError
         A length is not above 0.
     """
-    wide, tall = length(diameter, "diameter", "dimple", POSITIVE), _height(height, "dimple")
+    wide, tall = (
+        length(diameter, "diameter", "dimple", POSITIVE),
+        length(height, "height", "dimple", POSITIVE),
+    )
     return MarkShape("dimple", f"dimple of {wide:.6g} mm, {tall:.6g} mm high", disc(wide), height=tall)
 
 
@@ -122,7 +125,7 @@ def bead(overall: object, width: object, height: object) -> MarkShape:
         A length is not above 0, or it is no longer than wide.
     """
     long, wide = length(overall, "overall", "bead", POSITIVE), length(width, "width", "bead", POSITIVE)
-    tall = _height(height, "bead")
+    tall = length(height, "height", "bead", POSITIVE)
     if long <= wide:
         raise InputError(
             "bead", "overall", long, f"is no more than its width of {wide:.6g} mm", "make it longer", "mm"
@@ -155,13 +158,9 @@ def louvre(slit: object, width: object, height: object) -> MarkShape:
         A length is not above 0.
     """
     long, wide = length(slit, "slit", "louvre", POSITIVE), length(width, "width", "louvre", POSITIVE)
-    tall = _height(height, "louvre")
+    tall = length(height, "height", "louvre", POSITIVE)
     words = f"louvre {long:.6g} x {wide:.6g} mm, {tall:.6g} mm high"
     return MarkShape("louvre", words, rectangle(long, wide), height=tall)
-
-
-def _height(value: object, where: str) -> float:
-    return length(value, "height", where, POSITIVE)
 
 
 def add_mark(
@@ -220,15 +219,15 @@ def add_mark(
 def _placed(shape: MarkShape, name: str, face: Face, way: Motion) -> Mark:
     """On the lower face letters are reversed, so that they read from there."""
     sense = 1.0 if face == "upper" else -1.0
-    strokes = tuple(tuple((sense * x, y) for x, y in stroke) for stroke in shape.strokes)
+    lines = tuple(tuple((sense * x, y) for x, y in line) for line in shape.lines)
     loops = () if shape.outline is None else shape.outline.loops
-    return Mark(name, shape.kind, shape.words, face, loops, strokes, height=shape.height).moved(way)
+    return Mark(name, shape.kind, shape.words, face, loops, lines, height=shape.height).moved(way)
 
 
 def _refuse_beyond(mark: Mark, flat: Flat) -> None:
     rows = edge_rows(flat.net)
     beyond = any(cut(outline_of([loop]), flat.net) for loop in mark.loops[:1])
-    if beyond or not all(rows.contains(point) for stroke in mark.strokes for point in stroke):
+    if beyond or not all(rows.contains(point) for line in mark.lines for point in line):
         x, y = mark.middle
         fix = "move it onto the sheet, or make it smaller"
         raise InputError(

@@ -23,12 +23,23 @@ MOST_COPIES = 10_000
 _PLACES = Limits(minimum=-LONGEST, maximum=LONGEST)
 
 
-def _place(where: str, parameter: str, given: Sequence[object]) -> Vector:
+def three_lengths(where: str, parameter: str, given: Sequence[object]) -> Vector:
     """Three lengths."""
     if isinstance(given, str) or not isinstance(given, Sequence) or len(given) != 3:
         raise InputError(where, parameter, shown_value(given), "is not three figures", "give (x, y, z)")
     x, y, z = (as_length(value, parameter, where, _PLACES) for value in given)
     return (x, y, z)
+
+
+def unit_direction(where: str, given: Sequence[object]) -> Vector:
+    """A direction of length one."""
+    x, y, z = away = three_lengths(where, "direction", given)
+    size = math.sqrt(dot(away, away))
+    if size == 0.0:
+        raise InputError(
+            where, "direction", shown_value(given), "has no length", "give (0, 0, 1) for the z axis"
+        )
+    return (x / size, y / size, z / size)
 
 
 @dataclass(frozen=True)
@@ -53,14 +64,8 @@ class Axis:
     direction: Vector = (0.0, 0.0, 1.0)
 
     def __post_init__(self) -> None:
-        object.__setattr__(self, "origin", _place("axis", "origin", self.origin))
-        away = _place("axis", "direction", self.direction)
-        size = math.sqrt(dot(away, away))
-        if size == 0.0:
-            raise InputError(
-                "axis", "direction", self.direction, "has no length", "give (0, 0, 1) for the z axis"
-            )
-        object.__setattr__(self, "direction", (away[0] / size, away[1] / size, away[2] / size))
+        object.__setattr__(self, "origin", three_lengths("axis", "origin", self.origin))
+        object.__setattr__(self, "direction", unit_direction("axis", self.direction))
 
 
 def _checked_axis(axis: object, where: str) -> None:
@@ -96,7 +101,7 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     InputError
         The shift is not three finite lengths, or what is shifted is not a body.
     """
-    x, y, z = _place("translate", "by", by)
+    x, y, z = three_lengths("translate", "by", by)
     frame = checked_body(body, "translate").frame
     origin = combined(frame.origin, (1.0, (x, y, z)))
     return replace(body, frame=Frame(origin, frame.x, frame.y, frame.z))
@@ -174,7 +179,7 @@ def mirror(
     checked_body(body, "mirror")
     if not isinstance(plane, str) or plane not in _NORMALS:
         raise InputError("mirror", "plane", shown_value(plane), "is not a plane", 'one of "xy", "yz", "xz"')
-    point = _place("mirror", "through", through)
+    point = three_lengths("mirror", "through", through)
     image = drawn_over(body)
     flats = tuple(
         replace(flat, marks=tuple(mark.readable() for mark in flat.marks)) if flat.marks else flat

@@ -6,7 +6,6 @@ import math
 from typing import Any
 
 import pytest
-from OCP.BRepCheck import BRepCheck_Analyzer
 
 from formparts.blanks import blank
 from formparts.body import Body, Sheet
@@ -14,11 +13,10 @@ from formparts.checks import findings
 from formparts.clash import clashes
 from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.kernel import measured
 from formparts.outline import Outline, cos_deg, disc, polygon, rectangle, sin_deg
 from formparts.shapes import CornerRelief, box, corner_relief, fold, fold_line, pierced
 from formparts.solids import solid
-from tests.invariants.test_unfold_agrees import check_bends, check_outlines, unfolded
+from tests.shapes.agreement import assert_all_methods_agree
 
 T, R, K = 1.5, 2.0, 0.44
 SHEET = Sheet(T, R, "DC01", K)
@@ -106,13 +104,8 @@ CASES: dict[str, Body] = {
 @pytest.mark.parametrize("case", CASES)
 def test_all_methods_agree(case: str) -> None:
     body = CASES[case]
-    made, flat, figures = solid(body), blank(body), properties(body)
-    assert BRepCheck_Analyzer(made.shape).IsValid()
-    assert measured(made.shape).volume == pytest.approx(figures.volume, rel=1e-9)
-    found = unfolded(body, made).blank
-    check_outlines(flat, found)
-    check_bends(flat, found)
-    assert flat.overlaps == ()
+    assert_all_methods_agree(body)
+    assert blank(body).overlaps == ()
     assert clashes(body) == ()
 
 

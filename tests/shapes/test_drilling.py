@@ -109,7 +109,7 @@ def test_near_a_bend_it_is_drilled_afterwards() -> None:
         (lambda: drill(channel(), 6, (0, 79, 24), (1, 0, 0)), "runs over an edge of channel.run"),
         (lambda: drill(channel(), 6, (0, 40, 24), (1, 0.2, 0)), "deg off square, and walls of holes are square"),
         (lambda: drill(channel(), 6, (frames_of(channel())[0] + 1.5, 40, 0), (0.1, 0, 1)), "goes through the bend"),
-        (lambda: drill(channel(), 6, (0, 40)), "is not a place; give"),
+        (lambda: drill(channel(), 6, (0, 40)), "is not three figures; give"),
         (lambda: drill(channel(), 6, (0, 40, 24), (0, 0, 0)), "has no length"),
         (lambda: drill(channel(), 0, (0, 40, 24)), "hole = 0 mm"),
         (

@@ -6,19 +6,16 @@ import math
 from typing import Any
 
 import pytest
-from OCP.BRepCheck import BRepCheck_Analyzer
 
 from formparts.blanks import blank
 from formparts.body import Body, Sheet
 from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.kernel import measured
 from formparts.outline import rectangle
 from formparts.shapes import add_curl, add_flange, add_hem, mirror, plate, rooted, rotate
 from formparts.solids import solid
-from tests.invariants.test_places import kernel_box
-from tests.invariants.test_unfold_agrees import check_bends, check_outlines, unfolded
+from tests.shapes.agreement import assert_all_methods_agree
 
 THICKNESS = 1.0
 SHEET = Sheet(THICKNESS, 1.5, "DC01", 0.44)
@@ -47,16 +44,7 @@ def test_all_methods_agree(case: str) -> None:
     """Closed form, solid, blank and unfolder, also turned, mirrored and hung on the tip."""
     whole = CASES[case]
     for body in (whole, rotate(mirror(rooted(whole, whole.flats[-1].name), "yz", (7, 0, 0)), 33.0)):
-        made, flat, figures = solid(body), blank(body), properties(body)
-        held = measured(made.shape)
-        assert BRepCheck_Analyzer(made.shape).IsValid()
-        assert held.volume == pytest.approx(figures.volume, rel=1e-9)
-        assert held.surface == pytest.approx(figures.surface, rel=1e-9)
-        assert held.centroid == pytest.approx(figures.centroid, abs=1e-6)
-        assert (*figures.lowest, *figures.highest) == pytest.approx(kernel_box(made), abs=1e-6)
-        found = unfolded(body, made).blank
-        check_outlines(flat, found)
-        check_bends(flat, found)
+        assert_all_methods_agree(body)
 
 
 def test_a_closed_hem_takes_043_thicknesses() -> None:

@@ -62,7 +62,7 @@ def test_the_solid_does_not_change() -> None:
 
 
 def test_lines_stand_on_their_own_layers_and_no_text_among_what_is_marked(tmp_path: Path) -> None:
-    """Letters are open lines of one stroke; FP-1204 has 2 + 1 + 1 + 2 + 1 + 2 + 1 strokes, counted in the alphabet."""
+    """Letters are open lines; FP-1204 has 2 + 1 + 1 + 2 + 1 + 2 + 1 of them, counted in the alphabet."""
     for version in ("R2000", "R12"):
         part, path = Part(panel()), tmp_path / version / "panel-blank.dxf"
         path.parent.mkdir()
@@ -82,21 +82,21 @@ def test_lines_stand_on_their_own_layers_and_no_text_among_what_is_marked(tmp_pa
 def test_letters_have_their_height_and_read_from_their_face() -> None:
     """6 mm high, the first letter on the left; on the lower face and in a mirror image it still reads from its face."""
     (mark,) = [one for one in panel().flats[0].marks if one.name == "number"]
-    ys = [y for stroke in mark.strokes for _, y in stroke]
+    ys = [y for line in mark.lines for _, y in line]
     assert (min(ys), max(ys)) == (67.0, 73.0)
-    assert mark.strokes[0][0][0] == pytest.approx(40.0 - (7 * 6 - 2) / 2.0)
+    assert mark.lines[0][0][0] == pytest.approx(40.0 - (7 * 6 - 2) / 2.0)
     under = (
         add_mark(plate(SHEET, rectangle(80, 40)), lettering("L", 6), name="under", face="lower")
         .flats[0]
         .marks[0]
     )
-    (stroke,) = under.strokes
-    assert [x for x, _ in stroke] == [2.0, 2.0, -2.0]
+    (line,) = under.lines
+    assert [x for x, _ in line] == [2.0, 2.0, -2.0]
     image = mirror(add_mark(plate(SHEET, rectangle(80, 40)), lettering("L", 6), places=(10, 5)), "yz").flats[
         0
     ]
-    (stroke,) = image.marks[0].strokes
-    (x0, y0), (x1, y1), (x2, y2) = stroke
+    (line,) = image.marks[0].lines
+    (x0, y0), (x1, y1), (x2, y2) = line
     assert (x1 - x0) * (y2 - y1) - (y1 - y0) * (x2 - x1) == pytest.approx(-6.0 * -4.0)
 
 
@@ -146,7 +146,7 @@ def test_pierced_hole_of_a_collar() -> None:
     ("made", "message"),
     [
         (lambda: lettering(""), "is nothing to write"),
-        (lambda: lettering("50 %"), "has letters that there are no strokes for: %"),
+        (lambda: lettering("50 %"), "has letters that this alphabet lacks: %"),
         (lambda: lettering("A", 0), "height = 0 mm"),
         (lambda: bead(8, 8, 2), "overall = 8 mm: is no more than its width of 8 mm"),
         (lambda: dimple(8, 0), "height = 0 mm"),
