@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 from pathlib import Path
@@ -17,6 +18,8 @@ from formparts.report.grouping import grouped, message_of, ranges
 if TYPE_CHECKING:
     from formparts.part import Part
 
+_NAMED = 12
+"""So many bends of one line are named one by one."""
 MOST_FINDINGS = 8
 
 
@@ -88,13 +91,25 @@ def bend_lines(blank: Blank) -> Iterator[str]:
     yield f"  bends      {len(blank.bends)} (up and down as seen from the up side, which the blank drawing shows)"
     yield f"             {blank.numbering}"
     for (angle, side, radius, length, allowance), alike in groups.items():
-        between = " and " if len(alike) == 2 else " ... "
-        names = between.join(name for _, name in (alike[0], *alike[1:][-1:]))
-        who = f"{ranges([number for number, _ in alike])}: {names}"
+        who = f"{ranges([number for number, _ in alike])}: {_in_order([name for _, name in alike])}"
         yield (
             f"    {len(alike)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
             f"allowance {allowance:.4f} mm  {who}"
         )
+
+
+def _in_order(names: Sequence[str]) -> str:
+    """Names in the order of their bends; of those that differ in one number, as `lug[2, 1].bend[2]`."""
+    parts = [re.split(r"\[(\d+)\]", name) for name in names]
+    differing = {at for one in parts for at, (a, b) in enumerate(zip(parts[0], one, strict=False)) if a != b}
+    if len(names) > 1 and len({len(one) for one in parts}) == 1 and len(differing) == 1:
+        (at,) = differing
+        if at % 2 and len(names) <= _NAMED:
+            numbers = ", ".join(one[at] for one in parts)
+            shown = [numbers if place == at else part for place, part in enumerate(parts[0])]
+            return "".join(f"[{part}]" if place % 2 else part for place, part in enumerate(shown))
+    between = " and " if len(names) == 2 else " ... "
+    return between.join((names[0], *names[1:][-1:]))
 
 
 def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
