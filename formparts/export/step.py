@@ -15,6 +15,7 @@ from formparts.export.dates import file_date
 from formparts.export.files import delivered
 from formparts.export.step_facts import StepFacts, prove_facts, with_facts
 from formparts.export.step_proof import StepFigures, proved_step, volume_of
+from formparts.export.step_solid import NotPlainError, solid_text
 from formparts.kernel import guard, settings, silence
 from formparts.materials.model import GREY
 from formparts.quantities import shown_value
@@ -130,6 +131,16 @@ def check_colour(colour: Colour, where: str = "STEP") -> None:
 
 def step_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:
     """The whole file, the same for the same solid, name and date, whatever was written before."""
+    for name in (solid.name, *solid.faces):
+        check_name(name)
+    try:
+        return part_21(solid_text(solid, file_name, schema, colour, date))
+    except NotPlainError:
+        return kernel_bytes(solid, file_name, schema, colour, date)
+
+
+def kernel_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:
+    """The same by the kernel's own writer, for solids of any kind."""
     document, parts, colours = new_document()
     put_part(parts, colours, solid, colour)
     return document_bytes(document, solid.name, file_name, schema, date)
@@ -167,12 +178,17 @@ def put_name(label: Any, name: str) -> None:
     from OCP.TCollection import TCollection_ExtendedString
     from OCP.TDataStd import TDataStd_Name
 
+    check_name(name)
+    TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
+
+
+def check_name(name: str) -> None:
+    """Refuse a name that would not come back."""
     if re.search(r"'\s*[),]", name):
         problem = (
             "holds a quote before a bracket or a comma: the kernel's reader thinks that the name ends there"
         )
         raise InputError("STEP", "name", shown_value(name), problem, "leave the quote away")
-    TDataStd_Name.Set_s(label, TCollection_ExtendedString(name, True))
 
 
 def document_bytes(

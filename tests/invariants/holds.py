@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+from datetime import datetime
 from pathlib import Path
 from typing import TypeAlias
 
@@ -23,6 +24,7 @@ from formparts.export import (
     write_json,
     write_step,
 )
+from formparts.export.step import PLAIN_STEEL, kernel_bytes, step_bytes
 from formparts.kernel import measured
 from formparts.layout import Blank
 from formparts.outline import Motion, Outline, alike
@@ -137,6 +139,9 @@ def _bent_in_an_order(body: Body, flat: Blank) -> None:
 def _files_read_back(body: Body, made_of: Methods, folder: Path) -> None:
     """DESIGN 5.4 and 5.7: the STEP file is the part, all methods agree, and files have the same bytes twice."""
     (made, flat, figures), contents = made_of, []
+    date = datetime(1970, 1, 1)
+    by_kernel = kernel_bytes(made, "part.step", "AP214", PLAIN_STEEL, date)
+    assert step_bytes(made, "part.step", "AP214", PLAIN_STEEL, date) == by_kernel
     for turn in ("one", "two"):
         path = folder / f"{os.getpid()}-{turn}" / "part.step"
         path.parent.mkdir(exist_ok=True)
