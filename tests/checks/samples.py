@@ -53,6 +53,13 @@ def notched_strip(
 
 
 @recipe
+def deep_channel(height: Annotated[float, Length("of both flanges, to the outside", 10, 100)] = 30) -> Body:
+    """The channel of the recipes, 50 mm wide, without its holes: nothing but the height can be changed."""
+    sheet = Sheet(2, 2.5, "DC01", "DIN 6935")
+    return profile(sheet, 300, run(height), up(90), run(50), up(90), run(height))
+
+
+@recipe
 def curled_box(last: Annotated[float, Length("of the last run, to the outside", 5, 60)] = 20) -> Body:
     """Section of four runs that curls back on its first run; it is 30 mm high outside."""
     return profile(

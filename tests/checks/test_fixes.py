@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Annotated
 
 import pytest
@@ -22,7 +23,7 @@ from formparts import (
     rectangle,
 )
 from formparts.blanks import blank
-from formparts.checks import findings
+from formparts.checks import RULES, Rule, RuleInput, findings, part_findings, rule_of
 from formparts.cli import main
 from formparts.fixes import NONE_FOUND, suggested_fixes, with_fixes
 from formparts.recipe_functions import Recipe
@@ -33,14 +34,17 @@ from recipes.z_clip import z_clip
 from tests.checks.samples import lug_ring
 
 
-def first(recipe_: Recipe, code: str, **values: object) -> Finding:
+def found_by(rules: tuple[Rule, ...], recipe_: Recipe, **values: object) -> Iterator[Finding]:
     body = recipe_(**values)
-    return next(item for item in findings(body, blank(body)) if item.code == code)
+    return part_findings(RuleInput(blank(body), body.sheet.material, body=body), rules)
+
+
+def first(recipe_: Recipe, code: str, **values: object) -> Finding:
+    return next(item for item in found_by((rule_of(code),), recipe_, **values) if item.code == code)
 
 
 def cleared(recipe_: Recipe, code: str, **values: object) -> bool:
-    body = recipe_(**values)
-    return all(item.code != code for item in findings(body, blank(body)))
+    return all(item.code != code for item in found_by((rule_of(code),), recipe_, **values))
 
 
 @pytest.mark.parametrize(
@@ -64,9 +68,9 @@ def test_one_digit_nearer_the_finding_is_still_there(
         step = 1 if isinstance(fix.value, int) else (digit if fix.value < 10.0 else 0.1)
         assert cleared(recipe_, code, **{**values, fix.parameter: fix.value})
         nearer = {**values, fix.parameter: fix.value + back * step}
-        body = recipe_(**nearer)
-        # Still there, or gone for something as bad, which is why the fix lies farther off.
-        assert any(item.severity in ("error", "warning") for item in findings(body, blank(body)))
+        # Still there, or gone for something as bad, which is why the fix lies farther off; its own rule is asked first.
+        rules = (rule_of(code), *RULES)
+        assert any(item.severity in ("error", "warning") for item in found_by(rules, recipe_, **nearer))
 
 
 def test_lugs_that_overlap_are_mended_by_number_or_width() -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from formparts import Body, InputError
 from formparts.blanks import blank
-from formparts.checks import findings
+from formparts.checks import RuleInput, part_findings, rule_of
 from tests.checks.samples import lug_ring
 
 SEED = 20260301
@@ -60,7 +60,8 @@ def built(ring: dict[str, float], count: int) -> Body | None:
 
 
 def overlaps(body: Body) -> list[str]:
-    return [item.where for item in findings(body, blank(body)) if item.code == "blank-overlap"]
+    part = RuleInput(blank(body), body.sheet.material, body=body)
+    return [item.where for item in part_findings(part, (rule_of("blank-overlap"),))]
 
 
 def test_as_many_lugs_fit_as_geometry_says() -> None:

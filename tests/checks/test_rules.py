@@ -10,7 +10,16 @@ import pytest
 
 from formparts import Sheet, add_flange, find_recipe, limit_profile, plate, recipes, rectangle
 from formparts.blanks import blank
-from formparts.checks import GENERAL, RULES, Finding, LimitProfile, findings
+from formparts.checks import (
+    GENERAL,
+    RULES,
+    Finding,
+    LimitProfile,
+    RuleInput,
+    findings,
+    part_findings,
+    rule_of,
+)
 from formparts.checks.finding import RANK
 from formparts.closed_forms import properties
 from formparts.expect import Expectation, compared, expectation
@@ -38,15 +47,26 @@ def expected_of(case: Case) -> tuple[Expectation, ...]:
     return tuple(expectation(text, 0.005) for text in case.expect)
 
 
-def found_on(case: Case, values: object, folder: Path) -> list[Finding]:
-    """Findings of the case's code on its recipe."""
+def part_of(case: Case, values: object, folder: Path) -> RuleInput:
+    """The recipe's part, as the rules see it."""
     assert isinstance(values, dict)
     body = case.recipe(**values)
     flat = blank(body)
     figures = compared(expected_of(case), properties(body), flat) if case.expect else ()
-    return [
-        item for item in findings(body, flat, profile_of(case, folder), figures) if item.code == case.code
-    ]
+    return RuleInput(flat, body.sheet.material, profile_of(case, folder), body, figures)
+
+
+def found_on(case: Case, values: object, folder: Path) -> list[Finding]:
+    """Findings of the case's code on its recipe; the other rules are not asked."""
+    found = part_findings(part_of(case, values, folder), (rule_of(case.code),))
+    return [item for item in found if item.code == case.code]
+
+
+def as_bad(case: Case, values: object, finding: Finding, folder: Path) -> set[str]:
+    """Codes of all findings as bad as one; rules that have no such findings are not asked."""
+    rules = tuple(rule for rule in RULES if RANK[rule.worst] <= RANK[finding.severity])
+    found = part_findings(part_of(case, values, folder), rules)
+    return {item.code for item in found if RANK[item.severity] <= RANK[finding.severity]}
 
 
 @every_case
@@ -58,7 +78,10 @@ def test_a_part_just_inside_its_limit_is_let_pass(case: Case, tmp_path: Path) ->
 @every_case
 def test_a_part_just_outside_its_limit_is_found(case: Case, tmp_path: Path) -> None:
     """The rule says what, where, how much, from where and what to do, in one line."""
-    found = found_on(case, case.outside, tmp_path)
+    part = part_of(case, case.outside, tmp_path)
+    assert part.body is not None
+    all_found = findings(part.body, part.blank, part.profile, part.expected)
+    found = [item for item in all_found if item.code == case.code]
     assert found
     worst = next(rule.worst for rule in RULES if case.code in rule.codes)
     for item in found:
@@ -73,11 +96,8 @@ def worse(case: Case, values: dict[str, Any], finding: Finding, folder: Path) ->
     """True when a finding is still there, or as bad a one of another code has come instead."""
     if [item for item in found_on(case, values, folder) if item.severity == finding.severity]:
         return True
-    was, now = (
-        {item.code for item in findings(body, blank(body)) if RANK[item.severity] <= RANK[finding.severity]}
-        for body in (case.recipe(**case.outside), case.recipe(**values))
-    )
-    return not now <= was
+    now = as_bad(case, values, finding, folder)
+    return not now <= as_bad(case, case.outside, finding, folder)
 
 
 @every_case

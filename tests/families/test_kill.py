@@ -27,23 +27,39 @@ from tests.families.helpers import (
     whole,
 )
 
-GRID = ("--grid", "length=60..188mm:1", "--only", "blank,json", "--workers", "2")
-COUNT = 129
-MOMENTS = 8
+COUNT = 49
 SEED = 20240817
+
+
+def grid(count: int) -> tuple[str, ...]:
+    """So many strips, 1 mm apart."""
+    return ("--grid", f"length=60..{59 + count}mm:1", "--only", "blank,json", "--workers", "2")
+
+
+def built(out: Path, count: int) -> Path:
+    """Build a family in one go."""
+    done = ran(STRIP, *grid(count), "--out", out)
+    assert done.returncode == 0, done.stderr
+    return out
 
 
 @pytest.fixture(scope="module")
 def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The same family, built in one go."""
-    out = tmp_path_factory.mktemp("undisturbed") / "out"
-    done = ran(STRIP, *GRID, "--out", out)
-    assert done.returncode == 0, done.stderr
-    return out
+    return built(tmp_path_factory.mktemp("undisturbed") / "out", COUNT)
 
 
 @pytest.mark.slow
 def test_killed_at_random_moments(undisturbed: Path, tmp_path: Path) -> None:
+    assert_bears_kills(undisturbed, tmp_path, COUNT, 3)
+
+
+@pytest.mark.soak
+def test_killed_at_many_moments(tmp_path: Path) -> None:
+    assert_bears_kills(built(tmp_path / "undisturbed", 129), tmp_path / "out", 129, 20)
+
+
+def assert_bears_kills(undisturbed: Path, out: Path, count: int, moments: int) -> None:
     """
     Each run is killed (SIGKILL) after it has finished some more variants, at a moment drawn by lot; the last one ends.
 
@@ -53,24 +69,24 @@ def test_killed_at_random_moments(undisturbed: Path, tmp_path: Path) -> None:
     lot = random.Random(SEED)
     noted: dict[str, float] = {}
     killed = 0
-    for _ in range(MOMENTS):
-        run = started(STRIP, *GRID, "--out", tmp_path)
-        _wait_until(lambda: len(ledger_rows(tmp_path)), len(noted) + lot.randint(0, 3), run)
+    for _ in range(moments):
+        run = started(STRIP, *grid(count), "--out", out)
+        _wait_until(lambda: len(ledger_rows(out)), len(noted) + lot.randint(0, 3), run)
         time.sleep(lot.uniform(0.0, 0.01))
         killed += run.poll() is None
         run.send_signal(signal.SIGKILL)
         run.communicate()
-        rows = ledger_rows(tmp_path)
-        whole(tmp_path)
+        rows = ledger_rows(out)
+        whole(out)
         assert {name: rows[name]["seconds"] for name in noted} == noted
         noted = {name: row["seconds"] for name, row in rows.items()}
-    assert killed == MOMENTS, f"{MOMENTS - killed} runs had ended before they were killed; seed {SEED}"
-    last = ran(STRIP, *GRID, "--out", tmp_path)
+    assert killed == moments, f"{moments - killed} runs had ended before they were killed; seed {SEED}"
+    last = ran(STRIP, *grid(count), "--out", out)
     assert last.returncode == 0, last.stderr
-    assert f"{COUNT} made ({len(noted)} of them were there)" in last.stdout
-    assert {name: row["seconds"] for name, row in ledger_rows(tmp_path).items() if name in noted} == noted
-    assert contents(tmp_path) == contents(undisturbed)
-    assert not (tmp_path / ".family.work").exists()
+    assert f"{count} made ({len(noted)} of them were there)" in last.stdout
+    assert {name: row["seconds"] for name, row in ledger_rows(out).items() if name in noted} == noted
+    assert contents(out) == contents(undisturbed)
+    assert not (out / ".family.work").exists()
 
 
 def _wait_until(count, wanted: int, run: subprocess.Popen[str]) -> None:
@@ -100,10 +116,10 @@ def test_a_full_disk(undisturbed: Path, tmp_path: Path) -> None:
     """
     out = tmp_path / "disk"
     out.mkdir()
-    with small_disk(out, "700k") as mounted:
+    with small_disk(out, "300k") as mounted:
         limit = None if mounted else (lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, 40_000)))
         full = subprocess.run(
-            command(STRIP, *GRID, "--out", out), capture_output=True, text=True, env=environment(), check=False,
+            command(STRIP, *grid(COUNT), "--out", out), capture_output=True, text=True, env=environment(), check=False,
             cwd=package(), preexec_fn=limit,
         )  # fmt: skip
         assert full.returncode == 2, full.stderr
@@ -116,7 +132,7 @@ def test_a_full_disk(undisturbed: Path, tmp_path: Path) -> None:
         assert not (out / ".family.work").exists()
         if mounted:
             subprocess.run(["mount", "-o", "remount,size=50m", out], check=True)
-        last = ran(STRIP, *GRID, "--out", out)
+        last = ran(STRIP, *grid(COUNT), "--out", out)
         assert last.returncode == 0, last.stderr
         assert f"({len(kept)} of them were there)" in last.stdout
         assert contents(out) == contents(undisturbed)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import gc
 import io
+import math
 import os
 import random
 import resource
@@ -177,7 +178,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
         os.dup2(sink, 1)
         os.dup2(sink, 2)
         # What no handler of ours can break off, the system ends.
-        resource.setrlimit(resource.RLIMIT_CPU, (int(LONGEST) + 2, resource.RLIM_INFINITY))
+        resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(1.2 * LONGEST), resource.RLIM_INFINITY))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_ROOM, resource.RLIM_INFINITY))
         with (
             patch.object(import_module("formparts.part").Part, "write_all", _only_read),
