@@ -278,3 +278,15 @@ def test_cases(tmp_path: Path) -> None:
         path.write_text(CASES.replace(old, new))
         with pytest.raises(InputError, match=said):
             read_cases(path)
+
+
+@pytest.mark.parametrize("large", [False, True])
+def test_a_load_on_what_is_held_in_another_direction(large: bool) -> None:
+    """A strip clamped at one end; at the other 10 N act downwards where it may not move sideways. The clamp bears the
+    10 N and the 4 N that act on itself, the other support nothing."""
+    mesh = mesh_of(plate(Sheet(2, 2), rectangle(60, 20), "strip"), "shell", 10)
+    loads = tuple(map(read_load, ("strip.right=10N@0,0,-1", "strip.left=4N@0,0,-1")))
+    answer = solved(mesh, LoadCase(("strip.left", "strip.right@y"), loads, large=large))
+    clamp, guide = answer.reactions
+    assert clamp.force == pytest.approx((0, 0, 14), abs=1e-6)
+    assert guide.force == pytest.approx((0, 0, 0), abs=1e-6)
