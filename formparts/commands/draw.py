@@ -51,6 +51,11 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--names", action="store_true", help="write at each dimension the parameter that moves it"
     )
+    parser.add_argument(
+        "--family",
+        metavar="TABLE",
+        help="rows of parameters: one drawing for all, letters at the sizes that differ and a table of them",
+    )
     parser.set_defaults(run=run)
 
 
@@ -58,7 +63,49 @@ def run(options: argparse.Namespace) -> int:
     """Draw, and say what was written, and why the part cannot be made if it cannot."""
     from formparts.assembly_recipes import names_assembly
 
-    return _run_assembly(options) if names_assembly(options.recipe) else _run_part(options)
+    if names_assembly(options.recipe):
+        return _run_assembly(options)
+    return _run_family(options) if options.family else _run_part(options)
+
+
+def _run_family(options: argparse.Namespace) -> int:
+    """Draw all variants of a table on one drawing."""
+    from formparts.drawings import drawing, write_drawing
+    from formparts.export import delivery, require_free
+    from formparts.families import checked, read_table
+    from formparts.recipe_functions import find_recipe
+
+    recipe = find_recipe(options.recipe)
+    _refuse_with_family(options)
+    drawings = [f"{recipe.name}-family-drawing.{kind}" for kind in _kinds(options.kinds)]
+    how = (options.out, "draw", drawings, options.overwrite)
+    require_free(*how)
+    title = given_title(options, recipe.title, recipe.name)
+    variants, faults = checked(recipe, read_table(options.family))
+    if faults or not variants:
+        problem = str(faults[0]) if faults else "has no row"
+        raise InputError("formparts draw", "--family", options.family, problem, "fix the table")
+    bodies = {one.name: recipe.built(one.parameters) for one in variants}
+    first = bodies[variants[0].name]
+    drawn = drawing(
+        first, options.sheet or "A3", options.projection, options.general, title, options.units, family=bodies
+    )
+    with delivery(*how) as drafts:
+        for name in drawings:
+            write_drawing(drawn, drafts / name)
+    print(
+        f"{recipe.name}: {len(bodies)} sizes, {len(drawn.pages)} of {drawn.sheet}, scale {drawn.scale_text}"
+    )
+    print(f"  files      {options.out}/: {', '.join(drawings)}")
+    return WELL
+
+
+def _refuse_with_family(options: argparse.Namespace) -> None:
+    """What is said of one part only cannot be asked for with a table."""
+    for name, given in (("--set", options.values), ("--since", options.since), ("--names", options.names)):
+        if given:
+            problem = "is of one part, and --family draws all of a table"
+            raise InputError("formparts draw", name, "given", problem, "leave one of them out")
 
 
 def _run_assembly(options: argparse.Namespace) -> int:

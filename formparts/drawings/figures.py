@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
@@ -255,7 +255,8 @@ class Writer:
         many = pattern.columns if axis == "u" else pattern.rows
         words = self.numbers.text(dimension)
         if many > 2:
-            words = f"{many - 1}× {words} (= {self.numbers.length((many - 1) * dimension.value)})"
+            total = f" (= {self.numbers.length((many - 1) * dimension.value)})"
+            words = f"{many - 1}× {words}{'' if dimension.letter else total}"
         words = Exact(words) if dimension.exact else words
         self._span(place.at(one), place.at(two), words)
 
@@ -305,9 +306,8 @@ class Writer:
             None,
         )
         if ring is not None:
-            words += f" on Ø{self.numbers.length(place.drawn.figures[f'{ring.name}.d'])}, equally spaced"
-            if ring.square < 0:
-                words += f", first at {place.drawn.figures[f'{ring.name}.turn']:.6g}°"
+            on, turn = (self._said(place, f"{ring.name}.{part}", dimension) for part in ("d", "turn"))
+            words += f" on Ø{on}, equally spaced" + (f", first at {turn}" if ring.square < 0 else "")
         count = f"{dimension.count}× " if dimension.count > 1 else ""
         targets, reach = _pointed_at(place, same)
         if dimension.position:
@@ -315,6 +315,15 @@ class Writer:
             self.sorted.controlled.append((targets, reach, count + words, cells))
         else:
             self.sorted.pointed.append((targets, reach, count + words))
+
+    def _said(self, place: Place, key: str, like: Dimension) -> str:
+        """A figure of a pattern by its own dimension, if it has one."""
+        value = place.drawn.figures.get(key, 0.0)
+        unit = "deg" if key.endswith(".turn") else "mm"
+        plain = Dimension(like.what, like.flat, "", "", value, unit)
+        return self.numbers.text(
+            replace(self.said.get(f"{place.drawn.sketch.name}|{key}", plain), tolerance="")
+        )
 
     def _length(self, place: Place, dimension: Dimension) -> None:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])

@@ -18,7 +18,9 @@ class Numbers:
     def text(self, dimension: Dimension, value: float | None = None) -> str:
         """A figure as it stands on the sheet."""
         amount = dimension.value if value is None else value
-        if dimension.unit == "deg":
+        if dimension.letter:
+            words = dimension.letter
+        elif dimension.unit == "deg":
             words = f"{amount:.6g}°"
         else:
             words = self.length(amount)

@@ -39,13 +39,18 @@ _SHARES = (0.7, 0.8, 0.6, 0.88, 0.5, 0.4, 0.2)
 
 
 def three_views(
-    plan: Plan, views: dict[str, View], scale: float, projection: Projection, style: Style
+    plan: Plan,
+    views: dict[str, View],
+    scale: float,
+    projection: Projection,
+    style: Style,
+    overall: bool = True,
 ) -> Block:
-    """Front, side to its right, top below it (first angle) or above it (third angle), all in line."""
+    """Front, side to its right, top below it (first angle) or above it (third angle), all in line; overall sizes."""
     down = projection == "first"
-    front = _plain_view(views["front"], "front", scale, style, ("right",), plan)
+    front = _plain_view(views["front"], "front", scale, style, ("right",) if overall else (), plan)
     side = _plain_view(views["side"], "from the left" if down else "from the right", scale, style, ())
-    top = _top_view(plan, views["top"], scale, style)
+    top = _top_view(plan, views["top"], scale, style, ("above", "right") if overall else ())
     boxes = [box_of(marks) for marks in (front, side, top)]
     beside = (boxes[0][2] - boxes[1][0] + GAP, 0.0)
     lift = boxes[0][1] - boxes[2][3] - GAP if down else boxes[0][3] - boxes[2][1] + GAP
@@ -85,7 +90,7 @@ def _overall(
             yield side, edge, (one, (box[2], box[3]), f"({style.numbers.length(size)})")
 
 
-def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
+def _top_view(plan: Plan, view: View, scale: float, style: Style, overall: Sequence[str]) -> Group:
     board = Board(style.height)
     board.add(pen_lines(view, scale))
     box = scaled(view.box, scale)
@@ -102,7 +107,7 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style) -> Group:
         dimensions = [one for one in plan.top if one.flat == name]
         writer.write(place, dimensions)
     said = [one.value for one in plan.top]
-    for side, _, span in _overall(view, scale, style, ("above", "right"), said):
+    for side, _, span in _overall(view, scale, style, overall, said):
         writer.sorted.spans[side].append(span)
     writer.finish()
     for name in shown:

@@ -86,7 +86,7 @@ def _halved(plan: Plan, dimensions: Sequence[Dimension]) -> list[Dimension]:
     bends = [one for one in dimensions if one.what in ("bend angle", "inside radius")]
     order = {flat.name: at for at, flat in enumerate(plan.body.flats)}
     legs = sorted((one for one in dimensions if one not in bends), key=lambda one: order[one.flat])
-    told = [(one.what, round(one.value, 6), one.count, one.tolerance, one.name) for one in legs]
+    told = [(one.what, round(one.value, 6), one.count, one.tolerance, one.name, one.letter) for one in legs]
     if told != told[::-1]:
         return [*bends, *legs]
     half = [replace(one, count=2 * one.count) for one in legs[: len(legs) // 2]]

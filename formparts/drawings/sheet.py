@@ -21,6 +21,7 @@ from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.positions import positions_of
 from formparts.drawings.rebuilding import missing
 from formparts.drawings.section_views import section_scales, section_view
+from formparts.drawings.sizes import Sizes, sizes_of
 from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.title import (
     SHEETS,
@@ -120,6 +121,7 @@ class Drawing:
     units="str",
     names=("Mapping", "None"),
     tolerances=("Mapping", "None"),
+    family=("Mapping", "None"),
 )
 def drawing(
     body: Body,
@@ -132,6 +134,7 @@ def drawing(
     tolerances: Mapping[str, str] | None = None,
     show_names: bool = False,
     blank: Blank | None = None,
+    family: Mapping[str, Body] | None = None,
 ) -> Drawing:
     """
     Draw a part: three views, sections, flats in their true shape, the blank, tables and title block.
@@ -158,6 +161,9 @@ def drawing(
         Write the names at the dimensions.
     blank : Blank, optional
         The blank, its bends numbered by the steps of the plan; else they count in the order of the model.
+    family : mapping of str to Body, optional
+        Variants by their names, the part itself first: letters stand for the sizes that differ, with a table of them
+        in place of blank and bends.
 
     Returns
     -------
@@ -181,8 +187,10 @@ def drawing(
 
     def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
         said = with_tolerances(dimensions, names or {}, tolerances or {})
-        return with_names(said, names or {}) if show_names else said
+        said = with_names(said, names or {}) if show_names else said
+        return sizes.lettered(said) if sizes else said
 
+    sizes = sizes_of(family) if family else None
     data, flat = title or TitleData(), blank or blank_of(body)
     plan = planned(body, changed, positions_of(data.position))
     views = views_of(solid(body), chosen, plan.axes)
@@ -190,25 +198,21 @@ def drawing(
         style = Style(letters(size), numbers)
         for few in (_FEW, 2 * _FEW):
             for scale in trial_scales(size, views):
-                parts = _parts(plan, views, flat, scale, chosen, style, data, size)
+                parts = _parts(plan, views, flat, scale, chosen, style, data, size, sizes)
                 found = _laid(parts, size, few)
                 if found is None:
                     continue
                 told = Told(
                     size, scale_text(scale), projection, tolerance, date_shown(), 1, len(found[0]), unit
                 )
+                told = _of_family(told, sizes) if sizes else told
                 pages = tuple(
                     (*frame_marks(size), *_title(body, replace(told, page=number), data), *marks)
                     for number, marks in enumerate(found[0], 1)
                 )
                 return Drawing(body.name, size, scale, found[1], pages, plan.list)
-    raise InputError(
-        "drawing",
-        "part",
-        body.name,
-        "there is more to dimension than fits on a sheet A0",
-        "draw its pieces apart",
-    )
+    problem = "there is more to dimension than fits on a sheet A0"
+    raise InputError("drawing", "part", body.name, problem, "draw its pieces apart")
 
 
 def known_projection(word: str) -> Projection:
@@ -276,11 +280,12 @@ def _parts(
     style: Style,
     data: TitleData,
     size: str,
+    family: Sizes | None,
 ) -> list[_Part]:
     body = plan.body
     at = SCALES.index(scale)
     less = SCALES[at : at + 3]
-    found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style)),))]
+    found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style, not family)),))]
     for section in plan.sections:
 
         def cut(s: float, section=section) -> Block:  # type: ignore[no-untyped-def]
@@ -306,12 +311,20 @@ def _parts(
     revisions = revision_table(data, style.height)
     if revisions:
         found.append(_Part((lambda: [revisions],), low=True))
+    if family:
+        return [*found, _Part((lambda: [family.table(style.numbers, style.height)],))]
     sizes = _blank_scales(flat, size, scale) if flat.bends else SCALES[at : at + 4]
     drawn = [_at(lambda s: [blank_view(body, flat, s, _caption(s), style)], s) for s in sizes]
     found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
     if flat.bends:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     return found
+
+
+def _of_family(told: Told, sizes: Sizes) -> Told:
+    """What the title block says of a family in place of one part's own."""
+    thickness = f"{sizes.thickness}, see table" if sizes.thickness else ""
+    return replace(told, thickness=thickness, mass="see table", material=sizes.material)
 
 
 def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:

@@ -175,6 +175,8 @@ class Dimension:
         Of a size: diameter of the zone in which the middles of its openings must lie; 0 when none is given.
     exact : bool
         True for a figure that locates openings with such a zone: it has no tolerance of its own.
+    letter : str
+        What stands for the figure on the drawing of a family, in whose table of sizes it is a column.
     """
 
     what: str
@@ -191,6 +193,7 @@ class Dimension:
     name: str = ""
     position: float = 0.0
     exact: bool = False
+    letter: str = ""
 
 
 @dataclass(frozen=True)

@@ -107,6 +107,10 @@ class Told:
     page: int
     pages: int
     unit: str = "mm"
+    thickness: str = ""
+    """In place of the part's own, as its mass and material: on the drawing of a family."""
+    mass: str = ""
+    material: str = ""
 
 
 def letters(sheet: str) -> float:
@@ -176,7 +180,8 @@ def title_block(body: Body, figures: Properties, told: Told, data: TitleData) ->
     standard, named = sheet.material.standard_number, sheet.material.name
     material = named if not standard or standard in named else f"{named} {standard}"
     thickness = f"{sheet.thickness:g} mm" if told.unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
-    return block_of(Subject(body.name, material, thickness, figures.mass, max(figures.envelope)), told, data)
+    told_of = (told.material or material, told.thickness or thickness)
+    return block_of(Subject(body.name, *told_of, figures.mass, max(figures.envelope)), told, data)
 
 
 def block_of(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
@@ -193,6 +198,7 @@ def block_of(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
 
 def _cells(subject: Subject, told: Told, data: TitleData) -> tuple[tuple[Cell, ...], ...]:
     mass = f"{subject.mass:.3f} kg" if subject.mass >= 1.0 else f"{1000.0 * subject.mass:.4g} g"
+    mass = told.mass or mass
     linear, angular = _tolerances(subject.longest, told, data)
     return (
         (("owner", data.owner, 55.0), ("title", data.title or subject.name, 85.0), ("number", data.number, 40.0)),

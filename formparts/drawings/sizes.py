@@ -1,0 +1,104 @@
+"""One drawing for a family: letters at the dimensions that differ, and a table with their sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from itertools import product
+from string import ascii_lowercase
+
+from formparts.body import Body
+from formparts.closed_forms import properties
+from formparts.drawings.curves import Mark, Words
+from formparts.drawings.listing import dimension_list
+from formparts.drawings.naming import Key, key_of
+from formparts.drawings.numbers import Numbers
+from formparts.drawings.sketch import Dimension, DimensionList
+from formparts.drawings.tables import table_marks
+from formparts.errors import InputError
+
+_SAME = 1e-6
+"""Sizes that differ by less are one [mm or deg]."""
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """The letter of each dimension that differs, and by letter a dimension of each variant."""
+
+    letters: dict[Key, str]
+    rows: dict[str, dict[str, Dimension]]
+    materials: dict[str, str]
+    masses: dict[str, float]
+    """Of each variant [kg]."""
+
+    def lettered(self, dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
+        """The dimensions, a letter at each that differs."""
+        return tuple(replace(one, letter=self.letters.get(key_of(one), "")) for one in dimensions)
+
+    @property
+    def thickness(self) -> str:
+        """The letter of the thickness; empty when all have the same."""
+        return next((letter for (what, _, _), letter in self.letters.items() if what == "thickness"), "")
+
+    @property
+    def material(self) -> str:
+        """What the title block says of the material when it is not one."""
+        return "see the table of sizes" if len(set(self.materials.values())) > 1 else ""
+
+    def table(self, numbers: Numbers, height: float) -> list[Mark]:
+        """The table, its upper left corner at the origin."""
+        heads = list(dict.fromkeys(self.letters.values()))
+        more = ["material"] if self.material else []
+        rows = [["size", *heads, *more, "mass [g]"]]
+        for name, row in self.rows.items():
+            said = [numbers.text(row[letter]) for letter in heads]
+            mass = f"{1000.0 * self.masses[name]:.4g}"
+            rows.append([name, *said, *([self.materials[name]] if more else []), mass])
+        first = next(iter(self.rows))
+        captions = (
+            f"Sizes; lengths in {numbers.unit}; drawn is {first}",
+            "Each size has a blank of its own: see its own drawing",
+        )
+        heads_ = [
+            Words(words, (0.0, y), height)
+            for words, y in zip(captions, (1.5 + 1.6 * height, 1.5), strict=True)
+        ]
+        return [*heads_, *table_marks(rows, height)[0]]
+
+
+def sizes_of(bodies: Mapping[str, Body]) -> Sizes:
+    """What differs between the variants of a family; variants of another shape are refused."""
+    lists = {name: dimension_list(body) for name, body in bodies.items()}
+    first, found = next(iter(lists.items()))
+    for name, other in lists.items():
+        if _shape(other) != _shape(found):
+            problem = f"has other features than {first}, so that letters cannot stand for its sizes"
+            raise InputError("drawing", "family", name, problem, "draw it apart")
+    columns: dict[tuple[object, ...], str] = {}
+    letters: dict[Key, str] = {}
+    rows: dict[str, dict[str, Dimension]] = {name: {} for name in lists}
+    names = _letters()
+    for at, one in enumerate(found.dimensions):
+        same = [other.dimensions[at] for other in lists.values()]
+        if all(abs(other.value - one.value) < _SAME for other in same):
+            continue
+        column = (one.unit, *(round(other.value, 6) for other in same))
+        if column not in columns:
+            columns[column] = next(names)
+        letters[key_of(one)] = columns[column]
+        for name, other_ in zip(rows, same, strict=True):
+            rows[name].setdefault(columns[column], other_)
+    materials = {name: body.sheet.material.name for name, body in bodies.items()}
+    return Sizes(letters, rows, materials, {name: properties(body).mass for name, body in bodies.items()})
+
+
+def _shape(found: DimensionList) -> object:
+    """What must be the same so that one picture shows all: what is dimensioned, how often, and the bends."""
+    return [(key_of(one), one.count) for one in found.dimensions], found.bends
+
+
+def _letters() -> Iterator[str]:
+    """Letters that are not taken for figures: a, b ... z, then aa, ab ..."""
+    plain = [letter for letter in ascii_lowercase if letter not in "ilo"]
+    yield from plain
+    yield from (f"{one}{two}" for one, two in product(plain, plain))
