@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
 
 from formparts.commands.title import add_title_options, given_title, with_changes
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
+
+if TYPE_CHECKING:
+    from formparts.drawings import Drawing
+    from formparts.families.variants import Variant
+    from formparts.part import Part
+    from formparts.recipe_functions import Recipe
 
 WELL, NOT_WELL = 0, 1
 
@@ -64,106 +71,132 @@ def run(options: argparse.Namespace) -> int:
     from formparts.assembly_recipes import names_assembly
 
     if names_assembly(options.recipe):
+        _refuse(options, ("family", "since", "names"), "is of a part, and this is an assembly")
         return _run_assembly(options)
-    return _run_family(options) if options.family else _run_part(options)
+    if options.family:
+        _refuse(options, ("values", "since", "names"), "is of one part, and --family draws all of a table")
+        return _run_family(options)
+    return _run_part(options)
+
+
+def _refuse(options: argparse.Namespace, names: Sequence[str], problem: str) -> None:
+    """Refuse what does not go with what is drawn."""
+    for name in names:
+        if getattr(options, name):
+            option = "--set" if name == "values" else f"--{name}"
+            raise InputError("formparts draw", option, "given", problem, "leave it out")
 
 
 def _run_family(options: argparse.Namespace) -> int:
     """Draw all variants of a table on one drawing."""
-    from formparts.drawings import drawing, write_drawing
-    from formparts.export import delivery, require_free
     from formparts.families import checked, read_table
+    from formparts.part.drawn import drawn
     from formparts.recipe_functions import find_recipe
 
     recipe = find_recipe(options.recipe)
-    _refuse_with_family(options)
-    drawings = [f"{recipe.name}-family-drawing.{kind}" for kind in _kinds(options.kinds)]
-    how = (options.out, "draw", drawings, options.overwrite)
-    require_free(*how)
+    files = _Files(options, f"{recipe.name}-family-drawing")
     title = given_title(options, recipe.title, recipe.name)
     variants, faults = checked(recipe, read_table(options.family))
-    if faults or not variants:
-        problem = str(faults[0]) if faults else "has no row"
-        raise InputError("formparts draw", "--family", options.family, problem, "fix the table")
-    bodies = {one.name: recipe.built(one.parameters) for one in variants}
-    first = bodies[variants[0].name]
-    drawn = drawing(
-        first, options.sheet or "A3", options.projection, options.general, title, options.units, family=bodies
-    )
-    with delivery(*how) as drafts:
-        for name in drawings:
-            write_drawing(drawn, drafts / name)
-    print(
-        f"{recipe.name}: {len(bodies)} sizes, {len(drawn.pages)} of {drawn.sheet}, scale {drawn.scale_text}"
-    )
-    print(f"  files      {options.out}/: {', '.join(drawings)}")
-    return WELL
+    if faults:
+        problem = str(faults[0])
+        raise InputError("formparts draw", "--family", options.family, problem, "correct the table")
+    parts = {one.name: _variant(recipe, one) for one in variants}
+    how = (options.sheet or "A3", options.projection, options.general, title, options.units)
+    found = drawn(next(iter(parts.values())), *how, family=parts)
+    files.write(found)
+    _say(f"{recipe.name}: {len(parts)} sizes on", found)
+    files.say()
+    return max([_say_errors(part, f" {name}:") for name, part in parts.items()])
 
 
-def _refuse_with_family(options: argparse.Namespace) -> None:
-    """What is said of one part only cannot be asked for with a table."""
-    for name, given in (("--set", options.values), ("--since", options.since), ("--names", options.names)):
-        if given:
-            problem = "is of one part, and --family draws all of a table"
-            raise InputError("formparts draw", name, "given", problem, "leave one of them out")
+def _variant(recipe: Recipe, row: Variant) -> Part:
+    """The part of a row; one that cannot be built is refused with the name of its row."""
+    try:
+        return recipe.part(**row.parameters)
+    except InputError as error:
+        raise InputError("formparts draw", "--family", f"row {row.name}", str(error), "correct it") from None
 
 
 def _run_assembly(options: argparse.Namespace) -> int:
     """Draw an assembly: views, balloons, overall sizes, bill."""
     from formparts.assembly_recipes import find_assembly
-    from formparts.drawings import assembly_drawing, write_drawing
-    from formparts.export import delivery, require_free
+    from formparts.drawings import assembly_drawing
 
     recipe = find_assembly(options.recipe)
-    drawings = [f"{recipe.name}-drawing.{kind}" for kind in _kinds(options.kinds)]
-    how = (options.out, "draw", drawings, options.overwrite)
-    require_free(*how)
+    files = _Files(options, f"{recipe.name}-drawing")
     title = given_title(options, {}, recipe.name)
     made = recipe(**given_values(options.values))
-    drawn = assembly_drawing(
-        made, options.sheet or "A3", options.projection, options.general, title, options.units
-    )
-    with delivery(*how) as drafts:
-        for name in drawings:
-            write_drawing(drawn, drafts / name)
-    print(f"{recipe.name}: {drawn.sheet}, scale {drawn.scale_text}, {len(made.items)} parts")
-    print(f"  files      {options.out}/: {', '.join(drawings)}")
+    how = (options.sheet or "A3", options.projection, options.general, title, options.units)
+    found = assembly_drawing(made, *how)
+    files.write(found)
+    print(f"{recipe.name}: {found.sheet}, scale {found.scale_text}, {len(made.items)} parts")
+    files.say()
     return WELL
 
 
 def _run_part(options: argparse.Namespace) -> int:
     """Draw a part."""
-    from formparts.drawings import write_drawing, write_line_picture
-    from formparts.export import delivery, require_free
     from formparts.recipe_functions import find_recipe
-    from formparts.report.grouping import grouped, message_of
 
-    kinds = _kinds(options.kinds)
     recipe = find_recipe(options.recipe)
-    drawings, lines = [f"{recipe.name}-drawing.{kind}" for kind in kinds], f"{recipe.name}-lines.svg"
-    how = (options.out, "draw", [*drawings, lines], options.overwrite)
-    require_free(*how)
+    files = _Files(options, f"{recipe.name}-drawing", f"{recipe.name}-lines.svg")
     title = given_title(options, recipe.title, recipe.name)
     part = recipe.part(**given_values(options.values))
     if options.since:
         title = with_changes(title, recipe, part.parameters, options.since, options.recipe)
     size = options.sheet or ("A2" if options.names else "A3")
-    drawn = part.drawing(
+    found = part.drawing(
         size, options.projection, options.general, title=title, units=options.units, names=options.names
     )
-    with delivery(*how) as drafts:
-        for name in drawings:
-            write_drawing(drawn, drafts / name)
-        write_line_picture(part.solid, drafts / lines)
-    paper = " x ".join(f"{side:g}" for side in drawn.size)
-    sheets = f"{len(drawn.pages)} sheets" if len(drawn.pages) > 1 else "1 sheet"
-    print(f"{recipe.name}: {sheets} {drawn.sheet}, {paper} mm, scale {drawn.scale_text}")
-    for lacking in drawn.missing:
+    files.write(found, part)
+    _say(f"{recipe.name}:", found)
+    for lacking in found.missing:
         print(f"  missing    {lacking}")
-    print(f"  files      {options.out}/: {', '.join([*drawings, lines])}")
+    files.say()
+    return _say_errors(part)
+
+
+class _Files:
+    """The files of a drawing, refused before anything is built where others stand."""
+
+    def __init__(self, options: argparse.Namespace, stem: str, lines: str = "") -> None:
+        from formparts.export import require_free
+
+        self.drawings = [f"{stem}.{kind}" for kind in _kinds(options.kinds)]
+        self.lines = [lines] if lines else []
+        self.how = (options.out, "draw", [*self.drawings, *self.lines], options.overwrite)
+        require_free(*self.how)
+
+    def write(self, found: Drawing, part: Part | None = None) -> None:
+        """Write all of them, or none."""
+        from formparts.drawings import write_drawing, write_line_picture
+        from formparts.export import delivery
+
+        with delivery(*self.how) as drafts:
+            for name in self.drawings:
+                write_drawing(found, drafts / name)
+            if part:
+                write_line_picture(part.solid, drafts / self.lines[0])
+
+    def say(self) -> None:
+        """Print where they are."""
+        print(f"  files      {self.how[0]}/: {', '.join([*self.drawings, *self.lines])}")
+
+
+def _say(of: str, found: Drawing) -> None:
+    """Print how many sheets there are, and how large."""
+    paper = " x ".join(f"{side:g}" for side in found.size)
+    sheets = f"{len(found.pages)} sheets" if len(found.pages) > 1 else "1 sheet"
+    print(f"{of} {sheets} {found.sheet}, {paper} mm, scale {found.scale_text}")
+
+
+def _say_errors(part: Part, of: str = "") -> int:
+    """Print why a part cannot be made, if it cannot."""
+    from formparts.report.grouping import grouped, message_of
+
     errors = [finding for finding in part.findings() if finding.severity == "error"]
     for group in grouped(errors):
-        print(f"  error: {message_of(group)}; {group[0].fix}")
+        print(f"  error:{of} {message_of(group)}; {group[0].fix}")
     return NOT_WELL if errors else WELL
 
 

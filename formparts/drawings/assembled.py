@@ -30,11 +30,12 @@ from formparts.drawings.title import (
     Subject,
     TitleData,
     Told,
-    block_of,
     frame_box,
     frame_marks,
     letters,
+    mass_shown,
     notes_of,
+    title_block,
 )
 from formparts.drawings.views import Projection, View, pen_lines, scaled, views_of
 from formparts.errors import InputError
@@ -106,9 +107,9 @@ def assembly_drawing(
                 continue
             told = Told(size, scale_text(scale), projection, tolerance, date_shown(), 1, 1, unit)
             longest = max(b - a for a, b in _extent(views))
-            subject = Subject(assembly.name, "see bill", "", assembly.mass, longest)
+            subject = Subject(assembly.name, "see bill", "", mass_shown(assembly.mass), longest)
             _, y0, x1, _ = frame_box(size)
-            block = [shifted(mark, (x1, y0)) for mark in block_of(subject, told, data)]
+            block = [shifted(mark, (x1, y0)) for mark in title_block(subject, told, data)]
             page = (*frame_marks(size), *block, *marks)
             nothing = DimensionList(assembly.name, "", "", (), ())
             return Drawing(assembly.name, size, scale, scale, (page,), nothing)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
 from formparts.drawings.board import Board, Exact, Item, Slanted, Span
-from formparts.drawings.curves import CENTRE, DIMENSION, HIDDEN, VISIBLE, Conic, PenLine, circle, line
+from formparts.drawings.curves import CENTRE, circle, line
 from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
 from formparts.drawings.leaders import controlled, leader
 from formparts.drawings.numbers import Numbers
@@ -410,42 +410,4 @@ def _pointed_at(place: Place, same: Sequence[SketchHole]) -> tuple[list[Point], 
     return [place.at(point) for rim in rims for point in rim], 0.0
 
 
-def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
-    """Middles of the openings of a flat on the paper, and half their least width."""
-    for hole in place.drawn.sketch.holes:
-        middle = (place.drawn.figures[f"{hole.name}.u"], place.drawn.figures[f"{hole.name}.v"])
-        size = place.drawn.figures.get(f"{hole.size}.d") or place.drawn.figures[f"{hole.size}.b"]
-        yield place.at(middle), size / 2.0 * place.scale
-
-
-def thread_marks(place: Place) -> Iterator[PenLine]:
-    """Threads seen from above: three quarters of a narrow circle about their drill."""
-    for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
-        if hole.feature and hole.feature.kind == "tapped":
-            radius = hole.feature.diameter / 2.0 * place.scale
-            yield PenLine(Conic(centre, (radius, 0.0), 1.0, math.radians(100), math.radians(370)), DIMENSION)
-
-
-def sunk_marks(place: Place) -> Iterator[PenLine]:
-    """Rims of countersinks and counterbores; hidden ones are on the far side."""
-    for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
-        if hole.feature and hole.feature.depth:
-            pen = VISIBLE if hole.feature.face == "upper" else HIDDEN
-            yield circle(centre, hole.feature.diameter / 2.0 * place.scale, pen)
-
-
-def arc_marks(centre: Point, radius: float, start: float, end: float) -> PenLine:
-    """A piece of a circle with a narrow line."""
-    return PenLine(Conic(centre, (radius, 0.0), 1.0, start, end), CENTRE)
-
-
-__all__ = [
-    "Place",
-    "Writer",
-    "arc_marks",
-    "flat_frame",
-    "hole_centres",
-    "line",
-    "sunk_marks",
-    "thread_marks",
-]
+__all__ = ["Place", "Writer", "flat_frame", "line"]

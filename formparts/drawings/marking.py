@@ -1,4 +1,4 @@
-"""What is marked on a flat or formed in it, on a drawing: its lines, and its words with its place."""
+"""What is drawn of openings, and of what is marked on a flat or formed in it: lines, and words with their place."""
 
 from __future__ import annotations
 
@@ -7,11 +7,21 @@ from collections.abc import Iterator
 
 from formparts.body import Mark
 from formparts.drawings.board import Board
-from formparts.drawings.curves import DIMENSION, HIDDEN, PenLine, Polyline, of_loop, placed
+from formparts.drawings.curves import (
+    DIMENSION,
+    HIDDEN,
+    VISIBLE,
+    Conic,
+    PenLine,
+    Polyline,
+    circle,
+    of_loop,
+    placed,
+)
 from formparts.drawings.figures import Place
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
-from formparts.outline import Motion
+from formparts.outline import Motion, Point
 
 
 def draw_marks(board: Board, place: Place) -> None:
@@ -27,6 +37,30 @@ def call_marks(board: Board, place: Place, numbers: Numbers, lift: float = 0.0) 
         kind = f"marked {mark.words}" if mark.kind == "marking" else mark.words
         words = f"{kind}, at {numbers.length(x)} | {numbers.length(y + lift)}"
         leader(board, [place.at(mark.middle)], 0.0, words if mark.face == "upper" else f"{words}, far side")
+
+
+def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
+    """Middles of the openings of a flat on the paper, and half their least width."""
+    for hole in place.drawn.sketch.holes:
+        middle = (place.drawn.figures[f"{hole.name}.u"], place.drawn.figures[f"{hole.name}.v"])
+        size = place.drawn.figures.get(f"{hole.size}.d") or place.drawn.figures[f"{hole.size}.b"]
+        yield place.at(middle), size / 2.0 * place.scale
+
+
+def thread_marks(place: Place) -> Iterator[PenLine]:
+    """Threads seen from above: three quarters of a narrow circle about their drill."""
+    for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
+        if hole.feature and hole.feature.kind == "tapped":
+            radius = hole.feature.diameter / 2.0 * place.scale
+            yield PenLine(Conic(centre, (radius, 0.0), 1.0, math.radians(100), math.radians(370)), DIMENSION)
+
+
+def sunk_marks(place: Place) -> Iterator[PenLine]:
+    """Rims of countersinks and counterbores; hidden ones are on the far side."""
+    for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
+        if hole.feature and hole.feature.depth:
+            pen = VISIBLE if hole.feature.face == "upper" else HIDDEN
+            yield circle(centre, hole.feature.diameter / 2.0 * place.scale, pen)
 
 
 def _lines(mark: Mark, place: Place) -> Iterator[PenLine]:

@@ -22,9 +22,9 @@ from formparts.drawings.curves import (
     placed,
     shifted,
 )
-from formparts.drawings.figures import Place, Writer, hole_centres, sunk_marks, thread_marks
+from formparts.drawings.figures import Place, Writer
 from formparts.drawings.leaders import datum, view_name
-from formparts.drawings.marking import call_marks, draw_marks
+from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
 from formparts.drawings.measuring import measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
 from formparts.drawings.section_views import plane_marks

@@ -25,6 +25,7 @@ from formparts.drawings.sizes import Sizes, sizes_of
 from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.title import (
     SHEETS,
+    Subject,
     TitleData,
     Told,
     frame_box,
@@ -33,6 +34,7 @@ from formparts.drawings.title import (
     letters,
     notes,
     revision_table,
+    subject_of,
     title_block,
 )
 from formparts.drawings.views import Projection, View, pen_lines, views_of
@@ -205,9 +207,10 @@ def drawing(
                 told = Told(
                     size, scale_text(scale), projection, tolerance, date_shown(), 1, len(found[0]), unit
                 )
-                told = _of_family(told, sizes) if sizes else told
+                subject = subject_of(body, properties(body), unit)
+                subject = sizes.subject(subject) if sizes else subject
                 pages = tuple(
-                    (*frame_marks(size), *_title(body, replace(told, page=number), data), *marks)
+                    (*frame_marks(size), *_title(subject, replace(told, page=number), data), *marks)
                     for number, marks in enumerate(found[0], 1)
                 )
                 return Drawing(body.name, size, scale, found[1], pages, plan.list)
@@ -319,12 +322,6 @@ def _parts(
     if flat.bends:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     return found
-
-
-def _of_family(told: Told, sizes: Sizes) -> Told:
-    """What the title block says of a family in place of one part's own."""
-    thickness = f"{sizes.thickness}, see table" if sizes.thickness else ""
-    return replace(told, thickness=thickness, mass="see table", material=sizes.material)
 
 
 def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
@@ -443,6 +440,6 @@ def _fits(box: Bounds, inner: Bounds, taken: Sequence[Bounds]) -> bool:
     return low and high and not any(meet(box, other, GAP - _ROUNDING) for other in taken)
 
 
-def _title(body: Body, told: Told, data: TitleData) -> list[Mark]:
+def _title(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
     _, y0, x1, _ = frame_box(told.sheet)
-    return [shifted(mark, (x1, y0)) for mark in title_block(body, properties(body), told, data)]
+    return [shifted(mark, (x1, y0)) for mark in title_block(subject, told, data)]

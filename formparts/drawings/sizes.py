@@ -15,6 +15,7 @@ from formparts.drawings.naming import Key, key_of
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.tables import table_marks
+from formparts.drawings.title import Subject, subject_of
 from formparts.errors import InputError
 
 _SAME = 1e-6
@@ -27,33 +28,37 @@ class Sizes:
 
     letters: dict[Key, str]
     rows: dict[str, dict[str, Dimension]]
-    materials: dict[str, str]
-    masses: dict[str, float]
-    """Of each variant [kg]."""
+    subjects: dict[str, Subject]
+    """What a title block says of each variant."""
 
     def lettered(self, dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
         """The dimensions, a letter at each that differs."""
         return tuple(replace(one, letter=self.letters.get(key_of(one), "")) for one in dimensions)
 
-    @property
-    def thickness(self) -> str:
-        """The letter of the thickness; empty when all have the same."""
-        return next((letter for (what, _, _), letter in self.letters.items() if what == "thickness"), "")
+    def subject(self, drawn: Subject) -> Subject:
+        """What the title block says: of the part that is drawn where all have the same, else where it stands."""
+        letters = [letter for (what, _, _), letter in self.letters.items() if what == "thickness"]
+        return replace(
+            drawn,
+            material="see table" if self._materials else drawn.material,
+            thickness=f"{letters[0]}, see table" if letters else drawn.thickness,
+            mass="see table",
+            longest=max(one.longest for one in self.subjects.values()),
+        )
 
     @property
-    def material(self) -> str:
-        """What the title block says of the material when it is not one."""
-        return "see the table of sizes" if len(set(self.materials.values())) > 1 else ""
+    def _materials(self) -> bool:
+        """True when the variants are of more than one material."""
+        return len({one.material for one in self.subjects.values()}) > 1
 
     def table(self, numbers: Numbers, height: float) -> list[Mark]:
         """The table, its upper left corner at the origin."""
         heads = list(dict.fromkeys(self.letters.values()))
-        more = ["material"] if self.material else []
-        rows = [["size", *heads, *more, "mass [g]"]]
+        more = ["material"] if self._materials else []
+        rows = [["size", *heads, *more, "mass"]]
         for name, row in self.rows.items():
-            said = [numbers.text(row[letter]) for letter in heads]
-            mass = f"{1000.0 * self.masses[name]:.4g}"
-            rows.append([name, *said, *([self.materials[name]] if more else []), mass])
+            said, of = [numbers.text(row[letter]) for letter in heads], self.subjects[name]
+            rows.append([name, *said, *([of.material] if more else []), of.mass])
         first = next(iter(self.rows))
         captions = (
             f"Sizes; lengths in {numbers.unit}; drawn is {first}",
@@ -88,8 +93,9 @@ def sizes_of(bodies: Mapping[str, Body]) -> Sizes:
         letters[key_of(one)] = columns[column]
         for name, other_ in zip(rows, same, strict=True):
             rows[name].setdefault(columns[column], other_)
-    materials = {name: body.sheet.material.name for name, body in bodies.items()}
-    return Sizes(letters, rows, materials, {name: properties(body).mass for name, body in bodies.items()})
+    return Sizes(
+        letters, rows, {name: subject_of(body, properties(body), "mm") for name, body in bodies.items()}
+    )
 
 
 def _shape(found: DimensionList) -> object:

@@ -107,10 +107,6 @@ class Told:
     page: int
     pages: int
     unit: str = "mm"
-    thickness: str = ""
-    """In place of the part's own, as its mass and material: on the drawing of a family."""
-    mass: str = ""
-    material: str = ""
 
 
 def letters(sheet: str) -> float:
@@ -169,22 +165,26 @@ class Subject:
     name: str
     material: str
     thickness: str
-    mass: float
+    mass: str
     longest: float
     """Its longest side [mm]."""
 
 
-def title_block(body: Body, figures: Properties, told: Told, data: TitleData) -> list[Mark]:
-    """The block of a part, its lower right corner at the origin."""
+def subject_of(body: Body, figures: Properties, unit: str) -> Subject:
+    """What the block says of a part."""
     sheet = body.sheet
     standard, named = sheet.material.standard_number, sheet.material.name
     material = named if not standard or standard in named else f"{named} {standard}"
-    thickness = f"{sheet.thickness:g} mm" if told.unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
-    told_of = (told.material or material, told.thickness or thickness)
-    return block_of(Subject(body.name, *told_of, figures.mass, max(figures.envelope)), told, data)
+    thickness = f"{sheet.thickness:g} mm" if unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
+    return Subject(body.name, material, thickness, mass_shown(figures.mass), max(figures.envelope))
 
 
-def block_of(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
+def mass_shown(mass: float) -> str:
+    """A mass [kg] as it is written in the block."""
+    return f"{mass:.3f} kg" if mass >= 1.0 else f"{1000.0 * mass:.4g} g"
+
+
+def title_block(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
     """The block, its lower right corner at the origin."""
     wide, tall = block_size(told.sheet)
     k = letters(told.sheet) / 2.5
@@ -197,8 +197,6 @@ def block_of(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
 
 
 def _cells(subject: Subject, told: Told, data: TitleData) -> tuple[tuple[Cell, ...], ...]:
-    mass = f"{subject.mass:.3f} kg" if subject.mass >= 1.0 else f"{1000.0 * subject.mass:.4g} g"
-    mass = told.mass or mass
     linear, angular = _tolerances(subject.longest, told, data)
     return (
         (("owner", data.owner, 55.0), ("title", data.title or subject.name, 85.0), ("number", data.number, 40.0)),
@@ -208,7 +206,7 @@ def _cells(subject: Subject, told: Told, data: TitleData) -> tuple[tuple[Cell, .
             ("sheet", f"{told.page} / {told.pages}", 21.0),
         ),
         (
-            ("material", subject.material, 80.0), ("thickness", subject.thickness, 25.0), ("mass", mass, 30.0),
+            ("material", subject.material, 80.0), ("thickness", subject.thickness, 25.0), ("mass", subject.mass, 30.0),
             ("finish", data.finish, 45.0),
         ),
         (

@@ -19,9 +19,14 @@ def drawn(
     tolerance_class: str,
     title: TitleData | None,
     units: str,
-    names: bool,
+    names: bool = False,
+    family: Mapping[str, Part] | None = None,
 ) -> Drawing:
-    """Draw a part; each parameter of its recipe with a tolerance has it at the dimension that it is."""
+    """
+    Draw a part; each parameter of its recipe with a tolerance has it at the dimension that it is.
+
+    With a family, the part itself first, letters stand for the sizes that differ.
+    """
     from formparts.drawings import drawing
 
     title = title or recipe_title(part)
@@ -32,7 +37,8 @@ def drawn(
     }
     followed = parameter_names(part) if names or tolerances else {}
     how = (sheet, projection, tolerance_class, title, units, followed, tolerances)
-    return drawing(part.body, *how, show_names=names, blank=part.numbered_blank)
+    bodies = {name: one.body for name, one in (family or {}).items()}
+    return drawing(part.body, *how, show_names=names, blank=part.numbered_blank, family=bodies or None)
 
 
 def recipe_title(part: Part) -> TitleData:
