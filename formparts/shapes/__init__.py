@@ -1,5 +1,6 @@
 """Builders: the dimensions that drawings carry, in; bodies, out."""
 
+from formparts.shapes.arrays import array_along, array_in_rows
 from formparts.shapes.box_corners import CornerRelief, corner_relief
 from formparts.shapes.boxes import box
 from formparts.shapes.drilling import drill
@@ -13,6 +14,7 @@ from formparts.shapes.moves import X_AXIS, Y_AXIS, Z_AXIS, Axis, array_about, mi
 from formparts.shapes.naming import renamed
 from formparts.shapes.offset import offset_lug
 from formparts.shapes.openings import cut_opening
+from formparts.shapes.perforating import perforation
 from formparts.shapes.plates import pierced, plate, shifted, tongue
 from formparts.shapes.profiles import Run, Turn, down, profile, run, up
 from formparts.shapes.reliefs import Relief, relief
@@ -49,6 +51,8 @@ __all__ = [
     "add_joggle",
     "add_mark",
     "array_about",
+    "array_along",
+    "array_in_rows",
     "bead",
     "box",
     "clearance_hole",
@@ -68,6 +72,7 @@ __all__ = [
     "louvre",
     "mirror",
     "offset_lug",
+    "perforation",
     "pierced",
     "pierced_diameter",
     "plate",

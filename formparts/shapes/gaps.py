@@ -56,12 +56,14 @@ def no_meeting(part: Placed, other: Body) -> InputError:
                 side = "above" if high > 0 else "below"
                 heights.append((abs(high), f"{flat} lies {abs(high):.6g} mm {side} {host}"))
     nearest = min(gaps or heights or [(math.inf, "no flat of the one is parallel to a flat of the other")])
+    alike = part[0][0] == other.name
     return InputError(
         "fuse",
         "bodies",
         other.name,
-        f"does not meet {part[0][0]}: {nearest[1]}",
-        "move it so that two flats lie in one plane and overlap, or touch along an edge",
+        f"does not meet {'the other body of that name' if alike else part[0][0]}: {nearest[1]}",
+        "move it so that two flats lie in one plane and overlap, or touch along an edge"
+        + ('; give one of the two a name of its own: name="other", or renamed' if alike else ""),
     )
 
 
