@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import math
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from itertools import zip_longest
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -44,9 +44,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--tolerance", metavar="SHARE", default="0.5%", help="greatest deviation from it (0.5%%)"
     )
-    parser.add_argument(
-        "--material", metavar="NAME", help="of a STEP file (none: radius and force unchecked)"
-    )
+    parser.add_argument("--material", metavar="NAME", help="of a STEP file (S235JR)")
     parser.add_argument("--bend-rule", metavar="RULE", default="K 0.44", help="of a STEP file (K 0.44)")
     own_materials.add_option(parser)
     add_out_option(parser, "folder for the drawings (out)")
@@ -83,42 +81,48 @@ def run(options: argparse.Namespace) -> int:
     """Check the part, print what was found, and draw it."""
     from formparts.checks import limit_profile
     from formparts.export import write_findings
-    from formparts.recipe_functions import find_recipe
 
     profile = limit_profile(options.limits)
-    if options.recipe.lower().endswith((".step", ".stp")):
-        name, blank, findings = _step(options, profile)
-    else:
-        values = given_values(options.values)
-        expect = expected_figures(options.expect, options.tolerance, "formparts check")
-        recipe = find_recipe(options.recipe)
-        values = own_materials.with_own_materials(recipe, values, options.materials)
-        part = recipe.part(**values).with_limits(profile).with_expectations(*expect)
-        part = part.with_fix_budget(fix_budget(options))
-        name, blank, findings = recipe.name, part.numbered_blank, part.findings_with_fixes()
+    name, blank, findings, note = _found(options, profile)
     stem = Path(options.recipe).stem if blank.name != name else name
     files = write_findings(blank, findings, options.out, stem, options.overwrite)
-    sys.stdout.write("".join(f"{line}\n" for line in lines_of(name, profile.name, findings, files)))
+    lines = [*lines_of(name, profile.name, findings, files), *([f"note: {note}"] if note else [])]
+    sys.stdout.write("".join(f"{line}\n" for line in lines))
     return NOT_WELL if any(finding.severity == "error" for finding in findings) else WELL
 
 
-def _step(options: argparse.Namespace, profile: LimitProfile) -> tuple[str, Blank, tuple[Finding, ...]]:
-    """A STEP file has no parameters, and its figures are those of the unfolder."""
-    from formparts.materials import materials_from, own_named
+def _found(options: argparse.Namespace, profile: LimitProfile) -> tuple[str, Blank, tuple[Finding, ...], str]:
+    """Name, blank and findings of a part; of a STEP file that the model does not hold, those of its blank alone."""
+    from formparts.recipe_functions import find_recipe
+    from formparts.recipe_functions.step_parts import step_reference
+
+    step = step_reference(options.recipe)
+    values = given_values(options.values)
+    if step:
+        values |= {"bend_rule": options.bend_rule} if "bend_rule" not in values else {}
+        values |= {"material": options.material} if options.material else {}
+    expect = expected_figures(options.expect, options.tolerance, "formparts check")
+    recipe = find_recipe(options.recipe)
+    values = own_materials.with_own_materials(recipe, values, options.materials)
+    recipe.resolved(**values)
+    try:
+        part = recipe.part(**values).with_limits(profile).with_expectations(*expect)
+        part = part.with_fix_budget(fix_budget(options))
+        return recipe.name, part.numbered_blank, part.findings_with_fixes(), ""
+    except InputError as refusal:
+        if step is None or expect:
+            raise
+        return *_of_blank_alone(values, profile, *step), f"the blank alone is checked: {refusal}"
+
+
+def _of_blank_alone(
+    values: Mapping[str, str], profile: LimitProfile, path: Path, solid: str
+) -> tuple[str, Blank, tuple[Finding, ...]]:
+    """What the rules say of the blank of a STEP file, as it was unfolded."""
     from formparts.unfolded_files import unfold_file
 
-    drawn = "a STEP file is not held against a drawing's figures"
-    for given, option, problem, fix in (
-        (options.values, "--set", "a STEP file has no parameters", "leave it away"),
-        (options.expect, "--expect", drawn, "compare with those that `formparts unfold` prints"),
-    ):
-        if given:
-            raise InputError("formparts check", option, " ".join(given), problem, fix)
-    material = options.material
-    if options.materials and material:
-        own = own_named(materials_from(options.materials), material.partition(" at ")[0])
-        material = f"{options.materials}:{material}" if own else material
-    made = unfold_file(options.recipe, material=material, bend_rule=options.bend_rule, limits=profile)
+    rule, material = values["bend_rule"], values.get("material")
+    made = unfold_file(path, material=material, bend_rule=rule, limits=profile, solid=solid or None)
     return made.found.name, made.found.blank, made.findings
 
 
@@ -138,16 +142,22 @@ def expected_figures(given: list[str], tolerance: str, where: str) -> tuple[Expe
 
 
 def lines_of(name: str, limits: str, findings: tuple[Finding, ...], files: tuple[Path, ...]) -> Iterator[str]:
-    """What is printed: each finding with its number on the drawing, its source and its fix."""
+    """What is printed: findings of a kind in one line, with their numbers on the drawing, source and fix."""
+    from formparts.report.grouping import grouped, message_of, ranges
+
     counts = dict.fromkeys(("error", "warning", "note"), 0)
     for finding in findings:
         counts[finding.severity] += 1
     said = ", ".join(f"{count} {word}{'' if count == 1 else 's'}" for word, count in counts.items())
     yield f"{name}: {said}, by the limits `{limits}`"
-    for number, (finding, after) in enumerate(zip_longest(findings, findings[1:]), 1):
-        yield f"{number:>3}  {finding.severity}: {finding.message} [{finding.code}]"
+    groups = grouped(findings)
+    numbers = {id(finding): number for number, finding in enumerate(findings, 1)}
+    for group, after in zip_longest(groups, groups[1:]):
+        finding = group[0]
+        at = ranges([numbers[id(each)] for each in group])
+        yield f"{at:>3}  {finding.severity}: {message_of(group)} [{finding.code}]"
         # Findings that one change clears share their fix, which is said once, below the last of them.
-        if after is None or (after.code, after.fix, after.source) != (
+        if after is None or (after[0].code, after[0].fix, after[0].source) != (
             finding.code,
             finding.fix,
             finding.source,

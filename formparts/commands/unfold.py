@@ -128,6 +128,7 @@ def _direction(text: str) -> tuple[float, float, float]:
 
 def _lines(made: UnfoldedFile) -> Iterator[str]:
     from formparts.records import CAUTIONS
+    from formparts.report.grouping import grouped, message_of
     from formparts.report.summary import bend_lines, mass_text
 
     found, blank = made.found, made.found.blank
@@ -147,6 +148,7 @@ def _lines(made: UnfoldedFile) -> Iterator[str]:
     for row in made.audit:
         word = "agrees" if row.agrees else "DISAGREES"
         yield f"  audit      {row.figure} {word} by {' and '.join(row.methods)}, to {row.spread:.2g}"
-    yield from (f"  {finding}" for finding in made.findings)
+    for group in grouped(made.findings):
+        yield f"  {group[0].severity}: {message_of(group)}; {group[0].fix}"
     yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"
     yield from (f"  caution    {caution}" for caution in CAUTIONS)

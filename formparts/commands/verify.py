@@ -22,7 +22,8 @@ def add_parser(commands: Any) -> None:
     verified.description = (
         "Read what a STEP file says of itself, make the part or the assembly again from the recipe that it names, "
         "and compare: shape, mass, names, and where each part is. Of a "
-        "file of others, hold its validation properties against its shape. Exits 1 when anything differs."
+        "file of others, hold its validation properties, and the flats and bends found in it, against its shape. Exits "
+        "1 when anything differs."
     )
     verified.add_argument("file", metavar="FILE.step", help="a STEP file of one part or of an assembly")
     verified.add_argument(
@@ -64,5 +65,7 @@ def lines(path: str, found: Verified) -> Iterator[str]:
     for row in found.rows:
         verb = "is" if row.agrees else "IS NOT"
         yield f"  {row.what:<{width}} {row.said}  {verb}  {row.found}"
+    if found.note:
+        yield f"  note  {found.note}"
     if found.rows:
         yield "  verified" if found.ok else "  NOT VERIFIED"

@@ -22,7 +22,7 @@ from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.recipe_functions.decorator import Recipe
 from formparts.recipe_functions.foreign import foreign_errors_at
-from formparts.recipe_functions.step_parts import STEP_ENDS, step_recipe
+from formparts.recipe_functions.step_parts import step_recipe, step_reference
 
 if TYPE_CHECKING:
     from importlib.metadata import EntryPoint
@@ -41,7 +41,7 @@ def find_recipe(reference: str) -> Recipe:
     reference : str
         `ring_riser` for a shipped recipe or one of an entry point (a shipped one goes first);
         `path/to/file.py:function`, or `path/to/file.py` when the file holds exactly one recipe;
-        `path/to/part.step` for the solid of a STEP file, whoever made it.
+        `path/to/part.step` for the solid of a STEP file, whoever made it, or `path/to/several.step:solid`.
 
     Returns
     -------
@@ -56,8 +56,9 @@ def find_recipe(reference: str) -> Recipe:
         raise InputError(
             "recipe", "name", shown_value(reference), "not a name", "give a recipe's name or its file"
         )
-    if reference.lower().endswith(STEP_ENDS):
-        return step_recipe(Path(reference))
+    step = step_reference(reference)
+    if step is not None:
+        return step_recipe(*step)
     path, colon, function = reference.rpartition(".py:")
     if colon:
         return _of_file(Path(path + ".py"), function)

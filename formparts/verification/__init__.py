@@ -37,7 +37,8 @@ def verify(
     Parameters
     ----------
     path : path
-        A STEP file of one part or of an assembly; of a file of others the validation properties alone are compared.
+        A STEP file of one part or of an assembly; of a file of others its validation properties and
+        the flats and bends that are found in it.
     recipe : Recipe or AssemblyRecipe, optional
         The recipe to make it again with; else that of the name in the file.
     given : mapping of str to object, optional

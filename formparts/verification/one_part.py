@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, Properties, properties
+from formparts.errors import InputError
 from formparts.export import FoundFacts
 from formparts.recipe_functions import stated_recipe
 from formparts.recipe_functions.stated import trusted_values
@@ -33,7 +35,25 @@ def verified_part(
         rows += [*_same_shape(part, body), *_same_product(part, facts, body)]
     elif recipe is not None:  # the file names no parameters: those of the recipe itself
         rows += _same_as_given(part, facts, recipe(**given))
+    else:
+        try:
+            rows += _same_as_found(path)
+        except InputError as refusal:
+            return Verified(name, "", tuple(rows), f"no model to hold it against: {refusal}")
     return Verified(name, facts.own.get("version", ""), tuple(rows))
+
+
+def _same_as_found(path: str | os.PathLike[str]) -> Iterator[VerifyRow]:
+    """The solid of a file of others, beside that of the flats and bends that were found in it."""
+    from formparts.recognition import recognised
+
+    volume, surface, distance = recognised(Path(path)).audit
+    for what, row in (("volume of its flats and bends, mm3", volume), ("surface area of them, mm2", surface)):
+        theirs, ours = row.methods["solid"], row.methods["model"]
+        yield VerifyRow(what, f"{theirs:.9g}", f"{ours:.9g}", row.agrees)
+    off = distance.methods["greatest"]
+    said, found = f"at most {distance.allowed:.2g}", f"{off:.2g}"
+    yield VerifyRow("distance from their solid, mm", said, found, distance.agrees)
 
 
 def _same_shape(part: FoundProduct, body: Body) -> Iterator[VerifyRow]:

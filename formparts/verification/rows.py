@@ -58,11 +58,14 @@ class Verified:
         Of formparts, which wrote it.
     rows : tuple of VerifyRow
         In order; empty when the file says nothing that can be held against it.
+    note : str
+        Why no flats and bends of a file of others are compared; empty when they are.
     """
 
     recipe: str
     version: str
     rows: tuple[VerifyRow, ...]
+    note: str = ""
 
     @property
     def ok(self) -> bool:

@@ -40,6 +40,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "unfolded_files",
             "unfolding_runs",
             "recognition",
+            "other_thickness",
             "recipe_writing",
         }
     )

@@ -22,14 +22,23 @@ def step(tmp_path: Path) -> Path:
     return path
 
 
-def test_material_and_bend_rule_are_its_parameters(step: Path) -> None:
+def test_its_sheet_is_what_can_be_changed(step: Path) -> None:
     """Developed by hand with K 0.33: 45 + 25 + pi/2 (3 + 0.66)."""
     found = find_recipe(str(step))
     assert found.name == "anybodys_angle"
-    assert [parameter.name for parameter in found.parameters] == ["material", "bend_rule"]
+    names = [parameter.name for parameter in found.parameters]
+    assert names == ["material", "bend_rule", "thickness", "keep", "inside_radius"]
     body = found(bend_rule="K 0.33", material="DC01")
     assert blank(body).area == pytest.approx(40 * (70 + math.pi / 2 * 3.66), rel=1e-9)
     assert body.sheet.material.name == "DC01"
+
+
+def test_another_thickness_is_a_parameter(step: Path) -> None:
+    """50 x 30 outside in 1.5 with r 3: 45.5 + 25.5 + pi/2 (3 + 0.44 x 1.5); inside: 45 + 25 and the same bend."""
+    bend = math.pi / 2 * (3 + 0.66)
+    found = find_recipe(str(step))
+    assert blank(found(thickness=1.5)).area == pytest.approx(40 * (71 + bend), rel=1e-9)
+    assert blank(found(thickness=1.5, keep="inside")).area == pytest.approx(40 * (70 + bend), rel=1e-9)
 
 
 def test_it_is_drawn_as_a_recipes_part_is(step: Path, tmp_path: Path) -> None:

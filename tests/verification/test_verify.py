@@ -7,6 +7,7 @@ import os
 import re
 from pathlib import Path
 
+import cadquery as cq
 import pytest
 
 from formparts.cli import main
@@ -69,19 +70,33 @@ def test_what_was_changed_is_seen(clip: Path, old: str, new: str, what: str) -> 
 
 
 def test_a_file_of_others(clip: Path) -> None:
-    """Without a recipe the validation properties alone are compared; without those there is nothing to verify."""
+    """Without a recipe: its validation properties, and the flats and bends that are found in it."""
     foreign = clip.with_name("foreign.step")
     text = clip.read_text()
     foreign.write_text(text.replace("REPRESENTATION('formparts'", "REPRESENTATION('something'"))
     found = verify(foreign)
     assert found.ok
     assert found.recipe == ""
-    assert len(found.rows) == 3
+    assert len(found.rows) == 6
     assert not verify(spoilt(foreign, "AREA_MEASURE(", "AREA_MEASURE(1")).ok
     silent = foreign.with_name("silent.step")
     silent.write_text(foreign.read_text().replace("REPRESENTATION('", "REPRESENTATION('no "))
-    assert verify(silent).rows == ()
-    assert not verify(silent).ok
+    found = verify(silent)
+    assert found.ok
+    assert [row.what.partition(" of")[0] for row in found.rows] == [
+        "volume",
+        "surface area",
+        "distance from their solid, mm",
+    ]
+
+
+def test_a_file_of_others_that_is_not_bent_sheet(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A ball says nothing of itself and has no flats: nothing is verified, and the reason is given."""
+    cq.exporters.export(cq.Workplane().sphere(10.0), str(tmp_path / "ball.step"))
+    assert main(["verify", str(tmp_path / "ball.step")]) == 1
+    said = capsys.readouterr().out
+    assert "no model to hold it against" in said
+    assert "doubly curved (sphere)" in said
 
 
 def test_a_recipe_that_the_user_names_is_always_compared(clip: Path, tmp_path: Path) -> None:
