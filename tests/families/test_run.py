@@ -275,11 +275,11 @@ def test_a_killed_run_s_drafts_are_swept_and_nothing_else(tmp_path: Path) -> Non
 def test_aborts_and_endless_loops_are_rows(tmp_path: Path) -> None:
     """A worker that aborts, ends itself or never ends costs its own variant only, and says why."""
     rows = [{"name": f"k{kind}", "kind": kind} for kind in (1, 0, 2, 3, 4)] + [{"name": "last", "length": 91}]
-    outcomes = list(family(find_recipe(TROUBLE), rows, tmp_path, only=QUICK, workers=2, time_limit=6))
+    outcomes = list(family(find_recipe(TROUBLE), rows, tmp_path, only=QUICK, workers=2, time_limit=4))
     said = {outcome.name: outcome.error for outcome in outcomes}
     assert {name for name, error in said.items() if not error} == {"k0", "last"}
     assert "SIGABRT" in said["k1"]
-    assert "longer than 6 s" in said["k2"]
+    assert "longer than 4 s" in said["k2"]
     assert "ZeroDivisionError: planted" in said["k3"]
     assert "exit code 3" in said["k4"]
     table = {row["name"]: row for row in csv_rows(tmp_path)}

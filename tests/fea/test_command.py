@@ -46,7 +46,7 @@ def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
 @needs_solver
 def test_solved(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The reaction is the load, and there is a picture of the deflected shape."""
-    assert run(tmp_path, "--fea", "solid", "--size", "5", *CASE, "--solve") == 0
+    assert run(tmp_path, "--fea", "solid", "--size", "10", *CASE, "--solve") == 0
     said = capsys.readouterr().out
     assert "80 N: equal and opposite to the load" in said
     assert (tmp_path / "z_clip-solid-deflected.png").read_bytes().startswith(b"\x89PNG")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
@@ -39,11 +40,18 @@ class Import(NamedTuple):
 
 def imports_of(package: Path) -> list[Import]:
     """Read every import of a package; the package's own front door counts as no room."""
+    return _imports_of(
+        package, tuple((path, path.read_text("utf-8")) for path in sorted(package.rglob("*.py")))
+    )
+
+
+@cache
+def _imports_of(package: Path, texts: tuple[tuple[Path, str], ...]) -> list[Import]:
     found = []
-    for path in sorted(package.rglob("*.py")):
+    for path, text in texts:
         parts = path.relative_to(package).with_suffix("").parts
         room = "" if parts == ("__init__",) else parts[0]
-        tree = ast.parse(path.read_text(encoding="utf-8"))
+        tree = ast.parse(text)
         name = path.relative_to(package.parent).as_posix()
         inside = parts[:-1]
         for node, place in _placed(tree, "top"):
