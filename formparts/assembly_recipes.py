@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from formparts import __version__
 from formparts.arguments import takes
 from formparts.assembly import Assembly
+from formparts.body import Body
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe, recipe
@@ -285,4 +286,19 @@ def with_titles(assembly: Assembly, titles: Mapping[str, Mapping[str, str]]) -> 
     """The same assembly with fields of title blocks given anew; an empty name is that of the assembly."""
     given = {name or assembly.name: fields for name, fields in titles.items()}
     merged = {name: {**assembly.titles.get(name, {}), **fields} for name, fields in given.items()}
-    return replace(assembly, titles={**assembly.titles, **merged})
+    found = replace(assembly, titles={**assembly.titles, **merged})
+    for name, fields in found.titles.items():
+        if fields.get("position"):
+            _require_positions(found, name, fields["position"])
+    return found
+
+
+def _require_positions(assembly: Assembly, name: str, text: str) -> None:
+    """Refuse tolerances of position of an assembly, and of openings that its part does not have."""
+    from formparts.drawings.listing import require_positions
+
+    part = next((item.part for item in assembly.items if item.part.name == name), None)
+    if not isinstance(part, Body):
+        problem = f"{name} is not a part with openings"
+        raise InputError(assembly.name, "position", text, problem, "write it as PART.position=NAME WIDTH")
+    require_positions(part, text)

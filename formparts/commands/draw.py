@@ -124,8 +124,8 @@ def _run_assembly(options: argparse.Namespace) -> int:
 
     recipe = find_assembly(options.recipe)
     files = _Files(options, f"{recipe.name}-drawing")
-    title = given_title(options, {}, recipe.name)
     made = recipe(**given_values(options.values))
+    title = given_title(options, made.titles.get(made.name, {}), recipe.name)
     how = (options.sheet or "A3", options.projection, options.general, title, options.units)
     found = assembly_drawing(made, *how)
     files.write(found)

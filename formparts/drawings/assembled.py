@@ -78,7 +78,8 @@ def assembly_drawing(
     Raises
     ------
     InputError
-        There is no such sheet, projection, class or unit, or it does not fit on the largest sheet.
+        There is no such sheet, projection, class or unit, it does not fit on the largest sheet, or its title has a
+        tolerance of position.
     KernelError
         The solid kernel failed.
 
@@ -93,6 +94,9 @@ def assembly_drawing(
         whole, middles = _whole(assembly)
     views = views_of(whole, chosen, Frame())  # type: ignore[arg-type] # a shape and a name are all they ask for
     data = title or TitleData()
+    if data.position:
+        problem = f"{assembly.name} is an assembly, without openings of its own"
+        raise InputError("drawing", "position", data.position, problem, "give it at the drawing of the part")
     for size in larger_sheets(sheet):
         style = Style(letters(size), numbers)
         for scale in trial_scales(size, views):

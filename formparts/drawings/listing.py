@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from formparts.body import Bend, Body
 from formparts.drawings.choosing import Chooser, zero_name
 from formparts.drawings.measuring import Measured, Side, measured_flats
+from formparts.drawings.positions import positions_of, with_positions
 from formparts.drawings.rebuilding import known_bends, surroundings
 from formparts.drawings.sketch import Dimension, DimensionList, SketchBend, SketchFlat
 from formparts.drawings.sketching import Drawn, drawn_flat, offset_pairs, spans_flat
@@ -30,6 +31,11 @@ def dimension_list(body: Body) -> DimensionList:
         Every figure once; `missing` of it is empty.
     """
     return listed(body)[0]
+
+
+def require_positions(body: Body, text: str) -> None:
+    """Refuse tolerances of position that are none, or of openings that the part does not have."""
+    with_positions(dimension_list(body), positions_of(text))
 
 
 def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn]]:

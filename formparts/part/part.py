@@ -74,6 +74,10 @@ class Part(Figures):
             problem = f"is of type {type(body).__name__}"
             raise InputError("Part", "body", shown_value(body), problem, "a Body is wanted")
         object.__setattr__(self, "parameters", MappingProxyType(dict(self.parameters)))
+        if self.recipe is not None and self.recipe.title.get("position"):
+            from formparts.drawings.listing import require_positions
+
+            require_positions(self.body, self.recipe.title["position"])
 
     def __repr__(self) -> str:
         sheet, count = self.body.sheet, len(self.body.bends)

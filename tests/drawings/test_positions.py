@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from formparts import InputError, find_recipe
+from formparts.cli import main
 from formparts.drawings import Drawing, TitleData, drawing, list_from
 from formparts.drawings.curves import Words
 from tests.drawings.clear import faults
@@ -62,3 +65,23 @@ def test_one_of_equal_openings_alone_is_refused() -> None:
     """The riser's two ears have equal slots, which one leader names together."""
     with pytest.raises(InputError, match="2 equal openings of plate are dimensioned together"):
         with_position("ring_riser", "ear_left 0.5")
+
+
+@pytest.mark.parametrize(
+    ("asked", "told"),
+    [
+        (["make", "z_clip", "--field", "position=nothing 0.2"], "there are: foot_hole, head_slot"),
+        (["draw", "z_clip", "--field", "position=nothing 0.2"], "there are: foot_hole, head_slot"),
+        (["assemble", "riser_stack", "--field", "ring_riser.position=nothing 0.2"], "lug.hole"),
+        (["assemble", "riser_stack", "--field", "position=lug.hole 0.2"], "is not a part with openings"),
+        (["draw", "riser_stack", "--field", "position=lug.hole 0.2"], "is an assembly"),
+    ],
+)
+def test_every_command_refuses_openings_that_are_not_there(
+    asked: list[str], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*asked, "--out", str(tmp_path / "out")]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1
+    assert told in said
+    assert not (tmp_path / "out").exists()
