@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from formparts.body import Body
 from formparts.layout import Blank
+from formparts.planning.backwards import Backwards, backwards, last_steps
 from formparts.planning.feasible import blocked, lower, upper
 from formparts.planning.groups import steps_now
-from formparts.planning.search import NOTHING, Found, Task, any_order, search
+from formparts.planning.search import NOTHING, Found, Task, search
 from formparts.planning.stand import PartModel, stand
 from formparts.planning.tasks import searching
 from formparts.planning.tools import Punch, ToolTable, tool_table
@@ -22,12 +23,14 @@ def what_blocks(body: Body, blank: Blank, tools: ToolTable | None = None) -> tup
     Only tools are looked at, no stops, so this takes a fraction of a plan's time.
     """
     task = searching(body, blank, tools or tool_table())
+    found = Backwards((), 0, True)
     for narrowed in (_with_plain(task), task):
-        found = any_order(narrowed) if all(narrowed.setting.punches) else None
-        if found is not None and found.moves is not None:
-            return (), ""
-    found = found or Found(None, NOTHING, NOTHING, 0, True, 0)
-    return left_of(task.model, found), problem_of(task, found)
+        if all(narrowed.setting.punches):
+            found = backwards(narrowed)
+            if found.moves is not None:
+                return (), ""
+    failed = _failed(found)
+    return left_of(task.model, failed), problem_of(task, failed)
 
 
 def _with_plain(task: Task) -> Task:
@@ -39,11 +42,16 @@ def _with_plain(task: Task) -> Task:
 def searched(task: Task) -> Found:
     """With the first straight punch alone where there is such an order, else with all punches."""
     plain = _with_plain(task)
-    if all(plain.setting.punches):
+    if all(plain.setting.punches) and backwards(plain).moves is not None:
         found = search(plain)
         if found.moves is not None:
             return found
-    return search(task)
+    back = backwards(task)
+    return _failed(back) if back.moves is None and back.whole else search(task)
+
+
+def _failed(back: Backwards) -> Found:
+    return Found(None, NOTHING, NOTHING, back.looks, back.whole, 0, back.stuck)
 
 
 def _plain(punches: Sequence[Punch]) -> tuple[Punch, ...]:
@@ -51,20 +59,25 @@ def _plain(punches: Sequence[Punch]) -> tuple[Punch, ...]:
 
 
 def left_of(model: PartModel, found: Found) -> tuple[str, ...]:
-    """Bends that were not made where the search came farthest."""
-    return tuple(bend.name for n, bend in enumerate(model.body.bends) if not found.farthest >> n & 1)
+    """Bends of which none can be last, or that were not made where the search came farthest."""
+    left = found.stuck or ~found.farthest
+    return tuple(bend.name for n, bend in enumerate(model.body.bends) if left >> n & 1)
 
 
 def problem_of(task: Task, found: Found) -> str:
-    """Which bends block which, where the search came farthest."""
+    """Which bends block which: whichever of them is made last, or where the search came farthest."""
+    if found.stuck:
+        steps, how = list(last_steps(task, found.stuck)), "Made last after the others"
+    else:
+        now = steps_now(task.model, task.groups, found.farthest)
+        steps, how = [(members, found.farthest) for members in now], "Left"
     lines = []
-    for members in steps_now(task.model, task.groups, found.farthest):
+    for members, made in steps:
         names = " and ".join(task.model.body.bends[number].name for number in members)
-        what = _in_the_way(task, members, found.farthest)
-        lines.append(f"{names}: {what}")
+        lines.append(f"{names}: {_in_the_way(task, members, made)}")
     shown = "; ".join(lines[:3]) + (f"; and {len(lines) - 3} more" if len(lines) > 3 else "")
     tried = "" if found.whole else f" in {found.looks} trials"
-    return f"no order was found{tried} that the tools are clear in. Left: {shown}"
+    return f"no order was found{tried} that the tools are clear in. {how}: {shown}"
 
 
 def _in_the_way(task: Task, members: tuple[int, ...], made: int) -> str:

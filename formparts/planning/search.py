@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from itertools import count
 from typing import TypeAlias
 
@@ -78,6 +78,8 @@ class Found:
         True when every order was taken into account.
     farthest : int
         The bends that were made where the search came farthest, as bits.
+    stuck : int
+        Where it was sought from the finished part: bends of which none can be made last, as bits.
     """
 
     moves: tuple[Move, ...] | None
@@ -86,6 +88,7 @@ class Found:
     looks: int
     whole: bool
     farthest: int
+    stuck: int = 0
 
 
 @dataclass(frozen=True)
@@ -184,21 +187,6 @@ def _dived(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
         return Found(None, NOTHING, bound, looks, False, farthest)
     cost, path_ = min(found, key=lambda each: each[0])
     return Found(path_, cost, bound, looks, False, (1 << len(task.setting.bendings)) - 1)
-
-
-def any_order(task: Task) -> Found:
-    """Find an order that the tools are clear in, whatever it costs: dives by rules of the trade, stops left out."""
-    bare = replace(task, setting=replace(task.setting, stops=False))
-    looks, farthest = 0, 0
-    for rule in (_outside_in, _from_left, _from_right):
-        dive = _Dive(bare, rule)
-        path = dive.down(_Open(NOTHING, 0, 0.0, 0, _Node(0), NOTHING, ()))
-        looks += dive.looks
-        farthest = max(farthest, dive.farthest, key=lambda bits: bits.bit_count())
-        if path is not None or dive.looks < DIVE_LOOKS:
-            moves_ = None if path is None else path[1]
-            return Found(moves_, NOTHING, NOTHING, looks, path is None, farthest)
-    return Found(None, NOTHING, NOTHING, looks, False, farthest)
 
 
 Rule: TypeAlias = Callable[[Task, tuple[int, ...]], float]

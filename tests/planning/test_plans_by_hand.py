@@ -68,8 +68,12 @@ def test_a_deep_u_has_no_plan_and_the_word_says_what_meets_what() -> None:
     """By hand: flanges of 80 over a base of 40 cross the middle of the punch at 57 mm and end 28 mm beyond it."""
     plan = plan_bends(channel(40, 80, 80))
     assert not plan.found
-    assert plan.left == ("channel.bend[2]",)
-    assert "the punch meets channel.run[1]" in plan.problem
+    assert plan.left == (
+        "channel.bend[1]",
+        "channel.bend[2]",
+    )  # alike from both sides: neither can be the last
+    assert "channel.bend[1]: the punch meets channel.run[3]" in plan.problem
+    assert "channel.bend[2]: the punch meets channel.run[1]" in plan.problem
 
 
 def test_lips_come_before_walls() -> None:

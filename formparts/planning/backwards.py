@@ -1,0 +1,94 @@
+"""From the finished part backwards: an order that the tools are clear in, or bends of which none can be last."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from formparts.planning.groups import steps_now
+from formparts.planning.moves import Move, moves
+from formparts.planning.search import Task
+from formparts.planning.stand import stand, together
+
+MOST_LOOKS_BACK = 150
+"""So many last steps are looked at before it is left open whether there is an order."""
+
+
+@dataclass(frozen=True)
+class Backwards:
+    """
+    What a search from the finished part came to.
+
+    Parameters
+    ----------
+    moves : tuple of Move or None
+        Steps in an order that the tools are clear in, stops not looked at; None when none was found.
+    stuck : int
+        The bends, as bits, of which none can be made last after the others of them; the fewest that were met.
+    whole : bool
+        True when every order was taken into account.
+    looks : int
+        How many steps were looked at.
+    """
+
+    moves: tuple[Move, ...] | None
+    stuck: int
+    whole: bool
+    looks: int = 0
+
+
+def all_of(task: Task) -> int:
+    """All bends, as bits."""
+    return (1 << len(task.setting.bendings)) - 1
+
+
+def last_steps(task: Task, bent: int) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Steps that could be the last of those that lead to these bends, each with what is bent before it."""
+    for group in task.groups:
+        inside = tuple(number for number in group if bent >> number & 1)
+        if not inside:
+            continue
+        for members in steps_now(task.model, [inside], bent & ~_bits(inside)):
+            before = bent & ~_bits(members)
+            if len(members) == 1 or together(task.model, stand(task.model, members), before):
+                yield members, before
+
+
+def _bits(members: tuple[int, ...]) -> int:
+    return sum(1 << number for number in members)
+
+
+def without_stops(task: Task) -> Task:
+    """The same, where only the tools are looked at."""
+    return replace(task, setting=replace(task.setting, stops=False))
+
+
+def backwards(task: Task) -> Backwards:
+    """Take the bends off the finished part one by one, where the tools are clear of it; back from dead ends."""
+    search = _Backwards(without_stops(task))
+    found = search.down(all_of(task), ())
+    return Backwards(found, search.stuck, search.looks < MOST_LOOKS_BACK, search.looks)
+
+
+class _Backwards:
+    """One search: what was looked at, and where it was stuck with the fewest bends left."""
+
+    def __init__(self, task: Task) -> None:
+        self.task, self.looks, self.dead = task, 0, set[int]()
+        self.stuck = all_of(task)
+
+    def down(self, bent: int, after: tuple[Move, ...]) -> tuple[Move, ...] | None:
+        """The steps that lead to these bends, before those that follow."""
+        if not bent:
+            return after
+        for members, before in last_steps(self.task, bent):
+            if before in self.dead or self.looks >= MOST_LOOKS_BACK:
+                continue
+            self.looks += 1
+            ways = moves(self.task.setting, members, before)
+            found = self.down(before, (ways[0], *after)) if ways else None
+            if found is not None:
+                return found
+        self.dead.add(bent)
+        self.stuck = min(self.stuck, bent, key=lambda bits: bits.bit_count())
+        return None
