@@ -142,7 +142,7 @@ class Flange:
     radius: float | None
     datums: tuple[Datum, Datum]
     relief: Relief | None
-    end: Tip
+    end: Tip | tuple[Tip, Tip]
     hole: Hole | None
     extend: tuple[float, float]
 

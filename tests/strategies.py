@@ -165,7 +165,13 @@ def tips() -> st.SearchStrategy[Tip]:
         | square
         | round_end
         | st.builds(Tip, st.sampled_from(("chamfered", "radiused")), figures(0.5, 5))
+        | st.builds(Tip, st.just("chamfered"), figures(0.5, 12), figures(0.5, 30))
     )
+
+
+def flange_ends() -> st.SearchStrategy[Tip | tuple[Tip, Tip]]:
+    """One shape for both corners, or one for each: tapers and mitres."""
+    return tips() | st.tuples(tips(), tips())
 
 
 HOLES = st.none() | st.none() | st.builds(Hole, figures(1, 6), figures(3, 12))
@@ -181,7 +187,7 @@ def flanges(edge_to: str = "tangent line") -> st.SearchStrategy[Flange]:
     extends = st.just((0.0, 0.0)) | st.tuples(figures(0, 3), figures(0, 3))
     return st.builds(
         Flange, MANY, MANY, figures(1, 40), st.none() | figures(4, 40), SHARES, ANGLES, SIDES, RADII,
-        st.tuples(DATUM, st.just(edge_to)), reliefs, tips(), HOLES, extends,
+        st.tuples(DATUM, st.just(edge_to)), reliefs, flange_ends(), HOLES, extends,
     )  # fmt: skip
 
 

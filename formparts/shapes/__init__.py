@@ -28,6 +28,7 @@ from formparts.shapes.round_holes import (
     pressed,
     tapped,
 )
+from formparts.shapes.tabs import add_tab
 from formparts.shapes.tips import Hole, Tip, hole, tip
 from formparts.shapes.tree import rooted
 
@@ -50,6 +51,7 @@ __all__ = [
     "add_hem",
     "add_joggle",
     "add_mark",
+    "add_tab",
     "array_about",
     "array_along",
     "array_in_rows",

@@ -37,11 +37,11 @@ def array_along(body: Body, copies: object, step: Sequence[object]) -> tuple[Bod
 
     Examples
     --------
-    >>> from formparts import Sheet, fuse, plate, properties, rectangle, tongue, translate
+    >>> from formparts import Part, Sheet, fuse, plate, rectangle, tongue, translate
     >>> sheet = Sheet(2, 2)
     >>> lug = translate(tongue(sheet, 20, 10, "square", name="lug"), (30, -20, 0))
     >>> comb = fuse(plate(sheet, rectangle(60, 50)), array_along(lug, 3, (0, 20, 0)))
-    >>> properties(comb).volume
+    >>> Part(comb).properties.volume
     7200.0
     """
     number = _checked(body, copies, "copies", "array_along")

@@ -95,8 +95,8 @@ def box(
 
     Examples
     --------
-    >>> from formparts import Sheet, properties, rectangle
-    >>> properties(box(Sheet(1.5, 2), rectangle(120, 80), 40, gap=0.4)).envelope
+    >>> from formparts import Part, Sheet, rectangle
+    >>> Part(box(Sheet(1.5, 2), rectangle(120, 80), 40, gap=0.4)).properties.envelope
     (120.0, 80.0, 40.0)
     """
     checked_name(name, "box")

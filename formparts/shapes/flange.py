@@ -26,7 +26,7 @@ from formparts.shapes.naming import (
 )
 from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback
 from formparts.shapes.reliefs import Place, Relief, notched
-from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
+from formparts.shapes.tips import Ends, Hole, Tip, TipShape, as_ends, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
 
 Facing: TypeAlias = Literal["front", "back", "left", "right"]
@@ -52,7 +52,7 @@ def add_flange(
     angle: object = 90.0,
     side: Side = "up",
     inside_radius: object = None,
-    end: Tip | TipShape = "square",
+    end: Tip | TipShape | tuple[Tip | TipShape, Tip | TipShape] = "square",
     hole: Hole | None = None,
     relief: Relief | None = None,
     extend: tuple[object, object] = (0.0, 0.0),
@@ -92,8 +92,9 @@ def add_flange(
         Towards the upper face of the flat, or away.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
-    end : Tip or str
-        Shape of the free end, as of a lug.
+    end : Tip, str or pair of them
+        Shape of the free end, as of a lug; a pair shapes its corners at the start and at the end, seen along the edge:
+        `("square", tip("chamfered", 20, 30))` tapers a gusset.
     hole : Hole or None
         Round hole on the middle line.
     relief : Relief or None
@@ -128,8 +129,8 @@ def add_flange(
     opened = notched(here, place, checked_relief(relief, name), name)
     if outline is None:
         tall = as_length(height, "height", name, POSITIVE)
-        _refuse_low(tall, taken, name)
-        new = standing(name, tall, taken, place.width, _wider(extend, name), as_tip(end), hole)
+        refuse_low(tall, taken, name)
+        new = standing(name, tall, taken, place.width, _wider(extend, name), as_ends(end, name), hole)
     else:
         _refuse_both(name, height=height, hole=hole, extend=None if extend == (0.0, 0.0) else extend)
         new = named_flat(name, checked_outline(outline, name, "outline"), name)
@@ -215,7 +216,7 @@ def bend_figures(
     return turn, radius
 
 
-def _refuse_low(height: float, taken: float, name: str) -> None:
+def refuse_low(height: float, taken: float, name: str) -> None:
     """A flange must rise above the tangent line of its bend."""
     if height - taken < SHORTEST_EDGE:
         raise InputError(
@@ -325,7 +326,7 @@ def standing(
     taken: float,
     wide: float,
     wider: tuple[float, float],
-    end: Tip,
+    end: Tip | Ends,
     hole: Hole | None,
 ) -> Flat:
     """The flange: x along its bend line from its left end seen on its upper face, y away from the bend."""

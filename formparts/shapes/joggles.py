@@ -99,9 +99,9 @@ def add_joggle(
 
     Examples
     --------
-    >>> from formparts import Sheet, plate, properties, rectangle
+    >>> from formparts import Part, Sheet, plate, rectangle
     >>> sheet = Sheet(1.5, 2)
-    >>> tuple(round(x, 6) for x in properties(add_joggle(plate(sheet, rectangle(80, 50)), "right", 12)).envelope)
+    >>> tuple(round(x, 6) for x in Part(add_joggle(plate(sheet, rectangle(80, 50)), "right", 12)).properties.envelope)
     (95.774917, 50.0, 3.0)
     """
     checked_name(name, "add_joggle")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from formparts.errors import InputError
@@ -30,11 +31,23 @@ class Tip:
     shape : str
         `round` (full round), `square`, `chamfered` or `radiused`.
     size : float [mm]
-        Length cut off along each side of a chamfered corner, or radius of a radiused one.
+        What a chamfer takes off the end, from each corner, or radius of a radiused corner.
+    along : float [mm]
+        What a chamfer takes off each side; 0: as much as off the end, at 45 deg.
     """
 
     shape: TipShape
     size: float = 0.0
+    along: float = 0.0
+
+    @property
+    def corner(self) -> tuple[float, float]:
+        """What a corner takes off the end and off the side."""
+        return self.size, self.along or self.size
+
+
+Ends: TypeAlias = tuple[Tip, Tip]
+"""The two corners of an end: the right and the left one, seen from above and looking out."""
 
 
 @dataclass(frozen=True)
@@ -58,7 +71,7 @@ class Hole:
     datum: HoleDatum = "end"
 
 
-def tip(shape: TipShape, size: object = 0.0) -> Tip:
+def tip(shape: TipShape, size: object = 0.0, along: object = None) -> Tip:
     """
     Shape of the end of a tongue, lug or flange.
 
@@ -67,7 +80,10 @@ def tip(shape: TipShape, size: object = 0.0) -> Tip:
     shape : str
         `round` (full round), `square`, `chamfered` or `radiused`.
     size : length [mm]
-        Length cut off along each side of a chamfered corner, or radius of a radiused one.
+        What a chamfer takes off the end, from each corner, or radius of a radiused corner.
+    along : length or None [mm]
+        What a chamfer takes off each side: a taper, a gusset, the mitre of a frame. As much as off the end, so at
+        45 deg, when none is given.
 
     Returns
     -------
@@ -76,12 +92,22 @@ def tip(shape: TipShape, size: object = 0.0) -> Tip:
     Raises
     ------
     InputError
-        The shape is not one of the four, or a chamfered or radiused tip has no size.
+        The shape is not one of the four, a chamfered or radiused tip has no size, or another has a length along.
+
+    Examples
+    --------
+    >>> from formparts import Part, Sheet, tongue
+    >>> Part(tongue(Sheet(2, 2), 30, 20, tip("chamfered", 10, 30))).properties.volume
+    600.0
     """
     if shape not in SHAPES:
         raise InputError("tip", "shape", repr(shape), "is not a tip", f"one of {', '.join(SHAPES)}")
     sized = shape in ("chamfered", "radiused")
-    return Tip(shape, length(size, "size", f"{shape} tip", POSITIVE) if sized else 0.0)
+    if along is not None and shape != "chamfered":
+        fix = 'leave it away, or choose tip("chamfered", size, along)'
+        raise InputError(f"{shape} tip", "along", shown_value(along), "is for chamfers only", fix)
+    off = length(size, "size", f"{shape} tip", POSITIVE) if sized else 0.0
+    return Tip(shape, off, 0.0 if along is None else length(along, "along", f"{shape} tip", POSITIVE))
 
 
 def hole(diameter: object, distance: object = None, datum: HoleDatum = "end") -> Hole:
@@ -118,15 +144,32 @@ def as_tip(given: Tip | TipShape) -> Tip:
     return given if isinstance(given, Tip) else tip(given)
 
 
+def as_ends(given: object, where: str) -> Ends:
+    """One shape for both corners of an end, or a pair for its start and its end, seen along the edge it stands on."""
+    if not isinstance(given, (tuple, list)):
+        one = as_tip(given)  # type: ignore[arg-type]  # refused there when it is neither
+        return one, one
+    if len(given) != 2:
+        raise InputError(
+            where, "end", shown_value(given), "is not a pair", 'give (tip("chamfered", 12), "square")'
+        )
+    first, last = (as_tip(one) for one in given)
+    if "round" in (first.shape, last.shape) and first != last:
+        fix = 'give end="round", or radiused tips: tip("radiused", 5)'
+        raise InputError(where, "end", "round", "is for both corners together", fix)
+    return first, last
+
+
 def tongue_outline(
-    where: str, along: float, across: float, end: Tip, parameter: str = "length", before: float = 0.0
+    where: str, along: float, across: float, end: Tip | Ends, parameter: str = "length", before: float = 0.0
 ) -> Outline:
     """
     A strip from x = 0, on both sides of the x axis, its far end shaped; tagged by the side seen from above.
 
     `parameter` is what the drawing calls its length, which is measured from `before` its beginning.
     """
-    if end.shape == "round":
+    ends = (end, end) if isinstance(end, Tip) else end
+    if ends[0].shape == "round":
         if along < across / 2.0 + SHORTEST_EDGE:
             raise InputError(
                 where,
@@ -139,28 +182,50 @@ def tongue_outline(
             )
         made = round_ended_rectangle(along, across, "one").moved(Motion.shift(along / 2.0, 0.0))
         return made.retagged(SIDES)
-    half = across / 2.0
-    corners = [(0.0, -half), (along, -half), (along, half), (0.0, half)]
-    cut = (0.0, end.size, end.size, 0.0)
-    if end.size > min(half, along) - LENGTH:
-        raise InputError(
-            where,
-            f"{end.shape} tip",
-            end.size,
-            f"does not fit the end of a strip {across:.6g} mm wide",
-            f"make it smaller than {min(half, along):.6g} mm, or choose a round tip",
-            "mm",
-        )
-    if end.shape == "radiused":
-        return polygon(corners, radii=cut).retagged(_NUMBERED)
-    return polygon(corners, chamfers=cut if end.shape == "chamfered" else None).retagged(_NUMBERED)
+    _refuse_unfit(where, along, across, ends)
+    return _cornered(along, across / 2.0, *ends)
 
 
-_NUMBERED = {"edge[1]": "right_side", "edge[2]": "end", "edge[3]": "left_side", "edge[4]": "start"}
+def _refuse_unfit(where: str, along: float, across: float, ends: Ends) -> None:
+    """Corners may take all of an end and all of a side, and no more."""
+    off = sum(end.corner[0] for end in ends)
+    for end in ends:
+        size, side = end.corner
+        room = across / 2.0 if ends[0] == ends[1] else across - (off - size)
+        for called, given, most in (
+            (f"{end.shape} tip", size, room),
+            (f"{end.shape} tip along", side, along),
+        ):
+            fits = given <= most - SHORTEST_EDGE or (end.shape == "chamfered" and abs(most - given) <= LENGTH)
+            if not fits and end.shape != "square":
+                what = f"does not fit the end of a strip {across:.6g} mm wide and {along:.6g} mm long"
+                all_of_it = f", {most:.6g} mm to take all there is" if end.shape == "chamfered" else ""
+                fix = f"make it smaller than {most:.6g} mm{all_of_it}, or choose a round tip"
+                raise InputError(where, called, given, what, fix, "mm")
+
+
+def _cornered(along: float, half: float, right: Tip, left: Tip) -> Outline:
+    """A strip with its two corners shaped; where they take a whole side or the whole end, that is no edge."""
+    (end_r, side_r), (end_l, side_l) = right.corner, left.corner
+    points: list[tuple[float, float, float, str]] = [(0.0, -half, 0.0, "right_side")]
+    if right.shape == "chamfered":
+        points += [(along - side_r, -half, 0.0, "corner[2]"), (along, end_r - half, 0.0, "end")]
+    else:
+        points += [(along, -half, right.size, "end")]
+    if left.shape == "chamfered":
+        points += [(along, half - end_l, 0.0, "corner[3]"), (along - side_l, half, 0.0, "left_side")]
+    else:
+        points += [(along, half, left.size, "left_side")]
+    points += [(0.0, half, 0.0, "start")]
+    kept = [one for one, after in pairwise([*points, points[0]]) if math.dist(one[:2], after[:2]) > LENGTH]
+    tags = {f"edge[{number}]": one[3] for number, one in enumerate(kept, 1)}
+    for number, one in enumerate(kept, 1):
+        tags[f"corner[{number}]"] = "corner[3]" if one[3] == "left_side" else "corner[2]"
+    return polygon([one[:2] for one in kept], radii=[one[2] for one in kept]).retagged(tags)
 
 
 def hole_outline(
-    where: str, wanted: Hole, along: float, end: Tip, across: float, before: float | None = None
+    where: str, wanted: Hole, along: float, end: Tip | Ends, across: float, before: float | None = None
 ) -> Outline:
     """
     The hole on the middle line of a strip that begins at x = 0; it breaks out nowhere.
@@ -169,7 +234,8 @@ def hole_outline(
     """
     if not isinstance(wanted, Hole):
         raise InputError(where, "hole", shown_value(wanted), "is not a hole", "give hole(diameter, distance)")
-    x = _hole_x(where, wanted, along, end, across, before)
+    ends = (end, end) if isinstance(end, Tip) else end
+    x = _hole_x(where, wanted, along, ends[0], across, before)
     widest = across - 2.0 * SHORTEST_EDGE
     if wanted.diameter >= widest:
         raise InputError(
@@ -180,13 +246,13 @@ def hole_outline(
             f"make it smaller than {widest:.6g} mm, or the lug wider",
             "mm",
         )
-    _refuse_breaking_out(where, wanted, x, along, end, across)
+    _refuse_breaking_out(where, wanted, x, along, ends, across)
     return disc(wanted.diameter).moved(Motion.shift(x, 0.0))
 
 
-def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, end: Tip, across: float) -> None:
+def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, ends: Ends, across: float) -> None:
     """A hole that is cut by the end of its strip, or by its beginning, is not a round hole."""
-    strip = tongue_outline(where, along, across, end)
+    strip = tongue_outline(where, along, across, ends)
     radius = wanted.diameter / 2.0
     room = (
         strip.distance_to_edge((x, 0.0)) if strip.contains((x, 0.0)) else -abs(x - along / 2.0) + along / 2.0
@@ -202,18 +268,19 @@ def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, end: 
         if wanted.distance is None
         else wanted.distance,
         f"the hole of {wanted.diameter:.6g} mm {away}",
-        _places_that_fit(radius, along, end, across),
+        _places_that_fit(radius, along, ends, across),
         "mm",
     )
 
 
-def _places_that_fit(radius: float, along: float, end: Tip, across: float) -> str:
+def _places_that_fit(radius: float, along: float, ends: Ends, across: float) -> str:
     """Say where the middle of a hole may be, to a thousandth, so that a shortest edge is left on all sides."""
     least = radius + SHORTEST_EDGE
     most = along - least
-    if end.shape == "chamfered":
-        # The slanting line x + y = along + across / 2 - size, seen from the middle line at 45 deg.
-        most = min(most, along + across / 2.0 - end.size - math.sqrt(2.0) * least)
+    for off, side in (end.corner for end in ends if end.shape == "chamfered"):
+        # The slanting line off x + side y = off (along - side) + side across / 2, seen from the middle line.
+        reach = along - side + side * across / 2.0 / off
+        most = min(most, reach - least * math.hypot(off, side) / off)
     lowest, highest = math.ceil(1e3 * least + 0.001) / 1e3, math.floor(1e3 * most - 0.001) / 1e3
     if lowest > highest:
         return "make it smaller, or the strip longer"

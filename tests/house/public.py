@@ -277,6 +277,7 @@ MODULES = {
         "add_hem",
         "add_joggle",
         "add_mark",
+        "add_tab",
         "array_about",
         "array_along",
         "array_in_rows",
