@@ -15,8 +15,6 @@ from formparts.tolerances import LENGTH, VOLUME_REL
 
 _KINDS = ("plane", "cylinder", "cone", "bsplinesurface")
 """Faces that a part has: skins and most edge faces are planes and cylinders; across a bend they are ruled."""
-_ONE_POINT = 1e-7
-"""What the kernel takes for one point [mm]."""
 
 
 @dataclass(frozen=True)
@@ -127,14 +125,15 @@ def _face_faults(part: StepPart, count: int, solid: Solid) -> Iterator[str]:
 
 def _place_faults(name: str, face: Any, meant: Any) -> Iterator[str]:
     """A name that has gone over to another face shows in its area or its middle."""
-    there, here = _properties(face, "SurfaceProperties_s"), _properties(meant, "SurfaceProperties_s")
+    free = _free_length(meant)
+    there, here = (_properties(one, "SurfaceProperties_s", closely=free > 0.0) for one in (face, meant))
     off = there.CentreOfMass().Distance(here.CentreOfMass())
     if off > LENGTH:
         yield f"the middle of the face {name!r} is {off:.6g} mm from its place"
     missed = abs(there.Mass() - here.Mass())
     # The area of a sliver has no more digits than its width, which is as exact as the places of its corners. Edges
-    # across a bend are drawn anew on its cylinder by the reader, to what the kernel takes for one point.
-    slack = LENGTH / 1000.0 * _round_about(meant) + _ONE_POINT * _free_length(meant)
+    # across a bend are drawn anew on its cylinder by the reader, 6e-7 mm off where they are a metre long.
+    slack = LENGTH / 1000.0 * _round_about(meant) + LENGTH * free
     if not (missed <= VOLUME_REL * here.Mass() or missed <= slack):
         yield f"the face {name!r} has {there.Mass():.9g} mm2, and not {here.Mass():.9g} mm2"
 
@@ -207,5 +206,6 @@ def _properties(shape: Any, kind: str, closely: bool = False) -> Any:
     from OCP.GProp import GProp_GProps
 
     found = GProp_GProps()
-    getattr(BRepGProp, kind)(shape, found, *((CLOSELY, False, False) if closely else ()))
+    flags = (False,) * (2 if kind.startswith("Volume") else 1)
+    getattr(BRepGProp, kind)(shape, found, *((CLOSELY, *flags) if closely else ()))
     return found

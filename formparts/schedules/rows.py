@@ -223,7 +223,7 @@ def _notes(
         yield f"no force: no strength is known of {material.name}"
     if load.angle is None:
         yield f"no overbend: no yield strength or modulus is known of {material.name}"
-    elif load.angle > HEM_ANGLE and bend.angle > HEM_ANGLE - WIDE_SPRINGBACK:
-        yield f"bent to {load.angle:.4g} deg: close it in a second step between flat tools"
-    elif load.angle > HEM_ANGLE:
+    elif load.angle > min(180.0, max(HEM_ANGLE, bend.angle + WIDE_SPRINGBACK)):
         yield f"it springs back from {load.angle:.4g} deg, which is farther than a press brake bends: roll it"
+    elif load.angle > HEM_ANGLE and (step is None or bend.angle <= HEM_ANGLE):
+        yield f"bent to {HEM_ANGLE:g} deg of {load.angle:.4g}: close it in a second step between flat tools"

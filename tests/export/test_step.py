@@ -20,10 +20,13 @@ from OCP.STEPCAFControl import STEPCAFControl_Writer
 from OCP.STEPControl import STEPControl_AsIs, STEPControl_Reader, STEPControl_Writer
 from OCP.TopoDS import TopoDS
 
+from formparts.body import Sheet
 from formparts.closed_forms import properties
 from formparts.errors import FileProofError, InputError
 from formparts.export import proved_step, read_facts, read_step, read_step_solid, step, write_glb, write_step
 from formparts.export.step_proof import kind_of
+from formparts.outline import disc, obround, rectangle
+from formparts.shapes import add_flange, cut_opening, plate
 from formparts.solids import Solid, solid
 from tests.export.samples import ANGLE_SURFACE, ANGLE_VOLUME, ODD_NAME, angle_part, pierced_plate, riser
 
@@ -326,3 +329,22 @@ def test_writing_does_not_change_the_solid(angle: Solid, tmp_path: Path) -> None
     before = (volume(angle.shape), dict(angle.faces))
     write_step(angle, tmp_path / "a.step")
     assert (volume(angle.shape), angle.faces) == before
+
+
+@pytest.mark.parametrize(("radius", "length", "width"), [(10, 9, 9), (20, 14, 14), (100, 160, 80)])
+def test_a_hole_across_a_wide_bend_is_delivered(
+    radius: float, length: float, width: float, tmp_path: Path
+) -> None:
+    """The reader draws the hole's edge on the cylinder anew, in many pieces: its area must be measured closely."""
+    base = plate(Sheet(2, radius, "DC01", 0.44), rectangle(300, 160))
+    bent = add_flange(base, "back", radius + 200, edge_to="tangent line")
+    allowance = math.pi / 2 * (radius + 0.44 * 2)
+    shape = disc(width) if length == width else obround(length, width)
+    pierced = cut_opening(bent, shape, on="blank", places=[(10, 80 + 0.4 * allowance)])
+    path = write_step(solid(pierced), tmp_path / "a.step")
+    # By hand: what is left of the bend on the blank, shorter round the inner face by R/(R + K t).
+    hole = math.pi * width**2 / 4 + (length - width) * width
+    inside = GProp_GProps()
+    BRepGProp.SurfaceProperties_s(read_step(path).faces["flange.bend.inside"], inside, 1e-9, False)
+    by_hand = (300 * allowance - hole) * radius / (radius + 0.44 * 2)
+    assert inside.Mass() == pytest.approx(by_hand, rel=1e-8)

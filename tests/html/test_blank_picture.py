@@ -7,12 +7,15 @@ from xml.etree import ElementTree
 
 import pytest
 
+from formparts import Part
 from formparts.blanks import blank
 from formparts.body import Sheet
 from formparts.export.svg import svg_text
 from formparts.outline import rectangle
+from formparts.report.html import report_page
 from formparts.report.html.blank_picture import blank_picture
 from formparts.shapes import plate
+from tests.parts import angle
 
 
 def heads(svg: str) -> list[list[float]]:
@@ -33,3 +36,12 @@ def test_arrows_stand_outside_where_there_is_no_room_between(width: float, insid
         assert sorted(corners[0] for corners in upright) == pytest.approx([-width / 2, width / 2])
         for tip, *back in upright:
             assert all((end * tip < tip * tip) == inside for end in back)
+
+
+def test_the_legend_says_which_line_is_up() -> None:
+    """The sample of the legend has the class, and with it the style, of the bend lines that go that way."""
+    text = str(report_page(Part(angle())))
+    samples = re.findall(r'class="sample (up|down)"></span>([^<]*)</span>', text)
+    assert samples == [("up", "bend up, seen from the up side"), ("down", "bend down, seen from the up side")]
+    assert 'class="bend-line up"' in text
+    assert 'class="bend-line down"' not in text

@@ -178,3 +178,35 @@ def test_a_bend_so_wide_that_it_springs_back_beyond_half_a_turn_is_rolled() -> N
     (row,) = of(profile(Sheet(1, 2, "DC01", 0.44), 100, leg, up(40, 2000), leg, name="roll")).bends
     assert any(note.endswith("farther than a press brake bends: roll it") for note in row.notes)
     assert not any("second step" in note for note in row.notes)
+
+
+def test_a_sharp_turn_has_one_note_of_how_it_is_closed() -> None:
+    """No tools fold past flat; what stays below is closed between flat tools (common practice, no source)."""
+
+    def notes(metal: str, angle: float) -> tuple[float, list[str]]:
+        bent = profile(Sheet(1, 6, metal, 0.44), 40, run(60), up(angle), run(100), name="sharp")
+        (row,) = of(bent).bends
+        load = row.under_load.angle or 0.0
+        return load, [text for text in row.notes if "second step" in text or "roll it" in text]
+
+    load, said = notes("DC01", 148)
+    assert 150 < load < 153
+    assert said == [f"bent to 150 deg of {load:.4g}: close it in a second step between flat tools"]
+    load, said = notes("1.4301", 160)
+    assert 160 < load < 180
+    assert said == ["bent to 150 deg here; close it in a second step between flat tools"]
+    load, said = notes("1.4310+C1300", 168)
+    assert load > 180
+    assert (
+        said[-1] == f"it springs back from {load:.4g} deg, which is farther than a press brake bends: roll it"
+    )
+
+
+def test_without_an_order_a_bend_has_its_own_force() -> None:
+    """A square tube with a seam closes on the punch, so no step has a force; by Oehler as above, 11.33 kN for 40 mm."""
+    bends = (run(20), up(90), run(30), up(90), run(20), up(90), run(30), up(90), run(11))
+    found = of(profile(SHEET, 40, *bends, name="tube"))
+    assert not found.plan.found
+    for row in found.bends:
+        assert row.step is None
+        assert row.force == pytest.approx((1 + 8 / 12) * 510 * 40 * 4 / 12 / 1000, rel=1e-12)

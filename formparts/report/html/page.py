@@ -13,6 +13,7 @@ from formparts.audits import AuditRow, volume_by_blank
 from formparts.errors import FileProofError
 from formparts.export.dates import date_shown
 from formparts.export.files import delivered
+from formparts.export.svg import SIDE_WORDS
 from formparts.records import CAUTIONS
 from formparts.report.calculation.sequence import hand_calculation
 from formparts.report.html import tables
@@ -274,8 +275,10 @@ def _controls() -> list[str]:
 
 def _legend() -> Markup:
     words = (
-        element("span", element("span", class_="sample up"), said("bend up, seen from the up side")),
-        element("span", element("span", class_="sample down"), said("bend down, seen from the up side")),
+        *(
+            element("span", element("span", class_=f"sample {side}"), said(words))
+            for side, words in SIDE_WORDS.items()
+        ),
         element("span", said("seen from the upper side; lengths in mm")),
     )
     return element("p", *words, class_="legend")
