@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, cross, dot
 from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, PenLine, Plain, Straight, line, placed
-from formparts.outline import Arc, Outline, Point
+from formparts.outline import Arc, Motion, Outline, Point
 
 _ALONG = 1.0 - 1e-9
 """Cosine from which directions are parallel."""
@@ -21,6 +21,8 @@ _REST = 6.0
 """What is left at least of a flat in a shortened section [mm]."""
 _HATCH = 1.5
 """Between hatching lines [mm on paper]."""
+_HATCH_ANGLES = (45.0, 30.0, 60.0, 135.0, 120.0, 15.0)
+"""Angles of hatching, the first that runs along no slope of the sheet is taken [deg]."""
 
 
 @dataclass(frozen=True)
@@ -213,11 +215,28 @@ def cut_pen_lines(cut: Cut, scale: float) -> Iterator[Plain]:
     for curve in cut.curves:
         yield PenLine(placed(curve, scale), VISIBLE)
     areas = [tuple((x * scale, y * scale) for x, y in area) for area in cut.areas]
-    yield from hatching(areas)
+    angle = _hatch_angle(areas)
+    there, back = Motion.turn(45.0 - angle), Motion.turn(angle - 45.0)
+    for start, end in hatching([tuple(map(there, area)) for area in areas]):
+        yield line(back(start), back(end), HATCH)
 
 
-def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[Plain]:
-    """Lines at 45 degrees through convex areas, in one piece where these meet."""
+def _hatch_angle(areas: Sequence[Sequence[Point]]) -> float:
+    """The angle of hatching that runs along none of the sheet's slopes [deg]; 45 if it may be."""
+    slopes = [
+        math.degrees(math.atan2(c[1] - b[1], c[0] - b[0]))
+        for a, b, c, _ in areas
+        if math.dist(b, c) > 2.0 * math.dist(a, b)
+    ]
+
+    def clear(angle: float) -> float:
+        return min([abs((angle - slope + 90.0) % 180.0 - 90.0) for slope in slopes], default=90.0)
+
+    return next((angle for angle in _HATCH_ANGLES if clear(angle) >= 14.0), max(_HATCH_ANGLES, key=clear))
+
+
+def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[tuple[Point, Point]]:
+    """Ends of lines at 45 degrees through convex areas, in one piece where these meet."""
     rows: dict[int, list[tuple[float, float]]] = {}
     pitch = _HATCH * math.sqrt(2.0)
     for area in areas:
@@ -234,7 +253,7 @@ def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[Plain]:
             else:
                 joined.append((low, high))
         for low, high in joined:
-            yield line((low, low + row * pitch), (high, high + row * pitch), HATCH)
+            yield (low, low + row * pitch), (high, high + row * pitch)
 
 
 def _row_crossings(area: Sequence[Point], offset: float) -> Iterator[float]:

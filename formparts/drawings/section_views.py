@@ -10,7 +10,7 @@ from formparts.body import Bend, frames
 from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
 from formparts.drawings.curves import PLANE, Plain, Words, box_of, line, text_width
-from formparts.drawings.cuts import cut_across, cut_pen_lines
+from formparts.drawings.cuts import Cut, cut_across, cut_pen_lines
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.plans import Group, Plan, Section, Style, captioned, carrier_of
 from formparts.drawings.sketch import Dimension
@@ -73,7 +73,12 @@ def section_view(plan: Plan, section: Section, scale: float, style: Style, capti
                 ]
                 writer.sorted.pointed.append(_bend_leader(plan, section, bends[one.flat], both, scale, style))
         elif one.what == "rise":
-            writer._span(*_rise_points(plan, section, one, scale), _counted(one, style))
+            low, high = _rise_points(plan, section, one, scale)
+            if abs(low[0] - high[0]) < 1e-5:
+                low, high = (_outmost(section.cut, point, scale) for point in (low, high))
+                writer.sorted.spans["right"].append((low, high, _counted(one, style)))
+            else:
+                writer._span(low, high, _counted(one, style))
         else:
             _leg(plan, section, one, writer, leading, half, scale, style)
     writer.finish()
@@ -130,6 +135,12 @@ def _rise_points(plan: Plan, section: Section, one: Dimension, scale: float) -> 
     far = ((high[0] - low[0]) * nx + (high[1] - low[1]) * ny) / long
     foot = (high[0] - far * nx / long, high[1] - far * ny / long)
     return (foot[0] * scale, foot[1] * scale), (high[0] * scale, high[1] * scale)
+
+
+def _outmost(cut: Cut, point: Point, scale: float) -> Point:
+    """The end of the level face that a point stands on, so that an extension line does not run along the part."""
+    ends = [x * scale for area in cut.areas for x, y in area if abs(y * scale - point[1]) < 1e-6]
+    return (max([point[0], *ends]), point[1])
 
 
 def _leg(
