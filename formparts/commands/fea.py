@@ -46,7 +46,9 @@ def add_options(made: argparse.ArgumentParser) -> None:
         "--buckling", metavar="N", type=int, default=0, help="seek buckling factors on the load instead"
     )
     decks.add_argument(
-        "--large", action="store_true", help="let displacements change the equilibrium (NLGEOM)"
+        "--large",
+        action="store_true",
+        help="let displacements change the equilibrium (NLGEOM); else only where the linear ones ask for it",
     )
     decks.add_argument("--cases", metavar="FILE", help="several named load cases from a TOML file")
     decks.add_argument(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Final, Literal, TypeAlias
 
 from formparts.arguments import takes
@@ -86,6 +87,11 @@ class FeaMesh:
     def volume(self) -> float:
         """Volume of all elements [mm3]; shells count with the sheet's thickness."""
         return _volume(self)
+
+    @cached_property
+    def net(self) -> Skin:
+        """The mid-surface and both skins of the body, with the same nodes as its shells."""
+        return skin(self.body, self.lengths)
 
     @property
     def mass(self) -> float:

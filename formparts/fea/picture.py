@@ -12,7 +12,6 @@ from formparts.arguments import takes
 from formparts.export.files import written
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.mesh import FeaMesh
-from formparts.fea.skin import skin
 from formparts.fea.solver import Answer
 from formparts.fea.stress import von_mises
 from formparts.fea.stress_picture import banded
@@ -21,7 +20,7 @@ from formparts.report.legend import round_figure
 from formparts.report.pictures import picture
 from formparts.report.png_file import png
 
-_SHOWN = 0.05
+SHOWN = 0.05
 """The largest displacement is drawn as this share of the longest side."""
 _PARTS = {
     6: ((0, 3, 5), (3, 1, 4), (5, 4, 2), (3, 4, 5)),
@@ -36,7 +35,7 @@ def exaggeration(mesh: FeaMesh, answer: Answer) -> float:
     longest = float((mesh.nodes.max(axis=0) - mesh.nodes.min(axis=0)).max())
     if largest <= 0.0:
         return 1.0
-    return round_figure(_SHOWN * longest / largest)
+    return round_figure(SHOWN * longest / largest)
 
 
 @takes(mesh="FeaMesh", answer="Answer", path=("str", "os.PathLike"))
@@ -108,7 +107,7 @@ def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[P
 
 def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
     """Both skins of a shell, and the strip between them along its free edges."""
-    net = skin(mesh.body, mesh.lengths)
+    net = mesh.net
     count = len(net.places)
     low, high = net.places[:, 0] + moved, net.places[:, 2] + moved
     upper = np.concatenate([_triangles(np.array(kind)) for kind in _by_size(net.faces)])

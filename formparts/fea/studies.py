@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 from typing import Final
 
 from formparts.arguments import takes
 from formparts.body import Body, sunk_volume
-from formparts.errors import InputError
+from formparts.errors import FileProofError, InputError
 from formparts.export.files import written
-from formparts.fea.arrays import Floats, np
+from formparts.fea.arrays import np
 from formparts.fea.case import LoadCase
 from formparts.fea.convergence import RATIO, Converged, extrapolated
 from formparts.fea.decks import CAUTION, deck, write_deck
 from formparts.fea.mesh import FeaMesh, mesh_of
+from formparts.fea.mode_picture import mode_png
 from formparts.fea.msh import write_msh
 from formparts.fea.orders import FeaOrder
 from formparts.fea.peaks import Peak, Place, away_from_supports, place_of, stressed_most
@@ -27,11 +28,9 @@ from formparts.sections import Section, section
 
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
 _DECKS: Final = {"abaqus": "-abaqus.inp", "nastran": ".bdf"}
-LARGE_SHARE: Final = 0.1
-"""Of the part's greatest extent: above it a linear answer does not hold; common practice, no source."""
 LARGE_IN_PLATES: Final = 0.5
-"""Of the thickness: above it a plate held all round stretches as well as bends, and is stiffer than a linear one.
-S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells (from memory)."""
+"""Of the thickness: above it a plate held all round stretches as well as bends, and is stiffer than a linear answer;
+then large displacements are taken. S. Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells (from memory)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,12 +48,15 @@ class Solution:
         Of the solver, when it was run.
     converged : tuple of Converged
         Figures at three sizes of element, when that was asked for.
+    linear : float [mm], optional
+        The largest displacement of the linear answer, where it asked for this one with large displacements.
     """
 
     mesh: FeaMesh
     case: LoadCase
     answer: Answer | None = None
     converged: tuple[Converged, ...] = ()
+    linear: float | None = None
 
     @cached_property
     def deflection(self) -> tuple[float, Place] | None:
@@ -82,6 +84,12 @@ class Solution:
         if self.peak is None or self.answer is None:
             return b""
         return stress_png(self.mesh, self.answer, self.scale)
+
+    @cached_property
+    def mode_pictures(self) -> tuple[bytes, ...]:
+        """Every mode as an animated PNG; none when none were sought."""
+        modes = () if self.answer is None else self.answer.modes
+        return tuple(mode_png(self.mesh, shape) for shape in modes)
 
     @cached_property
     def peak(self) -> Peak | None:
@@ -194,8 +202,27 @@ def _finer(mesh: FeaMesh, order: FeaOrder) -> tuple[FeaMesh, ...]:
 def _solution(mesh: FeaMesh, case: LoadCase, order: FeaOrder, finer: tuple[FeaMesh, ...]) -> Solution:
     if not order.solve:
         return Solution(mesh, case)
-    answer = solved(mesh, case)
-    return Solution(mesh, case, answer, _converged(mesh, case, answer, finer))
+    found = _with_large(Solution(mesh, case, solved(mesh, case)))
+    assert found.answer is not None
+    return replace(found, converged=_converged(mesh, found.case, found.answer, finer))
+
+
+def _with_large(found: Solution) -> Solution:
+    """Solved once more with large displacements where the linear ones ask for it; as it was where that fails."""
+    if found.case.large or found.deflection is None or not _asks_for_large(found):
+        return found
+    case = replace(found.case, large=True)
+    try:
+        return Solution(found.mesh, case, solved(found.mesh, case), linear=found.deflection[0])
+    except FileProofError:
+        return found
+
+
+def _asks_for_large(found: Solution) -> bool:
+    return (
+        found.deflection is not None
+        and found.deflection[0] > LARGE_IN_PLATES * found.mesh.body.sheet.thickness
+    )
 
 
 def _converged(
@@ -244,8 +271,7 @@ def _cautions(found: Solution) -> Iterator[str]:
     answer, sheet = found.answer, found.mesh.body.sheet
     if answer is None:
         return
-    if found.deflection is not None and not found.case.large:
-        yield from _large(found.deflection[0], found.mesh.nodes, sheet.thickness)
+    yield from _large(found)
     if found.peak is not None and sheet.material.yield_strength is not None:
         ratio = found.peak.von_mises / sheet.material.yield_strength
         if ratio > 1.0:
@@ -266,15 +292,19 @@ def _cautions(found: Solution) -> Iterator[str]:
             )
 
 
-def _large(largest: float, nodes: Floats, thickness: float) -> Iterator[str]:
-    extent = float(np.ptp(nodes, axis=0).max())
-    if largest > LARGE_SHARE * extent:
-        share = f"The largest displacement is {100 * largest / extent:.3g} % of the part's greatest extent"
-        yield f"{share}: too large for a linear answer, which holds up to about a tenth; add --large."
-    elif largest > LARGE_IN_PLATES * thickness:
+def _large(found: Solution) -> Iterator[str]:
+    """How large displacements were answered, where the linear ones were more than half the thickness."""
+    if found.linear is not None:
         yield (
-            "The largest displacement is more than half the thickness: where a flat is held all round, it is stiffer "
-            "than this linear answer; add --large."
+            f"The largest displacement of the linear answer, {found.linear:.4g} mm, is more than half the thickness: "
+            "solved with large displacements (NLGEOM), under loads that keep their direction."
+        )
+    elif found.deflection is not None and not found.case.large and _asks_for_large(found):
+        extent = float(np.ptp(found.mesh.nodes, axis=0).max())
+        share = 100 * found.deflection[0] / extent
+        yield (
+            f"The largest displacement is more than half the thickness, {share:.3g} % of the part's greatest extent, "
+            "and the solver found no answer with large displacements: this linear one does not hold; take less load."
         )
 
 

@@ -21,7 +21,7 @@ def write_page(part: Part, path: Path, options: Mapping[str, Any]) -> None:
 
     study = options.get("study")
     solutions = () if study is None else study.solutions
-    pictures = [(each.picture, each.stress_picture) for each in solutions]
+    pictures = [(each.picture, each.stress_picture, each.mode_pictures) for each in solutions]
     write_report(part, path, options.get("audited", True), _figures(study), pictures)
 
 

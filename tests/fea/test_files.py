@@ -23,6 +23,7 @@ from formparts.fea import (
 from formparts.fea.deck_proof import keyword_blocks, prove_deck
 from formparts.fea.decks import deck, set_names
 from formparts.fea.loads import node_sets
+from formparts.fea.mode_picture import between, scaled
 from formparts.fea.picture import beside_rest, deflected, exaggeration
 from tests.parts import CAST
 from tests.referees import gmsh_session
@@ -212,3 +213,20 @@ def test_picture_of_a_shell_in_rows(tmp_path: Path) -> None:
     assert [block.type for block in mesh.blocks] == ["S8R"]
     answer = Answer(np.tile([0.0, 0.0, 0.01], (len(mesh.nodes), 1)), (0.0, 0.0, 0.0), ())
     assert write_deflected(mesh, answer, tmp_path / "rows.png")[0].read_bytes().startswith(b"\x89PNG")
+
+
+def test_a_mode_moves_to_either_side() -> None:
+    """A mode that moves all by one: drawn by a twentieth of the longest side, as far back as forth, at rest between."""
+    mesh = mesh_of(CAST["angle"](), "shell", 6)
+    shape = np.tile([0.0, 0.0, 7.0], (len(mesh.nodes), 1))
+    twentieth = 0.05 * float(np.ptp(mesh.nodes, axis=0).max())
+    assert scaled(mesh, shape)[:, 2] == pytest.approx(twentieth)
+    answer = Answer(scaled(mesh, shape), (0.0, 0.0, 0.0), ())
+    rest, far = (deflected(mesh, answer, share) for share in (0.0, 1.0))
+    count = len(rest[0].vertices)
+    for share in (1.0, 0.0, -1.0):
+        moved, edges = between(rest, far, share)
+        assert moved.vertices[:count] - rest[0].vertices == pytest.approx(
+            np.tile([0.0, 0.0, share * twentieth], (count, 1))
+        )
+        assert edges[0].points[:, 2] - rest[1][0].points[:, 2] == pytest.approx(share * twentieth)

@@ -43,7 +43,7 @@ def test_the_section_is_shown(page: Page, tmp_path: Path) -> None:
     made = bent(20)
     figures = study_record(made)
     path = write_report(
-        Part(made.mesh.body), tmp_path / "clip.html", False, figures, [(made.first.picture, b"")]
+        Part(made.mesh.body), tmp_path / "clip.html", False, figures, [(made.first.picture, b"", ())]
     )
     assert figures["cases"][0]["largest_displacement_mm"] == pytest.approx(0.21)
     page.open(path.as_uri())

@@ -1,4 +1,4 @@
-"""The page's section about the part under load: pictures of shape and stress, figures by load case, cautions."""
+"""The page's section about the part under load: pictures of shape, stress and modes, figures by load case, cautions."""
 
 from __future__ import annotations
 
@@ -8,27 +8,41 @@ from typing import Any
 
 from formparts.report.html.tags import Markup, element, said, table
 
+Pictures = tuple[bytes, bytes, tuple[bytes, ...]]
+"""Of one load case: the deflected shape, the stress, and every mode; empty where there is none."""
+_NO_PICTURES: Pictures = (b"", b"", ())
 
-def loading_parts(fea: Mapping[str, Any], pictures: Sequence[tuple[bytes, bytes]]) -> list[Markup]:
+
+def loading_parts(fea: Mapping[str, Any], pictures: Sequence[Pictures]) -> list[Markup]:
     """What stands in the section, from the figures as they stand in the part's JSON; pictures by load case."""
     parts = [table("Mesh", ("figure", "value"), _mesh(fea))]
-    shown = [*pictures, *[(b"", b"")] * len(fea["cases"])]
-    for case, (deflected, stress) in zip(fea["cases"], shown, strict=False):
+    shown = [*pictures, *[_NO_PICTURES] * len(fea["cases"])]
+    for case, (deflected, stress, modes) in zip(fea["cases"], shown, strict=False):
         title = f"Load case {case['name']}" if case["name"] else "Load case and answer"
         if deflected:
             parts.append(_figure(_deflected(case), deflected, "The deflected shape"))
         if stress:
             words = "Von Mises stress [MPa] on the deflected shape; the scale begins at nought"
             parts.append(_figure(words, stress, "The von Mises stress"))
+        parts += [_figure(*mode, "mode") for mode in _modes(case, modes)]
         parts.append(table(title, ("figure", "value"), _case(case)))
     if fea["by_hand"] is not None:
         parts.append(table("Section across the bends, for a beam by hand", ("figure", "value"), _hand(fea)))
     return [*parts, element("ul", *(element("li", said(words)) for words in fea["cautions"]))]
 
 
-def _figure(words: str, content: bytes, alt: str) -> Markup:
+def _modes(case: Mapping[str, Any], pictures: Sequence[bytes]) -> Iterator[tuple[str, bytes, str]]:
+    """Words, picture and name of every mode."""
+    values = [f"{value:.5g} Hz" for value in case["frequencies_hz"]]
+    values += [f"buckles at {value:.5g} times the load" for value in case["buckling_factors"]]
+    for number, (value, content) in enumerate(zip(values, pictures, strict=True), 1):
+        words = f"Mode {number}: {value}; drawn moving to and fro by a twentieth of the longest side, in no true size"
+        yield words, content, f"Mode {number}"
+
+
+def _figure(words: str, content: bytes, alt: str, kind: str = "deflected") -> Markup:
     data = b64encode(content).decode()
-    shown = Markup(f'<img class="deflected" alt="{alt}" src="data:image/png;base64,{data}">')
+    shown = Markup(f'<img class="{kind}" alt="{alt}" src="data:image/png;base64,{data}">')
     return element("figure", shown, element("figcaption", said(words)))
 
 

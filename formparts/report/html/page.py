@@ -18,7 +18,7 @@ from formparts.records import CAUTIONS
 from formparts.report.calculation.sequence import hand_calculation
 from formparts.report.html import tables
 from formparts.report.html.blank_picture import blank_picture
-from formparts.report.html.loading import loading_parts
+from formparts.report.html.loading import Pictures, loading_parts
 from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.tags import Markup, data_block, element, said
@@ -70,7 +70,7 @@ def write_report(
     path: str | os.PathLike[str],
     audited: bool = True,
     fea: Mapping[str, Any] | None = None,
-    pictures: Sequence[tuple[bytes, bytes]] = (),
+    pictures: Sequence[Pictures] = (),
 ) -> Path:
     """
     Write the page of a part.
@@ -85,8 +85,8 @@ def write_report(
         Whether it is audited, which needs the solid.
     fea : mapping, optional
         The figures of the part under load, as they stand in its JSON.
-    pictures : sequence of (bytes, bytes)
-        For each load case a PNG of the deflected shape and one of the stress; none where it is empty.
+    pictures : sequence of (bytes, bytes, tuple of bytes)
+        For each load case a PNG of the deflected shape, one of the stress, and of every mode; none where it is empty.
 
     Returns
     -------
@@ -130,7 +130,7 @@ def page_text(
     part: Part,
     audited: bool = True,
     fea: Mapping[str, Any] | None = None,
-    pictures: Sequence[tuple[bytes, bytes]] = (),
+    pictures: Sequence[Pictures] = (),
 ) -> str:
     """The whole file, the same for the same part."""
     rows = part.audit() if audited else (volume_row(part),)
