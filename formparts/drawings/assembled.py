@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from formparts.assembly import Assembly, bill
+from formparts.assembly import Assembly, Mating, bill, matings
 from formparts.assembly.solids import location, part_solid
 from formparts.body import Frame
-from formparts.body.frame import Vector, dot
+from formparts.body.frame import Vector, cross, dot
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, box_of, shifted
 from formparts.drawings.general_tolerances import known_class
-from formparts.drawings.leaders import balloon
+from formparts.drawings.leaders import balloon, view_name
 from formparts.drawings.plans import GAP, Block, Style
 from formparts.drawings.sheet import (
+    SCALES,
     Drawing,
     known_projection,
     known_unit,
@@ -42,6 +46,10 @@ from formparts.errors import InputError
 from formparts.export.dates import date_shown
 from formparts.kernel import guard
 from formparts.records import CAUTIONS
+from formparts.tolerances import LENGTH
+
+_OFF_FACE = 1e-2
+"""What is nearer to a place than this is the part itself [mm]."""
 
 
 @dataclass(frozen=True)
@@ -61,7 +69,7 @@ def assembly_drawing(
     units: str = "mm",
 ) -> Drawing:
     """
-    Draw an assembly: three views with overall sizes, an isometric view with balloons, and the bill of materials.
+    Draw an assembly: three views with overall sizes, an isometric view with balloons, bill and mating holes.
 
     Parameters
     ----------
@@ -91,8 +99,11 @@ def assembly_drawing(
     known_class(tolerance)
     numbers, unit = known_unit(units)
     with guard(f"drawing of {assembly.name}"):
-        whole, middles = _whole(assembly)
+        whole, shapes = _whole(assembly)
+    holes = matings(assembly)
     views = views_of(whole, chosen, Frame())  # type: ignore[arg-type] # a shape and a name are all they ask for
+    with guard(f"balloons of {assembly.name}"):
+        places = _shown_places(assembly, whole, shapes, views["isometric"])
     data = title or TitleData()
     if data.position:
         problem = f"{assembly.name} is an assembly, without openings of its own"
@@ -100,11 +111,14 @@ def assembly_drawing(
     for size in larger_sheets(sheet):
         style = Style(letters(size), numbers)
         for scale in trial_scales(size, views):
-            blocks: list[tuple[Block, bool]] = [
-                (_three(views, scale, chosen, style), False),
-                ([_isometric(assembly, views["isometric"], middles, scale, style)], False),
-                ([_bill_table(assembly, style)], True),
-                ([notes_of(CAUTIONS, style.height)], True),
+            less = SCALES[SCALES.index(scale) :][:3]
+            turned = [[_isometric(views["isometric"], places, each, style)] for each in less]
+            blocks: list[tuple[Sequence[Block], bool]] = [
+                ([_three(views, scale, chosen, style)], False),
+                (turned, False),
+                ([[_bill_table(assembly, style)]], True),
+                ([[notes_of(CAUTIONS, style.height)]], True),
+                *[([[table]], False) for table in _holes_table(holes, style)],
             ]
             marks = packed(blocks, size)
             if marks is None:
@@ -127,34 +141,76 @@ def _extent(views: dict[str, View]) -> tuple[tuple[float, float], ...]:
     return ((front[0], front[2]), (front[1], front[3]), (top[1], top[3]))
 
 
-def _whole(assembly: Assembly) -> tuple[_Whole, dict[str, Vector]]:
-    """One shape of all parts, and the middle of the box of each."""
-    from OCP.Bnd import Bnd_Box
+def _whole(assembly: Assembly) -> tuple[_Whole, dict[str, Any]]:
+    """One shape of all parts, and each by itself in its place."""
     from OCP.BRep import BRep_Builder
-    from OCP.BRepBndLib import BRepBndLib
     from OCP.TopoDS import TopoDS_Compound
 
     builder, compound = BRep_Builder(), TopoDS_Compound()
     builder.MakeCompound(compound)
     made: dict[int, Any] = {}
-    middles = {}
+    shapes = {}
     for item in assembly.items:
         shape = made.setdefault(id(item.part), part_solid(item.part).shape).Moved(location(item.frame))
         builder.Add(compound, shape)
-        box = Bnd_Box()
-        BRepBndLib.AddOptimal_s(shape, box, False, False)
-        x0, y0, z0, x1, y1, z1 = box.Get()
-        middles[item.name] = ((x0 + x1) / 2.0, (y0 + y1) / 2.0, (z0 + z1) / 2.0)
-    return _Whole(assembly.name, compound), middles
+        shapes[item.name] = shape
+    return _Whole(assembly.name, compound), shapes
+
+
+def _shown_places(assembly: Assembly, whole: _Whole, shapes: dict[str, Any], view: View) -> list[Vector]:
+    """For each row of the bill a place of one of its parts that is seen, the outermost in the view."""
+    from OCP.gp import gp_Dir, gp_Lin, gp_Pnt
+    from OCP.IntCurvesFace import IntCurvesFace_ShapeIntersector
+
+    rays = IntCurvesFace_ShapeIntersector()
+    rays.Load(whole.shape, LENGTH)
+    towards = gp_Dir(*cross(view.right, view.up))
+    x0, y0, x1, y1 = view.box
+    middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+
+    def seen(place: Vector) -> bool:
+        rays.PerformNearest(gp_Lin(gp_Pnt(*place), towards), _OFF_FACE, 1e9)
+        return bool(rays.NbPnt() == 0)
+
+    def out(place: Vector) -> float:
+        return math.dist((dot(place, view.right), dot(place, view.up)), middle)
+
+    found = []
+    for row in bill(assembly):
+        places = [place for item in row.items for place in _edge_places(shapes[item])]
+        places.sort(key=out, reverse=True)
+        found.append(next(filter(seen, places), places[0]))
+    return found
+
+
+def _edge_places(shape: Any) -> Iterator[Vector]:
+    """The middle of each edge of a shape."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    walk = TopExp_Explorer(shape, TopAbs_EDGE)
+    while walk.More():
+        curve = BRepAdaptor_Curve(TopoDS.Edge_s(walk.Current()))
+        at = curve.Value((curve.FirstParameter() + curve.LastParameter()) / 2.0)
+        yield (at.X(), at.Y(), at.Z())
+        walk.Next()
 
 
 def _three(views: dict[str, View], scale: float, projection: Projection, style: Style) -> Block:
     """Front, side and top in line, with the overall sizes."""
     drawn = []
-    for name, sides in (("front", ("above", "right")), ("side", ()), ("top", ("right",))):
+    side = "from the left" if projection == "first" else "from the right"
+    for name, words, sides in (
+        ("front", "front", ("above", "right")),
+        ("side", side, ()),
+        ("top", "from above", ("right",)),
+    ):
         board, view = Board(style.height), views[name]
         board.add(pen_lines(view, scale))
         _overall(board, view, scale, style, sides)
+        view_name(board, words, scaled(view.box, scale))
         drawn.append(board.marks)
     boxes = [box_of(marks) for marks in drawn]
     down = projection == "first"
@@ -175,20 +231,18 @@ def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequen
         board.spans("right", x1, [((x1, y0), (x1, y1), style.numbers.length((y1 - y0) / scale))])
 
 
-def _isometric(
-    assembly: Assembly, view: View, middles: dict[str, Vector], scale: float, style: Style
-) -> list[Mark]:
-    """The whole with a balloon on the first of each kind of part, numbered as in the bill."""
+def _isometric(view: View, places: Sequence[Vector], scale: float, style: Style) -> list[Mark]:
+    """The whole with a balloon at each of some places, numbered as in the bill."""
     board = Board(style.height)
     board.add(pen_lines(view, scale))
-    targets = []
-    for row in bill(assembly):
-        at = middles[row.items[0]]
-        targets.append((dot(at, view.right) * scale, dot(at, view.up) * scale))
+    targets = [(dot(at, view.right) * scale, dot(at, view.up) * scale) for at in places]
     for number, target in enumerate(targets, 1):
         balloon(board, [target], str(number), [other for other in targets if other != target])
     left, low, _, _ = box_of(board.marks)
-    return [*board.marks, Words(scale_text(scale), (left, low - 2.0 * style.height), style.height)]
+    return [
+        *board.marks,
+        Words(f"isometric, {scale_text(scale)}", (left, low - 2.0 * style.height), style.height),
+    ]
 
 
 def _bill_table(assembly: Assembly, style: Style) -> list[Mark]:
@@ -199,6 +253,33 @@ def _bill_table(assembly: Assembly, style: Style) -> list[Mark]:
         for n, row in enumerate(bill(assembly), 1)
     ]
     return table_marks([head, *rows], style.height, up=True)[0]
+
+
+def _holes_table(holes: Sequence[Mating], style: Style) -> Iterator[list[Mark]]:
+    """Holes that lie on one another and pins in holes, those that differ in their numbers only in one row."""
+    counted = Counter(
+        (_unnumbered(one.first), _unnumbered(one.second), one.pin, round(one.clear, 3), one.ok)
+        for one in holes
+    )
+    if not counted:
+        return
+    head = ("count", "hole", "hole or pin", f"largest pin, or clearance [{style.numbers.unit}]", "aligned")
+    rows = [
+        (
+            str(count),
+            first,
+            second,
+            f"{'' if pin else 'Ø'}{style.numbers.length(clear)}",
+            "yes" if ok else "NO",
+        )
+        for (first, second, pin, clear, ok), count in counted.items()
+    ]
+    caption = f"Mating holes; their axes may lie {style.numbers.length(holes[0].tolerance)} apart"
+    yield [Words(caption, (0.0, 1.5), style.height), *table_marks([head, *rows], style.height)[0]]
+
+
+def _unnumbered(name: str) -> str:
+    return re.sub(r"\[\d+\]", "", name)
 
 
 def _mass(value: float) -> str:

@@ -398,9 +398,9 @@ def _place(
     return None
 
 
-def packed(blocks: Sequence[tuple[Block, bool]], size: str) -> list[Mark] | None:
-    """All blocks on one sheet, those marked so from the lower right, or None when they do not fit."""
-    parts = [_Part((_always(block),), low=low) for block, low in blocks]
+def packed(blocks: Sequence[tuple[Sequence[Block], bool]], size: str) -> list[Mark] | None:
+    """All blocks on one sheet, the first trial of each that fits, or None; those marked so from the lower right."""
+    parts = [_Part(tuple(map(_always, trials)), low=low) for trials, low in blocks]
     found = _laid(parts, size, 1)
     return None if found is None else found[0][0]
 
