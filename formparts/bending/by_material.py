@@ -78,7 +78,7 @@ def k_by_rule(
     Examples
     --------
     >>> [(one.rule, round(one.k, 3)) for one in k_by_rule("DC01", 2, 2)][:2]
-    [('DIN 6935', 0.325), ("Machinery's Handbook hard", 0.452)]
+    [('DIN 6935', 0.325), ("Machinery's Handbook hard", 0.451)]
     """
     if process not in PROCESSES:
         known = ", ".join(PROCESSES)
