@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 from typing import Any
 
-from formparts.commands import check, fea, meshes, own_materials
+from formparts.commands import as_formed, check, fea, meshes, own_materials
 from formparts.commands.progress import Stages
 from formparts.commands.title import add_field_option, with_title
 from formparts.commands.values import add_out_option, add_set_option, given_values
@@ -37,6 +37,7 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
     )
+    as_formed.add_option(parser)
     own_materials.add_option(parser)
     add_field_option(parser)
     parser.add_argument("--step", metavar="SCHEMA", default="AP214", help="AP214 or AP242 (AP214)")
@@ -62,6 +63,8 @@ def run(options: argparse.Namespace) -> int:
     recipe = with_title(find_recipe(options.recipe), options.fields)
     values = own_materials.with_own_materials(recipe, given_values(options.values), options.materials)
     recipe.resolved(**values)  # what is wrong with them is said before all that makes a part is loaded
+    if options.as_formed:
+        values = as_formed.with_radius_as_formed(recipe, values)
 
     from formparts.checks import limit_profile
     from formparts.report.summary import summary

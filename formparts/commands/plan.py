@@ -6,7 +6,7 @@ import argparse
 import sys
 from typing import Any
 
-from formparts.commands import own_materials
+from formparts.commands import as_formed, own_materials
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
@@ -22,11 +22,14 @@ def add_parser(commands: Any) -> None:
         "the part, tool lengths by sections and a stop for every step; and draw the setter's sheet. Exits 1 when no "
         "order was found."
     )
-    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file"
+    )
     add_set_option(parser)
     parser.add_argument(
         "--tools", metavar="FILE", help="your own tools and machine (TOML) over the shipped ones"
     )
+    as_formed.add_option(parser)
     own_materials.add_option(parser)
     add_out_option(parser)
     parser.add_argument("--as", metavar="KINDS", default="pdf,svg", dest="kinds", help="of pdf,svg (both)")
@@ -46,6 +49,9 @@ def run(options: argparse.Namespace) -> int:
     how = (options.out, "plan", names, options.overwrite)
     require_free(*how)
     values = own_materials.with_own_materials(recipe, given_values(options.values), options.materials)
+    if options.as_formed:
+        values = as_formed.with_radius_as_formed(recipe, values, tools)
+        print(f"{as_formed.NAME} as formed: {values[as_formed.NAME]} mm")
     plan = plan_bends(recipe(**values), tools=tools)
     sys.stdout.write("".join(f"{line}\n" for line in plan_lines(plan)))
     if plan.found:

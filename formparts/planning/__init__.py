@@ -1,5 +1,6 @@
 """The bend plan: the radius that forms, an order that a press can do, tools and a stop for every step."""
 
+from formparts.planning.as_formed import radius_as_formed
 from formparts.planning.blocks import what_blocks
 from formparts.planning.plan import CAUTIONS, BendPlan, numbered, plan_bends
 from formparts.planning.radius import FormedRadius, RadiusOption, formed_radius
@@ -21,6 +22,7 @@ __all__ = [
     "numbered",
     "plan_bends",
     "plan_words",
+    "radius_as_formed",
     "tool_table",
     "what_blocks",
 ]

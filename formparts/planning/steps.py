@@ -14,9 +14,11 @@ from formparts.planning.stand import spans, stand
 from formparts.planning.stops import Stop
 from formparts.planning.tools import Die, Punch
 
-FLANGES_NOTED = 0.1
-"""A change of both flanges together by more than this is noted [mm]: half of the 0.2 mm that ISO 2768-1, class m,
-allows from 6 to 30 mm (from memory)."""
+GENERAL_TOLERANCE = 0.2
+"""What ISO 2768-1, class m, allows from 6 to 30 mm (from memory) [mm]."""
+
+FLANGES_NOTED = 0.5 * GENERAL_TOLERANCE
+"""A change of both flanges together by more than this is noted [mm]."""
 
 
 @dataclass(frozen=True)
@@ -116,10 +118,12 @@ def _notes(task: Task, radius: FormedRadius, move: Move, force: float | None) ->
     carried = sum(length.length for length in move.punches) * min(
         move.punch.force, task.setting.bendings[move.members[0]].die.force
     )
-    if 2.0 * abs(radius.flange_change) > FLANGES_NOTED:
+    off = 2.0 * radius.flange_change
+    if abs(off) > FLANGES_NOTED:
+        share = 100.0 * abs(off) / GENERAL_TOLERANCE
         found.append(
-            f"the radius that forms changes both flanges together by {2.0 * radius.flange_change:+.2f} mm, more than "
-            f"half of the general tolerance of 0.2 mm: develop the blank for R {radius.formed_radius:.2f}"
+            f"the radius that forms changes both flanges together by {off:+.2f} mm, {share:.0f} % of the general "
+            f"tolerance of {GENERAL_TOLERANCE:g} mm: develop the blank for R {radius.formed_radius:.2f} (--as-formed)"
         )
     if force is not None and force > carried / 1000.0:
         found.append(f"{force:.0f} kN is more than these tools may carry ({carried / 1000.0:.0f} kN)")

@@ -240,6 +240,7 @@ MODULES = {
         "ToolTable",
         "numbered",
         "plan_bends",
+        "radius_as_formed",
         "tool_table",
     ),
     "formparts.report.calculation": (

@@ -7,8 +7,9 @@ import math
 import pytest
 
 from formparts.body import Body, Sheet
+from formparts.errors import InputError
 from formparts.outline import rectangle
-from formparts.planning import BendPlan, plan_bends
+from formparts.planning import BendPlan, plan_bends, radius_as_formed
 from formparts.recipe_functions import find_recipe
 from formparts.shapes import add_flange, down, plate, profile, run, up
 
@@ -125,3 +126,38 @@ def test_two_tabs_on_one_edge_are_one_step_with_one_row_of_tools() -> None:
     plan = plan_bends(both)
     assert len(plan.steps) == 1
     assert [length.length for length in plan.steps[0].punches] == [80.0]
+
+
+def test_blank_and_part_as_formed_have_the_radius_that_the_v_makes() -> None:
+    """By hand: 16 % of the opening in carbon steel (common practice): R 2.5 comes nearest over V 16, which forms
+    2.56; legs of 20 and 30 are then 50 - 2 (2.56 + 2) + pi/2 (2.56 + 0.88) long, and no flange is off."""
+
+    def angle(radius: float) -> Body:
+        return profile(Sheet(2.0, radius, "S235JR", 0.44), 60, run(20), up(90), run(30), name="angle")
+
+    formed = radius_as_formed(angle, 2.5)
+    assert formed == pytest.approx(2.56)
+    plan = plan_bends(angle(formed))
+    developed = 50.0 - 2.0 * 4.56 + math.pi / 2.0 * 3.44
+    assert min(plan.blank.length, plan.blank.width) == pytest.approx(developed)
+    assert plan.body.bends[0].inside_radius == formed
+    assert plan.radii[0].flange_change == pytest.approx(0.0)
+
+
+def test_bends_that_form_otherwise_and_parts_that_do_not_follow_are_told() -> None:
+    """A leg of 9 mm reaches the shoulder of V 12 (8.49 mm from the mould line) and not of V 16 (11.31):
+    over V 12 a punch of R 3 comes nearer to 2.5 than the natural 1.92."""
+
+    def uneven(radius: float) -> Body:
+        runs = (run(9), up(90), run(60), up(90), run(30))
+        return profile(Sheet(2.0, radius, "S235JR", 0.44), 60, *runs, name="uneven")
+
+    with pytest.raises(InputError, match=r"is formed as R 2\.56 at uneven\.bend.2. and R 3\.00"):
+        radius_as_formed(uneven, 2.5)
+    with pytest.raises(InputError, match=r"inside_radius = 2\.56 mm: is the radius of no air bend"):
+        radius_as_formed(_angle_with_a_radius_of_its_own, 2.5)
+
+
+def _angle_with_a_radius_of_its_own(radius: float) -> Body:
+    sheet = Sheet(2.0, radius, "S235JR", 0.44)
+    return profile(sheet, 60, run(20), up(90, 2.5), run(30), name="angle")

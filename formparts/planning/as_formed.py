@@ -1,0 +1,80 @@
+"""The radius that the chosen V makes as the radius of the part: blank and solid are then what comes off the press."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from formparts.arguments import takes
+from formparts.blanks import blank
+from formparts.body import Body
+from formparts.body.bends import RADII
+from formparts.body.flats import refuse_other
+from formparts.errors import InputError
+from formparts.planning.radius import FormedRadius
+from formparts.planning.stand import part_model
+from formparts.planning.tasks import radii_of
+from formparts.planning.tools import ToolTable, tool_table
+from formparts.quantities import length
+from formparts.tolerances import LENGTH
+
+MOST_ROUNDS = 8
+"""So often a part is built again before it is said that no radius stays."""
+
+
+@takes(build="Callable", tools=("ToolTable", "None"))
+def radius_as_formed(build: Callable[[float], Body], radius: object, tools: ToolTable | None = None) -> float:
+    """
+    Inside radius that the chosen dies make, so that a part that is built with it comes off the press as it is drawn.
+
+    Parameters
+    ----------
+    build : callable of float [mm]
+        Builds the part with an inside radius.
+    radius : object [mm]
+        The drawing's: bare number in mm, text with a unit, or pint quantity. The V that forms nearest is taken.
+    tools : ToolTable, optional
+        Tools and machine; the shipped ones when none are given.
+
+    Returns
+    -------
+    float [mm]
+
+    Raises
+    ------
+    InputError
+        No die of the table fits, no bend has the radius, bends get different ones, or none stays.
+    """
+    table, wanted = tools or tool_table(), length(radius, "radius", "radius_as_formed", RADII)
+    for _ in range(MOST_ROUNDS):
+        body = build(wanted)
+        refuse_other("radius_as_formed", "build", body, Body)
+        formed = _formed(body, wanted, table)
+        if abs(formed - wanted) <= LENGTH:
+            return wanted
+        wanted = formed
+    raise _refusal(body, wanted, "stays when the part is built with it", "give the radius yourself")
+
+
+def _formed(body: Body, drawn: float, table: ToolTable) -> float:
+    """The one radius of all bends that are drawn with a radius."""
+    asked = {b.name for b in body.bends if b.process == "air bend" and abs(b.inside_radius - drawn) <= LENGTH}
+    found = [each for each in radii_of(part_model(body, blank(body)), table) if each.bend in asked]
+    if not found:
+        raise _refusal(body, drawn, "is the radius of no air bend", "give it to the bends")
+    without = next((each for each in found if each.chosen is None), None)
+    if without is not None:
+        problem = f"is not formed at {without.bend}: {without.why_none}"
+        raise _refusal(body, drawn, problem, "change the bend or the tools")
+    least, most = (pick(found, key=_radius) for pick in (min, max))
+    if most.formed_radius - least.formed_radius > LENGTH:
+        words = " and ".join(f"R {each.formed_radius:.2f} at {each.bend}" for each in (least, most))
+        raise _refusal(body, drawn, f"is formed as {words}", "draw these bends with radii of their own")
+    return least.formed_radius
+
+
+def _radius(each: FormedRadius) -> float:
+    return each.formed_radius
+
+
+def _refusal(body: Body, radius: float, problem: str, way: str) -> InputError:
+    return InputError(body.name, "inside_radius", round(radius, 4), problem, way, "mm")
