@@ -151,15 +151,29 @@ def with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
         raise InputError(new.name, "outline", new.name, "has no edge along its bend line", fix)
     lost = first_lost(opened, bends_on(grown, opened.name))
     if lost is not None:
+        for old in bends_on(body, opened.name):
+            if _overlap(old.parent_line, bend.parent_line):
+                fix = "choose another edge, or the two ends of what is free of it: edge=((x, y), (x, y))"
+                raise InputError(new.name, "edge", f"on {opened.name}", f"holds {old.name} already", fix)
         whose = "its bend line" if lost.name == bend.name else f"the bend line of {lost.name}"
         raise InputError(
             new.name,
             "place",
             f"on {opened.name}",
             f"{whose} is cut by a notch, a relief, an opening or another bend",
-            "move it, make it or its reliefs narrower, or let the bends begin at the edge: edge_to='tangent line'",
+            "move it, make it or its reliefs narrower, let the bends begin at the edge: edge_to='tangent line', "
+            "or make walls that meet at a corner by box",
         )
     return grown
+
+
+def _overlap(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether two bend lines run the same way, one beside the other."""
+    (x, y), (x1, y1) = one
+    along = ((x1 - x) / math.dist(*one), (y1 - y) / math.dist(*one))
+    run, off = ([(px - x) * u + (py - y) * v for px, py in other] for u, v in (along, (-along[1], along[0])))
+    parallel = abs(off[0] - off[1]) <= LENGTH
+    return parallel and min(run) < math.dist(*one) - LENGTH and max(run) > LENGTH
 
 
 def _refuse_both(name: str, **others: object) -> None:

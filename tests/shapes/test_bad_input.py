@@ -238,7 +238,7 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
             body=flange(width=20, edge_to="tangent line", name="first"), width=20, centre=10, edge_to="tangent line",
             name="second",
         ),
-        "second: place = on base", "edge_to='tangent line'",
+        "second: edge = on base", "holds first.bend already",
     ),
     "flange on text": (lambda: flange(body="base"), "body = base", "is not a body"),
     # Openings

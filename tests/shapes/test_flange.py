@@ -190,3 +190,13 @@ def test_an_outline_that_is_none_of_a_flange_is_refused(outline: Any, more: Any,
     flat = plate(Sheet(2, 3, "S235JR", 0.44), rectangle(100, 50), "base")
     with pytest.raises(InputError, match=words):
         add_flange(flat, "back", outline=outline, edge_to="tangent line", name="gusset", **more)
+
+
+def test_an_edge_that_is_bent_already_is_said_by_the_name_of_its_bend() -> None:
+    one = add_flange(plate(SHEET, rectangle(60, 60)), "back", 20, name="first")
+    with pytest.raises(
+        InputError, match=r"^second: edge = on plate: holds first\.bend already; choose another edge"
+    ):
+        add_flange(one, "back", 20, name="second")
+    with pytest.raises(InputError, match="walls that meet at a corner by box"):
+        add_flange(one, "left", 20, name="second")
