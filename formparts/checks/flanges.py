@@ -24,6 +24,9 @@ _DIE_SOURCE = (
     "exact mathematics: half the die opening by the bend angle; the opening is common practice, no source"
 )
 
+_ROLLED = 180.0
+"""What is turned by more is a loop or rolled: no return is closed on the sheet [deg]."""
+
 
 def short_flange(part: RuleInput) -> Iterator[Finding]:
     """A flange that does not reach the shoulder of the die that its sheet is bent on."""
@@ -78,7 +81,8 @@ def hems(part: RuleInput) -> Iterator[Finding]:
             continue
         reach = min(_reach(part, strip, side) for side in strip.tangent_lines)
         back = reach + mark.inside_radius + part.thickness
-        yield from _hem(part, strip, "hem-too-short", "hem_leg", back, "return")
+        if mark.angle <= _ROLLED:
+            yield from _hem(part, strip, "hem-too-short", "hem_leg", back, "return")
         if mark.inside_radius > 2.0 * SHORTEST_EDGE:  # a closed hem is to have none
             yield from _hem(
                 part, strip, "hem-radius-too-large", "hem_radius", mark.inside_radius, "inside radius"

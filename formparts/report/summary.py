@@ -141,7 +141,8 @@ def _verdict(part: Part) -> Iterator[str]:
         more = _count(sum(len(group) for group in groups[MOST_FINDINGS:]), "more finding")
         yield f"  ... and {more}; all are in the JSON file"
     if not findings:
-        words = "the blank can be cut from one sheet, there is an order of bends, the folded part is clear of itself"
+        order = "no order of bends was looked for" if part.plan.problem else "there is an order of bends"
+        words = f"the blank can be cut from one sheet, {order}, the folded part is clear of itself"
         yield f"  checks     nothing found: {words}"
 
 

@@ -142,9 +142,12 @@ def test_rules_are_named_once_and_say_what_they_look_for() -> None:
 
 @pytest.mark.parametrize("recipe", recipes(), ids=lambda recipe: recipe.name)
 def test_no_rule_fires_on_a_recipe_as_shipped(recipe: Recipe) -> None:
-    """The defaults of our recipes are sound practice."""
+    """The defaults of our recipes are sound practice; slots across a corner are noted, which is what they are."""
     body = recipe()
-    assert findings(body, blank(body)) == ()
+    noted = {"opening-across-bend"} if recipe.name == "roof_purlin" else set()
+    assert {(one.code, one.severity) for one in findings(body, blank(body))} == {
+        (code, "note") for code in noted
+    }
 
 
 def test_a_distance_wanted_grows_with_thickness_and_radius() -> None:

@@ -21,7 +21,7 @@ from formparts.fea.elements import NODES, rule, shares, volumes
 from formparts.fea.loads import forces, node_sets
 from formparts.fea.planar import planar_mesh
 from formparts.outline import Motion, disc, rectangle
-from formparts.recipe_functions import Recipe, recipes
+from formparts.recipe_functions import Recipe, find_recipe, recipes
 from formparts.recipe_functions.discovery import shipped_folder
 from formparts.shapes import pierced, plate, profile, run, up
 from formparts.solids import solid
@@ -51,7 +51,14 @@ def test_mesh_is_the_part(name: str, kind: str) -> None:
         is_closed(mesh)
 
 
-SHIPPED = {path.stem for path in shipped_folder().glob("*.py")}
+LEFT_OUT = {
+    "roof_purlin": "a bend with openings is refused, below",
+    "chest_hinge": "countersinks are left out of meshes, which are heavier by them",
+    "bench_drawer": "as corner_tray, at ten times the time",
+    "gauge_case": "as corner_tray",
+    "gauge_lid": "as corner_tray",
+}
+SHIPPED = {path.stem for path in shipped_folder().glob("*.py")} - set(LEFT_OUT)
 
 
 @pytest.mark.parametrize("kind", ["shell", "bricks"])
@@ -80,6 +87,13 @@ def test_quality_of_shipped_recipes(recipe: Recipe) -> None:
     """At the size that is taken unasked the least scaled Jacobian is 0.3 or more (common practice, no source); bricks
     stand on the same net. Far coarser elements than that go round small holes, and are worse."""
     assert quality(mesh_of(recipe(), "shell")) >= 0.3
+
+
+def test_a_bend_with_openings_is_refused_in_a_line() -> None:
+    with pytest.raises(
+        InputError, match=r"drain\[1\]: reaches into .* are not meshed yet; leave the opening out"
+    ):
+        mesh_of(find_recipe("roof_purlin")(), "shell", 20, 1)
 
 
 def weighs_the_same(mesh: FeaMesh) -> None:

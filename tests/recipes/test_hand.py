@@ -10,12 +10,17 @@ import pytest
 
 from formparts.blanks import blank
 from formparts.body import Body, frames
+from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.recipe_functions import Recipe, find_recipe, recipes
 from formparts.recipe_functions.discovery import shipped_folder
+from tests.shapes.agreement import assert_all_methods_agree
 
-NAMES = ("angle_bracket", "corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
+NAMES = (
+    "angle_bracket", "bench_drawer", "chest_hinge", "corner_tray", "gauge_case", "gauge_lid", "hat_section",
+    "pump_bracket", "ring_riser", "roof_purlin", "stepped_seat", "u_channel", "z_clip",
+)  # fmt: skip
 
 
 def defaults(name: str) -> dict[str, float]:
@@ -259,3 +264,128 @@ def test_stepped_seat_by_hand() -> None:
     lug = (tongue + slope * wide + tip) * t + 2 * turn * rho * t * wide
     ring = math.pi / 4 * (d["outside"] ** 2 - d["inside"] ** 2 - d["screw_count"] * d["screw_hole"] ** 2)
     assert properties(body).volume == pytest.approx(ring * t + d["lug_count"] * lug, rel=1e-9)
+
+
+def din_6935(radius: float, thickness: float) -> float:
+    """Developed length of a bend of 90 deg by DIN 6935, by hand: k = 0.65 + 0.5 lg(r/s), BA = pi/2 (r + k s/2)."""
+    return math.pi / 2 * (radius + (0.65 + 0.5 * math.log10(radius / thickness)) * thickness / 2)
+
+
+def test_gauge_case_and_lid() -> None:
+    """Blanks from outside sizes less two deductions each way; the screws of case and lid on one line."""
+    d, case, lid = defaults("gauge_case"), find_recipe("gauge_case"), find_recipe("gauge_lid")
+    t, r = d["thickness"], d["inside_radius"]
+    rise, developed = d["height"] - r - t, din_6935(r, t)
+    for figure in (rise, rise - d["screw_from_top"], developed, d["length"] + 2 * (rise + developed - r - t)):
+        assert said(case, figure)
+    assert blank(case()).length == pytest.approx(d["length"] + 2 * (rise + developed - r - t), abs=1e-9)
+    assert blank(case()).width == pytest.approx(d["width"] + 2 * (rise + developed - r - t), abs=1e-9)
+    assert properties(case()).envelope == pytest.approx((d["length"], d["width"], d["height"]))
+    e = defaults("gauge_lid")
+    over = [d[one] + 2 * (e["play"] + t) for one in ("length", "width")]
+    assert properties(lid()).envelope == pytest.approx((*over, e["depth"]))
+    assert [screw_of(case()), screw_of(lid())] == pytest.approx(
+        [d["height"] - d["screw_from_top"], d["screw_from_top"] + t]
+    )
+    for body in (case(), lid()):
+        assert_all_methods_agree(body)
+
+
+def screw_of(body: Body) -> float:
+    """Height of the screw in the right wall."""
+    wall = body.flat(f"{body.name}.wall[2]")
+    circle = wall.openings[0].outline.outer.circle
+    assert circle is not None
+    return frames(body)[wall.name].point(circle[0])[2]
+
+
+def test_chest_hinge() -> None:
+    """Leaf up to the tangent lines less the notches, knuckles of 285 deg with their tips, screws with their cones."""
+    d, recipe = defaults("chest_hinge"), find_recipe("chest_hinge")
+    body = recipe()
+    t, r = d["thickness"], (d["pin"] + d["pin_play"]) / 2
+    top = r + t
+    assert said(recipe, 2 * top)
+    outer, inner = d["length"] / 5 - d["knuckle_play"] / 2, d["length"] / 5 - d["knuckle_play"]
+    assert said(recipe, outer)
+    assert said(recipe, inner)
+    knuckles, play = 2 * outer + inner, d["knuckle_play"]
+    flat = d["length"] * (d["width"] - top) - 2 * (inner + 2 * play) * (top + play)
+    big, small = d["screw_head"] / 2, d["screw_hole"] / 2
+    cone = math.pi * (big - small) * ((big**2 + big * small + small**2) / 3 - small**2)
+    volume = t * flat + knuckles * t * (math.radians(d["wrap"]) * (r + t / 2) + t / 2)
+    volume -= d["screw_count"] * (t * math.pi * small**2 + cone)
+    assert properties(body).volume == pytest.approx(volume, rel=1e-9)
+    assert properties(body).envelope == pytest.approx((d["length"], d["width"], 2 * top))
+    # What is rolled has no return that is closed on the sheet.
+    assert [one.message for one in findings(body, blank(body))] == []
+    other = recipe(outer=False)
+    assert sum(bend.width for bend in other.bends) == pytest.approx(2 * inner)
+    for one in (body, other):
+        assert_all_methods_agree(one)
+
+
+def test_bench_drawer() -> None:
+    """From left to right: hem, wall, bend, floor and back again; the hems stay below the sides' height."""
+    d, recipe = defaults("bench_drawer"), find_recipe("bench_drawer")
+    body = recipe()
+    t, r, k = d["thickness"], d["inside_radius"], 0.42
+    bend, hem, tight = math.pi / 2 * (r + k * t), math.pi * (0.001 + t / 2), 0.001 + t
+    wide = d["length"] - 2 * (r + t) + 2 * (bend + d["side_height"] - r - t - tight + hem + d["hem"] - tight)
+    for figure in (bend, hem, wide):
+        assert said(recipe, figure)
+    assert blank(body).length == pytest.approx(wide, abs=1e-9)
+    assert properties(body).envelope == pytest.approx((d["length"], d["width"], d["front_height"]))
+    assert_all_methods_agree(body)
+
+
+def test_roof_purlin() -> None:
+    """The blank's width by DIN 6935; the drain slots lie on the bend line of the lower corner, and cross it."""
+    d, recipe = defaults("roof_purlin"), find_recipe("roof_purlin")
+    body = recipe()
+    t, r = d["thickness"], d["inside_radius"]
+    developed = din_6935(r, t)
+    deduction = 2 * (r + t) - developed
+    wide = d["height"] + 2 * d["flange"] + 2 * d["lip"] - 4 * deduction
+    for figure in (developed, deduction, wide):
+        assert said(recipe, figure)
+    flat = blank(body)
+    assert sorted((flat.length, flat.width)) == pytest.approx([wide, d["length"]], abs=1e-9)
+    slots = d["drain_count"] * slot_area(d["drain_length"], d["drain_width"])
+    slots += 2 * d["bolt_count"] * slot_area(d["bolt_length"], d["bolt_width"])
+    assert flat.area == pytest.approx(wide * d["length"] - slots, rel=1e-12)
+    (lower,) = [bend for bend in body.bends if bend.openings]
+    assert len(lower.openings) == d["drain_count"]
+    for one in lower.openings:
+        _, low, _, high = one.outline.bounds
+        assert (low + high) / 2 == pytest.approx(-developed / 2, abs=1e-9)
+        assert high - low == pytest.approx(d["drain_length"])
+    assert_all_methods_agree(recipe(length=400, drain_count=1))
+
+
+def slot_area(length: float, width: float) -> float:
+    return math.pi / 4 * width**2 + width * (length - width)
+
+
+def test_pump_bracket() -> None:
+    """The whole volume: base, upright, two gussets that taper, three bends; M6 is drilled 5 (ISO 2306, from memory)."""
+    d, recipe = defaults("pump_bracket"), find_recipe("pump_bracket")
+    body = recipe()
+    t, r, half = d["thickness"], d["inside_radius"], d["corner_relief"] / 2
+    wide, deep = d["length"] - 2 * (r + t), d["depth"] - (r + t)
+    assert {wide, deep, deep - half - d["gusset_flat"]} <= set(figures_in(recipe))
+    base = wide * deep - math.pi * half**2 / 2 - 4 * math.pi / 4 * 5**2
+    upright = (wide - 2 * half) * (d["height"] - r - t) - math.pi / 4 * d["spigot"] ** 2
+    upright -= 4 * slot_area(d["slot_length"], d["slot_width"])
+    taper = (deep - half - d["gusset_flat"]) * (d["gusset_height"] - d["gusset_toe"]) / 2
+    gusset = (deep - half) * (d["gusset_height"] - r - t) - taper
+    bends = (wide - 2 * half + 2 * (deep - half)) * math.pi / 2 * (r + t / 2)
+    assert properties(body).volume == pytest.approx(t * (base + upright + 2 * gusset + bends), rel=1e-12)
+    assert properties(body).envelope == pytest.approx((d["length"], d["depth"], d["height"]))
+    # Both gussets are high at the upright: their level tops end at the back.
+    placed = frames(body)
+    for side in ("right", "left"):
+        flat = body.flat(f"gusset_{side}")
+        tops = [placed[flat.name].point(p) for p in flat.outline.outer.vertices]
+        assert [y > 0 for _, y, z in tops if z > d["gusset_height"] - 1] == [True, True]
+    assert_all_methods_agree(body)
