@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from string import ascii_uppercase
 
 from formparts.body import HoleFeature
-from formparts.drawings.board import Board
+from formparts.drawings.board import Board, Exact
 from formparts.drawings.curves import Mark, Words, text_width
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
@@ -130,7 +130,8 @@ def _figure(
         one, target = said[key]
         factor = float(target.partition(":")[2] or 1.0)
         words = numbers.text(one, abs(factor) * one.value)
-        return f"−{words}" if factor < 0.0 else words
+        words = f"−{words}" if factor < 0.0 else words
+        return Exact(words) if one.exact else words
     return numbers.length(drawn.measured.width / 2.0) if axis == "u" and hole.middle else "0"
 
 

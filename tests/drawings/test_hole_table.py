@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 
 from formparts import Body, Motion, Sheet, cut_opening, disc, obround, plate, rectangle
-from formparts.drawings import Drawing, drawing, missing, rebuilt
+from formparts.drawings import Drawing, TitleData, drawing, missing, rebuilt
 from formparts.drawings.hole_tables import MOST_AT_THE_VIEW
 from tests.drawings.clear import faults
 from tests.drawings.test_list import assert_same_part
@@ -83,3 +83,12 @@ def test_openings_turned_alike_are_said_once() -> None:
     found = drawing(cut_opening(base, obround(20, 6), "base", places, "slot")).dimensions
     angles = [one for one in found.dimensions if one.what == "angle"]
     assert [(one.value, one.count, len(one.targets)) for one in angles] == [(pytest.approx(20.0), 2, 2)]
+
+
+def test_coordinates_of_openings_with_a_tolerance_of_position_are_framed() -> None:
+    """ISO 1101 (from memory): exact figures stand in frames, in a table too; the others of the table do not."""
+    small = ", ".join(f"hole{n} 0.3" for n in range(0, len(PLACES), 2))
+    of = drawing(pierced_plate(len(PLACES)), title=TitleData(position=small))
+    framed = sorted(float(each.text) for each in words(of) if each.framed)
+    assert framed == sorted(figure for n, place in enumerate(PLACES) for figure in place if n % 2 == 0)
+    assert faults(of) == []
