@@ -145,6 +145,20 @@ class PenLine:
     curve: Curve
     pen: Pen
 
+    @property
+    def pattern(self) -> tuple[float, ...]:
+        """That of its pen; a dashed straight line begins and ends with a dash, and has a gap however short it is."""
+        return tuple(self.stretch * part for part in self.pen.pattern)
+
+    @property
+    def stretch(self) -> float:
+        """By how much the pattern of the pen is stretched [-]."""
+        if len(self.pen.pattern) != 2 or not isinstance(self.curve, Straight) or self.curve.length < 1e-6:
+            return 1.0
+        dash, gap = self.pen.pattern
+        dashes = max(2, round((self.curve.length + gap) / (dash + gap)))
+        return self.curve.length / (dashes * dash + (dashes - 1) * gap)
+
 
 @dataclass(frozen=True)
 class Words:

@@ -101,7 +101,8 @@ def _draw(space: Any, mark: PenLine | Words | Filled) -> None:
         on = {"layer": mark.pen.layer}
         curve = mark.curve
         if isinstance(curve, Straight):
-            space.add_line(curve.start, curve.end, dxfattribs=on)
+            stretched = {"ltscale": mark.stretch} if mark.stretch != 1.0 else {}
+            space.add_line(curve.start, curve.end, dxfattribs=on | stretched)
         elif isinstance(curve, Conic):
             _conic(space, curve, on)
         else:

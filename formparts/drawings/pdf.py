@@ -83,7 +83,7 @@ def _draw(canvas: Any, mark: PenLine | Words | Filled) -> None:
         return
     # Dashed lines have square ends, others round ones.
     canvas.setLineWidth(mark.pen.width * POINTS)
-    canvas.setDash([length * POINTS for length in mark.pen.pattern])
+    canvas.setDash([length * POINTS for length in mark.pattern])
     canvas.setLineCap(0 if mark.pen.pattern else 1)
     curve = mark.curve
     if isinstance(curve, Conic):

@@ -38,11 +38,7 @@ def _style() -> str:
     rules = ["path{fill:none;stroke:#000;stroke-linecap:round}", ".head{fill:#000;stroke:none}"]
     rules.append("text{font-family:DejaVu Sans,Verdana,Arial,sans-serif;fill:#000}")
     for pen in PENS:
-        dashes = (
-            f";stroke-linecap:butt;stroke-dasharray:{' '.join(figure(v) for v in pen.pattern)}"
-            if pen.pattern
-            else ""
-        )
+        dashes = f";stroke-linecap:butt;stroke-dasharray:{_dashes(pen.pattern)}" if pen.pattern else ""
         rules.append(f".{pen.layer}{{stroke-width:{figure(pen.width)}{dashes}}}")
     return "".join(rules)
 
@@ -52,7 +48,12 @@ def _mark(mark: PenLine | Words | Filled, height: float) -> str:
         return _words(mark, height)
     if isinstance(mark, Filled):
         return f'<path class="head" d="M {" L ".join(_at(corner, height) for corner in mark.corners)} Z"/>'
-    return f'<path class="{mark.pen.layer}" d="{curve_path(mark.curve, height)}"/>'
+    own = f' style="stroke-dasharray:{_dashes(mark.pattern)}"' if mark.stretch != 1.0 else ""
+    return f'<path class="{mark.pen.layer}"{own} d="{curve_path(mark.curve, height)}"/>'
+
+
+def _dashes(pattern: tuple[float, ...]) -> str:
+    return " ".join(figure(round(part, 4)) for part in pattern)
 
 
 def _at(point: Point, height: float) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from formparts.drawings.board import Exact
+from formparts.drawings.board import Exact, frame
 from formparts.drawings.curves import TABLE, Mark, Words, line, text_width
 
 ROW = 1.9
@@ -30,11 +30,12 @@ def table_marks(
     marks: list[Mark] = []
     for number, row in enumerate(rows):
         y = min(number * step, (number + 1) * step) + base * height
-        marks += [
+        cells = [
             Words(words, (x + 1.5, y), height, framed=isinstance(words, Exact))
             for words, x in zip(row, lefts, strict=False)
             if words
         ]
+        marks += [*cells, *(side for cell in cells if cell.framed for side in frame(cell.box))]
     ends = [n * step for n in range(len(rows) + 1)]
     marks += [line((lefts[0], y), (lefts[-1], y), TABLE) for y in ends]
     marks += [line((x, 0.0), (x, ends[-1]), TABLE) for x in lefts]

@@ -8,6 +8,7 @@ import pytest
 
 from formparts import Body, Motion, Sheet, cut_opening, disc, obround, plate, rectangle
 from formparts.drawings import Drawing, TitleData, drawing, missing, rebuilt
+from formparts.drawings.curves import PenLine
 from formparts.drawings.hole_tables import MOST_AT_THE_VIEW
 from tests.drawings.clear import faults
 from tests.drawings.test_list import assert_same_part
@@ -91,4 +92,8 @@ def test_coordinates_of_openings_with_a_tolerance_of_position_are_framed() -> No
     of = drawing(pierced_plate(len(PLACES)), title=TitleData(position=small))
     framed = sorted(float(each.text) for each in words(of) if each.framed)
     assert framed == sorted(figure for n, place in enumerate(PLACES) for figure in place if n % 2 == 0)
+    lines = [each.curve.points() for each in of.marks if isinstance(each, PenLine)]
+    ends = {(round(x, 6), round(y, 6)) for line in lines for x, y in line}
+    boxes = [[round(side, 6) for side in each.box] for each in words(of) if each.framed]
+    assert all({(x0, y0), (x1, y1)} <= ends for x0, y0, x1, y1 in boxes)
     assert faults(of) == []

@@ -254,6 +254,17 @@ def test_widths_and_patterns_of_lines() -> None:
     assert TANGENT.width <= min(pen.width for pen in PENS)
 
 
+@pytest.mark.parametrize("length", [0.5, 1.0, 2.0, 3.0, 7.3, 120.0])
+def test_a_hidden_line_is_dashed_however_short(length: float) -> None:
+    """It begins and ends with a dash, with a gap between at least (ISO 128-2, from memory)."""
+    dash, gap = PenLine(Straight((1.0, 1.0), (1.0, 1.0 + length)), HIDDEN).pattern
+    gaps = (length - dash) / (dash + gap)
+    assert round(gaps) >= 1
+    assert gaps == pytest.approx(round(gaps))
+    assert dash / gap == pytest.approx(8 / 3)
+    assert length < 5.0 or dash == pytest.approx(2.0, rel=0.15)
+
+
 def test_bends_on_the_blank_show_their_side() -> None:
     """One narrow line for each bend, as long as the bend, in one style for up and another for down."""
     sheet = drawn("ring_riser")
