@@ -4,6 +4,7 @@ from formparts.planning.as_formed import radius_as_formed
 from formparts.planning.blocks import what_blocks
 from formparts.planning.plan import CAUTIONS, BendPlan, numbered, plan_bends
 from formparts.planning.radius import FormedRadius, RadiusOption, formed_radius
+from formparts.planning.spread import Spread, spreads
 from formparts.planning.steps import PlanStep
 from formparts.planning.tools import Die, Machine, Punch, ToolTable, tool_table
 from formparts.planning.words import plan_words
@@ -17,12 +18,14 @@ __all__ = [
     "PlanStep",
     "Punch",
     "RadiusOption",
+    "Spread",
     "ToolTable",
     "formed_radius",
     "numbered",
     "plan_bends",
     "plan_words",
     "radius_as_formed",
+    "spreads",
     "tool_table",
     "what_blocks",
 ]

@@ -16,6 +16,7 @@ from formparts.export.svg import well_formed
 from formparts.planning import BendPlan, plan_words
 from formparts.planning.words import radius_words
 from formparts.setter_sheets.sheet import SetterSheet, step_lines
+from formparts.setter_sheets.spread import spread_lines
 
 if TYPE_CHECKING:
     from formparts.drawings import Drawing
@@ -74,3 +75,4 @@ def plan_lines(plan: BendPlan) -> Iterator[str]:
         seen.setdefault(radius_words(radius), []).append(radius.bend)
     for words, names in seen.items():
         yield f"  radius of {', '.join(names[:4])}{f' and {len(names) - 4} more' if len(names) > 4 else ''}: {words}"
+    yield from (f"  spread {line}" for line in spread_lines(plan))

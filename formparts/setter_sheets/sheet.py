@@ -10,6 +10,7 @@ from formparts.outline.edges import Bounds
 from formparts.planning import CAUTIONS, BendPlan, PlanStep, plan_words
 from formparts.planning.words import radius_words, rows_words, stop_words
 from formparts.setter_sheets.pictures import end_picture, front_picture
+from formparts.setter_sheets.spread import spread_lines
 
 PAGE = (210.0, 297.0)
 """A4 upright [mm]."""
@@ -65,7 +66,8 @@ def setter_sheet(plan: BendPlan) -> SetterSheet:
         A4 pages; the last ends with the radii and the cautions.
     """
     blocks = [(BLOCK, _block(plan, step)) for step in plan.steps]
-    tail = [*_wrapped_lines(_radius_lines(plan)), *_wrapped_lines(CAUTIONS, "Caution: ")]
+    tail = [*_wrapped_lines(_radius_lines(plan)), *_wrapped_lines(list(spread_lines(plan)), "Spread: ")]
+    tail += _wrapped_lines(CAUTIONS, "Caution: ")
     blocks += [(LINE * len(part), _lines(part)) for part in _parts(tail, 30)]
     pages: list[list[Mark]] = []
     room = 0.0

@@ -237,10 +237,12 @@ MODULES = {
     "formparts.planning": (
         "BendPlan",
         "PlanStep",
+        "Spread",
         "ToolTable",
         "numbered",
         "plan_bends",
         "radius_as_formed",
+        "spreads",
         "tool_table",
     ),
     "formparts.report.calculation": (

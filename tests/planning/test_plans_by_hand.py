@@ -9,7 +9,7 @@ import pytest
 from formparts.body import Body, Sheet
 from formparts.errors import InputError
 from formparts.outline import rectangle
-from formparts.planning import BendPlan, plan_bends, radius_as_formed
+from formparts.planning import BendPlan, plan_bends, radius_as_formed, spreads
 from formparts.recipe_functions import find_recipe
 from formparts.shapes import add_flange, down, plate, profile, run, up
 
@@ -161,3 +161,19 @@ def test_bends_that_form_otherwise_and_parts_that_do_not_follow_are_told() -> No
 def _angle_with_a_radius_of_its_own(radius: float) -> Body:
     sheet = Sheet(2.0, radius, "S235JR", 0.44)
     return profile(sheet, 60, run(20), up(90, 2.5), run(30), name="angle")
+
+
+def test_the_spread_of_a_flange_by_hand() -> None:
+    """By hand, 2 mm DC01, R 2, K 0.44, 90 deg, over V 12 (R 1.92): from the stop 0.05; the angle's 0.5 deg are
+    0.00873 rad times (R + t) / (2 cos2 45) - (R + K t) / 2 = 4 - 1.44 = 2.56, so 0.022; the thickness may be 0.11 off
+    (EN 10131, as cited by `thickness_deviation`), times tan 45 - 0.44 pi/4 = 0.654, so 0.072; the radius 1 % of 12,
+    times tan 45 - pi/4 = 0.215, so 0.026. Together 0.170, less than the 0.2 that ISO 2768-1 m allows from 6 to 30."""
+    body = profile(Sheet(2.0, 2.0, "DC01", 0.44), 60, run(20), up(90), run(40), down(90), run(25), name="z")
+    found = {round(each.nominal, 6): each for each in spreads(plan_bends(body))}
+    assert set(found) == {20.0, 25.0}
+    for each in found.values():
+        assert {name: round(share, 3) for name, share in each.shares} == {
+            "stop": 0.05, "angle": 0.022, "thickness": 0.072, "radius": 0.026,
+        }  # fmt: skip
+        assert each.total == pytest.approx(0.170, abs=0.001)
+        assert each.unknown == ""

@@ -1,0 +1,46 @@
+"""What will come out, in words: each dimension that a stop measures, held against the general tolerances."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from formparts.drawings.general_tolerances import linear_tolerance
+from formparts.planning import BendPlan, Spread, spreads
+
+CLASS = "m"
+"""Class of the general tolerances that spreads are held against, that of the drawing by default."""
+
+
+def spread_lines(plan: BendPlan) -> Iterator[str]:
+    """Alike dimensions in one line, then what adds up."""
+    found = spreads(plan)
+    alike: dict[str, list[str]] = {}
+    for spread in found:
+        alike.setdefault(_words(spread), []).append(str(spread.step))
+    for words, steps in alike.items():
+        yield f"from the stop to the bend, step {', '.join(steps)}: {words}"
+    if len(found) > 1:
+        together = sum(spread.total for spread in found)
+        yield (
+            "between two bends that neither stop measures the spreads of both add up: leave such a dimension free; "
+            f"across all {len(found)} steps ±{together:.2f} mm"
+        )
+
+
+def _words(spread: Spread) -> str:
+    shares = ", ".join(f"{name} {share:.2f}" for name, share in spread.shares)
+    without = f"; not in it, {spread.unknown}" if spread.unknown else ""
+    return f"{spread.nominal:.2f} ±{spread.total:.2f} mm ({shares}){without}; {_held(spread)}"
+
+
+def _held(spread: Spread) -> str:
+    """Against the general tolerance, and what is to be done where it is not held."""
+    allowed = linear_tolerance(spread.nominal, CLASS)
+    if allowed is None:
+        return "ISO 2768-1 has no tolerance for it"
+    share = f"{100.0 * spread.total / allowed:.0f} % of the {allowed:g} mm of ISO 2768-1 {CLASS}"
+    return (
+        share
+        if spread.total <= allowed
+        else f"{share}: it cannot be relied on; widen it or measure each part"
+    )
