@@ -28,6 +28,7 @@ from formparts.shapes.round_holes import (
     pressed,
     tapped,
 )
+from formparts.shapes.rounding import round_corners
 from formparts.shapes.tabs import add_tab
 from formparts.shapes.tips import Hole, Tip, hole, tip
 from formparts.shapes.tree import rooted
@@ -84,6 +85,7 @@ __all__ = [
     "renamed",
     "rooted",
     "rotate",
+    "round_corners",
     "run",
     "shifted",
     "tapped",

@@ -313,6 +313,7 @@ MODULES = {
         "renamed",
         "rooted",
         "rotate",
+        "round_corners",
         "run",
         "shifted",
         "tapped",
