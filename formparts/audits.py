@@ -10,7 +10,7 @@ from typing import Protocol
 from formparts.arguments import takes
 from formparts.body import Body, sunk_volume
 from formparts.closed_forms import Properties
-from formparts.kernel import Measured
+from formparts.kernel import KernelMeasures
 from formparts.layout import Blank
 from formparts.outline.edges import Arc
 from formparts.tolerances import LENGTH, VOLUME_REL
@@ -125,7 +125,7 @@ def audit(
     body: Body,
     figures: Properties,
     blank: Blank,
-    solid: Measured,
+    solid: KernelMeasures,
     step: ReadBack,
     unfolded: Blank,
     meshes: Sequence[MeshVolume],
@@ -141,7 +141,7 @@ def audit(
         Its figures in closed form.
     blank : Blank
         Its blank.
-    solid : Measured
+    solid : KernelMeasures
         What the kernel measures on the solid.
     step : ReadBack
         What it measures on the STEP file read back.
@@ -163,7 +163,7 @@ def audit(
 
 
 def _volumes(
-    body: Body, figures: Properties, blank: Blank, solid: Measured, step: ReadBack
+    body: Body, figures: Properties, blank: Blank, solid: KernelMeasures, step: ReadBack
 ) -> Iterator[AuditRow]:
     exact = {
         "closed form": figures.volume,
@@ -181,7 +181,7 @@ def _meshes(body: Body, figures: Properties, meshes: Sequence[MeshVolume]) -> It
         yield AuditRow(f"volume_by_{mesh.name.replace(' ', '_')}_mm3", methods, allowed)
 
 
-def _others(figures: Properties, solid: Measured, step: ReadBack) -> Iterator[AuditRow]:
+def _others(figures: Properties, solid: KernelMeasures, step: ReadBack) -> Iterator[AuditRow]:
     surfaces = {"closed form": figures.surface, "solid": solid.surface, "STEP file read back": step.area}
     yield AuditRow("surface_mm2", surfaces, VOLUME_REL * figures.surface)
     for axis, name in enumerate("xyz"):

@@ -156,7 +156,7 @@ def _write(name: str, value: str | int | float) -> None:
 
 
 @dataclass(frozen=True)
-class Measured:
+class KernelMeasures:
     """
     What the kernel measures on a solid.
 
@@ -184,7 +184,7 @@ BY_RIMS = 1e-6
 """The same where edges alone are free-form [-], by another way of the kernel, which holds what it is asked for."""
 
 
-def measured(shape: Any, closely: bool = False) -> Measured:
+def measured(shape: Any, closely: bool = False) -> KernelMeasures:
     """
     Measure a shape of the kernel; closely when it may have free-form faces or edges, which takes longer.
 
@@ -207,7 +207,7 @@ def measured(shape: Any, closely: bool = False) -> Measured:
             BRepGProp.SurfaceProperties_s(shape, skin)
         centre, matrix = inside.CentreOfMass(), inside.MatrixOfInertia()
         rows = tuple((matrix.Value(row, 1), matrix.Value(row, 2), matrix.Value(row, 3)) for row in (1, 2, 3))
-        return Measured(inside.Mass(), skin.Mass(), (centre.X(), centre.Y(), centre.Z()), rows)
+        return KernelMeasures(inside.Mass(), skin.Mass(), (centre.X(), centre.Y(), centre.Z()), rows)
 
 
 def close_volume(shape: Any) -> float:

@@ -13,7 +13,7 @@ from formparts.body import Bend, Body, HoleFeature, laid_out
 from formparts.checks import Finding
 from formparts.expect import Expected
 from formparts.export import schedule_data
-from formparts.kernel import Measured
+from formparts.kernel import KernelMeasures
 from formparts.layout import BendMark, Blank
 from formparts.materials import Material
 from formparts.unfolder import Unfolded
@@ -240,7 +240,7 @@ class UnfoldedPart(Protocol):
     @property
     def mass(self) -> float | None: ...
     @property
-    def solid(self) -> Measured: ...
+    def solid(self) -> KernelMeasures: ...
     @property
     def envelope(self) -> tuple[float, float, float]: ...
     @property

@@ -13,7 +13,7 @@ from formparts.bending import bend_rule as as_bend_rule
 from formparts.checks import Finding, LimitProfile, blank_findings
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.export import delivery, require_free, write_blank_dxf, write_blank_svg, write_json
-from formparts.kernel import Measured, measured
+from formparts.kernel import KernelMeasures, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.outline import problem
@@ -41,7 +41,7 @@ class UnfoldedFile:
         What gave the developed lengths.
     material : Material or None
         What it is made of, when that was said.
-    solid : Measured
+    solid : KernelMeasures
         What the kernel measures on it.
     envelope : (x, y, z) [mm]
         Sides of the box along the axes of the file.
@@ -62,7 +62,7 @@ class UnfoldedFile:
     found: Unfolded
     bend_rule: BendRule
     material: Material | None
-    solid: Measured
+    solid: KernelMeasures
     envelope: tuple[float, float, float]
     audit: tuple[AuditRow, ...]
     findings: tuple[Finding, ...]
@@ -214,7 +214,7 @@ def _places(stem: str, out: str | Path | None) -> tuple[Path, ...]:
     return tuple(Path(out, f"{stem}{end}") for end in ends)
 
 
-def _volumes(found: Unfolded, solid: Measured, free_form: bool) -> tuple[AuditRow, ...]:
+def _volumes(found: Unfolded, solid: KernelMeasures, free_form: bool) -> tuple[AuditRow, ...]:
     """
     The unfolder's own volume, from the edges of the faces, beside the kernel's.
 

@@ -69,7 +69,7 @@ def _in_house_unit(where: str, name: str, value: Any) -> Any:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class FigureRange:
     """The closed range of one figure, as it is called, and how it is said."""
 
     parameter: str
@@ -83,7 +83,7 @@ _LONGEST: Final = 1e6
 """A kilometre [mm]: longer than any sheet, and far from where floating point overflows."""
 
 LIMITS: Final = {
-    limit_of: Limit(parameter, low, high, unit, allowed)
+    limit_of: FigureRange(parameter, low, high, unit, allowed)
     for limit_of, parameter, low, high, unit, allowed in (
         ("angle", "angle", ANGLE_DEG, 180.0, "deg", "a bend turns by more than 0 and at most 180 deg"),
         # Near 180 degrees the two faces become parallel and their mould line runs away to infinity.
@@ -148,7 +148,7 @@ def first_where(condition: Any, value: Any) -> float | None:
     return float(value[condition].flat[0]) if condition.any() else None
 
 
-def refuse(where: str, limit: Limit, value: object) -> NoReturn:
+def refuse(where: str, limit: FigureRange, value: object) -> NoReturn:
     """Say that a figure is outside its range."""
     problem = "is outside its range"
     if isinstance(value, int) and abs(value) > 1e300:
@@ -158,7 +158,7 @@ def refuse(where: str, limit: Limit, value: object) -> NoReturn:
     raise InputError(where, limit.parameter, value, problem, limit.allowed, limit.unit)
 
 
-def _array_figures(where: str, limit: Limit, value: Any) -> Any:
+def _array_figures(where: str, limit: FigureRange, value: Any) -> Any:
     """Check every element of an array; give `numpy`."""
     import numpy
 

@@ -38,7 +38,7 @@ class Narrow:
     """A narrow place of an outline: the span across it, the two edges, and what lies between."""
 
     span: Span
-    corners: tuple[Corner, Corner]
+    corners: tuple[EdgeInOutline, EdgeInOutline]
     material: bool
 
     @property
@@ -107,7 +107,7 @@ def nearest_point(edge: Edge, point: Point) -> Point:
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class EdgeInOutline:
     """An edge of an outline with its place, its two neighbours and its box."""
 
     loop: int
@@ -118,7 +118,7 @@ class Corner:
     box: Bounds
     count: int
 
-    def is_beside(self, other: Corner) -> bool:
+    def is_beside(self, other: EdgeInOutline) -> bool:
         """True for an edge itself and for its neighbours in its loop."""
         return self.loop == other.loop and abs(self.place - other.place) in (0, 1, self.count - 1)
 
@@ -144,12 +144,12 @@ def narrow_places(outline: Outline, below: float) -> Iterator[Narrow]:
                 break
 
 
-def _corners(outline: Outline) -> Iterator[Corner]:
+def _corners(outline: Outline) -> Iterator[EdgeInOutline]:
     for number, loop in enumerate(outline.loops):
         count = len(loop.edges)
         for place, edge in enumerate(loop.edges):
             after = loop.edges[(place + 1) % count]
-            yield Corner(number, place, edge, loop.edges[place - 1], after, edge.bounds, count)
+            yield EdgeInOutline(number, place, edge, loop.edges[place - 1], after, edge.bounds, count)
 
 
 def edges_about(rows: EdgeRows, span: Span) -> list[Edge]:
@@ -159,7 +159,7 @@ def edges_about(rows: EdgeRows, span: Span) -> list[Edge]:
     return [edge for _, edge in sorted(rows.near(box), key=itemgetter(0))]
 
 
-def _widens(corner: Corner, span: Span) -> bool:
+def _widens(corner: EdgeInOutline, span: Span) -> bool:
     """True when a step along the loop either way from the span's end leads no nearer to its other end."""
     edge = corner.edge
     here, there = sorted((span.start, span.end), key=edge.distance)

@@ -66,12 +66,12 @@ def run(options: argparse.Namespace) -> int:
     """Read the rows, build what is not there yet, and say in a few lines what came of it."""
     from formparts.commands.progress import Progress
     from formparts.families import checked
-    from formparts.families.run import Plan
+    from formparts.families.run import FamilyPlan
     from formparts.families.run import run as build
     from formparts.recipe_functions import find_recipe
 
     fea.check_options(options)
-    plan = Plan(
+    plan = FamilyPlan(
         _wanted(options), options.all_checks, _workers(options.workers), _limit(options.time_limit), options.fresh,
         options.cluster, options.overwrite, _order(options),
     )  # fmt: skip

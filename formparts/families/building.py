@@ -14,7 +14,7 @@ from formparts.closed_forms import properties
 from formparts.errors import FormpartsError
 from formparts.export import folder_for
 from formparts.families.figures import figures_of, findings_of
-from formparts.families.seen import Seen
+from formparts.families.seen import FilesSeen
 from formparts.families.under_load import figures_under_load
 from formparts.families.version import digest_of
 from formparts.part import Part
@@ -29,7 +29,7 @@ Answer = dict[str, Any]
 """`state` (made, failed, full), `error`, `figures`, `findings`, `files`, `seconds`."""
 
 
-def answered(task: Mapping[str, Any], seen: Seen) -> list[Answer]:
+def answered(task: Mapping[str, Any], seen: FilesSeen) -> list[Answer]:
     """
     Do one task.
 
@@ -39,7 +39,7 @@ def answered(task: Mapping[str, Any], seen: Seen) -> list[Answer]:
         `recipe` (its reference), `text` (its file's, each byte a letter), `wanted` (kinds of files, none for figures
         alone), `all_checks`, `fea` (an order as plain data, or none), and `variants`, each with `folder`, `parameters`
         and `into` (where its files go).
-    seen : Seen
+    seen : FilesSeen
         What this process has read of the user's files.
 
     Returns

@@ -35,7 +35,7 @@ FIGURES_AT_ONCE = 100
 
 
 @dataclass(frozen=True)
-class Plan:
+class FamilyPlan:
     """
     How a family is built.
 
@@ -70,7 +70,7 @@ class Plan:
 
 
 def run(
-    recipe: Recipe, variants: Sequence[Variant], faults: Sequence[Fault], out: str | Path, plan: Plan
+    recipe: Recipe, variants: Sequence[Variant], faults: Sequence[Fault], out: str | Path, plan: FamilyPlan
 ) -> Iterator[Outcome]:
     """
     Build what is not finished yet, and yield every outcome: bad rows, then what was kept, then what is built.
@@ -85,7 +85,7 @@ def run(
         Rows that cannot be built; each becomes a row of the table.
     out : str or Path
         The family's folder.
-    plan : Plan
+    plan : FamilyPlan
         How.
 
     Yields
@@ -123,7 +123,7 @@ def run(
                 cleared(folder, book)
 
 
-def _forget(folder: Path, plan: Plan, variants: Sequence[Variant]) -> None:
+def _forget(folder: Path, plan: FamilyPlan, variants: Sequence[Variant]) -> None:
     """Remove what the ledger knows for ours, by name and hash, and the ledger."""
     with closing(ledger.opened(folder)) as book:
         known = ledger.written(folder, book)
@@ -134,7 +134,7 @@ def _forget(folder: Path, plan: Plan, variants: Sequence[Variant]) -> None:
         (folder / f"{ledger.LEDGER}{end}").unlink(missing_ok=True)
 
 
-def _require_free(folder: Path, known: Known, plan: Plan, variants: Iterable[Variant]) -> None:
+def _require_free(folder: Path, known: Known, plan: FamilyPlan, variants: Iterable[Variant]) -> None:
     """Refuse what is in the way of these variants, and of table and page."""
     folders = [variant.folder for variant in variants] if plan.wanted else []
     require_free(folder, known, folders, (TABLE, PAGE), plan.overwrite)
@@ -150,7 +150,7 @@ def _all(
     folder: Path,
     work: Path,
     book: sqlite3.Connection,
-    plan: Plan,
+    plan: FamilyPlan,
 ) -> Iterator[Outcome]:
     """What is kept, then what is built."""
     source = recipe_digest(recipe)
@@ -190,7 +190,7 @@ def _built(
     folder: Path,
     work: Path,
     book: sqlite3.Connection,
-    plan: Plan,
+    plan: FamilyPlan,
 ) -> Iterator[Outcome]:
     """Build in workers; each variant's files are moved in, then noted in one transaction."""
     step = 1 if plan.wanted or plan.fea else FIGURES_AT_ONCE
@@ -209,7 +209,7 @@ def _built(
 
 
 def _answers(
-    tasks: Sequence[Mapping[str, Any]], recipe: Recipe, plan: Plan
+    tasks: Sequence[Mapping[str, Any]], recipe: Recipe, plan: FamilyPlan
 ) -> Iterator[tuple[int, list[Answer]]]:
     if plan.address:
         return cluster.answers(tasks, recipe, plan.address, plan.time_limit)
@@ -217,7 +217,7 @@ def _answers(
 
 
 def _task(
-    recipe: Recipe, text: str, part: Iterable[tuple[Variant, str]], work: Path, plan: Plan
+    recipe: Recipe, text: str, part: Iterable[tuple[Variant, str]], work: Path, plan: FamilyPlan
 ) -> dict[str, Any]:
     return {
         "recipe": recipe.reference,
@@ -254,7 +254,7 @@ def _delivered(
     folder: Path,
     work: Path,
     book: sqlite3.Connection,
-    plan: Plan,
+    plan: FamilyPlan,
 ) -> Outcome:
     """Move a variant's files into their place; what failed leaves none."""
     made, fresh = answer["state"] == "made", work / variant.folder
@@ -285,7 +285,12 @@ def _delivered(
 
 
 def _moved(
-    fresh: Path, files: Mapping[str, str], folder: Path, work: Path, book: sqlite3.Connection, plan: Plan
+    fresh: Path,
+    files: Mapping[str, str],
+    folder: Path,
+    work: Path,
+    book: sqlite3.Connection,
+    plan: FamilyPlan,
 ) -> str:
     """Move a variant's folder in, noted first; give what kept it from being done."""
     name = fresh.name
@@ -295,7 +300,7 @@ def _moved(
     return moved(fresh, folder / name, old, known, plan.overwrite)
 
 
-def _papers_moved(folder: Path, work: Path, book: sqlite3.Connection, plan: Plan) -> None:
+def _papers_moved(folder: Path, work: Path, book: sqlite3.Connection, plan: FamilyPlan) -> None:
     """Move table and page in, noted first."""
     marks = {name: digest_of(work / name) for name in (TABLE, PAGE)}
     _require_free(folder, ledger.written(folder, book), plan, ())

@@ -21,7 +21,7 @@ CHANGED = "changed while it was read"
 _PACKAGE = Path(__file__).resolve().parents[1]
 
 
-class Seen:
+class FilesSeen:
     """
     The files that Python opened to be read while a recipe was loaded and while its function ran in this process.
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.arguments import listed, takes
 from formparts.families.building import one
 from formparts.families.ledger import Outcome
-from formparts.families.run import Plan, run
+from formparts.families.run import FamilyPlan, run
 from formparts.families.table import Row, rows_of
 from formparts.families.variants import Fault, Variant, checked, refused
 from formparts.recipe_functions import Recipe
@@ -82,7 +82,7 @@ def family(
         raise refused(recipe, faults, len(variants) + len(faults))
     if not out:
         return _figures(recipe, variants, faults, all_checks, fea)
-    plan = Plan(tuple(only), all_checks, workers, time_limit, fresh, cluster, overwrite, fea)
+    plan = FamilyPlan(tuple(only), all_checks, workers, time_limit, fresh, cluster, overwrite, fea)
     return run(recipe, variants, faults, out, plan)
 
 

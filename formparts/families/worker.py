@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TextIO
 
 from formparts.families.building import answered
-from formparts.families.seen import Seen
+from formparts.families.seen import FilesSeen
 from formparts.kernel import own_process
 
 
@@ -29,7 +29,7 @@ def main() -> int:
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     # What a recipe prints must not get between the answers.
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
-    seen = Seen()
+    seen = FilesSeen()
     sys.addaudithook(seen.hook)
     tasks = listening(sys.stdin)
     while True:

@@ -58,7 +58,7 @@ _POWERS: Final[dict[int, tuple[tuple[int, ...], ...]]] = {
 
 
 @dataclass(frozen=True, eq=False)
-class Rule:
+class SamplingRule:
     """Where an element is sampled: weights, shape functions (point, node), their slopes (point, node, direction)."""
 
     weights: Floats
@@ -67,12 +67,12 @@ class Rule:
 
 
 @cache
-def rule(nodes: int) -> Rule:
+def rule(nodes: int) -> SamplingRule:
     """Shape functions at the points of a product Gauss rule, collapsed where the element has a pointed end."""
     places, weights = _gauss(nodes)
     inverse = np.linalg.inv(_monomials(nodes, np.array(NODES[nodes], dtype=float)))
     slopes = [_monomials(nodes, places, axis) @ inverse for axis in range(places.shape[1])]
-    return Rule(weights, _monomials(nodes, places) @ inverse, np.stack(slopes, axis=2))
+    return SamplingRule(weights, _monomials(nodes, places) @ inverse, np.stack(slopes, axis=2))
 
 
 def _monomials(nodes: int, places: Floats, slope: int | None = None) -> Floats:

@@ -6,10 +6,10 @@ from formparts.parameters.kinds import (
     BendRuleName,
     Choice,
     Count,
-    Kind,
     Length,
     MaterialName,
     Number,
+    ParameterKind,
     Yes,
 )
 from formparts.parameters.parameter import Parameter
@@ -20,10 +20,10 @@ __all__ = [
     "BendRuleName",
     "Choice",
     "Count",
-    "Kind",
     "Length",
     "MaterialName",
     "Number",
     "Parameter",
+    "ParameterKind",
     "Yes",
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from formparts.parameters.kinds import Kind
+from formparts.parameters.kinds import ParameterKind
 
 
 @dataclass(frozen=True)
@@ -24,7 +24,7 @@ class Parameter:
     """
 
     name: str
-    kind: Kind
+    kind: ParameterKind
     default: Any
 
     @property

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin, get_type
 
 from formparts.arguments import takes
 from formparts.errors import InputError
-from formparts.parameters import ALL_KINDS, Kind, Parameter
+from formparts.parameters import ALL_KINDS, Parameter, ParameterKind
 from formparts.quantities import shown_value
 from formparts.recipe_functions.foreign import foreign_errors_at
 
@@ -271,7 +271,7 @@ def _parameter(found: inspect.Parameter, hint: Any, where: str) -> Parameter:
     return Parameter(found.name, kind, kind.read(found.default, found.name, where))
 
 
-def _kind(name: str, hint: Any, where: str) -> Kind:
+def _kind(name: str, hint: Any, where: str) -> ParameterKind:
     """The kind of a parameter, from its annotation."""
     example = 'write Annotated[float, Length("...", minimum=5, maximum=2000)]'
     kinds = [extra for extra in get_args(hint)[1:] if isinstance(extra, ALL_KINDS)]
@@ -279,7 +279,7 @@ def _kind(name: str, hint: Any, where: str) -> Kind:
         shown = "no annotation" if hint is None else shown_value(hint)
         names = ", ".join(kind.__name__ for kind in ALL_KINDS)
         raise InputError(where, name, shown, f"needs exactly one kind ({names})", example)
-    kind: Kind = kinds[0].checked(name, where)
+    kind: ParameterKind = kinds[0].checked(name, where)
     if not kind.text.strip():
         raise InputError(
             where, name, type(kind).__name__, "says nothing about what it is", "give it one line of text"

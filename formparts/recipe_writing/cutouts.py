@@ -9,7 +9,7 @@ from formparts.outline import Arc, Outline, cut, disc, intersect, outline_of, po
 from formparts.outline.edges import Motion
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several, indented
-from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.likeness import same_outline
 from formparts.recipe_writing.outlines import Shape, path_node, placed, shape_node, shape_of
 from formparts.shapes import pierced
@@ -93,7 +93,7 @@ def notches_of(loop: Loop) -> tuple[list[Shape], list[Outline]] | None:
     return [shape for shape in shapes if shape], odd
 
 
-def notched(base: Node, shapes: Sequence[Shape], odd: Sequence[Outline], figures: Figures) -> Node:
+def notched(base: Node, shapes: Sequence[Shape], odd: Sequence[Outline], figures: FoundParameters) -> Node:
     """A rectangle less its notches."""
     tools = (*_rows(shapes, figures), *(path_node(piece.outer, figures) for piece in odd))
     return Pierced(base, tools) if tools else base
@@ -114,7 +114,7 @@ def _tool(piece: Outline, whole: Outline) -> Shape | None:
     return None
 
 
-def _rows(shapes: Sequence[Shape], figures: Figures) -> Iterator[Node]:
+def _rows(shapes: Sequence[Shape], figures: FoundParameters) -> Iterator[Node]:
     """Equal shapes together."""
     rows: dict[object, list[Shape]] = {}
     for shape in shapes:

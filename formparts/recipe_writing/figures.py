@@ -53,7 +53,7 @@ SLOPE_LIMITS = (15, 90)
 
 
 @dataclass
-class Figures:
+class FoundParameters:
     """The parameters found so far, and how closely the file gives its figures [mm]."""
 
     tolerance: float

@@ -12,8 +12,8 @@ from formparts.outline.edges import Edge, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.detours import Detour
 from formparts.recipe_writing.expressions import Call, Literal, Node, Variable, decimals
-from formparts.recipe_writing.figures import Figures
-from formparts.recipe_writing.lugs import NEAR, End, end_node, strip_end
+from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.lugs import NEAR, StripEnd, end_node, strip_end
 from formparts.recipe_writing.outlines import outline_node
 from formparts.recipe_writing.steps import Assign
 from formparts.shapes.flange import edge_facing
@@ -70,7 +70,7 @@ def is_edge_of(edge: Edge, bend: Bend) -> bool:
     return isinstance(edge, Line) and math.dist(edge.start, a) < NEAR and math.dist(edge.end, b) < NEAR
 
 
-def best_datum(value: float, bend: Bend, thickness: float, figures: Figures) -> tuple[Datum, float]:
+def best_datum(value: float, bend: Bend, thickness: float, figures: FoundParameters) -> tuple[Datum, float]:
     """What a length from the tangent line is measured to so that its figure is round; the outside if none is."""
     found = []
     for number, datum in enumerate(DATUMS):
@@ -86,7 +86,7 @@ def flange_step(
     names: dict[str, str],
     depth: int,
     part: Variable,
-    figures: Figures,
+    figures: FoundParameters,
     relieved: Relieved | None = None,
     outside: bool = False,
     lips: bool = True,
@@ -120,9 +120,11 @@ def flange_step(
     return Assign(part, Call("add_flange", tuple(parts), named))
 
 
-def _end_words(datum: str, wider: tuple[float, float], end: End, figures: Figures) -> dict[str, Node]:
+def _end_words(
+    datum: str, wider: tuple[float, float], end: StripEnd, figures: FoundParameters
+) -> dict[str, Node]:
     found: dict[str, Node] = {} if datum == "outside" else {"height_to": Literal(datum)}
-    if end != End():
+    if end != StripEnd():
         found["end"] = end_node(end, figures)
     if any(figures.tidy(side) for side in wider):
         found["extend"] = Literal(tuple(figures.tidy(side) for side in wider))
@@ -130,7 +132,12 @@ def _end_words(datum: str, wider: tuple[float, float], end: End, figures: Figure
 
 
 def _bend_words(
-    named: dict[str, Node], bend: Bend, body: Body, figures: Figures, relieved: Relieved | None, outside: bool
+    named: dict[str, Node],
+    bend: Bend,
+    body: Body,
+    figures: FoundParameters,
+    relieved: Relieved | None,
+    outside: bool,
 ) -> None:
     """What is not as usual in a bend."""
     if relieved is not None:
@@ -160,7 +167,7 @@ def _back(datum: Datum, bend: Bend, body: Body) -> float:
     return setback(datum, bend.angle, bend.inside_radius, body.sheet.thickness)
 
 
-def _strip(child: Flat, bend: Bend, body: Body) -> tuple[float, tuple[float, float], End] | None:
+def _strip(child: Flat, bend: Bend, body: Body) -> tuple[float, tuple[float, float], StripEnd] | None:
     """Height, how much wider than its bend, and end of a flange that is a strip."""
     if any(hole for hole in hung(child, body).holes):
         return None
@@ -197,7 +204,7 @@ def edge_node(
     parent: Flat,
     bend: Bend,
     named: dict[str, Node],
-    figures: Figures,
+    figures: FoundParameters,
     relieved: Relieved | None,
     by_sides: bool = True,
 ) -> Node:
@@ -221,7 +228,9 @@ def _on_side(edge: Line, bend: Bend) -> bool:
     )
 
 
-def _relieved_edge(relieved: Relieved, parent: Flat, named: dict[str, Node], figures: Figures) -> Node:
+def _relieved_edge(
+    relieved: Relieved, parent: Flat, named: dict[str, Node], figures: FoundParameters
+) -> Node:
     """The edge that a flange between reliefs was let into: by its side, else by two points."""
     (x0, y0), (x1, y1) = relieved.bend.parent_line
     long = relieved.bend.width

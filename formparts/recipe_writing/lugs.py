@@ -13,7 +13,7 @@ from formparts.outline.edges import Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.detours import Detour, outward_frame
 from formparts.recipe_writing.expressions import Call, Formula, Literal, Named, Node, Several, Variable
-from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.outlines import Shape, merged, placed, shape_node, shape_of
 from formparts.recipe_writing.patterns import OPENING_ROLES
 from formparts.recipe_writing.steps import Assign, Step
@@ -22,7 +22,7 @@ NEAR = 1e-5
 
 
 @dataclass(frozen=True)
-class End:
+class StripEnd:
     """The end of a strip: its shape, and the radius or chamfer of its corners."""
 
     shape: str = "square"
@@ -41,7 +41,7 @@ class Lug:
     radius: float
     straight: float
     level: float
-    end: End
+    end: StripEnd
     hole: float
     hole_from_end: float
     start: float
@@ -65,7 +65,7 @@ class Lug:
         return 2.0 * (self.radius + thickness / 2.0) * math.sin(turn) + self.straight * math.cos(turn)
 
 
-def strip_end(flat: Flat, width: float) -> tuple[float, End] | None:
+def strip_end(flat: Flat, width: float) -> tuple[float, StripEnd] | None:
     """Length and end of a flat that is a strip as wide as its bend; None when it is anything else."""
     edges = merged(flat.net.outer)
     x0, y0, x1, y1 = flat.net.outer.bounds
@@ -74,9 +74,9 @@ def strip_end(flat: Flat, width: float) -> tuple[float, End] | None:
     arcs = [edge for edge in edges if isinstance(edge, Arc)]
     lines = [edge for edge in edges if isinstance(edge, Line)]
     if not arcs and len(lines) == 4:
-        return (y1, End()) if _is_box(lines, width, y1) else None
+        return (y1, StripEnd()) if _is_box(lines, width, y1) else None
     if len(arcs) == 1 and len(lines) == 3 and abs(arcs[0].radius - width / 2.0) < NEAR:
-        return (y1, End("round")) if abs(arcs[0].centre[1] - (y1 - width / 2.0)) < NEAR else None
+        return (y1, StripEnd("round")) if abs(arcs[0].centre[1] - (y1 - width / 2.0)) < NEAR else None
     if len(arcs) == 2 and len(lines) in (3, 4):
         radius = arcs[0].radius
         level = all(
@@ -84,13 +84,13 @@ def strip_end(flat: Flat, width: float) -> tuple[float, End] | None:
         )
         apart = sorted(arc.centre[0] for arc in arcs)
         inside = abs(apart[0] - radius) < NEAR and abs(apart[1] - (width - radius)) < NEAR
-        return (y1, End("radiused", radius)) if level and inside else None
+        return (y1, StripEnd("radiused", radius)) if level and inside else None
     if not arcs and len(lines) == 6:
         slanted = [line for line in lines if min(_run(line)) > NEAR]
         size = _run(slanted[0])[0] if slanted else 0.0
         even = len(slanted) == 2 and all(abs(run - size) < NEAR for line in slanted for run in _run(line))
         return (
-            (y1, End("chamfered", size))
+            (y1, StripEnd("chamfered", size))
             if even and all(max(one.start[1], one.end[1]) > y1 - NEAR for one in slanted)
             else None
         )
@@ -139,7 +139,7 @@ def _measured(body: Body, detour: Detour, first: Bend, second: Bend) -> Lug | No
     if (
         web is None
         or end is None
-        or web[1] != End()
+        or web[1] != StripEnd()
         or not like
         or first.side == second.side
         or slope.net.holes
@@ -223,7 +223,7 @@ def _common_point(places: Sequence[tuple[Point, Point]]) -> Point | None:
 
 
 def lug_steps(lugs: Sequence[Lug], edge: tuple[str, Node, float] | None, thickness: float, name: str,
-              figures: Figures, part: Variable) -> Iterator[Step]:  # fmt: skip
+              figures: FoundParameters, part: Variable) -> Iterator[Step]:  # fmt: skip
     """Equal lugs drawn once, put round their axis or at their places, and fused to the part."""
     ring = ring_of([(lug.middle, lug.outward) for lug in lugs])
     lug, drawn = lugs[0], Variable(name)
@@ -232,7 +232,9 @@ def lug_steps(lugs: Sequence[Lug], edge: tuple[str, Node, float] | None, thickne
                          "lug_count", figures)  # fmt: skip
 
 
-def _out(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, figures: Figures) -> Node | None:
+def _out(
+    lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, figures: FoundParameters
+) -> Node | None:
     """How far out of the axis the first bend is, as the recipe would say it."""
     if ring is None:
         return None
@@ -250,7 +252,7 @@ def _out(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, figu
 
 
 def _drawn(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, thickness: float, name: str,
-           figures: Figures) -> Node:  # fmt: skip
+           figures: FoundParameters) -> Node:  # fmt: skip
     """`offset_lug(...)` with its sizes as parameters."""
     width = figures.length("lug_width", lug.width)
     start = figures.length("lug_start", lug.start) if figures.tidy(lug.start) else None
@@ -268,11 +270,11 @@ def _drawn(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, th
     }
     if lug.side == "down":
         named["side"] = Literal("down")
-    if lug.end != End("round"):
+    if lug.end != StripEnd("round"):
         named["end"] = end_node(lug.end, figures)
     if lug.hole:
         sizes: list[Node] = [figures.length("lug_hole", lug.hole)]
-        if lug.end != End("round") or abs(lug.hole_from_end - lug.width / 2.0) > NEAR:
+        if lug.end != StripEnd("round") or abs(lug.hole_from_end - lug.width / 2.0) > NEAR:
             sizes.append(figures.length("hole_from_end", lug.hole_from_end))
         named["hole"] = Call("hole", tuple(sizes))
     named["inside_radius"] = figures.length("inside_radius", lug.radius)
@@ -284,10 +286,10 @@ def _drawn(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, th
 
 
 def _reach(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, width: Node, thickness: float,
-           figures: Figures) -> Node:  # fmt: skip
+           figures: FoundParameters) -> Node:  # fmt: skip
     """In plan; by the pitch circle of the holes where the lugs stand round an axis."""
     reach = lug.plan(thickness) + lug.level
-    at_centre = lug.end == End("round") and abs(lug.hole_from_end - lug.width / 2.0) < NEAR
+    at_centre = lug.end == StripEnd("round") and abs(lug.hole_from_end - lug.width / 2.0) < NEAR
     if ring is None or not lug.hole or edge is None or not at_centre:
         return figures.length("lug_reach", reach)
     out = _out(lug, ring, edge, figures)
@@ -299,7 +301,7 @@ def _reach(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, wi
     return Formula("{} / 2 - ({}) + {} / 2", lambda p, o, w: p / 2 - o + w / 2, (pitch, out, width))
 
 
-def end_node(end: End, figures: Figures) -> Node:
+def end_node(end: StripEnd, figures: FoundParameters) -> Node:
     """The end of a strip as a call, or as its word."""
     if end.shape in ("square", "round"):
         return Literal(end.shape)
@@ -308,7 +310,7 @@ def end_node(end: End, figures: Figures) -> Node:
 
 
 def put_round(drawn: Variable, places: Sequence[tuple[Point, Point]], ring: Ring | None, out: Node | None,
-              part: Variable, count_role: str, figures: Figures) -> Iterator[Step]:  # fmt: skip
+              part: Variable, count_role: str, figures: FoundParameters) -> Iterator[Step]:  # fmt: skip
     """What was drawn along x, put at its places in the plane of the root and fused to it."""
     if ring is None or out is None:
         yield from _one_by_one(drawn, places, part, figures)
@@ -332,7 +334,7 @@ def put_round(drawn: Variable, places: Sequence[tuple[Point, Point]], ring: Ring
 
 
 def _one_by_one(
-    drawn: Variable, places: Sequence[tuple[Point, Point]], part: Variable, figures: Figures
+    drawn: Variable, places: Sequence[tuple[Point, Point]], part: Variable, figures: FoundParameters
 ) -> Iterator[Step]:
     for number, ((x, y), (ux, uy)) in enumerate(places, 1):
         turn = figures.tidy(math.degrees(math.atan2(uy, ux)))
@@ -351,7 +353,7 @@ class Ear:
     detour: Detour
     length: float
     width: float
-    end: End
+    end: StripEnd
     hole: Shape | None
     middle: Point
     outward: Point
@@ -425,11 +427,11 @@ def _touches(edge: object, bend: Bend) -> bool:
     return any(edge.distance(place) < NEAR for place in bend.parent_line)
 
 
-def ear_steps(ears: Sequence[Ear], name: str, figures: Figures, part: Variable) -> Iterator[Step]:
+def ear_steps(ears: Sequence[Ear], name: str, figures: FoundParameters, part: Variable) -> Iterator[Step]:
     """Equal ears drawn once and put at their places."""
     ear, drawn = ears[0], Variable(name)
     sizes = (figures.length("ear_length", ear.length), figures.length("ear_width", ear.width))
-    named: dict[str, Node] = {} if ear.end == End("round") else {"end": end_node(ear.end, figures)}
+    named: dict[str, Node] = {} if ear.end == StripEnd("round") else {"end": end_node(ear.end, figures)}
     if ear.hole is not None:
         tool = shape_node(ear.hole, figures, OPENING_ROLES[ear.hole.kind])
         named["opening"] = placed(tool, ear.hole.centre, ear.hole.turned, figures)

@@ -9,7 +9,7 @@ from formparts.outline import Arc, Line, Outline
 from formparts.outline.edges import Edge, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several
-from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.figures import FoundParameters
 
 SQUARE = 1e-6
 
@@ -32,7 +32,7 @@ class Shape:
             return (self.sizes[0] - self.sizes[1]) * self.sizes[1] + math.pi / 4.0 * self.sizes[1] ** 2
         return self.sizes[0] * self.sizes[1] - (4.0 - math.pi) * self.sizes[2] ** 2
 
-    def key(self, figures: Figures) -> tuple[object, ...]:
+    def key(self, figures: FoundParameters) -> tuple[object, ...]:
         """What equal shapes have in common, wherever they are."""
         return (self.kind, *map(figures.tidy, self.sizes))
 
@@ -138,7 +138,7 @@ def _rectangle(edges: list[Edge]) -> Shape | None:
     return Shape("rectangle", (long, wide, radius), middle, round(turned, 9) + 0.0)
 
 
-def shape_node(shape: Shape, figures: Figures, roles: tuple[str, ...]) -> Node:
+def shape_node(shape: Shape, figures: FoundParameters, roles: tuple[str, ...]) -> Node:
     """A known shape about its middle, its sizes as parameters of the meanings given."""
     sizes = [figures.length(role, size) for role, size in zip(roles, shape.sizes, strict=False)]
     if shape.kind == "rectangle" and figures.tidy(shape.sizes[2]) == 0.0:
@@ -146,7 +146,7 @@ def shape_node(shape: Shape, figures: Figures, roles: tuple[str, ...]) -> Node:
     return Call(shape.kind, tuple(sizes))
 
 
-def placed(node: Node, centre: Point, turned: float, figures: Figures) -> Node:
+def placed(node: Node, centre: Point, turned: float, figures: FoundParameters) -> Node:
     """A shape that was drawn about its middle at its place."""
     x, y, turn = figures.tidy(centre[0]), figures.tidy(centre[1]), figures.tidy(turned)
     if (x, y, turn) == (0.0, 0.0, 0.0):
@@ -155,7 +155,7 @@ def placed(node: Node, centre: Point, turned: float, figures: Figures) -> Node:
     return Call("shifted", (node, figures.tied(x), figures.tied(y)), named)
 
 
-def path_node(loop: Loop, figures: Figures) -> Node:
+def path_node(loop: Loop, figures: FoundParameters) -> Node:
     """A loop as a polygon, or as a path where it has arcs, from its corner that is lowest on the left."""
     edges = merged(loop if loop.signed_area > 0.0 else loop.reversed())
     corners = [edge.start for edge in edges]
@@ -174,7 +174,7 @@ def path_node(loop: Loop, figures: Figures) -> Node:
     return Call("closed_path", (_point(edges[0].start, figures), *steps))
 
 
-def _arc(edge: Arc, figures: Figures) -> Node:
+def _arc(edge: Arc, figures: FoundParameters) -> Node:
     """An arc: by its radius where it is well below a half turn, else by its centre."""
     named: dict[str, Node] = {}
     if abs(edge.sweep_rad) < 0.9 * math.pi and edge.length > 1.0:
@@ -186,12 +186,12 @@ def _arc(edge: Arc, figures: Figures) -> Node:
     return Call("arc_to", (_point(edge.end, figures),), named)
 
 
-def _point(place: Point, figures: Figures) -> Literal:
+def _point(place: Point, figures: FoundParameters) -> Literal:
     return Literal((figures.tidy(place[0]), figures.tidy(place[1])))
 
 
 def outline_node(
-    outline: Outline, figures: Figures, roles: tuple[str, ...] = ("length", "width", "corner_radius")
+    outline: Outline, figures: FoundParameters, roles: tuple[str, ...] = ("length", "width", "corner_radius")
 ) -> Node:
     """A whole outline with its holes: by shapes where they reproduce it, else by paths."""
     whole = plate_shape(outline, figures, roles)
@@ -199,7 +199,7 @@ def outline_node(
     return Call("pierced", (whole, *holes)) if holes else whole
 
 
-def plate_shape(outline: Outline, figures: Figures, roles: tuple[str, ...]) -> Node:
+def plate_shape(outline: Outline, figures: FoundParameters, roles: tuple[str, ...]) -> Node:
     """The outer loop: a shape with a name, a rectangle with cut-outs, or a path."""
     shape = shape_of(outline.outer)
     if shape is not None:
@@ -208,7 +208,7 @@ def plate_shape(outline: Outline, figures: Figures, roles: tuple[str, ...]) -> N
     return path_node(outline.outer, figures)
 
 
-def loop_node(loop: Loop, figures: Figures) -> Node:
+def loop_node(loop: Loop, figures: FoundParameters) -> Node:
     """One hole of an outline."""
     shape = shape_of(loop)
     if shape is None:

@@ -11,7 +11,7 @@ from typing import Any
 from formparts.outline.edges import Motion, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several, Variable, shown
-from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.outlines import Shape, path_node, shape_node, shape_of
 from formparts.recipe_writing.steps import Assign
 
@@ -25,7 +25,7 @@ FEWEST_ON_A_CIRCLE = 3
 
 
 @dataclass(frozen=True)
-class Row:
+class OpeningRow:
     """Equal openings of one flat, all turned the same way."""
 
     shape: Shape
@@ -33,7 +33,7 @@ class Row:
 
 
 def opening_steps(
-    loops: Sequence[Loop], name: str, part: Variable, figures: Figures, root: bool
+    loops: Sequence[Loop], name: str, part: Variable, figures: FoundParameters, root: bool
 ) -> list[Assign]:
     """All openings of a flat, equal ones together."""
     steps: list[Assign] = []
@@ -62,7 +62,7 @@ def _cut(part: Variable, tool: Node, flat: str, named: dict[str, Node], root: bo
     return Assign(part, Call("cut_opening", (part, tool), {**on, **named}))
 
 
-def _rows(loops: Sequence[Loop], figures: Figures) -> tuple[list[Row], list[Loop]]:
+def _rows(loops: Sequence[Loop], figures: FoundParameters) -> tuple[list[OpeningRow], list[Loop]]:
     """Equal shapes together, in the order in which they are met; and what has no name."""
     found: dict[object, list[Shape]] = {}
     odd = []
@@ -73,7 +73,8 @@ def _rows(loops: Sequence[Loop], figures: Figures) -> tuple[list[Row], list[Loop
             continue
         found.setdefault((shape.key(figures), figures.tidy(shape.turned)), []).append(shape)
     rows = [
-        Row(shapes[0], tuple(sorted((s.centre for s in shapes), key=_order))) for shapes in found.values()
+        OpeningRow(shapes[0], tuple(sorted((s.centre for s in shapes), key=_order)))
+        for shapes in found.values()
     ]
     return rows, odd
 
@@ -82,7 +83,7 @@ def _order(place: Point) -> Point:
     return (round(place[1], 6), round(place[0], 6))
 
 
-def places_node(places: Sequence[Point], figures: Figures) -> Node:
+def places_node(places: Sequence[Point], figures: FoundParameters) -> Node:
     """Where equal openings go: one place, a pitch circle, a grid, or a list."""
     if len(places) == 1:
         return Literal(tuple(map(figures.tidy, places[0])))
@@ -93,7 +94,7 @@ def places_node(places: Sequence[Point], figures: Figures) -> Node:
     return Several(tuple(Literal((figures.tidy(x), figures.tidy(y))) for x, y in places), "[]")
 
 
-def _circle(places: Sequence[Point], figures: Figures) -> Node | None:
+def _circle(places: Sequence[Point], figures: FoundParameters) -> Node | None:
     """Evenly spaced on a circle about the origin."""
     if len(places) < FEWEST_ON_A_CIRCLE:
         return None
@@ -115,7 +116,7 @@ def _circle(places: Sequence[Point], figures: Figures) -> Node | None:
     return Call("bolt_circle", (Literal(None), count, pitch), named)
 
 
-def _grid(places: Sequence[Point], figures: Figures) -> Node | None:
+def _grid(places: Sequence[Point], figures: FoundParameters) -> Node | None:
     """Columns and rows, evenly spaced both ways."""
     xs, ys = (_levels([place[axis] for place in places], figures) for axis in (0, 1))
     if xs is None or ys is None or len(xs) * len(ys) != len(places):
@@ -129,7 +130,7 @@ def _grid(places: Sequence[Point], figures: Figures) -> Node | None:
     return found if (x, y) == (0.0, 0.0) else Moved(found, (x, y))
 
 
-def _levels(values: Sequence[float], figures: Figures) -> list[float] | None:
+def _levels(values: Sequence[float], figures: FoundParameters) -> list[float] | None:
     """Distinct values, if they are evenly spaced."""
     rows: list[float] = []
     for value in sorted(values):

@@ -14,7 +14,7 @@ from formparts.errors import FormpartsError
 from formparts.outline.edges import Motion
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Named, Node, Par, Variable
-from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import (
     flange_step,
     lip_of,
@@ -46,10 +46,10 @@ DEPTHS = ("flange", "lip", "return", "edge")
 
 
 @dataclass
-class Plan:
+class RecipePlan:
     """The lines of a recipe and its parameters; `part` is what they end with."""
 
-    figures: Figures
+    figures: FoundParameters
     part: Variable
     steps: list[Step]
     says: list[str] = field(default_factory=list)
@@ -63,12 +63,12 @@ class Plan:
         return body
 
 
-def plan_of(body: Body, tolerance: float) -> Plan | None:
+def plan_of(body: Body, tolerance: float) -> RecipePlan | None:
     """The first way of saying a part that gives it; the plainest comes last. None when none of them does."""
     ways = [IDIOMS, *(tuple(i for i in IDIOMS if i != left) for left in IDIOMS), ()]
     for idioms in ways:
         try:
-            plan = _planned(body, frozenset(idioms), Figures(tolerance))
+            plan = _planned(body, frozenset(idioms), FoundParameters(tolerance))
             if same_part(plan.built(), body, 20.0 * tolerance + 1e-6):
                 return plan
         except (FormpartsError, LookupError, ValueError, ZeroDivisionError, AssertionError):
@@ -76,7 +76,7 @@ def plan_of(body: Body, tolerance: float) -> Plan | None:
     return None
 
 
-def _planned(body: Body, idioms: frozenset[str], figures: Figures) -> Plan:
+def _planned(body: Body, idioms: frozenset[str], figures: FoundParameters) -> RecipePlan:
     sheet = figures.sheet
     common = Counter(figures.tidy(bend.inside_radius) for bend in body.bends)
     radius = common.most_common(1)[0][0] if common else body.sheet.inside_radius
@@ -92,11 +92,11 @@ def _planned(body: Body, idioms: frozenset[str], figures: Figures) -> Plan:
     found, here, part, says = profile or _branched(squared(as_flanges(largest_first(body))), idioms, figures)
     steps.extend(found)
     steps.extend(_placing(body, here, part, figures))
-    return Plan(figures, part, steps, says)
+    return RecipePlan(figures, part, steps, says)
 
 
 def _profile(
-    body: Body, idioms: frozenset[str], figures: Figures
+    body: Body, idioms: frozenset[str], figures: FoundParameters
 ) -> tuple[list[Step], Body, Variable, list[str]] | None:
     """The part as a profile with openings."""
     if "profile" not in idioms:
@@ -150,7 +150,7 @@ def _as_runs(body: Body, order: list[str]) -> Body:
 
 
 def _branched(
-    body: Body, idioms: frozenset[str], figures: Figures
+    body: Body, idioms: frozenset[str], figures: FoundParameters
 ) -> tuple[list[Step], Body, Variable, list[str]]:
     """The part as a plate with what hangs on it."""
     held = Held(body, idioms)
@@ -192,7 +192,7 @@ def _counts(held: Held, body: Body, taken: set[str]) -> list[str]:
 
 
 def _flange_steps(
-    body: Body, held: Held, names: dict[str, str], taken: set[str], part: Variable, figures: Figures
+    body: Body, held: Held, names: dict[str, str], taken: set[str], part: Variable, figures: FoundParameters
 ) -> Iterator[Step]:
     """All flanges, nearest to the root first, equal ones in a loop."""
     depth = {body.flats[0].name: 0}
@@ -230,7 +230,7 @@ def _is_lip(body: Body, bend: Bend) -> bool:
 
 
 def _openings(
-    body: Body, names: dict[str, str], done: Sequence[Loop], part: Variable, figures: Figures
+    body: Body, names: dict[str, str], done: Sequence[Loop], part: Variable, figures: FoundParameters
 ) -> Iterator[Step]:
     steps: list[Assign] = []
     root = body.flats[0].name
@@ -258,7 +258,7 @@ def _names(body: Body, taken: set[str], root: str, name: str) -> dict[str, str]:
     return found
 
 
-def _placing(body: Body, drawn: Body, part: Variable, figures: Figures) -> Iterator[Step]:
+def _placing(body: Body, drawn: Body, part: Variable, figures: FoundParameters) -> Iterator[Step]:
     """From where the builders put the part to where it stands."""
     target = drawn.frame
     axis, angle = turn_of(target)

@@ -14,7 +14,7 @@ from formparts.outline.regions import Loop
 from formparts.recipe_writing.cutouts import notched, notches_of
 from formparts.recipe_writing.detours import Chain, Detour, on_one, stripped
 from formparts.recipe_writing.expressions import Call, Formula, Node, Par, Variable, decimals
-from formparts.recipe_writing.figures import Figures
+from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import FACING, Relieved, plain_holes, relieved_of
 from formparts.recipe_writing.lugs import NEAR, Ear, Lug, ear_of, lug_of, ring_of
 from formparts.recipe_writing.outlines import loop_node, path_node, placed, shape_node, shape_of
@@ -72,7 +72,7 @@ class Held:
         x0, y0, x1, y1 = Loop(self.outer.edges).bounds
         return ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
 
-    def base(self, figures: Figures) -> tuple[Node, tuple[str, Node, float] | None]:
+    def base(self, figures: FoundParameters) -> tuple[Node, tuple[str, Node, float] | None]:
         """The outline of the plate, and the round edge from which lugs go."""
         edge = None
         self._take_opening()
@@ -109,7 +109,7 @@ class Held:
                 self.holes.append(Chain(hole.edges))
                 self.done.append(hole)
 
-    def _outer_node(self, figures: Figures) -> Node:
+    def _outer_node(self, figures: FoundParameters) -> Node:
         if self.outer.circle:
             centre, radius, _ = self.outer.circle
             return placed(Call("disc", (figures.length("diameter", 2.0 * radius),)), centre, 0.0, figures)
@@ -141,7 +141,7 @@ class Held:
         return drawn
 
     def _sides(
-        self, centre: Point, sizes: Point, plain: bool, figures: Figures
+        self, centre: Point, sizes: Point, plain: bool, figures: FoundParameters
     ) -> tuple[Point, tuple[Node, Node]]:
         """Length and width of a rectangle: to the outside of the flanges on its sides where that is round."""
         thickness = self.body.sheet.thickness
@@ -168,7 +168,7 @@ class Held:
                 )
         return (centre if corners else middle), (nodes[0], nodes[1])
 
-    def _between(self, name: str, size: float, bends: Sequence[Bend], figures: Figures) -> Node:
+    def _between(self, name: str, size: float, bends: Sequence[Bend], figures: FoundParameters) -> Node:
         """The plate between the bends of its walls, as a variable of its own, from its length over their outside."""
         one, radius = bends[0], figures.length("inside_radius", bends[0].inside_radius)
         whole = size + len(bends) * setback("outside", 90.0, one.inside_radius, self.body.sheet.thickness)

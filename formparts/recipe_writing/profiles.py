@@ -6,8 +6,8 @@ import itertools
 
 from formparts.body import Bend, Body, bends_on
 from formparts.recipe_writing.expressions import Call, Literal, Node, decimals
-from formparts.recipe_writing.figures import Figures
-from formparts.recipe_writing.lugs import NEAR, End, strip_end
+from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.lugs import NEAR, StripEnd, strip_end
 from formparts.shapes.profiles import DATUMS, setback
 
 RUNS = ("web", "leg", "lip", "return_leg")
@@ -56,7 +56,7 @@ def _width(line: tuple[tuple[float, float], tuple[float, float]]) -> float:
 
 
 def profile_node(
-    body: Body, order: list[str], runs: list[float], name: str, figures: Figures
+    body: Body, order: list[str], runs: list[float], name: str, figures: FoundParameters
 ) -> tuple[Node, list[str]]:
     """`profile(...)` and the names of its runs."""
     bends = [_between(body, one, other) for one, other in itertools.pairwise(order)]
@@ -86,7 +86,7 @@ def profile_node(
     return Call("profile", (figures.sheet, width, *pieces), named), names
 
 
-def _turn(bend: Bend, figures: Figures) -> Node:
+def _turn(bend: Bend, figures: FoundParameters) -> Node:
     parts: list[Node] = [
         Literal(90) if abs(bend.angle - 90.0) < 1e-6 else figures.angle("bend_angle", bend.angle)
     ]
@@ -96,7 +96,7 @@ def _turn(bend: Bend, figures: Figures) -> Node:
     return Call(bend.side, tuple(parts))
 
 
-def _to(straight: float, beside: list[Bend], thickness: float, figures: Figures) -> tuple[str, float]:
+def _to(straight: float, beside: list[Bend], thickness: float, figures: FoundParameters) -> tuple[str, float]:
     """The datum that makes the length of a run round."""
     found = []
     for number, datum in enumerate(DATUMS):
@@ -110,4 +110,4 @@ def _between(body: Body, one: str, other: str) -> Bend:
     return next(bend for bend in bends_on(body, one) if bend.child == other)
 
 
-__all__ = ["End", "strip_end"]
+__all__ = ["StripEnd", "strip_end"]

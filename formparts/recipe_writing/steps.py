@@ -39,7 +39,7 @@ class Assign:
 
 
 @dataclass(frozen=True)
-class Loop:
+class Repetition:
     """The same assignment for each row of words."""
 
     heads: tuple[Variable, ...]
@@ -65,7 +65,7 @@ class Loop:
             yield from row
 
 
-Step: TypeAlias = Assign | Loop
+Step: TypeAlias = Assign | Repetition
 
 
 def grouped(steps: Sequence[Assign]) -> list[Step]:
@@ -91,7 +91,7 @@ def _is_edge(node: Call, number: int) -> bool:
     return node.function == "add_flange" and number == 1
 
 
-def _loop(steps: list[Assign]) -> Loop:
+def _loop(steps: list[Assign]) -> Repetition:
     """One loop of several like steps."""
     first = steps[0].node
     assert isinstance(first, Call)
@@ -109,7 +109,7 @@ def _loop(steps: list[Assign]) -> Loop:
     )
     named = {name: swap.get(name, part) for name, part in first.named.items()}
     then = Assign(steps[0].variable, Call(first.function, parts, named))
-    return Loop(tuple(heads), tuple(tuple(row[name] for name in kept) for row in rows), then)
+    return Repetition(tuple(heads), tuple(tuple(row[name] for name in kept) for row in rows), then)
 
 
 def _shorten(

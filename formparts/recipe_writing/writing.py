@@ -10,7 +10,7 @@ from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.recipe_writing.expressions import functions_in, indented, parameters_in, shown
-from formparts.recipe_writing.planning import Plan, plan_of
+from formparts.recipe_writing.planning import RecipePlan, plan_of
 
 FINEST = 2e-7
 """Figures of a file with all its digits are taken for round ones within this [mm]."""
@@ -54,7 +54,7 @@ def identifier(name: str) -> str:
     return f"part_{plain}" if plain[0].isdigit() else plain
 
 
-def _lines(plan: Plan, body: Body, name: str, source: str) -> Iterator[str]:
+def _lines(plan: RecipePlan, body: Body, name: str, source: str) -> Iterator[str]:
     used = {word for step in plan.steps for node in step.nodes() for word in parameters_in(node)}
     known = sorted({word for step in plan.steps for node in step.nodes() for word in functions_in(node)})
     kinds = {
@@ -84,7 +84,7 @@ def _import_order(name: str) -> tuple[int, str]:
     return (0 if name.isupper() else 1 if name[0].isupper() else 2, name)
 
 
-def _parameters(plan: Plan, body: Body, used: set[str]) -> Iterator[str]:
+def _parameters(plan: RecipePlan, body: Body, used: set[str]) -> Iterator[str]:
     """Sizes first, in the order in which they are used; stock last."""
     last = ("thickness", "inside_radius")
     order = [key for key in plan.figures.found if key in used and key not in last]
@@ -101,7 +101,7 @@ def _rule_text(rule: BendRule) -> str:
     return f"K {rule.k:.12g}" if isinstance(rule, KFactor) else rule.name
 
 
-def _summary(plan: Plan, source: str) -> str:
+def _summary(plan: RecipePlan, source: str) -> str:
     first, *others = plan.says
     said = f"{first} with {', '.join(others)}" if others else first
     plain = re.sub(r'[\\"]', "_", source)

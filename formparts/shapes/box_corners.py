@@ -73,7 +73,7 @@ def corner_relief(shape: ReliefShape, size: object = None) -> CornerRelief:
 
 
 @dataclass(frozen=True)
-class End:
+class WallEnd:
     """
     One end of a wall, as distances along its outer edge from the corner of the box.
 
@@ -94,7 +94,7 @@ class End:
 
 
 @dataclass(frozen=True)
-class Corner:
+class BoxCorner:
     """A corner of the outline between two edges, and what is asked of it."""
 
     number: int
@@ -152,22 +152,22 @@ class Corner:
         half = self.relief.size / 2.0
         return half if self.relief.shape == "round" else half / abs(sin_deg(self.angle))
 
-    def end(self, later: bool, developed: float, height: float) -> End:
+    def end(self, later: bool, developed: float, height: float) -> WallEnd:
         """Where the wall on the first or the later edge ends: its bend so long, its flat so high."""
         crossing = self.floor(later)
         if not self.both:
-            return End(*[max(crossing, 0.0)] * 4)
+            return WallEnd(*[max(crossing, 0.0)] * 4)
         if self.reentrant:
             # On the blank the two walls grow towards each other; either ends at the bisector.
             wide = self.wide - self._bulge(developed) * self.cot_half
             at = [crossing + wide - v * self.cot_half for v in (0.0, developed, developed + height)]
             first = max(crossing + self.taken, at[0])
-            return End(first, max(first, at[1]), max(first, at[1]), max(first, at[2]))
+            return WallEnd(first, max(first, at[1]), max(first, at[1]), max(first, at[2]))
         foot = self._foot(later, crossing)
         if self.kind == "mitred":
-            return End(crossing + max(self.taken, self.wide), foot, foot, foot)
+            return WallEnd(crossing + max(self.taken, self.wide), foot, foot, foot)
         bend = max(foot, crossing + self.taken)
-        return End(bend, bend, foot, foot, self.taken if foot < bend else 0.0)
+        return WallEnd(bend, bend, foot, foot, self.taken if foot < bend else 0.0)
 
     def _bulge(self, developed: float) -> float:
         """How much farther out the outer face of a bend of 90 deg stands, at most, than its middle is developed."""

@@ -13,7 +13,7 @@ from formparts.outline import Outline, polygon
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, Limits, shown_value
 from formparts.quantities import length as as_length
-from formparts.shapes.box_corners import CORNERS, Corner, CornerKind, CornerRelief, End, corner_angle
+from formparts.shapes.box_corners import CORNERS, BoxCorner, CornerKind, CornerRelief, WallEnd, corner_angle
 from formparts.shapes.naming import (
     all_tagged,
     at_least,
@@ -153,7 +153,7 @@ def _corners(
     gap: object,
     relief: object,
     name: str,
-) -> list[Corner]:
+) -> list[BoxCorner]:
     many = len(edges)
     listed: list[Any] = list(kinds) if isinstance(kinds, (list, tuple)) else [kinds] * many
     if len(listed) != many:
@@ -178,7 +178,7 @@ def _corners(
             raise InputError(name, "outline", f"corner {number + 1}", "is a point of a straight edge", fix)
         walls = (heights[number - 1] > 0.0, heights[number] > 0.0)
         found.append(
-            Corner(
+            BoxCorner(
                 number + 1, edge.start, angle, listed[number], room, relief, sheet.thickness,
                 sheet.inside_radius, walls,
             )
@@ -193,7 +193,7 @@ class _Box:
     sheet: Sheet
     name: str
     edges: list[Line]
-    corners: tuple[Corner, ...]
+    corners: tuple[BoxCorner, ...]
     heights: tuple[float, ...]
     rim: float | None
     turned: Turned
@@ -202,7 +202,7 @@ class _Box:
     def setback(self) -> float:
         return self.sheet.inside_radius + self.sheet.thickness
 
-    def beside(self, number: int) -> tuple[Corner, Corner]:
+    def beside(self, number: int) -> tuple[BoxCorner, BoxCorner]:
         """The corners where an edge begins and ends."""
         return self.corners[number], self.corners[(number + 1) % len(self.corners)]
 
@@ -225,7 +225,7 @@ class _Box:
         bend = Bend("wall", "", "", line, line, _RIGHT, "up", self.sheet.inside_radius)
         return developed_length(self.sheet, bend)
 
-    def crossing(self, corner: Corner) -> Point:
+    def crossing(self, corner: BoxCorner) -> Point:
         """Where the floor's edges cross in a corner."""
         edge = self.edges[corner.number - 1]
         back = self.setback if corner.has_walls[1] else 0.0
@@ -243,7 +243,7 @@ class _Box:
         ]
         return named_flat(self.name, pierced(outline, *tools) if tools else outline, self.name)
 
-    def relief_at(self, corner: Corner) -> Outline | None:
+    def relief_at(self, corner: BoxCorner) -> Outline | None:
         edge = self.edges[corner.number - 1]
         (x0, y0), (x1, y1) = edge.start, edge.end
         inward = Motion.turn(corner.angle / 2.0)(((x1 - x0) / edge.length, (y1 - y0) / edge.length))
@@ -281,7 +281,7 @@ class _Box:
         wall = _strip(called, top, edge.length, ends, high, tops)
         return [(wall, bend), self.rim_of(number, called, high, top, tips)]
 
-    def notch(self, wall: End, rim: End, high: float) -> Notch:
+    def notch(self, wall: WallEnd, rim: WallEnd, high: float) -> Notch:
         """What sets the bend of a rim free where the wall goes on beside it; none in a box without reliefs."""
         if self.corners[0].relief is None or rim.reach - wall.top < SHORTEST_EDGE:
             return None
@@ -293,7 +293,13 @@ class _Box:
         return rim.reach, self.setback
 
     def bend(
-        self, name: str, parent: str, child: str, line: tuple[Point, Point], side: Side, ends: tuple[End, End]
+        self,
+        name: str,
+        parent: str,
+        child: str,
+        line: tuple[Point, Point],
+        side: Side,
+        ends: tuple[WallEnd, WallEnd],
     ) -> Bend:
         """A bend whose ends may be slanted: what it lacks of its rectangle is noted as openings."""
         wide, deep = math.dist(*line), self.developed
@@ -312,7 +318,7 @@ class _Box:
         """What the bend of a rim takes of its width."""
         return self.setback if self.turned == "in" else self.sheet.inside_radius
 
-    def rim_ends(self, number: int, ends: tuple[End, End]) -> tuple[End, End]:
+    def rim_ends(self, number: int, ends: tuple[WallEnd, WallEnd]) -> tuple[WallEnd, WallEnd]:
         assert self.rim is not None
         if self.rim - self.rim_taken < SHORTEST_EDGE:
             what = f"narrower than its bend, which takes {self.rim_taken:.6g} mm"
@@ -324,7 +330,7 @@ class _Box:
         return first, last
 
     def rim_of(
-        self, number: int, wall: str, high: float, origin: float, tips: tuple[End, End]
+        self, number: int, wall: str, high: float, origin: float, tips: tuple[WallEnd, WallEnd]
     ) -> tuple[Flat, Bend]:
         assert self.rim is not None
         long, called = self.edges[number].length, f"{wall}.rim"
@@ -334,23 +340,23 @@ class _Box:
         bend = self.bend(f"{called}.bend", wall, called, line, side, tips)
         return _strip(called, top, long, tips, self.rim - self.rim_taken), bend
 
-    def rim_end(self, corner: Corner, wall: End, taken: float, deep: float) -> End:
+    def rim_end(self, corner: BoxCorner, wall: WallEnd, taken: float, deep: float) -> WallEnd:
         """The end of the flange along a top: mitred where a wall stands beside it."""
         if not corner.both:
-            return End(*[wall.top] * 4)
+            return WallEnd(*[wall.top] * 4)
         if corner.reentrant:
             last = wall.top - (self.developed + deep) * corner.cot_half
-            return End(*[last] * 4)
+            return WallEnd(*[last] * 4)
         if self.turned == "in":
             foot = max(corner.turned_in(taken), wall.top)
             begin = wall.top if corner.kind == "mitred" else foot
-            return End(begin, foot, foot, corner.turned_in(taken + deep))
+            return WallEnd(begin, foot, foot, corner.turned_in(taken + deep))
         bend = max(corner.turned_in(self.sheet.thickness), wall.top)
         lift = self.setback if corner.relief is not None and deep > self.setback + SHORTEST_EDGE else 0.0
-        return End(bend, bend, corner.turned_in(-taken - lift), corner.turned_in(-taken - deep), lift)
+        return WallEnd(bend, bend, corner.turned_in(-taken - lift), corner.turned_in(-taken - deep), lift)
 
     def refuse_narrow(
-        self, number: int, ends: tuple[End, End], parameter: str = "outline", value: object = None
+        self, number: int, ends: tuple[WallEnd, WallEnd], parameter: str = "outline", value: object = None
     ) -> None:
         """Every level of a wall or flange must have a width."""
         long = self.edges[number].length
@@ -362,7 +368,7 @@ class _Box:
                 raise InputError(self.name, parameter, shown, what, fix, "" if value is None else "mm")
 
 
-def _levels(end: End) -> tuple[float, ...]:
+def _levels(end: WallEnd) -> tuple[float, ...]:
     return end.floor, end.bend, end.foot, end.top
 
 
@@ -377,7 +383,7 @@ def _strip(
     name: str,
     origin: float,
     long: float,
-    ends: tuple[End, End],
+    ends: tuple[WallEnd, WallEnd],
     high: float,
     tops: Sequence[Notch] = (None, None),
 ) -> Flat:
@@ -388,7 +394,7 @@ def _strip(
     return named_flat(name, polygon(right + left).retagged(_tags(len(right), len(left))), name)
 
 
-def _side(end: End, high: float, notch: Notch) -> list[Point]:
+def _side(end: WallEnd, high: float, notch: Notch) -> list[Point]:
     """Along one end of a wall, from its bend to its top: (distance from the corner, height)."""
     side = [(end.bend, 0.0), (end.bend, end.lift)] if end.lift else []
     side.append((end.foot, end.lift))
@@ -410,7 +416,7 @@ def _tags(right: int, left: int) -> dict[str, str]:
     return {f"edge[{number}]": name for number, name in enumerate(names, 1)}
 
 
-def _wedge(name: str, end: End, developed: float, wide: float | None) -> Opening:
+def _wedge(name: str, end: WallEnd, developed: float, wide: float | None) -> Opening:
     """What a slanted end of a bend lacks of its rectangle, in developed coordinates."""
     over, sense = abs(end.floor - end.bend), -1.0 if wide is not None else 1.0
     at = 0.0 if wide is None else wide

@@ -25,7 +25,7 @@ from formparts.shapes.naming import (
     wall_of,
 )
 from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback
-from formparts.shapes.reliefs import Place, Relief, notched
+from formparts.shapes.reliefs import BendPlace, Relief, notched
 from formparts.shapes.tips import Ends, Hole, Tip, TipShape, as_ends, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
 
@@ -245,7 +245,7 @@ def refuse_low(height: float, taken: float, name: str) -> None:
 
 def place_on(
     flat: Flat, edge: Facing | tuple[Point, Point], width: object, centre: object, back: float, name: str
-) -> Place:
+) -> BendPlace:
     """Where the bend begins and ends, and how much edge is left beside it."""
     whole, start, end = _edge_and_part(flat, edge, name)
     if width is not None:
@@ -268,7 +268,7 @@ def place_on(
     before, after = math.dist(whole.start, start), math.dist(end, whole.end)
     start = whole.start if before <= LENGTH else start
     end = whole.end if after <= LENGTH else end
-    return Place(start, end, 0.0 if before <= LENGTH else before, 0.0 if after <= LENGTH else after, back)
+    return BendPlace(start, end, 0.0 if before <= LENGTH else before, 0.0 if after <= LENGTH else after, back)
 
 
 def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) -> tuple[Line, Point, Point]:

@@ -68,7 +68,7 @@ def relief(width: object, depth: object, shape: Literal["square", "round"] = "ro
 
 
 @dataclass(frozen=True)
-class Place:
+class BendPlace:
     """Where a bend goes: its ends on the edge, the free lengths of edge beside them, and how far it is set back."""
 
     start: Point
@@ -93,7 +93,7 @@ class Place:
         return self.motion((0.0, self.back)), self.motion((self.width, self.back))
 
 
-def notched(flat: Flat, place: Place, relief: Relief | None, name: str) -> Flat:
+def notched(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> Flat:
     """The flat with the room for the bend and its reliefs cut out."""
     _refuse_running_out(flat, place, name)
     tools = list(_tools(flat, place, relief, name))
@@ -111,7 +111,7 @@ def _said(relief: Relief | None) -> str:
     return "none" if relief is None else f"{relief.width:.6g} x {relief.depth:.6g} mm, {relief.shape}"
 
 
-def _refuse_running_out(flat: Flat, place: Place, name: str) -> None:
+def _refuse_running_out(flat: Flat, place: BendPlace, name: str) -> None:
     """At a sharp corner a line inside the edge is shorter than the edge."""
     first, last = _reach(flat, place)
     if first < LENGTH and last > place.width - LENGTH:
@@ -129,7 +129,7 @@ def _refuse_running_out(flat: Flat, place: Place, name: str) -> None:
     )
 
 
-def _reach(flat: Flat, place: Place) -> tuple[float, float]:
+def _reach(flat: Flat, place: BendPlace) -> tuple[float, float]:
     """From where to where the tangent line lies in the flat, counted along it from the start of the bend."""
     if place.back == 0.0:
         return 0.0, place.width
@@ -151,7 +151,7 @@ def _reach(flat: Flat, place: Place) -> tuple[float, float]:
     return max(0.0, first), min(place.width, last)
 
 
-def _tools(flat: Flat, place: Place, relief: Relief | None, name: str) -> Iterator[Outline]:
+def _tools(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> Iterator[Outline]:
     """What is cut away, along the edge (x) and into the flat (y)."""
     beside = [end for end in (0, 1) if _goes_on(flat, place, end)]
     if beside and place.back > 0.0 and relief is None:
@@ -175,7 +175,7 @@ def _tools(flat: Flat, place: Place, relief: Relief | None, name: str) -> Iterat
             yield all_tagged(slot, f"{name}.relief[{end + 1}]")
 
 
-def _goes_on(flat: Flat, place: Place, end: int) -> bool:
+def _goes_on(flat: Flat, place: BendPlace, end: int) -> bool:
     """True when there is material of the flat beside an end of the bend."""
     if (place.before, place.after)[end] > 0.0:
         return True

@@ -16,7 +16,7 @@ from formparts.body.bends import TO_CHILD
 from formparts.body.frame import Vector, combined
 from formparts.outline.edges import Arc, Edge, Point
 from formparts.solids.curves import Curve, ruled, smooth
-from formparts.solids.flat_faces import Corner, Joint, Joints, frame_of_line, round_the_side
+from formparts.solids.flat_faces import Joints, RimCorner, RimJoint, frame_of_line, round_the_side
 from formparts.solids.shell import Shell, Use, axes_of, kernel_names, straight_on
 from formparts.tolerances import FIT
 
@@ -125,7 +125,7 @@ class _Loop:
         self.edges: list[tuple[list[Use], list[Any]]] = [([], []) for _ in rim]
         self.curves: list[tuple[Curve, Curve] | None] = [None for _ in rim]
 
-    def _corner(self, number: int) -> Corner:
+    def _corner(self, number: int) -> RimCorner:
         """The corner in which an edge begins: that of a flat where one is met, else one of its own."""
         here, before = self.joints[number], self.joints[number - 1]
         if here is not None:
@@ -134,9 +134,9 @@ class _Loop:
             return before.first
         low, high = (self.turn.place(self.rim[number].edge.start, skin) for skin in (0, 1))
         below, above = self.shell.vertex(low), self.shell.vertex(high)
-        return Corner(below, above, self.shell.line(below, above, low, high))
+        return RimCorner(below, above, self.shell.line(below, above, low, high))
 
-    def _ends(self, number: int) -> tuple[Corner, Corner]:
+    def _ends(self, number: int) -> tuple[RimCorner, RimCorner]:
         return self.corners[number], self.corners[(number + 1) % len(self.rim)]
 
     def skin(self, skin: int) -> list[tuple[Use, Any]]:
@@ -164,7 +164,7 @@ class _Loop:
         way = math.copysign(1.0, x1 - x0)
         return (made, True), straight_on(turn.angle(y0), sense * x0, 0.0, sense * way)
 
-    def _met(self, joint: Joint, edge: Edge, skin: int) -> tuple[Use, Any]:
+    def _met(self, joint: RimJoint, edge: Edge, skin: int) -> tuple[Use, Any]:
         """The edge that is there already: it runs as its flat does, against the bend."""
         turn = self.sweep if edge.tag == TO_CHILD else 0.0
         sense, (x0, x1) = self.turn.sense, (edge.end[0], edge.start[0])

@@ -13,7 +13,7 @@ from formparts.solids.sunk_faces import sunk_rim
 
 
 @dataclass(frozen=True, slots=True)
-class Corner:
+class RimCorner:
     """One corner of a flat's rim: its vertices below and above, and the upright edge between them."""
 
     below: Any
@@ -22,17 +22,17 @@ class Corner:
 
 
 @dataclass(frozen=True, slots=True)
-class Joint:
+class RimJoint:
     """Where a bend meets the rim of a flat: the two skin edges along its line, and the two corners."""
 
     lower: Any
     upper: Any
-    first: Corner
-    last: Corner
+    first: RimCorner
+    last: RimCorner
     line: Frame
 
 
-Joints: TypeAlias = dict[tuple[str, str, int], Joint]
+Joints: TypeAlias = dict[tuple[str, str, int], RimJoint]
 """By bend, flat, and number along the bend's line as the flat sees it."""
 
 
@@ -80,14 +80,14 @@ def _rim(
         upper.append((above, True))
         if item.bend is not None:
             along = frame_of_line(frame, item.edge.start, item.edge.end)
-            joints[item.bend.name, flat, item.span] = Joint(below, above, first, last, along)
+            joints[item.bend.name, flat, item.span] = RimJoint(below, above, first, last, along)
     return lower, upper
 
 
-def corner(shell: Shell, frame: Frame, point: Point, thickness: float) -> Corner:
+def corner(shell: Shell, frame: Frame, point: Point, thickness: float) -> RimCorner:
     low, high = frame.point(point, -thickness / 2.0), frame.point(point, thickness / 2.0)
     below, above = shell.vertex(low), shell.vertex(high)
-    return Corner(below, above, shell.line(below, above, low, high))
+    return RimCorner(below, above, shell.line(below, above, low, high))
 
 
 def frame_of_line(frame: Frame, start: Point, end: Point) -> Frame:
@@ -97,13 +97,13 @@ def frame_of_line(frame: Frame, start: Point, end: Point) -> Frame:
     return Frame(frame.point(start), frame.direction(cos, sin), frame.direction(-sin, cos), frame.z)
 
 
-def round_the_side(below: Any, above: Any, first: Corner, last: Corner) -> list[Use]:
+def round_the_side(below: Any, above: Any, first: RimCorner, last: RimCorner) -> list[Use]:
     """The four edges of a side face, anticlockwise from outside."""
     return [(below, True), (last.upright, True), (above, False), (first.upright, False)]
 
 
 def _straight_side(
-    shell: Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: Corner, last: Corner
+    shell: Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: RimCorner, last: RimCorner
 ) -> tuple[Any, Any]:
     """The two skin edges along a straight rim edge, and its side face unless a bend starts there."""
     half = thickness / 2.0
@@ -119,7 +119,7 @@ def _straight_side(
 
 
 def _curved_side(
-    shell: Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: Corner, last: Corner
+    shell: Shell, name: str, item: RimEdge, frame: Frame, thickness: float, first: RimCorner, last: RimCorner
 ) -> tuple[Any, Any]:
     """The two skin arcs along a rim arc, and the cylinder between them."""
     arc = item.edge

@@ -14,7 +14,7 @@ from formparts.unfolder.limits import HEALED
 
 
 @dataclass
-class Body:
+class SolidInFile:
     """One solid, the first time it stands in the document, and how often it does; used while reading only."""
 
     shape: Any
@@ -24,7 +24,7 @@ class Body:
     notes: list[str] = field(default_factory=list)
 
 
-def bodies_of(path: Path, document: Any) -> list[Body]:
+def bodies_of(path: Path, document: Any) -> list[SolidInFile]:
     """All solids of a document, each once; where there is none, shells are sewn to solids."""
     from OCP.TDF import TDF_LabelSequence
     from OCP.XCAFDoc import XCAFDoc_DocumentTool
@@ -36,7 +36,7 @@ def bodies_of(path: Path, document: Any) -> list[Body]:
         found for number in range(1, labels.Length() + 1) for found in _shapes(labels.Value(number), None, 0)
     ]
     colours = XCAFDoc_DocumentTool.ColorTool_s(document.Main())
-    bodies: list[Body] = []
+    bodies: list[SolidInFile] = []
     for label, shape in placed:
         _add(bodies, label, shape, colours)
     bodies = bodies or _sewn_bodies(path, [shape for _, shape in placed])
@@ -66,7 +66,7 @@ def _shapes(label: Any, where: Any, depth: int) -> Iterator[tuple[Any, Any]]:
         yield label, shape if where is None else shape.Moved(where)
 
 
-def _add(bodies: list[Body], label: Any, shape: Any, colours: Any) -> None:
+def _add(bodies: list[SolidInFile], label: Any, shape: Any, colours: Any) -> None:
     """Add the solids of one part, or count those that are known."""
     from OCP.TopAbs import TopAbs_SOLID
 
@@ -78,7 +78,7 @@ def _add(bodies: list[Body], label: Any, shape: Any, colours: Any) -> None:
             known.count += 1
             continue
         own = name if len(solids) == 1 else f"{name or 'solid'}[{number}]"
-        bodies.append(Body(solid, own, _colour(colours, solid, label)))
+        bodies.append(SolidInFile(solid, own, _colour(colours, solid, label)))
 
 
 def _name(label: Any) -> str:
@@ -102,7 +102,7 @@ def _colour(colours: Any, solid: Any, label: Any) -> str:
     return ""
 
 
-def _sewn_bodies(path: Path, shapes: list[Any]) -> list[Body]:
+def _sewn_bodies(path: Path, shapes: list[Any]) -> list[SolidInFile]:
     """Solids from shells and faces alone."""
     from OCP.TopAbs import TopAbs_FACE
 
@@ -116,7 +116,7 @@ def _sewn_bodies(path: Path, shapes: list[Any]) -> list[Body]:
         said = "the file holds a closed shell and no solid: taken as a solid"
         if gap > 1e-6:
             said += f"; its faces were sewn together across gaps of up to {gap:.2g} mm"
-        bodies.append(Body(solid, "" if len(found) == 1 else f"solid[{number}]", notes=[said]))
+        bodies.append(SolidInFile(solid, "" if len(found) == 1 else f"solid[{number}]", notes=[said]))
     return bodies
 
 

@@ -9,7 +9,7 @@ from formparts.outline.regions import Loop
 from formparts.unfolder.develop import Developed
 from formparts.unfolder.limits import FOLLOWED
 from formparts.unfolder.refusing import stray
-from formparts.unfolder.sewing import Run, chained, sewn, straightened
+from formparts.unfolder.sewing import BlankEdge, chained, sewn, straightened
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.space import Pair, shown
 from formparts.unfolder.tracing import traced
@@ -27,7 +27,7 @@ from formparts.unfolder.walls import (
 
 
 @dataclass(frozen=True, slots=True)
-class Cut:
+class CutContour:
     """A contour to be cut, what is to be said of it, and whether its edge faces stand square on both skins."""
 
     loop: Loop
@@ -38,7 +38,7 @@ class Cut:
 
 def cut_of(
     sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall, pair: tuple[Loop, Loop], is_outer: bool
-) -> Cut:
+) -> CutContour:
     """
     Of an opening that is wider on one side, the narrow contour; of an outer edge, the further one.
 
@@ -46,12 +46,12 @@ def cut_of(
     """
     slanted = [face for face in wall.faces if not is_square(sheet, upper, lower, face)]
     if not slanted and alike(*pair, 2.0 * sheet.close):
-        return Cut(pair[0])
+        return CutContour(pair[0])
     through = {face for face in wall.faces if runs_through(sheet, upper, lower, wall, face)}
     rest = [face for face in slanted if face not in through]
     place = shown(sheet.part.place((slanted or wall.faces)[0]))
     if not slanted and is_outer and _has_creases(upper) and apart(*pair) < upper.side.thickness:
-        return Cut(pair[0], f"sides of bends without a radius are off by up to {apart(*pair):.3g} mm")
+        return CutContour(pair[0], f"sides of bends without a radius are off by up to {apart(*pair):.3g} mm")
     if rest:
         found = _core(sheet, upper, lower, wall, rest, pair, is_outer)
         if found is not None:
@@ -66,8 +66,8 @@ def cut_of(
     off = f"{apart(*pair):.4g} mm"
     if _is_askew(large, wider):
         what = f"runs askew through the sheet; the blank has its upper contour, the lower one lies {off} off"
-        return Cut(pair[0], f"opening at {place} {what}", False, "slanted")
-    return Cut(small, _wider(small, large, place), False, "countersink")
+        return CutContour(pair[0], f"opening at {place} {what}", False, "slanted")
+    return CutContour(small, _wider(small, large, place), False, "countersink")
 
 
 def _wider(small: Loop, large: Loop, place: str) -> str:
@@ -93,7 +93,7 @@ def _rim(
     pair: tuple[Loop, Loop],
     rest: list[int],
     place: str,
-) -> Cut:
+) -> CutContour:
     """The further of the two contours of a slanted rim."""
     if rest:
         raise stray(sheet, upper, lower, wall, sorted(rest))
@@ -109,22 +109,22 @@ def _rim(
     off = f"{apart(*pair):.4g} mm"
     if _is_askew(large, abs(size(large)) - abs(size(small))):
         said = f"edge at {place} is slanted; the blank has the upper skin, the lower one lies up to {off} off"
-        return Cut(pair[0], said, False, "slanted")
+        return CutContour(pair[0], said, False, "slanted")
     said = f"edge at {place} is slanted; the blank has the longer of its two skins, by up to {off}"
-    return Cut(large, said, False, "slanted")
+    return CutContour(large, said, False, "slanted")
 
 
-def _said(pair: tuple[Loop, Loop], core: Loop, place: str, is_outer: bool) -> Cut:
+def _said(pair: tuple[Loop, Loop], core: Loop, place: str, is_outer: bool) -> CutContour:
     """What is said of a contour between chamfers."""
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
     if not is_outer and alike(core, small, 1e-3):
-        return Cut(small, _wider(small, large, place), False, "countersink")
+        return CutContour(small, _wider(small, large, place), False, "countersink")
     off = max(apart(core, loop) for loop in pair)
     what = "edge" if is_outer else "opening"
     said = (
         f"{what} at {place} is chamfered or rounded by up to {off:.3g} mm; the blank has the contour between"
     )
-    return Cut(core, said, False, "chamfer")
+    return CutContour(core, said, False, "chamfer")
 
 
 def _core(
@@ -169,7 +169,7 @@ def _group(sheet: SheetSkins, skin: Developed, far: Developed, rest: list[int]) 
 def _border(sheet: SheetSkins, skin: Developed, wall: Wall, group: set[int]) -> Loop | None:
     """The loop in which chamfers of one skin end, as it lies on the blank, if it is one closed chain."""
     part, own = sheet.part, set(wall.faces)
-    runs: list[Run] = []
+    runs: list[BlankEdge] = []
     for face in sorted(own):
         piece = _piece_beside(skin, face, group)
         for number, along in part.faces[face].coedges:
@@ -205,10 +205,10 @@ def _piece_beside(skin: Developed, face: int, group: set[int]) -> int:
     return max(sizes, key=lambda piece: sizes[piece]) if sizes else next(iter(skin.maps))
 
 
-def _run(skin: Developed, face: int, number: int, forward: bool, piece: int) -> Run:
+def _run(skin: Developed, face: int, number: int, forward: bool, piece: int) -> BlankEdge:
     """One edge of a wall as it lies on the blank."""
     edge, where = skin.part.edges[number], skin.maps[piece]
     start, end = (edge.start, edge.end) if forward else (edge.end, edge.start)
     spots: tuple[Pair, Pair] = (where(skin.part.points[start]), where(skin.part.points[end]))
     lines, exact = traced(edge, forward, spots, where)
-    return Run(start, end, number, face, piece, tuple(lines), exact)
+    return BlankEdge(start, end, number, face, piece, tuple(lines), exact)

@@ -20,7 +20,7 @@ from formparts.unfolder.placing import (
     placed,
     spot,
 )
-from formparts.unfolder.sewing import Run, chained, sewn, straightened
+from formparts.unfolder.sewing import BlankEdge, chained, sewn, straightened
 from formparts.unfolder.solid_data import SolidData
 from formparts.unfolder.space import Pair
 from formparts.unfolder.tracing import traced
@@ -34,8 +34,8 @@ class Developed:
     net: Net
     side: Side
     maps: dict[int, Map]
-    runs: list[Run]
-    chains: list[list[Run]]
+    runs: list[BlankEdge]
+    chains: list[list[BlankEdge]]
     loops: list[Loop]
 
 
@@ -48,7 +48,7 @@ def developed_skin(part: SolidData, net: Net, root: int, root_map: Map, side: Si
     return Developed(part, net, side, maps, runs, chains, [straightened(sewn(chain)) for chain in chains])
 
 
-def _runs(part: SolidData, net: Net, piece: int, where: Map, side: Side) -> list[Run]:
+def _runs(part: SolidData, net: Net, piece: int, where: Map, side: Side) -> list[BlankEdge]:
     """The edges round one piece on the blank; those within it are left out."""
     spots: dict[int, Pair] = {}
     runs = []
@@ -64,7 +64,9 @@ def _runs(part: SolidData, net: Net, piece: int, where: Map, side: Side) -> list
                 if vertex not in spots:
                     spots[vertex] = where(part.points[vertex])
             lines, exact = traced(edge, forward, (spots[start], spots[end]), where)
-            runs.append(Run(start, end, number, face, piece, _tagged(part, net, lines, edge.faces), exact))
+            runs.append(
+                BlankEdge(start, end, number, face, piece, _tagged(part, net, lines, edge.faces), exact)
+            )
     return runs
 
 

@@ -8,7 +8,7 @@ from typing import Literal, TypeAlias
 
 from formparts.errors import InputError
 from formparts.outline.regions import Loop, joint_bounds
-from formparts.unfolder.cuts import Cut, cut_of
+from formparts.unfolder.cuts import CutContour, cut_of
 from formparts.unfolder.develop import Developed
 from formparts.unfolder.limits import (
     FEATURE_SHARE,
@@ -151,7 +151,7 @@ def _opening(
     _take(found, cut)
 
 
-def _take(found: Examined, cut: Cut) -> None:
+def _take(found: Examined, cut: CutContour) -> None:
     found.holes.append(cut.loop)
     found.notes.extend([cut.note] if cut.note else [])
 

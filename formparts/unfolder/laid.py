@@ -11,7 +11,7 @@ from formparts.unfolder.develop import Developed
 from formparts.unfolder.pieces import Hinge, hinges_at, is_flat
 from formparts.unfolder.placing import FlatMap, spot
 from formparts.unfolder.results import FoundFeature, LaidBend, LaidFlat
-from formparts.unfolder.sewing import Run, chained, moved_edge, sewn, straightened
+from formparts.unfolder.sewing import BlankEdge, chained, moved_edge, sewn, straightened
 from formparts.unfolder.solid_data import Plane
 from formparts.unfolder.space import Pair, dot, times
 from formparts.unfolder.walls import size
@@ -74,7 +74,7 @@ def _flat(skin: Developed, piece: int, name: str, cuts: Sewn, by: Pair) -> LaidF
     return LaidFlat(name, loops[outer], bent, tuple(kept), (x, y, z), where.x, where.y, up)
 
 
-def _is_hinge(skin: Developed, run: Run) -> bool:
+def _is_hinge(skin: Developed, run: BlankEdge) -> bool:
     """True when a bend hangs on an edge of a flat."""
     return skin.net.skin.issuperset(skin.part.edges[run.edge].faces)
 

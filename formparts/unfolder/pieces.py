@@ -21,7 +21,7 @@ SAMPLES = 33
 
 
 @dataclass(frozen=True, slots=True)
-class Round:
+class AngleRange:
     """How a bend piece is measured round its axis: the middle of its angles, and half of them [rad]."""
 
     x: Vector
@@ -36,7 +36,7 @@ class Round:
 
 
 @dataclass(frozen=True, slots=True)
-class Piece:
+class UnfoldedPiece:
     """
     A flat or a bend on one skin; where a bend is an edge it is a piece without faces.
 
@@ -45,7 +45,7 @@ class Piece:
 
     faces: tuple[int, ...]
     surface: Surface
-    round: Round | None = None
+    round: AngleRange | None = None
     radius: float = 0.0
     setback: float = 0.0
     assumed: bool = False
@@ -69,7 +69,7 @@ class Net:
     """The pieces of one skin, the piece of every face, and the hinges."""
 
     skin: frozenset[int]
-    pieces: list[Piece]
+    pieces: list[UnfoldedPiece]
     piece_of: dict[int, int]
     hinges: list[Hinge]
 
@@ -135,13 +135,13 @@ def _strips_joined(part: SolidData, families: Families, piece_of: dict[int, int]
     return {face: count[into[piece]] for face, piece in piece_of.items()}
 
 
-def _piece(part: SolidData, faces: tuple[int, ...]) -> Piece:
+def _piece(part: SolidData, faces: tuple[int, ...]) -> UnfoldedPiece:
     surface = part.faces[faces[0]].surface
     if isinstance(surface, Cylinder):
-        return Piece(faces, surface, _round(part, faces, surface), surface.radius)
+        return UnfoldedPiece(faces, surface, _round(part, faces, surface), surface.radius)
     if isinstance(surface, Cone):
-        return Piece(faces, surface, _round(part, faces, surface), _mean_radius(part, faces, surface))
-    return Piece(faces, surface)
+        return UnfoldedPiece(faces, surface, _round(part, faces, surface), _mean_radius(part, faces, surface))
+    return UnfoldedPiece(faces, surface)
 
 
 def _mean_radius(part: SolidData, faces: tuple[int, ...], cone: Cone) -> float:
@@ -170,26 +170,26 @@ def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, creases: 
     net.hinges.extend((Hinge(one, between, edge), Hinge(between, other, edge)))
 
 
-def _crease_piece(crease: Crease, neighbours: list[Surface]) -> Piece:
+def _crease_piece(crease: Crease, neighbours: list[Surface]) -> UnfoldedPiece:
     """The bend that an edge stands for, from the one flat to the other."""
     surface = crease.surface
     x = square_to(surface.axis)
-    frame = Round(x, cross(surface.axis, x), 0.0, 0.0)
+    frame = AngleRange(x, cross(surface.axis, x), 0.0, 0.0)
     first, last = (facing(surface, frame, flat) for flat in neighbours if isinstance(flat, Plane))
     turn = math.remainder(last - first, math.tau)
-    measured = Round(frame.x, frame.y, first + turn / 2.0, abs(turn) / 2.0)
-    return Piece((), surface, measured, surface.radius, crease.setback, crease.assumed)
+    measured = AngleRange(frame.x, frame.y, first + turn / 2.0, abs(turn) / 2.0)
+    return UnfoldedPiece((), surface, measured, surface.radius, crease.setback, crease.assumed)
 
 
-def facing(surface: Cylinder, measured: Round, flat: Plane) -> float:
+def facing(surface: Cylinder, measured: AngleRange, flat: Plane) -> float:
     """The angle at which a bend runs into a flat: a hollow face looks at its axis, a full one away from it [rad]."""
     return measured.angle(times(float(surface.outward), flat.normal))
 
 
-def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) -> Round:
+def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) -> AngleRange:
     """Follow the rim of a bend piece round its axis; refuse one that closes on itself."""
     x = square_to(surface.axis)
-    frame = Round(x, cross(surface.axis, x), 0.0, math.pi)
+    frame = AngleRange(x, cross(surface.axis, x), 0.0, math.pi)
     edges = sorted({edge for face in faces for edge, _ in part.faces[face].coedges})
     steps: dict[int, list[tuple[int, float]]] = {}
     ranges: dict[int, tuple[float, float]] = {}
@@ -215,7 +215,7 @@ def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) ->
             ]
             spans.append((max(highs) - min(lows), (max(highs) + min(lows)) / 2.0))
     width, middle = max(spans)
-    return Round(frame.x, frame.y, middle, width / 2.0)
+    return AngleRange(frame.x, frame.y, middle, width / 2.0)
 
 
 def _turns(edge: Edge, surface: Cylinder | Cone, ends: tuple[Vector, Vector]) -> list[float]:
@@ -278,6 +278,6 @@ def hinges_at(net: Net) -> dict[int, list[Hinge]]:
     return found
 
 
-def is_flat(piece: Piece) -> bool:
+def is_flat(piece: UnfoldedPiece) -> bool:
     """True for a flat, false for a bend."""
     return isinstance(piece.surface, Plane)

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 from formparts.errors import InputError
 from formparts.unfolder.limits import SAME_PLACE
-from formparts.unfolder.pieces import Hinge, Net, Piece, Round, facing, hinges_at
+from formparts.unfolder.pieces import AngleRange, Hinge, Net, UnfoldedPiece, facing, hinges_at
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Pair, Vector, along, cross, dot, minus, shown, times, unit
 
@@ -37,7 +37,7 @@ class BendMap:
 
     point: Vector
     axis: Vector
-    round: Round
+    round: AngleRange
     way: Pair
     stretch: float
     """Length on the blank per radian, to the left of `way` [mm/rad], negative when it runs to the right."""
@@ -60,7 +60,7 @@ class ConeMap:
 
     point: Vector
     axis: Vector
-    round: Round
+    round: AngleRange
     half_angle_rad: float
     sense: float
     """1 when angles run anticlockwise on the blank, -1 when clockwise."""
@@ -96,7 +96,7 @@ class Side:
     """By face of a skin: the rule of a bend that has one of its own."""
 
 
-def figures(piece: Piece, thickness: float) -> tuple[float, float]:
+def figures(piece: UnfoldedPiece, thickness: float) -> tuple[float, float]:
     """Angle [deg] and inside radius [mm] of a bend; the radius of a conical one is its mean."""
     surface = piece.surface
     assert piece.round is not None
@@ -108,7 +108,7 @@ def figures(piece: Piece, thickness: float) -> tuple[float, float]:
     return (math.degrees(2.0 * piece.round.half_rad), inside if inside > SAME_PLACE else 0.0)
 
 
-def developed(piece: Piece, side: Side) -> float:
+def developed(piece: UnfoldedPiece, side: Side) -> float:
     """Allowance of a bend [mm]; one of more than half a turn is made of equal shares."""
     angle, inside_radius = figures(piece, side.thickness)
     shares = max(1, math.ceil(angle / LARGEST_ANGLE - 1e-9))
@@ -116,7 +116,7 @@ def developed(piece: Piece, side: Side) -> float:
     return shares * float(rule(min(angle / shares, LARGEST_ANGLE), inside_radius, side.thickness))
 
 
-def is_upward(piece: Piece, side: Side) -> bool:
+def is_upward(piece: UnfoldedPiece, side: Side) -> bool:
     """True when the flange beyond a bend comes towards the viewer of the blank: its hollow face is seen."""
     surface = piece.surface
     assert isinstance(surface, (Cylinder, Cone))
@@ -188,7 +188,7 @@ def _mean(first: Pair, second: Pair) -> Pair:
     return ((first[0] + second[0]) / 2.0, (first[1] + second[1]) / 2.0)
 
 
-def _hinge_axis(piece: Piece, beyond: Piece, chord: Vector) -> Vector:
+def _hinge_axis(piece: UnfoldedPiece, beyond: UnfoldedPiece, chord: Vector) -> Vector:
     """Direction of a hinge: the axis of a cylindrical bend has more digits than the ends of a short edge."""
     for surface in (beyond.surface, piece.surface):
         if isinstance(surface, Cylinder):
@@ -215,7 +215,7 @@ def _exact_way(known: Map, axis: Vector) -> Pair | None:
     return None
 
 
-def _loose(piece: Piece, axis: Vector, way: Pair, side: Side, place: Vector) -> Map:
+def _loose(piece: UnfoldedPiece, axis: Vector, way: Pair, side: Side, place: Vector) -> Map:
     """The map of a piece whose hinge through a place runs along `way`, before it is shifted there."""
     surface = piece.surface
     if isinstance(surface, Plane):
@@ -232,7 +232,7 @@ def flat_map(up: Vector, axis: Vector, way: Pair) -> FlatMap:
     return FlatMap(x, y, (0.0, 0.0))
 
 
-def bend_map(piece: Piece, way: Pair, side: Side) -> BendMap:
+def bend_map(piece: UnfoldedPiece, way: Pair, side: Side) -> BendMap:
     """Map of a bend whose axis comes to run along `way`."""
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cylinder)
@@ -243,7 +243,7 @@ def bend_map(piece: Piece, way: Pair, side: Side) -> BendMap:
     return BendMap(surface.point, surface.axis, measured, way, stretch)
 
 
-def cone_map(piece: Piece, way: Pair, side: Side, place: Vector) -> ConeMap:
+def cone_map(piece: UnfoldedPiece, way: Pair, side: Side, place: Vector) -> ConeMap:
     """Map of a conical bend whose ruling through a place comes to run along `way`, away from the apex."""
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cone)

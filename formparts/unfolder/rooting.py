@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from formparts.errors import InputError
 from formparts.unfolder.naming import names_of, skin_word
-from formparts.unfolder.pieces import Net, Piece, hinges_at, is_flat
+from formparts.unfolder.pieces import Net, UnfoldedPiece, hinges_at, is_flat
 from formparts.unfolder.placing import ConeMap, FlatMap, Map, Side, bend_map, cone_map, flat_map
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
@@ -59,7 +59,7 @@ def _reached(net: Net, root: int) -> list[int]:
     return order
 
 
-def upper_sign(sheet: SheetSkins, root: Piece, thickness: float, wish: Wanted) -> int:
+def upper_sign(sheet: SheetSkins, root: UnfoldedPiece, thickness: float, wish: Wanted) -> int:
     """1 when the skin of the root piece is the upper one, -1 when it is the lower; told by the name of either side."""
     part, normal = sheet.part, _outward(root)
     wanted = wish.frame[2] if wish.frame else wish.up
@@ -87,7 +87,7 @@ def _leading(values: tuple[float, ...]) -> float:
     return next((value for value in values if abs(value) > _ROUNDED), 0.0)
 
 
-def _outward(piece: Piece) -> Vector:
+def _outward(piece: UnfoldedPiece) -> Vector:
     """Direction of a flat's face, or of a bend's in the middle of its angles."""
     surface = piece.surface
     if isinstance(surface, Plane):
@@ -112,7 +112,7 @@ def root_map(part: SolidData, net: Net, root: int, side: Side, wish: Wanted) -> 
     return cone_map(piece, (1.0, 0.0), side, _middle_place(piece))
 
 
-def _middle_place(cone: Piece) -> Vector:
+def _middle_place(cone: UnfoldedPiece) -> Vector:
     """A place on the middle ruling of a cone."""
     assert isinstance(cone.surface, Cone)
     assert cone.round is not None
@@ -182,7 +182,7 @@ def other_root(sheet: SheetSkins, one: Net, root: int, known: Map, other: Net, s
     return (chosen, known)
 
 
-def _box(part: SolidData, piece: Piece, where: Map) -> tuple[float, float, float, float]:
+def _box(part: SolidData, piece: UnfoldedPiece, where: Map) -> tuple[float, float, float, float]:
     """Box round the corners of a piece on the blank."""
     edges = [part.edges[edge] for face in piece.faces for edge, _ in part.faces[face].coedges]
     xs, ys = zip(*(where(part.points[edge.start]) for edge in edges), strict=True)

@@ -15,7 +15,7 @@ from formparts.unfolder.space import Pair
 
 
 @dataclass(frozen=True, slots=True)
-class Run:
+class BlankEdge:
     """One edge of a face as it lies on the blank, between two vertices of the solid, material to the left."""
 
     start: int
@@ -27,7 +27,7 @@ class Run:
     exact: bool
 
 
-def chained(runs: list[Run]) -> list[list[Run]]:
+def chained(runs: list[BlankEdge]) -> list[list[BlankEdge]]:
     """Runs to closed chains: each is followed by one that starts at its end, of the same face if there is a choice."""
     starting: dict[int, list[int]] = {}
     for number, run in enumerate(runs):
@@ -49,7 +49,7 @@ def chained(runs: list[Run]) -> list[list[Run]]:
     return chains
 
 
-def sewn(chain: list[Run]) -> Loop:
+def sewn(chain: list[BlankEdge]) -> Loop:
     """One loop from a chain: ends that differ by rounding are put together, wider gaps (sharp bends) are closed."""
     edges = [edge for run in chain for edge in run.traced]
     for number, edge in enumerate(edges):

@@ -10,7 +10,7 @@ from typing import Any
 from formparts.child_process import FIX, answered
 from formparts.errors import InputError
 from formparts.kernel import guard, own_process, settings, silence
-from formparts.unfolder.bodies import Body, bodies_of, compound_of, repaired_solid
+from formparts.unfolder.bodies import SolidInFile, bodies_of, compound_of, repaired_solid
 from formparts.unfolder.part21 import checked_text
 
 LARGEST_PART = 1e5
@@ -61,7 +61,7 @@ def _read(path: Path, shape_path: Path) -> dict[str, Any]:
     return {"unit": unit, "solids": said}
 
 
-def _require_sound(path: Path, bodies: list[Body]) -> None:
+def _require_sound(path: Path, bodies: list[SolidInFile]) -> None:
     """Let the kernel repair what does not fit together; refuse what it cannot, when there is nothing else."""
     from OCP.BRepCheck import BRepCheck_Analyzer
 

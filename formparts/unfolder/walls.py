@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from formparts.outline.regions import Loop
 from formparts.unfolder.develop import Developed
-from formparts.unfolder.sewing import Run, area_of, chained, sewn
+from formparts.unfolder.sewing import BlankEdge, area_of, chained, sewn
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, normal_of
 from formparts.unfolder.space import Vector, along, cross, dot, length, minus
@@ -43,7 +43,7 @@ def outermost(skin: Developed) -> int:
 
 def _inner_runs(skin: Developed) -> set[tuple[int, int]]:
     """Face and edge of every run that goes round an opening of its own piece."""
-    by_piece: dict[int, list[Run]] = {}
+    by_piece: dict[int, list[BlankEdge]] = {}
     for run in skin.runs:
         by_piece.setdefault(run.piece, []).append(run)
     chains = [chain for runs in by_piece.values() for chain in chained(runs)]
@@ -167,7 +167,7 @@ def is_level(part: SolidData, upper: Developed, face: int) -> bool:
     )
 
 
-def flat_of(part: SolidData, chain: list[Run]) -> Plane | None:
+def flat_of(part: SolidData, chain: list[BlankEdge]) -> Plane | None:
     """The one flat in which a loop lies, if it is one."""
     surfaces = [part.faces[face].surface for face in {run.face for run in chain}]
     first = surfaces[0]

@@ -13,7 +13,7 @@ from formparts.assembly.solids import part_solid
 from formparts.assembly_recipes import AssemblyRecipe, stated_assembly
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.export import FoundFacts
-from formparts.kernel import Measured
+from formparts.kernel import KernelMeasures
 from formparts.recipe_functions.stated import trusted_values
 from formparts.tolerances import LENGTH, VOLUME_REL
 from formparts.verification.rows import (
@@ -87,7 +87,7 @@ def _whole(found: FoundFile, made: Assembly) -> Iterator[VerifyRow]:
 
 
 def _shape(
-    figures: Measured, volume: float, area: float, centroid: tuple[float, float, float]
+    figures: KernelMeasures, volume: float, area: float, centroid: tuple[float, float, float]
 ) -> Iterator[VerifyRow]:
     yield number("volume, made again, mm3", figures.volume, volume, VOLUME_REL)
     yield number("surface area, made again, mm2", figures.surface, area, VOLUME_REL)
@@ -101,7 +101,7 @@ def _facts_of(product: FoundProduct, said: Said) -> FoundFacts | None:
     return min(near, key=lambda facts: abs((facts.volume or 0.0) - volume), default=None)
 
 
-def _mass(figures: Measured, facts: FoundFacts | None) -> float:
+def _mass(figures: KernelMeasures, facts: FoundFacts | None) -> float:
     density = facts.density if facts else None
     return figures.volume / CUBIC_MM_PER_CUBIC_M * (density or 0.0)
 

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from formparts.errors import InputError
 from formparts.export import FoundFacts
-from formparts.kernel import Measured
+from formparts.kernel import KernelMeasures
 from formparts.tolerances import LENGTH, VOLUME_REL
 
 Place = tuple[float, float, float]
@@ -88,7 +88,7 @@ def parameters_of(path: str | os.PathLike[str], own: Mapping[str, str]) -> dict[
     return {str(key): value for key, value in values.items()}
 
 
-def validation(facts: FoundFacts, figures: Measured, own: bool) -> Iterator[VerifyRow]:
+def validation(facts: FoundFacts, figures: KernelMeasures, own: bool) -> Iterator[VerifyRow]:
     """What the file states, beside its shape as it was read."""
     share, length = (VOLUME_REL, LENGTH) if own else (FOREIGN_REL, FOREIGN_LENGTH)
     if facts.volume is not None:

@@ -9,7 +9,7 @@ from typing import Any, Final
 from formparts.body import Frame
 from formparts.child_process import asked
 from formparts.export import FoundFacts
-from formparts.kernel import Measured
+from formparts.kernel import KernelMeasures
 
 CHILD: Final = "formparts.verification.child"
 """The module that reads with the kernel."""
@@ -28,7 +28,7 @@ class FoundProduct:
     ----------
     name : str
         Its name.
-    figures : Measured
+    figures : KernelMeasures
         What the kernel measures on its shape.
     faces : tuple of str
         Names of its faces.
@@ -37,7 +37,7 @@ class FoundProduct:
     """
 
     name: str
-    figures: Measured
+    figures: KernelMeasures
     faces: tuple[str, ...] = ()
     colour: Colour = (float("nan"),) * 3
 
@@ -106,7 +106,9 @@ def plain(found: FoundFile) -> dict[str, Any]:
 
 def _product(data: dict[str, Any]) -> FoundProduct:
     figures = _tuples(data["figures"])
-    return FoundProduct(data["name"], Measured(**figures), tuple(data["faces"]), _tuples(data)["colour"])
+    return FoundProduct(
+        data["name"], KernelMeasures(**figures), tuple(data["faces"]), _tuples(data)["colour"]
+    )
 
 
 def _facts(data: dict[str, Any]) -> FoundFacts:

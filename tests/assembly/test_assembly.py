@@ -36,7 +36,7 @@ from formparts.closed_forms import properties
 from formparts.errors import FileProofError, InputError
 from formparts.export import read_step, write_step
 from formparts.export.step_products import read_product_facts
-from formparts.kernel import Measured, measured
+from formparts.kernel import KernelMeasures, measured
 from tests.assembly.samples import BOLT, SPACER, bracket, stack
 from tests.parts import CAST
 from tests.referees import gmsh_session
@@ -337,7 +337,7 @@ def test_as_an_assembly_of_cadquery() -> None:
         cadquery_assembly(Assembly("bolt", made.items))
 
 
-def properties_of(item: Placed) -> Measured:
+def properties_of(item: Placed) -> KernelMeasures:
     return measured(part_solid(item.part).shape)
 
 

@@ -13,7 +13,7 @@ from formparts.audits import AuditRow, MeshVolume, audit, chord_bound, volume_by
 from formparts.blanks import blank
 from formparts.body import Sheet
 from formparts.closed_forms import Properties, properties
-from formparts.kernel import Measured
+from formparts.kernel import KernelMeasures
 from formparts.layout import BendMark, Blank
 from formparts.outline import Motion, disc, rectangle
 from formparts.shapes import cut_opening, down, plate, profile, run, up
@@ -70,7 +70,7 @@ def methods() -> dict[str, Any]:
         "body": body,
         "figures": figures,
         "blank": laid,
-        "solid": Measured(volume, surface, middle, ()),
+        "solid": KernelMeasures(volume, surface, middle, ()),
         "step": SimpleNamespace(volume=volume, area=surface, centroid=middle),
         "unfolded": laid,
         "meshes": (MeshVolume("mesh", volume, 0.05), MeshVolume("kernel mesh", volume, 0.5)),
@@ -116,7 +116,7 @@ def test_each_road_bears_its_own_figure() -> None:
     """Methods that all differ: each figure stands under the name of who gave it."""
     made = methods()
     made["figures"] = replace(made["figures"], volume=1.0, surface=2.0, centroid=(3.0, 4.0, 5.0))
-    made["solid"] = Measured(6.0, 7.0, (8.0, 9.0, 10.0), ())
+    made["solid"] = KernelMeasures(6.0, 7.0, (8.0, 9.0, 10.0), ())
     made["step"] = SimpleNamespace(volume=11.0, area=12.0, centroid=(13.0, 14.0, 15.0))
     made["unfolded"] = replace(made["unfolded"], outline=rectangle(20, 10))
     rows = {row.figure: row.methods for row in audit(**made)}

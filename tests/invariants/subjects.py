@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, settings
 from formparts.blanks import blank
 from formparts.body import Body
 from formparts.closed_forms import Properties, properties
-from formparts.kernel import Measured, measured
+from formparts.kernel import KernelMeasures, measured
 from formparts.layout import Blank
 from formparts.recipe_functions import find_recipe
 from formparts.solids import Solid, solid
@@ -65,7 +65,7 @@ def solid_of(subject: str) -> Solid:
 
 
 @cache
-def measured_of(subject: str) -> Measured:
+def measured_of(subject: str) -> KernelMeasures:
     return measured(solid_of(subject).shape)
 
 

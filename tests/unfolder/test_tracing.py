@@ -12,7 +12,7 @@ from formparts.outline.regions import Loop
 from formparts.unfolder.develop import crossings
 from formparts.unfolder.limits import FOLLOWED, RECOGNISED
 from formparts.unfolder.placing import FlatMap
-from formparts.unfolder.sewing import Run, area_of, chained, outline_from, straightened
+from formparts.unfolder.sewing import BlankEdge, area_of, chained, outline_from, straightened
 from formparts.unfolder.solid_data import Circle, Edge
 from formparts.unfolder.space import Pair, Vector, cross, times
 from formparts.unfolder.tracing import followed, traced
@@ -212,7 +212,7 @@ def test_where_a_line_crosses_an_arc(start: Pair, end: Pair, sides: list[int]) -
 def test_loops_that_meet_in_a_point_are_two_chains() -> None:
     """Two triangles with one corner in common: each chain ends where it began, though another edge starts there."""
     ways = [(0, 1), (1, 2), (2, 0), (0, 3), (3, 4), (4, 0)]
-    runs = [Run(start, end, number, 0, 0, (), True) for number, (start, end) in enumerate(ways)]
+    runs = [BlankEdge(start, end, number, 0, 0, (), True) for number, (start, end) in enumerate(ways)]
     assert [[run.edge for run in chain] for chain in chained(runs)] == [[0, 1, 2], [3, 4, 5]]
 
 
@@ -221,7 +221,7 @@ def test_where_loops_of_two_faces_touch_each_stays_with_its_own() -> None:
     triangle, square = [(0, 1), (1, 2), (2, 0)], [(3, 1), (1, 4), (4, 5), (5, 3)]
     for first, second in ((7, 8), (8, 7)):
         runs = [
-            Run(start, end, number, face, 0, (), True)
+            BlankEdge(start, end, number, face, 0, (), True)
             for number, (start, end, face) in enumerate(
                 [(*way, first) for way in triangle] + [(*way, second) for way in square]
             )
