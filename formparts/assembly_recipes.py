@@ -12,7 +12,7 @@ from formparts import __version__
 from formparts.arguments import takes
 from formparts.assembly import Assembly
 from formparts.body import Body
-from formparts.errors import InputError
+from formparts.errors import FileProofError, InputError
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe, recipe
 from formparts.recipe_functions.discovery import assemblies_folder, assembly_names, module_of
@@ -21,6 +21,9 @@ from formparts.tolerances import ALIGNED, MESH_CHORD
 
 if TYPE_CHECKING:
     from formparts.assembly import BillRow, Interference, Mating
+    from formparts.errors import FormpartsError
+    from formparts.fea import FeaOrder
+    from formparts.fea.assembly_studies import AssemblyStudy
 
 
 @dataclass(frozen=True)
@@ -191,6 +194,10 @@ class Assembled:
         Holes that lie on one another, and pins in holes.
     files : tuple of Path
         What was written.
+    study : AssemblyStudy, optional
+        The bent parts under load, when that was asked for.
+    refused : FormpartsError, optional
+        Why they could not be studied; the other files stand.
     """
 
     assembly: Assembly
@@ -199,6 +206,8 @@ class Assembled:
     interferences: tuple[Interference, ...]
     matings: tuple[Mating, ...]
     files: tuple[Path, ...]
+    study: AssemblyStudy | None = None
+    refused: FormpartsError | None = None
 
     @property
     def ok(self) -> bool:
@@ -215,6 +224,7 @@ def assemble(
     overwrite: bool = False,
     titles: Mapping[str, Mapping[str, str]] = MappingProxyType({}),
     align: object = ALIGNED,
+    fea: FeaOrder | None = None,
     /,
     **values: object,
 ) -> Assembled:
@@ -237,6 +247,8 @@ def assemble(
         Fields of title blocks by the name of a part or, where that is empty, of the assembly; before the recipe's own.
     align : length [mm]
         How far apart the axes of holes that take one bolt may lie.
+    fea : FeaOrder, optional
+        Also one deck of the bent parts with their joints, solved when it says so.
     **values : object [house unit]
         Parameters: numbers in mm and deg, text with a unit, or pint quantities.
 
@@ -266,20 +278,45 @@ def assemble(
     from formparts.assembly.record import assembly_record
     from formparts.export import delivery, require_free, write_json
     from formparts.export.meshing import checked_chord
+    from formparts.fea.assembly_studies import (
+        assembly_study_endings,
+        assembly_study_record,
+        write_assembly_study,
+    )
 
     within = checked_chord(chord, "assemble", "chord")
     names = [f"{maker.name}{end}" for end in (".step", ".glb", "-bill.csv", ".json")]
-    require_free(out, "assemble", names, overwrite)
+    loaded_names = [] if fea is None else [f"{maker.name}{end}" for end in assembly_study_endings(fea)]
+    require_free(out, "assemble", names + loaded_names, overwrite)
     made, parameters = with_titles(maker(**values), titles), maker.recipe.resolved(**values)
+    study, refused = _studied(made, fea)
+    names += loaded_names if study is not None else []
     holes, rows, clashes = matings(made, align), bill(made), interferences(made)
     facts = replace(whole_facts(made), recipe=maker.name, parameters=parameters, version=__version__)
     with delivery(out, "assemble", names, overwrite) as drafts:
         write_assembly_step(made, drafts / names[0], schema=step_schema, facts=facts)
         write_assembly_glb(made, drafts / names[1], within)
         write_bill(made, drafts / names[2])
-        write_json(assembly_record(made, maker.name, parameters, rows, clashes, holes), drafts / names[3])
+        said = None if study is None else assembly_study_record(study)
+        write_json(
+            assembly_record(made, maker.name, parameters, rows, clashes, holes, said), drafts / names[3]
+        )
+        if study is not None:
+            write_assembly_study(study, drafts / maker.name)
     files = tuple(Path(out, name) for name in names)
-    return Assembled(made, parameters, rows, clashes, holes, files)
+    return Assembled(made, parameters, rows, clashes, holes, files, study, refused)
+
+
+def _studied(made: Assembly, fea: FeaOrder | None) -> tuple[AssemblyStudy | None, FormpartsError | None]:
+    """The assembly under load, or what is wrong with that: its other files are made all the same."""
+    if fea is None:
+        return None, None
+    from formparts.fea.assembly_studies import assembly_study
+
+    try:
+        return assembly_study(made, fea), None
+    except (InputError, FileProofError) as error:
+        return None, error
 
 
 def with_titles(assembly: Assembly, titles: Mapping[str, Mapping[str, str]]) -> Assembly:

@@ -23,6 +23,7 @@ def assembly_record(
     bill: Sequence[BillRow],
     interferences: Sequence[Interference],
     matings: Sequence[Mating],
+    fea: Mapping[str, Any] | None = None,
 ) -> dict[str, Any]:
     """The figures as plain data, names with their units; data/assembly.schema.json describes them."""
     return {
@@ -38,6 +39,7 @@ def assembly_record(
         "bill": [_row(row, assembly.titles.get(row.part, {})) for row in bill],
         "interferences": [_interference(found) for found in interferences],
         "holes": [_mating(found) for found in matings],
+        **({} if fea is None else {"fea": dict(fea)}),
         "cautions": list(CAUTIONS),
     }
 

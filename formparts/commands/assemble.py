@@ -6,6 +6,7 @@ import argparse
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from formparts.commands import fea
 from formparts.commands.title import add_field_option, fields_by_part
 from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.tolerances import ALIGNED
@@ -36,6 +37,7 @@ def add_parser(commands: Any) -> None:
         help=f"how far apart the axes of holes that take one bolt may lie ({ALIGNED:g} mm)",
     )  # fmt: skip
     add_field_option(put, "; PART.number=FP-2 is that of a part")
+    fea.add_options(put)
     put.set_defaults(run=run)
 
 
@@ -43,13 +45,17 @@ def run(options: argparse.Namespace) -> int:
     """Put it together, say so, and give the exit code."""
     from formparts.assembly_recipes import assemble, find_assembly
 
+    fea.check_options(options)
+    order, refused = fea.order_or_refusal(options)
     values = given_values(options.values)
     titles = fields_by_part(options.fields)
     made = assemble(
         find_assembly(options.assembly), options.out, options.step, options.chord, options.overwrite, titles,
-        options.align, **values,
+        options.align, order, **values,
     )  # fmt: skip
     print("\n".join(lines(made)))
+    if refused is not None or made.refused is not None:  # the other files stand; this line is said last
+        raise refused or made.refused  # type: ignore[misc]
     return WELL if made.ok else CLASHES
 
 
@@ -66,6 +72,8 @@ def lines(made: Assembled) -> Iterator[str]:
     if not made.interferences:
         yield "  clear      no two parts run into each other"
     yield from _holes(made)
+    if made.study is not None:
+        yield from (f"  fea        {line}" for line in fea.assembly_lines(made.study))
     yield f"  files      {made.files[0].parent}/: {', '.join(path.name for path in made.files)}"
 
 

@@ -10,6 +10,7 @@ from formparts.errors import FormpartsError, InputError
 
 if TYPE_CHECKING:
     from formparts.fea import FeaOrder, LoadCase, Study
+    from formparts.fea.assembly_studies import AssemblyStudy
     from formparts.fea.studies import Solution
 
 _ALONE: Final = (
@@ -157,6 +158,25 @@ def lines(made: Study) -> Iterator[str]:
     yield from made.cautions
 
 
+def assembly_lines(made: AssemblyStudy) -> Iterator[str]:
+    """What is printed of an assembly under load."""
+    from formparts.fea.assembly_studies import stress_by_item
+
+    mesh = made.made.mesh
+    kinds = ", ".join(f"{len(block.cells)} {block.type}" for block in mesh.blocks)
+    yield f"{len(mesh.nodes)} nodes, {kinds}, size {mesh.size:g} mm; joints: {len(made.made.assembly.joints)}"
+    if made.solver:
+        yield f"solved by {made.solver}"
+    for found in made.solutions:
+        head = f"{found.case.name}: " if found.case.name else ""
+        yield from _static(found, head)
+        for stress in stress_by_item(made.made, found):
+            share = "" if stress.ratio is None else f", {stress.ratio:.3g} of the yield strength"
+            where = _named(stress.peak.place.names)
+            yield f"{head}von Mises stress {stress.peak.von_mises:.4g} MPa at {where}{share}"
+    yield from made.cautions
+
+
 def _solution(found: Solution) -> Iterator[str]:
     """The figures of one case."""
     answer = found.answer
@@ -171,15 +191,9 @@ def _solution(found: Solution) -> Iterator[str]:
         yield (
             head + "buckles at " + ", ".join(f"{value:.5g}" for value in answer.buckling) + " times the load"
         )
+    yield from _static(found, head)
     if found.deflection is not None:
-        largest, place = found.deflection
-        where = f"{largest:.4g} mm at {_named(place.names)}"
-        yield f"{head}largest displacement {where} (drawn {found.scale:g} times as large)"
         yield from _stress(found, head)
-        yield f"{head}reaction {_three(answer.reaction, 6)} N: equal and opposite to the load"
-        for item in answer.reactions:
-            force, moment = _three(item.force, 5), _three(item.moment, 5)
-            yield f"{head}  {item.where}: {force} N; {moment} Nmm about its middle"
     for figure in found.converged:
         value, error = f"{figure.extrapolated:.4g}", f"{figure.error:.2g}"
         said = (
@@ -189,6 +203,19 @@ def _solution(found: Solution) -> Iterator[str]:
         )
         values = ", ".join(f"{each:.4g}" for each in figure.values)
         yield f"{head}{figure.figure} {values} at {', '.join(f'{size:.3g}' for size in figure.sizes)} mm: {said}"
+
+
+def _static(found: Solution, head: str) -> Iterator[str]:
+    """Displacement and reactions."""
+    if found.deflection is None or found.answer is None:
+        return
+    largest, place = found.deflection
+    where = f"{largest:.4g} mm at {_named(place.names)}"
+    yield f"{head}largest displacement {where} (drawn {found.scale:g} times as large)"
+    yield f"{head}reaction {_three(found.answer.reaction, 6)} N: equal and opposite to the load"
+    for item in found.answer.reactions:
+        force, moment = _three(item.force, 5), _three(item.moment, 5)
+        yield f"{head}  {item.where}: {force} N; {moment} Nmm about its middle"
 
 
 def _three(values: tuple[float, ...], digits: int) -> str:

@@ -15,7 +15,7 @@ from formparts.errors import FileProofError, InputError
 from formparts.export.files import delivered
 from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.bolts import bolt_stiffness
-from formparts.fea.case import TONNES_PER_MM3, LoadCase, held, loaded
+from formparts.fea.case import TONNES_PER_MM3, LoadCase, held, loaded, refuse_loose
 from formparts.fea.decks import (
     CAUTION,
     acting,
@@ -177,6 +177,8 @@ def assembly_deck(made: AssemblyMesh, case: LoadCase) -> str:
         raise InputError(made.assembly.name, "case", "modes or gravity", problem, "ask it of the part")
     pushed = np.hstack([loaded(mesh, case), np.zeros_like(mesh.nodes)])
     _refuse_held_walls(made, case)
+    refuse_loose(mesh, case)
+    _refuse_unheld(made, case)
     contact = any(joint.kind == "contact" for joint in joints)
     lines = [
         "*HEADING",
@@ -282,6 +284,28 @@ def _refuse_held_walls(made: AssemblyMesh, case: LoadCase) -> None:
             problem = "holds the wall of a bolted hole, which follows its bolt"
             fix = f"name faces that do not touch {place!r}"
             raise InputError(made.assembly.name, "fix", ", ".join(case.fix), problem, fix)
+
+
+def _refuse_unheld(made: AssemblyMesh, case: LoadCase) -> None:
+    """Every item is held by a support, or joined to one that is."""
+    still = set(np.flatnonzero(held(made.mesh, case).any(axis=1)).tolist())
+    fast = {item.name for item in made.items if still & set(_nodes_of(made, item.name).tolist())}
+    for _ in made.items:
+        fast |= {name for joint in made.assembly.joints if fast & set(joint.items) for name in joint.items}
+    for item in made.items:
+        if item.name not in fast:
+            problem = "is held by no support, and joined to nothing that is"
+            raise InputError(
+                made.assembly.name, "fix", item.name, problem, "fix it, or add a joint to the recipe"
+            )
+
+
+def _nodes_of(made: AssemblyMesh, item: str) -> Integers:
+    cells = [
+        block.cells[[owner.startswith(f"{item}: ") for owner in block.owners]].ravel()
+        for block in made.mesh.blocks
+    ]
+    return np.concatenate(cells)
 
 
 def _rigid(arms: Floats, nodes: Integers, moves: int, turns: int) -> Iterator[str]:

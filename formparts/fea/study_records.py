@@ -47,6 +47,19 @@ def study_record(made: Study) -> dict[str, Any]:
 
 
 def _solution(found: Solution) -> dict[str, Any]:
+    answer = found.answer
+    return {
+        **answer_record(found),
+        "stress": None if found.deflection is None else _stress(found),
+        "frequencies_hz": [] if answer is None else list(answer.frequencies),
+        "buckling_factors": [] if answer is None else list(answer.buckling),
+        "converged": [_converged(item) for item in found.converged],
+        "drawn_times": found.scale,
+    }
+
+
+def answer_record(found: Solution) -> dict[str, Any]:
+    """A case and how the part answers to it: displacement and reactions, without stress and modes."""
     case, answer, deflection = found.case, found.answer, found.deflection
     static = answer is not None and deflection is not None
     return {
@@ -61,11 +74,6 @@ def _solution(found: Solution) -> dict[str, Any]:
         "reaction_n": list(answer.reaction) if answer is not None and static else None,
         "reactions": [] if answer is None else [_reaction(item) for item in answer.reactions],
         "imbalance": None if answer is None or not static else answer.imbalance,
-        "stress": _stress(found) if static else None,
-        "frequencies_hz": [] if answer is None else list(answer.frequencies),
-        "buckling_factors": [] if answer is None else list(answer.buckling),
-        "converged": [_converged(item) for item in found.converged],
-        "drawn_times": found.scale,
     }
 
 
@@ -101,15 +109,16 @@ def _stress(found: Solution) -> dict[str, Any] | None:
         return None
     limit = found.mesh.body.sheet.material.yield_strength
     return {
-        "peak": _peak(found.peak),
-        "peak_away_from_supports": None if found.peak_away is None else _peak(found.peak_away),
+        "peak": peak_record(found.peak),
+        "peak_away_from_supports": None if found.peak_away is None else peak_record(found.peak_away),
         "yield_strength_mpa": limit,
         "ratio_to_yield": None if limit is None else found.peak.von_mises / limit,
         "by_feature_mpa": stress_by_feature(found.mesh, found.answer),
     }
 
 
-def _peak(peak: Peak) -> dict[str, Any]:
+def peak_record(peak: Peak) -> dict[str, Any]:
+    """A greatest stress with its place."""
     return {
         "von_mises_mpa": peak.von_mises,
         "principal_mpa": list(peak.principal),

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import math
 from dataclasses import replace
+from importlib.resources import files
 from pathlib import Path
 
+import jsonschema
 import numpy as np
 import pytest
 
 from formparts.assembly import Assembly, Joint, Placed, Turned
 from formparts.body import Body, Frame, Sheet
+from formparts.cli import main
 from formparts.errors import InputError
 from formparts.fea import LoadCase, read_load, solver_there
 from formparts.fea.assembled import (
@@ -112,6 +116,83 @@ def test_contact_carries_a_pressure() -> None:
     case = LoadCase(("low: low.lower@xyz", "high: high.upper@xy"), (read_load("high: high.upper=2MPa"),))
     wanted = 2 * (2 * 2 / 210000 + 1 / (50 * 210000))
     assert -moved(made, case, "high: high.upper")[2] == pytest.approx(wanted, rel=0.02)
+
+
+DOUBLE = '''
+from dataclasses import replace
+from typing import Annotated
+from formparts import Assembly, Frame, Placed, Sheet, Yes, assembly_recipe, material, plate, rectangle
+from formparts.assembly import Joint
+
+
+@assembly_recipe
+def double(joined: Annotated[bool, Yes("whether they are bonded")] = True) -> Assembly:
+    """Two strips of 60 x 20 x 2 on one another."""
+    metal = replace(material("S235JR"), modulus=210000.0, poisson=0.0)
+    low, high = (plate(Sheet(2, 2, metal), rectangle(60, 20), name) for name in ("low", "high"))
+    joints = (Joint("bonded", "low: low.upper", "high: high.lower"),) if joined else ()
+    return Assembly("double", (Placed("low", low), Placed("high", high, Frame((0, 0, 2)))), joints=joints)
+'''
+HELD = ["--fea", "bricks", "--size", "6", "--fix", "low: low.left", "--fix", "high: high.left"]
+
+
+def assembled(folder: Path, *more: str) -> int:
+    (folder / "double.py").write_text(DOUBLE)
+    return main(["assemble", f"{folder / 'double.py'}:double", "--out", str(folder / "out"), *more])
+
+
+@needs_solver
+def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The cantilever of above by the command, 60 x 20 x 4 under 40 N: figures of console and JSON, and the files. At
+    its root the bending stress is 6 P L / b h^2 = 45 MPa, 0.19 of the 235 MPa of the yield strength (by hand)."""
+    load = ["--load", "low: low.right=20N@0,0,-1", "--load", "high: high.right=20N@0,0,-1"]
+    assert assembled(tmp_path, *HELD, *load, "--solve") == 0
+    text = (tmp_path / "out/double.json").read_text(encoding="utf-8")
+    schema = json.loads(files("formparts").joinpath("data/assembly.schema.json").read_text(encoding="utf-8"))
+    jsonschema.validate(json.loads(text), schema)
+    found = json.loads(text)["fea"]
+    (case,) = found["cases"]
+    beam = 40 * 60**3 / (3 * 210000 * 20 * 4**3 / 12) + 1.2 * 40 * 60 / (105000 * 80)
+    assert case["largest_displacement_mm"] == pytest.approx(beam, rel=0.015)
+    assert case["reaction_n"] == pytest.approx([0, 0, 40], abs=4e-3)
+    assert [row["item"] for row in case["stress_by_item"]] == ["low", "high"]
+    for row in case["stress_by_item"]:
+        assert row["von_mises_mpa"] == pytest.approx(45, rel=0.1)
+        assert row["ratio_to_yield"] == pytest.approx(row["von_mises_mpa"] / 235)
+    assert found["joints"] == [{"kind": "bonded", "first": "low: low.upper", "second": "high: high.lower"}]
+    said = capsys.readouterr().out
+    for words in (
+        f"{case['largest_displacement_mm']:.4g} mm at",
+        "a licensed practitioner decides",
+        "joints: 1",
+    ):
+        assert words in said
+    names = {path.name for path in (tmp_path / "out").iterdir()}
+    assert {f"double-bricks{end}" for end in (".inp", ".vtu", "-deflected.png", "-stress.png")} <= names
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        (["--set", "joined=false", *HELD[:6]], "high: is held by no support, and joined to nothing that is"),
+        (["--fea", "shell", "--fix", "low: low.left"], "is not a mesh of assemblies; choose bricks or solid"),
+        ([*HELD, "--load", "low: lov.right=1N"], "names nothing"),
+        ([*HELD, "--layers", "2"], "--layers = given: is not made for assemblies; ask it of a part"),
+        ([*HELD, "--frequencies", "2"], "is not written for assemblies"),
+        (["--fea", "bricks", "--fix", "low: low.left@x"], "leave the part free to move along"),
+        (["--fix", "low: low.left"], "means nothing without --fea"),
+    ],
+)
+def test_the_command_refuses(
+    more: list[str], said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One line; the assembly's other files are there, and no deck, unless nothing was to be made."""
+    assert assembled(tmp_path, *more) == 2
+    (line,) = capsys.readouterr().err.strip().splitlines()
+    assert said in line
+    out = tmp_path / "out"
+    assert (out / "double.step").exists() == ("--fea" in more)
+    assert not list(out.glob("*.inp"))
 
 
 def test_bolt_stiffness_by_hand() -> None:
