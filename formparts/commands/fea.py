@@ -163,7 +163,7 @@ def assembly_lines(made: AssemblyStudy) -> Iterator[str]:
     from formparts.fea.assembly_studies import stress_by_item
 
     mesh = made.made.mesh
-    kinds = ", ".join(f"{len(block.cells)} {block.type}" for block in mesh.blocks)
+    kinds = ", ".join(f"{count} {kind}" for kind, count in made.made.elements.items())
     yield f"{len(mesh.nodes)} nodes, {kinds}, size {mesh.size:g} mm; joints: {len(made.made.assembly.joints)}"
     if made.solver:
         yield f"solved by {made.solver}"

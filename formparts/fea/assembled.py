@@ -63,6 +63,15 @@ class AssemblyMesh:
         """Items that are not in the mesh."""
         return tuple(item.name for item in self.assembly.items if item not in self.items)
 
+    @property
+    def elements(self) -> dict[str, int]:
+        """How many elements of each kind there are, in all items."""
+        types = dict.fromkeys(block.type for block in self.mesh.blocks)
+        return {
+            type_: sum(len(block.cells) for block in self.mesh.blocks if block.type == type_)
+            for type_ in types
+        }
+
 
 @takes(assembly="Assembly", kind="str")
 def assembly_mesh(assembly: Assembly, kind: str = "bricks", size: float | None = None) -> AssemblyMesh:

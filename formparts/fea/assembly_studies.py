@@ -180,7 +180,7 @@ def assembly_study_record(study: AssemblyStudy) -> dict[str, Any]:
         "kind": mesh.kind,
         "size_mm": mesh.size,
         "nodes": len(mesh.nodes),
-        "elements": {block.type: len(block.cells) for block in mesh.blocks},
+        "elements": study.made.elements,
         "solver": study.solver,
         "joints": [
             {"kind": joint.kind, "first": joint.first, "second": joint.second}

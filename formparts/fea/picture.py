@@ -97,12 +97,13 @@ def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[P
         return _thick(mesh, answer.displacements * scale)
     places = mesh.nodes + answer.displacements * scale
     openings = {opening.name for flat in mesh.body.flats for opening in flat.openings}
-    faces = [kind for name, kinds in mesh.surfaces.items() if name not in openings for kind in kinds]
+    named = [kinds for name, kinds in mesh.surfaces.items() if name not in openings]
+    faces = [kind for kinds in named for kind in kinds]
     triangles = np.concatenate([_triangles(kind) for kind in faces])
     groups = np.concatenate(
         [np.full(len(kind) * len(_PARTS[kind.shape[1]]), n) for n, kind in enumerate(faces)]
     )
-    return Mesh(places, triangles, groups), [line for kind in faces for line in _outline(places, kind)]
+    return Mesh(places, triangles, groups), [line for kinds in named for line in _outline(places, kinds)]
 
 
 def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
@@ -134,11 +135,11 @@ def _triangles(faces: Integers) -> Integers:
     return np.asarray(faces[:, parts].reshape(-1, 3))
 
 
-def _outline(places: Floats, faces: Integers) -> list[Polyline]:
-    """The edges round a named face: those that only one of its elements has."""
-    half = faces.shape[1] // 2
+def _outline(places: Floats, kinds: Iterable[Integers]) -> list[Polyline]:
+    """The edges round a named face: those that only one of its elements has, whichever their kind."""
     seen: dict[tuple[int, int], tuple[int, int, int]] = {}
-    for face in faces.tolist():
+    for face in (face for kind in kinds for face in kind.tolist()):
+        half = len(face) // 2
         for i in range(half):
             a, m, b = face[i], face[half + i], face[(i + 1) % half]
             key = (min(a, b), max(a, b))

@@ -159,6 +159,8 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     for row in case["stress_by_item"]:
         assert row["von_mises_mpa"] == pytest.approx(45, rel=0.1)
         assert row["ratio_to_yield"] == pytest.approx(row["von_mises_mpa"] / 235)
+    # Two strips of 10 x 4 bricks in two layers; edges of 5.9 mm or less.
+    assert sum(found["elements"].values()) >= 2 * 2 * 40
     assert found["joints"] == [{"kind": "bonded", "first": "low: low.upper", "second": "high: high.lower"}]
     said = capsys.readouterr().out
     for words in (

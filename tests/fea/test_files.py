@@ -230,3 +230,18 @@ def test_a_mode_moves_to_either_side() -> None:
             np.tile([0.0, 0.0, share * twentieth], (count, 1))
         )
         assert edges[0].points[:, 2] - rest[1][0].points[:, 2] == pytest.approx(share * twentieth)
+
+
+def test_a_face_of_two_kinds_of_element_has_one_outline() -> None:
+    """Bricks and wedges side by side: no line of a picture lies inside a named face, where no other face is."""
+    mesh = made("bricks")
+    answer = Answer(np.zeros_like(mesh.nodes), (0.0, 0.0, 0.0), ())
+    name = next(name for name, kinds in mesh.surfaces.items() if name.endswith(".upper") and len(kinds) == 2)
+    bricks, wedges = (set(kind.ravel().tolist()) for kind in mesh.surfaces[name])
+    others = {
+        int(n) for other, kinds in mesh.surfaces.items() if other != name for kind in kinds for n in kind.flat
+    }
+    inside = mesh.nodes[sorted((bricks & wedges) - others)]
+    drawn = np.concatenate([line.points for line in deflected(mesh, answer, 0.0)[1]])
+    assert len(inside) > 0
+    assert min(np.linalg.norm(drawn - place, axis=1).min() for place in inside) > 0.1
