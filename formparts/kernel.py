@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import re
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from threading import RLock
@@ -278,3 +278,102 @@ def mapped(shape: Any, kind: Any) -> Any:
     pieces = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(shape, kind, pieces)
     return pieces
+
+
+MANY_LOOPS = 64
+"""The kernel's check of a face takes time with the square of its loops: with more than these it is checked in parts."""
+Box = tuple[float, float, float, float, float, float]
+
+
+def is_valid(shape: Any) -> bool:
+    """
+    The kernel's own check of a shape, in time that grows with its loops and not with their square.
+
+    A face of many loops is checked as several: each has its outline and some of its openings, and openings whose boxes
+    meet are in one. Loops whose boxes are apart can neither cross nor lie in one another.
+    """
+    from OCP.BRepCheck import BRepCheck_Analyzer
+    from OCP.TopAbs import TopAbs_FACE, TopAbs_WIRE
+
+    faces = found_in(shape, TopAbs_FACE)
+    if all(mapped(face, TopAbs_WIRE).Extent() <= MANY_LOOPS for face in faces):
+        return bool(BRepCheck_Analyzer(shape).IsValid())
+    parts = (part for face in faces for part in _in_parts(face))
+    return _is_closed(shape) and all(BRepCheck_Analyzer(part).IsValid() for part in parts)
+
+
+def _is_closed(shape: Any) -> bool:
+    """True when all shells are closed and their faces look one way, and their solids find nothing wrong with them."""
+    from OCP.BRepCheck import BRepCheck_NoError, BRepCheck_Shell, BRepCheck_Solid
+    from OCP.TopAbs import TopAbs_SHELL, TopAbs_SOLID
+    from OCP.TopoDS import TopoDS
+
+    shells = [BRepCheck_Shell(TopoDS.Shell_s(shell)) for shell in found_in(shape, TopAbs_SHELL)]
+    solids = [BRepCheck_Solid(TopoDS.Solid_s(solid)) for solid in found_in(shape, TopAbs_SOLID)]
+    said = [check for shell in shells for check in (shell.Closed(False), shell.Orientation(False))]
+    return all(
+        check == BRepCheck_NoError for check in (*said, *(status for s in solids for status in s.Status()))
+    )
+
+
+def _in_parts(face: Any) -> Iterator[Any]:
+    """A face itself, or of one with many loops its outline with some of its openings after another."""
+    from OCP.BRep import BRep_Builder
+    from OCP.BRepTools import BRepTools
+    from OCP.TopAbs import TopAbs_FORWARD, TopAbs_WIRE
+    from OCP.TopoDS import TopoDS
+
+    loops = found_in(face.Oriented(TopAbs_FORWARD), TopAbs_WIRE)
+    if len(loops) <= MANY_LOOPS:
+        yield face
+        return
+    outline = BRepTools.OuterWire_s(TopoDS.Face_s(face.Oriented(TopAbs_FORWARD)))
+    build = BRep_Builder()
+    for openings in _apart([loop for loop in loops if not loop.IsSame(outline)]):
+        part = TopoDS.Face_s(face.Oriented(TopAbs_FORWARD).EmptyCopied())
+        for loop in (outline, *openings):
+            build.Add(part, loop)
+        yield part
+
+
+def _apart(loops: list[Any]) -> Iterator[list[Any]]:
+    """Loops in lots of about MANY_LOOPS / 2; those whose boxes meet, directly or by others, are in one lot."""
+    lot: list[Any] = []
+    for group in _meeting([_box(loop) for loop in loops]):
+        lot += [loops[number] for number in group]
+        if len(lot) >= MANY_LOOPS // 2:
+            yield lot
+            lot = []
+    if lot:
+        yield lot
+
+
+def _meeting(boxes: list[Box]) -> Iterable[list[int]]:
+    """The numbers of boxes in groups that meet one another: a sweep along their longest way."""
+    reach = [max(b[way + 3] for b in boxes) - min(b[way] for b in boxes) for way in range(3)]
+    along = reach.index(max(reach))
+    groups = {number: [number] for number in range(len(boxes))}
+    open_ones: list[int] = []
+    for number in sorted(groups, key=lambda n: boxes[n][along]):
+        here = boxes[number]
+        open_ones = [other for other in open_ones if boxes[other][along + 3] >= here[along]]
+        for other in open_ones:
+            there, mine = groups[other], groups[number]
+            if there is not mine and all(
+                boxes[other][way] <= here[way + 3] and here[way] <= boxes[other][way + 3] for way in range(3)
+            ):
+                there += mine
+                groups.update(dict.fromkeys(mine, there))
+        open_ones.append(number)
+    return {id(group): group for group in groups.values()}.values()
+
+
+def _box(shape: Any) -> Box:
+    """The box round a shape, a little wider than it [mm]."""
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    BRepBndLib.Add_s(shape, box)
+    low, high = box.CornerMin(), box.CornerMax()
+    return low.X(), low.Y(), low.Z(), high.X(), high.Y(), high.Z()

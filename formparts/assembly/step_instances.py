@@ -12,7 +12,7 @@ from typing import Any
 from formparts.body import Frame
 from formparts.errors import InputError
 from formparts.export.step import new_document
-from formparts.export.step_reading import check_readable, name_of, named_faces, plain_reader
+from formparts.export.step_reading import as_written, check_readable, name_of, named_faces, plain_reader
 from formparts.kernel import guard, settings, silence
 
 Colour = tuple[float, float, float]
@@ -128,7 +128,7 @@ def _transfer(path: str | os.PathLike[str], document: Any) -> None:
 
     with settings(read_stepcaf_subshapes_name=1, xstep_cascade_unit="MM"):
         reader = plain_reader(colours=True)
-        if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
+        if reader.ReadFile(str(path)) != IFSelect_RetDone or not as_written(reader).Transfer(document):
             problem = "is not a STEP file that can be read"
             raise InputError("STEP", "path", str(Path(path)), problem, "write it anew")
 

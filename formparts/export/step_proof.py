@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.errors import FileProofError, InputError
 from formparts.export.step_reading import StepPart, read_step
-from formparts.kernel import CLOSELY, guard, has_ruled_faces
+from formparts.kernel import CLOSELY, guard, has_ruled_faces, is_valid
 from formparts.solids import Solid
 from formparts.tolerances import LENGTH, VOLUME_REL
 
@@ -85,8 +85,6 @@ def _measured(shape: Any) -> StepFigures:
 
 def _faults(part: StepPart, figures: StepFigures, solid: Solid, volume: float) -> Iterator[str]:
     """Whatever differs, the plainest first; later ones are only sought when there is none before."""
-    from OCP.BRepCheck import BRepCheck_Analyzer
-
     if part.unit.lower() not in ("mm", "millimetre", "millimeter"):
         yield f"its unit of length is {part.unit or 'not said'}, and not the millimetre"
     if part.name != solid.name:
@@ -95,7 +93,7 @@ def _faults(part: StepPart, figures: StepFigures, solid: Solid, volume: float) -
     for count in _faces_at_edges(part.shape):
         if count != 2:
             yield f"an edge lies in {count} faces, and not in 2"
-    if not BRepCheck_Analyzer(part.shape).IsValid():
+    if not is_valid(part.shape):
         yield "its solid is not valid"
     slack = _widest_tolerance(part.shape)
     if slack > LENGTH:

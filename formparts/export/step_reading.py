@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from formparts.child_process import SMALL, require_size, require_whole
 from formparts.errors import InputError
@@ -140,9 +140,35 @@ def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:
     document = TDocStd_Document(TCollection_ExtendedString("BinXCAF"))
     with settings(read_stepcaf_subshapes_name=1, xstep_cascade_unit="MM"):
         reader = plain_reader()
-        if reader.ReadFile(str(path)) != IFSelect_RetDone or not reader.Transfer(document):
+        if reader.ReadFile(str(path)) != IFSelect_RetDone or not as_written(reader).Transfer(document):
             raise _refused(path, "is not a STEP file that can be read", "write it anew")
         return document, _unit_of(reader.ChangeReader())
+
+
+_MENDING: Final = {
+    **dict.fromkeys(("FixSelfIntersectionMode", "FixIntersectingWiresMode", "FixOrientationMode"), "0"),
+    **dict.fromkeys(
+        ("FixTailMode", "FixVertexPositionMode", "ModifyTopologyMode", "CreateOpenSolidMode"), "0"
+    ),
+    **{"Tolerance3d": "1e-6", "MinTolerance3d": "1e-7", "MaxTolerance3d": "1"},
+}
+"""What the kernel's reader mends: the first three no longer, the rest as it does unasked."""
+
+
+def as_written(reader: Any) -> Any:
+    """
+    A reader that has read a file of ours, told to leave loops as they stand.
+
+    Mending loops would hide a fault of the file, and takes time with the square of a face's openings.
+    """
+    from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
+    from OCP.TCollection import TCollection_AsciiString
+
+    said = Resource_DataMapOfAsciiStringAsciiString()
+    for name, value in _MENDING.items():
+        said.Bind(TCollection_AsciiString(f"FixShape.{name}"), TCollection_AsciiString(value))
+    reader.SetShapeFixParameters(said)
+    return reader
 
 
 def plain_reader(colours: bool = False) -> Any:

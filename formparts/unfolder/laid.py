@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -61,8 +62,7 @@ def _flat(skin: Developed, piece: int, name: str, cuts: Sewn, by: Pair) -> LaidF
     hung = {number for number, chain in enumerate(chains) if any(_is_hinge(skin, run) for run in chain)}
     bent = tuple(loops[number] for number in sorted(hung - {outer}))
     inner = [loop for number, loop in enumerate(loops) if number not in hung | {outer}]
-    holes = [_shifted(hole, by) for hole in cuts.holes]
-    kept = [hole for loop in inner for hole in holes if _is_in(hole, loop)]
+    kept = _cut_in(inner, [_shifted(hole, by) for hole in cuts.holes])
     where = skin.maps[piece]
     plane = skin.net.pieces[piece].surface
     assert isinstance(where, FlatMap)
@@ -83,13 +83,34 @@ def _shifted(loop: Loop, by: Pair) -> Loop:
     return Loop(tuple(moved_edge(edge, *by) for edge in loop.edges))
 
 
-def _is_in(hole: Loop, loop: Loop) -> bool:
+def _cut_in(rims: list[Loop], holes: list[Loop]) -> list[Loop]:
+    """The openings that the rims of a flat go round, in their order; those with a middle near are looked at."""
+    order = sorted(range(len(holes)), key=lambda number: _middle(holes[number])[0])
+    middles = [_middle(holes[number])[0] for number in order]
+    kept = []
+    for rim in rims:
+        slack, middle = _slack(rim), _middle(rim)[0]
+        near = order[bisect_left(middles, middle - slack) : bisect_right(middles, middle + slack)]
+        kept += [holes[number] for number in sorted(near) if _is_in(holes[number], rim)]
+    return kept
+
+
+def _is_in(hole: Loop, rim: Loop) -> bool:
     """True when an opening that is cut is the one that a rim of a flat goes round."""
-    a, b = hole.bounds, loop.bounds
-    slack = 0.05 * max(b[2] - b[0], b[3] - b[1])
-    apart = math.dist(((a[0] + a[2]) / 2, (a[1] + a[3]) / 2), ((b[0] + b[2]) / 2, (b[1] + b[3]) / 2))
+    a, b, slack = hole.bounds, rim.bounds, _slack(rim)
     within = a[0] >= b[0] - slack and a[1] >= b[1] - slack and a[2] <= b[2] + slack and a[3] <= b[3] + slack
-    return within and apart <= slack
+    return within and math.dist(_middle(hole), _middle(rim)) <= slack
+
+
+def _middle(loop: Loop) -> Pair:
+    left, below, right, above = loop.bounds
+    return (left + right) / 2, (below + above) / 2
+
+
+def _slack(rim: Loop) -> float:
+    """How far the middle of an opening and of its rim may be apart [mm]."""
+    left, below, right, above = rim.bounds
+    return 0.05 * max(right - left, above - below)
 
 
 def _line(skin: Developed, piece: int, flat: int, hinges: list[Hinge], by: Pair) -> tuple[Pair, Pair] | None:
