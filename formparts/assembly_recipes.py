@@ -114,6 +114,11 @@ def find_assembly(reference: str) -> AssemblyRecipe:
     ------
     InputError
         There is none of that name, or its file cannot be loaded.
+
+    Examples
+    --------
+    >>> find_assembly("riser_stack").recipe.summary
+    'Skid mount of a round meter: a seat below, the meter on its lugs, a second seat upside down on top.'
     """
     path, colon, name = reference.rpartition(".py:")
     file = Path(f"{path}.py") if colon else assemblies_folder() / f"{reference}.py"

@@ -53,6 +53,12 @@ def blank(body: Body) -> Blank:
     ------
     Exact mathematics: flats keep their shape, and each bend becomes a strip as long as its bend line and
     as wide as its allowance.
+
+    Examples
+    --------
+    >>> flat = blank(profile(Sheet(2, 2.5, "DC01", "K 0.44"), 30, run(40), up(90), run(25)))
+    >>> round(flat.length, 3), round(flat.width, 3), flat.pierces
+    (61.309, 30.0, 1)
     """
     laid = laid_out(body)
     outline = _outline(list(_sewn(body, rims(body), laid)))

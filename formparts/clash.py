@@ -115,6 +115,11 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     -------
     tuple of Clash
         One for each pair.
+
+    Examples
+    --------
+    >>> clashes(profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle"))
+    ()
     """
     pieces = list(pieces_of(body))
     pairs: Iterable[tuple[FoldedPiece, FoldedPiece]]

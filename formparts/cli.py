@@ -17,6 +17,7 @@ from formparts.commands import (
     draw,
     family,
     make,
+    manual,
     materials,
     plan,
     recipe,
@@ -180,10 +181,16 @@ def _parser() -> _Parser:
     recipe.add_parser(commands)
     verify.add_parser(commands)
     watch.add_parser(commands)
+    manual.add_parser(commands)
     return parser
 
 
 def _list(options: argparse.Namespace) -> int:
+    """
+    Print the recipes and assemblies that can be found.
+
+        $ formparts list
+    """
     from formparts.assembly_recipes import loadable_assemblies
     from formparts.recipe_functions import listing, loadable_recipes
 
@@ -196,6 +203,11 @@ def _list(options: argparse.Namespace) -> int:
 
 
 def _describe(options: argparse.Namespace) -> int:
+    """
+    Print what a recipe makes, and its parameters.
+
+        $ formparts describe angle_bracket
+    """
     from formparts.recipe_functions import describe, find_recipe
     from formparts.recipe_functions.discovery import assembly_names
 

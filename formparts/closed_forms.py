@@ -35,6 +35,12 @@ class Properties:
         Sides of the smallest box along the axes.
     lowest, highest : (x, y, z) [mm]
         Its two extreme corners.
+
+    Examples
+    --------
+    >>> figures = Part(plate(Sheet(2, 2.5, "DC01"), rectangle(100, 50))).properties
+    >>> figures.envelope
+    (100.0, 50.0, 2.0)
     """
 
     volume: float
@@ -64,6 +70,12 @@ def properties(body: Body) -> Properties:
     Source
     ------
     Exact mathematics: a flat is its area times the thickness, a bend is a piece of a ring (Pappus).
+
+    Examples
+    --------
+    >>> figures = properties(plate(Sheet(2, 2.5, "DC01"), rectangle(100, 50)))
+    >>> figures.volume, figures.mass
+    (10000.0, 0.0785)
     """
     placed = frames(body)
     pieces = [*_flat_pieces(body, placed), *_bend_pieces(body, placed)]

@@ -63,6 +63,19 @@ def compare(before: Body, after: Body) -> tuple[Change, ...]:
     -------
     tuple of Change
         None when the two are one part.
+
+    Examples
+    --------
+    >>> before = plate(Sheet(2, 2.5), rectangle(60, 40), name="base")
+    >>> for change in compare(before, plate(Sheet(2, 2.5), rectangle(75, 40), name="base")):
+    ...     print(change)
+    base length +15 mm (60 -> 75)
+    mass +9.42 g (0.03768 -> 0.0471 kg)
+    volume +25 %
+    envelope x +15 mm (60 -> 75)
+    blank area +25 %
+    blank length +15 mm (60 -> 75)
+    blank cut length +30 mm (200 -> 230)
     """
     return (*_sheets(before, after), *_flats(before, after), *_bends(before, after), *_whole(before, after))
 

@@ -33,6 +33,14 @@ class InputError(FormpartsError, ValueError):
         What is allowed, and a way out with a figure.
     unit : str
         Unit of the value: `mm`, `deg`, `kg` or none.
+
+    Examples
+    --------
+    >>> try:
+    ...     rectangle(40, -25)
+    ... except InputError as error:
+    ...     print(error)
+    rectangle: width = -25 mm: smaller than the least, 0.001 mm; at least 0.001 mm is allowed
     """
 
     def __init__(

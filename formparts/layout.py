@@ -150,6 +150,12 @@ class Blank:
         Why it could not be cut from one sheet; none when it can.
     features : tuple of FeatureMark
         What is on it and not cut.
+
+    Examples
+    --------
+    >>> flat = Part(profile(Sheet(2, 2.5, "DC01", "K 0.44"), 30, run(40), up(90), run(25))).blank
+    >>> [(mark.name, mark.side, round(mark.allowance, 4)) for mark in flat.bends]
+    [('profile.bend[1]', 'up', 5.3093)]
     """
 
     name: str

@@ -90,6 +90,12 @@ def section(body: Body, at: float = 0.5) -> Section:
     ------
     Second moments: exact mathematics (Green's theorem over lines and arcs). Torsion constant: sum of L t^3 / 3 along
     the middle line, Saint-Venant's open thin section; S. Timoshenko, Strength of Materials (from memory).
+
+    Examples
+    --------
+    >>> cut_through = section(profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle"))
+    >>> round(cut_through.area, 3)
+    122.996
     """
     share = number(at, "at", body.name, Limits(minimum=0.0, maximum=1.0))
     plane = _plane(body, min(max(share, _INSIDE), 1.0 - _INSIDE))

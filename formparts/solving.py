@@ -130,6 +130,12 @@ def solve(
     ------
     InputError
         There is no such figure or parameter, a value cannot be read, or the target is not finite.
+
+    Examples
+    --------
+    >>> solution = solve(find_recipe("u_channel"), {"height": (20, 60)}, "mass", 0.5)
+    >>> round(solution.values["height"], 3)
+    31.809
     """
     figure = _figure(recipe, target)
     if not math.isfinite(value):

@@ -145,6 +145,11 @@ def blank_length(
     Source
     ------
     Exact mathematics; the allowance by the rule's source.
+
+    Examples
+    --------
+    >>> round(blank_length((40, 25), (90,), 2.5, 2, KFactor(0.44)), 4)
+    61.3093
     """
     straights = mould_straights(mould_lengths, angles, inside_radii, thickness)
     bends = _bends("blank_length", len(mould_lengths), angles, inside_radii)

@@ -74,6 +74,13 @@ class Bend:
     InputError
         Angle or radius is outside its range, there is no such side or process, a line has no length or another than
         its counterpart, or the openings leave nothing that joins the two flats.
+
+    Examples
+    --------
+    >>> body = profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle")
+    >>> bend = body.bends[0]
+    >>> bend.name, bend.angle, bend.side, bend.inside_radius
+    ('angle.bend[1]', 90.0, 'up', 2.5)
     """
 
     name: str

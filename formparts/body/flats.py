@@ -31,6 +31,12 @@ class Opening:
         What it is besides a hole: countersunk, counterbored, tapped, or pressed into.
     after_bending : bool
         True when it is drilled or cut after bending, and only marked on the blank.
+
+    Examples
+    --------
+    >>> body = cut_opening(plate(Sheet(2, 2.5), rectangle(40, 25)), disc(8), name="bore")
+    >>> [opening.name for opening in body.flats[0].openings]
+    ['bore']
     """
 
     name: str
@@ -75,6 +81,13 @@ class Flat:
     InputError
         The openings leave nothing, or cut the flat in pieces; one is not closed or crosses itself; or something is
         of another type.
+
+    Examples
+    --------
+    >>> body = plate(Sheet(2, 2.5), rectangle(40, 25), name="base")
+    >>> flat = body.flat("base")
+    >>> round(flat.outline.area, 3)
+    1000.0
     """
 
     name: str

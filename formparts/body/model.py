@@ -44,6 +44,13 @@ class Sheet:
     ------
     InputError
         A length is outside its limits, or the material or the rule is not known.
+
+    Examples
+    --------
+    >>> sheet = Sheet(2, 2.5, "DC01", "DIN 6935")
+    >>> sheet.thickness, sheet.material.name, sheet.bend_rule.name
+    (2.0, 'DC01', 'DIN 6935')
+    >>> body = profile(Sheet(2, 2.5), 30, run(40), up(90), run(25))
     """
 
     thickness: float
@@ -89,6 +96,12 @@ class Body:
         Flats and bends are not a tree: a flat that is not there or has two bends leading to it, a bend that hangs
         on nothing yet, or a flat that hangs on nothing. Or something is of another type, an outline is not closed
         or crosses itself, or the axes of the frame are not at right angles.
+
+    Examples
+    --------
+    >>> body = profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle")
+    >>> [flat.name for flat in body.flats], [bend.name for bend in body.bends]
+    (['angle.run[1]', 'angle.run[2]'], ['angle.bend[1]'])
     """
 
     name: str
@@ -267,6 +280,12 @@ def frames(body: Body) -> dict[str, Frame]:
     -------
     dict of str to Frame
         By the flat's name; the frame's plane is the flat's mid-surface [mm].
+
+    Examples
+    --------
+    >>> body = profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle")
+    >>> [round(value, 3) + 0.0 for value in frames(body)["angle.run[2]"].x]
+    [0.0, 0.0, 1.0]
     """
     known: dict[str, Frame] | None = vars(body).get(_FRAMES)
     if known is None:

@@ -60,6 +60,12 @@ def findings(
     -------
     tuple of Finding
         Errors first, then warnings, then notes.
+
+    Examples
+    --------
+    >>> body = cut_opening(plate(Sheet(2, 2.5), rectangle(40, 25)), disc(8), places=[(15, 0)], name="bore")
+    >>> [finding.code for finding in findings(body, Part(body).blank)]
+    ['opening-near-edge']
     """
     limits = profile or limit_profile(GENERAL)
     return worst_first(

@@ -15,7 +15,15 @@ from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 
 def openings_at_bends(part: RuleInput) -> Iterator[Finding]:
-    """An opening whose edge is too near to the tangent line of a bend, so that it is drawn out of shape."""
+    """
+    An opening whose edge is too near to the tangent line of a bend, so that it is drawn out of shape.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(hole_diameter=value) for value in (30.0, 30.02))
+    >>> [sum(found.code == "opening-near-bend" for found in each.findings()) for each in (inside, outside)]
+    [0, 8]
+    """
     for cutout in (one for one in part.openings if one.name not in part.after_bending):
         for strip in part.strips:
             limit = part.limit("opening_to_bend", radius=strip.mark.inside_radius)
@@ -25,7 +33,17 @@ def openings_at_bends(part: RuleInput) -> Iterator[Finding]:
 
 
 def openings_across(part: RuleInput) -> Iterator[Finding]:
-    """An opening that goes over a bend."""
+    """
+    An opening that goes over a bend.
+
+    Examples
+    --------
+    >>> angle = profile(Sheet(2, 2.5, "DC01"), 60, run(50), up(90), run(30), name="angle")
+    >>> inside = Part(cut_opening(angle, disc(24), "angle.run[1]", [(20, 30)]))
+    >>> outside = Part(cut_opening(angle, disc(24), "angle.run[1]", [(46, 30)], on="blank"))
+    >>> [sum(found.code == "opening-across-bend" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for cutout in part.openings:
         for strip in part.strips:
             if _is_across(cutout, strip):

@@ -14,7 +14,15 @@ _NAMED = 4
 
 
 def bending_order(part: RuleInput) -> Iterator[Finding]:
-    """A part for which no order of bends was found in which the tools of the table are clear of the part."""
+    """
+    A part for which no order of bends was found in which the tools of the table are clear of the part.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(height=value) for value in (82.5, 83.5))
+    >>> [sum(found.code == "no-bend-order" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     if part.body is not None and any(bend.process != "air bend" for bend in part.body.bends):
         return  # hems are pressed and rims are rolled on other tools: an order of air bends says nothing of them
     if part.body is None or part.blank.overlaps or part.clashes:

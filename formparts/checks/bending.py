@@ -30,7 +30,15 @@ _FIBRE = "DIN 6935: its factor k is at most 1, a neutral fibre at t/2 from the i
 
 
 def inside_radius(part: RuleInput) -> Iterator[Finding]:
-    """An inside radius below the least for the material and thickness, bent across the rolling direction."""
+    """
+    An inside radius below the least for the material and thickness, bent across the rolling direction.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(inside_radius=value) for value in (2.5, 2.49))
+    >>> [sum(found.code == "inside-radius-too-small" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     for mark in part.blank.bends:
         if mark.angle > HEM_ANGLE:
             continue  # a hem is squeezed, and has a rule of its own
@@ -40,7 +48,15 @@ def inside_radius(part: RuleInput) -> Iterator[Finding]:
 
 
 def neutral_fibre(part: RuleInput) -> Iterator[Finding]:
-    """A developed length that puts the neutral fibre beyond the middle of the sheet, where no bend has it."""
+    """
+    A developed length that puts the neutral fibre beyond the middle of the sheet, where no bend has it.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(bend_rule=value) for value in ("K 0.5", "K 0.501"))
+    >>> [sum(found.code == "neutral-fibre-outside-middle" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     for mark in part.blank.bends:
         if _is_neglected(part, mark):
             continue
@@ -66,7 +82,21 @@ def _is_neglected(part: RuleInput, mark: BendMark) -> bool:
 
 
 def rolling_direction(part: RuleInput) -> Iterator[Finding]:
-    """A bend along a stated rolling direction with a radius that is enough only across it."""
+    """
+    A bend along a stated rolling direction with a radius that is enough only across it.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from formparts.checks import limit_profile
+    >>> own = '[limit.rolling_direction]\\nvalue = 90\\nsource = "our coil runs along y"\\n'
+    >>> size = Path("limits.toml").write_text(own)
+    >>> given = {"material": "S235JR", "thickness": 4}
+    >>> parts = [find_recipe("u_channel").part(**given, inside_radius=radius) for radius in (6, 5.9)]
+    >>> inside, outside = (part.with_limits(limit_profile("limits.toml")) for part in parts)
+    >>> [sum(found.code == "radius-too-small-along-grain" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     if part.profile.get("rolling_direction") is None:
         return
     for mark in part.blank.bends:
@@ -82,7 +112,15 @@ def rolling_direction(part: RuleInput) -> Iterator[Finding]:
 
 
 def press_length(part: RuleInput) -> Iterator[Finding]:
-    """A bend that is longer than the press."""
+    """
+    A bend that is longer than the press.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(length=value) for value in (3000, 3000.5))
+    >>> [sum(found.code == "press-length-exceeded" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     limit = part.profile.get("press_length")
     for mark in part.blank.bends:
         if limit is not None and mark.length > limit.at() + LIMIT_SLACK:
@@ -96,7 +134,16 @@ def press_length(part: RuleInput) -> Iterator[Finding]:
 
 
 def press_force(part: RuleInput) -> Iterator[Finding]:
-    """A bend that needs more force than the press has, bent in air."""
+    """
+    A bend that needs more force than the press has, bent in air.
+
+    Examples
+    --------
+    >>> thick = {"thickness": 5, "inside_radius": 6}
+    >>> inside, outside = (find_recipe("u_channel").part(**thick, length=length) for length in (2601, 2602))
+    >>> [sum(found.code == "press-force-exceeded" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     limit = part.profile.get("press_force")
     strength = _strength(part)
     for mark in part.blank.bends:
@@ -119,7 +166,19 @@ def press_force(part: RuleInput) -> Iterator[Finding]:
 
 
 def bend_lines(part: RuleInput) -> Iterator[Finding]:
-    """Two bend lines that cross on the blank."""
+    """
+    Two bend lines that cross on the blank.
+
+    Examples
+    --------
+    >>> from formparts.layout import BendMark
+    >>> from formparts.checks import blank_findings
+    >>> along = BendMark("along", (-50, 0), (50, 0), 90, "up", 2.5, 5.0)
+    >>> across = [BendMark("across", (0, start), (0, 30), 90, "up", 2.5, 5.0) for start in (1, -1)]
+    >>> inside, outside = (Blank("by_hand", 2.0, rectangle(100, 60), (along, other)) for other in across)
+    >>> [sum(f.code == "crossing-bend-lines" for f in blank_findings(each)) for each in (inside, outside)]
+    [0, 1]
+    """
     for one, two in combinations(part.blank.bends, 2):
         shared = meet(Line(one.start, one.end), Line(two.start, two.end), LENGTH)
         if shared:

@@ -11,7 +11,19 @@ from formparts.outline import problem
 
 
 def one_sheet(part: RuleInput) -> Iterator[Finding]:
-    """Pieces of the blank that lie on one another, or touch where no bend joins them; worst first."""
+    """
+    Pieces of the blank that lie on one another, or touch where no bend joins them; worst first.
+
+    Examples
+    --------
+    >>> sheet = Sheet(1, 1, "DC01", "K 0.44")
+    >>> outer = plate(sheet, ring(180, 120), name="ring")
+    >>> lug = offset_lug(sheet, width=20, rise=20, reach=18, foot=18, end="square")
+    >>> lug = translate(rotate(lug, 180), (52, 0, 0))
+    >>> inside, outside = (Part(fuse(outer, array_about(lug, Z_AXIS, count))) for count in (5, 6))
+    >>> [sum(found.code == "blank-overlap" for found in each.findings()) for each in (inside, outside)]
+    [0, 6]
+    """
     blank = part.blank
     for overlap in sorted(blank.overlaps, key=lambda overlap: -round(overlap.depth, 6)):
         yield _finding(part, overlap)

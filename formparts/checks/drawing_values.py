@@ -9,7 +9,18 @@ from formparts.checks.rule_input import RuleInput
 
 
 def drawing(part: RuleInput) -> Iterator[Finding]:
-    """A figure of the drawing that the part does not meet."""
+    """
+    A figure of the drawing that the part does not meet.
+
+    Examples
+    --------
+    >>> from formparts.expect import expectation
+    >>> wanted = expectation("blank_width=300", 0.005)
+    >>> parts = [find_recipe("u_channel").part(length=length) for length in (301.4, 301.6)]
+    >>> inside, outside = (part.with_expectations(wanted) for part in parts)
+    >>> [sum(found.code == "drawing-value-missed" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for figure in part.expected:
         if figure.within_tolerance:
             continue

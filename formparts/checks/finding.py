@@ -42,6 +42,13 @@ class Finding:
         The place on the blank; none when it is on no place of it.
     on_part : (x, y, z) or None [mm]
         The place on the folded part; none when only the blank is known.
+
+    Examples
+    --------
+    >>> body = cut_opening(plate(Sheet(2, 2.5), rectangle(40, 25)), disc(8), places=[(15, 0)], name="bore")
+    >>> finding = Part(body).findings()[0]
+    >>> finding.severity, finding.measured, finding.limit
+    ('warning', 1.0, 2.0)
     """
 
     code: str

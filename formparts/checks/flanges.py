@@ -29,7 +29,15 @@ _ROLLED = 180.0
 
 
 def short_flange(part: RuleInput) -> Iterator[Finding]:
-    """A flange that does not reach the shoulder of the die that its sheet is bent on."""
+    """
+    A flange that does not reach the shoulder of the die that its sheet is bent on.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(height=value) for value in (8.49, 8.48))
+    >>> [sum(found.code == "flange-too-short" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     for strip in part.strips:
         mark = strip.mark
         opening = die_of(part, mark)
@@ -50,7 +58,15 @@ def short_flange(part: RuleInput) -> Iterator[Finding]:
 
 
 def offset_web(part: RuleInput) -> Iterator[Finding]:
-    """The two bends of an offset, one up and one down, that are too close for standard tools."""
+    """
+    The two bends of an offset, one up and one down, that are too close for standard tools.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("z_clip").part(rise=value) for value in (11.70, 11.68))
+    >>> [sum(found.code == "offset-too-short" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for one, two in combinations(part.strips, 2):
         if one.mark.side == two.mark.side or not is_parallel(one.along, two.along):
             continue
@@ -74,7 +90,16 @@ def offset_web(part: RuleInput) -> Iterator[Finding]:
 
 
 def hems(part: RuleInput) -> Iterator[Finding]:
-    """A hem whose return is too short to be closed, or whose inside is too tight to stay open."""
+    """
+    A hem whose return is too short to be closed, or whose inside is too tight to stay open.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(1, 1.5, "DC01"), rectangle(40, 25), name="base")
+    >>> inside, outside = (Part(add_hem(base, "back", length)) for length in (4.1, 3.9))
+    >>> [sum(found.code == "hem-too-short" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for strip in part.strips:
         mark = strip.mark
         if mark.angle <= HEM_ANGLE:

@@ -18,7 +18,17 @@ _PITCHES = 3.0
 
 
 def threads(part: RuleInput) -> Iterator[Finding]:
-    """A thread with too few turns in the thickness of the sheet."""
+    """
+    A thread with too few turns in the thickness of the sheet.
+
+    Examples
+    --------
+    >>> from formparts.shapes import tapped
+    >>> plates = (plate(Sheet(thickness, 2.5, "DC01"), rectangle(60, 40), name="plate") for thickness in (2.4, 2.39))
+    >>> inside, outside = (Part(cut_opening(each, tapped("M5"), name="tap")) for each in plates)
+    >>> [sum(found.code == "thread-too-short" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for name, feature, place in _featured(part):
         limit = _PITCHES * feature.pitch
         length = part.thickness + feature.height
@@ -37,7 +47,17 @@ def threads(part: RuleInput) -> Iterator[Finding]:
 
 
 def sunk_holes(part: RuleInput) -> Iterator[Finding]:
-    """A countersink or counterbore that leaves too little sheet below it, or beside it to a bend or an edge."""
+    """
+    A countersink or counterbore that leaves too little sheet below it, or beside it to a bend or an edge.
+
+    Examples
+    --------
+    >>> from formparts.shapes import countersunk
+    >>> plates = (plate(Sheet(thickness, 4, "DC01"), rectangle(60, 40), name="plate") for thickness in (3.68, 3.67))
+    >>> inside, outside = (Part(cut_opening(each, countersunk(5.5, 10.4), name="sink")) for each in plates)
+    >>> [sum(found.code == "sunk-hole-too-deep" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for name, feature, place in _featured(part):
         if feature.depth:
             yield from _below(part, name, feature, place)
@@ -111,7 +131,19 @@ def _is_hole_about(loop: Loop, place: Point) -> bool:
 
 
 def formed_features(part: RuleInput) -> Iterator[Finding]:
-    """A bead, dimple, louvre or collar too near to a bend or an edge, so that it is drawn out of shape."""
+    """
+    A bead, dimple, louvre or collar too near to a bend or an edge, so that it is drawn out of shape.
+
+    Examples
+    --------
+    >>> from formparts.shapes import add_mark, dimple
+    >>> angle = profile(Sheet(2, 2, "DC01"), 60, run(60), up(90), run(40), name="angle")
+    >>> inside, outside = (
+    ...     Part(add_mark(angle, dimple(8, 1.5), places=(inset, 30), name="dimple")) for inset in (10.0, 9.9)
+    ... )
+    >>> [sum(found.code == "formed-feature-near-edge" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for name, words, outline, place in _formed(part):
         for strip in part.strips:
             lines = [line for line, _ in strip.tangent_lines]
@@ -134,7 +166,17 @@ def formed_features(part: RuleInput) -> Iterator[Finding]:
 
 
 def left_out(part: RuleInput) -> Iterator[Finding]:
-    """What is formed in the sheet and not in the solid."""
+    """
+    What is formed in the sheet and not in the solid.
+
+    Examples
+    --------
+    >>> from formparts.shapes import add_mark, dimple
+    >>> inside = Part(plate(Sheet(2, 2, "DC01"), rectangle(60, 40), name="plate"))
+    >>> outside = Part(add_mark(inside.body, dimple(8, 1.5), name="dimple"))
+    >>> [sum(found.code == "formed-feature-left-out" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     found = list(_formed(part))
     if found:
         names = ", ".join(name for name, *_ in found[:4]) + (" ..." if len(found) > 4 else "")
@@ -182,7 +224,18 @@ def _close(
 
 
 def pressed_parts(part: RuleInput) -> Iterator[Finding]:
-    """A pressed nut or stud nearer to an edge or a bend, or in thinner sheet, than its maker's figures allow."""
+    """
+    A pressed nut or stud nearer to an edge or a bend, or in thinner sheet, than its maker's figures allow.
+
+    Examples
+    --------
+    >>> from formparts.shapes import pressed
+    >>> nut = pressed(6.4, "press nut M5", 9, least_edge=8, least_thickness=1.5)
+    >>> base = plate(Sheet(2, 2.5, "DC01"), rectangle(60, 40), name="plate")
+    >>> inside, outside = (Part(cut_opening(base, nut, places=(30 - inset, 0))) for inset in (8.0, 7.99))
+    >>> [sum(found.code == "pressed-part-near-edge" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for name, feature, place in _featured(part):
         rows = (
             (

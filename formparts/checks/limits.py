@@ -153,6 +153,11 @@ def limit_profiles() -> tuple[LimitProfile, ...]:
     -------
     tuple of LimitProfile
         The general one first.
+
+    Examples
+    --------
+    >>> [profile.name for profile in limit_profiles()]
+    ['thin sheet general', 'structural', 'aircraft']
     """
     return tuple(_shipped().values())
 
@@ -175,6 +180,12 @@ def limit_profile(name: str) -> LimitProfile:
     ------
     InputError
         There is no such profile, or the file cannot be read or says what no limit is.
+
+    Examples
+    --------
+    >>> limits = limit_profile("aircraft")
+    >>> limits.name
+    'aircraft'
     """
     if name in _shipped():
         return _shipped()[name]

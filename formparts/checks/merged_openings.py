@@ -31,7 +31,15 @@ class _Meeting:
 
 
 def merged_openings(part: RuleInput) -> Iterator[Finding]:
-    """Openings that overlap or touch, so that they are cut as one."""
+    """
+    Openings that overlap or touch, so that they are cut as one.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(hole_pitch=value) for value in (6.61, 6.59))
+    >>> [sum(found.code == "merged-openings" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     if part.body is not None:
         for group in _groups(list(_meetings(part.body))):
             yield _finding(part, group)

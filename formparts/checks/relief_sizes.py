@@ -39,7 +39,17 @@ class _End:
 
 
 def reliefs(part: RuleInput) -> Iterator[Finding]:
-    """Ends of bends beside which the sheet goes on, with no relief, or one too narrow or too shallow."""
+    """
+    Ends of bends beside which the sheet goes on, with no relief, or one too narrow or too shallow.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5, "DC01"), rectangle(80, 50), name="base")
+    >>> notches = [relief(2, depth, "square") for depth in (4.5, 4.4)]
+    >>> inside, outside = (Part(add_flange(base, "back", 20, width=40, relief=notch)) for notch in notches)
+    >>> [sum(found.code == "relief-too-shallow" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     if part.blank.overlaps:
         return  # an outline that covers itself has no inside to look at
     for strip in part.strips:

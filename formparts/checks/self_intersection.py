@@ -21,7 +21,16 @@ _PLANE = 1e-6
 
 
 def folded(part: RuleInput) -> Iterator[Finding]:
-    """Pairs of flats and bends that would be in the same place."""
+    """
+    Pairs of flats and bends that would be in the same place.
+
+    Examples
+    --------
+    >>> runs = (run(60), up(90), run(30), up(90), run(30), up(90))
+    >>> inside, outside = (Part(profile(Sheet(2, 2.5, "DC01"), 40, *runs, run(last))) for last in (27.9, 28.1))
+    >>> [sum(found.code == "self-intersection" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for clash in part.clashes:
         x, y, z = clash.place
         where = f"{clash.first} and {clash.second}"
@@ -42,7 +51,16 @@ def folded(part: RuleInput) -> Iterator[Finding]:
 
 
 def touching(part: RuleInput) -> Iterator[Finding]:
-    """Pairs that only touch when all is formed: there is no room left for the tolerances of bending."""
+    """
+    Pairs that only touch when all is formed: there is no room left for the tolerances of bending.
+
+    Examples
+    --------
+    >>> runs = (run(60), up(90), run(30), up(90), run(30), up(90))
+    >>> inside, outside = (Part(profile(Sheet(2, 2.5, "DC01"), 40, *runs, run(last))) for last in (27.9, 28.0))
+    >>> [sum(found.code == "self-contact" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     body = part.body
     if body is None:
         return

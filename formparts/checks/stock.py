@@ -21,7 +21,15 @@ _NEAR = 0.01
 
 
 def stock_sheet(part: RuleInput) -> Iterator[Finding]:
-    """A blank that is larger than the stock sheet, whichever way it is laid along its sides."""
+    """
+    A blank that is larger than the stock sheet, whichever way it is laid along its sides.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(length=value) for value in (3000, 3000.5))
+    >>> [sum(found.code == "blank-larger-than-stock" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     if part.profile.get("stock_length") is None or part.profile.get("stock_width") is None:
         return
     sides = sorted((part.blank.length, part.blank.width), reverse=True)
@@ -40,7 +48,15 @@ def stock_sheet(part: RuleInput) -> Iterator[Finding]:
 
 
 def thickness_series(part: RuleInput) -> Iterator[Finding]:
-    """A thickness that is in no standard series, so that the sheet is hard to buy."""
+    """
+    A thickness that is in no standard series, so that the sheet is hard to buy.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(thickness=value) for value in (2.0, 2.2))
+    >>> [sum(found.code == "nonstandard-thickness" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     family = part.material.family if part.material else ""
     series = ("metric", *_GAUGES.get(family, ()))
     sold = [one for name in series for one in standard_thicknesses(name)]

@@ -14,7 +14,17 @@ _HARD = 500.0
 
 
 def narrow_web(part: RuleInput) -> Iterator[Finding]:
-    """A web of material within one outline that is narrower than its limit."""
+    """
+    A web of material within one outline that is narrower than its limit.
+
+    Examples
+    --------
+    >>> corners = [(0, 0), (30, 0), (30, 19), (34, 19), (34, 0), (64, 0), (64, 40)]
+    >>> back = [[(34, 40), (34, 19 + web), (30, 19 + web), (30, 40), (0, 40)] for web in (2.0, 1.9)]
+    >>> inside, outside = (Part(plate(Sheet(2, 2.5, "DC01"), polygon(corners + rest))) for rest in back)
+    >>> [sum(found.code == "narrow-web" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     openings = {cutout.number for cutout in part.openings}
     for narrow in _places(part, material=True):
         apart = narrow.loops[0] != narrow.loops[1]
@@ -23,7 +33,16 @@ def narrow_web(part: RuleInput) -> Iterator[Finding]:
 
 
 def narrow_cut(part: RuleInput) -> Iterator[Finding]:
-    """A gap that is narrower than the cut that has to make it."""
+    """
+    A gap that is narrower than the cut that has to make it.
+
+    Examples
+    --------
+    >>> shapes = [cut(rectangle(40, 30), shifted(rectangle(slit, 20), y=8))[0] for slit in (0.31, 0.29)]
+    >>> inside, outside = (Part(plate(Sheet(2, 2.5, "DC01"), shape)) for shape in shapes)
+    >>> [sum(found.code == "narrow-cut" for found in each.findings()) for each in (inside, outside)]
+    [0, 1]
+    """
     for narrow in _places(part, material=False):
         yield from _narrow(part, narrow, "narrow-cut", "error", "kerf", "gap")
     kerf = part.limit("kerf")
@@ -40,7 +59,15 @@ def narrow_cut(part: RuleInput) -> Iterator[Finding]:
 
 
 def openings_apart(part: RuleInput) -> Iterator[Finding]:
-    """Two openings with too little between their edges."""
+    """
+    Two openings with too little between their edges.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(hole_pitch=value) for value in (10.6, 10.59))
+    >>> [sum(found.code == "opening-near-opening" for found in each.findings()) for each in (inside, outside)]
+    [0, 3]
+    """
     cutouts = {cutout.number: cutout for cutout in part.openings}
     for (one, two), narrow in _worst(part).items():
         if one in cutouts and two in cutouts:
@@ -50,7 +77,15 @@ def openings_apart(part: RuleInput) -> Iterator[Finding]:
 
 
 def openings_inside(part: RuleInput) -> Iterator[Finding]:
-    """An opening too near to the edge of its flat."""
+    """
+    An opening too near to the edge of its flat.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(hole_pitch=value) for value in (96.46, 96.48))
+    >>> [sum(found.code == "opening-near-edge" for found in each.findings()) for each in (inside, outside)]
+    [0, 2]
+    """
     cutouts = {cutout.number: cutout for cutout in part.openings}
     for (one, two), narrow in _worst(part).items():
         if (one in cutouts) != (two in cutouts):
@@ -61,7 +96,15 @@ def openings_inside(part: RuleInput) -> Iterator[Finding]:
 
 
 def opening_size(part: RuleInput) -> Iterator[Finding]:
-    """An opening too small for the thickness of the sheet."""
+    """
+    An opening too small for the thickness of the sheet.
+
+    Examples
+    --------
+    >>> inside, outside = (find_recipe("u_channel").part(hole_diameter=value) for value in (2.4, 2.39))
+    >>> [sum(found.code == "opening-too-small" for found in each.findings()) for each in (inside, outside)]
+    [0, 4]
+    """
     name = "opening_size_hard" if _is_hard(part) else "opening_size"
     limit = part.limit(name)
     for cutout in part.openings:

@@ -1,4 +1,8 @@
-"""`assemble`: parts that stand together, as STEP, GLB and a bill of materials."""
+"""
+`assemble`: parts that stand together, as STEP, GLB and a bill of materials.
+
+    $ formparts assemble riser_stack
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts check`: what the rules say of a part, and what would fix it."""
+"""
+`formparts check`: what the rules say of a part, and what would fix it.
+
+    $ formparts check ring_riser --set lug_count=9
+"""
 
 from __future__ import annotations
 

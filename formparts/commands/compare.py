@@ -1,4 +1,10 @@
-"""`formparts compare`: what changed from one part to another."""
+"""
+`formparts compare`: what changed from one part to another.
+
+    $ formparts make angle_bracket --out before
+    $ formparts make angle_bracket --set shelf=105 --out after
+    $ formparts compare before/angle_bracket.json after/angle_bracket.json
+"""
 
 from __future__ import annotations
 

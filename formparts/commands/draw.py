@@ -1,4 +1,8 @@
-"""`formparts draw`: a dimensioned drawing of a part, and a line picture."""
+"""
+`formparts draw`: a dimensioned drawing of a part, and a line picture.
+
+    $ formparts draw angle_bracket --names
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts family`: many parts of one recipe, from a table or a grid."""
+"""
+`formparts family`: many parts of one recipe, from a table or a grid.
+
+    $ formparts family bracket.py:bracket sizes.csv --out sizes
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""`formparts make`: a part and all its files."""
+"""
+`formparts make`: a part and all its files.
+
+    $ formparts make angle_bracket --set thickness=4 --out out
+    $ formparts make angle_bracket --set slot_length=90 # refused
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts materials`: the materials that are known, or all figures of one with their sources and uses."""
+"""
+`formparts materials`: the materials that are known, or all figures of one with their sources and uses.
+
+    $ formparts materials DC01
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts plan`: how a part is bent on a press brake, and the setter's sheet."""
+"""
+`formparts plan`: how a part is bent on a press brake, and the setter's sheet.
+
+    $ formparts plan u_channel
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""`formparts recipe`: the recipe of a part in a STEP file, as Python text."""
+"""
+`recipe`: the recipe of a part in a STEP file, as Python text.
+
+    $ formparts make angle_bracket
+    $ formparts recipe out/angle_bracket.step
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts region`: where a part can be made, over two of its parameters."""
+"""
+`formparts region`: where a part can be made, over two of its parameters.
+
+    $ formparts region angle_bracket --grid slot_width=5..25:5 width=20..80:20
+"""
 
 from __future__ import annotations
 

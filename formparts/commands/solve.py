@@ -1,4 +1,8 @@
-"""`formparts solve`: find a parameter, then build and audit the part."""
+"""
+`formparts solve`: find a parameter, then build and audit the part.
+
+    $ formparts solve angle_bracket --vary shelf=60..120 --target mass=0.2kg
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts test-strips`: the shop's own K-factor from measured test strips, with how well it is known."""
+"""
+`formparts test-strips`: the shop's own K-factor from measured test strips, with how well it is known.
+
+    $ formparts test-strips --example
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,9 @@
-"""`formparts unfold`: the blank of a STEP file that anybody made."""
+"""
+`formparts unfold`: the blank of a STEP file that anybody made.
+
+    $ formparts make angle_bracket --out from_customer
+    $ formparts unfold from_customer/angle_bracket.step --out flat
+"""
 
 from __future__ import annotations
 

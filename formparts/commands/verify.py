@@ -1,4 +1,9 @@
-"""`verify`: a STEP file held against what it says of itself."""
+"""
+`verify`: a STEP file held against what it says of itself.
+
+    $ formparts make angle_bracket
+    $ formparts verify out/angle_bracket.step
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,8 @@
-"""`formparts watch`: a page on this machine that follows a recipe while it is edited."""
+"""
+`formparts watch`: a page on this machine that follows a recipe while it is edited.
+
+    $ formparts watch angle_bracket
+"""
 
 from __future__ import annotations
 

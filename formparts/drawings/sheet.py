@@ -182,6 +182,12 @@ def drawing(
     ------
     ISO 128 (views, sections, lines), ISO 129-1 (dimensions), ISO 216 and ISO 5457 (sheets), ISO 3098 (letters), ISO
     5455 (scales), ISO 5456-2 (projection), ISO 7200 (title block), ISO 2768-1 (tolerances); from memory but the last.
+
+    Examples
+    --------
+    >>> sheet = drawing(profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle"), "A4")
+    >>> sheet.sheet, sheet.scale_text, sheet.missing
+    ('A4', '1 : 1', ())
     """
     chosen = known_projection(projection)
     known_class(tolerance)

@@ -47,13 +47,18 @@ def _mark(mark: PenLine | Words | Filled, height: float) -> str:
     if isinstance(mark, Words):
         return _words(mark, height)
     if isinstance(mark, Filled):
-        return f'<path class="head" d="M {" L ".join(_at(corner, height) for corner in mark.corners)} Z"/>'
+        return f'<path class="head" d="{head_path(mark, height)}"/>'
     own = f' style="stroke-dasharray:{_dashes(mark.pattern)}"' if mark.stretch != 1.0 else ""
     return f'<path class="{mark.pen.layer}"{own} d="{curve_path(mark.curve, height)}"/>'
 
 
 def _dashes(pattern: tuple[float, ...]) -> str:
     return " ".join(figure(round(part, 4)) for part in pattern)
+
+
+def head_path(head: Filled, height: float) -> str:
+    """The head of an arrow as the data of a path."""
+    return f"M {' L '.join(_at(corner, height) for corner in head.corners)} Z"
 
 
 def _at(point: Point, height: float) -> str:

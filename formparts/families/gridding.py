@@ -36,6 +36,12 @@ def grid_rows(texts: Sequence[str]) -> Iterator[Row]:
     ------
     InputError
         A text cannot be read, a parameter stands twice, or there are too many combinations.
+
+    Examples
+    --------
+    >>> rows = list(grid_rows(["width=20..40:10", "thickness=1,2"]))
+    >>> len(rows), rows[0].values
+    (6, {'width': '20', 'thickness': '1'})
     """
     axes: list[tuple[str, list[str]]] = []
     for text in texts:

@@ -43,6 +43,11 @@ def known_materials() -> tuple[Material, ...]:
     Returns
     -------
     tuple of Material
+
+    Examples
+    --------
+    >>> len(known_materials()) > 50
+    True
     """
     return _table()
 

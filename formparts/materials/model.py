@@ -82,6 +82,12 @@ class Material:
         What is bought: `hot-rolled steel`, `cold-rolled aluminium`, ...; its standard sets the thickness tolerance.
     bands : tuple of Band
         Strengths and elongations by thickness; the plain figures above are safe for all of them.
+
+    Examples
+    --------
+    >>> steel = material("DC01")
+    >>> steel.density, steel.name
+    (7850.0, 'DC01')
     """
 
     name: str

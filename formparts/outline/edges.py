@@ -40,6 +40,12 @@ class Motion:
         The rotation, or rotation and mirror; of length one in rows and columns.
     p, q : float [mm]
         The shift.
+
+    Examples
+    --------
+    >>> move = Motion.shift(10, 5).after(Motion.turn(90))
+    >>> tuple(round(value, 6) for value in move((3, 0)))
+    (10.0, 8.0)
     """
 
     a: float = 1.0

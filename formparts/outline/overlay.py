@@ -44,6 +44,12 @@ def unite(*outlines: Outline) -> tuple[Outline, ...]:
     Source
     ------
     exact mathematics
+
+    Examples
+    --------
+    >>> (shape,) = unite(rectangle(40, 20), shifted(disc(24), x=20))
+    >>> round(shape.area, 3)
+    1044.201
     """
     operands = [(outline, 1, 0) for outline in outlines]
     aside = [
@@ -79,6 +85,13 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
     Source
     ------
     exact mathematics
+
+    Examples
+    --------
+    >>> left = cut(rectangle(40, 20), rectangle(10, 30))
+    >>> len(left)
+    2
+    >>> shape = left[0]
     """
     if _is_pierced(outline, tools):
         loops = (*outline.loops, *[tool.outer.reversed() for tool in tools])
@@ -111,6 +124,12 @@ def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
     Source
     ------
     exact mathematics
+
+    Examples
+    --------
+    >>> (shape,) = intersect(rectangle(40, 20), disc(30))
+    >>> round(shape.area, 3)
+    551.984
     """
     operands = [(first, 1, 0), (second, 0, 1)]
     return _overlay("intersect", operands, lambda winding: winding[0] > 0 and winding[1] > 0)

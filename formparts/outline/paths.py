@@ -57,6 +57,10 @@ def arc_to(
     -------
     ArcTo [mm]
         For `closed_path`, which checks it.
+
+    Examples
+    --------
+    >>> shape = closed_path((0, 0), (40, 0), arc_to((40, 20), through=(50, 10)), (0, 20))
     """
     return ArcTo(end, centre, through, radius, ccw)
 
@@ -86,6 +90,7 @@ def closed_path(start: PointLike, *steps: PointLike | ArcTo) -> Outline:
     --------
     >>> round(closed_path((0, 0), (2, 0), arc_to((0, 0), radius=1)).area, 6)
     1.570796
+    >>> shape = closed_path((0, 0), (40, 0), (40, 15), arc_to((25, 30), radius=15), (0, 30))
     """
     here = first = pair(_WHERE, "start", start)
     edges: list[Edge] = []

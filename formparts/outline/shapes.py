@@ -49,6 +49,7 @@ def rectangle(length: LengthLike, width: LengthLike, corner_radius: LengthLike =
     --------
     >>> rectangle(40, 25).area
     1000.0
+    >>> shape = rectangle(40, 25, corner_radius=4)
     """
     where = "rectangle"
     length, width = positive(where, "length", length), positive(where, "width", width)
@@ -94,6 +95,13 @@ def polygon(
     --------
     >>> polygon([(0, 0), (4, 0), (0, 3)]).area
     6.0
+    >>> shape = polygon([(0, 0), (50, 0), (50, 20), (20, 30), (0, 30)], radii=5)
+    >>> corners = {
+    ...     "sharp": polygon([(0, 0), (40, 0), (40, 25), (0, 25)]),
+    ...     "rounded": polygon([(0, 0), (40, 0), (40, 25), (0, 25)], radii=6),
+    ...     "chamfered": polygon([(0, 0), (40, 0), (40, 25), (0, 25)], chamfers=6),
+    ...     "one by one": polygon([(0, 0), (40, 0), (40, 25), (0, 25)], radii=(0, 4, 12, 0)),
+    ... }
     """
     where = "polygon"
     corners = tuple([pair(where, f"points[{i}]", point) for i, point in enumerate(points, 1)])
@@ -250,6 +258,7 @@ def obround(length: LengthLike, width: LengthLike) -> Outline:
     --------
     >>> round(obround(30, 10).area, 6)
     278.539816
+    >>> shape = obround(40, 16)
     """
     return _round_ended("obround", length, width, both=True)
 
@@ -283,6 +292,8 @@ def round_ended_rectangle(
     --------
     >>> round(round_ended_rectangle(30, 10).area, 6)
     289.269908
+    >>> shape = round_ended_rectangle(40, 20)
+    >>> ends = {word: round_ended_rectangle(40, 20, word) for word in ("one", "both")}
     """
     where = "round_ended_rectangle"
     if ends not in ("one", "both"):
@@ -339,6 +350,7 @@ def disc(diameter: LengthLike) -> Outline:
     --------
     >>> round(disc(2).area, 6)
     3.141593
+    >>> shape = disc(30)
     """
     rim = circle_loop((0.0, 0.0), positive("disc", "diameter", diameter) / 2.0, True, "rim")
     return known_simple(Outline(rim))
@@ -367,6 +379,7 @@ def ring(outside_diameter: LengthLike, inside_diameter: LengthLike) -> Outline:
     --------
     >>> round(ring(4, 2).area, 6)
     9.424778
+    >>> shape = ring(40, 24)
     """
     rim = positive("ring", "outside_diameter", outside_diameter)
     bore = positive("ring", "inside_diameter", inside_diameter)
@@ -409,6 +422,8 @@ def bolt_circle(
     --------
     >>> [motion((0, 0)) for motion in bolt_circle(None, 2, 60)]
     [(30.0, 0.0), (-30.0, 0.0)]
+    >>> base = plate(Sheet(2, 2.5), disc(80))
+    >>> body = cut_opening(base, disc(7), places=bolt_circle(disc(7), 6, 60, start_angle=15))
     """
     where = "bolt_circle"
     count = count_of(where, "count", count)
@@ -450,6 +465,8 @@ def grid(
     --------
     >>> [motion((0, 0)) for motion in grid(2, 1, 10, 5)]
     [(-5.0, 0.0), (5.0, 0.0)]
+    >>> base = plate(Sheet(2, 2.5), rectangle(80, 50))
+    >>> body = cut_opening(base, disc(6), places=grid(3, 2, 25, 20))
     """
     where = "grid"
     columns, rows = count_of(where, "columns", columns), count_of(where, "rows", rows)

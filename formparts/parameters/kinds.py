@@ -84,6 +84,11 @@ class Length:
         The least and the greatest that is allowed; both must be given.
     tolerance : str
         What stands at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general tolerances hold.
+
+    Examples
+    --------
+    >>> Length("of the plate", 40, 500)
+    Length(text='of the plate', minimum=40, maximum=500, tolerance='')
     """
 
     text: str
@@ -122,6 +127,11 @@ class Angle:
         The least and the greatest that is allowed; both must be given.
     tolerance : str
         What stands at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general tolerances hold.
+
+    Examples
+    --------
+    >>> Angle("of the lugs", 15, 90)
+    Angle(text='of the lugs', minimum=15, maximum=90, tolerance='')
     """
 
     text: str
@@ -158,6 +168,11 @@ class Count:
         What is counted.
     minimum, maximum : object [-]
         The least and the greatest that is allowed; both must be given.
+
+    Examples
+    --------
+    >>> Count("lugs round the opening", 1, 60)
+    Count(text='lugs round the opening', minimum=1, maximum=60)
     """
 
     text: str
@@ -194,6 +209,11 @@ class Number:
         The least and the greatest that is allowed; both must be given.
     unit : str
         None for a plain number, or `kg`, `kg/m3`, `MPa`, `kN`, `mm2` or `mm3`.
+
+    Examples
+    --------
+    >>> Number("share of the width", 0, 1)
+    Number(text='share of the width', minimum=0, maximum=1, unit='')
     """
 
     text: str
@@ -239,6 +259,11 @@ class Choice:
         What is chosen.
     options : tuple of str
         The words, in the order in which they are shown.
+
+    Examples
+    --------
+    >>> Choice("which way it is bent", ("up", "down"))
+    Choice(text='which way it is bent', options=('up', 'down'))
     """
 
     text: str
@@ -279,6 +304,11 @@ class MaterialName:
     ----------
     text : str
         What is made of it.
+
+    Examples
+    --------
+    >>> MaterialName("of the sheet")
+    MaterialName(text='of the sheet')
     """
 
     text: str
@@ -308,6 +338,11 @@ class BendRuleName:
     ----------
     text : str
         What it gives.
+
+    Examples
+    --------
+    >>> BendRuleName("that gives the developed length of a bend")
+    BendRuleName(text='that gives the developed length of a bend')
     """
 
     text: str
@@ -343,6 +378,11 @@ class Yes:
     ----------
     text : str
         What is so if it is yes.
+
+    Examples
+    --------
+    >>> Yes("with a drain hole")
+    Yes(text='with a drain hole')
     """
 
     text: str

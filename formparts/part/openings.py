@@ -32,6 +32,13 @@ class OpeningPlace:
         What it is besides a hole: countersunk, counterbored, tapped, or pressed into.
     after_bending : bool
         True when it is drilled or cut after bending, and only marked on the blank.
+
+    Examples
+    --------
+    >>> part = find_recipe("angle_bracket").part()
+    >>> opening = part.openings[0]
+    >>> opening.name
+    'shelf_slot[1]'
     """
 
     name: str

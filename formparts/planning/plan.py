@@ -121,6 +121,12 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     Method after J. R. Duflou, J. Vancza and R. Aerens, Computer aided process planning for sheet metal bending: a
     state of the art, Computers in Industry 56 (2005); best first search as S. K. Gupta, D. A. Bourne, K. H. Kim and
     S. S. Krishnan, Automated process planning for sheet metal bending operations, J. Manufacturing Systems 17 (1998).
+
+    Examples
+    --------
+    >>> plan = plan_bends(find_recipe("u_channel").part().body)
+    >>> [step.bends for step in plan.steps]
+    [('u_channel.bend[1]',), ('u_channel.bend[2]',)]
     """
     flat = blank_of(body) if blank is None else blank
     table = tools or tool_table()

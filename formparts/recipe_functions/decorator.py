@@ -46,6 +46,13 @@ class Recipe:
         The function itself; it checks nothing.
     title : mapping of str to str
         What the title block of its drawing says, by field.
+
+    Examples
+    --------
+    >>> clip = find_recipe("z_clip")
+    >>> [parameter.name for parameter in clip.parameters][:3]
+    ['foot', 'rise', 'head']
+    >>> body = clip()
     """
 
     name: str

@@ -22,6 +22,11 @@ def describe(recipe: Recipe) -> str:
     -------
     str
         Lines: the docstring, and for each parameter its name, default with unit, limits and meaning.
+
+    Examples
+    --------
+    >>> print(describe(find_recipe("z_clip")).splitlines()[0])
+    z_clip: Panel clip: foot, web and head in the shape of a Z, a hole in the foot, a slot in the head.
     """
     rows = [(p.name, p.default_text, p.limits, p.text) for p in recipe.parameters]
     table = (

@@ -51,6 +51,13 @@ def find_recipe(reference: str) -> Recipe:
     ------
     InputError
         There is no such recipe, or its file cannot be loaded.
+
+    Examples
+    --------
+    >>> riser = find_recipe("ring_riser")
+    >>> riser.summary
+    'Raised seat of a round flow meter: a plate with a ring of offset lugs reaching into its opening.'
+    >>> part = riser.part(lug_count=3, rise="20 mm")
     """
     if not isinstance(reference, str):
         raise InputError(
@@ -106,6 +113,11 @@ def recipes() -> tuple[Recipe, ...]:
     ------
     InputError
         A shipped file or another package's entry point cannot be loaded.
+
+    Examples
+    --------
+    >>> [each.name for each in recipes()][:3]
+    ['angle_bracket', 'corner_tray', 'hat_section']
     """
     packages = chain.from_iterable(map(_of_entry, reversed(_entries())))
     found = {**{recipe.name: recipe for recipe in packages}, **_shipped()}

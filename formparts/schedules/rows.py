@@ -175,6 +175,12 @@ def schedule(plan: BendPlan) -> Schedule:
     Source
     ------
     As of `plan_bends`, `bending_force` and `under_load`.
+
+    Examples
+    --------
+    >>> body = profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle")
+    >>> [(bend.number, bend.mark.name, bend.mark.angle) for bend in schedule(Part(body).plan).bends]
+    [(1, 'angle.bend[1]', 90.0)]
     """
     blank, sheet, by = numbered(plan.blank, plan), plan.body.sheet, force_rule("Oehler")
     strength = sheet.material.strength_to_bend

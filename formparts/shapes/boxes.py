@@ -96,7 +96,8 @@ def box(
     Examples
     --------
     >>> from formparts import Part, Sheet, rectangle
-    >>> Part(box(Sheet(1.5, 2), rectangle(120, 80), 40, gap=0.4)).properties.envelope
+    >>> body = box(Sheet(1.5, 2), rectangle(120, 80), 40, gap=0.4)
+    >>> Part(body).properties.envelope
     (120.0, 80.0, 40.0)
     """
     checked_name(name, "box")

@@ -58,6 +58,13 @@ def drill(
     ------
     InputError
         It meets no flat, one askew, or a bend; or cuts into a bend.
+
+    Examples
+    --------
+    >>> channel = profile(Sheet(2, 3), 80, run(40), up(90), run(60), up(90), run(40), name="channel")
+    >>> body = drill(channel, 8, (10, 40, 0), name="bolt")
+    >>> len(Part(body).openings)
+    2
     """
     checked_name(name, "drill")
     checked_body(body, name)

@@ -117,6 +117,25 @@ def add_flange(
     InputError
         There is no such edge, the flange is lower than its bend, the bend lies inside the edge of a flat that
         goes on beside it and no relief sets it free, or its own outline has no edge where the bend is.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(3, 4), rectangle(60, 40, corner_radius=4), name="base")
+    >>> body = add_flange(base, "back", 25, width=30, centre=5, relief=relief(3, 8), hole=hole(8, 10))
+    >>> datums = ("outside", "inside", "mould line", "tangent line", "mid-surface")
+    >>> plain = plate(Sheet(3, 4), rectangle(40, 30))
+    >>> edge_to = {datum: add_flange(plain, "back", 20, edge_to=datum, angle=60) for datum in datums}
+    >>> height_to = {datum: add_flange(plain, "back", 20, height_to=datum, angle=60) for datum in datums}
+    >>> side = {word: add_flange(plain, "back", 20, side=word) for word in ("up", "down")}
+    >>> angle = {f"{deg} deg": add_flange(plain, "back", 25, angle=deg) for deg in (30, 90, 135)}
+    >>> end = {
+    ...     "square": add_flange(base, "back", 30, width=24, relief=relief(3, 8)),
+    ...     "round": add_flange(base, "back", 30, width=24, relief=relief(3, 8), end="round"),
+    ...     "chamfered": add_flange(base, "back", 30, width=24, relief=relief(3, 8), end=tip("chamfered", 8)),
+    ...     "radiused": add_flange(base, "back", 30, width=24, relief=relief(3, 8), end=tip("radiused", 8)),
+    ... }
+    >>> free = {"width": 24, "edge_to": "tangent line", "relief": relief(6, 8)}
+    >>> extend = {str(pair): add_flange(base, "back", 20, **free, extend=pair) for pair in ((0, 0), (5, 0), (5, 5))}
     """
     checked_name(name, "add_flange")
     checked_body(body, name)

@@ -107,6 +107,11 @@ def fold_line(
     ------
     InputError
         The ends are not two points apart, or the rule is not known.
+
+    Examples
+    --------
+    >>> line = fold_line((10, -20), (10, 20), angle=60, side="down")
+    >>> body = fold(Sheet(2, 2.5, "DC01"), rectangle(80, 40), [line])
     """
     ends = [_point(place, name or "fold line") for place in (start, end)]
     if math.dist(*ends) < SHORTEST_EDGE:
@@ -163,6 +168,14 @@ def fold(
     ------
     InputError
         A line ends inside the sheet, leaves no flat beside it, or crosses another one's bend.
+
+    Examples
+    --------
+    >>> drawn = pierced(rectangle(80, 40), shifted(disc(10), x=-25))
+    >>> line = fold_line((0, -20), (0, 20), 90, name="corner")
+    >>> body = fold(Sheet(2, 2.5, "DC01"), drawn, [line], name="angle")
+    >>> Part(body).blank.length
+    80.0
     """
     checked_name(name, "fold")
     checked_sheet(sheet, name)

@@ -58,6 +58,14 @@ def fuse(*bodies: Bodies, name: str = "") -> Body:
     InputError
         The sheets differ, a body meets none of the others (the gap or the height difference is said), two
         bodies meet in more than one flat, or a bend ends up inside a flat.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40), name="base")
+    >>> ear = translate(tongue(Sheet(2, 2.5), 30, 16, hole=hole(7), name="ear"), (20, 0, 0))
+    >>> body = fuse(base, ear, name="base_with_ear")
+    >>> [flat.name for flat in body.flats]
+    ['base']
     """
     first, *others = _checked(bodies)
     if name:

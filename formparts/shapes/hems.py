@@ -96,6 +96,17 @@ def add_hem(
     ------
     Exact geometry; a closed hem is drawn with an inside radius of 0.001 mm, and its allowance at K 0.5 takes 0.43 t off
     the outside lengths: common practice, no source.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(1, 1.5), rectangle(40, 25), name="base")
+    >>> body = add_hem(base, "back", 8, kind="open", gap=3)
+    >>> kind = {
+    ...     "closed": add_hem(base, "back", 8),
+    ...     "open": add_hem(base, "back", 8, kind="open", gap=3),
+    ...     "teardrop": add_hem(base, "back", 12, kind="teardrop", inside_radius=2),
+    ...     "rolled": add_hem(base, "back", 8, kind="rolled"),
+    ... }
     """
     checked_name(name, "add_hem")
     sheet = checked_body(body, name).sheet
@@ -233,6 +244,12 @@ def add_curl(
     Source
     ------
     Exact geometry; the straight tip is common practice, no source.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(1, 1.5), rectangle(40, 25), name="base")
+    >>> body = add_curl(base, "back", 10)
+    >>> angle = {f"{deg} deg": add_curl(base, "back", 10, angle=deg) for deg in (200, 260, 310)}
     """
     checked_name(name, "add_curl")
     sheet = checked_body(body, name).sheet

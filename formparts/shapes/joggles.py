@@ -100,8 +100,8 @@ def add_joggle(
     Examples
     --------
     >>> from formparts import Part, Sheet, plate, rectangle
-    >>> sheet = Sheet(1.5, 2)
-    >>> tuple(round(x, 6) for x in Part(add_joggle(plate(sheet, rectangle(80, 50)), "right", 12)).properties.envelope)
+    >>> joggled = add_joggle(plate(Sheet(1.5, 2), rectangle(80, 50)), "right", 12)
+    >>> tuple(round(x, 6) for x in Part(joggled).properties.envelope)
     (95.774917, 50.0, 3.0)
     """
     checked_name(name, "add_joggle")

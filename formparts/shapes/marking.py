@@ -94,6 +94,11 @@ def dimple(diameter: object, height: object) -> MarkShape:
     ------
     InputError
         A length is not above 0.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = add_mark(base, dimple(8, 1.5), places=[(-15, 0), (15, 0)], name="dimple")
     """
     wide, tall = (
         length(diameter, "diameter", "dimple", POSITIVE),
@@ -123,6 +128,11 @@ def bead(overall: object, width: object, height: object) -> MarkShape:
     ------
     InputError
         A length is not above 0, or it is no longer than wide.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = add_mark(base, bead(40, 8, 2), name="bead")
     """
     long, wide = length(overall, "overall", "bead", POSITIVE), length(width, "width", "bead", POSITIVE)
     tall = length(height, "height", "bead", POSITIVE)
@@ -156,6 +166,11 @@ def louvre(slit: object, width: object, height: object) -> MarkShape:
     ------
     InputError
         A length is not above 0.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = add_mark(base, louvre(30, 8, 4), name="louvre")
     """
     long, wide = length(slit, "slit", "louvre", POSITIVE), length(width, "width", "louvre", POSITIVE)
     tall = length(height, "height", "louvre", POSITIVE)
@@ -197,6 +212,13 @@ def add_mark(
     ------
     InputError
         It runs over an edge or an opening of the flat, or there is no such flat or face.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = add_mark(base, lettering("CP-5", 6), places=(0, 8), name="number")
+    >>> [mark.name for mark in body.flats[0].marks]
+    ['number']
     """
     checked_name(name, "add_mark")
     checked_body(body, name)

@@ -58,6 +58,13 @@ class Axis:
     ------
     InputError
         The direction has no length, or a figure is not finite.
+
+    Examples
+    --------
+    >>> upright = Axis((10, 0, 0), (0, 0, 1))
+    >>> lugs = array_about(tongue(Sheet(2, 2.5), 30, 10), upright, 2, step=90)
+    >>> len(lugs)
+    2
     """
 
     origin: Vector = (0.0, 0.0, 0.0)
@@ -100,6 +107,12 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     ------
     InputError
         The shift is not three finite lengths, or what is shifted is not a body.
+
+    Examples
+    --------
+    >>> lug = tongue(Sheet(2, 2.5), 30, 16, name="lug")
+    >>> [round(value, 3) for value in Part(translate(lug, (20, 0, 5))).centroid]
+    [34.198, 0.0, 6.0]
     """
     x, y, z = three_lengths("translate", "by", by)
     frame = checked_body(body, "translate").frame
@@ -128,6 +141,11 @@ def rotate(body: Body, angle: object, axis: Axis = Z_AXIS) -> Body:
     ------
     InputError
         The angle is not a finite angle, or there is no body or no axis.
+
+    Examples
+    --------
+    >>> lug = offset_lug(Sheet(2, 2.5), width=14, rise=8, reach=24, foot=10, slope=60)
+    >>> turned = {"as it is": lug, "90 deg": rotate(lug, 90), "90 deg about x": rotate(lug, 90, X_AXIS)}
     """
     checked_body(body, "rotate")
     _checked_axis(axis, "rotate")
@@ -175,6 +193,11 @@ def mirror(
     ------
     InputError
         The plane is not one of the three, the point is not three finite lengths, or there is no body.
+
+    Examples
+    --------
+    >>> lug = offset_lug(Sheet(2, 2.5), width=14, rise=8, reach=24, foot=10, slope=60, name="right")
+    >>> both = {"right": lug, "left": mirror(lug, "yz", name="left")}
     """
     checked_body(body, "mirror")
     if not isinstance(plane, str) or plane not in _NORMALS:
@@ -250,6 +273,14 @@ def array_about(
     ------
     InputError
         The count is not a whole number from 1, an angle is not finite, or there is no body or no axis.
+
+    Examples
+    --------
+    >>> lug = translate(offset_lug(Sheet(2, 2.5), width=14, rise=8, reach=24, foot=10, slope=60), (32, 0, 0))
+    >>> lugs = array_about(lug, Z_AXIS, 3)
+    >>> [each.name for each in lugs]
+    ['lug[1]', 'lug[2]', 'lug[3]']
+    >>> body = fuse(plate(Sheet(2, 2.5), disc(60), name="disc"), lugs)
     """
     checked_body(body, "array_about")
     _checked_axis(axis, "array_about")

@@ -112,6 +112,12 @@ def renamed(body: Body, name: str) -> Body:
     ------
     InputError
         The name is empty or not printable, or what is named is not a body.
+
+    Examples
+    --------
+    >>> lug = tongue(Sheet(2, 2.5), 30, 16, hole=hole(7), name="lug")
+    >>> [opening.name for opening in renamed(lug, "left").flats[0].openings]
+    ['left.hole']
     """
     old, new = checked_body(body, "renamed").name, checked_name(name, "renamed")
     if new == old:

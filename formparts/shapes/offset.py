@@ -78,6 +78,19 @@ def offset_lug(
     Source
     ------
     Exact geometry: rise = 2 (R + t/2)(1 - cos A) + s sin A, with s the straight between the bends.
+
+    Examples
+    --------
+    >>> lug = offset_lug(Sheet(2, 2.5), width=20, rise=12, reach=40, foot=15, slope=60, hole=hole(8))
+    >>> figures = {"width": 20, "rise": 12, "reach": 40, "foot": 15}
+    >>> slope = {f"{deg} deg": offset_lug(Sheet(2, 2.5), **figures, slope=deg) for deg in (30, 60, 90)}
+    >>> side = {word: offset_lug(Sheet(2, 2.5), **figures, slope=60, side=word) for word in ("up", "down")}
+    >>> end = {
+    ...     "round": offset_lug(Sheet(2, 2.5), **figures, slope=60),
+    ...     "square": offset_lug(Sheet(2, 2.5), **figures, slope=60, end="square"),
+    ...     "chamfered": offset_lug(Sheet(2, 2.5), **figures, slope=60, end=tip("chamfered", 6)),
+    ...     "radiused": offset_lug(Sheet(2, 2.5), **figures, slope=60, end=tip("radiused", 6)),
+    ... }
     """
     checked_name(name, "offset_lug")
     checked_sheet(sheet, name)

@@ -89,6 +89,15 @@ def cut_opening(
     InputError
         An opening misses the flat, cuts into one of its bends though it is to go through the flat alone, or cuts the
         part in pieces.
+
+    Examples
+    --------
+    >>> angle = profile(Sheet(2, 2.5), 60, run(50, name="shelf"), up(90), run(40, name="wall"), name="angle")
+    >>> body = cut_opening(angle, obround(16, 8), "angle.shelf", [(14, 20), (14, 40)], name="slot")
+    >>> on = {
+    ...     "flat": cut_opening(angle, disc(10), "angle.shelf", [(22, 30)]),
+    ...     "blank": cut_opening(angle, disc(24), "angle.shelf", [(48, 30)], on="blank"),
+    ... }
     """
     checked_name(name, "cut_opening")
     shape, feature = (outline.outline, outline.feature) if isinstance(outline, RoundHole) else (outline, None)

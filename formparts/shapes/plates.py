@@ -38,6 +38,16 @@ def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
     ------
     InputError
         The outline cannot be cut (it crosses itself, or has too short an edge), or the sheet is none.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), pierced(rectangle(60, 40, 5), disc(16)), name="base")
+    >>> corners = {
+    ...     "square": plate(Sheet(2, 2.5), rectangle(40, 25)),
+    ...     "rounded": plate(Sheet(2, 2.5), rectangle(40, 25, corner_radius=6)),
+    ...     "chamfered": plate(Sheet(2, 2.5), polygon([(0, 0), (40, 0), (40, 25), (0, 25)], chamfers=6)),
+    ...     "one of them": plate(Sheet(2, 2.5), polygon([(0, 0), (40, 0), (40, 25), (0, 25)], radii=(0, 0, 12, 0))),
+    ... }
     """
     checked_name(name, "plate")
     checked_sheet(sheet, name)
@@ -83,6 +93,16 @@ def tongue(
     ------
     InputError
         The end does not fit the tongue, or the hole leaves no material beside it.
+
+    Examples
+    --------
+    >>> lug = tongue(Sheet(2, 2.5), 40, 20, hole=hole(8))
+    >>> ends = {
+    ...     "round": tongue(Sheet(2, 2.5), 40, 20),
+    ...     "square": tongue(Sheet(2, 2.5), 40, 20, "square"),
+    ...     "chamfered": tongue(Sheet(2, 2.5), 40, 20, tip("chamfered", 6)),
+    ...     "radiused": tongue(Sheet(2, 2.5), 40, 20, tip("radiused", 6)),
+    ... }
     """
     checked_name(name, "tongue")
     checked_sheet(sheet, name)
@@ -125,6 +145,12 @@ def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object =
     ------
     InputError
         A length or the angle is not finite, or what is shifted is not an outline.
+
+    Examples
+    --------
+    >>> shape = shifted(obround(30, 10), x=15, y=8, turned=30)
+    >>> [round(side, 3) for side in shape.bounds]
+    [1.34, -2.0, 28.66, 18.0]
     """
     checked_outline(outline, "shifted", "outline")
     along, across = as_length(x, "x", "shifted"), as_length(y, "y", "shifted")
@@ -152,6 +178,12 @@ def pierced(outline: Outline, *holes: Outline) -> Outline:
     ------
     InputError
         Nothing is left, or more than one piece; or one of them is not an outline.
+
+    Examples
+    --------
+    >>> shape = pierced(rectangle(60, 40, 5), disc(20), shifted(disc(8), x=22))
+    >>> round(shape.area, 3)
+    2014.115
     """
     for one in (outline, *holes):
         checked_outline(one, "pierced", "outline")

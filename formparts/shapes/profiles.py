@@ -89,6 +89,14 @@ def run(length: object, to: Datum | tuple[Datum, Datum] = "outside", name: str =
     ------
     InputError
         The length is not positive, or the datum is not one of the five.
+
+    Examples
+    --------
+    >>> body = profile(Sheet(3, 4), 30, run(40, to="outside"), up(60), run(30, to="mould line"))
+    >>> to = {
+    ...     datum: profile(Sheet(3, 4), 30, run(30), up(60), run(25, to=datum))
+    ...     for datum in ("outside", "inside", "mould line", "tangent line", "mid-surface")
+    ... }
     """
     ends = tuple(to) if isinstance(to, (tuple, list)) else (to, to)
     for end in ends:
@@ -124,6 +132,12 @@ def up(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     ------
     InputError
         The angle or the radius is outside its limits.
+
+    Examples
+    --------
+    >>> body = profile(Sheet(2, 2.5), 30, run(30), up(120, inside_radius=6), run(25))
+    >>> body.bends[0].side
+    'up'
     """
     return _turn("up", angle, inside_radius, name)
 
@@ -149,6 +163,12 @@ def down(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     ------
     InputError
         The angle or the radius is outside its limits.
+
+    Examples
+    --------
+    >>> body = profile(Sheet(2, 2.5), 30, run(30), down(45), run(25))
+    >>> body.bends[0].side
+    'down'
     """
     return _turn("down", angle, inside_radius, name)
 
@@ -242,6 +262,14 @@ def profile(
     InputError
         A run is shorter than its setbacks (by how much is said), the pieces do not alternate, a name occurs
         twice, or a dimension is outside its limits.
+
+    Examples
+    --------
+    >>> zed = profile(Sheet(2, 2.5), 30, run(25), up(90), run(40), down(60), run(30), name="zed")
+    >>> left, web, right = run(20, name="left"), run(40, name="web"), run(20, name="right")
+    >>> channel = profile(Sheet(2, 2.5), 60, left, up(90), web, up(90), right)
+    >>> [flat.name for flat in channel.flats]
+    ['profile.left', 'profile.web', 'profile.right']
     """
     checked_name(name, "profile")
     checked_sheet(sheet, name)

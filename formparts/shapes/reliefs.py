@@ -60,6 +60,15 @@ def relief(width: object, depth: object, shape: Literal["square", "round"] = "ro
     ------
     InputError
         A length is out of its limits, or the shape is neither.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40), name="base")
+    >>> body = add_flange(base, "back", 25, width=30, relief=relief(4, 7))
+    >>> shape = {
+    ...     word: add_flange(base, "back", 25, width=30, relief=relief(4, 7, shape=word))
+    ...     for word in ("round", "square")
+    ... }
     """
     if shape not in ("square", "round"):
         raise InputError("relief", "shape", repr(shape), "is not a shape", 'give "square" or "round"')

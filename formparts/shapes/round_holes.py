@@ -76,6 +76,8 @@ def tapped(thread: str, *, face: Face = "upper") -> RoundHole:
     --------
     >>> tapped("M5").diameter
     4.2
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = cut_opening(base, tapped("M5"), "base", [(-18, 0), (18, 0)], name="tap")
     """
     name, (diameter, pitch, drill) = _thread(thread, "tapped")
     return RoundHole(drill, HoleFeature("tapped", name, checked_face(face, "tapped"), diameter, pitch))
@@ -177,6 +179,11 @@ def counterbored(hole: object, head: object, depth: object, *, face: Face = "upp
     ------
     InputError
         A figure is out of its limits, or the counterbore is no wider than the hole.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(6, 6), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = cut_opening(base, counterbored(5.5, 10, 4), name="screw")
     """
     across, wide = _hole_and_head(hole, head, "counterbored")
     deep = length(depth, "depth", "counterbored", POSITIVE)
@@ -301,6 +308,14 @@ def pressed(
     ------
     InputError
         A length is out of its limits, what is pressed in has no name or is narrower than its hole.
+
+    Examples
+    --------
+    >>> nut = pressed(7, "press nut M5", 9.5, least_edge=7.5, least_thickness=1.2)
+    >>> base = plate(Sheet(2, 2.5), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = cut_opening(base, nut, "base", [(-18, 0), (18, 0)], name="nut")
+    >>> [(place.name, place.feature.kind) for place in Part(body).openings]
+    [('nut[1]', 'pressed'), ('nut[2]', 'pressed')]
     """
     across, wide = (
         length(diameter, "diameter", "pressed", POSITIVE),
@@ -349,6 +364,13 @@ def extruded(
     ------
     InputError
         A length is out of its limits, the collar is no wider than its hole or thread, or there is no such thread.
+
+    Examples
+    --------
+    >>> base = plate(Sheet(1.5, 2), rectangle(60, 40, corner_radius=5), name="base")
+    >>> body = cut_opening(base, extruded(2.5, 4.8, 1, thread="M4"), name="flare")
+    >>> [place.feature.callout for place in Part(body).openings]
+    ['extruded and tapped M4']
     """
     across, wide = (
         length(pierced, "pierced", "extruded", POSITIVE),

@@ -96,7 +96,13 @@ def tip(shape: TipShape, size: object = 0.0, along: object = None) -> Tip:
 
     Examples
     --------
-    >>> from formparts import Part, Sheet, tongue
+    >>> body = tongue(Sheet(2, 2.5), 40, 20, end=tip("chamfered", 6))
+    >>> shape = {
+    ...     "round": tongue(Sheet(2, 2.5), 40, 20, tip("round")),
+    ...     "square": tongue(Sheet(2, 2.5), 40, 20, tip("square")),
+    ...     "chamfered": tongue(Sheet(2, 2.5), 40, 20, tip("chamfered", 6)),
+    ...     "radiused": tongue(Sheet(2, 2.5), 40, 20, tip("radiused", 6)),
+    ... }
     >>> Part(tongue(Sheet(2, 2), 30, 20, tip("chamfered", 10, 30))).properties.volume
     600.0
     """
@@ -132,6 +138,16 @@ def hole(diameter: object, distance: object = None, datum: HoleDatum = "end") ->
     ------
     InputError
         A length is not positive, or the datum is not one of the three.
+
+    Examples
+    --------
+    >>> body = tongue(Sheet(2, 2.5), 40, 20, "square", hole=hole(8, 12))
+    >>> lug = {"rise": 12, "reach": 40, "foot": 15, "width": 20, "slope": 60}
+    >>> datum = {
+    ...     "end": offset_lug(Sheet(2, 2.5), **lug, hole=hole(7, 14, "end")),
+    ...     "start": offset_lug(Sheet(2, 2.5), **lug, hole=hole(7, 14, "start")),
+    ...     "foot bend": offset_lug(Sheet(2, 2.5), **lug, hole=hole(7, 26, "foot bend")),
+    ... }
     """
     if datum not in ("end", "start", "foot bend"):
         raise InputError("hole", "datum", repr(datum), "is not a datum", "one of end, start, foot bend")

@@ -27,6 +27,11 @@ def rooted(body: Body, flat: str) -> Body:
     ------
     InputError
         There is no such flat.
+
+    Examples
+    --------
+    >>> angle = profile(Sheet(2, 2.5), 30, run(40, name="shelf"), up(90), run(25, name="wall"), name="angle")
+    >>> root = {"angle.shelf": angle, "angle.wall": rooted(angle, "angle.wall")}
     """
     root = checked_body(body, "rooted").flat(flat)
     if root is body.flats[0]:

@@ -68,6 +68,12 @@ def solid(body: Body) -> Solid:
         A bend does not lie on the edge of its flat.
     KernelError
         The kernel refused, or the shell is not closed.
+
+    Examples
+    --------
+    >>> shape = solid(plate(Sheet(2, 2.5), rectangle(40, 25)))
+    >>> shape.name
+    'plate'
     """
     edges_of = rims(body)
     with guard(f"solid of {body.name}", body):

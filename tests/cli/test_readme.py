@@ -12,6 +12,7 @@ import pytest
 
 from formparts import cli, find_recipe
 from formparts.commands import watch
+from formparts.manual import site
 from tests.fuzz import options
 from tests.house.texts import shell_blocks
 
@@ -70,6 +71,8 @@ def run(folder: Path, monkeypatch: pytest.MonkeyPatch) -> Callable[[str], int]:
         raise KeyboardInterrupt
 
     monkeypatch.chdir(folder)
+    words_alone = tuple(page for page in site.planned_pages() if page.name == "words")
+    monkeypatch.setattr(site, "planned_pages", lambda: words_alone)
     monkeypatch.setattr(watch, "time", SimpleNamespace(sleep=stopped))
     return lambda text: cli.main(words(text))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-_TOP = frozenset({"commands", "watch", "cli", "__main__"})
+_TOP = frozenset({"commands", "manual", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml"}),

@@ -39,8 +39,12 @@ NETWORK = {
     "websockets",
 }
 
-CODE_DOORS = {"formparts/recipe_functions/discovery.py": {"compile", "exec"}}
-"""A recipe's file is code: here alone it is run, and only when its user names it."""
+CODE_DOORS = {
+    "formparts/recipe_functions/discovery.py": {"compile", "exec"},
+    "formparts/manual/examples.py": {"compile", "exec"},
+    "formparts/manual/following.py": {"compile", "exec"},
+}
+"""A recipe's file is code: it is run when its user names it. The manual runs our own docstrings and guides."""
 READER_DOORS = {
     # What the parent writes into a folder of its own that nobody else can enter, and the child reads from there.
     "formparts/assembly/interference.py": {"pickle"},

@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+import formparts
 from formparts.errors import InputError
 from formparts.outline import (
     Arc,
@@ -325,7 +326,8 @@ def test_the_largest_radius_named_in_a_refusal_does_fit() -> None:
 
 @pytest.mark.parametrize("module", [paths, shapes])
 def test_the_examples_in_the_docstrings_hold(module: ModuleType) -> None:
-    ran = doctest.testmod(module)
+    names = {name: getattr(formparts, name) for name in formparts.__all__}
+    ran = doctest.testmod(module, extraglobs=names)
     assert (ran.failed, ran.attempted > 0) == (0, True)
 
 

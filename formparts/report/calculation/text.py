@@ -29,6 +29,12 @@ def calculation_text(body: Body) -> str:
     ------
     InputError
         The bend rule has no figure for a bend.
+
+    Examples
+    --------
+    >>> text = calculation_text(profile(Sheet(2, 2.5), 30, run(40), up(90), run(25), name="angle"))
+    >>> print(text.splitlines()[0])
+    Hand calculation of angle
     """
     lines = [f"Hand calculation of {body.name}"]
     for number, section in enumerate(hand_calculation(body), 1):

@@ -44,10 +44,12 @@ def table(
     rows: Iterable[Sequence[str]],
     pieces: Sequence[str] = (),
     numbers: frozenset[int] = frozenset(),
+    stacks: bool = False,
 ) -> Markup:
-    """A table with a caption; cells are markup; `numbers` are the columns that stand right."""
+    """A table with a caption; cells are markup; `numbers` are the columns set right; `stacks`: cells have labels."""
     top = element("tr", *(element("th", formula(word), scope="col") for word in heading))
-    lines = [_row(row, pieces[at] if pieces else None, numbers) for at, row in enumerate(rows)]
+    labels = heading if stacks else ()
+    lines = [_row(row, pieces[at] if pieces else None, numbers, labels) for at, row in enumerate(rows)]
     inside = (element("caption", said(caption)), element("thead", top), element("tbody", *lines))
     # Wide tables scroll by themselves on a phone, and by keyboard.
     return element(
@@ -55,8 +57,14 @@ def table(
     )
 
 
-def _row(cells: Sequence[str], piece: str | None, numbers: frozenset[int]) -> Markup:
-    shown = [element("td", cell, class_="number" if at in numbers else None) for at, cell in enumerate(cells)]
+def _row(cells: Sequence[str], piece: str | None, numbers: frozenset[int], labels: Sequence[str]) -> Markup:
+    """A row; with labels a narrow screen can set its cells below each other, each behind the word of its column."""
+    shown = [
+        element(
+            "td", cell, class_="number" if at in numbers else None, data_label=labels[at] if labels else None
+        )
+        for at, cell in enumerate(cells)
+    ]
     return element("tr", *shown, data_piece=piece)
 
 

@@ -1,0 +1,132 @@
+"""The pictures of a drawing one by one, each in a file of its own: for pages, where a sheet would be too large."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from formparts.blanks import blank as blank_of
+from formparts.body import Body
+from formparts.drawings.blank_view import blank_view
+from formparts.drawings.curves import Filled, Mark, PenLine, Words, box_of, flattened
+from formparts.drawings.letter_widths import CAPITAL
+from formparts.drawings.naming import Key, with_names
+from formparts.drawings.pictures import flat_view, three_views
+from formparts.drawings.plans import Plan, Style, planned
+from formparts.drawings.section_views import section_view
+from formparts.drawings.sketch import Dimension
+from formparts.drawings.svg import curve_path, head_path
+from formparts.drawings.views import pen_lines, views_of
+from formparts.export.svg_marks import clean, figure
+from formparts.solids import solid
+
+_LONGEST = 70.0
+"""The longest side of a part in such a picture [mm on paper]."""
+_MOST = 3
+"""Sections, and flats in their true shape, that are shown."""
+_BORDER = 2.0
+_PIXELS = 3.6
+"""Picture points for 1 mm on paper: letters of 2.5 mm are then as high as the text beside them."""
+
+
+@dataclass(frozen=True)
+class LoosePicture:
+    """
+    One picture of a part.
+
+    Parameters
+    ----------
+    kind : str
+        `isometric`, `section`, `top`, `flat` or `blank`.
+    caption : str
+        What it shows.
+    marks : tuple of Mark
+        What is drawn, in mm on paper.
+    """
+
+    kind: str
+    caption: str
+    marks: tuple[Mark, ...]
+
+
+def loose_pictures(body: Body, names: Mapping[Key, str] | None = None) -> tuple[LoosePicture, ...]:
+    """Isometric view, sections, view from above, flats in true shape and blank, with the names of parameters."""
+
+    def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
+        return with_names(dimensions, names or {})
+
+    plan = planned(body, changed)
+    views = views_of(solid(body), "third", plan.axes)
+    iso = views["isometric"]
+    long = max(iso.box[2] - iso.box[0], iso.box[3] - iso.box[1])
+    flat = blank_of(body)
+    of_blank = _LONGEST / max(flat.length, flat.width)
+    scale = _LONGEST / max(*(views["top"].box[at + 2] - views["top"].box[at] for at in (0, 1)), 0.6 * long)
+    style = Style()
+    drawn = blank_view(body, flat, of_blank, "", style)
+    return (
+        LoosePicture("isometric", "folded", tuple(pen_lines(iso, _LONGEST / long))),
+        *_sections(plan, scale, style),
+        _picture("top", "from above", three_views(plan, views, scale, "third", style)[2]),
+        *_flats(plan, scale, style),
+        _picture("blank", f"blank, {flat.length:.2f} × {flat.width:.2f} mm", drawn),
+    )
+
+
+def _picture(kind: str, caption: str, marks: Iterable[Mark]) -> LoosePicture:
+    """A picture without the words of its own caption, which stand below it."""
+    return LoosePicture(
+        kind, caption, tuple(m for m in marks if not (isinstance(m, Words) and m.text in ("", caption)))
+    )
+
+
+def _sections(plan: Plan, scale: float, style: Style) -> Iterator[LoosePicture]:
+    for section in plan.sections[:_MOST]:
+        sized = min(scale, _LONGEST / max(section.cut.width, 1.0))
+        sized = max(sized, min(1.6 / plan.body.sheet.thickness, 2.0 * sized))
+        marks = section_view(plan, section, sized, style, "")
+        letter = section.letter
+        yield _picture("section", f"section {letter}–{letter}, through {section.bend.name}", marks)
+
+
+def _flats(plan: Plan, scale: float, style: Style) -> Iterator[LoosePicture]:
+    for letter, name, dimensions in plan.flats[:_MOST]:
+        yield _picture(
+            "flat", f"{letter}: square on {name}", flat_view(plan, name, dimensions, scale, style, "")
+        )
+
+
+def loose_svg(picture: LoosePicture, label: str = "") -> str:
+    """One picture as an SVG element in the colours of the page; words in brackets are of class `name`."""
+    marks = list(flattened(picture.marks))
+    x0, y0, x1, y1 = box_of(marks)
+    wide, high = x1 - x0 + 2.0 * _BORDER, y1 - y0 + 2.0 * _BORDER
+    top = y1 + _BORDER
+    box = f"{figure(x0 - _BORDER)} 0 {figure(wide)} {figure(high)}"
+    inside = "".join(_mark(mark, top) for mark in marks)
+    return (
+        f'<svg class="drawn of-{picture.kind}" role="img" aria-label="{clean(label or picture.caption)}" '
+        f'viewBox="{box}" width="{figure(round(wide * _PIXELS, 1))}" height="{figure(round(high * _PIXELS, 1))}">'
+        f"{inside}</svg>"
+    )
+
+
+def _mark(mark: PenLine | Words | Filled, top: float) -> str:
+    if isinstance(mark, Filled):
+        return f'<path class="head" d="{head_path(mark, top)}"/>'
+    if isinstance(mark, PenLine):
+        return f'<path class="{mark.pen.layer}" d="{curve_path(mark.curve, top)}"/>'
+    x, y = figure(round(mark.at[0], 2)), figure(round(top - mark.at[1], 2))
+    turn = f' transform="rotate(-90 {x} {y})"' if mark.turned else ""
+    anchor = {"left": "start", "middle": "middle", "right": "end"}[mark.anchor]
+    size = figure(round(mark.height * 1000.0 / CAPITAL, 3))
+    return f'<text x="{x}" y="{y}" font-size="{size}" text-anchor="{anchor}"{turn}>{_words(mark.text)}</text>'
+
+
+def _words(text: str) -> str:
+    """Words with what follows a parameter in brackets marked."""
+    before, bracket, name = text.partition(" [")
+    if not bracket:
+        return clean(text)
+    inside, _, after = name.rpartition("]")
+    return f'{clean(before)} <tspan class="name">{clean(inside)}</tspan>{clean(after)}'
