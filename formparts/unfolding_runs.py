@@ -172,7 +172,7 @@ def table(outcomes: Sequence[Outcome]) -> list[str]:
             lines.append(f"  refused    {name}{times}: {each.refusal}")
             continue
         length, width = each.size
-        what = f"{each.thickness:g} mm, {each.bends} bends, blank {length:.2f} x {width:.2f} mm"
+        what = f"{round(each.thickness, 4):g} mm, {each.bends} bends, blank {length:.2f} x {width:.2f} mm"
         more = f", {each.features} features" if each.features else ""
         word = "unfolded " if each.ok else "look at  "
         lines.append(f"  {word}  {name}{times}: {what}{more}, area x t / volume {each.share:.4f}")

@@ -138,7 +138,7 @@ def _lines(made: UnfoldedFile) -> Iterator[str]:
 
     found, blank = made.found, made.found.blank
     x, y, z = made.envelope
-    yield f"{found.name}: {found.thickness:g} mm thick, {made.bend_rule.name}, file in {made.unit.lower()}"
+    yield f"{found.name}: {round(found.thickness, 4):g} mm thick, {made.bend_rule.name}, file in {made.unit.lower()}"
     if made.material is not None and made.mass is not None:
         yield f"  mass       {mass_text(made.mass)} as {made.material.name}, {made.material.density:g} kg/m3"
     yield f"  volume     {found.volume:.1f} mm3"

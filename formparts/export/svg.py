@@ -159,7 +159,7 @@ def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
         x, y = feature.centre
         how = "marked" if feature.kind == MARKED else "not cut"
         yield f"{how}: {feature.what}, at x = {shown(x)}, y = {shown(y)}"
-    yield f"{blank.name}: blank of {blank.thickness:g} mm sheet, seen from its upper side; lengths in mm"
+    yield f"{blank.name}: blank of {round(blank.thickness, 4):g} mm sheet, seen from its upper side; lengths in mm"
     if blank.bends:
         yield blank.numbering
     pierces = "1 pierce" if blank.pierces == 1 else f"{blank.pierces} pierces"

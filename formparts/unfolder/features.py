@@ -10,6 +10,7 @@ from formparts.errors import InputError
 from formparts.outline.regions import Loop, joint_bounds
 from formparts.unfolder.cuts import CutContour, cut_of
 from formparts.unfolder.develop import Developed
+from formparts.unfolder.formed_corners import is_covered
 from formparts.unfolder.limits import (
     FEATURE_SHARE,
     FORMED_HEIGHT,
@@ -208,15 +209,15 @@ def _through(
     _require_small(sheet, upper, lower, wall, large)
     spot = part.place(max(wall.faces, key=lambda face: sheet.areas[face]))
     wide = 2.0 * math.sqrt(abs(size(large)) / math.pi)
-    if any(_runs_into(part, wall.faces, skin.net.skin) for skin in (upper, lower)):
+    over = is_covered(part, wall.faces, pair, _map_of(upper, wall.upper[0]))
+    if over or any(_runs_into(part, wall.faces, skin.net.skin) for skin in (upper, lower)):
         if max(out) > FORMED_HEIGHT * thickness:
             raise one_sided(sheet, upper, lower, wall)
         gone = thickness * math.fsum(abs(size(loop)) for loop in pair) / 2.0 - volume
         pierced = 2.0 * math.sqrt(max(0.0, gone) / thickness / math.pi)
         what = f"formed opening {wide:.4g} mm across, {max(out):.4g} mm high"
-        found.notes.append(
-            f"{what} at {shown(spot)} is not cut on the blank; a hole of {pierced:.4g} mm takes as much volume"
-        )
+        missing = "the sheet goes on above it" if over else f"a hole of {pierced:.4g} mm takes as much volume"
+        found.notes.append(f"{what} at {shown(spot)} is not cut on the blank; {missing}")
         kind: Literal["formed", "standing"] = "formed"
         kept: list[Loop] = []
     else:

@@ -42,6 +42,8 @@ class SheetSkins:
     """Lengths closer than this are one [mm]."""
     assumed_radius: float | None = None
     """Inside radius of bends that are drawn as edges; None: one thickness [mm]."""
+    barred: frozenset[int] = frozenset()
+    """Edges that are no bends: those of beads, dimples and louvres with corners."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,7 +202,8 @@ def _skins_by_seed(
     allowed = paired(sheet, thickness)
     axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
     outsides = [axis for axis in axes if isinstance(axis, Cylinder)]
-    creases = creases_of(sheet.part, sheet.families, thickness, outsides, sheet.assumed_radius)
+    found = creases_of(sheet.part, sheet.families, thickness, outsides, sheet.assumed_radius)
+    creases = {edge: crease for edge, crease in found.items() if edge not in sheet.barred}
     seen: set[int] = set()
     for seed in sorted(allowed, key=lambda face: _rank(sheet, face, thickness, towards, told), reverse=True):
         if seed in seen:
@@ -211,8 +214,8 @@ def _skins_by_seed(
             if face not in first and not any(face in choice for choice in choices):
                 choices.append(_grown(sheet.part, allowed, face, creases))
         seen.update(first, *choices)
-        found = (Skins(thickness, seed, first, skin, creases) for skin in choices)
-        yield min(found, key=lambda skins: _misfit(sheet, skins), default=None)
+        pairs = (Skins(thickness, seed, first, skin, creases) for skin in choices)
+        yield min(pairs, key=lambda skins: _misfit(sheet, skins), default=None)
 
 
 def _rank(

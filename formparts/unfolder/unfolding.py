@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Any, TypeAlias
 
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
+from formparts.tolerances import SHORTEST_EDGE
 from formparts.unfolder.composing import composed
 from formparts.unfolder.develop import Developed, developed_skin
 from formparts.unfolder.families import families_of
 from formparts.unfolder.features import Examined, examined
+from formparts.unfolder.formed_corners import creases_formed
 from formparts.unfolder.healing import healed_part
 from formparts.unfolder.laid import Sewn
 from formparts.unfolder.limits import FOLLOWED, HEALED, SAME_PLACE, SLANTED_SHARE, VOLUME_FIT
@@ -101,10 +104,16 @@ def unfold(
     sweeps = sweeps_of(part)
     areas = [area(part, face, sweeps) for face in part.faces]
     require_developable(part, areas)
+    as_it_is: Unfolded | InputError
     try:
-        return _best(_measured_sheet(part, sweeps, areas, SAME_PLACE, inside_radius), rule, wish, repaired)
+        as_it_is = _best(
+            _measured_sheet(part, sweeps, areas, SAME_PLACE, inside_radius), rule, wish, repaired
+        )
     except InputError as refusal:
-        first_refusal = refusal
+        as_it_is = refusal
+    else:
+        if min(edge.length for edge in as_it_is.blank.outline.edges) >= SHORTEST_EDGE:
+            return as_it_is
     healed, said = healed_part(part, areas, HEALED)
     sweeps = sweeps_of(healed)
     areas = [area(healed, face, sweeps) for face in healed.faces]
@@ -112,7 +121,9 @@ def unfold(
         sheet = _measured_sheet(healed, sweeps, areas, HEALED, inside_radius)
         return _best(sheet, rule, wish, repaired + said)
     except InputError:
-        raise first_refusal from None
+        if isinstance(as_it_is, InputError):
+            raise as_it_is from None
+        return as_it_is
 
 
 def _measured_sheet(
@@ -134,13 +145,24 @@ def _best(sheet: SheetSkins, rule: Rules, wish: Wanted, healed: tuple[tuple[str,
     """The first of the candidates for the skins that can be unfolded; the refusal of the likeliest if none can."""
     first_refusal: InputError | None = None
     towards = wish.frame[2] if wish.frame else wish.up
+    tried: frozenset[int] = frozenset()
     for skins in candidates(sheet, towards, told=wish.frame is not None):
+        tried |= skins.creases.keys()
         try:
-            return _unfolded(sheet, skins, rule, wish, healed)
+            found, formed = _unfolded(sheet, skins, rule, wish, healed)
         except InputError as refusal:
             first_refusal = first_refusal or refusal
+            continue
+        if formed:  # the corners of a bead are no bends: once more without them
+            return _best(replace(sheet, barred=sheet.barred | formed), rule, wish, healed)
+        return found
     assert first_refusal is not None
-    raise first_refusal
+    if not tried:
+        raise first_refusal
+    try:  # what has corners and is no bend may have been pressed out of a flat
+        return _best(replace(sheet, barred=sheet.barred | tried), rule, wish, healed)
+    except InputError:
+        raise first_refusal from None
 
 
 def _own_by_face(part: SolidData, own: Mapping[str, Allowance]) -> dict[int, Allowance]:
@@ -186,8 +208,8 @@ def _allowance(bend_rule: Any) -> Allowance:
 
 def _unfolded(
     sheet: SheetSkins, skins: Skins, rule: Rules, wish: Wanted, healed: tuple[tuple[str, float], ...]
-) -> Unfolded:
-    """Unfold with one thickness."""
+) -> tuple[Unfolded, frozenset[int]]:
+    """Unfold with one thickness; gives also the edges taken for bends that are of features formed from the sheet."""
     part, thickness = sheet.part, skins.thickness
     nets = [net_of(part, sheet.families, skin, skins.creases) for skin in (skins.first, skins.second)]
     root, names = default_root(sheet, nets[0], wish)
@@ -202,7 +224,8 @@ def _unfolded(
         require_covered(sheet, skin)
     upper, lower = (one, other) if sign > 0 else (other, one)
     sewn = _sewn(sheet, upper, lower, healed + _assumed(one))
-    return composed(sheet, one, other, names, sewn, to_origin=wish.frame is None)
+    formed = frozenset(edge for skin in (one, other) for edge in creases_formed(skin, sewn.features))
+    return composed(sheet, one, other, names, sewn, to_origin=wish.frame is None), formed
 
 
 def _assumed(skin: Developed) -> tuple[tuple[str, float], ...]:

@@ -94,6 +94,64 @@ def test_a_gusset_across_a_bend_is_formed() -> None:
     assert any("across a bend" in note for note in found.notes)
 
 
+def sharp_bead() -> cq.Workplane:
+    """A half round of 5 outside and 4 inside pressed out of a sheet of 1, its ends square to the sheet."""
+    above = cq.Workplane().box(200, 200, 50, centered=(True, True, False))
+    boss = cq.Workplane("YZ").circle(5).extrude(50).translate((-25, 0, -2))
+    pocket = cq.Workplane("YZ").circle(4).extrude(48).translate((-24, 0, -2))
+    return plate(1).union(boss.intersect(above.translate((0, 0, 1)))).cut(pocket.intersect(above))
+
+
+def sharp_embossing() -> cq.Workplane:
+    """20 x 12, raised by 2, with sides square to the sheet."""
+    return plate(1).union(cq.Workplane().rect(20, 12).extrude(3)).cut(cq.Workplane().rect(18, 10).extrude(2))
+
+
+def louvre() -> cq.Workplane:
+    """A quarter of an ellipse, open on the side of its axis."""
+    half = cq.Workplane().box(100, 20, 20, centered=(True, False, False))
+    boss = cq.Workplane("YZ").ellipse(8, 4).extrude(30).translate((-15, 0, 0)).intersect(half)
+    pocket = cq.Workplane("YZ").ellipse(7, 3).extrude(28).translate((-14, 0, 0)).intersect(half)
+    return plate(1).union(boss).cut(pocket)
+
+
+def bridge() -> cq.Workplane:
+    """Lanced along two sides and raised by 3 between them, 8 wide."""
+    boss = cq.Workplane("XZ").polyline([(-14, 1), (-10, 4), (10, 4), (14, 1)]).close().extrude(-8)
+    inside = [(-13, -1), (-12.3, 0), (-9.6, 3), (9.6, 3), (12.3, 0), (13, -1)]
+    return plate(1).union(boss).cut(cq.Workplane("XZ").polyline(inside).close().extrude(-8))
+
+
+FORMED = {"bead": sharp_bead, "embossing": sharp_embossing, "louvre": louvre, "bridge": bridge}
+
+
+@pytest.mark.parametrize("kind", FORMED)
+def test_what_is_pressed_out_of_a_flat_with_corners_has_no_bends(kind: str) -> None:
+    """The blank is the sheet, 100 x 60, without a hole; the corners are no bends drawn without a radius."""
+    found = unfold(FORMED[kind](), by_k)
+    assert found.blank.area == pytest.approx(6000, rel=1e-9)
+    assert (found.blank.pierces, found.bends) == (1, ())
+    assert [feature.kind for feature in found.features] == ["formed"]
+    assert found.unexplained == pytest.approx(0, abs=1e-6 * found.volume)
+
+
+def test_a_block_beside_a_cutout_leaves_the_cutout_open() -> None:
+    """10 x 6 cut out, and a block of 4 x 6 that fills 1 mm of it: 9 x 6 stay open."""
+    block = cq.Workplane().box(4, 6, 5, centered=(False, True, False)).translate((4, 0, 0))
+    found = unfold(plate(2).cut(cq.Workplane().rect(10, 6).extrude(2)).union(block), by_k)
+    assert found.blank.area == pytest.approx(6000 - 9 * 6, rel=1e-9)
+    assert [feature.kind for feature in found.features] == ["standing"]
+
+
+def test_an_edge_too_short_to_cut_is_left_out_and_said() -> None:
+    """50 x 40 with a step of 6e-5 in one side."""
+    rim = [(0, 0), (50, 0), (50, 20), (50.00006, 20), (50.00006, 40), (0, 40)]
+    found = unfold(cq.Workplane().polyline(rim).close().extrude(2), by_k)
+    assert found.blank.area == pytest.approx(2000, rel=1e-5)
+    assert min(edge.length for edge in found.blank.outline.edges) > 1
+    assert any("edges of up to 6e-05 mm left out" in note for note in found.notes)
+
+
 CHAMFERED = {
     "broken rim": lambda: plate().edges(">Z").chamfer(1),
     "rim broken on both sides": lambda: plate().edges(">Z or <Z").chamfer(0.5),
