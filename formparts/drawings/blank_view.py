@@ -83,7 +83,7 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
     wide = f"({style.numbers.length(blank.width)})"
     board.spans("above", box[3], [((box[0], box[3]), (box[2], box[3]), long)])
     board.spans("right", box[2], [((box[2], box[1]), (box[2], box[3]), wide)])
-    _label(board, blank, on_page)
+    _label(board, blank, on_page, style)
     for words, points, reach in _sizes(holes, style):
         leader(board, [(x * scale, y * scale) for x, y in points], reach * scale, words)
     left, _, _, top = box_of(board.marks)
@@ -99,21 +99,21 @@ def _bend_points(bends: Sequence[BendMark], axis: int, to: Motion) -> Iterator[P
             yield min(start, end, key=lambda point: point[1 - axis])
 
 
-def _label(board: Board, blank: Blank, on_page) -> None:  # type: ignore[no-untyped-def]
+def _label(board: Board, blank: Blank, on_page, style: Style) -> None:  # type: ignore[no-untyped-def]
     """Number, side, angle and radius at each bend line, or the number alone where there are many."""
     targets = [[on_page(_along(mark, share)) for share in _SHARES] for mark in blank.bends]
-    spelt = _spelt(board, blank, targets)
+    spelt = _spelt(board, blank, targets, style)
     for at, (mark, points) in enumerate(zip(blank.bends, targets, strict=True)):
         if at not in spelt:
             others = [other[0] for other in targets if other[0] != points[0]]
             balloon(board, points, str(blank.numbers[mark.name]), others)
 
 
-def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]]) -> set[int]:
+def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]], style: Style) -> set[int]:
     """Of equal bends one with its words, at the one where a leader crosses the least; none where there are many."""
     alike: dict[str, list[int]] = {}
     for at, mark in enumerate(blank.bends):
-        alike.setdefault(bend_words(mark), []).append(at)
+        alike.setdefault(bend_words(mark, style), []).append(at)
     if len(blank.bends) > _SPELT:
         return set()
     found = set()
@@ -123,9 +123,9 @@ def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]]) -> se
     return found
 
 
-def bend_words(mark: BendMark) -> str:
+def bend_words(mark: BendMark, style: Style) -> str:
     """As `up 90° R2.5`."""
-    return f"{mark.side} {mark.angle:.6g}° R{mark.inside_radius:.6g}"
+    return f"{mark.side} {mark.angle:.6g}° R{style.numbers.length(mark.inside_radius)}"
 
 
 def _along(mark: BendMark, share: float) -> Point:

@@ -102,14 +102,16 @@ def known_class(word: str) -> str:
 
 def excerpt(largest: float, tolerance_class: str) -> str:
     """The rows of the table of lengths that a part of a size needs, in one line."""
-    begin, parts = SMALLEST, []
+    begin, rows = SMALLEST, dict[float, float]()
     for end, value in zip(UP_TO, _LINEAR[tolerance_class], strict=True):
-        if value is not None:
-            parts.append(f"{begin:g}–{end:g}: ±{value:g}")
+        if value is None:
+            begin = end
+        else:
+            rows[value] = end
         if end >= largest:
             break
-        begin = end
-    return " | ".join(parts)
+    said = [f"≤{end:g}: ±{value:g}" for value, end in rows.items()]
+    return " | ".join([f"{begin:g}–{said[0].removeprefix('≤')}", *said[1:]]) if said else ""
 
 
 def angular_excerpt(largest: float, tolerance_class: str) -> str:

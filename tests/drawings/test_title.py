@@ -8,6 +8,8 @@ import pytest
 
 from formparts import InputError
 from formparts.drawings import TitleData, angular_tolerance, drawing, linear_tolerance, read_title
+from formparts.drawings.curves import text_width
+from formparts.drawings.general_tolerances import excerpt
 from formparts.drawings.title import Revision
 from tests.drawings.test_sheet import said
 from tests.parts import CAST
@@ -142,8 +144,18 @@ def test_general_tolerances_of_angles(letter: str, row: tuple[int, ...]) -> None
     assert [round(60 * angular_tolerance(leg - 0.001, letter)) for leg in legs[:4]] == list(row[:4])
 
 
+@pytest.mark.parametrize("letter", ["f", "m", "c", "v"])
+@pytest.mark.parametrize("largest", [3.0, 30.0, 1000.0, 2000.0, 4000.0])
+def test_the_row_of_lengths_fits_its_cell_whole(letter: str, largest: float) -> None:
+    """The block is 180 mm wide, letters are 2.5 mm; the range of the part itself stands last."""
+    row = excerpt(largest, letter)
+    assert text_width(row, 2.5) < 178.0
+    value = linear_tolerance(largest, letter)
+    assert row.endswith(f"{largest:g}: ±{value:g}") if value else f"{largest:g}:" not in row
+
+
 def test_both_tables_stand_in_the_block() -> None:
     """A part of 40 mm needs three ranges of lengths and two of legs."""
     found = said(drawing(CAST["angle"]()))
-    assert "0.5–3: ±0.1 | 3–6: ±0.1 | 6–30: ±0.2 | 30–120: ±0.3" in found
+    assert "0.5–6: ±0.1 | ≤30: ±0.2 | ≤120: ±0.3" in found
     assert "≤10: ±1° | ≤50: ±0°30′" in found
