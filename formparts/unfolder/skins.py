@@ -202,8 +202,8 @@ def _skins_by_seed(
     allowed = paired(sheet, thickness)
     axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
     outsides = [axis for axis in axes if isinstance(axis, Cylinder)]
-    found = creases_of(sheet.part, sheet.families, thickness, outsides, sheet.assumed_radius)
-    creases = {edge: crease for edge, crease in found.items() if edge not in sheet.barred}
+    sharp = creases_of(sheet.part, sheet.families, thickness, outsides, sheet.assumed_radius)
+    creases = {edge: crease for edge, crease in sharp.items() if edge not in sheet.barred}
     seen: set[int] = set()
     for seed in sorted(allowed, key=lambda face: _rank(sheet, face, thickness, towards, told), reverse=True):
         if seed in seen:
@@ -214,8 +214,8 @@ def _skins_by_seed(
             if face not in first and not any(face in choice for choice in choices):
                 choices.append(_grown(sheet.part, allowed, face, creases))
         seen.update(first, *choices)
-        pairs = (Skins(thickness, seed, first, skin, creases) for skin in choices)
-        yield min(pairs, key=lambda skins: _misfit(sheet, skins), default=None)
+        found = (Skins(thickness, seed, first, skin, creases) for skin in choices)
+        yield min(found, key=lambda skins: _misfit(sheet, skins), default=None)
 
 
 def _rank(
