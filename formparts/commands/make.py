@@ -40,7 +40,9 @@ def add_parser(commands: Any) -> None:
     check.add_limits_option(parser)
     parser.add_argument("--dxf", metavar="VERSION", default="R2000", help="version of the DXF file (R2000)")
     parser.add_argument(
-        "--report", action="store_true", help="also one page to look at, with a 3D view that folds"
+        "--report",
+        action="store_true",
+        help="also one page to look at, with a 3D view that folds, and the setter's sheet",
     )
     as_formed.add_option(parser)
     own_materials.add_option(parser)

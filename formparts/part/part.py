@@ -412,7 +412,7 @@ class Part(Figures):
         files : iterable of str, optional
             Kinds of files, as `formparts make --help` lists them; those written by default when not given.
         report : bool
-            Write the report too.
+            Write the report and the setter's sheet too.
         stem : str
             What the files' names begin with; the part's name when not given.
         fea : FeaOrder, optional
@@ -444,7 +444,10 @@ class Part(Figures):
         from formparts.part.files import delivered_files
         from formparts.writers import kinds_of
 
-        kinds = [*(kinds_of(by_default=True) if files is None else files), *(["report"] if report else [])]
+        kinds = [
+            *(kinds_of(by_default=True) if files is None else files),
+            *(["setter", "report"] if report else []),
+        ]
         given = {"schema": schema, "version": version, "chord": chord}
         return delivered_files(self, out, kinds, stem or self.name, fea, overwrite, given, progress)
 

@@ -46,10 +46,15 @@ def write_setter_sheet(sheet: SetterSheet, path: str | os.PathLike[str]) -> Path
     """
     place = Path(path)
     if place.suffix.lower() == ".svg":
-        return delivered(place, svg_text(_paged(sheet)), well_formed)[0]
+        return delivered(place, sheet_as_svg(sheet), well_formed)[0]
     if place.suffix.lower() == ".pdf":
         return delivered(place, pdf_bytes(_paged(sheet), file_date()), _whole_pdf)[0]
     raise InputError("setter's sheet", "path", str(place), "has no suffix of a format", "choose .pdf or .svg")
+
+
+def sheet_as_svg(sheet: SetterSheet) -> str:
+    """The sheet as SVG, its pages one below the other."""
+    return svg_text(_paged(sheet))
 
 
 def _paged(sheet: SetterSheet) -> Drawing:

@@ -1,4 +1,4 @@
-"""What tells of all the rest: the figures as JSON, and the report as one page. They are written last."""
+"""The papers: the setter's sheet, and what tells of all the rest, JSON and report, which are written last."""
 
 from __future__ import annotations
 
@@ -11,6 +11,17 @@ from formparts.writers.table import writer
 if TYPE_CHECKING:
     from formparts.fea import Study
     from formparts.part import Part
+
+
+@writer(
+    "-setter.pdf", "setter", "the setter's sheet: steps, tools, stops, what will come out", by_default=False
+)
+def write_setter(part: Part, path: Path, options: Mapping[str, Any]) -> None:
+    """Write the setter's sheet of the part's plan."""
+    from formparts.setter_sheets import setter_sheet, write_setter_sheet
+
+    del options
+    write_setter_sheet(setter_sheet(part.plan), path)
 
 
 @writer(".html", "report", "one page: 3D view that folds, all figures, hand calculation", ("audited", "study"),

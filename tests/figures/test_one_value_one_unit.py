@@ -435,7 +435,8 @@ def body(name: str) -> Body:
 READ: dict[str, Callable[..., None] | str] = {
     ".step": test_step, "-blank.svg": test_blank_as_svg, "-bends.csv": test_bend_table_as_csv, ".json": test_json,
     ".html": test_page, "-drawing.pdf": test_drawing, "-drawing.dxf": test_drawing, "-drawing.svg": test_drawing,
-    "-setter.svg": test_setter_sheet, "-make.txt": test_console, "-plan.txt": test_setter_sheet,
+    "-setter.svg": test_setter_sheet, "-setter.pdf": "the same sheet as the SVG",
+    "-make.txt": test_console, "-plan.txt": test_setter_sheet,
     "-blank.dxf": "shape alone, no figure: tests/export/test_dxf.py measures it",
     ".png": "a picture", "-lines.svg": "a picture", "-draw.txt": "size and scale of the sheet: tests/drawings",
 }  # fmt: skip

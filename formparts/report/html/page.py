@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import os
 from collections.abc import Mapping, Sequence
 from html.parser import HTMLParser
@@ -14,6 +15,7 @@ from formparts.errors import FileProofError
 from formparts.export.dates import date_shown
 from formparts.export.files import delivered
 from formparts.export.svg import SIDE_WORDS
+from formparts.planning import plan_words
 from formparts.records import CAUTIONS
 from formparts.report.calculation.sequence import hand_calculation
 from formparts.report.html import tables
@@ -214,6 +216,7 @@ def _parts(
         _section("The blank", blank_picture(body, blank, findings), _legend()),
         _section("Findings", tables.finding_table(findings)),
         _section("Bends", tables.bend_table(bends), tables.schedule_words(bends)),
+        *_press_brake(part),
         _section("Flats and openings", tables.piece_table(body)),
         _section("Figures", tables.figure_table(part), *tables.drawing_table(part.expected)),
         *(
@@ -227,6 +230,18 @@ def _parts(
         _section("Rules and sources", tables.rule_table(rules_used(body.sheet, blank, findings))),
         _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
     ]
+
+
+def _press_brake(part: Part) -> list[str]:
+    """The setter's sheet as a picture; nothing where there is no order."""
+    from formparts.setter_sheets import setter_sheet, sheet_as_svg
+
+    if not part.plan.steps:
+        return []
+    data = base64.b64encode(sheet_as_svg(setter_sheet(part.plan)).encode()).decode()
+    words = f"The setter's sheet of {part.body.name}: {plan_words(part.plan)}"
+    picture = Markup(f'<img class="sheet" src="data:image/svg+xml;base64,{data}" alt="{said(words)}">')
+    return [_section("At the press brake", picture)]
 
 
 def _section(title: str, *inside: str) -> Markup:
