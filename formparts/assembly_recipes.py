@@ -13,7 +13,7 @@ from formparts.arguments import takes
 from formparts.assembly import Assembly
 from formparts.body import Body
 from formparts.errors import FileProofError, InputError
-from formparts.quantities import shown_value
+from formparts.quantities import LengthLike, shown_value
 from formparts.recipe_functions import Recipe, recipe
 from formparts.recipe_functions.discovery import assemblies_folder, assembly_names, module_of
 from formparts.recipe_functions.foreign import foreign_errors_at
@@ -225,7 +225,7 @@ def assemble(
     maker: AssemblyRecipe,
     out: str | Path = "out",
     step_schema: str = "AP242",
-    chord: object = MESH_CHORD,
+    chord: LengthLike = MESH_CHORD,
     overwrite: bool = False,
     titles: Mapping[str, Mapping[str, str]] = MappingProxyType({}),
     align: object = ALIGNED,

@@ -13,7 +13,7 @@ from formparts import toml
 from formparts.errors import InputError
 from formparts.materials import Material
 from formparts.materials import material as find_material
-from formparts.quantities import POSITIVE, length, shown_value
+from formparts.quantities import POSITIVE, LengthLike, length, shown_value
 from formparts.tolerances import LENGTH
 
 _FILE = Path(__file__).parent / "data" / "deviations.toml"
@@ -39,7 +39,7 @@ class Deviation:
 
 
 def thickness_deviation(
-    material: Material | str, thickness: object, width: object = 1250.0, standard: str = ""
+    material: Material | str, thickness: LengthLike, width: LengthLike = 1250.0, standard: str = ""
 ) -> Deviation:
     """
     How far the thickness of a sheet may be off, by the standard of the product.
@@ -92,7 +92,7 @@ def thickness_deviation(
 
 
 def thickness_deviations(
-    material: Material | str, thickness: object, width: object = 1250.0
+    material: Material | str, thickness: LengthLike, width: LengthLike = 1250.0
 ) -> tuple[Deviation, ...]:
     """
     How far the thickness of a sheet may be off, by each standard that it can be bought by.
@@ -188,7 +188,7 @@ def angular_deviation(shorter_side: object, tolerance_class: str = "m") -> Devia
     return Deviation(table[tolerance_class][place] / 60.0, table["source"])
 
 
-def cut_deviation(size: object, thickness: object, tolerance_class: int = 1) -> Deviation:
+def cut_deviation(size: LengthLike, thickness: LengthLike, tolerance_class: int = 1) -> Deviation:
     """
     How far a dimension of a thermal cut may be off.
 
@@ -232,7 +232,9 @@ def cut_deviation(size: object, thickness: object, tolerance_class: int = 1) -> 
     return Deviation(value, table["source"])
 
 
-def cut_edge(thickness: object, perpendicularity: int = 1, roughness: int = 1) -> tuple[Deviation, Deviation]:
+def cut_edge(
+    thickness: LengthLike, perpendicularity: int = 1, roughness: int = 1
+) -> tuple[Deviation, Deviation]:
     """
     Give how oblique and how rough a thermal cut may be, by the range that is asked for.
 

@@ -10,7 +10,7 @@ from formparts.body import Bend, Body, Flat, Sheet
 from formparts.body.bends import BendLine
 from formparts.errors import InputError
 from formparts.outline import closed_path, cut, unite
-from formparts.quantities import shown_value
+from formparts.quantities import LengthLike, shown_value
 from formparts.tolerances import LENGTH
 
 KEPT = ("outside", "inside")
@@ -23,7 +23,7 @@ Source: DIN 6935, which dimensions bends over 90 deg so.
 
 
 @takes(body="Body")
-def with_thickness(body: Body, thickness: object, keep: str = "outside") -> Body:
+def with_thickness(body: Body, thickness: LengthLike, keep: str = "outside") -> Body:
     """
     Return the same part bent from a sheet of another thickness.
 

@@ -16,7 +16,7 @@ from formparts.errors import InputError
 from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.outline.edges import Motion
-from formparts.quantities import Limits, length, shown_value
+from formparts.quantities import LengthLike, Limits, length, shown_value
 from formparts.tolerances import ANGLE_DEG, LENGTH, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
 
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
@@ -60,8 +60,8 @@ class Sheet:
 
     def __init__(
         self,
-        thickness: object,
-        inside_radius: object,
+        thickness: LengthLike,
+        inside_radius: LengthLike,
         material: Material | str = "S235JR",
         bend_rule: BendRule | str | float = 0.44,
     ) -> None:

@@ -11,7 +11,7 @@ from typing import Any, Final
 from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
-from formparts.quantities import POSITIVE, length, shown_value
+from formparts.quantities import POSITIVE, LengthLike, length, shown_value
 
 _DATA = Path(__file__).parents[1] / "data" / "thicknesses.toml"
 _INCH = 25.4
@@ -157,7 +157,7 @@ def gauge_thickness(gauge: int, metal: str = "steel") -> float:
 
 
 @takes(series="str")
-def nearest_thickness(thickness: object, series: str = "metric") -> StandardThickness:
+def nearest_thickness(thickness: LengthLike, series: str = "metric") -> StandardThickness:
     """
     The thickness of a series that is nearest to a given one.
 

@@ -15,7 +15,7 @@ from formparts.errors import InputError
 from formparts.part.drawn import drawn
 from formparts.part.figures import Figures
 from formparts.part.openings import OpeningPlace, opening_places
-from formparts.quantities import shown_value
+from formparts.quantities import LengthLike, shown_value
 
 if TYPE_CHECKING:
     from trimesh import Trimesh
@@ -262,7 +262,7 @@ class Part(Figures):
 
         self._kept["step"] = step_figures(self, path, schema)
 
-    def mesh(self, chord: object = 0.05) -> Trimesh:
+    def mesh(self, chord: LengthLike = 0.05) -> Trimesh:
         """
         Mesh the part with triangles.
 
@@ -398,7 +398,7 @@ class Part(Figures):
         fea: FeaOrder | None = None,
         schema: str = "AP214",
         version: str = "R2000",
-        chord: object = 0.05,
+        chord: LengthLike = 0.05,
         overwrite: bool = False,
         progress: Callable[[str, int, int], None] | None = None,
     ) -> tuple[Path, ...]:

@@ -14,7 +14,7 @@ from formparts.planning.radius import FormedRadius
 from formparts.planning.stand import part_model
 from formparts.planning.tasks import radii_of
 from formparts.planning.tools import ToolTable, tool_table
-from formparts.quantities import length
+from formparts.quantities import LengthLike, length
 from formparts.tolerances import LENGTH
 
 MOST_ROUNDS = 8
@@ -22,7 +22,9 @@ MOST_ROUNDS = 8
 
 
 @takes(build="Callable", tools=("ToolTable", "None"))
-def radius_as_formed(build: Callable[[float], Body], radius: object, tools: ToolTable | None = None) -> float:
+def radius_as_formed(
+    build: Callable[[float], Body], radius: LengthLike, tools: ToolTable | None = None
+) -> float:
     """
     Inside radius that the chosen dies make, so that a part that is built with it comes off the press as it is drawn.
 

@@ -9,7 +9,7 @@ from typing import Final, Literal, TypeAlias, get_args
 from formparts.errors import InputError
 from formparts.outline import Outline, disc, polygon
 from formparts.outline.edges import Line, Motion, Point, cos_deg, sin_deg
-from formparts.quantities import POSITIVE, shown_value
+from formparts.quantities import POSITIVE, LengthLike, shown_value
 from formparts.quantities import length as as_length
 from formparts.tolerances import ANGLE_DEG, SHORTEST_EDGE
 
@@ -36,7 +36,7 @@ class CornerRelief:
     size: float = 0.0
 
 
-def corner_relief(shape: ReliefShape, size: object = None) -> CornerRelief:
+def corner_relief(shape: ReliefShape, size: LengthLike | None = None) -> CornerRelief:
     """
     The notch where two bends of a box meet.
 

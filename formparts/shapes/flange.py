@@ -12,7 +12,7 @@ from formparts.body import ANGLES, RADII, Bend, Body, Flat, Process, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import Line, Motion, Point
-from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, shown_value
+from formparts.quantities import NOT_NEGATIVE, POSITIVE, AngleLike, LengthLike, Limits, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import (
@@ -41,17 +41,17 @@ _OUTWARD: dict[str, Point] = {
 def add_flange(
     body: Body,
     edge: Facing | tuple[Point, Point],
-    height: object = None,
+    height: LengthLike | None = None,
     *,
     outline: Outline | None = None,
     flat: str = "",
-    width: object = None,
-    centre: object = 0.0,
+    width: LengthLike | None = None,
+    centre: LengthLike = 0.0,
     height_to: Datum = "outside",
     edge_to: Datum = "outside",
-    angle: object = 90.0,
+    angle: AngleLike = 90.0,
     side: Side = "up",
-    inside_radius: object = None,
+    inside_radius: LengthLike | None = None,
     end: Tip | TipShape | tuple[Tip | TipShape, Tip | TipShape] = "square",
     hole: Hole | None = None,
     relief: Relief | None = None,
@@ -227,9 +227,9 @@ def _wider(extend: object, name: str) -> tuple[float, float]:
 def bend_figures(
     sheet: Sheet,
     name: str,
-    angle: object,
+    angle: AngleLike,
     side: Side,
-    inside_radius: object,
+    inside_radius: LengthLike,
     process: Process,
     *datums: Datum,
 ) -> tuple[float, float]:
@@ -263,7 +263,12 @@ def refuse_low(height: float, taken: float, name: str) -> None:
 
 
 def place_on(
-    flat: Flat, edge: Facing | tuple[Point, Point], width: object, centre: object, back: float, name: str
+    flat: Flat,
+    edge: Facing | tuple[Point, Point],
+    width: LengthLike,
+    centre: LengthLike,
+    back: float,
+    name: str,
 ) -> BendPlace:
     """Where the bend begins and ends, and how much edge is left beside it."""
     whole, start, end = _edge_and_part(flat, edge, name)

@@ -17,7 +17,7 @@ from formparts.outline import Outline, cut, intersect
 from formparts.outline.edges import Line, Motion, Point
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, outline_of
-from formparts.quantities import length, shown_value
+from formparts.quantities import AngleLike, LengthLike, length, shown_value
 from formparts.shapes.flange import bend_figures
 from formparts.shapes.naming import (
     checked_name,
@@ -60,9 +60,9 @@ class FoldLine:
 
     start: Point
     end: Point
-    angle: object = 90.0
+    angle: AngleLike = 90.0
     side: Side = "up"
-    inside_radius: object = None
+    inside_radius: LengthLike | None = None
     process: Process = "air bend"
     bend_rule: BendRule | None = None
     name: str = ""
@@ -71,9 +71,9 @@ class FoldLine:
 def fold_line(
     start: tuple[object, object],
     end: tuple[object, object],
-    angle: object = 90.0,
+    angle: AngleLike = 90.0,
     side: Side = "up",
-    inside_radius: object = None,
+    inside_radius: LengthLike | None = None,
     *,
     process: Process = "air bend",
     bend_rule: BendRule | str | float | None = None,

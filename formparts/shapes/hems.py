@@ -10,7 +10,7 @@ from formparts.bending import bend_rule as as_bend_rule
 from formparts.body import RADII, Body, Side
 from formparts.errors import InputError
 from formparts.outline.edges import Point, cos_deg, sin_deg
-from formparts.quantities import POSITIVE, Limits, shown_value
+from formparts.quantities import POSITIVE, AngleLike, LengthLike, Limits, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.flange import Facing, add_flange
@@ -32,14 +32,14 @@ _STEPS = 60
 def add_hem(
     body: Body,
     edge: Facing | tuple[Point, Point],
-    length: object,
+    length: LengthLike,
     *,
     kind: HemKind = "closed",
-    gap: object = None,
-    inside_radius: object = None,
+    gap: LengthLike | None = None,
+    inside_radius: LengthLike | None = None,
     flat: str = "",
-    width: object = None,
-    centre: object = 0.0,
+    width: LengthLike | None = None,
+    centre: LengthLike = 0.0,
     side: Side = "up",
     relief: Relief | None = None,
     bend_rule: BendRule | str | float | None = None,
@@ -190,13 +190,13 @@ def _teardrop(name: str, long: float, radius: float, thickness: float, gap: floa
 def add_curl(
     body: Body,
     edge: Facing | tuple[Point, Point],
-    diameter: object,
+    diameter: LengthLike,
     *,
-    angle: object = 300.0,
-    tip: object = None,
+    angle: AngleLike = 300.0,
+    tip: LengthLike | None = None,
     flat: str = "",
-    width: object = None,
-    centre: object = 0.0,
+    width: LengthLike | None = None,
+    centre: LengthLike = 0.0,
     side: Side = "up",
     relief: Relief | None = None,
     bend_rule: BendRule | str | float | None = None,

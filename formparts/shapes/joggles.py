@@ -9,7 +9,7 @@ from formparts.bending import bend_rule as as_bend_rule
 from formparts.body import RADII, Bend, Body, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline.edges import Point
-from formparts.quantities import Limits, shown_value
+from formparts.quantities import AngleLike, LengthLike, Limits, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.flange import Facing, add_flange, checked_relief, place_on, standing, with_flange
@@ -27,16 +27,16 @@ USUAL_SLOPE = 45.0
 def add_joggle(
     body: Body,
     edge: Facing | tuple[Point, Point],
-    lap: object,
+    lap: LengthLike,
     *,
-    rise: object = None,
-    slope: object = None,
+    rise: LengthLike | None = None,
+    slope: AngleLike | None = None,
     within: bool = False,
     flat: str = "",
-    width: object = None,
-    centre: object = 0.0,
+    width: LengthLike | None = None,
+    centre: LengthLike = 0.0,
     side: Side = "up",
-    inside_radius: object = None,
+    inside_radius: LengthLike | None = None,
     relief: Relief | None = None,
     bend_rule: BendRule | str | float | None = None,
     name: str = "joggle",

@@ -10,7 +10,7 @@ from formparts.body.marks import MarkKind
 from formparts.errors import InputError
 from formparts.outline import Motion, Outline, Point, cut, disc, obround, outline_of, rectangle
 from formparts.outline.edge_rows import edge_rows
-from formparts.quantities import POSITIVE, length, shown_value
+from formparts.quantities import POSITIVE, LengthLike, length, shown_value
 from formparts.shapes.letters import lines_of
 from formparts.shapes.naming import checked_body, checked_name, checked_outline, refuse_doubles
 from formparts.shapes.openings import Places, motions, single_place
@@ -43,7 +43,7 @@ class MarkShape:
     height: float = 0.0
 
 
-def lettering(text: str, height: object = 5.0) -> MarkShape:
+def lettering(text: str, height: LengthLike = 5.0) -> MarkShape:
     """
     A row of text in letters of single lines, as a laser or a scriber marks it.
 
@@ -75,7 +75,7 @@ def lettering(text: str, height: object = 5.0) -> MarkShape:
     return MarkShape("marking", text, lines=lines_of(text, tall))
 
 
-def dimple(diameter: object, height: object) -> MarkShape:
+def dimple(diameter: LengthLike, height: LengthLike) -> MarkShape:
     """
     A round dimple that is pressed out of the sheet; it is on the blank and the drawing, and not in the solid.
 
@@ -107,7 +107,7 @@ def dimple(diameter: object, height: object) -> MarkShape:
     return MarkShape("dimple", f"dimple of {wide:.6g} mm, {tall:.6g} mm high", disc(wide), height=tall)
 
 
-def bead(overall: object, width: object, height: object) -> MarkShape:
+def bead(overall: LengthLike, width: LengthLike, height: LengthLike) -> MarkShape:
     """
     A straight stiffening bead with round ends, along the x axis; on the blank and the drawing, not in the solid.
 
@@ -145,7 +145,7 @@ def bead(overall: object, width: object, height: object) -> MarkShape:
     )
 
 
-def louvre(slit: object, width: object, height: object) -> MarkShape:
+def louvre(slit: LengthLike, width: LengthLike, height: LengthLike) -> MarkShape:
     """
     A louvre, slit along one side and pressed out by its tool; on the blank and the drawing, and not in the solid.
 

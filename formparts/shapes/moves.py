@@ -11,7 +11,7 @@ from formparts.body import Body, Flat, Frame, mirror_frame
 from formparts.body.frame import Vector, combined, cross, dot, opposite, square_frame
 from formparts.errors import InputError
 from formparts.outline.edges import Motion, cos_deg, sin_deg
-from formparts.quantities import Limits, count, shown_value
+from formparts.quantities import AngleLike, Limits, count, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import checked_body, renamed
@@ -120,7 +120,7 @@ def translate(body: Body, by: Sequence[object]) -> Body:
     return replace(body, frame=Frame(origin, frame.x, frame.y, frame.z))
 
 
-def rotate(body: Body, angle: object, axis: Axis = Z_AXIS) -> Body:
+def rotate(body: Body, angle: AngleLike, axis: Axis = Z_AXIS) -> Body:
     """
     The same body, turned about an axis.
 
@@ -247,7 +247,7 @@ def turned_over(body: Body) -> Body:
 
 
 def array_about(
-    body: Body, axis: Axis, copies: object, start: object = 0.0, step: object = None
+    body: Body, axis: Axis, copies: object, start: AngleLike = 0.0, step: AngleLike | None = None
 ) -> tuple[Body, ...]:
     """
     Copies of a body round an axis, each a body of its own: `name[1]`, `name[2]`...

@@ -9,7 +9,7 @@ from formparts.arguments import takes
 from formparts.bending import offset_run, offset_slope, smallest_rise
 from formparts.body import Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
-from formparts.quantities import Limits, angle, length
+from formparts.quantities import AngleLike, LengthLike, Limits, angle, length
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, wall_of
 from formparts.shapes.tips import Hole, Tip, TipShape, as_tip, hole_outline, tongue_outline
 from formparts.tolerances import LENGTH, LONGEST, SHORTEST_EDGE
@@ -23,15 +23,15 @@ RISES = Limits(above=0.0, maximum=LONGEST)
 def offset_lug(
     sheet: Sheet,
     *,
-    width: object,
-    rise: object,
-    reach: object,
-    foot: object,
-    slope: object = 90.0,
+    width: LengthLike,
+    rise: LengthLike,
+    reach: LengthLike,
+    foot: LengthLike,
+    slope: AngleLike = 90.0,
     side: Side = "up",
     end: Tip | TipShape = "round",
     hole: Hole | None = None,
-    inside_radius: object = None,
+    inside_radius: LengthLike | None = None,
     name: str = "lug",
 ) -> Body:
     """

@@ -9,7 +9,7 @@ from typing import Literal, TypeAlias
 from formparts.errors import InputError
 from formparts.outline import Outline, cut, intersect
 from formparts.outline.edges import Motion, Point
-from formparts.quantities import NOT_NEGATIVE, Limits, length, shown_value
+from formparts.quantities import NOT_NEGATIVE, LengthLike, Limits, length, shown_value
 from formparts.shapes.gaps import gap
 from formparts.shapes.moves import MOST_COPIES
 from formparts.shapes.naming import checked_outline
@@ -23,7 +23,7 @@ _ASIDE: dict[str, float] = {"staggered": 0.5, "square": 0.0}
 
 
 def perforation(
-    outline: Outline, opening: Outline, pitch: object, margin: object, pattern: Pattern = "staggered"
+    outline: Outline, opening: Outline, pitch: LengthLike, margin: LengthLike, pattern: Pattern = "staggered"
 ) -> tuple[Motion, ...]:
     """
     Motions that fill an outline with equal openings, a margin left on all sides.

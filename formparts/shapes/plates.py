@@ -6,7 +6,7 @@ from formparts.body import Body, Flat, Frame, Sheet
 from formparts.errors import InputError
 from formparts.outline import Outline, cut
 from formparts.outline.edges import Motion
-from formparts.quantities import Limits
+from formparts.quantities import AngleLike, LengthLike, Limits
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import checked_name, checked_outline, checked_sheet, named_flat, wall_of
@@ -56,8 +56,8 @@ def plate(sheet: Sheet, outline: Outline, name: str = "plate") -> Body:
 
 def tongue(
     sheet: Sheet,
-    length: object,
-    width: object,
+    length: LengthLike,
+    width: LengthLike,
     end: Tip | TipShape = "round",
     hole: Hole | None = None,
     opening: Outline | None = None,
@@ -124,7 +124,7 @@ def _lying(sheet: Sheet, flat: Flat, name: str) -> Body:
     return Body(name, sheet, (flat,), (), Frame((0.0, 0.0, sheet.thickness / 2.0)))
 
 
-def shifted(outline: Outline, x: object = 0.0, y: object = 0.0, turned: object = 0.0) -> Outline:
+def shifted(outline: Outline, x: LengthLike = 0.0, y: LengthLike = 0.0, turned: AngleLike = 0.0) -> Outline:
     """
     The same outline elsewhere: turned about the origin first, then shifted.
 

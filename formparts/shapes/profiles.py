@@ -10,7 +10,7 @@ from formparts.bending import inside_setback, mid_setback, outside_setback
 from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Frame, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import polygon
-from formparts.quantities import POSITIVE, Limits, shown_value
+from formparts.quantities import POSITIVE, AngleLike, LengthLike, Limits, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, refuse_doubles
@@ -66,7 +66,7 @@ class Turn:
     name: str = ""
 
 
-def run(length: object, to: Datum | tuple[Datum, Datum] = "outside", name: str = "") -> Run:
+def run(length: LengthLike, to: Datum | tuple[Datum, Datum] = "outside", name: str = "") -> Run:
     """
     One straight length of a profile.
 
@@ -111,7 +111,7 @@ def _name(name: object, where: str) -> str:
     return "" if name == "" else checked_name(name, where)
 
 
-def up(angle: object, inside_radius: object = None, name: str = "") -> Turn:
+def up(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = "") -> Turn:
     """
     A bend towards the upper face.
 
@@ -142,7 +142,7 @@ def up(angle: object, inside_radius: object = None, name: str = "") -> Turn:
     return _turn("up", angle, inside_radius, name)
 
 
-def down(angle: object, inside_radius: object = None, name: str = "") -> Turn:
+def down(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = "") -> Turn:
     """
     A bend away from the upper face.
 
@@ -232,7 +232,7 @@ def refuse_slight(where: str, parameter: str, turn: float, radius: float, thickn
 
 
 def profile(
-    sheet: Sheet, width: object, *runs_and_bends: Run | Turn, name: str = "profile", root: int = 1
+    sheet: Sheet, width: LengthLike, *runs_and_bends: Run | Turn, name: str = "profile", root: int = 1
 ) -> Body:
     """
     A thin-walled section: straight runs with bends between them, of any number, up and down mixed.

@@ -14,7 +14,7 @@ from formparts.outline import Outline, closed_path, cut, intersect, polygon, rec
 from formparts.outline.edges import Line, Motion, Point, boxes_meet
 from formparts.outline.meeting import meet
 from formparts.outline.paths import arc_to
-from formparts.quantities import NOT_NEGATIVE, Limits, length
+from formparts.quantities import NOT_NEGATIVE, LengthLike, Limits, length
 from formparts.shapes.naming import all_tagged, refuse_uncuttable
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -39,7 +39,7 @@ class Relief:
     shape: Literal["square", "round"] = "round"
 
 
-def relief(width: object, depth: object, shape: Literal["square", "round"] = "round") -> Relief:
+def relief(width: LengthLike, depth: LengthLike, shape: Literal["square", "round"] = "round") -> Relief:
     """
     The notch beside a bend that does not run the full width of its edge.
 

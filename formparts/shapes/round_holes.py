@@ -12,7 +12,7 @@ from formparts import toml
 from formparts.body import HoleFeature
 from formparts.errors import InputError
 from formparts.outline import Outline, disc
-from formparts.quantities import NOT_NEGATIVE, POSITIVE, Limits, length, shown_value
+from formparts.quantities import NOT_NEGATIVE, POSITIVE, AngleLike, LengthLike, Limits, length, shown_value
 from formparts.quantities import angle as checked_angle
 
 Face: TypeAlias = Literal["upper", "lower"]
@@ -115,7 +115,9 @@ def checked_face(face: object, where: str) -> Face:
     raise InputError(where, "face", shown_value(face), "is not a face", 'give "upper" or "lower"')
 
 
-def countersunk(hole: object, head: object, angle: object = 90.0, *, face: Face = "upper") -> RoundHole:
+def countersunk(
+    hole: LengthLike, head: LengthLike, angle: AngleLike = 90.0, *, face: Face = "upper"
+) -> RoundHole:
     """
     A countersunk hole by its drawing's figures: the cone is in the solid, and is not cut with the blank.
 
@@ -156,7 +158,7 @@ def countersunk(hole: object, head: object, angle: object = 90.0, *, face: Face 
     return RoundHole(across, HoleFeature("countersunk", words, side, wide, depth=deep, floor=across))
 
 
-def counterbored(hole: object, head: object, depth: object, *, face: Face = "upper") -> RoundHole:
+def counterbored(hole: LengthLike, head: LengthLike, depth: LengthLike, *, face: Face = "upper") -> RoundHole:
     """
     A counterbored hole by its drawing's figures: the bore is in the solid, and is not cut with the blank.
 
@@ -274,12 +276,12 @@ def _hole_and_head(hole: object, head: object, where: str) -> tuple[float, float
 
 
 def pressed(
-    diameter: object,
+    diameter: LengthLike,
     fastener: str,
-    outside: object,
+    outside: LengthLike,
     *,
-    least_edge: object = 0.0,
-    least_thickness: object = 0.0,
+    least_edge: LengthLike = 0.0,
+    least_thickness: LengthLike = 0.0,
     face: Face = "upper",
 ) -> RoundHole:
     """
@@ -336,7 +338,7 @@ def pressed(
 
 
 def extruded(
-    pierced: object, outside: object, height: object, *, thread: str = "", face: Face = "upper"
+    pierced: LengthLike, outside: LengthLike, height: LengthLike, *, thread: str = "", face: Face = "upper"
 ) -> RoundHole:
     """
     An extruded hole: a smaller one is cut, and a collar is drawn out of the sheet round it; perhaps tapped.
@@ -386,7 +388,9 @@ def extruded(
     return RoundHole(across, HoleFeature("extruded", words, side, wide, pitch, height=tall))
 
 
-def pierced_diameter(bore: object, outside: object, height: object, thickness: object) -> float:
+def pierced_diameter(
+    bore: LengthLike, outside: LengthLike, height: LengthLike, thickness: LengthLike
+) -> float:
     """
     Diameter of the hole to be pierced for an extruded one, if the sheet's volume is kept.
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from formparts.body import Body, Flat, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline import Arc, Edge, Line, Loop, Outline, Point, outline_of
-from formparts.quantities import Limits, length, shown_value
+from formparts.quantities import LengthLike, Limits, length, shown_value
 from formparts.shapes.naming import checked_body, refuse_uncuttable
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -17,7 +17,7 @@ _LEAST_TURN = math.radians(1.0)
 """A flatter corner is not sharp [rad]; common practice, no source."""
 
 
-def round_corners(body: Body, radius: object, flats: Sequence[str] | None = None) -> Body:
+def round_corners(body: Body, radius: LengthLike, flats: Sequence[str] | None = None) -> Body:
     """
     Round all sharp outside corners of a part by one radius: those between two straight edges, clear of bends.
 

@@ -10,7 +10,7 @@ from formparts.body import Bend, Body, Flat, Side, developed_length
 from formparts.errors import InputError
 from formparts.outline import Outline, cut, polygon
 from formparts.outline.edges import Motion, Point
-from formparts.quantities import Limits
+from formparts.quantities import AngleLike, LengthLike, Limits
 from formparts.quantities import length as as_length
 from formparts.shapes.flange import bend_figures, refuse_low, standing, with_flange
 from formparts.shapes.naming import all_tagged, checked_body, checked_name, refuse_uncuttable
@@ -24,18 +24,18 @@ _ROOM = Limits(minimum=SHORTEST_EDGE)
 
 def add_tab(
     body: Body,
-    height: object,
-    width: object,
+    height: LengthLike,
+    width: LengthLike,
     places: Places,
     *,
     flat: str = "",
     height_to: Datum = "outside",
     place_at: Datum = "outside",
-    angle: object = 90.0,
+    angle: AngleLike = 90.0,
     side: Side = "up",
-    inside_radius: object = None,
-    cut_width: object = None,
-    relief_depth: object = None,
+    inside_radius: LengthLike | None = None,
+    cut_width: LengthLike | None = None,
+    relief_depth: LengthLike | None = None,
     end: Tip | TipShape | tuple[Tip | TipShape, Tip | TipShape] = "square",
     hole: Hole | None = None,
     bend_rule: BendRule | str | float | None = None,

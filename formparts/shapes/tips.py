@@ -10,7 +10,7 @@ from typing import Literal, TypeAlias
 from formparts.errors import InputError
 from formparts.outline import Outline, disc, polygon, round_ended_rectangle
 from formparts.outline.edges import Motion
-from formparts.quantities import POSITIVE, length, shown_value
+from formparts.quantities import POSITIVE, LengthLike, length, shown_value
 from formparts.shapes.naming import at_least
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -71,7 +71,7 @@ class Hole:
     datum: HoleDatum = "end"
 
 
-def tip(shape: TipShape, size: object = 0.0, along: object = None) -> Tip:
+def tip(shape: TipShape, size: LengthLike = 0.0, along: LengthLike | None = None) -> Tip:
     """
     Shape of the end of a tongue, lug or flange.
 
@@ -116,7 +116,7 @@ def tip(shape: TipShape, size: object = 0.0, along: object = None) -> Tip:
     return Tip(shape, off, 0.0 if along is None else length(along, "along", f"{shape} tip", POSITIVE))
 
 
-def hole(diameter: object, distance: object = None, datum: HoleDatum = "end") -> Hole:
+def hole(diameter: LengthLike, distance: LengthLike | None = None, datum: HoleDatum = "end") -> Hole:
     """
     A round hole on the middle line of a tongue or lug.
 
