@@ -17,7 +17,7 @@ from formparts.manual.examples import inside, is_example, run_example
 from formparts.manual.prose import docstring, paragraphs
 from formparts.manual.reference import typed
 from formparts.manual.rooms import namespace
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.part import Part
 from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.tags import Markup, element, said
@@ -40,7 +40,7 @@ def page_of(rule: Rule) -> str:
     return f"check-{rule.name.replace(' ', '-')}"
 
 
-def check_page(page: Page) -> Made:
+def check_page(page: Page) -> PageText:
     """What a rule looks for, and the two parts of its example."""
     rule = next(each for each in RULES if each.name == page.about)
     doc = docstring(inspect.getdoc(rule.function) or "")
@@ -53,12 +53,12 @@ def check_page(page: Page) -> Made:
         ),
     ]
     if not is_example(doc.examples):
-        return Made(Markup("".join(parts)), (f"{rule.name}: has no example",))
+        return PageText(Markup("".join(parts)), (f"{rule.name}: has no example",))
     space = namespace("formparts.checks")
     with tempfile.TemporaryDirectory() as folder, inside(folder):
         ran = run_example(doc.examples, space)
     parts += [typed(ran), *_pairs(rule, ran.made)]
-    return Made(Markup("".join(parts)), tuple(ran.faults))
+    return PageText(Markup("".join(parts)), tuple(ran.faults))
 
 
 def _pairs(rule: Rule, made: Mapping[str, Any]) -> Iterator[Markup]:

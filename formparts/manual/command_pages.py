@@ -19,7 +19,7 @@ from typing import Any
 
 from formparts.manual.examples import inside
 from formparts.manual.rooms import PACKAGE
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.report.html.tags import Markup, element, said
 
 GROUP = "Commands"
@@ -51,7 +51,7 @@ def _line(parser: argparse.ArgumentParser) -> str:
     return (parser.description or "").partition(". ")[0]
 
 
-def command_page(page: Page) -> Made:
+def command_page(page: Page) -> PageText:
     """The help of a word, and its runs."""
     parser = parsers()[page.about]
     parts = [element("h1", said(page.title)), element("p", said(parser.description or ""))]
@@ -60,7 +60,7 @@ def command_page(page: Page) -> Made:
         runs = [run_markup(line) for line in examples_of(parser)]
     parts += [made.inside for made in runs]
     parts += [element("h2", said("All options")), element("pre", said(_help(parser)), tabindex=0)]
-    return Made(Markup("".join(parts)), tuple(fault for made in runs for fault in made.faults))
+    return PageText(Markup("".join(parts)), tuple(fault for made in runs for fault in made.faults))
 
 
 def _help(parser: argparse.ArgumentParser) -> str:
@@ -82,7 +82,7 @@ def copy_samples(folder: Path) -> None:
             (folder / each.name.removesuffix(".txt")).write_bytes(each.read_bytes())
 
 
-def run_markup(line: str) -> Made:
+def run_markup(line: str) -> PageText:
     """A line of the command, what it printed, and pictures of what it wrote here; `# refused` says that it must be."""
     line, mark, _ = line.partition(" # refused")
     before = _files()
@@ -92,7 +92,7 @@ def run_markup(line: str) -> Made:
     below = element("span", said(printed), class_="printed")
     shown = element("pre", typed, said("\n"), below, class_="example", tabindex=0)
     faults = () if (code == 2) == bool(mark) else (f"{line}: {printed.strip()}",)
-    return Made(Markup(shown + _pictures(fresh)), faults)
+    return PageText(Markup(shown + _pictures(fresh)), faults)
 
 
 def run_line(line: str) -> tuple[int, str]:

@@ -15,7 +15,7 @@ LIKE = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
 
 
 @dataclass(frozen=True)
-class Step:
+class ExampleStep:
     """
     One line of an example.
 
@@ -46,13 +46,13 @@ class Ran:
 
     Parameters
     ----------
-    steps : tuple of Step
+    steps : tuple of ExampleStep
         Its lines.
     made : mapping of str to object
         What it bound, by name, in the order in which it was last bound.
     """
 
-    steps: tuple[Step, ...]
+    steps: tuple[ExampleStep, ...]
     made: Mapping[str, Any] = field(default_factory=dict)
 
     @property
@@ -68,11 +68,11 @@ class Ran:
 
 def run_example(text: str, space: dict[str, Any]) -> Ran:
     """Run the `>>>` lines of a text in a namespace, which then holds what they bound."""
-    steps: list[Step] = []
+    steps: list[ExampleStep] = []
     made: dict[str, Any] = {}
     for example in doctest.DocTestParser().get_examples(text):
         before = dict(space)
-        steps.append(Step(example.source, example.want, _printed(example.source, space)))
+        steps.append(ExampleStep(example.source, example.want, _printed(example.source, space)))
         for name, thing in space.items():
             if not name.startswith("_") and (name not in before or before[name] is not thing):
                 made.pop(name, None)

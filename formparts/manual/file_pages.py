@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from formparts.manual.command_pages import file_picture
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.part import Part
 from formparts.recipe_functions import find_recipe
 from formparts.report.html.tags import Markup, element, said
@@ -27,7 +27,7 @@ def _anchor(writer: Writer) -> str:
     return f"file{writer.ending.replace('.', '-')}"
 
 
-def files_page(page: Page) -> Made:
+def files_page(page: Page) -> PageText:
     """All formats, each written for one small part."""
     part = find_recipe(_OF).part()
     head = f"Written with part.write(path) by the ending of the name, or with formparts make. Here of {_OF}."
@@ -35,7 +35,7 @@ def files_page(page: Page) -> Made:
     with tempfile.TemporaryDirectory() as folder:
         for each in sorted(WRITERS.values(), key=lambda one: (one.rank, one.ending)):
             parts.append(_format(part, each, Path(folder)))
-    return Made(Markup("".join(parts)))
+    return PageText(Markup("".join(parts)))
 
 
 def _format(part: Part, writer: Writer, folder: Path) -> Markup:

@@ -22,7 +22,7 @@ Make: TypeAlias = Callable[[Mapping[str, float]], Body]
 
 
 @dataclass(frozen=True)
-class Figure:
+class GivenFigure:
     """
     A number in a call.
 
@@ -41,7 +41,7 @@ class Figure:
     value: float
 
 
-def figures_of(source: str, word: str, space: Mapping[str, Any], target: str = "") -> tuple[Figure, ...]:
+def figures_of(source: str, word: str, space: Mapping[str, Any], target: str = "") -> tuple[GivenFigure, ...]:
     """The numbers in the call of that name that made the target, else in the last one; and in the calls within it."""
     tree = ast.parse(source)
     calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call) and _called(node) == word]
@@ -55,7 +55,7 @@ def figures_of(source: str, word: str, space: Mapping[str, Any], target: str = "
         and any(isinstance(each, ast.Name) and each.id == target for each in node.targets)
     ]
     last = max(assigned or calls, key=lambda call: (call.lineno, call.col_offset))
-    found: dict[str, Figure] = {}
+    found: dict[str, GivenFigure] = {}
     for figure in _numbers(last, "", space):
         found.setdefault(figure.name, figure)
     return tuple(found.values())
@@ -65,14 +65,14 @@ def _called(node: ast.Call) -> str:
     return node.func.id if isinstance(node.func, ast.Name) else ""
 
 
-def _numbers(call: ast.Call, before: str, space: Mapping[str, Any]) -> Iterator[Figure]:
+def _numbers(call: ast.Call, before: str, space: Mapping[str, Any]) -> Iterator[GivenFigure]:
     for name, given in _arguments(call, space):
         inner = list(given.elts) if isinstance(given, (ast.Tuple, ast.List)) else [given]
         for number, node in enumerate(inner, 1):
             shown = f"{before}{name}" if len(inner) == 1 else f"{before}{name}[{number}]"
             value = node.value if isinstance(node, ast.Constant) else None
             if isinstance(value, (int, float)) and not isinstance(value, bool):
-                yield Figure(shown, (node.lineno, node.col_offset), float(value))
+                yield GivenFigure(shown, (node.lineno, node.col_offset), float(value))
             elif isinstance(node, ast.Call) and _called(node):
                 yield from _numbers(node, f"{_called(node)}.", space)
 
@@ -105,7 +105,10 @@ class _Moved(ast.NodeTransformer):
 
 
 def remaking(
-    source: str, space: Mapping[str, Any], figures: tuple[Figure, ...], pick: Callable[[dict[str, Any]], Body]
+    source: str,
+    space: Mapping[str, Any],
+    figures: tuple[GivenFigure, ...],
+    pick: Callable[[dict[str, Any]], Body],
 ) -> Make:
     """A function from other values of figures to the body that the lines then make."""
     places = {figure.name: figure.place for figure in figures}

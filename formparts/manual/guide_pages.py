@@ -15,7 +15,7 @@ from formparts.manual.pictures import body_of, pictures_of
 from formparts.manual.prose import paragraphs, plain, words
 from formparts.manual.reference import typed
 from formparts.manual.rooms import namespace
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.part import Part
 from formparts.report.html.tags import Markup, element, said
 
@@ -61,27 +61,27 @@ def anchor_of(heading: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", heading.lower()).strip("-")
 
 
-def start(page: Page) -> Made:
+def start(page: Page) -> PageText:
     """The first page."""
     return _written(page.title, guide_text("index"))
 
 
-def guide(page: Page) -> Made:
+def guide(page: Page) -> PageText:
     """One guide."""
     return _written(page.title, guide_text(page.about))
 
 
-def glossary(page: Page) -> Made:
+def glossary(page: Page) -> PageText:
     """The words, by the alphabet."""
     found = sorted(glossary_words().items(), key=lambda item: item[0].lower())
     items = [
         Markup(element("dt", said(word), id=anchor_of(word)) + element("dd", words(meaning)))
         for word, meaning in found
     ]
-    return Made(Markup(element("h1", said(page.title)) + element("dl", *items)))
+    return PageText(Markup(element("h1", said(page.title)) + element("dl", *items)))
 
 
-def _written(title: str, text: str) -> Made:
+def _written(title: str, text: str) -> PageText:
     """A text with everything in it run."""
     parts, faults = [element("h1", said(title))], list[str]()
     space = namespace()
@@ -93,7 +93,7 @@ def _written(title: str, text: str) -> Made:
             said_so_far += f"{block}\n" if kind == "python" else ""
             parts.append(made.inside)
             faults += made.faults
-    return Made(Markup("".join(parts)), tuple(faults))
+    return PageText(Markup("".join(parts)), tuple(faults))
 
 
 def blocks(text: str) -> Iterator[tuple[str, str]]:
@@ -104,18 +104,20 @@ def blocks(text: str) -> Iterator[tuple[str, str]]:
         yield next((kind for start, kind in starts.items() if first.startswith(start)), "prose"), block
 
 
-def _block(kind: str, block: str, space: dict[str, Any], before: str) -> Made:
+def _block(kind: str, block: str, space: dict[str, Any], before: str) -> PageText:
     if kind == "heading":
-        return Made(element("h2", said(block[3:]), id=anchor_of(block[3:])))
+        return PageText(element("h2", said(block[3:]), id=anchor_of(block[3:])))
     if kind == "file":
-        return Made(_file(block))
+        return PageText(_file(block))
     if kind == "command":
         made = [run_markup(line[2:]) for line in block.splitlines()]
-        return Made(Markup("".join(one.inside for one in made)), tuple(f for one in made for f in one.faults))
+        return PageText(
+            Markup("".join(one.inside for one in made)), tuple(f for one in made for f in one.faults)
+        )
     if kind == "python":
         ran = run_example(block, space)
-        return Made(Markup(typed(ran) + _shown(ran, before)), tuple(ran.faults))
-    return Made(paragraphs(block))
+        return PageText(Markup(typed(ran) + _shown(ran, before)), tuple(ran.faults))
+    return PageText(paragraphs(block))
 
 
 def _file(block: str) -> Markup:

@@ -10,7 +10,7 @@ from formparts.assembly_recipes import loadable_assemblies
 from formparts.manual.following import names_by_moving
 from formparts.manual.pictures import part_pictures
 from formparts.manual.prose import paragraphs
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.recipe_functions import Recipe, find_recipe, recipes
 from formparts.report.html.tags import Markup, element, said, table
 
@@ -27,7 +27,7 @@ def recipes_planned() -> Iterator[Page]:
     yield Page("recipe-assemblies", "Assemblies", GROUP, "assemblies", "", entries)
 
 
-def recipe_page(page: Page) -> Made:
+def recipe_page(page: Page) -> PageText:
     """One recipe at its defaults."""
     recipe = find_recipe(page.about)
     resolved = recipe.resolved()
@@ -51,7 +51,7 @@ def recipe_page(page: Page) -> Made:
         element("h2", said("The recipe itself")),
         element("pre", said(inspect.getsource(recipe.function)), tabindex=0),
     ]
-    return Made(Markup("".join(parts)))
+    return PageText(Markup("".join(parts)))
 
 
 def parameter_table(recipe: Recipe) -> Markup:
@@ -63,7 +63,7 @@ def parameter_table(recipe: Recipe) -> Markup:
     return table("Parameters", ("name", "default", "allowed", "meaning"), rows, stacks=True)
 
 
-def assemblies_page(page: Page) -> Made:
+def assemblies_page(page: Page) -> PageText:
     """The recipes of assemblies."""
     parts = [element("h1", said(page.title))]
     for each in loadable_assemblies()[0]:
@@ -73,4 +73,4 @@ def assemblies_page(page: Page) -> Made:
             element("pre", said(f"$ formparts assemble {each.recipe.name}"), class_="example", tabindex=0),
             parameter_table(each.recipe),
         ]
-    return Made(Markup("".join(parts)))
+    return PageText(Markup("".join(parts)))

@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import Iterator
 from importlib import import_module
 
-from formparts.manual.examples import Ran, Step, inside, is_example, run_example
+from formparts.manual.examples import ExampleStep, Ran, inside, is_example, run_example
 from formparts.manual.pictures import pictures_of
 from formparts.manual.prose import (
     docstring,
@@ -19,8 +19,8 @@ from formparts.manual.prose import (
     signature,
     words,
 )
-from formparts.manual.rooms import PICTURED, ROOMS, Named, namespace, room_page, shown_in
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.rooms import PICTURED, ROOMS, PublicName, namespace, room_page, shown_in
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.report.html.tags import Markup, element, said
 
 GROUP, BUILDERS, OUTLINES = "Reference", "Builders", "Outlines"
@@ -43,7 +43,7 @@ def _entries(home: str) -> tuple[Entry, ...]:
     return tuple(entry for named in shown_in(home) for entry in _words_of(named))
 
 
-def _words_of(named: Named) -> Iterator[Entry]:
+def _words_of(named: PublicName) -> Iterator[Entry]:
     place = f"{named.page}.html#{named.name}"
     yield Entry(named.name, place, plain(named.line))
     if named.home in PICTURED and named.name[0].islower():
@@ -52,7 +52,7 @@ def _words_of(named: Named) -> Iterator[Entry]:
                 yield Entry(f"{name} of {named.name}", place, plain(meaning.partition("\n")[0]))
 
 
-def room(page: Page) -> Made:
+def room(page: Page) -> PageText:
     """All names of a room: in full, or in one line where they have pages of their own."""
     home = page.about
     about = element(
@@ -67,9 +67,9 @@ def room(page: Page) -> Made:
             )
             for each in shown_in(home)
         )
-        return Made(Markup(head + element("ul", *items)))
+        return PageText(Markup(head + element("ul", *items)))
     made = [_named(each, 2) for each in shown_in(home)]
-    return Made(
+    return PageText(
         Markup(head + "".join(one.inside for one in made)), tuple(f for one in made for f in one.faults)
     )
 
@@ -78,28 +78,28 @@ def _imported(home: str) -> str:
     return "formparts" if home in PICTURED else home
 
 
-def name(page: Page) -> Made:
+def name(page: Page) -> PageText:
     """One name on a page of its own."""
     home, _, word = page.about.partition(":")
     return _named(next(each for each in shown_in(home) if each.name == word), 1)
 
 
-def _named(named: Named, level: int) -> Made:
+def _named(named: PublicName, level: int) -> PageText:
     """What is said of a name."""
     doc = docstring(named.doc)
     parts = [element(f"h{level}", said(named.name), id=named.name)]
     if not doc.text:
-        return Made(Markup("".join([*parts, element("p", words(named.line))])))
+        return PageText(Markup("".join([*parts, element("p", words(named.line))])))
     whose = f"the class {named.name}" if inspect.isclass(named.thing) else named.name
     parts += [signature(named.name, named.thing), paragraphs(doc.text)]
     parts += [section_tables(doc, whose), *_members(named)]
     if not is_example(doc.examples):
-        return Made(Markup("".join(parts)))
+        return PageText(Markup("".join(parts)))
     example, faults = example_markup(doc.examples, named.name, named.home)
-    return Made(Markup("".join([*parts, element(f"h{level + 1}", said("Example")), example])), faults)
+    return PageText(Markup("".join([*parts, element(f"h{level + 1}", said("Example")), example])), faults)
 
 
-def _members(named: Named) -> Iterator[Markup]:
+def _members(named: PublicName) -> Iterator[Markup]:
     """The public methods and properties of a class, each in one line."""
     if not inspect.isclass(named.thing) or issubclass(named.thing, Exception):
         return
@@ -132,7 +132,7 @@ def typed(ran: Ran) -> Markup:
     return element("pre", *(_step(step) for step in ran.steps), class_="example", tabindex=0)
 
 
-def _step(step: Step) -> Markup:
+def _step(step: ExampleStep) -> Markup:
     first, *others = step.source.rstrip("\n").split("\n")
     lines = "\n".join([f">>> {first}", *(f"... {line}" for line in others)])
     printed = element("span", said(step.got), class_="printed" if step.ok else "wrong") if step.got else ""

@@ -55,7 +55,7 @@ PICTURED: Final = ("formparts.shapes", "formparts.outline")
 
 
 @dataclass(frozen=True)
-class Named:
+class PublicName:
     """
     A public name.
 
@@ -113,12 +113,12 @@ def is_told(home: str, name: str) -> bool:
     return (inspect.isclass(thing) and name[0] != "_") or home in PICTURED
 
 
-def names_in(home: str) -> tuple[Named, ...]:
+def names_in(home: str) -> tuple[PublicName, ...]:
     """The public names of a module, as it exports them; constants of its own use (in capitals) are left out."""
     exported = sorted((name for name in exports(home) if is_told(home, name)), key=str.lower)
     page = room_page(home)
     return tuple(
-        Named(
+        PublicName(
             name, home, name.lower() + ("-class" if name[0].isupper() else "") if home in PICTURED else page
         )
         for name in exported
@@ -126,16 +126,16 @@ def names_in(home: str) -> tuple[Named, ...]:
 
 
 @cache
-def all_names() -> dict[str, Named]:
+def all_names() -> dict[str, PublicName]:
     """Every public name, once, by name; the first room that exports it tells of it."""
-    found: dict[str, Named] = {}
+    found: dict[str, PublicName] = {}
     for home in ROOMS:
         for named in names_in(home):
             found.setdefault(named.name, named)
     return found
 
 
-def shown_in(home: str) -> Iterator[Named]:
+def shown_in(home: str) -> Iterator[PublicName]:
     """The names that a room's page tells of."""
     return (named for named in all_names().values() if named.home == home)
 

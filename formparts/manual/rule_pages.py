@@ -8,7 +8,7 @@ from formparts.bending import BendRule, bend_rule, k_factor_from_allowance
 from formparts.bending.rules import RULES, RuleLine
 from formparts.errors import InputError
 from formparts.export.svg_marks import clean
-from formparts.manual.shell import Entry, Made, Page
+from formparts.manual.shell import Entry, Page, PageText
 from formparts.report.html.tags import Markup, element, said, table
 
 PAGE = "bend-rules"
@@ -27,7 +27,7 @@ def _anchor(line: RuleLine) -> str:
     )
 
 
-def rules_page(page: Page) -> Made:
+def rules_page(page: Page) -> PageText:
     """All rules, with a table of allowances each."""
     head = (
         "A bend rule says how long a bend is along the neutral fibre, and so how long the blank must be. "
@@ -38,7 +38,7 @@ def rules_page(page: Page) -> Made:
     curves = [_curve(rule) for rule in known]
     parts = [element("h1", said(page.title)), element("p", said(head)), _plot(known, curves)]
     parts += [_line(line, rule) for line, rule in rules.items()]
-    return Made(Markup("".join(parts)))
+    return PageText(Markup("".join(parts)))
 
 
 def _example(line: RuleLine) -> BendRule | None:

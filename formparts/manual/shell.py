@@ -53,7 +53,7 @@ class Page:
 
 
 @dataclass(frozen=True)
-class Made:
+class PageText:
     """What is on a page, and what went wrong in its examples."""
 
     inside: Markup

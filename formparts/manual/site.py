@@ -25,9 +25,9 @@ from formparts.manual import (
     reference,
     rule_pages,
 )
-from formparts.manual.shell import Entry, Made, Page, asset, whole_page
+from formparts.manual.shell import Entry, Page, PageText, asset, whole_page
 
-KINDS: Final[dict[str, Callable[[Page], Made]]] = {
+KINDS: Final[dict[str, Callable[[Page], PageText]]] = {
     "guide": guide_pages.guide,
     "start": guide_pages.start,
     "words": guide_pages.glossary,
