@@ -290,7 +290,8 @@ def is_valid(shape: Any) -> bool:
     The kernel's own check of a shape, in time that grows with its loops and not with their square.
 
     A face of many loops is checked as several: each has its outline and some of its openings, and openings whose boxes
-    meet are in one. Loops whose boxes are apart can neither cross nor lie in one another.
+    meet are in one. Loops whose boxes are apart can neither cross nor lie in one another. What is not sound in parts is
+    given to the kernel whole, which has the last word: the outline of a tube is two loops.
     """
     from OCP.BRepCheck import BRepCheck_Analyzer
     from OCP.TopAbs import TopAbs_FACE, TopAbs_WIRE
@@ -299,7 +300,8 @@ def is_valid(shape: Any) -> bool:
     if all(mapped(face, TopAbs_WIRE).Extent() <= MANY_LOOPS for face in faces):
         return bool(BRepCheck_Analyzer(shape).IsValid())
     parts = (part for face in faces for part in _in_parts(face))
-    return _is_closed(shape) and all(BRepCheck_Analyzer(part).IsValid() for part in parts)
+    sound = _is_closed(shape) and all(BRepCheck_Analyzer(part).IsValid() for part in parts)
+    return bool(sound or BRepCheck_Analyzer(shape).IsValid())
 
 
 def _is_closed(shape: Any) -> bool:

@@ -9,7 +9,7 @@ from typing import Any
 
 from formparts.child_process import FIX, answered
 from formparts.errors import InputError
-from formparts.kernel import guard, own_process, settings, silence
+from formparts.kernel import guard, is_valid, own_process, settings, silence
 from formparts.unfolder.bodies import SolidInFile, bodies_of, compound_of, repaired_solid
 from formparts.unfolder.part21 import checked_text
 
@@ -63,10 +63,8 @@ def _read(path: Path, shape_path: Path) -> dict[str, Any]:
 
 def _require_sound(path: Path, bodies: list[SolidInFile]) -> None:
     """Let the kernel repair what does not fit together; refuse what it cannot, when there is nothing else."""
-    from OCP.BRepCheck import BRepCheck_Analyzer
-
     for body in bodies:
-        if not BRepCheck_Analyzer(body.shape).IsValid():
+        if not is_valid(body.shape):
             repaired = repaired_solid(body.shape)
             if repaired is None and len(bodies) == 1:
                 problem = "its faces, edges and corners do not fit together"
