@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from formparts.body import Frame, frames
 from formparts.body.frame import combined, dot, inverse
@@ -27,6 +27,7 @@ from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
 from formparts.drawings.measuring import measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
+from formparts.drawings.reference_arrows import arrows_by_view, draw_arrows
 from formparts.drawings.section_views import plane_marks
 from formparts.drawings.sketch import Dimension
 from formparts.drawings.sketching import Drawn, extents
@@ -48,9 +49,10 @@ def three_views(
 ) -> Block:
     """Front, side to its right, top below it (first angle) or above it (third angle), all in line; overall sizes."""
     down = projection == "first"
-    front = _plain_view(views["front"], "front", scale, style, ("right",) if overall else (), plan)
-    side = _plain_view(views["side"], "from the left" if down else "from the right", scale, style, ())
-    top = _top_view(plan, views["top"], scale, style, ("above", "right") if overall else ())
+    above = ("above", "right") if overall else ()
+    front = _plain_view(plan, views, "front", "front", scale, style, above[1:])
+    side = _plain_view(plan, views, "side", "from the left" if down else "from the right", scale, style, ())
+    top = _top_view(plan, views, scale, style, above)
     boxes = [box_of(marks) for marks in (front, side, top)]
     beside = (boxes[0][2] - boxes[1][0] + GAP, 0.0)
     lift = boxes[0][1] - boxes[2][3] - GAP if down else boxes[0][3] - boxes[2][1] + GAP
@@ -58,19 +60,26 @@ def three_views(
 
 
 def _plain_view(
-    view: View, name: str, scale: float, style: Style, overall: Sequence[str], plan: Plan | None = None
+    plan: Plan,
+    views: Mapping[str, View],
+    which: str,
+    name: str,
+    scale: float,
+    style: Style,
+    overall: Sequence[str],
 ) -> Group:
-    """A view with its overall sizes as reference, and the letter of the first datum if a plan is given."""
-    board = Board(style.height)
+    """A view with its overall sizes as reference, reference arrows, and in front the letter of the first datum."""
+    board, view = Board(style.height), views[which]
     board.add(pen_lines(view, scale))
     for side, edge, span in _overall(view, scale, style, overall):
         board.spans(side, edge, [span])
-    if plan is not None:
+    if which == "front":
         # On the lower face of the first flat, which stands on edge here, off its middle.
         x0, _, x1, _ = extents(plan.drawn[plan.body.flats[0].name].measured)
         low = -plan.body.sheet.thickness / 2.0
         places = [((x0 + share * (x1 - x0)) * scale, low * scale) for share in (0.3, *_SHARES)]
         datum(board, [(at, (0.0, -1.0)) for at in places], plan.list.datums[0][0])
+    draw_arrows(board, plan, view, arrows_by_view(plan, views)[which], scale, style)
     view_name(board, name, scaled(view.box, scale))
     return board.marks
 
@@ -90,8 +99,10 @@ def _overall(
             yield side, edge, (one, (box[2], box[3]), f"({style.numbers.length(size)})")
 
 
-def _top_view(plan: Plan, view: View, scale: float, style: Style, overall: Sequence[str]) -> Group:
-    board = Board(style.height)
+def _top_view(
+    plan: Plan, views: Mapping[str, View], scale: float, style: Style, overall: Sequence[str]
+) -> Group:
+    board, view = Board(style.height), views["top"]
     board.add(pen_lines(view, scale))
     box = scaled(view.box, scale)
     writer = Writer(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
@@ -117,6 +128,7 @@ def _top_view(plan: Plan, view: View, scale: float, style: Style, overall: Seque
     for section in plan.sections:
         if section.bend.parent == root:
             plane_marks(board, plan, section, box, scale, style)
+    draw_arrows(board, plan, view, arrows_by_view(plan, views)["top"], scale, style)
     view_name(board, "from above", box)
     return board.marks
 

@@ -43,6 +43,7 @@ from formparts.drawings.curves import (
     TANGENT,
     VISIBLE,
     Conic,
+    Filled,
     PenLine,
     Straight,
     Words,
@@ -252,6 +253,20 @@ def test_widths_and_patterns_of_lines() -> None:
     assert [part / narrow for part in CENTRE.pattern] == pytest.approx([24, 3, 0.5, 3])
     assert VISIBLE.pattern == DIMENSION.pattern == ()
     assert TANGENT.width <= min(pen.width for pen in PENS)
+
+
+@pytest.mark.parametrize(("recipe", "way"), [("z_clip", (0.0, -1.0)), ("angle_bracket", (1.0, 0.0))])
+def test_an_arrow_says_from_where_a_flat_is_seen(recipe: str, way: tuple[float, float]) -> None:
+    """ISO 128-30 (from memory). The clip's head is seen from above; the bracket's upright, bent up, from its shelf."""
+    sheet = drawn(recipe)
+    (letter,) = (each for each in words(sheet) if each.text == "E")
+    assert any(each.text.startswith("E, ") for each in words(sheet))
+    heads = [mark.corners for mark in sheet.marks if isinstance(mark, Filled)]
+    head = min(heads, key=lambda corners: math.dist(corners[0], letter.at))
+    tip, *back = head
+    middle = (sum(x for x, _ in back) / len(back), sum(y for _, y in back) / len(back))
+    long = math.dist(tip, middle)
+    assert ((tip[0] - middle[0]) / long, (tip[1] - middle[1]) / long) == pytest.approx(way, abs=1e-6)
 
 
 @pytest.mark.parametrize("length", [0.5, 1.0, 2.0, 3.0, 7.3, 120.0])
