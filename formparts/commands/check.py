@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands import own_materials
-from formparts.commands.values import add_out_option, add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, add_thickness_option, given_values
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 
@@ -40,6 +40,7 @@ def add_parser(commands: Any) -> None:
         "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file to unfold"
     )
     add_set_option(parser)
+    add_thickness_option(parser)
     add_limits_option(parser)
     parser.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],

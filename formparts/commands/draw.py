@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands.title import add_title_options, given_title, with_changes
-from formparts.commands.values import add_out_option, add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, add_thickness_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ def add_parser(commands: Any) -> None:
         help="a recipe's or assembly's name, path/to/file.py:function, or a STEP file of a sheet-metal part",
     )
     add_set_option(parser)
+    add_thickness_option(parser)
     add_out_option(parser)
     parser.add_argument(
         "--sheet", metavar="SIZE", help="A4 to A0; a larger one when it must be (A3; A2 with --names)"

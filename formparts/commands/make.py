@@ -13,7 +13,7 @@ from typing import Any
 from formparts.commands import as_formed, check, fea, meshes, own_materials
 from formparts.commands.progress import Stages
 from formparts.commands.title import add_field_option, with_title
-from formparts.commands.values import add_out_option, add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, add_thickness_option, given_values
 from formparts.errors import FileProofError, InputError
 from formparts.tolerances import MESH_CHORD
 
@@ -27,8 +27,11 @@ def add_parser(commands: Any) -> None:
     )
     parser.description = "Make a part: STEP, blank as DXF and SVG, bends, picture, and all figures as JSON."
     parser.epilog = _files_text()
-    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file"
+    )
     add_set_option(parser)
+    add_thickness_option(parser)
     add_out_option(parser)
     parser.add_argument(
         "--expect", metavar="FIGURE=VALUE", action="append", default=[],

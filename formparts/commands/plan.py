@@ -11,7 +11,7 @@ import sys
 from typing import Any
 
 from formparts.commands import as_formed, own_materials
-from formparts.commands.values import add_out_option, add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, add_thickness_option, given_values
 from formparts.errors import InputError
 
 WELL, NOT_WELL = 0, 1
@@ -30,6 +30,7 @@ def add_parser(commands: Any) -> None:
         "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file"
     )
     add_set_option(parser)
+    add_thickness_option(parser)
     parser.add_argument(
         "--tools", metavar="FILE", help="your own tools and machine (TOML) over the shipped ones"
     )

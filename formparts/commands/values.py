@@ -21,6 +21,15 @@ def add_set_option(parser: argparse.ArgumentParser) -> None:
     )  # fmt: skip
 
 
+def add_thickness_option(parser: argparse.ArgumentParser) -> None:
+    """The option of the commands that take a part, whoever made it; it goes to `values` with the others."""
+    parser.add_argument(
+        "--thickness", metavar="MM", action="append", dest="values", type="thickness={}".format,
+        help="of the sheet, as --set thickness=MM; a STEP file's part keeps its outside dimensions, or with "
+        "--set keep=inside its inside ones",
+    )  # fmt: skip
+
+
 def add_out_option(parser: argparse.ArgumentParser, text: str = "folder for the files (out)") -> None:
     """The options of all commands that write files of names that they make up."""
     parser.add_argument("--out", metavar="DIR", default="out", help=text)

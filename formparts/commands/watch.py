@@ -20,7 +20,9 @@ def add_parser(commands: Any) -> None:
         "Serve a page on this machine alone: sliders for the parameters, 3D view, blank, mass and findings. It follows "
         "the recipe's file. The address holds a random word: who does not know it sees nothing."
     )
-    parser.add_argument("recipe", metavar="RECIPE", help="a recipe's name, or path/to/file.py:function")
+    parser.add_argument(
+        "recipe", metavar="RECIPE", help="a recipe's name, path/to/file.py:function, or a STEP file"
+    )
     parser.add_argument("--port", metavar="N", type=int, default=0, help="port of 127.0.0.1 (a free one)")
     parser.set_defaults(run=run)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from pathlib import Path
 
@@ -39,6 +40,14 @@ def test_another_thickness_is_a_parameter(step: Path) -> None:
     found = find_recipe(str(step))
     assert blank(found(thickness=1.5)).area == pytest.approx(40 * (71 + bend), rel=1e-9)
     assert blank(found(thickness=1.5, keep="inside")).area == pytest.approx(40 * (70 + bend), rel=1e-9)
+
+
+def test_thickness_is_an_option(step: Path, tmp_path: Path) -> None:
+    """--thickness 1.5 keeps the envelope of 50 x 40 x 30."""
+    assert main(["make", str(step), "--thickness", "1.5", "--out", str(tmp_path / "out")]) == 0
+    figures = json.loads((tmp_path / "out" / "anybodys_angle.json").read_text())
+    assert figures["sheet"]["thickness_mm"] == 1.5
+    assert figures["envelope_mm"] == pytest.approx([50, 40, 30])
 
 
 def test_it_is_drawn_as_a_recipes_part_is(step: Path, tmp_path: Path) -> None:
