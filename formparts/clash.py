@@ -17,6 +17,7 @@ from itertools import pairwise, product
 from formparts.arguments import takes
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, opposite
+from formparts.kept import kept
 from formparts.outline import Loop, Outline, intersect, outline_of, polygon
 from formparts.outline.edge_rows import EdgeRows, edge_rows
 from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, cos_deg, sin_deg
@@ -239,9 +240,7 @@ def _ring_end(
     return outline_of([loop if ccw else loop.reversed()]), frame
 
 
-_CORNERS = "corners, drawn in"
-
-
+@kept
 def _corners(outline: Outline) -> tuple[list[Point], ...]:
     """
     Corners along each edge of an outline, arcs as chords, drawn in from its sides by a hair.
@@ -250,10 +249,7 @@ def _corners(outline: Outline) -> tuple[list[Point], ...]:
     piece pass through the inside of neither, however deep the two run into each other. Noted on the outline, which
     never changes: the same flat stands in many partly folded parts.
     """
-    known: tuple[list[Point], ...] | None = vars(outline).get(_CORNERS)
-    if known is None:
-        known = vars(outline)[_CORNERS] = tuple(_along_loops(outline))
-    return known
+    return tuple(_along_loops(outline))
 
 
 def _along_loops(outline: Outline) -> Iterator[list[Point]]:

@@ -13,6 +13,7 @@ from formparts.body.bends import HALF_TURN, RADII, Bend
 from formparts.body.flats import Flat, few, refuse_other, refuse_unsound
 from formparts.body.frame import Frame, bend_frame, frame_across, inverse
 from formparts.errors import InputError
+from formparts.kept import kept
 from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.outline.edges import Motion
@@ -20,8 +21,6 @@ from formparts.quantities import LengthLike, Limits, length, shown_value
 from formparts.tolerances import ANGLE_DEG, LENGTH, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
 
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
-_FRAMES = "frames"
-_BENDS_ON = "bends on"
 
 
 @dataclass(frozen=True, init=False)
@@ -287,13 +286,10 @@ def frames(body: Body) -> dict[str, Frame]:
     >>> [round(value, 3) + 0.0 for value in frames(body)["angle.run[2]"].x]
     [0.0, 0.0, 1.0]
     """
-    known: dict[str, Frame] | None = vars(body).get(_FRAMES)
-    if known is None:
-        # Noted on the body, which never changes: they are asked for again and again.
-        known = vars(body)[_FRAMES] = _frames(body)
-    return dict(known)
+    return dict(_frames(body))
 
 
+@kept
 def _frames(body: Body) -> dict[str, Frame]:
     half = body.sheet.thickness / 2.0
     placed = {body.flats[0].name: body.frame}
@@ -324,13 +320,10 @@ def bends_on(body: Body, flat: str) -> tuple[Bend, ...]:
     -------
     tuple of Bend
     """
-    known: dict[str, tuple[Bend, ...]] | None = vars(body).get(_BENDS_ON)
-    if known is None:
-        # Noted on the body, which never changes: one look at all bends does for all flats.
-        known = vars(body)[_BENDS_ON] = _bends_by_flat(body)
-    return known.get(flat, ())
+    return _bends_by_flat(body).get(flat, ())
 
 
+@kept
 def _bends_by_flat(body: Body) -> dict[str, tuple[Bend, ...]]:
     found: dict[str, list[Bend]] = {}
     for bend in body.bends:

@@ -4,19 +4,16 @@ from __future__ import annotations
 
 import math
 
+from formparts.kept import kept
 from formparts.outline.edges import Bounds, Edge, Point
 from formparts.outline.regions import Outline
 from formparts.tolerances import LENGTH
 
-_ROWS = "rows of edges"
 
-
+@kept
 def edge_rows(outline: Outline) -> EdgeRows:
     """The rows of an outline, noted on it, which never changes: they are asked for again and again."""
-    known: EdgeRows | None = vars(outline).get(_ROWS)
-    if known is None:
-        known = vars(outline)[_ROWS] = EdgeRows(outline)
-    return known
+    return EdgeRows(outline)
 
 
 class EdgeRows:

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeAlias
 
+from formparts.kept import is_noted, note
 from formparts.outline.edges import Arc, Bounds, Edge, Motion, Point
 from formparts.outline.measures import Moments, edge_area, moments
 from formparts.tolerances import LENGTH
@@ -186,13 +187,13 @@ _SIMPLE = "is simple"
 
 def known_simple(outline: Outline) -> Outline:
     """Note on an outline, which never changes, that its loops neither cross nor touch; give it back."""
-    vars(outline)[_SIMPLE] = True
+    note(outline, _SIMPLE)
     return outline
 
 
 def is_known_simple(outline: Outline) -> bool:
     """True when somebody has found, or made sure, that no loop crosses or touches itself or another."""
-    return _SIMPLE in vars(outline)
+    return is_noted(outline, _SIMPLE)
 
 
 def outline_of(loops: Iterable[Loop]) -> Outline:

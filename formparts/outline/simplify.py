@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from formparts.kept import is_noted, note
 from formparts.outline.edges import Arc, Edge, Line, Point, fitted
 from formparts.outline.regions import Loop, Outline, same_circle
 from formparts.tolerances import LENGTH
@@ -35,13 +36,11 @@ def merged(loop: Loop, keep: frozenset[Point] = frozenset(), tolerance: float = 
         Arcs of at most half a turn; a whole circle is two halves that start at 0 and 180 deg.
     """
     plain = not keep and tolerance == LENGTH
-    if plain and vars(loop).get(_MERGED):
+    if plain and is_noted(loop, _MERGED):
         return loop
     found = _merged(loop, keep, tolerance)
     if plain:
-        vars(found)[_MERGED] = (
-            True  # noted on the loop, which never changes: outlines are laid over others again
-        )
+        note(found, _MERGED)  # outlines are laid over others again and again
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+from formparts.kept import is_noted, note
 from formparts.outline.edges import Arc, Edge, Line, Point, boxes_meet, near_pairs
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, Outline, is_known_simple, known_simple
@@ -27,12 +28,12 @@ def problem(outline: Outline) -> str | None:
     str or None
         A short phrase with the place; None when the outline is sound.
     """
-    if not vars(outline).get(_SOUND):
+    if not is_noted(outline, _SOUND):
         found = _problem(outline)
         if found:
             return found
         known_simple(outline)
-        vars(outline)[_SOUND] = True  # noted on the outline, which never changes: it is asked again and again
+        note(outline, _SOUND)  # it is asked again and again
     return None
 
 

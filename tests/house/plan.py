@@ -5,7 +5,7 @@ from __future__ import annotations
 _TOP = frozenset({"commands", "manual", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
-    frozenset({"errors", "tolerances", "toml"}),
+    frozenset({"errors", "tolerances", "toml", "kept"}),
     frozenset({"quantities", "materials", "sources", "outline", "kernel", "arguments", "child_process"}),
     frozenset({"bending", "forming", "parameters", "deviations"}),
     frozenset({"body", "layout"}),
