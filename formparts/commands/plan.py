@@ -8,13 +8,22 @@ from __future__ import annotations
 
 import argparse
 import sys
-from typing import Any
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
 
 from formparts.commands import as_formed, own_materials
 from formparts.commands.values import add_out_option, add_set_option, add_thickness_option, given_values
 from formparts.errors import InputError
 
+if TYPE_CHECKING:
+    from formparts.planning import ToolTable
+    from formparts.recipe_functions import Recipe
+
 WELL, NOT_WELL = 0, 1
+
+MOST_VARIED = 6
+"""Of a part with more bends it is not sought what would give an order of them."""
+
 KINDS = ("pdf", "svg")
 
 
@@ -65,8 +74,29 @@ def run(options: argparse.Namespace) -> int:
             for name in names:
                 write_setter_sheet(sheet, drafts / name)
         print(f"  files      {options.out}/: {', '.join(names)}")
+    else:
+        print("\n".join(f"  {line}" for line in _helps(recipe, values, tools)))
     print("\n".join(f"  {line}" for line in CAUTIONS))
     return WELL if plan.found else NOT_WELL
+
+
+def _helps(recipe: Recipe, values: Mapping[str, object], tools: ToolTable) -> list[str]:
+    """The nearest changes of one parameter with which there is a plan; each is planned again before it is said."""
+    from formparts.fixes import suggested_fixes
+    from formparts.planning import plan_bends, plan_words
+
+    part = recipe.part(**values)
+    finding = next((found for found in part.findings() if found.code == "no-bend-order"), None)
+    if finding is None or len(part.bends) > MOST_VARIED:
+        return [f"what would help was not sought: that is done for parts of up to {MOST_VARIED} air bends"]
+    lines = []
+    for fix in suggested_fixes(recipe, part.parameters, finding, part.profile()):
+        plan = plan_bends(recipe(**{**part.parameters, fix.parameter: fix.value}), tools=tools)
+        if plan.found:
+            lines.append(f"helps      {fix.text}: planned again, {plan_words(plan)}")
+    return lines or [
+        "no change of one parameter alone was found to help: another punch, or split the part in two"
+    ]
 
 
 def _kinds(text: str) -> list[str]:

@@ -71,8 +71,9 @@ def stop_words(step: PlanStep) -> str:
         return "Stop: none"
     fingers = " and ".join(words for _, words in finger_words(step))
     many = "fingers" if len(stop.fingers) > 1 else "finger"
+    beyond = " (minus: to the left of it)" if "-" in fingers else ""
     return (
-        f"Stop {stop.distance:.2f} mm, {stop_edge(step)}; {many} {fingers} mm from the left end of the bend, "
+        f"Stop {stop.distance:.2f} mm, {stop_edge(step)}; {many} {fingers} mm from the left end of the bend{beyond}, "
         f"{stop.height:.1f} mm above the die"
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -19,6 +20,7 @@ from formparts.drawings.curves import (
     PenLine,
     Straight,
     Words,
+    text_width,
 )
 from formparts.outline.edges import Bounds, Point
 from formparts.planning import BendPlan, PlanStep
@@ -210,9 +212,12 @@ def _sections(
 
 def _fingers(step: PlanStep, shown: Window) -> Iterator[Mark]:
     """Where the fingers touch, as arrow heads from below, each with its distance from the left end of the bend."""
-    foot = shown.paper[1] + 3.2
+    foot, last = shown.paper[1] + 3.2, -math.inf
     for x, words in finger_words(step):
         across, up = shown.at((x, step.stop.height))
+        if across - last < text_width(words, TEXT) + 1.0:  # too near to stand beside the one before: below it
+            foot -= TEXT + 0.4
+        last = across
         yield PenLine(Straight((across, foot + 2.2), (across, max(up, foot + 3.0))), CENTRE)
         yield Filled(((across, up), (across - 0.6, up - 1.8), (across + 0.6, up - 1.8)))
         yield Words(words, (across, foot), TEXT, "middle")

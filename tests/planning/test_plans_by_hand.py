@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 
 import pytest
 
 from formparts.body import Body, Sheet
+from formparts.cli import main
 from formparts.errors import InputError
 from formparts.outline import rectangle
 from formparts.planning import BendPlan, plan_bends, radius_as_formed, spreads
@@ -177,3 +180,12 @@ def test_the_spread_of_a_flange_by_hand() -> None:
         }  # fmt: skip
         assert each.total == pytest.approx(0.170, abs=0.001)
         assert each.unknown == ""
+
+
+def test_what_helps_is_planned_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """By hand (tests/checks/cases.py): the leg may be 82.5 mm high and not 83.5, so the nearest change is between."""
+    recipe = f"{Path(__file__).parents[1] / 'checks' / 'samples.py'}:deep_channel"
+    assert main(["plan", recipe, "--set", "height=83.5", "--out", str(tmp_path)]) == 1
+    helps = re.search(r"helps +height at most ([\d.]+) mm: planned again, 2 steps", capsys.readouterr().out)
+    assert helps is not None
+    assert 82.5 <= float(helps[1]) < 83.5
