@@ -19,7 +19,7 @@ from formparts.blanks import blank
 from formparts.body import Body
 from formparts.checks import findings
 from formparts.closed_forms import properties
-from formparts.export.step import PLAIN_STEEL, step_bytes
+from formparts.export.step import PLAIN_STEEL, delivered_step, step_bytes
 from formparts.report.pictures import picture
 from formparts.report.scene import scene
 from formparts.solids import solid
@@ -89,6 +89,12 @@ def pierced(count: int) -> Body:
     return cut_opening(sheet, disc(6.6), places=grid(side, side, 10, 10), name="hole")
 
 
+def proved(body: Body) -> None:
+    """Solid, STEP file and its proof by reading back."""
+    with tempfile.TemporaryDirectory() as folder:
+        delivered_step(solid(body), Path(folder, "a.step"), volume=properties(body).volume)
+
+
 STAGES: dict[str, Callable[[Body], object]] = {
     "recipe and blank": lambda body: blank(pierced(len(body.flats[0].openings))),
     "checks": lambda body: findings(body, blank(body)),
@@ -97,6 +103,7 @@ STAGES: dict[str, Callable[[Body], object]] = {
     "picture": lambda body: picture(*scene(body)),
     "solid": solid,
     "STEP text": lambda body: step_bytes(solid(body), "a.step", "AP214", PLAIN_STEEL, datetime(1970, 1, 1)),
+    "STEP file and its proof": proved,
 }
 
 
