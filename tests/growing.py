@@ -8,6 +8,7 @@ Written out, a growth is the whole recipe of its body: paste it into a regressio
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias, TypeVar
 
@@ -355,7 +356,8 @@ class Marked:
         return add_mark(body, shape, flat.name, place, name, self.face)
 
 
-Step: TypeAlias = Flange | Cutout | Row | Ring | Doubled | Hem | Curl | Across | Sunk | Marked
+Step: TypeAlias = Callable[[Body, str], Body]
+"""One of the above, or of `growing_formed`."""
 
 
 @dataclass(frozen=True)
@@ -379,7 +381,7 @@ class Growth:
     """All that a random body is made of."""
 
     sheet: Sheet
-    base: Plate | Strip
+    base: Callable[[Sheet, str], Body]
     steps: tuple[Step, ...] = ()
     stand: Stand = Stand()
 
@@ -403,6 +405,11 @@ def grown(growth: Growth) -> Grown:
             continue
         body = bigger if len(bigger.flats) <= MOST_FLATS else body
     return Grown(growth.stand(body), refused)
+
+
+def edge_of(body: Body, flat: int, number: int) -> tuple[Flat, Line]:
+    """One of the straight edges of one of the flats."""
+    return _nth(body, Line, flat, number)
 
 
 def _nth(body: Body, kind: type[Kind], flat: int, number: int) -> tuple[Flat, Kind]:

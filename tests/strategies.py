@@ -30,6 +30,7 @@ from tests.growing import (
     Tongue,
     grown,
 )
+from tests.growing_formed import Boxed, Collared, Drilled, SetOff, Tabbed
 
 RULES = (
     "K 0.44",
@@ -171,7 +172,8 @@ def tips() -> st.SearchStrategy[Tip]:
 
 def flange_ends() -> st.SearchStrategy[Tip | tuple[Tip, Tip]]:
     """One shape for both corners, or one for each: tapers and mitres."""
-    return tips() | st.tuples(tips(), tips())
+    corners = tips().filter(lambda one: one.shape != "round")
+    return tips() | st.tuples(corners, corners)
 
 
 HOLES = st.none() | st.none() | st.builds(Hole, figures(1, 6), figures(3, 12))
@@ -231,8 +233,33 @@ def steps() -> st.SearchStrategy[Step]:
 
 
 def pressed_steps() -> st.SearchStrategy[Step]:
-    """Those, and hems, curls, openings across bends, sunk holes and marks."""
-    return st.one_of(steps(), steps(), steps(), across_bends(), hems(), sunk_holes() | marked())
+    """Those, and hems, curls, openings across bends, sunk holes and marks, and what is formed or drilled."""
+    return st.one_of(steps(), steps(), steps(), across_bends(), hems(), sunk_holes() | marked(), formed())
+
+
+def formed() -> st.SearchStrategy[Step]:
+    """Joggles along edges, tabs, extruded holes, and holes drilled in space."""
+    place = st.tuples(figures(0.2, 0.8), figures(0.2, 0.8))
+    joggled = st.builds(SetOff, MANY, MANY, figures(2, 15), st.none() | figures(0.1, 6), SIDES, st.booleans())
+    tabs = st.builds(
+        Tabbed, MANY, figures(1, 12), figures(2, 12), place, TURNED, ANGLES, SIDES, flange_ends()
+    )
+    faces = st.sampled_from(("upper", "lower"))
+    holes = st.builds(Collared, MANY, figures(1, 5), place, faces) | st.builds(
+        Drilled, MANY, figures(1, 6), place
+    )
+    return joggled | tabs | holes
+
+
+def boxes() -> st.SearchStrategy[Boxed]:
+    """Boxes with every kind of corner, with and without a rim; open corners choose their own gap."""
+    rims = st.none() | figures(1, 12)
+    closed = st.sampled_from(("closed", "overlapping", "mitred"))
+    gaps = st.none() | figures(0.1, 1.5)
+    sized = (figures(10, 80), figures(10, 80), figures(1, 40))
+    return st.builds(Boxed, *sized, closed, rims, gaps) | st.builds(
+        Boxed, *sized, st.just("open"), rims, st.none()
+    )
 
 
 def stands() -> st.SearchStrategy[Stand]:
@@ -248,7 +275,8 @@ def growths(most: int = 32, pressed: bool = False) -> st.SearchStrategy[Growth]:
     kinds = pressed_steps() if pressed else steps()
     sizes = (most // 8, most // 4, most // 2, most // 16, most * 3 // 4)
     taken = st.one_of([st.lists(kinds, min_size=size, max_size=min(most, 2 * size)) for size in sizes])
-    return st.builds(Growth, sheets(), plates() | plates() | strips(), taken.map(tuple), stands())
+    bases = plates() | plates() | strips()
+    return st.builds(Growth, sheets(), bases | boxes() if pressed else bases, taken.map(tuple), stands())
 
 
 def long_chains() -> st.SearchStrategy[Growth]:
