@@ -63,13 +63,15 @@ class Tabbed:
     angle: float
     side: Literal["up", "down"]
     end: Tip | tuple[Tip, Tip]
+    cuts: tuple[float, float]
 
     def __call__(self, body: Body, name: str) -> Body:
         flat = body.flats[self.flat % len(body.flats)]
         way = Motion.shift(*_at(body, self.flat, self.place)).after(Motion.turn(self.turned))
         return add_tab(
             body, self.above, self.width, way, flat=flat.name, height_to="tangent line", place_at="tangent line",
-            angle=self.angle, side=self.side, end=self.end, name=name,
+            angle=self.angle, side=self.side, end=self.end, cut_width=self.cuts[0],
+            relief_depth=self.cuts[1], name=name,
         )  # fmt: skip
 
 

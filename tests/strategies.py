@@ -242,7 +242,16 @@ def formed() -> st.SearchStrategy[Step]:
     place = st.tuples(figures(0.2, 0.8), figures(0.2, 0.8))
     joggled = st.builds(SetOff, MANY, MANY, figures(2, 15), st.none() | figures(0.1, 6), SIDES, st.booleans())
     tabs = st.builds(
-        Tabbed, MANY, figures(1, 12), figures(2, 12), place, TURNED, ANGLES, SIDES, flange_ends()
+        Tabbed,
+        MANY,
+        figures(1, 8),
+        figures(2, 10),
+        place,
+        TURNED,
+        ANGLES,
+        SIDES,
+        flange_ends(),
+        st.tuples(figures(0.1, 2), figures(0.1, 3)),
     )
     faces = st.sampled_from(("upper", "lower"))
     holes = st.builds(Collared, MANY, figures(1, 5), place, faces) | st.builds(
