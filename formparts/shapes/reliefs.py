@@ -111,7 +111,8 @@ def notched(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> F
     pieces = cut(flat.outline, *(tool.moved(place.motion) for tool in tools))
     if len(pieces) != 1:
         what = f"cuts {flat.name} into {len(pieces)} pieces"
-        raise InputError(name, "relief", _said(relief), what, "make it smaller, or the flange narrower")
+        fix = "make it smaller, or the flange narrower" if relief else "make the flange narrower, or move it"
+        raise InputError(name, "relief", _said(relief), what, fix)
     opened = replace(flat, outline=pieces[0])
     return refuse_uncuttable(opened, name, "place", f"on {flat.name}")
 
@@ -126,14 +127,14 @@ def _refuse_running_out(flat: Flat, place: BendPlace, name: str) -> None:
     if first < LENGTH and last > place.width - LENGTH:
         return
     over = max(first, place.width - last)
-    off = (first + last - place.width) / 2.0
+    off, least = (first + last - place.width) / 2.0, last - first
+    narrower = f"make it {least:.6g} mm or narrower, its centre shifted by {off:+.6g} mm; or "
     raise InputError(
         name,
         "width",
         place.width,
         f"the bend line, {place.back:.6g} mm inside the edge, runs out of {flat.name} by {over:.6g} mm",
-        f"make it {max(0.0, last - first):.6g} mm or narrower, its centre shifted by {off:+.6g} mm; "
-        "or let the bend begin at the edge: edge_to='tangent line'",
+        f"{narrower if least > SHORTEST_EDGE else ''}let the bend begin at the edge: edge_to='tangent line'",
         "mm",
     )
 
