@@ -143,20 +143,38 @@ def _finding(
     limit: float,
 ) -> Finding:
     missing = what == "width" and measured == 0.0
+    none = measured <= LENGTH
     code = "relief-missing" if missing else f"relief-too-{'narrow' if what == 'width' else 'shallow'}"
     severity: Severity = "error" if missing else "warning"
-    word = {
-        "width": "wide",
-        "depth": "deep, beyond the tangent line",
-        "corner": "behind where two tangent lines cross",
-    }[what]
     name = strip.mark.name
-    said = f"the relief beside {name} is {measured:.3g} mm {word}, and {limit:.3g} mm is the least"
     if missing:
         said = f"{name} ends within the sheet, with no relief beside it: the sheet would tear"
+    elif none:
+        said = f"there is no relief {_WHERE[what].format(name=name)}, and {limit:.3g} mm is the least"
+    else:
+        word = _WORDS[what]
+        said = f"the relief beside {name} is {measured:.3g} mm {word}, and {limit:.3g} mm is the least"
     return Finding(
         code, severity, name, f"{said}, {at_blank(part, end.point)}", measured, limit, "mm",
         part.source(f"relief_{what}"),
-        "add a relief beside the bend" if missing else "make the relief larger",
+        _mend(what, none),
         end.point, part.on_part(end.point),
     )  # fmt: skip
+
+
+_WORDS = {
+    "width": "wide",
+    "depth": "deep, beyond the tangent line",
+    "corner": "behind where two tangent lines cross",
+}
+_WHERE = {
+    "width": "beside {name}",
+    "depth": "beyond the tangent line beside {name}",
+    "corner": "behind where the tangent lines of {name} and its neighbour cross",
+}
+
+
+def _mend(what: str, none: bool) -> str:
+    if not none:
+        return "make the relief larger"
+    return "cut a relief in the corner" if what == "corner" else "add a relief beside the bend"
