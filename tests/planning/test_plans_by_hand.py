@@ -119,6 +119,10 @@ def test_a_riser_is_turned_over_once(lugs: int) -> None:
     assert sorted(name for step in plan.steps for name in step.bends) == sorted(
         b.name for b in plan.body.bends
     )
+    flange = next(step for step in plan.steps if step.bends == ("flange.bend",))
+    assert flange.stop.distance == pytest.approx(
+        22.0 - 4.5 + math.pi / 4.0 * (2.5 + 0.88)
+    )  # height - (R + t) + A/2
 
 
 def test_two_tabs_on_one_edge_are_one_step_with_one_row_of_tools() -> None:
@@ -180,6 +184,13 @@ def test_the_spread_of_a_flange_by_hand() -> None:
         }  # fmt: skip
         assert each.total == pytest.approx(0.170, abs=0.001)
         assert each.unknown == ""
+
+
+def test_stops_of_a_tray_by_hand() -> None:
+    """Sheet of `corner_tray`: walls of 25, R 2, t 1.5, K 0.44: 25 - 3.5 + pi/4 (2 + 0.66) = 23.59 to the edge of a
+    wall, and across the tray, 180 or 120 outside, 180 - 3.5 + 2.09 = 178.59 and 118.59 to the wall that stands."""
+    stops = [round(step.stop.distance, 2) for step in plan_bends(find_recipe("corner_tray")()).steps]
+    assert stops == [23.59, 178.59, 23.59, 118.59]
 
 
 def test_what_helps_is_planned_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
