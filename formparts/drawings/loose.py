@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
@@ -124,9 +125,5 @@ def _mark(mark: PenLine | Words | Filled, top: float) -> str:
 
 
 def _words(text: str) -> str:
-    """Words with what follows a parameter in brackets marked."""
-    before, bracket, name = text.partition(" [")
-    if not bracket:
-        return clean(text)
-    inside, _, after = name.rpartition("]")
-    return f'{clean(before)} <tspan class="name">{clean(inside)}</tspan>{clean(after)}'
+    """Words with what follows a parameter in brackets marked; a name may have an index in brackets of its own."""
+    return re.sub(r" \[((?:[^\[\]]|\[[^\[\]]*\])*)\]", r' <tspan class="name">\1</tspan>', clean(text))

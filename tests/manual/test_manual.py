@@ -12,6 +12,8 @@ import pytest
 
 import formparts
 from formparts.checks.rules import RULES
+from formparts.drawings.curves import Words
+from formparts.drawings.loose import LoosePicture, loose_svg
 from formparts.manual.command_pages import examples_of, parsers
 from formparts.manual.examples import is_example, run_example
 from formparts.manual.following import figures_of, names_by_moving, remaking
@@ -149,6 +151,13 @@ def test_figures_are_those_of_the_call_that_made_the_part() -> None:
     source = "a = disc(30)\nothers = {size: disc(40) for size in (1, 2)}\n"
     assert [each.value for each in figures_of(source, "disc", namespace(), "a")] == [30.0]
     assert [each.value for each in figures_of(source, "disc", namespace())] == [40.0]
+
+
+def test_each_name_beside_a_figure_is_marked_by_itself() -> None:
+    """Two figures in one line have a name each, and a name may have an index."""
+    line = Words("8× 60° [slope] R2.5 [radii[1]] deep", (0.0, 0.0))
+    svg = loose_svg(LoosePicture("top", "", (line,)))
+    assert re.findall(r'<tspan class="name">(.*?)</tspan>', svg) == ["slope", "radii[1]"]
 
 
 def test_guides_are_cut_into_what_they_are() -> None:
