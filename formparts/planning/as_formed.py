@@ -44,7 +44,7 @@ def radius_as_formed(
     Raises
     ------
     InputError
-        No die of the table fits, no bend has the radius, bends get different ones, or none stays.
+        No die fits, no natural radius is known, no bend has the radius, bends get different ones, or none stays.
     """
     table, wanted = tools or tool_table(), length(radius, "radius", "radius_as_formed", RADII)
     for _ in range(MOST_ROUNDS):
@@ -63,15 +63,20 @@ def _formed(body: Body, drawn: float, table: ToolTable) -> float:
     found = [each for each in radii_of(part_model(body, blank(body)), table) if each.bend in asked]
     if not found:
         raise _refusal(body, drawn, "is the radius of no air bend", "give it to the bends")
-    without = next((each for each in found if each.chosen is None), None)
-    if without is not None:
-        problem = f"is not formed at {without.bend}: {without.why_none}"
-        raise _refusal(body, drawn, problem, "change the bend or the tools")
+    problem = next((f"is not formed at {each.bend}: {why}" for each in found if (why := _why_not(each))), "")
+    if problem:
+        raise _refusal(body, drawn, problem, "change bend, tools or material, or measure a test strip")
     least, most = (pick(found, key=_radius) for pick in (min, max))
     if most.formed_radius - least.formed_radius > LENGTH:
         words = " and ".join(f"R {each.formed_radius:.2f} at {each.bend}" for each in (least, most))
         raise _refusal(body, drawn, f"is formed as {words}", "draw these bends with radii of their own")
     return least.formed_radius
+
+
+def _why_not(each: FormedRadius) -> str:
+    if each.chosen is None:
+        return each.why_none
+    return "no natural radius is known for the material" if each.chosen.natural_radius is None else ""
 
 
 def _radius(each: FormedRadius) -> float:

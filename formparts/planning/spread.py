@@ -83,6 +83,8 @@ def _spread(plan: BendPlan, step: PlanStep) -> Spread:
     bend, mark, radius = plan.body.bends[number], plan.blank.bends[number], plan.radii[number]
     setback = float(outside_setback(bend.angle, bend.inside_radius, plan.body.sheet.thickness))
     off, unknown = _thickness_off(plan)
+    if radius.chosen is None or radius.chosen.natural_radius is None:
+        unknown = "; ".join(filter(None, (unknown, "radius: no natural radius is known")))
     shares = tuple(_shares(plan, radius, math.radians(bend.angle), mark.allowance, off))
     return Spread(step.number, step.stop.distance + setback - mark.allowance / 2.0, shares, unknown)
 

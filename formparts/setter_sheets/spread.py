@@ -38,7 +38,8 @@ def _held(spread: Spread) -> str:
     allowed = linear_tolerance(spread.nominal, CLASS)
     if allowed is None:
         return "ISO 2768-1 has no tolerance for it"
-    share = f"{100.0 * spread.total / allowed:.0f} % of the {allowed:g} mm of ISO 2768-1 {CLASS}"
+    least = "at least " if spread.unknown else ""
+    share = f"{least}{100.0 * spread.total / allowed:.0f} % of the {allowed:g} mm of ISO 2768-1 {CLASS}"
     return (
         share
         if spread.total <= allowed

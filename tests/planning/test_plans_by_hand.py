@@ -163,6 +163,12 @@ def test_bends_that_form_otherwise_and_parts_that_do_not_follow_are_told() -> No
         radius_as_formed(uneven, 2.5)
     with pytest.raises(InputError, match=r"inside_radius = 2\.56 mm: is the radius of no air bend"):
         radius_as_formed(_angle_with_a_radius_of_its_own, 2.5)
+    with pytest.raises(InputError, match="no natural radius is known"):
+        radius_as_formed(_brass, 2.5)
+
+
+def _brass(radius: float) -> Body:
+    return profile(Sheet(2.0, radius, "CuZn37", 0.44), 60, run(20), up(90), run(30), name="brass")
 
 
 def _angle_with_a_radius_of_its_own(radius: float) -> Body:
