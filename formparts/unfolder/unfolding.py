@@ -160,9 +160,12 @@ def _best(sheet: SheetSkins, rule: Rules, wish: Wanted, healed: tuple[tuple[str,
     if not tried:
         raise first_refusal
     try:  # what has corners and is no bend may have been pressed out of a flat
-        return _best(replace(sheet, barred=sheet.barred | tried), rule, wish, healed)
+        found = _best(replace(sheet, barred=sheet.barred | tried), rule, wish, healed)
     except InputError:
         raise first_refusal from None
+    if any(feature.kind == "standing" for feature in found.features):  # or it is a lug with a sharp bend
+        raise first_refusal
+    return found
 
 
 def _own_by_face(part: SolidData, own: Mapping[str, Allowance]) -> dict[int, Allowance]:

@@ -77,7 +77,27 @@ def walls_of(part: SolidData, upper: Developed, lower: Developed) -> list[Wall]:
             beyond = {face for run in chain for face in part.edges[run.edge].faces} - skins
             for wall_number in sorted({wall_of[face] for face in beyond}):
                 rows[wall_number].append(number)
-    return walls
+    return _joined(walls)
+
+
+def _joined(walls: list[Wall]) -> list[Wall]:
+    """Walls that lead to one loop are one wall: the sides of a lug beside those of what it was cut from."""
+    joined: list[Wall] = []
+    for wall in walls:
+        one = [other for other in joined if _meet(wall, other)]
+        for other in one:
+            joined.remove(other)
+            wall = Wall(
+                other.faces + wall.faces,
+                sorted({*other.upper, *wall.upper}),
+                sorted({*other.lower, *wall.lower}),
+            )
+        joined.append(wall)
+    return joined
+
+
+def _meet(one: Wall, other: Wall) -> bool:
+    return not (set(one.upper).isdisjoint(other.upper) and set(one.lower).isdisjoint(other.lower))
 
 
 def is_threaded(part: SolidData, wall: Wall) -> bool:

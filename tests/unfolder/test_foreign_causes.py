@@ -9,6 +9,7 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
+from formparts.checks import blank_findings
 from formparts.errors import InputError
 from formparts.unfolder import read_solid, read_solids, unfold
 from tests.unfolder.foreign import by_k, extruded, filleted_angle, flat_size
@@ -141,6 +142,21 @@ def test_a_block_beside_a_cutout_leaves_the_cutout_open() -> None:
     found = unfold(plate(2).cut(cq.Workplane().rect(10, 6).extrude(2)).union(block), by_k)
     assert found.blank.area == pytest.approx(6000 - 9 * 6, rel=1e-9)
     assert [feature.kind for feature in found.features] == ["standing"]
+
+
+def test_a_lug_with_a_sharp_bend_leaves_the_hole_that_it_was_cut_from_once() -> None:
+    """
+    Cut out 20 x 10 in a sheet of 2, with a lug of 18 to the outside over its end, 2 thick, without a gap beside it.
+
+    The bend's inside is 2: the lug's end lies 2 + 18 - 2 (2 + 2) + allowance from the end of the cutout.
+    """
+    lug = cq.Workplane().box(2, 10, 18, centered=(False, True, False))
+    sheet = plate(2).cut(cq.Workplane().box(20, 10, 2, centered=(False, True, False)))
+    found = unfold(sheet.union(lug), by_k)
+    reach = 2 + 18 - 8 + math.pi / 2 * (2 + 0.88)
+    assert found.blank.area == pytest.approx(6000 - 10 * (20 - reach), rel=1e-9)
+    assert (found.blank.pierces, len(found.bends)) == (2, 1)
+    assert "cannot be cut" in str(blank_findings(found.blank)[0])
 
 
 def test_an_edge_too_short_to_cut_is_left_out_and_said() -> None:
