@@ -175,7 +175,15 @@ def five_bends() -> Body:
     return profile(Sheet(1.5, 1.5, "DC01", 0.44), 50, *runs, name="five")
 
 
-@pytest.mark.parametrize("make", [tray, lipped, five_bends, lambda: find_recipe("hat_section")()])
+def six_bends() -> Body:
+    runs = (run(15), up(90), run(25), down(90), run(30), up(45), run(40), down(45), run(30), up(90), run(25))
+    return profile(Sheet(1.5, 1.5, "DC01", 0.44), 50, *runs, down(90), run(15), name="six")
+
+
+SIX = pytest.param(six_bends, marks=pytest.mark.soak, id="six")
+
+
+@pytest.mark.parametrize("make", [tray, lipped, five_bends, lambda: find_recipe("hat_section")(), SIX])
 def test_no_order_of_all_is_cheaper(make: object) -> None:
     """The search against every order of up to 6 bends, with the punches that the plan was searched with."""
     body = make()  # type: ignore[operator]
