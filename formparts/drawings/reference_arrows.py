@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from formparts.body import frames
 from formparts.body.frame import combined, dot
 from formparts.drawings.board import Board
-from formparts.drawings.curves import Plain, Words, box_of, line, text_width
+from formparts.drawings.curves import PenLine, Plain, Words, box_of, line, text_width
 from formparts.drawings.plans import Plan, Style
 from formparts.drawings.sketching import extents
 from formparts.drawings.views import View
@@ -73,8 +73,7 @@ def _cost(board: Board, marks: list[Plain]) -> float:
     x0, y0, x1, y1 = board.bounds
     a0, b0, a1, b1 = box_of(marks)
     grown = max(x0 - a0, 0.0) + max(a1 - x1, 0.0) + max(y0 - b0, 0.0) + max(b1 - y1, 0.0)
-    (pen,) = (mark for mark in marks if not isinstance(mark, Words) and hasattr(mark, "curve"))
-    start, end = pen.curve.points()
+    start, end = next(mark.curve.points() for mark in marks if isinstance(mark, PenLine))
     return board.cost(words.box) + 3.0 * board.crossed(start, end) + 2.0 * grown
 
 

@@ -57,7 +57,7 @@ class Part(Figures):
     Raises
     ------
     InputError
-        The body is not a Body.
+        The body is not a Body, or the recipe gives a tolerance of position to an opening that is not there.
     """
 
     body: Body
