@@ -22,6 +22,7 @@ from formparts.fea.msh import write_msh
 from formparts.fea.orders import FeaOrder
 from formparts.fea.peaks import Peak, Place, away_from_supports, place_of, stressed_most
 from formparts.fea.picture import deflected_png, exaggeration, stress_png
+from formparts.fea.quality import WELL_SHAPED, quality
 from formparts.fea.solver import REACTION_REL, Answer, solved, solver_version
 from formparts.fea.vtu import write_vtu
 from formparts.sections import Section, section
@@ -146,7 +147,7 @@ class Study:
             dict.fromkeys(
                 [
                     *CAUTIONS,
-                    *_left_out(self.mesh),
+                    *_of_the_mesh(self.mesh),
                     *(words for each in self.solutions for words in each.cautions),
                 ]
             )
@@ -257,8 +258,15 @@ def _figures(found: Solution) -> dict[tuple[str, str], float]:
     return figures
 
 
-def _left_out(mesh: FeaMesh) -> Iterator[str]:
-    """What the mesh does not have of the part."""
+def _of_the_mesh(mesh: FeaMesh) -> Iterator[str]:
+    """What the mesh does not have of the part, and elements that are not well shaped."""
+    least = quality(mesh)
+    if least < WELL_SHAPED:
+        other = "bricks" if mesh.kind == "solid" else "a smaller size"
+        yield (
+            f"The worst element has a scaled Jacobian of {least:.2g}, below {WELL_SHAPED:g}: stress beside it is less "
+            f"sure; take {other}."
+        )
     sunk = sunk_volume(mesh.body)
     if sunk:
         yield f"countersinks and counterbores ({sunk:.4g} mm3) are meshed as straight holes: stress beside them is low"

@@ -21,8 +21,8 @@ from formparts.export import write_step
 from formparts.fea import LoadCase, mesh_of, read_load, solved
 from formparts.fea.frd import read_results
 from formparts.fea.loads import node_sets
-from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
+from formparts.fea.quality import quality
 from formparts.fea.solver import _eigenvalues
 from formparts.fea.stress import von_mises
 from formparts.recipe_functions import find_recipe, recipes
@@ -192,40 +192,3 @@ def _solve(folder: Path, name: str, text: str) -> Any:
     (folder / f"{name}.inp").write_text(text)
     subprocess.run(["ccx", name], cwd=folder, capture_output=True, check=True)
     return read_results(folder / f"{name}.frd")
-
-
-def quality(mesh: FeaMesh) -> float:
-    """
-    The least scaled Jacobian of all corners: the volume that the three edges of a corner span, by their lengths.
-
-    Of a cube 1; of the best tetrahedron 1 as well, once multiplied by the square root of 2. P. M. Knupp, Algebraic mesh
-    quality metrics, SIAM J. Sci. Comput. 23, 2001 (from memory).
-    """
-    return round(min(float(_scaled(mesh.nodes, block.cells).min()) for block in mesh.blocks), 4)
-
-
-_RINGS = {
-    6: ((0, 1, 2), (1, 2, 0), (2, 0, 1)),
-    8: ((0, 1, 3), (1, 2, 0), (2, 3, 1), (3, 0, 2)),
-    10: ((0, 1, 2, 3), (1, 2, 0, 3), (2, 0, 1, 3), (3, 0, 2, 1)),
-    15: ((0, 1, 2, 3), (1, 2, 0, 4), (2, 0, 1, 5), (3, 5, 4, 0), (4, 3, 5, 1), (5, 4, 3, 2)),
-    20: (
-        (0, 1, 3, 4), (1, 2, 0, 5), (2, 3, 1, 6), (3, 0, 2, 7),
-        (4, 7, 5, 0), (5, 4, 6, 1), (6, 5, 7, 2), (7, 6, 4, 3),
-    ),
-}  # fmt: skip
-_BEST = {6: 2 / 3**0.5, 8: 1.0, 10: 2**0.5, 15: 2 / 3**0.5, 20: 1.0}
-
-
-def _scaled(points: np.ndarray, cells: np.ndarray) -> np.ndarray:
-    """The scaled Jacobian at every corner."""
-    found = []
-    for corner, *ends in _RINGS[cells.shape[1]]:
-        away = [points[cells[:, end]] - points[cells[:, corner]] for end in ends]
-        size = np.prod([np.linalg.norm(edge, axis=1) for edge in away], axis=0)
-        if len(away) == 2:
-            spanned = np.linalg.norm(np.cross(*away), axis=1)
-        else:
-            spanned = np.einsum("ij,ij->i", np.cross(away[0], away[1]), away[2])
-        found.append(spanned / size * _BEST[cells.shape[1]])
-    return np.stack(found)

@@ -20,12 +20,12 @@ from formparts.fea.delaunay import triangulation
 from formparts.fea.elements import NODES, rule, shares, volumes
 from formparts.fea.loads import forces, node_sets
 from formparts.fea.planar import planar_mesh
+from formparts.fea.quality import quality
 from formparts.outline import Motion, disc, rectangle
 from formparts.recipe_functions import Recipe, find_recipe, recipes
 from formparts.recipe_functions.discovery import shipped_folder
 from formparts.shapes import pierced, plate, profile, run, up
 from formparts.solids import solid
-from tests.benchmarks.fea import quality
 from tests.parts import CAST
 
 KINDS = ("shell", "solid", "bricks")
