@@ -10,7 +10,7 @@ from typing import Any
 
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
-from formparts.body import Bend, Body, Flat, Frame, Opening, Process, Sheet
+from formparts.body import ANGLES, Bend, Body, Flat, Frame, Opening, Process, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import guard, measured
@@ -28,6 +28,8 @@ SQUARE_SIDES = 1e-3
 
 MOST_AIR_BENT = 170.0
 """What turns further is a hem or was rolled [deg]: no tool gets out of it."""
+MOST_HEMMED = ANGLES["hem"].maximum
+"""What turns further is a curl [deg]."""
 
 
 @dataclass(frozen=True)
@@ -206,7 +208,8 @@ def _bend(name: str, laid: LaidBend, found: Unfolded, number: int) -> Bend:
     (x0, y0), (x1, y1) = other
     other = ((x0, y0), (x0 + span * (x1 - x0), y0 + span * (y1 - y0)))
     thin = figures.inside_radius < 2.0 * found.thickness
-    process: Process = "air bend" if figures.angle <= MOST_AIR_BENT else "hem" if thin else "roll"
+    rolled: Process = "roll" if not thin else "hem" if figures.angle <= MOST_HEMMED else "curl"
+    process: Process = "air bend" if figures.angle <= MOST_AIR_BENT else rolled
     ends = (laid.parent, laid.child, one, other)
     return Bend(laid.name, *ends, figures.angle, figures.side, figures.inside_radius, process)
 

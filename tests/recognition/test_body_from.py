@@ -9,9 +9,13 @@ import cadquery as cq
 import pytest
 
 from formparts.blanks import blank
+from formparts.body import Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
+from formparts.outline import rectangle
+from formparts.part import Part
 from formparts.recognition import body_from, recognised
+from formparts.shapes import add_curl, plate
 from formparts.unfolder import unfold
 from tests.unfolder.foreign import by_k, cone, extruded, filleted_angle, tapered_flange, tray
 
@@ -62,3 +66,13 @@ def test_what_the_model_does_not_hold_is_refused(made: Callable[[], cq.Workplane
     assert unfold(made(), by_k).blank.area > 0
     with pytest.raises(InputError, match=said):
         body_from(made())
+
+
+@pytest.mark.parametrize(("angle", "process"), [(250, "hem"), (285, "curl")])
+def test_what_is_turned_further_than_a_hem_is_a_curl(angle: float, process: str, tmp_path: Path) -> None:
+    """By its angle: a hem ends at 270 deg; the same volume comes back."""
+    body = add_curl(plate(Sheet(2, 2, "DC01"), rectangle(30, 40)), "back", 9.2, angle=angle)
+    Part(body).write(tmp_path / "curl.step")
+    found = body_from(tmp_path / "curl.step", material="DC01")
+    assert [bend.process for bend in found.bends] == [process]
+    assert properties(found).volume == pytest.approx(properties(body).volume, rel=1e-6)
