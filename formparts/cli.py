@@ -19,6 +19,7 @@ from formparts.commands import (
     make,
     manual,
     materials,
+    new,
     plan,
     recipe,
     region,
@@ -176,6 +177,7 @@ def _parser() -> _Parser:
     region.add_parser(commands)
     solve.add_parser(commands)
     materials.add_parser(commands)
+    new.add_parser(commands)
     strips.add_parser(commands)
     unfold.add_parser(commands)
     recipe.add_parser(commands)

@@ -449,7 +449,7 @@ COMMANDS: dict[str, Callable[..., None] | str] = {
     "solve": "prints what make prints", "unfold": "tests/unfolded_files", "verify": "tests/verification",
     "materials": "tests/cli/test_materials.py", "test-strips": "tests/bending/test_measured_k.py",
     "watch": "tables of the page, see test_page", "fea": "tests/fea", "recipe": "tests/recipe_writing",
-    "manual": "runs the others: tests/manual",
+    "manual": "runs the others: tests/manual", "new": "no figures",
 }  # fmt: skip
 
 
