@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 
-from formparts import Body, InputError
+from formparts import Body, InputError, find_recipe
 from formparts.drawings import Drawing, drawing
 from formparts.drawings.title import frame_box
+from formparts.recipe_functions.discovery import shipped_folder
 from tests.drawings.clear import crossings, faults
 from tests.drawings.test_sheet import AWKWARD, RECIPES, SHEETS, drawn, words
 from tests.strategies import bodies
@@ -47,6 +48,15 @@ def test_nothing_runs_through_words_of_random_parts(body: Body) -> None:
 def test_nothing_runs_through_words_of_many_random_parts(body: Body) -> None:
     """More of them, and shrunk to the simplest that fails."""
     assert faults(fitting(body)) == []
+
+
+@pytest.mark.soak
+@pytest.mark.parametrize("name", sorted(path.stem for path in shipped_folder().glob("[!_]*.py")))
+def test_nothing_runs_through_words_of_any_recipe(name: str) -> None:
+    """All that are shipped, those too that the quick run leaves out."""
+    of = drawing(find_recipe(name)())
+    assert faults(of) == []
+    assert of.missing == ()
 
 
 def fitting(body: Body) -> Drawing:

@@ -28,10 +28,15 @@ from formparts.body import frames
 from formparts.drawings import Dimension, DimensionList, dimension_list, list_from, missing, rebuilt
 from formparts.drawings.measuring import measured_flats
 from formparts.outline import Loop, Outline, outline_of
+from formparts.recipe_functions.discovery import shipped_folder
 from tests.parts import CAST
 from tests.strategies import bodies
 
-RECIPES = ("angle_bracket", "corner_tray", "hat_section", "ring_riser", "stepped_seat", "u_channel", "z_clip")
+# The purlin's bend with openings across it is one bend in the model, and pieces between the openings in the list:
+# it is not made again from its list yet.
+RECIPES = tuple(
+    name for name in sorted(path.stem for path in shipped_folder().glob("[!_]*.py")) if name != "roof_purlin"
+)
 _AT = 2e-5
 """Corners of the rebuilt part are where they were within this [mm]: twenty times what two points may be apart."""
 
