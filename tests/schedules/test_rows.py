@@ -82,13 +82,7 @@ def test_the_schedule_does_not_depend_on_where_the_part_stands(move: Callable[[B
     assert schedule_data(of(move(channel()))) == schedule_data(of(channel()))
 
 
-LONG = ("lug_ring", "outward_ring")
-"""It takes 15 s each to find that there is no order of their bends; the channel below stands for them."""
-
-
-@pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=[pytest.mark.soak] if name in LONG else []) for name in CAST]
-)
+@pytest.mark.parametrize("name", CAST)
 def test_every_kind_of_part_has_a_schedule(name: str, tmp_path: Path) -> None:
     assert_scheduled(CAST[name](), tmp_path)
 
