@@ -120,7 +120,9 @@ def test_figures_by_thickness_follow_each_other(grade: Material) -> None:
 @pytest.mark.parametrize(
     ("asked", "name"),
     [
-        ("aluminium 5052", "5052-H32"), ("Aluminum 6061-T6", "6061-T6"), ("EN AW 5052 H32", "EN AW-5052-H32"),
+        ("st37", "S235JR"), ("S355", "S355J2"), ("3.3535", "5754-H22"), ("3.2315", "6082-T6"),
+        ("EN AW-6061-T6", "EN AW-6061-T6"), ("aluminium 5052", "5052-H32"), ("Aluminum 6061-T6", "6061-T6"),
+        ("EN AW 5052 H32", "EN AW-5052-H32"),
         ("AISI-316L", "1.4404"), ("stainless 304", "1.4301"), ("W.Nr. 1.4404", "1.4404"), ("St52-3", "S355J2"),
         ("st 37-2", "S235JR"), ("V2A", "1.4301"), ("St 12", "DC01"), ("HCT600X", "HCT590X+Z"), ("type 430", "1.4016"),
         ("steel 1018", "1018"), ("ASTM A36", "A36"), ("alloy 7075", "7075-T6"), ("AL 5754", "5754-H22"),
