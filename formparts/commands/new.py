@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import argparse
 import keyword
+import re
 from typing import Any, Final
 
-import formparts
 from formparts.errors import InputError
 
 START: Final = '''from typing import Annotated
@@ -72,6 +72,6 @@ def _checked(name: str) -> str:
     if not (name.isascii() and name.isidentifier()) or keyword.iskeyword(name) or len(name) > 60:
         fix = "letters, figures and underscores, not beginning with a figure: cable_tray"
         raise InputError("formparts new", "NAME", name, "cannot be the name of a recipe", fix)
-    if name in formparts.__all__:
+    if name in re.findall(r"\w+", START.partition("@recipe")[0]):
         raise InputError("formparts new", "NAME", name, "is a name of formparts itself", "take another name")
     return name
