@@ -1,8 +1,8 @@
 """
 `new`: a small recipe that works, to start from.
 
-    $ formparts new bracket
-    $ formparts make bracket.py:bracket
+    $ formparts new cable_tray
+    $ formparts make cable_tray.py:cable_tray
 """
 
 from __future__ import annotations
