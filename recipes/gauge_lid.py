@@ -1,5 +1,6 @@
 """The lid of a gauge case."""
 
+import math
 from typing import Annotated
 
 from formparts import BendRuleName, Body, Length, MaterialName, Sheet, cut_opening, disc, recipe, rectangle
@@ -28,19 +29,23 @@ def gauge_lid(
     """
     Gauge lid: a shallow box that goes over the walls of its case, with a hole for an M3 screw at either end and vents.
 
-    It lies on its back: the outside of the lid on z = 0, its walls up, the middle on the z axis.
+    It lies on its back: the outside of the lid on z = 0, its walls up, the middle on the z axis. It rests on the tops
+    of the case's walls with the inside of its bends.
 
-    By hand, at the defaults: 140 + 2 (0.5 + 1.5) = 144 mm long outside and 94 mm wide; the screws stand
-    9 + 1.5 = 10.5 mm from the outside of the lid, 7 mm above the bend of 3.5 mm.
+    By hand, at the defaults: 140 + 2 (0.5 + 1.5) = 144 mm long outside and 94 mm wide. A wall's top edge, 0.5 mm from
+    the lid's wall, meets the bend 2 - sqrt(2^2 - 1.5^2) = 0.677 mm below the inside of the lid; so the screws stand
+    9 + 0.677 + 1.5 = 11.177 mm from its outside, 7.677 mm above the bend of 3.5 mm.
     """
     sheet = Sheet(thickness, inside_radius, material, bend_rule)
     outside = rectangle(length + 2 * (play + thickness), width + 2 * (play + thickness))
     lid = box(sheet, outside, depth, gap=gap, relief=corner_relief("round", 3 * thickness), name="gauge_lid")
+    short = max(0.0, inside_radius - play)
+    rest = inside_radius - math.sqrt(inside_radius**2 - short**2)
     field = rectangle(vent_length, vent_width)
     lid = cut_opening(lid, disc(vent), "gauge_lid", perforation(field, disc(vent), vent_pitch, 0), "vent")
     for number, side in ((2, "right"), (4, "left")):
         wall = lid.flat(f"gauge_lid.wall[{number}]")
         left, low, right, _ = wall.outline.bounds
-        place = ((left + right) / 2, low + screw_from_top + thickness - (inside_radius + thickness))
+        place = ((left + right) / 2, low + screw_from_top + rest - inside_radius)
         lid = cut_opening(lid, clearance_hole("M3"), wall.name, place, f"{side}_screw")
     return lid

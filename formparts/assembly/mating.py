@@ -17,8 +17,9 @@ from formparts.errors import InputError
 from formparts.quantities import length
 from formparts.tolerances import ALIGNED, LENGTH
 
-TOUCHING: Final = 0.1
-"""Sheets that are this near to each other lie on one another [mm]."""
+TOUCHING: Final = 1.0
+"""Sheets that are this near to each other lie on one another, or have the play of a lid between them [mm]; common
+practice, no source."""
 FITTING: Final = 2.0
 """A hole more than so many times as wide as a pin, or as another hole, is not there for it."""
 _PARALLEL: Final = 1e-4
@@ -81,8 +82,8 @@ def matings(assembly: Assembly, tolerance: object = ALIGNED) -> tuple[Mating, ..
     """
     Find round holes of different parts that lie on one another, and pins in holes; say how well they align.
 
-    Two holes belong together where their axes are parallel, their sheets touch (or one pin goes through both) and they
-    overlap as seen along the axis; each hole goes with the nearest of another part.
+    Two holes belong together where their axes are parallel, their sheets touch or are no more than 1 mm apart (or one
+    pin goes through both) and they overlap as seen along the axis; each hole goes with the nearest of another part.
 
     Parameters
     ----------

@@ -64,8 +64,8 @@ def test_two_plates_by_hand() -> None:
 
 
 def test_what_does_not_belong_together() -> None:
-    """Sheets 1 mm apart, holes that do not overlap, a hole more than twice as wide, and one that looks across."""
-    assert matings(two((0, 0), gap=1)) == ()
+    """Sheets 1.5 mm apart, holes that do not overlap, a hole more than twice as wide, and one that looks across."""
+    assert matings(two((0, 0), gap=1.5)) == ()
     assert matings(two((0, 9))) == ()
     assert matings(two((0, 0), diameter=4)) == ()
     across = Placed("b", tab(9, "b"), Frame((0, 0, 0), (0, 0, 1), (0, 1, 0), (-1, 0, 0)))

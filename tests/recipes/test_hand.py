@@ -8,6 +8,8 @@ from itertools import pairwise
 
 import pytest
 
+from formparts.assembly import interferences, matings
+from formparts.assembly_recipes import find_assembly
 from formparts.blanks import blank
 from formparts.body import Body, frames
 from formparts.checks import findings
@@ -284,9 +286,19 @@ def test_gauge_case_and_lid() -> None:
     e = defaults("gauge_lid")
     over = [d[one] + 2 * (e["play"] + t) for one in ("length", "width")]
     assert properties(lid()).envelope == pytest.approx((*over, e["depth"]))
+    # The wall's edge, `play` from the lid's wall, meets the round inside of the lid's bend.
+    rest = r - math.sqrt(r**2 - (r - e["play"]) ** 2)
+    for figure in (rest, d["screw_from_top"] + rest + t):
+        assert said(lid, figure)
     assert [screw_of(case()), screw_of(lid())] == pytest.approx(
-        [d["height"] - d["screw_from_top"], d["screw_from_top"] + t]
+        [d["height"] - d["screw_from_top"], d["screw_from_top"] + rest + t]
     )
+    pair = find_assembly("gauge_housing")()
+    rows = matings(pair)
+    assert [row.offset for row in rows] == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert [row.clear for row in rows] == pytest.approx([3.0, 3.0])
+    assert interferences(pair) == ()
+    assert pair.items[1].at("gauge_lid.upper").origin[2] == pytest.approx(d["height"] + rest)
     for body in (case(), lid()):
         assert_all_methods_agree(body)
 
