@@ -31,6 +31,9 @@ SAMPLES = 32
 MET_REL = 1e-9
 """A target is met to this, relative; whatever is farther off is a jump and no root."""
 
+NEAR_REL = 1e-3
+"""So near a rounded parameter must come to the target, relative: no shop weighs or measures closer."""
+
 SEED = 1
 GENERATIONS = 40
 CROWD = 8
@@ -169,6 +172,20 @@ def solve(
         text = f"{name} = {at:.9g} gives {target} = {there:.9g} {FIGURES[figure]}".rstrip()
         return Solution(True, {name: at}, there, text, tuple(found[1:]))
     return _nearest(recipe, name, off, seen, (target, value, FIGURES[figure]))
+
+
+def to_hand(recipe: Recipe, exact: Solution, target: str, value: float, /, **fixed: object) -> Solution:
+    """The same with a parameter of two decimals, as it is written on a drawing, where that is as near as NEAR_REL."""
+    ((name, at),) = exact.values.items()
+    near, figure = round(at, 2), TARGETS[target]
+    there = _Part(recipe, fixed).figures({name: near})
+    round_already = math.isclose(near, at, rel_tol=MET_REL)
+    if round_already or isinstance(there, str) or abs(there[figure] - value) > NEAR_REL * abs(value):
+        return exact
+    unit = f" {FIGURES[figure]}".rstrip()
+    gives = f"{name} = {near:.2f} gives {target} = {there[figure]:.6g}{unit}"
+    text = f"{gives} (exactly {value:.9g}{unit} at {at:.9g})"
+    return Solution(True, {name: near}, there[figure], text, tuple(round(other, 2) for other in exact.others))
 
 
 def _figure(recipe: Recipe, target: str) -> str:

@@ -70,7 +70,7 @@ def run(options: argparse.Namespace) -> int:
     found = _solved(recipe, options, fixed)
     print(found.text)
     if found.others:
-        print(f"it is also met at {', '.join(f'{value:.9g}' for value in found.others)}")
+        print(f"it is also met at {', '.join(f'{value:.7g}' for value in found.others)}")
     if not found.reached:
         return NOT_REACHED
     part = recipe.part(**{**fixed, **found.values})
@@ -123,7 +123,7 @@ def _plotted(recipe: Recipe, options: argparse.Namespace, found: LoadedSolution)
 
 
 def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) -> Solution:
-    from formparts.solving import optimise, solve, solve_check
+    from formparts.solving import optimise, solve, solve_check, to_hand
 
     vary = _ranges(options.vary)
     fixed_twice = next((name for name in vary if name in fixed), None)
@@ -136,7 +136,9 @@ def _solved(recipe: Recipe, options: argparse.Namespace, fixed: dict[str, str]) 
         return optimise(recipe, vary, options.maximise or options.minimise, maximise, **fixed)
     if options.target.strip() == "check":
         return solve_check(recipe, vary, **fixed)
-    return solve(recipe, vary, *_target(options.target), **fixed)
+    aimed = _target(options.target)
+    found = solve(recipe, vary, *aimed, **fixed)
+    return to_hand(recipe, found, *aimed, **fixed) if found.reached else found
 
 
 def _ranges(texts: Iterable[str]) -> dict[str, tuple[object, object]]:

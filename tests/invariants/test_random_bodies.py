@@ -71,10 +71,10 @@ seeds, with a spread (one standard deviation) of 18 about 129, so of 120 bodies 
 def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     """And nearly all of them can be made: a strategy that is refused tests nothing."""
     tally: Counter[str] = Counter()
-    settings(RANDOM, max_examples=120)(holding(tmp_path, tally, growths(12), every=40))()
+    settings(RANDOM, max_examples=120)(holding(tmp_path, tally, growths(12), every=20))()
     assert tally["bodies made"] >= 114
     assert tally["of them bent"] >= FEWEST_BENT
-    assert tally["of them filed and meshed"] >= 2
+    assert tally["of them filed and meshed"] >= 1
     assert tally["most flats"] >= 6
 
 

@@ -147,6 +147,27 @@ def test_the_command(tmp_path, capsys: pytest.CaptureFixture[str]) -> None:
     assert said.startswith("length = 100 gives mass = ")
     assert "audit" in said
     assert (tmp_path / "strip.step").is_file()
+    # A length with more than two decimals is rounded, and what that gives is said; by hand as above.
+    wanted = 7.85e-6 * 100.123456 * (28 + BEND)
+    assert (
+        main(
+            [
+                "solve",
+                STRIP,
+                "--vary",
+                "length=5..30cm",
+                "--target",
+                f"mass={wanted!r}kg",
+                *out,
+                "--overwrite",
+            ]
+        )
+        == 0
+    )
+    there = 7.85e-6 * 100.12 * (28 + BEND)
+    assert capsys.readouterr().out.startswith(
+        f"length = 100.12 gives mass = {there:.6g} kg (exactly {wanted:.9g} kg at 100.123456)"
+    )
     assert main(["solve", STRIP, "--vary", "length=20..30mm", "--target", "mass=1kg", *out]) == 1
     assert "cannot be reached" in capsys.readouterr().out
     bad = (
