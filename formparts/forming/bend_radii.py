@@ -21,6 +21,9 @@ from formparts.tolerances import ANGLE_DEG, LENGTH
 _TABLES = Path(__file__).parents[1] / "data" / "minimum_bend_radii.toml"
 BY_ELONGATION = "estimate: outer fibre stretched no more than the elongation after fracture"
 _MEMORANDUM = "FAA memorandum ANM-112N-03-11"
+LEAST_BEYOND = 1.0
+"""Where a table ends, no less than so many thicknesses: tables of thin strip give 0 for what plate does not bear
+(common practice, no source)."""
 RISE_TO_180 = 1.0
 """So many thicknesses more a bend of 180 deg needs where its table does not say: most rows of EN 485-2, which has both
 90 and 180 deg, rise by no more."""
@@ -125,10 +128,11 @@ def minimum_bend_radius(
     The smallest inside radius for a bend in a sheet of a material.
 
     By the first table that names the material, or takes it by family and tensile strength, and has the thickness;
-    beyond its last thickness in the same ratio to the thickness. Beyond its angle the radius rises in proportion to
-    the one for 180 deg (of this table, or of another of the material), or by one thickness where none is published;
-    DIN 6935 asks for the next thicker band instead. Where no table names the material, an estimate: the radius at
-    which the outer fibre is stretched by the elongation after fracture.
+    beyond its last thickness, as an estimate, in the same ratio to the thickness and at least one thickness. Beyond its
+    angle the radius rises in proportion to the one for 180 deg (of this table, or of another of the material), or, as
+    an estimate, by one thickness where none is published; DIN 6935 asks for the next thicker band instead. Where no
+    table names the material, an estimate: the radius at which the outer fibre is stretched by the elongation after
+    fracture.
 
     Parameters
     ----------
@@ -166,10 +170,15 @@ def minimum_bend_radius(
         return _by_elongation(grade, thickness)
     table = next((table for table in tables if _has(table, thickness)), tables[0])
     radius = _radius(table, thickness, angle, along_rolling)
+    within = thickness <= table.bands[-1].to + LENGTH
+    if not within:
+        radius = max(radius, LEAST_BEYOND * thickness)
     if angle > table.angle + ANGLE_DEG and not table.next_band:
         share = (angle - table.angle) / (_ALL_ANGLES - table.angle)
         radius += share * max(0.0, _at_180(tables, thickness, along_rolling, radius) - radius)
-    return MinimumBendRadius(radius, table.name, table.source, note=_beyond(table, thickness, angle))
+    known = any(each.bands[_band(each, thickness)].at_180 is not None for each in tables)
+    note = _beyond(table, thickness, angle, known)
+    return MinimumBendRadius(radius, table.name, table.source, published=within, note=note)
 
 
 def _is_for(table: RadiusTable, grade: Material) -> bool:
@@ -217,14 +226,16 @@ def _at_180(tables: list[RadiusTable], thickness: float, along: bool, least: flo
     return least + RISE_TO_180 * thickness
 
 
-def _beyond(table: RadiusTable, thickness: float, angle: float) -> str:
+def _beyond(table: RadiusTable, thickness: float, angle: float, known: bool) -> str:
     """What was done where the table ends."""
     last = table.bands[-1].to
     notes = []
     if thickness > last + LENGTH:
-        notes.append(f"the table ends at {last:g} mm; beyond it in the same ratio to the thickness")
+        beyond = "in the same ratio to the thickness, and at least one thickness"
+        notes.append(f"the table ends at {last:g} mm; beyond it an estimate, {beyond}: bend a test strip")
     if angle > table.angle + ANGLE_DEG and not table.next_band:
-        notes.append(f"the table is for {table.angle:g} deg; beyond it the radius rises to that for 180 deg")
+        rises = "to that for 180 deg" if known else "by one thickness up to 180 deg, an estimate"
+        notes.append(f"the table is for {table.angle:g} deg; beyond it the radius rises {rises}")
     return "; ".join(notes)
 
 

@@ -183,7 +183,19 @@ def test_without_a_table_an_estimate_says_that_it_is_one() -> None:
     assert "estimate" in found.rule
     assert "bend a test strip" in found.note
     assert "FAA memorandum" in found.source
-    assert all(forming.minimum_bend_radius(grade, 2).published for grade in known_materials())
+    assert all(forming.minimum_bend_radius(grade, 0.5).published for grade in known_materials())
+
+
+def test_beyond_the_end_of_a_table_an_estimate_is_never_less_than_one_thickness() -> None:
+    """KME and Aurubis print rows of strip up to 0.5 mm; plate of copper and bronze is not bent to no radius at all."""
+    for name, table_end in (("Cu-ETP R290", 0.5), ("CuSn6 R420", 0.5), ("CuZn37 R300", 3.0)):
+        assert forming.minimum_bend_radius(name, table_end).published
+        found = forming.minimum_bend_radius(name, 8.0)
+        assert found.radius >= 8.0
+        assert not found.published
+        assert f"the table ends at {table_end:g} mm; beyond it an estimate" in found.note
+    assert "by one thickness up to 180 deg, an estimate" in forming.minimum_bend_radius("S700MC", 2, 135).note
+    assert "to that for 180 deg" in forming.minimum_bend_radius("EN AW-5052-H32", 2, 135).note
 
 
 # Corrected figures: each was wrong once. Thickness [mm], angle [deg], smallest radius in thicknesses.
