@@ -19,6 +19,7 @@ from formparts.drawings.sketch import Dimension
 from formparts.drawings.svg import curve_path, head_path
 from formparts.drawings.views import pen_lines, views_of
 from formparts.export.svg_marks import clean, figure
+from formparts.layout import Blank
 from formparts.solids import solid
 
 _LONGEST = 70.0
@@ -50,8 +51,14 @@ class LoosePicture:
     marks: tuple[Mark, ...]
 
 
-def loose_pictures(body: Body, names: Mapping[Key, str] | None = None) -> tuple[LoosePicture, ...]:
-    """Isometric view, sections, view from above, flats in true shape and blank, with the names of parameters."""
+def loose_pictures(
+    body: Body, names: Mapping[Key, str] | None = None, blank: Blank | None = None
+) -> tuple[LoosePicture, ...]:
+    """
+    Isometric view, sections, view from above, flats in true shape and blank, with the names of parameters.
+
+    A blank that is given has its bends numbered by their plan.
+    """
 
     def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
         return with_names(dimensions, names or {})
@@ -60,7 +67,7 @@ def loose_pictures(body: Body, names: Mapping[Key, str] | None = None) -> tuple[
     views = views_of(solid(body), "third", plan.axes)
     iso = views["isometric"]
     long = max(iso.box[2] - iso.box[0], iso.box[3] - iso.box[1])
-    flat = blank_of(body)
+    flat = blank or blank_of(body)
     of_blank = _LONGEST / max(flat.length, flat.width)
     scale = _LONGEST / max(*(views["top"].box[at + 2] - views["top"].box[at] for at in (0, 1)), 0.6 * long)
     style = Style()

@@ -74,7 +74,7 @@ def part_pictures(
     body: Body, names: Mapping[Key, str], of_blank: Mapping[str, str], only: Sequence[str] = ()
 ) -> Markup:
     """All pictures of one part."""
-    found = loose_pictures(body, names)
+    found = loose_pictures(body, names, Part(body).numbered_blank)
     wanted = [each for each in found if each.kind in only] if only else found
     if not body.bends and not only:
         wanted = [each for each in found if each.kind in ("isometric", "top")]
