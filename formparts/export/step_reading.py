@@ -145,27 +145,27 @@ def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:
         return document, _unit_of(reader.ChangeReader())
 
 
-_MENDING: Final = {
+_HEALING: Final = {
     **dict.fromkeys(("FixSelfIntersectionMode", "FixIntersectingWiresMode", "FixOrientationMode"), "0"),
     **dict.fromkeys(
         ("FixTailMode", "FixVertexPositionMode", "ModifyTopologyMode", "CreateOpenSolidMode"), "0"
     ),
     **{"Tolerance3d": "1e-6", "MinTolerance3d": "1e-7", "MaxTolerance3d": "1"},
 }
-"""What the kernel's reader mends: the first three no longer, the rest as it does unasked."""
+"""What the kernel's reader heals: the first three no longer, the rest as it does unasked."""
 
 
 def as_written(reader: Any) -> Any:
     """
     A reader that has read a file of ours, told to leave loops as they stand.
 
-    Mending loops would hide a fault of the file, and takes time with the square of a face's openings.
+    Healing loops would hide a fault of the file, and takes time with the square of a face's openings.
     """
     from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
     from OCP.TCollection import TCollection_AsciiString
 
     said = Resource_DataMapOfAsciiStringAsciiString()
-    for name, value in _MENDING.items():
+    for name, value in _HEALING.items():
         said.Bind(TCollection_AsciiString(f"FixShape.{name}"), TCollection_AsciiString(value))
     reader.SetShapeFixParameters(said)
     return reader
