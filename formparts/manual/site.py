@@ -26,6 +26,7 @@ from formparts.manual import (
     rule_pages,
 )
 from formparts.manual.shell import Entry, Page, PageText, asset, whole_page
+from formparts.report.html.page import asset as page_asset
 
 KINDS: Final[dict[str, Callable[[Page], PageText]]] = {
     "guide": guide_pages.guide,
@@ -121,7 +122,7 @@ def write_manual(out: str | os.PathLike[str], processes: int = 0) -> Manual:
         size += written(folder / f"{name}.html", text).stat().st_size
         faults += wrong
     for name, text in (
-        ("manual.css", asset("manual.css")),
+        ("manual.css", page_asset("blank.css") + asset("manual.css")),
         ("manual.js", asset("manual.js")),
         ("words.js", words_file()),
     ):

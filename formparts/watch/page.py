@@ -32,7 +32,12 @@ def watch_page(recipe: Recipe) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         '<meta name="color-scheme" content="light dark">',
         element("title", said(f"{recipe.name}: watched")),
-        element("style", asset("page.css"), (_ASSETS / "watch.css").read_text(encoding="utf-8")),
+        element(
+            "style",
+            asset("blank.css"),
+            asset("page.css"),
+            (_ASSETS / "watch.css").read_text(encoding="utf-8"),
+        ),
     )
     main = element(
         "main",

@@ -157,7 +157,7 @@ def _page(part: Part, inside: Sequence[str]) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         '<meta name="color-scheme" content="light dark">',
         element("title", said(f"{part.body.name}: report")),
-        element("style", asset("page.css")),
+        element("style", asset("blank.css"), asset("page.css")),
     )
     return f"<!DOCTYPE html>\n{element('html', head, element('body', *inside, *_foot(part)), lang='en')}\n"
 
