@@ -27,7 +27,7 @@ from tests.families.helpers import (
     whole,
 )
 
-COUNT = 49
+COUNT = 25
 SEED = 20240817
 
 
@@ -116,7 +116,7 @@ def test_a_full_disk(undisturbed: Path, tmp_path: Path) -> None:
     """
     out = tmp_path / "disk"
     out.mkdir()
-    with small_disk(out, "300k") as mounted:
+    with small_disk(out, "200k") as mounted:
         limit = None if mounted else (lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (40_000, 40_000)))
         full = subprocess.run(
             command(STRIP, *grid(COUNT), "--out", out), capture_output=True, text=True, env=environment(), check=False,

@@ -135,13 +135,23 @@ def test_material_of_ones_own_that_changed_is_built_again(tmp_path: Path) -> Non
     assert masses[1] == pytest.approx(2 * masses[0], rel=1e-12)
 
 
-def test_all_files_of_a_solid_family(tmp_path: Path) -> None:
+HOSTILE = "../</script><script>alert(1)</script><img src=x>"
+
+
+@pytest.fixture(scope="module")
+def solid_family(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, list[ledger.Outcome]]:
+    """Two strips with all their files, under names that mean harm to a path, a page, or an old system."""
+    folder = tmp_path_factory.mktemp("solid")
+    rows = [{"name": HOSTILE}, {"name": "CON", "length": 70}]
+    return folder, list(family(find_recipe(STRIP), rows, folder / "out", workers=1))
+
+
+def test_all_files_of_a_solid_family(solid_family: tuple[Path, list[ledger.Outcome]]) -> None:
     """STEP, DXF, SVG, picture and JSON of each, hashes in the table, no name out of the folder."""
-    out = tmp_path / "out"
-    rows = [{"name": "../x"}, {"name": "CON", "length": 70}]
-    outcomes = list(family(find_recipe(STRIP), rows, out, workers=1))
+    folder, outcomes = solid_family
+    out = folder / "out"
     assert [outcome.state for outcome in outcomes] == ["made", "made"]
-    assert {path.name for path in tmp_path.iterdir()} == {"out"}
+    assert {path.name for path in folder.iterdir()} == {"out"}
     for outcome, row in zip(outcomes, csv_rows(out), strict=True):
         ends = {name.removeprefix(outcome.folder) for name in outcome.files}
         assert {".step", "-blank.dxf", "-blank.svg", ".png", ".json"} <= ends
@@ -272,6 +282,7 @@ def test_a_killed_run_s_drafts_are_swept_and_nothing_else(tmp_path: Path) -> Non
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("new_workers")
 def test_aborts_and_endless_loops_are_rows(tmp_path: Path) -> None:
     """A worker that aborts, ends itself or never ends costs its own variant only, and says why."""
     rows = [{"name": f"k{kind}", "kind": kind} for kind in (1, 0, 2, 3, 4)] + [{"name": "last", "length": 91}]
@@ -300,6 +311,7 @@ def test_workers_are_replaced_when_worn(tmp_path: Path, monkeypatch: pytest.Monk
     begun = []
     monkeypatch.setattr(pool, "started", lambda start=pool.started: begun.append(1) or start())
     monkeypatch.setattr(pool, "RECYCLED_AFTER", 2)
+    monkeypatch.setattr(pool, "MOST_MEMORY_MB", 1e6)  # a fork of the tests may hold much
     build(tmp_path / "a", [{"name": f"v{n}", "length": 50 + n} for n in range(4)])
     assert len(begun) == 2
     monkeypatch.setattr(pool, "RECYCLED_AFTER", 100)
@@ -446,19 +458,20 @@ class Page(HTMLParser):
             self.scripts[-1] += data
 
 
-def test_the_page_shows_every_variant_and_runs_no_name(tmp_path: Path) -> None:
+def test_the_page_shows_every_variant_and_runs_no_name(
+    solid_family: tuple[Path, list[ledger.Outcome]],
+) -> None:
     """A picture each, figures for the plot, and a name that is HTML stays text; nothing comes from the network."""
-    name = "</script><script>alert(1)</script><img src=x>"
-    list(family(find_recipe(STRIP), [{"name": name}, {"name": "b", "length": 70}], tmp_path, workers=1))
-    text = (tmp_path / "family.html").read_text(encoding="utf-8")
+    out = solid_family[0] / "out"
+    text = (out / "family.html").read_text(encoding="utf-8")
     page = Page()
     page.feed(text)
     pictures = [values["src"] for tag, values in page.tags if tag == "img"]
     assert len(pictures) == 2
-    assert all((tmp_path / str(picture)).is_file() for picture in pictures)
+    assert all((out / str(picture)).is_file() for picture in pictures)
     assert len(page.scripts) == 2
     data = json.loads(page.scripts[0])
-    assert [row[" name"] for row in data["rows"]] == [name, "b"]
+    assert [row[" name"] for row in data["rows"]] == [HOSTILE, "CON"]
     assert data["parameters"][0] == "length"  # what differs goes first
     assert "mass_kg" in data["figures"]
     assert "http" not in text.replace("http://www.w3.org/2000/svg", "")

@@ -11,6 +11,9 @@ from formparts import family, find_recipe
 from formparts.families import pool
 from tests.families.helpers import ran
 
+pytestmark = pytest.mark.usefixtures("new_workers")
+"""A fork would have the modules that the recipe imports already."""
+
 RECIPE = '''
 from pathlib import Path
 from typing import Annotated
