@@ -14,7 +14,7 @@ from formparts.outline import Outline, closed_path, cut, intersect, polygon, rec
 from formparts.outline.edges import Line, Motion, Point, boxes_meet
 from formparts.outline.meeting import meet
 from formparts.outline.paths import arc_to
-from formparts.quantities import NOT_NEGATIVE, LengthLike, Limits, length
+from formparts.quantities import NOT_NEGATIVE, LengthLike, length
 from formparts.shapes.naming import all_tagged, refuse_uncuttable
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
@@ -46,9 +46,9 @@ def relief(width: LengthLike, depth: LengthLike, shape: Literal["square", "round
     Parameters
     ----------
     width : length [mm]
-        Along the edge.
+        Along the edge. A tear relief is a slit as wide as its cut; a web or a gap too narrow to cut is a finding.
     depth : length [mm]
-        Beyond the tangent line of the bend, into the flat.
+        Beyond the tangent line of the bend, into the flat; 0 for a tear as far as the bend.
     shape : "square" or "round"
         Of its inner end.
 
@@ -72,7 +72,11 @@ def relief(width: LengthLike, depth: LengthLike, shape: Literal["square", "round
     """
     if shape not in ("square", "round"):
         raise InputError("relief", "shape", repr(shape), "is not a shape", 'give "square" or "round"')
-    across = length(width, "width", "relief", Limits(minimum=SHORTEST_EDGE))
+    across = length(width, "width", "relief", NOT_NEGATIVE)
+    if across < SHORTEST_EDGE:
+        problem = "a tear without width has no edges that could be cut"
+        fix = f"give the width of the cut, at least {SHORTEST_EDGE:g} mm; a laser's is 0.1 to 0.3 mm"
+        raise InputError("relief", "width", across, problem, fix, "mm")
     return Relief(across, length(depth, "depth", "relief", NOT_NEGATIVE), shape)
 
 

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
-from formparts.tolerances import SHORTEST_EDGE
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 from formparts.unfolder.composing import composed
 from formparts.unfolder.develop import Developed, developed_skin
 from formparts.unfolder.families import families_of
@@ -112,7 +112,7 @@ def unfold(
     except InputError as refusal:
         as_it_is = refusal
     else:
-        if min(edge.length for edge in as_it_is.blank.outline.edges) >= SHORTEST_EDGE:
+        if min(edge.length for edge in as_it_is.blank.outline.edges) >= SHORTEST_EDGE - LENGTH:
             return as_it_is
     healed, said = healed_part(part, areas, HEALED)
     sweeps = sweeps_of(healed)

@@ -214,7 +214,7 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: flange(body=plate(SHEET, rectangle(60, 40, 6), "base")), "relief = none", "give a relief",
     ),
     "relief is text": (lambda: flange(width=20, relief="round"), "relief = round", "give relief(width, depth)"),
-    "relief of no width": (lambda: relief(0, 1), "width = 0 mm", "at least 0.001 mm"),
+    "relief of no width": (lambda: relief(0, 1), "width = 0 mm", "at least 0.001 mm; a laser's is 0.1 to 0.3 mm"),
     "relief of no shape": (lambda: relief(1, 1, ANY or "oval"), "shape = 'oval'", '"square" or "round"'),
     "relief wider than what is left": (
         lambda: flange(width=36, relief=relief(3, 3)), "relief width = 3 mm", "make it narrower than 1.999 mm",

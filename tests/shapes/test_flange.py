@@ -14,6 +14,7 @@ from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import measured
 from formparts.outline import Motion, alike, closed_path, disc, polygon, rectangle
+from formparts.part import Part
 from formparts.shapes import add_flange, cut_opening, hole, mirror, pierced, plate, relief
 from formparts.shapes import fuse as join
 from formparts.shapes import translate as moved
@@ -130,6 +131,28 @@ def test_a_relief_may_take_all_that_is_left_beside_an_ear(shape: Any) -> None:
         assert properties(body).volume == pytest.approx(by_hand, rel=1e-12)
         assert measured(solid(body).shape).volume == pytest.approx(by_hand, rel=1e-9)
     assert alike(blank(before).outline, blank(after).outline)
+
+
+@pytest.mark.parametrize("wide", [0.001, 0.2])
+def test_a_tear_relief_is_a_slit_as_wide_as_its_cut(wide: float) -> None:
+    """
+    A flange of 30 on an edge of 60, slit 8 mm deep on both sides: from the shortest edge there is up to a laser's cut.
+
+    By hand: the tangent line lies 5 inside the edge, the bend takes pi/2 (3 + 0.44 x 2) on the blank, 20 are straight.
+    Slits change the length of the cut by their two walls, the area by their own. The unfolder finds the same, and what
+    is too narrow to be cut is an error.
+    """
+    part = Part(
+        add_flange(
+            plate(Sheet(T, R, bend_rule="K 0.44"), rectangle(60, 40), "base"),
+            "back", 25, width=30, relief=relief(wide, 3, "square"),
+        )
+    )  # fmt: skip
+    beyond = math.pi / 2 * (R + 0.44 * T) + 20 - 5
+    assert part.blank.cut_length == pytest.approx(200 + 2 * beyond + 2 * 2 * 8, abs=1e-9)
+    assert part.blank.area == pytest.approx(2400 + 30 * beyond - 2 * 8 * wide, abs=1e-9)
+    assert all(row.agrees for row in part.audit())
+    assert [found.code for found in part.findings() if found.severity == "error"] == ["narrow-cut"] * 2
 
 
 def test_a_rounded_corner_wants_a_relief_as_any_other() -> None:
