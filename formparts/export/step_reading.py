@@ -7,12 +7,13 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
 from formparts.child_process import SMALL, require_size, require_whole
 from formparts.errors import InputError
 from formparts.export.step_links import misled
 from formparts.kernel import guard, settings, silence
+from formparts.kernel_reader import as_written, plain_reader
 
 
 @dataclass(frozen=True)
@@ -143,44 +144,6 @@ def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:
         if reader.ReadFile(str(path)) != IFSelect_RetDone or not as_written(reader).Transfer(document):
             raise _refused(path, "is not a STEP file that can be read", "write it anew")
         return document, _unit_of(reader.ChangeReader())
-
-
-_HEALING: Final = {
-    **dict.fromkeys(("FixSelfIntersectionMode", "FixIntersectingWiresMode", "FixOrientationMode"), "0"),
-    **dict.fromkeys(
-        ("FixTailMode", "FixVertexPositionMode", "ModifyTopologyMode", "CreateOpenSolidMode"), "0"
-    ),
-    **{"Tolerance3d": "1e-6", "MinTolerance3d": "1e-7", "MaxTolerance3d": "1"},
-}
-"""What the kernel's reader heals: the first three no longer, the rest as it does unasked."""
-
-
-def as_written(reader: Any) -> Any:
-    """
-    A reader that has read a file of ours, told to leave loops as they stand.
-
-    Healing loops would hide a fault of the file, and takes time with the square of a face's openings.
-    """
-    from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
-    from OCP.TCollection import TCollection_AsciiString
-
-    said = Resource_DataMapOfAsciiStringAsciiString()
-    for name, value in _HEALING.items():
-        said.Bind(TCollection_AsciiString(f"FixShape.{name}"), TCollection_AsciiString(value))
-    reader.SetShapeFixParameters(said)
-    return reader
-
-
-def plain_reader(colours: bool = False) -> Any:
-    """The kernel's reader, for shapes and names; what else it would read is ours to read, and brings it down if bad."""
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
-
-    reader = STEPCAFControl_Reader()
-    reader.SetNameMode(True)
-    reader.SetColorMode(colours)
-    for mode in ("Props", "Mat", "GDT", "Layer", "View"):
-        getattr(reader, f"Set{mode}Mode")(False)
-    return reader
 
 
 def _unit_of(reader: Any) -> str:

@@ -22,6 +22,8 @@ class SolidInFile:
     colour: str = ""
     count: int = 1
     notes: list[str] = field(default_factory=list)
+    faces: list[str] = field(default_factory=list)
+    """The name of every face in the file, in the kernel's order; empty where it has none of its own."""
 
 
 def bodies_of(path: Path, document: Any) -> list[SolidInFile]:
@@ -78,7 +80,33 @@ def _add(bodies: list[SolidInFile], label: Any, shape: Any, colours: Any) -> Non
             known.count += 1
             continue
         own = name if len(solids) == 1 else f"{name or 'solid'}[{number}]"
-        bodies.append(SolidInFile(solid, own, _colour(colours, solid, label)))
+        colour, faces = _colour(colours, solid, label), _face_names(label, solid)
+        bodies.append(SolidInFile(solid, own, colour, faces=faces))
+
+
+def _face_names(label: Any, solid: Any) -> list[str]:
+    """The names that a part gives the faces of one of its solids, in the kernel's order; none where it names none."""
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.TopAbs import TopAbs_FACE
+    from OCP.TopTools import TopTools_IndexedMapOfShape
+    from OCP.XCAFDoc import XCAFDoc_ShapeTool
+
+    labels, faces, names = TDF_LabelSequence(), TopTools_IndexedMapOfShape(), [""]
+    XCAFDoc_ShapeTool.GetSubShapes_s(label, labels)
+    for number in range(1, labels.Length() + 1):
+        shape, name = XCAFDoc_ShapeTool.GetShape_s(labels.Value(number)), _name(labels.Value(number))
+        if name and shape.ShapeType() == TopAbs_FACE and faces.Add(_bare(shape)) == len(names):
+            names.append(name)
+    if len(names) == 1:
+        return []
+    return [names[faces.FindIndex(_bare(face))] for face in found_in(solid, TopAbs_FACE)]
+
+
+def _bare(shape: Any) -> Any:
+    """A shape where it was drawn, and not where it stands."""
+    from OCP.TopLoc import TopLoc_Location
+
+    return shape.Located(TopLoc_Location())
 
 
 def _name(label: Any) -> str:

@@ -2,20 +2,20 @@
 
 from __future__ import annotations
 
-import re
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 from formparts.child_process import FIX, answered
 from formparts.errors import InputError
 from formparts.kernel import guard, is_valid, own_process, settings, silence
+from formparts.kernel_reader import as_written, plain_reader
 from formparts.unfolder.bodies import SolidInFile, bodies_of, compound_of, repaired_solid
 from formparts.unfolder.part21 import checked_text
 
 LARGEST_PART = 1e5
 """No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
-_WIDE = re.compile(r"\\X2\\((?:[0-9A-F]{4})+)\\X0\\")
 
 
 def main(arguments: list[str]) -> int:
@@ -27,42 +27,75 @@ def main(arguments: list[str]) -> int:
 
 def _found(path: Path, shape_path: Path) -> dict[str, Any]:
     checked_text(path)
-    with guard(path.name), silence(), settings(xstep_cascade_unit="MM"):
+    with guard(path.name), silence(), settings(read_stepcaf_subshapes_name=1, xstep_cascade_unit="MM"):
         return _read(path, shape_path)
 
 
 def _read(path: Path, shape_path: Path) -> dict[str, Any]:
     """Read with the kernel, check, and write all solids in the kernel's own form, as one compound."""
     from OCP.BinTools import BinTools
-    from OCP.IFSelect import IFSelect_RetDone
-    from OCP.STEPCAFControl import STEPCAFControl_Reader
-    from OCP.TCollection import TCollection_ExtendedString
-    from OCP.TDocStd import TDocStd_Document
 
-    reader = STEPCAFControl_Reader()
-    reader.SetNameMode(True)
-    reader.SetColorMode(True)
-    if reader.ReadFile(str(path)) != IFSelect_RetDone:
-        raise InputError(path.name, "file", "unreadable", "cannot be read as a STEP file", FIX)
-    unit = _unit(path, reader.Reader())
-    document = TDocStd_Document(TCollection_ExtendedString("formparts"))
-    if not reader.Transfer(document):
-        raise InputError(path.name, "solids", 0, "nothing in the file can be built", FIX)
-    bodies = bodies_of(path, document)
-    for body in bodies:
-        _require_size(path, body.shape, unit)
-    _require_sound(path, bodies)
-    names = [_face_names(reader.Reader(), body.shape) for body in bodies]
+    unit, bodies = _sound_bodies(path)
     BinTools.Write_s(compound_of([body.shape for body in bodies]), str(shape_path))
     said = [
-        {"name": body.name, "count": body.count, "colour": body.colour, "notes": body.notes, "faces": faces}
-        for body, faces in zip(bodies, names, strict=True)
+        {
+            "name": body.name,
+            "count": body.count,
+            "colour": body.colour,
+            "notes": body.notes,
+            "faces": body.faces,
+        }
+        for body in bodies
     ]
     return {"unit": unit, "solids": said}
 
 
+def _sound_bodies(path: Path) -> tuple[str, list[SolidInFile]]:
+    """
+    The unit of a file and its solids: as written, and healed by the kernel only where that is not sound.
+
+    Healing takes time with the square of a face's openings, and few files need it.
+    """
+    with suppress(InputError):  # the healed file has the last word
+        unit, bodies = _bodies(path, plain=True)
+        if all(_is_sound(body.shape) for body in bodies):
+            return unit, bodies
+    unit, bodies = _bodies(path, plain=False)
+    _require_sound(path, bodies)
+    return unit, bodies
+
+
+def _is_sound(shape: Any) -> bool:
+    """True when all of a solid fits together, and its faces look outward."""
+    from OCP.BRepGProp import BRepGProp
+    from OCP.GProp import GProp_GProps
+
+    inside = GProp_GProps()
+    BRepGProp.VolumeProperties_s(shape, inside)
+    return inside.Mass() > 0.0 and is_valid(shape)
+
+
+def _bodies(path: Path, plain: bool) -> tuple[str, list[SolidInFile]]:
+    """Read the file with the kernel, as it is written or healed."""
+    from OCP.IFSelect import IFSelect_RetDone
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+
+    reader = plain_reader(colours=True)
+    if reader.ReadFile(str(path)) != IFSelect_RetDone:
+        raise InputError(path.name, "file", "unreadable", "cannot be read as a STEP file", FIX)
+    unit = _unit(path, reader.Reader())
+    document = TDocStd_Document(TCollection_ExtendedString("formparts"))
+    if not (as_written(reader) if plain else reader).Transfer(document):
+        raise InputError(path.name, "solids", 0, "nothing in the file can be built", FIX)
+    bodies = bodies_of(path, document)
+    for body in bodies:
+        _require_size(path, body.shape, unit)
+    return unit, bodies
+
+
 def _require_sound(path: Path, bodies: list[SolidInFile]) -> None:
-    """Let the kernel repair what does not fit together; refuse what it cannot, when there is nothing else."""
+    """Let the kernel sew what does not fit after healing; refuse what it cannot, when there is nothing else."""
     for body in bodies:
         if not is_valid(body.shape):
             repaired = repaired_solid(body.shape)
@@ -70,7 +103,7 @@ def _require_sound(path: Path, bodies: list[SolidInFile]) -> None:
                 problem = "its faces, edges and corners do not fit together"
                 raise InputError(path.name, "solid", "not valid", problem, FIX)
             if repaired is not None:
-                body.shape, gap = repaired
+                (body.shape, gap), body.faces = repaired, []
                 body.notes.append(
                     f"faces that did not fit were sewn together, across gaps of up to {gap:.2g} mm"
                 )
@@ -110,26 +143,6 @@ def _require_size(path: Path, shape: Any, unit: str) -> None:
             f"at most {LARGEST_PART:g} mm; save it with the right unit",
             "mm",
         )
-
-
-def _face_names(reader: Any, shape: Any) -> list[str]:
-    """The name of every face in the file, in the kernel's order; empty where it has none of its own."""
-    from OCP.TopAbs import TopAbs_FACE
-    from OCP.TopExp import TopExp
-    from OCP.TopTools import TopTools_IndexedMapOfShape
-
-    faces = TopTools_IndexedMapOfShape()
-    TopExp.MapShapes_s(shape, TopAbs_FACE, faces)
-    transfer = reader.WS().TransferReader()
-    items = (
-        transfer.EntityFromShapeResult(faces.FindKey(number), 1) for number in range(1, faces.Extent() + 1)
-    )
-    return [decoded(item.Name().ToCString()) if hasattr(item, "Name") else "" for item in items]
-
-
-def decoded(name: str) -> str:
-    """A name with the wide characters of ISO 10303-21 written out."""
-    return _WIDE.sub(lambda match: bytes.fromhex(match[1]).decode("utf-16-be", "replace"), name)
 
 
 if __name__ == "__main__":

@@ -6,7 +6,18 @@ _TOP = frozenset({"commands", "manual", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
     frozenset({"errors", "tolerances", "toml", "kept"}),
-    frozenset({"quantities", "materials", "sources", "outline", "kernel", "arguments", "child_process"}),
+    frozenset(
+        {
+            "quantities",
+            "materials",
+            "sources",
+            "outline",
+            "kernel",
+            "kernel_reader",
+            "arguments",
+            "child_process",
+        }
+    ),
     frozenset({"bending", "forming", "parameters", "deviations"}),
     frozenset({"body", "layout"}),
     frozenset(
@@ -75,6 +86,7 @@ REFEREE_MAY = frozenset(
         "errors",
         "tolerances",
         "kernel",
+        "kernel_reader",
         "child_process",
         "arguments",
         "layout",

@@ -17,7 +17,6 @@ from formparts.errors import InputError
 from formparts.kernel import settings, silence
 from formparts.unfolder import read_solid, step, step_child, unfold
 from formparts.unfolder.part21 import checked_text
-from formparts.unfolder.step_child import decoded
 from tests.unfolder.foreign import by_k, filleted_angle
 
 DATA = re.compile(r"(?<=DATA;\n).*?(?=ENDSEC;\nEND-ISO)", re.DOTALL)
@@ -72,7 +71,6 @@ def test_names_of_faces_come_with_the_file(sound: str, tmp_path: Path) -> None:
         sound.replace("ADVANCED_FACE(''", r"ADVANCED_FACE('Tr\X2\00E4\X0\ger.upper'", 1), "latin-1"
     )
     assert list(read_solid(path).faces) == ["Träger.upper"]
-    assert decoded(r"3 \X2\00B5\X0\m") == "3 µm"
 
 
 def test_what_is_spoken_of_twice_is_no_ring(tmp_path: Path) -> None:

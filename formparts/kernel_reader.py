@@ -1,0 +1,42 @@
+"""The kernel's reader of STEP files: shapes as they are written, or healed."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+_HEALING: Final = {
+    **dict.fromkeys(("FixSelfIntersectionMode", "FixIntersectingWiresMode", "FixOrientationMode"), "0"),
+    **dict.fromkeys(
+        ("FixTailMode", "FixVertexPositionMode", "ModifyTopologyMode", "CreateOpenSolidMode"), "0"
+    ),
+    **{"Tolerance3d": "1e-6", "MinTolerance3d": "1e-7", "MaxTolerance3d": "1"},
+}
+"""What the kernel's reader heals: the first three no longer, the rest as it does unasked."""
+
+
+def as_written(reader: Any) -> Any:
+    """
+    A reader that has read a file, told to leave loops as they stand.
+
+    Healing loops would hide a fault of a file of ours, and takes time with the square of a face's openings.
+    """
+    from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
+    from OCP.TCollection import TCollection_AsciiString
+
+    said = Resource_DataMapOfAsciiStringAsciiString()
+    for name, value in _HEALING.items():
+        said.Bind(TCollection_AsciiString(f"FixShape.{name}"), TCollection_AsciiString(value))
+    reader.SetShapeFixParameters(said)
+    return reader
+
+
+def plain_reader(colours: bool = False) -> Any:
+    """The kernel's reader, for shapes and names; what else it would read is ours to read, and brings it down if bad."""
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+
+    reader = STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    reader.SetColorMode(colours)
+    for mode in ("Props", "Mat", "GDT", "Layer", "View"):
+        getattr(reader, f"Set{mode}Mode")(False)
+    return reader
