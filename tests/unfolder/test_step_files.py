@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import random
 import re
 import subprocess
@@ -71,6 +72,16 @@ def test_names_of_faces_come_with_the_file(sound: str, tmp_path: Path) -> None:
         sound.replace("ADVANCED_FACE(''", r"ADVANCED_FACE('Tr\X2\00E4\X0\ger.upper'", 1), "latin-1"
     )
     assert list(read_solid(path).faces) == ["Träger.upper"]
+
+
+@pytest.mark.parametrize("count", [1, 0])
+@pytest.mark.parametrize("what", ["ADVANCED_FACE", "FACE_OUTER_BOUND|FACE_BOUND"])
+def test_faces_that_look_the_wrong_way_are_turned(what: str, count: int, sound: str, tmp_path: Path) -> None:
+    """The sense of the first face or loop is turned round, or that of all: healed, it is the angle that it was."""
+    path = tmp_path / "turned.step"
+    path.write_text(re.sub(rf"((?:{what})\([^;]*\.)T(?=\.\))", r"\1F", sound, count=count), "latin-1")
+    assert path.read_text("latin-1") != sound
+    assert unfold(read_solid(path), by_k).volume == pytest.approx(80 * (70 + 2 * math.pi), rel=1e-9)
 
 
 def test_what_is_spoken_of_twice_is_no_ring(tmp_path: Path) -> None:
