@@ -1,9 +1,8 @@
 """A gauge case with its lid on."""
 
-import math
 from typing import Annotated
 
-from formparts import Assembly, Frame, Length, Placed, assembly_recipe, find_recipe
+from formparts import Assembly, Length, Placed, assembly_recipe, find_recipe, place
 
 
 @assembly_recipe
@@ -17,12 +16,13 @@ def gauge_housing(
     """
     Gauge housing: the case with its lid upside down on the tops of its walls, held by a screw at either end.
 
+    The screws say where the lid lies: its hole over the thread of the case, `play` off the wall.
+
     By hand, at the defaults: the lid rests with its bends of R 2 on the walls, 0.5 mm from its own: its inside lies
     2 - sqrt(2^2 - 1.5^2) = 0.677 mm above their tops, its outside at 50 + 0.677 + 1.5 = 52.177 mm.
     """
     case = find_recipe("gauge_case")(length=length, width=width, height=height, screw_from_top=screw_from_top)
     lid = find_recipe("gauge_lid")(length=length, width=width, play=play, screw_from_top=screw_from_top)
-    radius = lid.sheet.inside_radius
-    rest = radius - math.sqrt(radius**2 - max(0.0, radius - play) ** 2)
-    over = Frame((0, 0, height + rest + lid.sheet.thickness), (1, 0, 0), (0, -1, 0), (0, 0, -1))
-    return Assembly("gauge_housing", (Placed("case", case), Placed("lid", lid, over)))
+    below = Placed("case", case)
+    over = place(lid, "right_screw.upper", below.at("right_screw.lower"), name="lid", turned=180, gap=play)
+    return Assembly("gauge_housing", (below, over))
