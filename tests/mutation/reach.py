@@ -120,7 +120,10 @@ def _started(tree: Path, note: Path, count: int, tests: Sequence[str]) -> subpro
 def pytest_command(tree: Path, name: str) -> list[str]:
     """The pytest that knows the plugin; what tests write goes to a folder of the process's own."""
     base = f"--basetemp={tree.parent / name}"
-    return [sys.executable, "-m", "pytest", "-q", "-p", "mutation_plugin", "-p", "no:cacheprovider", base]
+    settings = "addopts=--strict-markers --import-mode=importlib"  # the project names a plugin left out
+    return [
+        sys.executable, "-m", "pytest", "-q", "-p", "mutation_plugin", "-p", "no:cacheprovider", "-o", settings, base,
+    ]  # fmt: skip
 
 
 def surroundings(tree: Path, mode: str, **more: str) -> dict[str, str]:

@@ -57,11 +57,12 @@ def test_halvings():
 
 @pytest.fixture
 def toy(tmp_path: Path) -> Path:
-    """A tree of one room and its tests."""
+    """A tree of one room and its tests, with this project's own settings of pytest."""
     for name, text in (
         ("formparts/__init__.py", ""),
         ("formparts/toy.py", TOY),
         ("tests/toy/test_toy.py", TESTS),
+        ("pyproject.toml", (Path(__file__).parents[2] / "pyproject.toml").read_text(encoding="utf-8")),
     ):
         (tmp_path / "tree" / name).parent.mkdir(parents=True, exist_ok=True)
         (tmp_path / "tree" / name).write_text(text, encoding="utf-8")
