@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from formparts.body import Body
+from formparts.body import Body, Frame
 from formparts.drawings.board import Board, Item
+from formparts.drawings.crossing import on_the_blank
 from formparts.drawings.curves import (
     BEND_DOWN,
     BEND_UP,
@@ -18,10 +19,12 @@ from formparts.drawings.curves import (
     of_loop,
     placed,
 )
+from formparts.drawings.figures import Place, Writer
 from formparts.drawings.leaders import balloon, leader, pointed
 from formparts.drawings.measuring import Measured, Side, setback
 from formparts.drawings.plans import Style
-from formparts.drawings.sketching import zeroed
+from formparts.drawings.sketch import Dimension
+from formparts.drawings.sketching import Drawn, zeroed
 from formparts.drawings.tables import table_marks
 from formparts.drawings.words import Hole, holes_of, rim_points
 from formparts.layout import BendMark, Blank
@@ -45,8 +48,15 @@ def blank_zero(body: Body, blank: Blank) -> Measured:
     return zeroed(Measured(body.name, None, loops, Motion()), body)[0]
 
 
-def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Style) -> list[Mark]:
-    """The blank at a scale, with what the cutter and the press brake need."""
+def blank_view(
+    body: Body,
+    blank: Blank,
+    scale: float,
+    caption: str,
+    style: Style,
+    in_bends: Sequence[tuple[Drawn, Sequence[Dimension]]] = (),
+) -> list[Mark]:
+    """The blank at a scale, with what the cutter and the press brake need; openings in bends are dimensioned here."""
     measured, board = blank_zero(body, blank), Board(style.height)
     to = measured.motion
 
@@ -60,11 +70,20 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
         pen = BEND_UP if mark.side == "up" else BEND_DOWN
         board.add([line(on_page(mark.start), on_page(mark.end), pen)])
     holes = list(holes_of(measured).values())
+    dimensioned = {name for drawn, _ in in_bends for name, _ in drawn.sketch.through}
     for hole in holes:
         centre = (hole.middle[0] * scale, hole.middle[1] * scale)
         board.centre_lines(centre, min(hole.sizes[:2]) / 2.0 * scale)
+    holes = [hole for hole in holes if hole.sketch.tags[0].removesuffix(".wall") not in dimensioned]
     box = box_of(board.marks)
-    for axis, side, edge in ((0, "below", box[1]), (1, "left", box[0])):
+    writer = Writer(board, box, style.numbers)
+    writer.zero_x = writer.zero_y = 0.0
+    for drawn, dimensions in in_bends:
+        frame = Frame().moved_in_plane(to.after(on_the_blank(body, drawn.sketch.across)))
+        writer.write(
+            Place(drawn, frame, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale), dimensions
+        )
+    for axis, edge in ((0, box[1]), (1, box[0])):
         # An extension line to a bend ends beside the blank: across it, it would look like a piece of the bend line.
         bends = [(point[axis], edge / scale) for point in _bend_points(blank.bends, axis, to)]
         points = [
@@ -78,12 +97,14 @@ def blank_view(body: Body, blank: Blank, scale: float, caption: str, style: Styl
                 place = (point[0] * scale, point[1] * scale)
                 items.setdefault(f"{point[axis]:.3f}", Item(words, place))
         if len(items) <= _MOST:
-            board.running(side, edge, 0.0, list(items.values()))  # type: ignore[arg-type]
+            (writer.sorted.across, writer.sorted.upwards)[axis].extend(items.values())
     long = f"({style.numbers.length(blank.length)})"
     wide = f"({style.numbers.length(blank.width)})"
-    board.spans("above", box[3], [((box[0], box[3]), (box[2], box[3]), long)])
-    board.spans("right", box[2], [((box[2], box[1]), (box[2], box[3]), wide)])
+    writer.sorted.spans["above"].append(((box[0], box[3]), (box[2], box[3]), long))
+    writer.sorted.spans["right"].append(((box[2], box[1]), (box[2], box[3]), wide))
+    writer.lined_up()
     _label(board, blank, on_page, style)
+    writer.pointed_at()
     for words, points, reach in _sizes(holes, style):
         leader(board, [(x * scale, y * scale) for x, y in points], reach * scale, words)
     left, _, _, top = box_of(board.marks)

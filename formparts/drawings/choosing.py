@@ -62,6 +62,8 @@ class Chooser:
         """What an ordinate is measured from."""
         if axes:
             return "centre of the pattern"
+        if self.flat.across:
+            return f"{'bend line' if level else 'end'} of {self.flat.across}"
         if not self.flat.bend:
             return zero_name(self.drawn, level)
         if not level:

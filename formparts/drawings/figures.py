@@ -364,6 +364,11 @@ class Writer:
 
     def finish(self) -> None:
         """Put everything where it finds room: running dimensions, plain ones, then what is pointed at."""
+        self.lined_up()
+        self.pointed_at()
+
+    def lined_up(self) -> None:
+        """Put running and plain dimensions where they find room."""
         x0, y0, x1, y1 = self.box
         # Middles of arcs may lie beyond the part.
         located = [item.point for item in (*self.sorted.across, *self.sorted.upwards)]
@@ -380,6 +385,9 @@ class Writer:
         self.board.spans("above", y1, self.sorted.spans["above"])
         self.board.spans("right", x1, self.sorted.spans["right"])
         self.board.aligned_figures(slanted)
+
+    def pointed_at(self) -> None:
+        """Put labels and leaders where they find room, once all lines are drawn."""
         label_openings(self.board, self.labels)
         for targets, radius, words, cells in self.sorted.controlled:
             controlled(self.board, targets, radius, words, cells)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
 
 from formparts.body import Bend, Body
 from formparts.drawings.choosing import Chooser, zero_name
+from formparts.drawings.crossing import gone_through, measured_bends, without_crossing
 from formparts.drawings.measuring import Measured, Side, measured_flats
 from formparts.drawings.positions import positions_of, with_positions
 from formparts.drawings.rebuilding import known_bends, surroundings
-from formparts.drawings.sketch import Dimension, DimensionList, SketchBend, SketchFlat
+from formparts.drawings.sketch import Dimension, DimensionList, SketchBend
 from formparts.drawings.sketching import Drawn, drawn_flat, offset_pairs, spans_flat
-from formparts.drawings.solving import Solver
+from formparts.drawings.solving import Solver, Surroundings
+from formparts.drawings.words import holes_of
 from formparts.outline import Arc, Line
 
 
@@ -38,10 +40,12 @@ def require_positions(body: Body, text: str) -> None:
     with_positions(dimension_list(body), positions_of(text))
 
 
-def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn]]:
-    """The list, and the flats as they were measured."""
-    work = _Work(body, {flat.name: flat for flat in measured_flats(body)})
+def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn], dict[str, Drawn]]:
+    """The list, the flats as they were measured, and by their bends the openings that lie in bends."""
+    work = _Work(body, {flat.name: flat for flat in measured_flats(without_crossing(body))})
     work.walk(body.flats[0].name)
+    for measured in measured_bends(body):
+        work.openings_in(measured)
     bends = tuple(work.sketched[bend.name] for bend in body.bends)
     order = [flat.name for flat in body.flats if flat.name in work.drawn]
     flats = tuple(work.drawn[name].sketch for name in order)
@@ -53,8 +57,9 @@ def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn]]:
         bends,
         tuple(work.dimensions),
         work.datums(),
+        tuple(drawn.sketch for drawn in work.in_bends.values()),
     )
-    return found, work.drawn
+    return found, work.drawn, work.in_bends
 
 
 @dataclass
@@ -64,6 +69,7 @@ class _Work:
     figures: dict[str, float] = field(default_factory=dict)
     dimensions: list[Dimension] = field(default_factory=list)
     drawn: dict[str, Drawn] = field(default_factory=dict)
+    in_bends: dict[str, Drawn] = field(default_factory=dict)
     solvers: dict[str, Solver] = field(default_factory=dict)
     sketched: dict[str, SketchBend] = field(default_factory=dict)
     signatures: dict[str, object] = field(default_factory=dict)
@@ -105,9 +111,18 @@ class _Work:
                 bend.side,
                 round(bend.inside_radius, 6),
                 _grid(bend.width),
+                bend.bend_rule,
             )
-            self.signatures[name] = (bent, head, tuple(rest), _features(flat))
+            crossed = tuple(self._crossing_signature(bend))
+            self.signatures[name] = (bent, crossed, head, tuple(rest), _features(flat))
         return self.signatures[name]
+
+    def _crossing_signature(self, bend: Bend) -> Iterator[object]:
+        """Openings in a bend; one that goes further than the flats beside it is the same as no other."""
+        for one in bend.openings:
+            ends = tuple((_grid(edge.end[0]), _grid(edge.end[1])) for edge in one.outline.outer.edges)
+            near = set(gone_through(self.body, one.name)) <= {bend.name, bend.parent, bend.child}
+            yield ends, "" if near else (one.name, bend.name)
 
     def _loop_signature(self, loop: Sequence[Side], leading: str) -> tuple[object, ...]:
         sides = []
@@ -195,8 +210,9 @@ class _Work:
             "",
         )  # fmt: skip
         self.sketched[bend.name] = SketchBend(
-            bend.name, bend.parent, bend.child, bend.side, like, process=bend.process
-        )
+            bend.name, bend.parent, bend.child, bend.side, like, process=bend.process,
+            rule=_own_rule(bend),
+        )  # fmt: skip
         if not like:
             count = sum(
                 abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
@@ -226,6 +242,7 @@ class _Work:
                     same if at == 0 else there,
                     mine,
                     of[here].process,
+                    _own_rule(of[here]),
                 )
 
     def _dimension(self, drawn: Drawn) -> None:
@@ -234,15 +251,29 @@ class _Work:
         sketched = tuple(self.sketched.values())
         around = surroundings(flat, sketched, bends, self.body.sheet.thickness, self.solvers)
         assert around is not None, flat.name
-        count = self._count(flat)
-        chooser = Chooser(drawn, dict(self.figures), around, count)
-        for dimension in chooser.chosen():
-            self.add(dimension)
+        self._chosen(drawn, around, flat.bend)
         self.solvers[flat.name] = Solver(flat, self.figures, around).run()
 
-    def _count(self, flat: SketchFlat) -> int:
-        """How many flats are the same as this one."""
-        found, name = 1, flat.bend
+    def _chosen(self, drawn: Drawn, around: Surroundings, bend: str) -> None:
+        for dimension in Chooser(drawn, dict(self.figures), around, self._count(bend)).chosen():
+            self.add(dimension)
+
+    def openings_in(self, measured: Measured) -> None:
+        """Dimension the openings that are measured from one bend line, unless the same is said of another bend."""
+        if self.sketched[measured.across].same:
+            return
+        drawn = drawn_flat(self.body, measured, self.signature, ("", ""))
+        words = holes_of(measured)
+        tags = [loop[0].edge.tag for at, loop in enumerate(measured.loops) if at not in words]
+        names = [tag.removesuffix(".wall") for tag in (*tags, *(hole.tags[0] for hole in drawn.sketch.holes))]
+        through = tuple((name, gone_through(self.body, name)) for name in names)
+        drawn.sketch = replace(drawn.sketch, through=through)
+        self.in_bends[measured.across] = drawn
+        self._chosen(drawn, Surroundings(), measured.across)
+
+    def _count(self, bend: str) -> int:
+        """How often what a bend leads to is there."""
+        found, name = 1, bend
         leading = {bend.child: bend for bend in self.body.bends}
         while name:
             found *= 1 + sum(
@@ -265,6 +296,11 @@ def _features(flat: Measured) -> tuple[str, ...]:
     ]
     marks = [(_grid(mark.middle[0]), _grid(mark.middle[1]), mark.words, mark.face) for mark in flat.marks]
     return tuple(sorted(map(repr, [*found, *marks])))
+
+
+def _own_rule(bend: Bend) -> str:
+    """What gives the developed length of a bend that does not go by the rule of its sheet."""
+    return str(bend.bend_rule.name) if bend.bend_rule else ""
 
 
 def leading_parent(body: Body, bend: str) -> str:

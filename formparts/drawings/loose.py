@@ -71,7 +71,7 @@ def loose_pictures(
     of_blank = _LONGEST / max(flat.length, flat.width)
     scale = _LONGEST / max(*(views["top"].box[at + 2] - views["top"].box[at] for at in (0, 1)), 0.6 * long)
     style = Style()
-    drawn = blank_view(body, flat, of_blank, "", style)
+    drawn = blank_view(body, flat, of_blank, "", style, plan.in_bends)
     return (
         LoosePicture("isometric", "folded", tuple(pen_lines(iso, _LONGEST / long))),
         *_sections(plan, scale, style),

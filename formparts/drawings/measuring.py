@@ -69,6 +69,8 @@ class Measured:
     """Names of the walls of openings that are drilled or cut after bending."""
     marks: tuple[Mark, ...] = ()
     """What is marked on it or formed in it."""
+    across: str = ""
+    """The bend whose axes these are, when it is no flat but the openings that lie in a bend."""
 
     @property
     def width(self) -> float:

@@ -49,6 +49,8 @@ class Plan:
     sections: tuple[Section, ...]
     flats: tuple[tuple[str, str, tuple[Dimension, ...]], ...]
     """Letter and name of each flat that is shown in its true shape, with its dimensions."""
+    in_bends: tuple[tuple[Drawn, tuple[Dimension, ...]], ...] = ()
+    """Openings that lie in bends, with their dimensions: they stand on the blank."""
 
 
 def planned(
@@ -57,7 +59,7 @@ def planned(
     positions: Mapping[str, float] | None = None,
 ) -> Plan:
     """Choose the dimensions of a part and the pictures that show them; `changed` adds names and tolerances to them."""
-    found, drawn = listed(body)
+    found, drawn, in_bends = listed(body)
     if changed is not None:
         found = replace(found, dimensions=changed(found.dimensions))
     found = with_positions(found, positions or {})
@@ -81,7 +83,9 @@ def planned(
     top: list[int] = []
     flats: list[tuple[str, list[int]]] = []
     for name, dimensions in own.items():
-        if name == root:
+        if name in in_bends:
+            views |= dict.fromkeys(dimensions, "blank")
+        elif name == root:
             slanted = [at for at in dimensions if _is_off_paper(found.dimensions[at], drawn[name], body)]
             for at in slanted:
                 bend = drawn[name].sketch.carriers[carrier_of(found.dimensions[at])].outside
@@ -112,6 +116,8 @@ def planned(
         body, named, drawn, standing, standing[root], tuple(dims[at] for at in top),
         tuple(replace(section, dimensions=tuple(dims[at] for at in numbers)) for section, numbers in sections),
         tuple(shown),
+        tuple((one, tuple(each for each in dims if each.flat == name and each.view == "blank"))
+              for name, one in in_bends.items()),
     )  # fmt: skip
 
 

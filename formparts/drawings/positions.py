@@ -34,15 +34,16 @@ def with_positions(found: DimensionList, positions: Mapping[str, float]) -> Dime
     """The list with those tolerances at the sizes of their openings; what locates these becomes exact."""
     if not positions:
         return found
-    names = {name for flat in found.flats for hole in flat.holes for name in _names(hole.tags)}
+    flats = (*found.flats, *found.in_bends)
+    names = {name for flat in flats for hole in flat.holes for name in _names(hole.tags)}
     for name in positions:
         if name not in names:
             there = ", ".join(sorted(each for each in names if "[" not in each)) or "none"
             raise InputError(
                 "drawing", "position", name, "is not the name of an opening", f"there are: {there}"
             )
-    given = {flat.name: _given(flat, positions) for flat in found.flats}
-    of = {flat.name: flat for flat in found.flats}
+    given = {flat.name: _given(flat, positions) for flat in flats}
+    of = {flat.name: flat for flat in flats}
     dimensions = tuple(
         _with_position(one, of[one.flat], given[one.flat]) if given.get(one.flat) else one
         for one in found.dimensions

@@ -10,7 +10,9 @@ import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
+from formparts.bending import bend_rule
 from formparts.body import Bend, Body, Flat, Frame, Sheet
+from formparts.drawings.crossing import Cut, with_crossing
 from formparts.drawings.measuring import setback
 from formparts.drawings.places import Straight, turned
 from formparts.drawings.repeating import copy_of
@@ -39,6 +41,7 @@ class Solved:
     bends: Mapping[str, tuple[float, float]]
     """Angle and inside radius of each bend that is known."""
     flats: Mapping[str, Solver]
+    in_bends: Mapping[str, Solver]
 
 
 def solved(dimensions: DimensionList) -> Solved:
@@ -51,7 +54,8 @@ def solved(dimensions: DimensionList) -> Solved:
         around = surroundings(flat, dimensions.bends, bends, thickness, flats)
         if around is not None:
             flats[flat.name] = Solver(flat, figures, around).run()
-    return Solved(thickness, bends, flats)
+    in_bends = {one.across: Solver(one, figures, Surroundings()).run() for one in dimensions.in_bends}
+    return Solved(thickness, bends, flats, in_bends)
 
 
 def known_bends(
@@ -184,6 +188,11 @@ def missing(dimensions: DimensionList) -> tuple[str, ...]:
             out.append(f"where {flat.name} begins")
         else:
             out += [f"{flat.name}: {what}" for what in found.flats[flat.name].unknown()]
+    walls = {edge.tag for flat in dimensions.flats for loop in flat.loops for edge in loop}
+    for name, one in found.in_bends.items():
+        out += [f"{name}: {what}" for what in one.unknown()]
+        cut = [opening for opening, _ in one.flat.through if f"{opening}.wall" in walls]
+        out += [f"{name}: its ends, as a bend hangs on the wall of {opening}" for opening in cut]
     known = {flat.name for flat in dimensions.flats} | twins
     out += [f"shape of {bend.child}" for bend in dimensions.bends if bend.child not in known]
     return tuple(out)
@@ -244,9 +253,28 @@ def rebuilt(dimensions: DimensionList) -> Body:
                 bend.side,
                 radius,
                 bend.process,
+                bend_rule(bend.rule) if bend.rule else None,
             )
         )
-    return Body(dimensions.name, stock, tuple(flats), tuple(bends), Frame())
+    body = Body(dimensions.name, stock, tuple(flats), tuple(bends), Frame())
+    return with_crossing(body, _cuts(dimensions, found)) if found.in_bends else body
+
+
+def _cuts(dimensions: DimensionList, found: Solved) -> Iterator[tuple[str, Cut]]:
+    """The openings in bends, at each bend that is the same as the one from which they are measured."""
+    source = _sources(dimensions)
+    bends = {bend.name: bend for bend in dimensions.bends}
+    for bend in dimensions.bends:
+        said = bend.name
+        while said in source:
+            said = source[said]
+        solver, first = found.in_bends.get(said), bends[said]
+        if solver is not None:
+            moved = {said: bend.name, first.parent: bend.parent, first.child: bend.child}
+            for (name, through), loop in zip(solver.flat.through, _loops(solver), strict=True):
+                called = name if bend is first else f"{name} in {bend.name}"
+                pieces = tuple(moved.get(piece, piece) for piece in through)
+                yield bend.name, (called, outline_of([loop.reversed()]), pieces)
 
 
 def _sources(dimensions: DimensionList) -> dict[str, str]:

@@ -321,11 +321,14 @@ def _parts(
     if revisions:
         found.append(_Part((lambda: [revisions],), low=True))
     if family:
-        return [*found, _Part((lambda: [family.table(style.numbers, style.height)],))]
-    sizes = _blank_scales(flat, size, scale) if flat.bends else SCALES[at : at + 4]
-    drawn = [_at(lambda s: [blank_view(body, flat, s, _caption(s), style)], s) for s in sizes]
-    found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
-    if flat.bends:
+        found.append(_Part((lambda: [family.table(style.numbers, style.height)],)))
+    if not family or plan.in_bends:
+        sizes = _blank_scales(flat, size, scale) if flat.bends else SCALES[at : at + 4]
+        drawn = [
+            _at(lambda s: [blank_view(body, flat, s, _caption(s), style, plan.in_bends)], s) for s in sizes
+        ]
+        found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
+    if flat.bends and not family:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     return found
 
@@ -333,7 +336,8 @@ def _parts(
 def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
     """A table for each flat that has many openings, as they are lettered in its view."""
     letters_ = {name: f"view {letter}" for letter, name, _ in plan.flats}
-    for name, drawn in plan.drawn.items():
+    letters_ |= {one.sketch.name: one.sketch.across for one, _ in plan.in_bends}
+    for name, drawn in [*plan.drawn.items(), *((one.sketch.name, one) for one, _ in plan.in_bends)]:
         own = [one for one in plan.list.dimensions if one.flat == name]
         table = hole_table(drawn, own, style.numbers, style.height, letters_.get(name, "the view from above"))
         if table:

@@ -122,6 +122,10 @@ class SketchFlat:
     """The parallel flat from whose zero its v is measured, over the offset between; else its own bend's outside."""
     rise: int = -1
     """The carrier whose place follows from the rise of the offset that ends there."""
+    across: str = ""
+    """The bend on whose developed strip this lies: no flat, but the openings in a bend, on the blank."""
+    through: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    """Of openings in a bend, in the order of the loops and then of the words: name, and what each goes through."""
 
 
 @dataclass(frozen=True)
@@ -140,6 +144,8 @@ class SketchBend:
     """What the flats and bends beyond are called here, each with the name that it has there."""
     process: Process = "air bend"
     """How it is made."""
+    rule: str = ""
+    """What gives its developed length, where it is not what the title block says."""
 
 
 @dataclass(frozen=True)
@@ -215,6 +221,8 @@ class DimensionList:
         Every figure once.
     datums : tuple of (str, str)
         Letter and feature: the lower face of the first flat, and what its zeros stand on.
+    in_bends : tuple of SketchFlat
+        The openings that lie in bends, by the bend from whose line on the blank they are dimensioned.
     """
 
     name: str
@@ -224,6 +232,7 @@ class DimensionList:
     bends: tuple[SketchBend, ...]
     dimensions: tuple[Dimension, ...] = field(default=())
     datums: tuple[tuple[str, str], ...] = ()
+    in_bends: tuple[SketchFlat, ...] = ()
 
     def data(self) -> dict[str, Any]:
         """As plain dictionaries, lists, words and figures, for JSON."""
@@ -237,27 +246,30 @@ def _hole(one: Mapping[str, Any]) -> SketchHole:
 
 def list_from(data: Mapping[str, Any]) -> DimensionList:
     """A list of dimensions from what `data` gave, for example read from JSON."""
-    flats = tuple(
-        SketchFlat(
-            **{
-                **flat,
-                "carriers": tuple(Carrier(**one) for one in flat["carriers"]),
-                "loops": tuple(tuple(_edge(edge) for edge in loop) for loop in flat["loops"]),
-                "holes": tuple(_hole(one) for one in flat["holes"]),
-                "patterns": tuple(_pattern(one) for one in flat["patterns"]),
-                "pairs": tuple((first, second) for first, second in flat["pairs"]),
-                "zeros": tuple(flat["zeros"]),
-            }
-        )
-        for flat in data["flats"]
-    )
+    flats, in_bends = (tuple(map(_flat, data[key])) for key in ("flats", "in_bends"))
     bends = tuple(
         SketchBend(**{**one, "twins": tuple((here, there) for here, there in one["twins"])})
         for one in data["bends"]
     )
     dimensions = tuple(Dimension(**{**one, "targets": tuple(one["targets"])}) for one in data["dimensions"])
     datums = tuple((letter, feature) for letter, feature in data["datums"])
-    return DimensionList(data["name"], data["material"], data["bend_rule"], flats, bends, dimensions, datums)
+    said = (data["name"], data["material"], data["bend_rule"])
+    return DimensionList(*said, flats, bends, dimensions, datums, in_bends)
+
+
+def _flat(one: Mapping[str, Any]) -> SketchFlat:
+    return SketchFlat(
+        **{
+            **one,
+            "carriers": tuple(Carrier(**each) for each in one["carriers"]),
+            "loops": tuple(tuple(_edge(edge) for edge in loop) for loop in one["loops"]),
+            "holes": tuple(_hole(each) for each in one["holes"]),
+            "patterns": tuple(_pattern(each) for each in one["patterns"]),
+            "pairs": tuple((first, second) for first, second in one["pairs"]),
+            "zeros": tuple(one["zeros"]),
+            "through": tuple((name, tuple(pieces)) for name, pieces in one["through"]),
+        }
+    )
 
 
 def _edge(one: Mapping[str, Any]) -> SketchEdge:

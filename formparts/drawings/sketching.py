@@ -81,7 +81,7 @@ def drawn_flat(
     outsides = _outsides(body, measured, general, numbers, carriers, offset)
     setbacks = {one.name: setback(one.angle, one.inside_radius, body.sheet.thickness) for one in body.bends}
     zero_keys = _zero_keys(zeros, anchored, carriers, setbacks)
-    if anchor:
+    if anchor or measured.across:
         zero_keys += tuple(_on_the_centre_lines(holes, carriers, zero_keys))
     repeated = chains.sketches(carriers)
     _concentrics(holes, carriers, anchored, chains, patterns)
@@ -96,6 +96,7 @@ def drawn_flat(
         plan=offset[1],
         rise=outsides.get(offset[0], -1) if offset[0] else -1,
         pairs=tuple(_pairs(carriers, bool(anchor))),
+        across=measured.across,
     )
     figures |= chains.figures
     for hole in holes:
@@ -140,7 +141,7 @@ def _quarter(edge: object, at: Point, axes: Axes) -> int:
 
 def zeroed(measured: Measured, body: Body) -> tuple[Measured, dict[int, Hole], tuple[str, ...], Point | None]:
     """The flat with its zero where it is measured from; the openings that words say; what the zeros are."""
-    if measured.bend is not None:
+    if measured.bend is not None or measured.across:
         return measured, holes_of(measured), (), None
     main = _main_circle(measured)
     if main is not None:

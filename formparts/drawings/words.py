@@ -26,7 +26,7 @@ class Hole:
 def holes_of(measured: Measured) -> dict[int, Hole]:
     """By the number of its loop, each opening that words say."""
     found: dict[int, Hole] = {}
-    outer = _outer(measured)
+    outer = -1 if measured.across else _outer(measured)
     for number, loop in enumerate(measured.loops):
         if any(side.bend for side in loop):
             continue

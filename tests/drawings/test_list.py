@@ -27,16 +27,12 @@ from formparts import (
 from formparts.body import frames
 from formparts.drawings import Dimension, DimensionList, dimension_list, list_from, missing, rebuilt
 from formparts.drawings.measuring import measured_flats
-from formparts.outline import Loop, Outline, outline_of
+from formparts.outline import Loop, Outline, Point, outline_of
 from formparts.recipe_functions.discovery import shipped_folder
 from tests.parts import CAST
 from tests.strategies import bodies
 
-# The purlin's bend with openings across it is one bend in the model, and pieces between the openings in the list:
-# it is not made again from its list yet.
-RECIPES = tuple(
-    name for name in sorted(path.stem for path in shipped_folder().glob("[!_]*.py")) if name != "roof_purlin"
-)
+RECIPES = tuple(sorted(path.stem for path in shipped_folder().glob("[!_]*.py")))
 _AT = 2e-5
 """Corners of the rebuilt part are where they were within this [mm]: twenty times what two points may be apart."""
 
@@ -65,6 +61,9 @@ def assert_same_part(body: Body, again: Body) -> None:
         assert two.angle == pytest.approx(one.angle, abs=1e-9)
         assert two.inside_radius == pytest.approx(one.inside_radius, abs=1e-9)
         assert two.width == pytest.approx(one.width, abs=1e-6)
+        for was, now in zip(one.nets, two.nets, strict=True):
+            assert now.area == pytest.approx(was.area, rel=1e-6)
+            assert all(min(edge.distance(at) for edge in now.edges) < _AT for at in _points(was)), one.name
     assert again.sheet.thickness == body.sheet.thickness
     for number, measured in enumerate(measured_flats(body)):
         was = outline_of([Loop(tuple(side.edge for side in loop)) for loop in measured.loops])
@@ -72,12 +71,14 @@ def assert_same_part(body: Body, again: Body) -> None:
         # The first flat may have its zero elsewhere; the others stand on their bends.
         by = _between(was, now) if number == 0 else (0.0, 0.0)
         assert now.area == pytest.approx(was.area, rel=1e-6)
-        points = [
-            *(v for loop in was.loops for v in loop.vertices),
-            *(edge.point_at(0.5) for edge in was.edges),
-        ]
-        for x, y in points:
+        for x, y in _points(was):
             assert min(edge.distance((x - by[0], y - by[1])) for edge in now.edges) < _AT, measured.name
+
+
+def _points(outline: Outline) -> list[Point]:
+    """Corners, and the middles of edges."""
+    corners = [v for loop in outline.loops for v in loop.vertices]
+    return [*corners, *(edge.point_at(0.5) for edge in outline.edges)]
 
 
 def _between(one: Outline, two: Outline) -> tuple[float, float]:
@@ -209,6 +210,14 @@ def test_rise_of_a_step_by_hand() -> None:
     """Runs of 40, 20 and 40 mm to mould lines at 90 deg make a step of 20 - 2 = 18 mm between like faces."""
     body = profile(Sheet(2, 3), 25, run(40), up(90), run(20), down(90), run(40), name="step")
     assert values(dimension_list(body), "rise") == {18.0}
+
+
+def test_openings_in_a_bend_are_dimensioned_from_its_line_on_the_blank() -> None:
+    """Three drain slots of 36 x 10 in the purlin's lower corner, on the bend line, 350 apart, the middle one at 600."""
+    own = [one for one in listed("roof_purlin").dimensions if any("bend[2]|" in key for key in one.targets)]
+    assert [(one.what, one.value, one.count) for one in own] == [
+        ("length", 36, 3), ("width", 10, 3), ("pitch", 350, 3), ("distance", 600 - 350, 1)
+    ]  # fmt: skip
 
 
 def test_hems_and_curls_are_made_again() -> None:
