@@ -122,11 +122,7 @@ def _section(name: str, text: str, of: str) -> Markup:
             [element("code", said(n)), words(kind), words(" ".join(meaning.split()))]
             for n, kind, meaning in entries(text)
         ]
-        return (
-            table(f"{name} of {of}", ("name", "type and unit", "meaning"), rows, stacks=True)
-            if rows
-            else Markup("")
-        )
+        return table(f"{name} of {of}", ("name", "type and unit", "meaning"), rows) if rows else Markup("")
     if name in ("Raises", "Returns", "Yields"):
         shown = [
             element("p", name_link(n) if n.isidentifier() else words(n), words(f": {kind}" if kind else ""),

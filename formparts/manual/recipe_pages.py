@@ -60,7 +60,7 @@ def parameter_table(recipe: Recipe) -> Markup:
         [element("code", said(p.name)), said(p.default_text), said(p.limits), said(p.text)]
         for p in recipe.parameters
     ]
-    return table("Parameters", ("name", "default", "allowed", "meaning"), rows, stacks=True)
+    return table("Parameters", ("name", "default", "allowed", "meaning"), rows)
 
 
 def assemblies_page(page: Page) -> PageText:

@@ -63,7 +63,7 @@ def _allowances(rule: BendRule) -> Markup:
         for angle in _ANGLES
     ]
     caption = f"Allowance in mm at t = {_THICKNESS:g} mm, {rule.name}"
-    return table(caption, heading, rows, numbers=frozenset(range(1, len(heading))), stacks=True)
+    return table(caption, heading, rows, numbers=frozenset(range(1, len(heading))))
 
 
 def _allowance(rule: BendRule, angle: float, radius: float) -> str:

@@ -7,11 +7,16 @@ from dataclasses import dataclass, field
 from itertools import groupby
 from pathlib import Path
 
+from formparts.report.html.shell import asset, document, shared_style
 from formparts.report.html.tags import Markup, element, said
 
 _ASSETS = Path(__file__).with_name("assets")
 _POLICY = "connect-src 'none'; object-src 'none'; base-uri 'none'; form-action 'none'"
 """Pages fetch nothing by script. Files beside them are loaded: from a folder, browsers disagree on what `self` is."""
+_LINKS = (
+    '<link rel="stylesheet" href="manual.css">',
+    '<script src="words.js" defer></script><script src="manual.js" defer></script>',
+)
 
 
 @dataclass(frozen=True)
@@ -60,28 +65,19 @@ class PageText:
     faults: tuple[str, ...] = field(default=())
 
 
-def asset(name: str) -> str:
-    """A file that the pages share."""
-    return (_ASSETS / name).read_text(encoding="utf-8")
+def shared_files() -> dict[str, str]:
+    """The files that the pages share, but for the words of the search."""
+    return {
+        "manual.css": shared_style() + asset("manual.css", _ASSETS),
+        "manual.js": asset("manual.js", _ASSETS),
+    }
 
 
 def whole_page(page: Page, inside: str, pages: Sequence[Page]) -> str:
     """The file of a page."""
-    head = element(
-        "head",
-        '<meta charset="utf-8">',
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        '<meta name="color-scheme" content="light dark">',
-        element("title", said(f"{page.title}: formparts manual")),
-        '<link rel="stylesheet" href="manual.css">',
-        '<script src="words.js" defer></script><script src="manual.js" defer></script>',
-    )
     skip = element("a", said("To the text"), href="#text", class_="skip")
-    body = element(
-        "body", skip, _top(), _way_about(page, pages), element("main", inside, id="text", tabindex=-1)
-    )
-    return f"<!DOCTYPE html>\n{element('html', head, body, lang='en')}\n"
+    body = (skip, _top(), _way_about(page, pages), element("main", inside, id="text", tabindex=-1))
+    return document(f"{page.title}: formparts manual", body, _LINKS, _POLICY)
 
 
 def _top() -> Markup:

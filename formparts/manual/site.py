@@ -25,8 +25,7 @@ from formparts.manual import (
     reference,
     rule_pages,
 )
-from formparts.manual.shell import Entry, Page, PageText, asset, whole_page
-from formparts.report.html.page import asset as page_asset
+from formparts.manual.shell import Entry, Page, PageText, shared_files, whole_page
 
 KINDS: Final[dict[str, Callable[[Page], PageText]]] = {
     "guide": guide_pages.guide,
@@ -121,11 +120,7 @@ def write_manual(out: str | os.PathLike[str], processes: int = 0) -> Manual:
     for name, (text, wrong) in zip(names, _all_built(names, processes or os.cpu_count() or 1), strict=True):
         size += written(folder / f"{name}.html", text).stat().st_size
         faults += wrong
-    for name, text in (
-        ("manual.css", page_asset("blank.css") + asset("manual.css")),
-        ("manual.js", asset("manual.js")),
-        ("words.js", words_file()),
-    ):
+    for name, text in {**shared_files(), "words.js": words_file()}.items():
         size += written(folder / name, text).stat().st_size
     return Manual(folder, len(names), size, tuple(faults))
 

@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any
 
 from formparts.recipe_functions import Recipe
-from formparts.report.html.page import asset, view_parts
+from formparts.report.html.page import view_parts
 from formparts.report.html.shapes import folding_model
+from formparts.report.html.shell import VIEW_SCRIPTS, asset, document, script, style
 from formparts.report.html.tables import piece_figures
 from formparts.report.html.tags import Markup, data_block, element, said
 from formparts.watch.part import form_rows
@@ -26,19 +27,6 @@ _REACH = 2.5
 def watch_page(recipe: Recipe) -> str:
     """The page at the defaults; its script asks for everything else."""
     part = recipe.part()
-    head = element(
-        "head",
-        '<meta charset="utf-8">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        '<meta name="color-scheme" content="light dark">',
-        element("title", said(f"{recipe.name}: watched")),
-        element(
-            "style",
-            asset("blank.css"),
-            asset("page.css"),
-            (_ASSETS / "watch.css").read_text(encoding="utf-8"),
-        ),
-    )
     main = element(
         "main",
         element("div", id="top"),
@@ -63,13 +51,13 @@ def watch_page(recipe: Recipe) -> str:
         ),
         element("section", element("h2", said("Figures")), element("div", id="table"), aria_label="Figures"),
     )
-    scripts = "\n".join(asset(name) for name in ("fold.js", "view.js", "page.js"))
-    script = element("script", scripts, (_ASSETS / "watch.js").read_text(encoding="utf-8"))
     blocks = (
         data_block("model", folding_model(part.body, part.blank, part.plan.ordered)),
         data_block("figures", piece_figures(part.body, part.blank)),
     )
-    return f"<!DOCTYPE html>\n{element('html', head, element('body', main, *blocks, script), lang='en')}\n"
+    scripts = script(*map(asset, VIEW_SCRIPTS), asset("watch.js", _ASSETS))
+    looks = style(asset("page.css"), asset("watch.css", _ASSETS))
+    return document(f"{recipe.name}: watched", [main, *blocks, scripts], [looks])
 
 
 def _form(recipe: Recipe) -> Markup:

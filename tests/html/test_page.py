@@ -358,7 +358,7 @@ def test_make_with_report(tmp_path: Path, capsys: pytest.CaptureFixture[str]) ->
     for words in (
         *(method for row in rows for method in row["methods"]),
         "STEP file read back",
-        "<td>rise</td>",
+        ">rise</td>",
     ):
         assert words in html.unescape(text)
     for parameter in find_recipe("z_clip").parameters:

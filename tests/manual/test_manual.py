@@ -20,7 +20,7 @@ from formparts.manual.following import figures_of, names_by_moving, remaking
 from formparts.manual.guide_pages import blocks
 from formparts.manual.prose import docstring
 from formparts.manual.rooms import PICTURED, ROOMS, all_names, namespace
-from formparts.manual.shell import asset
+from formparts.manual.shell import shared_files
 from formparts.manual.site import anchors_of, built, links_of, planned_pages, words_file, write_manual
 from formparts.writers import WRITERS
 from tests.house.public import HOME_OF, MODULES
@@ -196,11 +196,7 @@ def test_pages_in_a_browser(tmp_path: Path) -> None:
     """No complaint, nothing off the edge at 400 px, accessible light and dark, and the search works by keyboard."""
     for name in SEEN:
         (tmp_path / f"{name}.html").write_text(page(name)[0], encoding="utf-8")
-    for name, text in (
-        ("manual.css", asset("manual.css")),
-        ("manual.js", asset("manual.js")),
-        ("words.js", words_file()),
-    ):
+    for name, text in {**shared_files(), "words.js": words_file()}.items():
         (tmp_path / name).write_text(text, encoding="utf-8")
     with browser() as opened:
         for name, scheme in zip(SEEN, ("light", "dark") * 2, strict=True):

@@ -297,11 +297,11 @@ def test_command_ends_quietly() -> None:
     with subprocess.Popen(
         line, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, cwd=ROOT
     ) as process:
-        assert process.stdout is not None
-        address = process.stdout.readline().split()[-1]
-        assert asked(address)[0] == 200
-        process.send_signal(signal.SIGINT)
         try:
+            assert process.stdout is not None
+            address = process.stdout.readline().split()[-1]
+            assert asked(address)[0] == 200
+            process.send_signal(signal.SIGINT)
             _, complaints = process.communicate(timeout=30)
         finally:
             process.kill()

@@ -23,6 +23,7 @@ from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.loading import Pictures, loading_parts
 from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
+from formparts.report.html.shell import ALONE, VIEW_SCRIPTS, asset, document, script, style
 from formparts.report.html.tags import Markup, data_block, element, said
 from formparts.report.rules_used import rules_used
 from formparts.report.summary import mass_text
@@ -30,11 +31,6 @@ from formparts.tolerances import VOLUME_REL
 
 if TYPE_CHECKING:
     from formparts.part import Part
-
-_ASSETS = Path(__file__).with_name("assets")
-_SCRIPTS = ("fold.js", "view.js", "page.js")
-_POLICY = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
-"""The page may run what it brings with it, and fetch nothing."""
 
 
 def volume_row(part: Part) -> AuditRow:
@@ -150,20 +146,9 @@ def short_page(part: Part) -> str:
 
 
 def _page(part: Part, inside: Sequence[str]) -> str:
-    head = element(
-        "head",
-        '<meta charset="utf-8">',
-        f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        '<meta name="color-scheme" content="light dark">',
-        element("title", said(f"{part.body.name}: report")),
-        element("style", asset("blank.css"), asset("page.css")),
+    return document(
+        f"{part.body.name}: report", [*inside, *_foot(part)], [style(asset("page.css"))], policy=ALONE
     )
-    return f"<!DOCTYPE html>\n{element('html', head, element('body', *inside, *_foot(part)), lang='en')}\n"
-
-
-def asset(name: str) -> str:
-    return (_ASSETS / name).read_text(encoding="utf-8")
 
 
 def page_top(part: Part, rows: Sequence[AuditRow]) -> Markup:
@@ -303,5 +288,5 @@ def _foot(part: Part) -> list[str]:
     return [
         data_block("model", folding_model(part.body, part.blank, part.plan.ordered)),
         data_block("figures", tables.piece_figures(part.body, part.blank)),
-        element("script", "\n".join(asset(name) for name in _SCRIPTS).replace("</", "<\\/")),
+        script(*map(asset, VIEW_SCRIPTS)),
     ]

@@ -44,25 +44,25 @@ def table(
     rows: Iterable[Sequence[str]],
     pieces: Sequence[str] = (),
     numbers: frozenset[int] = frozenset(),
-    stacks: bool = False,
+    kind: str = "",
 ) -> Markup:
-    """A table with a caption; cells are markup; `numbers` are the columns set right; `stacks`: cells have labels."""
+    """A table with a caption; cells are markup; `numbers` are the columns set right; `kind` is a class of the table."""
     top = element("tr", *(element("th", formula(word), scope="col") for word in heading))
-    labels = heading if stacks else ()
+    two = len(heading) == 2
+    labels = (None, None) if two else heading
     lines = [_row(row, pieces[at] if pieces else None, numbers, labels) for at, row in enumerate(rows)]
     inside = (element("caption", said(caption)), element("thead", top), element("tbody", *lines))
-    # Wide tables scroll by themselves on a phone, and by keyboard.
-    return element(
-        "div", element("table", *inside), class_="wide", tabindex=0, role="region", aria_label=caption
-    )
+    made = element("table", *inside, class_=f"{'two' if two else 'stacked'} {kind}".strip())
+    # Tables that are too wide for a screen scroll by themselves, and by keyboard.
+    return element("div", made, class_="wide", tabindex=0, role="region", aria_label=caption)
 
 
-def _row(cells: Sequence[str], piece: str | None, numbers: frozenset[int], labels: Sequence[str]) -> Markup:
-    """A row; with labels a narrow screen can set its cells below each other, each behind the word of its column."""
+def _row(
+    cells: Sequence[str], piece: str | None, numbers: frozenset[int], labels: Sequence[str | None]
+) -> Markup:
+    """A row; a narrow screen sets its cells below each other, each behind the word of its column."""
     shown = [
-        element(
-            "td", cell, class_="number" if at in numbers else None, data_label=labels[at] if labels else None
-        )
+        element("td", cell, class_="number" if at in numbers else None, data_label=labels[at])
         for at, cell in enumerate(cells)
     ]
     return element("tr", *shown, data_piece=piece)
