@@ -24,40 +24,27 @@ _CENTRE = (-0.25, -0.25, -0.25, -0.25, 0.5, 0.5, 0.5, 0.5)
 class Column:
     """Nodes of a net through the thickness; each is made when it is first asked for."""
 
-    net: Skin
+    places: Floats
     layers: int
     between: dict[tuple[int, int], int]
-    centres: dict[tuple[int, int], Floats]
-    places: list[Floats] = field(default_factory=list)
     known: dict[tuple[Corner, Corner], int] = field(default_factory=dict)
 
     @property
     def nodes(self) -> Floats:
-        return np.array(self.places)
+        """Places of all nodes that were asked for."""
+        storeys = np.array(list(self.known))[:, :, 1].sum(axis=1)
+        spots = [self.between.get((a, b), a) for (a, _), (b, _) in self.known]
+        lower, _, upper = self.places[spots].transpose(1, 0, 2)
+        share = storeys[:, None] / (2.0 * self.layers)
+        return np.asarray((1.0 - share) * lower + share * upper)
 
     def corner(self, corner: Corner) -> int:
         return self.middle(corner, corner)
 
     def middle(self, first: Corner, second: Corner) -> int:
         """The node half-way between two corners, or a corner itself."""
-        key = (min(first, second), max(first, second))
-        if key not in self.known:
-            (a, low), (b, high) = key
-            self.known[key] = len(self.places)
-            self.places.append((self._at(a, b, low) + self._at(a, b, high)) / 2.0)
-        return self.known[key]
-
-    def _at(self, a: int, b: int, storey: int) -> Floats:
-        """Place half-way from a to b on a storey: as the net has it, or across the middle of a face."""
-        key = (min(a, b), max(a, b))
-        if a == b:
-            places = self.net.places[a]
-        elif key in self.between:
-            places = self.net.places[self.between[key]]
-        else:
-            places = self.centres[key]
-        share = storey / self.layers
-        return np.asarray((1.0 - share) * places[0] + share * places[2])
+        key = (first, second) if first < second else (second, first)
+        return self.known.setdefault(key, len(self.known))
 
     def path(self, corners: list[Corner]) -> tuple[int, ...]:
         """Corners of a closed path, then the middles between them."""
@@ -93,9 +80,9 @@ class Column:
 
 
 def columns(net: Skin, layers: int) -> Column:
-    """A net, ready to be carried through the thickness."""
+    """A net, ready to be carried through the thickness; `between` holds middles of edges, then those of faces."""
     between: dict[tuple[int, int], int] = {}
-    centres: dict[tuple[int, int], Floats] = {}
+    across: list[tuple[int, ...]] = []
     for face in net.faces:
         count = len(face) // 2
         for i in range(count):
@@ -103,8 +90,11 @@ def columns(net: Skin, layers: int) -> Column:
             between[min(a, b), max(a, b)] = face[count + i]
         if count == 4:
             a, _, c = halves(face[:4])[0]
-            centres[min(a, c), max(a, c)] = np.einsum("n,nsx->sx", _CENTRE, net.places[list(face)])
-    return Column(net, layers, between, centres)
+            between[a, c] = len(net.places) + len(across)
+            across.append(face)
+    numbers = np.array(across, dtype=np.int64).reshape(-1, 8)
+    centres = np.tensordot(net.places[numbers], _CENTRE, axes=([1], [0]))
+    return Column(np.concatenate([net.places, centres]), layers, between)
 
 
 def halves(ring: tuple[int, ...]) -> list[tuple[int, ...]]:

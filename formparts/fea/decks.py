@@ -96,6 +96,13 @@ def deck(mesh: FeaMesh, case: LoadCase, flavour: Flavour = "calculix") -> str:
     return "\n".join([*_model(mesh, words), *_case(mesh, case, words), ""])
 
 
+def check_case(mesh: FeaMesh, case: LoadCase) -> None:
+    """Refuse a case that no deck can be written of, before anything is solved."""
+    elastic(mesh.body.sheet.material, mesh.body.name)
+    for _ in _case(mesh, case, _FLAVOURS["calculix"]):
+        pass
+
+
 def set_names(names: Iterable[str]) -> dict[str, str]:
     """For every name of the part one that every solver takes: letters, digits and underscores, no two alike."""
     made: dict[str, str] = {}
@@ -267,7 +274,8 @@ def surface_lines(mesh: FeaMesh, words: _Words = _FLAVOURS["calculix"]) -> Itera
     plain = set_names(mesh.surfaces)
     sides = element_sides(mesh)
     for name, kinds in mesh.surfaces.items():
-        rows = [sides[key] for faces in kinds for key in map(side_key, faces.tolist()) if key in sides]
+        keys = (side_key(face, mesh.kind != "shell") for faces in kinds for face in faces.tolist())
+        rows = [sides[key] for key in keys if key in sides]
         if rows:
             yield f"** {plain_text(name)}\n*SURFACE, NAME=FACE_{plain[name]}, TYPE=ELEMENT"
             names = words.sides if mesh.kind == "shell" else {}

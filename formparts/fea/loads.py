@@ -14,6 +14,7 @@ from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.elements import shares
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
+from formparts.kept import kept
 from formparts.quantities import shown_value
 
 Kind: TypeAlias = Literal["force", "pressure", "moment", "bearing"]
@@ -105,16 +106,16 @@ def _unread(text: str) -> InputError:
     return InputError("--load", "load", shown_value(text), "cannot be read as a load", fix)
 
 
+@kept
 def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
     """Numbers of the nodes under every name: flats, bends, faces, openings."""
-    sets: dict[str, set[int]] = {}
+    parts: dict[str, list[Integers]] = {}
     for block in mesh.blocks:
         owners = np.array(block.owners)
         for owner in dict.fromkeys(block.owners):
-            sets.setdefault(owner, set()).update(block.cells[owners == owner].ravel().tolist())
-    for name, groups in mesh.surfaces.items():
-        sets[name] = {int(n) for faces in groups for n in faces.ravel()}
-    return {name: np.array(sorted(numbers)) for name, numbers in sets.items()}
+            parts.setdefault(owner, []).append(block.cells[owners == owner].ravel())
+    parts |= {name: [faces.ravel() for faces in groups] for name, groups in mesh.surfaces.items()}
+    return {name: np.unique(np.concatenate(numbers)) for name, numbers in parts.items()}
 
 
 def forces(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:

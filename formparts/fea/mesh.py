@@ -83,7 +83,7 @@ class FeaMesh:
         """What edges were to be long, where nothing shorter was asked for [mm]."""
         return self.lengths.size
 
-    @property
+    @cached_property
     def volume(self) -> float:
         """Volume of all elements [mm3]; shells count with the sheet's thickness."""
         return _volume(self)
@@ -143,6 +143,7 @@ def mesh_of(
     lengths = sizing(body, kind, size, storeys, local)
     net = skin(body, lengths)
     made = _shells(body, net, lengths) if kind == "shell" else _solids(body, net, lengths, kind, storeys)
+    vars(made)["net"] = net
     refuse_too_many(body, lengths.size, len(made.nodes))
     _check(made)
     return made

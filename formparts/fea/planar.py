@@ -141,9 +141,9 @@ def _refined(
             if key in tried:
                 continue
             tried.add(key)
-            there = np.array(true)
             # An earlier point of this pass may lie there by now.
-            if ((there[before:] - centre) ** 2).sum(axis=1).min(initial=np.inf) < 0.8 * square:
+            new = np.array(true[before:]).reshape(-1, 2)
+            if ((new - centre) ** 2).sum(axis=1).min(initial=np.inf) < 0.8 * square:
                 continue
             if not field.encroached(centre):
                 _added(net, centre, true, shaken, size)
@@ -183,31 +183,34 @@ def _inside(triangles: Integers, edges: Integers) -> list[tuple[int, ...]]:
 def _paired(points: Floats, triangles: list[tuple[int, ...]]) -> list[tuple[int, ...]]:
     """Join pairs of triangles to quadrilaterals, those nearest to a rectangle first."""
     owner = {(t[i], t[(i + 1) % 3]): n for n, t in enumerate(triangles) for i in range(3)}
-    pairs = []
+    pairs, rings = [], []
     for (a, b), first in owner.items():
         second = owner.get((b, a))
         if second is None or a > b:
             continue
         c = next(v for v in triangles[first] if v not in (a, b))
         d = next(v for v in triangles[second] if v not in (a, b))
-        skew = _skew(points[[a, d, b, c]])
-        if skew < _SKEWEST:
-            pairs.append((round(skew, 6), first, second, (a, d, b, c)))
+        pairs.append((first, second))
+        rings.append((a, d, b, c))
+    if not pairs:
+        return triangles
+    skews = _skews(points[np.array(rings)])
+    good = np.flatnonzero(skews < _SKEWEST).tolist()
     used: set[int] = set()
-    faces = []
-    for _, first, second, face in sorted(pairs):
-        if not used & {first, second}:
-            used |= {first, second}
-            faces.append(face)
+    faces: list[tuple[int, ...]] = []
+    for n in sorted(good, key=lambda n: (round(float(skews[n]), 6), pairs[n])):
+        if not used & {*pairs[n]}:
+            used |= {*pairs[n]}
+            faces.append(rings[n])
     return faces + [t for n, t in enumerate(triangles) if n not in used]
 
 
-def _skew(corners: Floats) -> float:
-    """How far the worst corner of a quadrilateral is from a right angle [rad]."""
-    onward, back = np.roll(corners, -1, axis=0) - corners, np.roll(corners, 1, axis=0) - corners
-    turned = onward[:, 0] * back[:, 1] - onward[:, 1] * back[:, 0]
-    angles = np.arctan2(turned, (onward * back).sum(axis=1))
-    return float(np.abs(angles - math.pi / 2.0).max())
+def _skews(corners: Floats) -> Floats:
+    """How far the worst corner of each quadrilateral is from a right angle [rad]."""
+    onward, back = np.roll(corners, -1, axis=1) - corners, np.roll(corners, 1, axis=1) - corners
+    turned = onward[..., 0] * back[..., 1] - onward[..., 1] * back[..., 0]
+    angles = np.arctan2(turned, (onward * back).sum(axis=2))
+    return np.asarray(np.abs(angles - math.pi / 2.0).max(axis=1))
 
 
 def _smoothed(points: Floats, faces: Sequence[tuple[int, ...]], fixed: int) -> Floats:

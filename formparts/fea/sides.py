@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from formparts.fea.arrays import Integers, np
 from formparts.fea.mesh import FeaMesh
 
 Key = tuple[int, ...]
@@ -16,11 +17,13 @@ _SOLID: Final[dict[int, tuple[tuple[int, ...], ...]]] = {
 """Corners of face S1, S2, ... by the number of nodes of the element."""
 
 
-def side_key(face: Sequence[int]) -> Key:
-    """By its corners and, where a shell is seen from one of two sides, by which way round it is."""
+def side_key(face: Sequence[int], solid: bool) -> Key:
+    """By its corners; an edge of shells by its ends, and a shell by which way round it is, for it has two sides."""
     if len(face) == 3:
         return tuple(sorted((face[0], face[2])))
     corners = list(face[: len(face) // 2])
+    if solid:
+        return tuple(sorted(corners))
     first = corners.index(min(corners))
     return tuple(corners[first:] + corners[:first])
 
@@ -28,31 +31,32 @@ def side_key(face: Sequence[int]) -> Key:
 def element_sides(mesh: FeaMesh) -> dict[Key, tuple[int, str]]:
     """Number of the element and name of its side for every face that an element has."""
     found: dict[Key, tuple[int, str]] = {}
-    number = 0
+    first = 1
     for block in mesh.blocks:
-        for cell in block.cells.tolist():
-            number += 1
-            found |= _shell_sides(number, cell) if mesh.kind == "shell" else _solid_sides(number, cell)
+        if mesh.kind == "shell":
+            for number, cell in enumerate(block.cells.tolist(), first):
+                found |= _shell_sides(number, cell)
+        else:
+            _solid_sides(found, first, block.cells)
+        first += len(block.cells)
     return found
 
 
-def _solid_sides(number: int, cell: list[int]) -> dict[Key, tuple[int, str]]:
-    """Every face seen from either side: only that of the outside is ever asked for."""
-    found = {}
-    for side, corners in enumerate(_SOLID[len(cell)], 1):
-        ring = [cell[corner] for corner in corners]
-        for way in (ring, ring[::-1]):
-            found[side_key([*way, *way])] = (number, f"S{side}")
-    return found
+def _solid_sides(found: dict[Key, tuple[int, str]], first: int, cells: Integers) -> None:
+    """Of two elements that share a face one is enough: only faces of the outside are ever asked for."""
+    for side, corners in enumerate(_SOLID[cells.shape[1]], 1):
+        name = f"S{side}"
+        keys = map(tuple, np.sort(cells[:, corners], axis=1).tolist())
+        found.update((key, (number, name)) for number, key in enumerate(keys, first))
 
 
 def _shell_sides(number: int, cell: list[int]) -> dict[Key, tuple[int, str]]:
     """Upper face, lower face, then the edges in order."""
     ring = cell[: len(cell) // 2]
     found = {
-        side_key([*ring, *ring]): (number, "SPOS"),
-        side_key([*ring[::-1], *ring]): (number, "SNEG"),
+        side_key([*ring, *ring], False): (number, "SPOS"),
+        side_key([*ring[::-1], *ring], False): (number, "SNEG"),
     }
     for side, (a, b) in enumerate(zip(ring, [*ring[1:], ring[0]], strict=True), 3):
-        found[side_key([a, -1, b])] = (number, f"S{side}")
+        found[side_key([a, -1, b], False)] = (number, f"S{side}")
     return found

@@ -15,7 +15,7 @@ from formparts.export.files import written
 from formparts.fea.arrays import np
 from formparts.fea.case import LoadCase
 from formparts.fea.convergence import RATIO, Converged, extrapolated
-from formparts.fea.decks import CAUTION, deck, write_deck
+from formparts.fea.decks import CAUTION, check_case, write_deck
 from formparts.fea.mesh import FeaMesh, mesh_of
 from formparts.fea.mode_picture import mode_png
 from formparts.fea.msh import write_msh
@@ -179,7 +179,7 @@ def study(body: Body, order: FeaOrder) -> Study:
     """
     mesh = mesh_of(body, order.kind, order.size, order.layers, order.local)
     for case in order.cases:
-        deck(mesh, case)  # a name or a load that is wrong is said before the solver starts
+        check_case(mesh, case)  # a name or a load that is wrong is said before the solver starts
     finer = _finer(mesh, order) if order.converge else ()
     found = tuple(_solution(mesh, case, order, finer) for case in order.cases)
     solver = solver_version() if order.solve else ""

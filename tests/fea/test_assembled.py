@@ -133,7 +133,7 @@ def double(joined: Annotated[bool, Yes("whether they are bonded")] = True) -> As
     joints = (Joint("bonded", "low: low.upper", "high: high.lower"),) if joined else ()
     return Assembly("double", (Placed("low", low), Placed("high", high, Frame((0, 0, 2)))), joints=joints)
 '''
-HELD = ["--fea", "bricks", "--size", "6", "--fix", "low: low.left", "--fix", "high: high.left"]
+HELD = ["--fea", "bricks", "--size", "8", "--fix", "low: low.left", "--fix", "high: high.left"]
 
 
 def assembled(folder: Path, *more: str) -> int:
@@ -159,8 +159,8 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     for row in case["stress_by_item"]:
         assert row["von_mises_mpa"] == pytest.approx(45, rel=0.1)
         assert row["ratio_to_yield"] == pytest.approx(row["von_mises_mpa"] / 235)
-    # Two strips of 10 x 4 bricks in two layers; edges of 5.9 mm or less.
-    assert sum(found["elements"].values()) >= 2 * 2 * 40
+    # Two strips of 8 x 3 bricks in two layers; edges of 7.5 mm or less.
+    assert sum(found["elements"].values()) >= 2 * 2 * 24
     assert found["joints"] == [{"kind": "bonded", "first": "low: low.upper", "second": "high: high.lower"}]
     said = capsys.readouterr().out
     for words in (

@@ -66,11 +66,15 @@ SHIPPED = {path.stem for path in shipped_folder().glob("*.py")} - set(LEFT_OUT)
     "recipe", [each for each in recipes() if each.name in SHIPPED], ids=lambda each: each.name
 )
 def test_shipped_recipe_and_its_deck(recipe: Recipe, kind: str, tmp_path: Path) -> None:
-    """As above, and the deck has a set for every piece, opening and face; its own proof holds its mass to 1e-6."""
-    mesh = mesh_of(recipe(), kind, 20, 1)
+    """As above, and the deck has a set for every piece, opening and face; its own proof holds its mass to 1e-6. At the
+    size that is taken unasked the least scaled Jacobian of shells is 0.3 or more (common practice, no source); bricks
+    stand on the same net. Far coarser elements than that go round small holes, and are worse."""
+    mesh = mesh_of(recipe(), kind) if kind == "shell" else mesh_of(recipe(), kind, 20, 1)
     weighs_the_same(mesh)
     has_every_name(mesh)
-    if kind != "shell":
+    if kind == "shell":
+        assert quality(mesh) >= 0.3
+    else:
         is_closed(mesh)
     text = write_deck(mesh, LoadCase(), tmp_path / "part.inp").read_text(encoding="ascii")
     written = {options["NSET"]: rows for word, options, rows in keyword_blocks(text) if word == "NSET"}
@@ -78,15 +82,6 @@ def test_shipped_recipe_and_its_deck(recipe: Recipe, kind: str, tmp_path: Path) 
     upper_and_lower = {f"{flat.name}.{side}" for flat in mesh.body.flats for side in ("upper", "lower")}
     wanted = {*mesh.body.names} | openings(mesh.body) | upper_and_lower
     assert all(written[plain[name]] for name in wanted)
-
-
-@pytest.mark.parametrize(
-    "recipe", [each for each in recipes() if each.name in SHIPPED], ids=lambda each: each.name
-)
-def test_quality_of_shipped_recipes(recipe: Recipe) -> None:
-    """At the size that is taken unasked the least scaled Jacobian is 0.3 or more (common practice, no source); bricks
-    stand on the same net. Far coarser elements than that go round small holes, and are worse."""
-    assert quality(mesh_of(recipe(), "shell")) >= 0.3
 
 
 def test_a_bend_with_openings_is_refused_in_a_line() -> None:
@@ -177,9 +172,9 @@ def test_layers_through_the_thickness() -> None:
 
 def test_narrow_web_is_followed_by_smaller_elements() -> None:
     """A web of a tenth of the element's size between two edges is meshed all the same."""
-    body = plate(Sheet(1, 1), pierced(rectangle(60, 40), rectangle(59, 39)), "frame")
+    body = plate(Sheet(1, 1), pierced(rectangle(20, 15), rectangle(19, 14)), "frame")
     mesh = mesh_of(body, "shell", 5)
-    assert mesh.volume == pytest.approx(60 * 40 - 59 * 39, rel=1e-12)
+    assert mesh.volume == pytest.approx(20 * 15 - 19 * 14, rel=1e-12)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -193,7 +188,7 @@ def test_the_bulge_of_an_arc_does_not_reach_across_a_narrow_web(web: float, kind
 def test_size_moves_the_number_of_elements() -> None:
     """Half the size, about four times the elements; the curved rim stays where it was."""
     body = plate(Sheet(1, 1), disc(100), "round")
-    coarse, fine = (sum(len(b.cells) for b in mesh_of(body, "shell", size).blocks) for size in (8, 4))
+    coarse, fine = (sum(len(b.cells) for b in mesh_of(body, "shell", size).blocks) for size in (12, 6))
     assert 3.3 < fine / coarse < 4.7
 
 

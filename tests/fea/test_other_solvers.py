@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -22,8 +23,9 @@ KINDS = ("shell", "solid", "bricks")
 CASE = LoadCase(("wall.run[1].left",), (read_load("wall.run[3].upper=90N@0,0,-1"),))
 
 
-def made(kind: str, name: str = "pierced_wall") -> FeaMesh:
-    return mesh_of(CAST[name](), kind, 6, 1)
+@cache
+def made(kind: str) -> FeaMesh:
+    return mesh_of(CAST["pierced_wall"](), kind, 6, 1)
 
 
 @pytest.mark.parametrize("kind", ["shell", "solid"])

@@ -94,15 +94,6 @@ def test_narrow_bracket_is_a_beam(kind: str) -> None:
 
 
 @needs_solver
-def test_wide_bracket() -> None:
-    """Shell and solids within 1 %, and between beam and plane strain (0.91 of it)."""
-    found = {kind: tip("angle", 40, 0.3, kind, 5)[0] for kind in KINDS}
-    assert max(found.values()) / min(found.values()) < 1.01
-    assert min(found.values()) > 0.91 * 0.673412
-    assert max(found.values()) < 0.673412
-
-
-@needs_solver
 def test_it_converges() -> None:
     """With elements of half the size the answer moves by about half as much: a clamp hinders the strain across the
     sheet, in reality over a thickness, in the mesh over a row of elements (first order; common practice, no source)."""
@@ -185,7 +176,7 @@ def test_an_opening_and_a_name_with_brackets() -> None:
     """Held by its holes and loaded on its tips, the reaction of a real part is its load."""
     from formparts.recipe_functions import find_recipe
 
-    mesh = mesh_of(find_recipe("ring_riser")(), "shell", 8)
+    mesh = mesh_of(find_recipe("ring_riser")(), "shell", 20)
     answer = solved(mesh, LoadCase(("ear_*.hole",), (read_load("lug[*].tip.upper=500N"),)))
     assert answer.reaction == pytest.approx((0.0, 0.0, 500.0), abs=1e-3)
 
