@@ -172,6 +172,8 @@ def with_fixes(
     """
     limits = profile or limit_profile(GENERAL)
     wanted = ("error",) if worst_only else ("error", "warning")
+    if not any(found.severity in wanted for found in findings):
+        return findings
     bends = len(recipe(**values).bends)
     first = {
         _key(found): found

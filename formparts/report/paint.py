@@ -78,37 +78,40 @@ def shaded(sight: Sight, mesh: Mesh, colour: Vector) -> Floats:
     import numpy as np
 
     light = raster.planes(sight.corners, _light(_normals(mesh)[sight.towards], sight.camera))
-    bands = []
+    result: Floats = np.ones((sight.samples[1] // _FINE, sight.samples[0] // _FINE, 3))
     for top in range(0, len(sight.seen), raster.BAND):
-        value, cover = _lit(sight.seen[top : top + raster.BAND], light, top)
-        bands.append(np.clip(value[:, :, None] * np.array(colour), 0.0, 1.0) + (1.0 - cover[:, :, None]))
-    result: Floats = np.concatenate(bands)
+        point, value, cover = _lit(sight.seen[top : top + raster.BAND], light, top)
+        band = result[top // _FINE : (top + raster.BAND) // _FINE].reshape(-1, 3)
+        band[point] = np.clip(value[:, None] * np.array(colour), 0.0, 1.0) + (1.0 - cover[:, None])
     return result
 
 
-def _lit(seen: Integers, light: raster.Planes, top: int) -> tuple[Floats, Floats]:
-    """Mean light of the samples of each picture point in a band, and the share of them that the part covers."""
+def _lit(seen: Integers, light: raster.Planes, top: int) -> tuple[Integers, Floats, Floats]:
+    """The picture points of a band that the part covers: mean light of their samples, and the share that is covered."""
     import numpy as np
 
     middle = _FINE // 2
     centre = seen[middle::_FINE, middle::_FINE]
+    level = seen[:, 1:] == seen[:, :-1]
+    upright = seen[1:, middle::_FINE] == seen[:-1, middle::_FINE]
     alike = np.ones(centre.shape, dtype=bool)
-    for row, column in _SAMPLES:
-        alike &= seen[row::_FINE, column::_FINE] == centre
-    cover = (alike & (centre != raster.NOTHING)).astype(np.float64)
-    value = np.zeros(centre.shape)
+    for step in range(_FINE - 1):
+        alike &= upright[step::_FINE]
+        for row in range(_FINE):
+            alike &= level[row::_FINE, step::_FINE]
     # What is linear over all samples of a point has its mean in the middle one.
-    one, other = np.nonzero(cover)
-    value[one, other] = light.at(centre[one, other], other * _FINE + middle, one * _FINE + middle + top)
+    down, across = np.nonzero(alike & (centre != raster.NOTHING))
+    whole = light.at(centre[down, across], across * _FINE + middle, down * _FINE + middle + top)
     one, other = np.nonzero(~alike)
-    down, across = (
+    rows, columns = (
         places[:, None] * _FINE + part for places, part in zip((one, other), _PLACES, strict=True)
     )
-    triangle = seen[down, across]
+    triangle = seen[rows, columns]
     some = triangle != raster.NOTHING
-    value[one, other] = np.where(some, light.at(triangle, across, down + top), 0.0).mean(axis=1)
-    cover[one, other] = some.mean(axis=1)
-    return value, cover
+    mixed = np.where(some, light.at(triangle, columns, rows + top), 0.0).mean(axis=1)
+    point = np.concatenate([down, one]) * centre.shape[1] + np.concatenate([across, other])
+    cover = np.concatenate([np.ones(len(down)), some.mean(axis=1)])
+    return point, np.concatenate([whole, mixed]), cover
 
 
 def _normals(mesh: Mesh) -> Floats:

@@ -70,27 +70,32 @@ def inked(
     import numpy as np
 
     columns, rows = samples
-    ink = np.zeros(rows * columns, dtype=np.uint8)
-    touched = np.zeros((rows // fine, columns // fine), dtype=bool)
-    column, row = (np.round(points[:, i]).astype(np.int64) for i in (0, 1))
-    aside, down = column - points[:, 0], row - points[:, 1]
     half = width / 2.0 + 0.5
-    around = range(-int(np.ceil(half)), int(np.ceil(half)) + 1)
-    for i in around:
-        for j in around:
-            if np.hypot(max(abs(i) - 0.5, 0.0), max(abs(j) - 0.5, 0.0)) >= half:
-                continue  # no dot reaches so far
-            cover = np.clip(half - np.hypot(aside + i, down + j), 0.0, 1.0)
-            x, y = column + i, row + j
-            hit = (cover > 0.0) & (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
-            x, y = x[hit], y[hit]
-            np.maximum.at(ink, y * columns + x, np.round(cover[hit] * 255.0).astype(np.uint8))
-            touched[y // fine, x // fine] = True
-    row, column = np.nonzero(touched)
-    total = np.zeros(len(row), dtype=np.int64)
-    for part in range(fine * fine):
-        total += ink[(row * fine + part // fine) * columns + column * fine + part % fine]
-    return row, column, total / (255.0 * fine * fine)
+    reach = int(np.ceil(half))
+    around = range(-reach, reach + 1)
+    # A border takes what lies outside, so that no dot needs to be asked whether it does.
+    wide, edge = columns + 4 * reach, 2 * reach
+    ink = np.zeros((rows + 2 * edge) * wide, dtype=np.uint8)
+    column, row = (
+        np.clip(np.round(points[:, axis]), -reach, most + reach - 1) for axis, most in enumerate(samples)
+    )
+    aside, down = (
+        [(whole - points[:, axis] + step) ** 2 for step in around] for axis, whole in enumerate((column, row))
+    )
+    place = ((row + edge) * wide + column + edge).astype(np.int64)
+    for i, across in zip(around, aside, strict=True):
+        for j, along in zip(around, down, strict=True):
+            if np.hypot(max(abs(i) - 0.5, 0.0), max(abs(j) - 0.5, 0.0)) < half:  # a dot may reach so far
+                cover = np.clip(half - np.sqrt(across + along), 0.0, 1.0)
+                shade = np.round(cover * 255.0).astype(np.uint8)
+                np.maximum.at(ink, place + (j * wide + i), shade)
+    dark = np.flatnonzero(ink > 0)
+    y, x = dark // wide - edge, dark % wide - edge
+    inside = (y >= 0) & (y < rows) & (x >= 0) & (x < columns)
+    point = (y // fine * (columns // fine) + x // fine)[inside]
+    total = np.bincount(point, ink[dark[inside]], rows // fine * (columns // fine))
+    touched = np.flatnonzero(total)
+    return *np.divmod(touched, columns // fine), total[touched] / (255.0 * fine * fine)
 
 
 def contours(triangles: Integers, groups: Integers, towards: Flags) -> Integers:

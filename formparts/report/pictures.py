@@ -69,7 +69,8 @@ def picture(
 
     _check(mesh, colour, size, view)
     sight, legend = drawn(mesh, size, view, axes)
-    return composed(shaded(sight, mesh, colour), lines(sight, mesh, edges, legend))
+    ink = lines(sight, mesh, edges, legend)
+    return composed(shaded(sight, mesh, colour), ink)
 
 
 def write_picture(

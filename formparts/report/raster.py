@@ -58,23 +58,19 @@ def seen(corners: Floats, depth: Planes, samples: tuple[int, int]) -> Integers:
     import numpy as np
 
     width, height = samples
-    found = np.full((height, width), NOTHING, dtype=np.int32)
     if not len(corners):
-        return found
-    steps = _DepthSteps.over(corners[:, :, 2])
+        return np.full((height, width), NOTHING, dtype=np.int32)
     spans = _spans(corners, samples)
-    order = np.argsort(spans[1], kind="stable")
-    spans = _Spans(*(column[order] for column in spans))
-    for top in range(0, height, BAND):
-        first, last = np.searchsorted(spans.row, (top, top + BAND))
-        band = _Spans(*(column[first:last] for column in spans))
-        nearest = np.full(width * min(BAND, height - top), NOTHING, dtype=np.int64)
-        for where, word in _fragments(band, depth, steps, top, width):
-            np.maximum.at(nearest, where, word)
-        found[top : top + BAND] = np.where(nearest < 0, NOTHING, nearest & (LARGEST_MESH - 1)).reshape(
-            -1, width
-        )
-    return found
+    found, shared = _laid(spans, width * height)
+    steps = _DepthSteps.over(corners[:, :, 2])
+    for first in range(0, width * height, BAND * width):
+        band = found[first : first + BAND * width]
+        nearest = np.full(len(band), NOTHING, dtype=np.int64)
+        for where, word in _fragments(_within(shared, first, len(band)), spans, depth, steps, width):
+            np.maximum.at(nearest, where - first, word)
+        where = np.flatnonzero(nearest >= 0)
+        band[where] = nearest[where] & (LARGEST_MESH - 1)
+    return found.reshape(height, width)
 
 
 @dataclass(frozen=True)
@@ -100,33 +96,71 @@ class _DepthSteps:
 
 
 class _Spans(NamedTuple):
-    """Rows of samples in triangles: triangle, row, first sample, number of samples."""
+    """Rows of samples in triangles: triangle, first sample and the one behind the last, counted through all rows."""
 
     triangle: Integers
-    row: Integers
+    start: Integers
+    end: Integers
+
+
+class _Pieces(NamedTuple):
+    """Pieces of spans: the span, first sample and number of samples; in the order of their first samples."""
+
+    span: Integers
     start: Integers
     length: Integers
 
 
-def _fragments(
-    spans: _Spans, depth: Planes, steps: _DepthSteps, top: int, width: int
-) -> Iterator[tuple[Integers, Integers]]:
-    """Every sample of every triangle in a band: its place in the band, and its depth word."""
+def _laid(spans: _Spans, samples: int) -> tuple[Integers, _Pieces]:
+    """
+    The triangle at each sample that it has alone, NOTHING elsewhere; and the pieces of spans that several share.
+
+    Spans are cut where any of them begins or ends: between two cuts the number of triangles is the same, and so is
+    the sum of their numbers, which is the number of the one that is alone.
+    """
     import numpy as np
 
-    triangle, row, start, length = spans
-    first, slope = depth.at(triangle, start, row), depth.x[triangle]
-    begin = (row - top) * width + start
-    ends = np.cumsum(length)
+    triangle, start, end = spans
+    cuts = np.concatenate([[0], start, end])
+    order = np.argsort(cuts, kind="stable")
+    cuts = cuts[order]
+    one = np.ones(len(start), dtype=np.int64)
+    count = np.cumsum(np.concatenate([[0], one, -one])[order])
+    total = np.cumsum(np.concatenate([[0], triangle, -triangle])[order])
+    length = np.diff(cuts, append=samples)
+    found = np.repeat(np.where(count == 1, total, NOTHING).astype(np.int32), length)
+    shared = np.flatnonzero((count > 1) & (length > 0))
+    first, last = (np.searchsorted(cuts[shared], place) for place in (start, end))
+    span = np.repeat(np.arange(len(start)), last - first)
+    piece = shared[np.arange(len(span)) - np.repeat(np.cumsum(last - first) - last, last - first)]
+    order = np.argsort(piece, kind="stable")
+    return found, _Pieces(span[order], cuts[piece[order]], length[piece[order]])
+
+
+def _within(pieces: _Pieces, first: int, count: int) -> _Pieces:
+    """The pieces in so many samples from a first one, at which a row begins."""
+    low, high = pieces.start.searchsorted((first, first + count))
+    return _Pieces(*(column[low:high] for column in pieces))
+
+
+def _fragments(
+    pieces: _Pieces, spans: _Spans, depth: Planes, steps: _DepthSteps, width: int
+) -> Iterator[tuple[Integers, Integers]]:
+    """Every sample of some pieces: its place, and its depth word."""
+    import numpy as np
+
+    triangle, begin = spans.triangle[pieces.span], spans.start[pieces.span]
+    first, slope = depth.at(triangle, begin % width, begin // width), depth.x[triangle]
+    ends = np.cumsum(pieces.length)
     total = int(ends[-1]) if len(ends) else 0
     cuts = np.unique(np.searchsorted(ends, np.arange(_AT_ONCE, total + _AT_ONCE, _AT_ONCE)))
     for part in np.split(np.arange(len(ends)), cuts):
         if len(part):
-            count = length[part]
-            span = np.repeat(part, count)
-            offset = np.arange(len(span)) - np.repeat(np.cumsum(count) - count, count)
-            near = first[span] + slope[span] * offset
-            yield begin[span] + offset, steps.words(near, triangle[span])
+            count = pieces.length[part]
+            piece = np.repeat(part, count)
+            where = np.arange(len(piece)) + np.repeat(pieces.start[part] - np.cumsum(count) + count, count)
+            near = first[piece] + slope[piece] * (where - begin[piece])
+            yield where, steps.words(near, triangle[piece])
 
 
 def _spans(corners: Floats, samples: tuple[int, int]) -> _Spans:
@@ -148,7 +182,8 @@ def _spans(corners: Floats, samples: tuple[int, int]) -> _Spans:
     start = np.clip(np.ceil(np.minimum(long_side, short_side)), 0, width).astype(np.int64)
     end = np.clip(np.ceil(np.maximum(long_side, short_side)), 0, width).astype(np.int64)
     some = end > start
-    return _Spans(triangle[some], row[some], start[some], (end - start)[some])
+    before = row[some] * width
+    return _Spans(triangle[some], before + start[some], before + end[some])
 
 
 def _crossing(x: Floats, y: Floats, triangle: Integers, row: Integers, upper: int, lower: int) -> Floats:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from formparts.part import Part
 
 
-@writer(".png", "picture", "a shaded picture", rank=4)
+@writer(".png", "picture", "a shaded picture", rank=3)
 def write_png(part: Part, path: Path, options: Mapping[str, Any]) -> None:
     """Write the picture."""
     from formparts.export import written

@@ -1,6 +1,10 @@
-"""How time grows with the part: lugs round a ring up to 200, and holes in a tray from 250 to 2,000.
+"""
+How the time of every stage grows with the part: openings in a flat, bends in a profile, lugs round a ring.
 
-A part with twice the lugs takes about twice the time; eight times the holes take less than eight times.
+    python -m tests.benchmarks growth
+
+Each stage is timed for a sixteenth and a quarter of the part and for the whole; a size is left out when the one before
+says that it would take more than `PATIENCE`, and the line says so. The exponent is that of the two largest sizes.
 """
 
 from __future__ import annotations
@@ -9,7 +13,9 @@ import gc
 import math
 import time
 from collections.abc import Callable, Iterator
-from itertools import pairwise
+from datetime import datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from formparts import (
     Z_AXIS,
@@ -17,7 +23,6 @@ from formparts import (
     array_about,
     cut_opening,
     disc,
-    find_recipe,
     fuse,
     grid,
     hole,
@@ -26,20 +31,39 @@ from formparts import (
     plate,
     rectangle,
     rotate,
+    shapes,
     translate,
 )
-from formparts.blanks import blank
 from formparts.body import Body
+from formparts.checks import findings
 from formparts.clash import clashes
-from formparts.closed_forms import properties
+from formparts.export.step import PLAIN_STEEL, delivered_step, step_bytes
+from formparts.fea import mesh_of
 from formparts.kernel import measured
-from formparts.solids import solid
+from formparts.part import Part
+from formparts.report.pictures import picture
+from formparts.report.scene import scene
+from formparts.triangulation import facets
+from formparts.unfolder import unfold
 
-LUGS = (25, 50, 100, 200)
-HOLES = (250, 2000)
-ROUNDS = 5
-LARGEST_EXPONENT = 1.25
-"""Of time over the number of lugs: 1 is linear, and clashes look at neighbours of neighbours."""
+LARGEST_EXPONENT = 1.3
+PATIENCE = 10.0
+"""Most processor time that a stage is given [s]."""
+
+
+def panel(holes: int) -> Body:
+    """A panel with so many round holes, as many in a row as there are rows."""
+    side = math.isqrt(holes)
+    sheet = plate(Sheet(2, 2), rectangle(10 * side + 4, 10 * side + 4), "panel")
+    return cut_opening(sheet, disc(6.6), places=grid(side, side, 10, 10), name="hole")
+
+
+def corrugated(bends: int) -> Body:
+    """A profile that goes up and down by 30 deg."""
+    runs = [shapes.run(30)]
+    for number in range(bends):
+        runs += [shapes.up(30) if number % 4 in (0, 3) else shapes.down(30), shapes.run(40)]
+    return shapes.profile(Sheet(2.0, 2.0, "S235JR", 0.44), 100, *runs, name=f"corrugated_{bends}")
 
 
 def ring(lugs: int) -> Body:
@@ -52,61 +76,94 @@ def ring(lugs: int) -> Body:
     return fuse(seat, array_about(lug, Z_AXIS, lugs), name="ring")
 
 
-def tray(holes: int) -> Body:
-    """The tray with round holes of 4 mm in its floor, 8 mm apart, 50 in a row."""
-    rows = holes // 50
-    body = find_recipe("corner_tray")(length=460, width=8 * rows + 60, drain=1, drain_from_side=12)
-    return cut_opening(body, disc(4), "corner_tray", grid(50, rows, 8, 8), "sieve")
+PARTS: dict[str, tuple[Callable[[int], Body], int]] = {
+    "openings": (panel, 70**2),
+    "bends": (corrugated, 300),
+    "lugs": (ring, 60),
+}
+"""What grows, and the largest part."""
 
 
-def least(ways: list[Callable[[], object]]) -> list[float]:
-    """
-    Least processor time of each way in a few rounds [s]; no garbage is collected meanwhile, as in timeit.
+def _step(part: Part) -> None:
+    step_bytes(part.solid, "a.step", "AP214", PLAIN_STEEL, datetime(1970, 1, 1))
 
-    The ways take turns, so that a machine's changing speed hits all of them.
-    """
-    spent = [math.inf for _ in ways]
-    for _ in range(ROUNDS):
-        for number, way in enumerate(ways):
-            gc.collect()
-            gc.disable()
-            start = time.process_time()
-            way()
-            spent[number] = min(spent[number], time.process_time() - start)
-            gc.enable()
+
+def _proof(part: Part) -> None:
+    with TemporaryDirectory() as folder:
+        delivered_step(part.solid, Path(folder, "a.step"), volume=part.properties.volume)
+
+
+def _written(ending: str) -> Callable[[Part], None]:
+    def write(part: Part) -> None:
+        with TemporaryDirectory() as folder:
+            part.write(Path(folder, f"a{ending}"))
+
+    return write
+
+
+STAGES: dict[str, tuple[tuple[str, ...], Callable[[Part], object]]] = {
+    "blank": ((), lambda part: part.blank),
+    "closed forms": ((), lambda part: part.properties),
+    "clashes": ((), lambda part: clashes(part.body)),
+    "checks": (("blank",), lambda part: findings(part.body, part.blank)),
+    "plan": (("blank",), lambda part: part.plan),
+    "solid and volume": ((), lambda part: measured(part.solid.shape)),
+    "STEP text": (("solid",), _step),
+    "STEP text and its proof": (("solid",), _proof),
+    "unfold": (("solid",), lambda part: unfold(part.solid, part.sheet.bend_rule)),
+    "triangles": ((), lambda part: facets(part.body, 0.05)),
+    "picture": ((), lambda part: picture(*scene(part.body))),
+    "blank as DXF": (("numbered_blank",), _written("-blank.dxf")),
+    "report": (("numbered_blank",), _written(".html")),
+    "drawing": ((), lambda part: part.drawing()),
+    "finite elements": ((), lambda part: mesh_of(part.body, "shell")),
+}
+"""Each with what of the part is worked out before the clock starts."""
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Processor time; no garbage is collected meanwhile, as in timeit."""
+    gc.collect()
+    gc.disable()
+    start = time.process_time()
+    work()
+    spent = time.process_time() - start
+    gc.enable()
     return spent
 
 
-STEPS: dict[str, Callable[[Body], object]] = {
-    "recipe": lambda body: body,
-    "figures": properties,
-    "blank": blank,
-    "solid and volume": lambda body: measured(solid(body).shape),
-    "clashes": clashes,
-}
-"""From the recipe to the measured solid; each begins at the recipe, so that nothing noted on a body serves the next."""
+def timed(stage: str, make: Callable[[int], Body], count: int) -> float:
+    """Time of one stage for a part of a size; the lesser of two, where it is short."""
+    needed, work = STAGES[stage]
+    spent = []
+    while not spent or (len(spent) < 2 and spent[0] < 2.0):
+        part = Part(make(count))
+        for name in needed:
+            getattr(part, name)
+        spent.append(seconds(lambda part=part: work(part)))
+    return min(spent)
+
+
+def grown(name: str, measure: Callable[[int], float], largest: int) -> dict[str, object]:
+    """One line: the sizes that were timed, their times, and the exponent of the last step."""
+    sizes: list[int] = []
+    spent: list[float] = []
+    for count in (largest // 16, largest // 4, largest):
+        if spent and spent[-1] * 4.0**LARGEST_EXPONENT > PATIENCE:
+            break
+        sizes.append(count)
+        spent.append(measure(count))
+    line: dict[str, object] = {"benchmark": name, "sizes": sizes, "s": spent}
+    if len(spent) > 1:
+        line["value"] = math.log(spent[-1] / spent[-2]) / math.log(sizes[-1] / sizes[-2])
+        line["at most"] = LARGEST_EXPONENT
+    return line if len(sizes) == 3 else {**line, "left out": largest}
 
 
 def run() -> Iterator[dict[str, object]]:
-    """Each step's times and the exponents between sizes, and a tray against one with an eighth of the holes."""
-    for name, step in STEPS.items():
-        spent = least([lambda lugs=lugs, step=step: step(ring(lugs)) for lugs in LUGS])
-        grown = [
-            math.log(large_s / small_s) / math.log(large / small)
-            for (small, small_s), (large, large_s) in pairwise(zip(LUGS, spent, strict=True))
-        ]
-        yield {
-            "benchmark": f"ring of {', '.join(map(str, LUGS))} lugs: {name}",
-            "s": spent,
-            "exponents": grown,
-            "over_all": sum(grown) / len(grown),
-            "at most": LARGEST_EXPONENT,
-        }
-    for name in ("solid and volume", "blank"):
-        few, many = least([lambda holes=holes, name=name: STEPS[name](tray(holes)) for holes in HOLES])
-        yield {
-            "benchmark": f"tray of {HOLES[1]} holes against one of {HOLES[0]}: {name}",
-            "times": many / few,
-            "below": 8.0,
-            "s": [few, many],
-        }
+    """Every stage with every kind of part."""
+    for kind, (make, largest) in PARTS.items():
+        yield grown(f"{kind}: recipe", lambda count, make=make: seconds(lambda: make(count)), largest)
+        for stage in STAGES:
+            name = f"{kind}: {stage}"
+            yield grown(name, lambda count, stage=stage, make=make: timed(stage, make, count), largest)

@@ -9,30 +9,17 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
-from datetime import datetime
-from itertools import pairwise
+from collections.abc import Iterator
 from pathlib import Path
 
-from formparts import Sheet, cut_opening, disc, find_recipe, grid, plate, rectangle
-from formparts.blanks import blank
-from formparts.body import Body
-from formparts.checks import findings
-from formparts.closed_forms import properties
-from formparts.export.step import PLAIN_STEEL, delivered_step, step_bytes
-from formparts.report.pictures import picture
-from formparts.report.scene import scene
-from formparts.solids import solid
-from formparts.triangulation import facets
+from formparts import find_recipe
 from tests.benchmarks.startup import KEPT
 
 COLD, WARM = 1.6, 0.25
 """Of the riser with all its files [s]."""
 PEAK = 350.0
 """Of the riser [MB]."""
-LARGEST_EXPONENT = 1.3
 ROUNDS = 5
-HOLES = (225, 900)
 PANEL = """
 from typing import Annotated
 from formparts import Body, Count, Sheet, {builders}, recipe
@@ -82,48 +69,8 @@ def warm(folder: str) -> float:
     return statistics.median(spent[1:])
 
 
-def pierced(count: int) -> Body:
-    """A panel with so many round holes."""
-    side = math.isqrt(count)
-    sheet = plate(Sheet(2, 2), rectangle(10 * side + 4, 10 * side + 4), "panel")
-    return cut_opening(sheet, disc(6.6), places=grid(side, side, 10, 10), name="hole")
-
-
-def proved(body: Body) -> None:
-    """Solid, STEP file and its proof by reading back."""
-    with tempfile.TemporaryDirectory() as folder:
-        delivered_step(solid(body), Path(folder, "a.step"), volume=properties(body).volume)
-
-
-STAGES: dict[str, Callable[[Body], object]] = {
-    "recipe and blank": lambda body: blank(pierced(len(body.flats[0].openings))),
-    "checks": lambda body: findings(body, blank(body)),
-    "closed forms": properties,
-    "triangles": lambda body: facets(body, 0.05),
-    "picture": lambda body: picture(*scene(body)),
-    "solid": solid,
-    "STEP text": lambda body: step_bytes(solid(body), "a.step", "AP214", PLAIN_STEEL, datetime(1970, 1, 1)),
-    "STEP file and its proof": proved,
-}
-
-
-def grown(stage: Callable[[Body], object]) -> tuple[float, list[float]]:
-    """Exponent of time over the number of holes, and the times [s]."""
-    spent = []
-    for count in HOLES:
-        times = []
-        for _ in range(3):
-            body = pierced(count)
-            began = time.process_time()
-            stage(body)
-            times.append(time.process_time() - began)
-        spent.append(min(times))
-    ((small, large),) = pairwise(spent)
-    return math.log(large / small) / math.log(HOLES[1] / HOLES[0]), spent
-
-
 def run() -> Iterator[dict[str, object]]:
-    """Whole processes first, then one process warm, then how each stage grows with the openings."""
+    """Whole processes first, then one process warm; how each stage grows is `growth`."""
     with tempfile.TemporaryDirectory() as folder:
         make = ("-m", "formparts", "make")
         spent, peak = medians(*make, "ring_riser", "--out", folder)
@@ -150,11 +97,3 @@ def run() -> Iterator[dict[str, object]]:
                 "benchmark": f"make, {count} {'slots in a tray' if text is SLOTS else 'round holes'}, all files",
                 "value": spent, "at most": most, "peak_mb": peak, "stopped": spent > 3.9 * most,
             }  # fmt: skip
-    for name, stage in STAGES.items():
-        exponent, times = grown(stage)
-        yield {
-            "benchmark": f"{name}: growth from {HOLES[0]} to {HOLES[1]} holes",
-            "value": exponent,
-            "at most": LARGEST_EXPONENT,
-            "s": times,
-        }
