@@ -7,7 +7,9 @@ import math
 import os
 import re
 import sys
+import time
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, Final
@@ -34,6 +36,20 @@ SMALL = 500_000
 """A file up to this is small [bytes]."""
 COMPUTING_PER_MEGABYTE = 10
 """What is added for each further megabyte [s]."""
+WORKING = 12
+"""To read a file, unfold what is in it and write that may take so many times as long as to read it alone [-]."""
+_HERE: list[bool] = []
+"""Holds something in a process that is apart itself: it reads in no other."""
+
+
+def work_here() -> None:
+    """This process is apart already: foreign files are read in it."""
+    _HERE.append(True)
+
+
+def is_apart() -> bool:
+    """True in a process that works on foreign files and nothing else."""
+    return bool(_HERE)
 
 
 def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float = TIME_LIMIT) -> Any:
@@ -67,7 +83,7 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
         _run(module, path, (str(report), str(path.resolve()), *words), time_limit)
         if not report.exists():
             bound = f"in time and in {MEMORY / 1024**3:g} GB of memory"
-            raise _unreadable(path, f"the kernel broke down over it, or was not done with it {bound}")
+            raise unreadable(path, f"the kernel broke down over it, or was not done with it {bound}")
         answer = json.loads(report.read_text(encoding="utf-8"))
     if "refused" in answer:
         raise InputError(*answer["refused"])
@@ -79,11 +95,14 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
 def _run(module: str, path: Path, words: Sequence[str], time_limit: float) -> None:
     import subprocess
 
+    if is_apart():
+        import_module(module).main(list(words))
+        return
     command = [sys.executable, "-m", module, *words]
     try:
         subprocess.run(command, env=child_environment(), timeout=time_limit, capture_output=True, check=False)
     except subprocess.TimeoutExpired as error:
-        raise _unreadable(path, f"the kernel was not done with it after {time_limit:g} s") from error
+        raise unreadable(path, f"the kernel was not done with it after {time_limit:g} s") from error
 
 
 def child_environment() -> dict[str, str]:
@@ -91,20 +110,22 @@ def child_environment() -> dict[str, str]:
     return {**os.environ, "PYTHONPATH": os.pathsep.join(entry or os.getcwd() for entry in sys.path)}
 
 
-def _unreadable(path: Path, problem: str) -> InputError:
+def unreadable(path: Path, problem: str) -> InputError:
+    """The refusal of a file over which the kernel broke down."""
     return InputError(path.name, "file", "unreadable", problem, FIX)
 
 
 def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
     """In the process of its own: do the work within limits, and write down what it found, or what is wrong."""
-    limited(path)
+    if not is_apart():
+        limited(path)
     try:
         answer = {"found": work()}
     except MemoryError:
         limit = f"it takes more than {MEMORY / 1024**3:g} GB of memory to read it"
         answer = {"refused": InputError(path.name, "file", "too large", limit, ALONE).args}
     except KernelError as error:
-        answer = {"refused": _unreadable(path, f"the kernel cannot read it ({error.cause})").args}
+        answer = {"refused": unreadable(path, f"the kernel cannot read it ({error.cause})").args}
     except InputError as error:
         answer = {"refused": error.args}
     except OwnFaultError as error:
@@ -116,8 +137,8 @@ def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
     os.replace(draft, report)
 
 
-def limited(path: Path) -> None:
-    """Where the system can, keep a broken file from taking all memory, and from being read for ever."""
+def limited(path: Path, times: int = 1) -> None:
+    """Where the system can, keep a broken file from taking all memory, and from being worked on for ever."""
     try:
         import resource
     except ImportError:  # not on this system
@@ -127,7 +148,7 @@ def limited(path: Path) -> None:
     # Counted in computing time, so that a busy machine does not make a sound file a bad one.
     size = path.stat().st_size if path.is_file() else 0
     seconds = COMPUTING + math.ceil(max(0, size - SMALL) / 1e6 * COMPUTING_PER_MEGABYTE)
-    _limited(resource.RLIMIT_CPU, seconds)
+    _limited(resource.RLIMIT_CPU, int(time.process_time()) + times * seconds)
 
 
 def _limited(kind: int, wanted: int) -> None:

@@ -6,12 +6,11 @@ import os
 import re
 import time
 from collections.abc import Sequence
-from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from multiprocessing import get_context
 from pathlib import Path
 
+from formparts.apart import each_apart
 from formparts.errors import FormpartsError
 from formparts.unfolded_files import UnfoldedFile, Wishes, unfolded_solid
 from formparts.unfolder import StepSolid, read_solids
@@ -86,13 +85,13 @@ def unfold_files(
     tuple of Outcome
         In the order of the files, and of the solids in each.
     """
-    work = partial(unfold_all_solids, out=out, how=how)
-    count = min(len(paths), jobs or os.cpu_count() or 1)
-    if count <= 1:
-        return tuple(each for path in paths for each in work(Path(path)))
-    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        found = pool.map(work, [Path(path) for path in paths])
-        return tuple(each for row in found for each in row)
+    places = [Path(path) for path in paths]
+    found = each_apart(partial(unfold_all_solids, out=out, how=how), places, jobs or os.cpu_count() or 1)
+    rows = [
+        [Outcome(path.name, "", refusal=str(row))] if isinstance(row, (FormpartsError, OSError)) else row
+        for path, row in zip(places, found, strict=True)
+    ]
+    return tuple(each for row in rows for each in row)
 
 
 def unfold_all_solids(path: Path, out: str | Path | None, how: Wishes) -> list[Outcome]:

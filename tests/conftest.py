@@ -10,8 +10,8 @@ from collections.abc import Generator, Iterator
 import pytest
 from hypothesis import settings
 
-from formparts import child_process
-from tests.forks import IN_A_NEW_PROCESS, in_a_fork
+from formparts import apart, child_process
+from tests.forks import BY_HELPERS, IN_A_NEW_PROCESS, in_a_fork
 
 # Hundreds of processes are started: each would compile formparts anew, for a third of a second.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -27,6 +27,7 @@ def _foreign_files_in_a_fork() -> Iterator[None]:
     with pytest.MonkeyPatch.context() as patch:
         if hasattr(os, "fork"):
             patch.setattr(child_process, "_run", in_a_fork)
+            patch.setattr(apart, "_answers", lambda work, paths, _: [apart.found_by(work, p) for p in paths])
         yield
 
 
@@ -34,6 +35,7 @@ def _foreign_files_in_a_fork() -> Iterator[None]:
 def in_a_new_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """Foreign files are read as they are for everybody else."""
     monkeypatch.setattr(child_process, "_run", IN_A_NEW_PROCESS)
+    monkeypatch.setattr(apart, "_answers", BY_HELPERS)
 
 
 @pytest.hookimpl(wrapper=True)

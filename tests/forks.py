@@ -15,11 +15,12 @@ from importlib import import_module
 from pathlib import Path
 from typing import IO, NoReturn
 
-from formparts import child_process
+from formparts import apart, child_process
 from formparts.families import pool
 
+BY_HELPERS = apart._answers
 IN_A_NEW_PROCESS = child_process._run
-"""As it is for everybody else: see the fixture `in_a_new_process`."""
+"""Both as they are for everybody else: see the fixture `in_a_new_process`."""
 
 
 def in_a_fork(module: str, path: Path, words: Sequence[str], time_limit: float) -> None:
@@ -41,7 +42,7 @@ def in_a_fork(module: str, path: Path, words: Sequence[str], time_limit: float) 
         if time.monotonic() > end:
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
-            raise child_process._unreadable(path, f"the kernel was not done with it after {time_limit:g} s")
+            raise child_process.unreadable(path, f"the kernel was not done with it after {time_limit:g} s")
         time.sleep(0.002)
 
 

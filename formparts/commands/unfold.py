@@ -10,6 +10,8 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Iterator
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from formparts.commands.values import add_out_option
@@ -55,29 +57,40 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Unfold the file, write what was found, and print it."""
-    from formparts.errors import InputError
+    """Unfold the files in processes of their own, and print what was found."""
+    from formparts.apart import one_apart
 
     if len(options.files) > 1:
-        return _run_many(options)
+        lines, code = _many(options)
+    else:
+        given = argparse.Namespace(**{name: value for name, value in vars(options).items() if name != "run"})
+        lines, code = one_apart(partial(_all_of, given), Path(options.files[0]))
+    sys.stdout.write("".join(f"{line}\n" for line in lines))
+    return code
+
+
+def _all_of(options: argparse.Namespace, path: Path) -> tuple[list[str], int]:
+    """What is said of the one solid of a file, or of all that it holds."""
+    from formparts.errors import InputError
+
     try:
-        return _run_one(options)
+        return _one(options, path)
     except InputError as refusal:
         if refusal.parameter != "solids" or options.solid is not None or not isinstance(refusal.value, int):
             raise
         if refusal.value < 2:
             raise
-    return _run_many(options)
+    return _many(options)
 
 
-def _run_one(options: argparse.Namespace) -> int:
-    """Unfold the one solid of a file, and print all that was found."""
+def _one(options: argparse.Namespace, path: Path) -> tuple[list[str], int]:
+    """Unfold the one solid of a file, and say all that was found."""
     from formparts.quantities import number
     from formparts.unfolded_files import unfold_file
 
     radius = options.inside_radius
     made = unfold_file(
-        options.files[0],
+        path,
         options.out,
         material=options.material,
         bend_rule=options.bend_rule,
@@ -88,12 +101,11 @@ def _run_one(options: argparse.Namespace) -> int:
         inside_radius=None if radius is None else number(radius, "inside_radius", "unfold"),
         overwrite=options.overwrite,
     )
-    sys.stdout.write("".join(f"{line}\n" for line in _lines(made)))
-    return WELL if made.ok else NOT_WELL
+    return list(_lines(made)), WELL if made.ok else NOT_WELL
 
 
-def _run_many(options: argparse.Namespace) -> int:
-    """Unfold every solid of every file, and print one table."""
+def _many(options: argparse.Namespace) -> tuple[list[str], int]:
+    """Unfold every solid of every file, and say so in one table."""
     from formparts.bending import bend_rule
     from formparts.materials import material
     from formparts.quantities import number
@@ -112,10 +124,8 @@ def _run_many(options: argparse.Namespace) -> int:
         options.overwrite,
     )
     found = unfold_files(options.files, options.out, how, options.jobs)
-    sys.stdout.write(
-        "".join(f"{line}\n" for line in (*table(found), *(f"  caution    {c}" for c in CAUTIONS)))
-    )
-    return WELL if all(each.ok for each in found) else NOT_WELL
+    lines = [*table(found), *(f"  caution    {caution}" for caution in CAUTIONS)]
+    return lines, WELL if all(each.ok for each in found) else NOT_WELL
 
 
 def _direction(text: str) -> tuple[float, float, float]:

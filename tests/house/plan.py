@@ -14,6 +14,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "outline",
             "kernel",
             "kernel_reader",
+            "apart",
             "arguments",
             "child_process",
         }

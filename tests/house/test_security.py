@@ -46,6 +46,8 @@ CODE_DOORS = {
 }
 """A recipe's file is code: it is run when its user names it. The manual runs our own docstrings and guides."""
 READER_DOORS = {
+    # Through pipes that no other process has: the parent's order, and the answer of the process that it has started.
+    "formparts/apart.py": {"pickle"},
     # What the parent writes into a folder of its own that nobody else can enter, and the child reads from there.
     "formparts/assembly/interference.py": {"pickle"},
     "formparts/assembly/interference_child.py": {"pickle"},
