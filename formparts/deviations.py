@@ -224,8 +224,9 @@ def cut_deviation(size: LengthLike, thickness: LengthLike, tolerance_class: int 
     sheet = length(thickness, "thickness", "cut_deviation", POSITIVE)
     rows = table.get(f"class_{tolerance_class}", [])
     row: Sequence[float] = next((row[2:] for row in rows if row[0] + LENGTH < sheet <= row[1] + LENGTH), [])
-    place = sum(wanted > end + LENGTH for end in table["sizes"])
-    value = row[place] if place < len(row) else 0.0
+    *starts, last = table["sizes"]
+    place = sum(wanted > start - LENGTH for start in starts)  # 10 mm is in the range from 10 to less than 35
+    value = row[place] if row and wanted <= last + LENGTH else 0.0
     if not value:
         problem = f"class {tolerance_class} has no row that can be cited for {sheet:g} mm sheet"
         raise InputError("cut_deviation", "size", wanted, problem, "state the deviation on the drawing", "mm")

@@ -1,4 +1,4 @@
-"""The one bibliography: what a citation such as `EN 485-2, recommended bend radius` stands for."""
+"""The one bibliography: what a citation such as `EN 10111, table 2` stands for."""
 
 from __future__ import annotations
 
@@ -102,7 +102,7 @@ def source_of(citation: str) -> Source | None:
 
     Examples
     --------
-    >>> source_of("EN 485-2, recommended bend radius").edition
+    >>> source_of("EN 485-2, table of EN AW-5754").edition
     'EN 485-2:2007'
     """
     fitting = [source for source in bibliography() if _begins(citation, source.key)]

@@ -19,7 +19,7 @@ USED_FOR = {
     "modulus": "springback, FEA",
     "poisson": "FEA",
     "yield_strength": "springback, bending force by Kalpakjian and Schmid",
-    "tensile_strength": "bending force, smallest radius by DIN 6935, springback",
+    "tensile_strength": "bending force, springback of grades without a row of their own",
     "elongation": "smallest radius where no table names the material",
 }
 _UNITS = {"density": "kg/m3", "modulus": "MPa", "poisson": "-"}
@@ -88,7 +88,14 @@ def _figure(grade: Material, name: str) -> Iterator[str]:
     if values:
         yield f"{name.replace('_', ' ')}: {values[0]}"
         yield from (f"  {value}" for value in values[1:])
-        yield f"  from {grade.sources.get(name, 'no source')}; used for {USED_FOR[name]}"
+        yield f"  from {grade.sources.get(name, 'no source')}; used for {_use(grade, name)}"
+
+
+def _use(grade: Material, name: str) -> str:
+    """What a figure is used for; radii by strength are a rule for carbon steel alone."""
+    if name == "tensile_strength" and grade.family == "carbon steel":
+        return f"{USED_FOR[name]}, smallest radius by DIN 6935 where no table names the material"
+    return USED_FOR[name]
 
 
 def _values(grade: Material, name: str) -> Iterator[str]:
@@ -120,9 +127,10 @@ def _range(least: float | None, most: float | None) -> str:
 
 
 def _radii(grade: Material) -> Iterator[str]:
-    """Smallest radii at 90 deg, across and along the rolling direction, with the rule."""
+    """Smallest radii at 90 deg with the rule, for each rolling direction where the source tells them apart."""
     from formparts.errors import InputError
     from formparts.forming import minimum_bend_radius
+    from formparts.forming.bend_radii import SILENT
 
     try:
         found = [
@@ -131,12 +139,19 @@ def _radii(grade: Material) -> Iterator[str]:
         ]
     except InputError:
         return
-    yield "smallest inside radius at 90 deg, across / along the rolling direction:"
+    yield "smallest inside radius at 90 deg:"
     for sheet, across, along in found:
         note = f"; {across.note}" if across.note else ""
-        yield f"  {sheet:g} mm: {across.radius:.3g} / {along.radius:.3g} mm{note}"
+        said = (
+            f"{across.radius:.3g} mm across, {along.radius:.3g} mm along the rolling direction"
+            if across.directions
+            else f"{across.radius:.3g} mm"
+        )
+        yield f"  {sheet:g} mm: {said}{note}"
     for rule, source in dict.fromkeys((one.rule, one.source) for _, one, _ in found):
         yield f"  from {source} ({rule})"
+    if not all(across.directions for _, across, _ in found):
+        yield f"  {SILENT}: take more along it, or bend a test strip"
 
 
 def _springback(grade: Material) -> Iterator[str]:

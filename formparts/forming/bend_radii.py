@@ -25,8 +25,11 @@ LEAST_BEYOND = 1.0
 """Where a table ends, no less than so many thicknesses: tables of thin strip give 0 for what plate does not bear
 (common practice, no source)."""
 RISE_TO_180 = 1.0
-"""So many thicknesses more a bend of 180 deg needs where its table does not say: most rows of EN 485-2, which has both
-90 and 180 deg, rise by no more."""
+"""So many thicknesses more a bend of 180 deg needs where no table of the material has one: four in five rows of
+EN 485-2, which has both 90 and 180 deg, rise by no more."""
+_RISE_SOURCE = "EN 485-2, bend radius, rise from 90 to 180 deg"
+SILENT = "the source does not tell the rolling directions apart"
+"""What is said of a radius along the rolling direction that was published for no direction."""
 _ALL_ANGLES = 180.0
 
 
@@ -47,6 +50,8 @@ class MinimumBendRadius:
         False for an estimate: no table names the material, so a test bend decides.
     note : str
         What was done beyond the table, where something was.
+    directions : bool
+        True when the source tells the rolling directions apart; where it does not, its figure stands for both.
     """
 
     radius: float
@@ -54,6 +59,7 @@ class MinimumBendRadius:
     source: str
     published: bool = True
     note: str = ""
+    directions: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +112,8 @@ class RadiusTable:
         Greatest bend angle that it is for.
     source : str
         Where it is from.
+    source_at_180 : str
+        Where its radii for 180 deg are from.
     """
 
     name: str
@@ -118,6 +126,7 @@ class RadiusTable:
     directions: bool
     angle: float
     source: str
+    source_at_180: str
 
 
 @takes(material=("Material", "str"))
@@ -130,9 +139,10 @@ def minimum_bend_radius(
     By the first table that names the material, or takes it by family and tensile strength, and has the thickness;
     beyond its last thickness, as an estimate, in the same ratio to the thickness and at least one thickness. Beyond its
     angle the radius rises in proportion to the one for 180 deg (of this table, or of another of the material), or, as
-    an estimate, by one thickness where none is published; DIN 6935 asks for the next thicker band instead. Where no
-    table names the material, an estimate: the radius at which the outer fibre is stretched by the elongation after
-    fracture.
+    an estimate, by one thickness where none is published, as rows of EN 485-2 do; DIN 6935 asks for the next thicker
+    band instead. Where no table names the material, an estimate: the radius at which the outer fibre is stretched by
+    the elongation after fracture. Where a source does not tell the rolling directions apart, its figure is given for
+    both, and `directions` and `note` say so.
 
     Parameters
     ----------
@@ -167,18 +177,28 @@ def minimum_bend_radius(
     grade = find_material(material)
     tables = [table for table in radius_tables() if _is_for(table, grade)]
     if not tables:
-        return _by_elongation(grade, thickness)
+        return _by_elongation(grade, thickness, along_rolling)
     table = next((table for table in tables if _has(table, thickness)), tables[0])
     radius = _radius(table, thickness, angle, along_rolling)
+    sources, notes = [table.source], []
     within = thickness <= table.bands[-1].to + LENGTH
     if not within:
         radius = max(radius, LEAST_BEYOND * thickness)
+        notes.append(
+            f"the table ends at {table.bands[-1].to:g} mm; beyond it an estimate, in the same ratio to the thickness, "
+            "and at least one thickness: bend a test strip"
+        )
     if angle > table.angle + ANGLE_DEG and not table.next_band:
+        top, source = _at_180(tables, thickness, along_rolling, radius)
         share = (angle - table.angle) / (_ALL_ANGLES - table.angle)
-        radius += share * max(0.0, _at_180(tables, thickness, along_rolling, radius) - radius)
-    known = any(each.bands[_band(each, thickness)].at_180 is not None for each in tables)
-    note = _beyond(table, thickness, angle, known)
-    return MinimumBendRadius(radius, table.name, table.source, published=within, note=note)
+        sources.append(source)
+        notes.append(f"the table is for {table.angle:g} deg; beyond it {_rising(radius, top, source)}")
+        radius += share * max(0.0, top - radius)
+    directions = table.directions or table.next_band
+    if along_rolling and not directions:
+        notes.append(SILENT)
+    cited = "; ".join(dict.fromkeys(sources))
+    return MinimumBendRadius(radius, table.name, cited, within, "; ".join(notes), directions)
 
 
 def _is_for(table: RadiusTable, grade: Material) -> bool:
@@ -217,34 +237,31 @@ def _radius(table: RadiusTable, thickness: float, angle: float, along: bool) -> 
     return figure * max(1.0, thickness / band.to)
 
 
-def _at_180(tables: list[RadiusTable], thickness: float, along: bool, least: float) -> float:
-    """The radius in mm for 180 deg, of the first table that has it; else one thickness more than the radius at hand."""
+def _at_180(tables: list[RadiusTable], thickness: float, along: bool, least: float) -> tuple[float, str]:
+    """The radius in mm for 180 deg and its source, of the first table that has it; else one thickness more."""
     for table in tables:
         band = table.bands[_band(table, thickness)]
         if band.at_180 is not None:
-            return band.at_180[along] * thickness
-    return least + RISE_TO_180 * thickness
+            return band.at_180[along] * thickness, table.source_at_180
+    return least + RISE_TO_180 * thickness, _RISE_SOURCE
 
 
-def _beyond(table: RadiusTable, thickness: float, angle: float, known: bool) -> str:
-    """What was done where the table ends."""
-    last = table.bands[-1].to
-    notes = []
-    if thickness > last + LENGTH:
-        beyond = "in the same ratio to the thickness, and at least one thickness"
-        notes.append(f"the table ends at {last:g} mm; beyond it an estimate, {beyond}: bend a test strip")
-    if angle > table.angle + ANGLE_DEG and not table.next_band:
-        rises = "to that for 180 deg" if known else "by one thickness up to 180 deg, an estimate"
-        notes.append(f"the table is for {table.angle:g} deg; beyond it the radius rises {rises}")
-    return "; ".join(notes)
+def _rising(radius: float, top: float, source: str) -> str:
+    """How the radius goes on to that for 180 deg."""
+    if source == _RISE_SOURCE:
+        return "the radius rises by one thickness up to 180 deg, an estimate after EN 485-2"
+    if top <= radius + LENGTH:
+        return "the same radius holds up to 180 deg"
+    return "the radius rises to that for 180 deg"
 
 
-def _by_elongation(grade: Material, thickness: float) -> MinimumBendRadius:
+def _by_elongation(grade: Material, thickness: float, along: bool) -> MinimumBendRadius:
     if grade.elongation is None:
         problem = "there is neither a table of smallest radii nor an elongation for it"
         raise InputError("minimum_bend_radius", "material", grade.name, problem, "give a grade of the table")
     radius = radius_for_elongation(grade.elongation, thickness)
     note = f"no table has {grade.name}: an estimate from its elongation of {grade.elongation:g} %, bend a test strip"
+    note += f"; {SILENT}" if along else ""
     return MinimumBendRadius(radius, BY_ELONGATION, _MEMORANDUM, published=False, note=note)
 
 
@@ -267,6 +284,7 @@ def _table(row: Mapping[str, Any]) -> RadiusTable:
         directions="along" in row,
         angle=float(row["angle"]),
         source=row["source"],
+        source_at_180=row.get("source_at_180", row["source"]),
     )
 
 

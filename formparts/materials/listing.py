@@ -14,14 +14,8 @@ from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.materials.model import THICKEST, THINNEST, Band, Material, plain_figures
-from formparts.materials.own_file import (
-    DENSITY_LIMITS,
-    loose_name,
-    materials_from,
-    own_named,
-    plain_name,
-    split_own,
-)
+from formparts.materials.names import loose_name, plain_name, spellings
+from formparts.materials.own_file import DENSITY_LIMITS, materials_from, own_named, split_own
 from formparts.quantities import density, shown_value, with_unit
 
 BY_HAND = "by hand"
@@ -29,6 +23,8 @@ _USUAL = ("steel", "S235JR", "DC01", "DX51D+Z", "1.4301", "5754-H22", "6061-T6",
 """A few of the table, to show how names are written."""
 _SAME_WORD = {
     "aluminum": "aluminium",
+    "alu": "aluminium",
+    "inox": "stainless",
     "galvanised": "zinc-coated",
     "galvanized": "zinc-coated",
     "galv": "zinc-coated",
@@ -193,11 +189,9 @@ def _named(name: str) -> Material:
     path, own = split_own(name)
     if path:
         return _own(path, own)
-    loose = loose_name(name)
-    found = _index().get(plain_name(name)) or _loose_index().get(loose)
-    found = found or _loose_index().get(loose.removeprefix("enaw"))
-    if found is not None:
-        return found
+    found = (_index().get(plain_name(name)), *map(_loose_index().get, spellings(name)))
+    if grade := next(filter(None, found), None):
+        return grade
     several = [grade.name for grade in _of_a_kind(name)]
     if several:
         problem = f"that is {len(several)} materials and no grade"
@@ -210,7 +204,8 @@ def _named(name: str) -> Material:
 
 def _of_a_kind(words: str) -> Iterator[Material]:
     """The materials whose family and description hold all of these words: `stainless`, `galvanised steel`."""
-    asked = {_SAME_WORD.get(word, word) for word in words.lower().split()}
+    hyphened = re.sub(r"\b(cold|hot) rolled\b", r"\1-rolled", words.lower())
+    asked = {_SAME_WORD.get(word, word) for word in hyphened.split()}
     for grade in _table() if asked else ():
         if asked <= set(re.findall(r"[a-z-]+", f"{grade.family} {grade.description}")):
             yield grade
@@ -257,8 +252,8 @@ def _loose_index() -> Mapping[str, Material]:
 
 @cache
 def _table() -> tuple[Material, ...]:
-    rows = toml.loads(_TABLE.read_text(encoding="utf-8"))["material"]
-    return tuple(_of_row(row) for row in rows)
+    rows = {row["name"]: row for row in toml.loads(_TABLE.read_text(encoding="utf-8"))["material"]}
+    return tuple(_of_row({**rows.get(row.get("like", ""), {}), **row}) for row in rows.values())
 
 
 def _of_row(row: Mapping[str, Any]) -> Material:

@@ -13,6 +13,7 @@ from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.materials.model import GREY, Band, Material
+from formparts.materials.names import plain_name
 from formparts.quantities import POSITIVE, Limits, density, length, number, quantity, shown_value
 from formparts.tolerances import THICKEST_SHEET
 
@@ -107,36 +108,6 @@ def split_own(name: str) -> tuple[str, str]:
     """
     found = re.fullmatch(r"(.+\.toml)\s*:(.+)", name.strip(), re.IGNORECASE | re.DOTALL)
     return (found[1].strip(), found[2].strip()) if found else ("", name)
-
-
-def plain_name(name: str) -> str:
-    """Case and spaces do not tell materials apart."""
-    return "".join(name.split()).lower()
-
-
-_SAID_OR_NOT = re.compile(
-    r"\b(?:aluminium|aluminum|al|stainless|steel|alloy|sheet|grade|type|aisi|astm|sae|uns|din|en|mat|wnr|w\.? ?nr\.?)"
-    r"(?![\w.])"
-)
-"""Words that are written before the name of a grade, or left out."""
-
-
-def loose_name(name: str) -> str:
-    """
-    Give a name without the words and signs that people add or leave out.
-
-    Parameters
-    ----------
-    name : str
-        As it was given: `aluminium 5052`, `EN AW 6061 T6`, `AISI-304`, `St52-3`.
-
-    Returns
-    -------
-    str
-    """
-    spaced = " ".join(re.sub(r"[-_/,]", " ", name.lower()).split()).replace("en aw ", "enaw ")
-    unglued = re.sub(r"^(?:ss|sus|aisi) ?(?=\d{3})", "", _SAID_OR_NOT.sub(" ", spaced).strip())
-    return re.sub(r"[^a-z0-9.+]", "", unglued) or plain_name(name)
 
 
 def own_named(table: tuple[Material, ...], name: str) -> Material | None:

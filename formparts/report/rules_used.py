@@ -109,7 +109,8 @@ def _of_bend(sheet: Sheet, mark: BendMark) -> Iterator[UsedRule]:
     bend = f"{mark.angle:.4g} deg, R {mark.inside_radius:.4g} mm"
     try:
         least = minimum_bend_radius(grade, thickness, mark.angle)
-        said = f"{least.radius:.4g} mm at {mark.angle:.4g} deg ({least.rule})"
+        note = f"; {least.note}" if least.note else ""
+        said = f"{least.radius:.4g} mm at {mark.angle:.4g} deg ({least.rule}{note})"
         yield UsedRule("smallest inside radius", said, least.source)
     except InputError:  # neither a table nor an elongation is known
         pass

@@ -41,9 +41,11 @@ def test_one_material_is_shown_with_all_figures_sources_and_uses(
         for end in (band.least, band.most):
             assert end is None or f"{end:g}" in text
     for sheet in (1.0, 2.0, 3.0):
-        across = minimum_bend_radius(grade, sheet).radius
-        along = minimum_bend_radius(grade, sheet, along_rolling=True).radius
-        assert f"  {sheet:g} mm: {across:.3g} / {along:.3g} mm" in text
+        across = minimum_bend_radius(grade, sheet)
+        along = minimum_bend_radius(grade, sheet, along_rolling=True)
+        told = f" across, {along.radius:.3g} mm along the rolling direction" if across.directions else ""
+        assert f"  {sheet:g} mm: {across.radius:.3g} mm{told}\n" in text
+    assert ("does not tell the rolling directions apart" in text) != across.directions
     assert "(seen)" not in text
     assert "from memory" not in text
     assert "overbend at 90 deg: R = 1 t" in text

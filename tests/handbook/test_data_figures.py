@@ -76,6 +76,12 @@ def test_every_citation_is_in_the_bibliography() -> None:
     assert [text for text in citations if "seen)" in text or "memory" in text] == []
 
 
+def test_every_citation_says_where_in_its_publication() -> None:
+    """A table, a clause or what it is about stands behind the key."""
+    parts = {part.strip() for text in _citations() for part in text.split(";")}
+    assert [part for part in parts if (source := source_of(part)) and part == source.key] == []
+
+
 def test_the_bibliography_is_whole_and_used() -> None:
     """Each entry has its author, title, edition and year (or says that it bears no date), and is cited somewhere."""
     keys = [source.key for source in bibliography()]

@@ -144,12 +144,15 @@ def test_what_is_no_deviation_is_said_with_its_line(tmp_path: Path, text: str, m
         materials_from(path)
 
 
-# ISO 9013:2017 (seen): class, thickness, size, deviation.
+# ISO 9013:2017 (seen): class, thickness, size, deviation. A range of sizes begins with its first figure.
 CUTS = [
-    (1, 1, 3, 0.075), (1, 1, 10, 0.10), (1, 1, 125, 0.20), (1, 1, 1000, 0.30), (1, 1, 8000, 1.60),
-    (1, 2, 3, 0.10), (1, 2, 35, 0.20), (1, 2, 315, 0.25), (1, 2, 4000, 0.65), (1, 3.15, 2000, 0.40),
-    (1, 5, 10, 0.20), (1, 5, 36, 0.25), (1, 6.3, 6000, 1.10), (1, 8, 10, 0.25), (1, 10, 315, 0.35),
-    (2, 2, 10, 0.6), (2, 2, 315, 0.8), (2, 2, 8000, 1.4), (2, 8, 35, 1.1), (2, 8, 1000, 1.5), (2, 10, 8000, 2.0),
+    (1, 1, 2.9, 0.075), (1, 1, 3, 0.10), (1, 1, 35, 0.20), (1, 1, 999, 0.30), (1, 1, 8000, 1.60),
+    (1, 2, 2.9, 0.10), (1, 2, 34.9, 0.20), (1, 2, 35, 0.25), (1, 2, 3999, 0.65), (1, 3.15, 1999, 0.40),
+    (1, 5, 9.9, 0.20), (1, 5, 10, 0.25), (1, 6.3, 5999, 1.10), (1, 8, 9.9, 0.25), (1, 10, 314, 0.35),
+    (1, 15, 999, 0.55), (1, 20, 3, 0.40), (1, 25, 4000, 2.40), (1, 32, 10, 0.70), (1, 32, 1000, 1.6),
+    (2, 1, 2.9, 0.5), (2, 0.8, 2000, 0.9), (2, 2, 9.9, 0.6), (2, 2, 314, 0.8), (2, 2, 8000, 1.4),
+    (2, 4, 2.9, 0.7), (2, 6.3, 3, 0.8), (2, 5, 34, 0.9), (2, 5, 125, 1.1), (2, 4, 999, 1.2), (2, 5, 3999, 1.3),
+    (2, 4, 8000, 1.6), (2, 8, 34, 1.1), (2, 8, 999, 1.5), (2, 10, 8000, 2.0), (2, 12, 3, 1.8), (2, 20, 999, 2.3),
 ]  # fmt: skip
 
 
@@ -177,7 +180,9 @@ def test_ranges_of_cut_edges_at_six_millimetres() -> None:
         (lambda: deviations.thickness_deviation("DC01", -1), "thickness = -1"),
         (lambda: deviations.angular_deviation(10, "x"), "is not a class of ISO 2768-1"),
         (lambda: deviations.angular_deviation("thick"), "thick"),
-        (lambda: deviations.cut_deviation(10, 20), "no row that can be cited for 20 mm sheet"),
+        (lambda: deviations.cut_deviation(10, 33), "no row that can be cited for 33 mm sheet"),
+        (lambda: deviations.cut_deviation(8001, 2), "no row that can be cited for 2 mm sheet"),
+        (lambda: deviations.cut_deviation(5000, 1, 2), "no row that can be cited for 1 mm sheet"),
         (lambda: deviations.cut_deviation(2, 8), "no row that can be cited"),
         (lambda: deviations.cut_deviation(10, 2, 3), "class 3"),
         (lambda: deviations.cut_edge(6, 6), "perpendicularity = 6"),
