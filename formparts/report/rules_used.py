@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from formparts.body import Sheet
-from formparts.checks import Finding
+from formparts.checks import Finding, Limit, LimitProfile
 from formparts.deviations import thickness_deviation
 from formparts.errors import InputError
 from formparts.forming import (
     AIR_BEND_SHARES,
     FORCE_RULES,
+    HEM_ANGLE,
     air_bend_radius,
     die_band,
     die_opening,
@@ -48,7 +49,9 @@ class UsedRule:
         return "; ".join(source.reference for source in found if source is not None)
 
 
-def rules_used(sheet: Sheet, blank: Blank, findings: Sequence[Finding] = ()) -> tuple[UsedRule, ...]:
+def rules_used(
+    sheet: Sheet, blank: Blank, findings: Sequence[Finding] = (), profile: LimitProfile | None = None
+) -> tuple[UsedRule, ...]:
     """
     List every rule and figure that is used for a part, once each.
 
@@ -60,6 +63,8 @@ def rules_used(sheet: Sheet, blank: Blank, findings: Sequence[Finding] = ()) -> 
         Its blank, with the bends.
     findings : sequence of Finding
         What the checks found; each names the rule that it is from.
+    profile : LimitProfile, optional
+        The limits that the part was held against.
 
     Returns
     -------
@@ -69,9 +74,34 @@ def rules_used(sheet: Sheet, blank: Blank, findings: Sequence[Finding] = ()) -> 
         *_of_material(sheet),
         UsedRule("developed length", sheet.bend_rule.name, sheet.bend_rule.source),
         *(rule for mark in blank.bends for rule in _of_bend(sheet, mark)),
+        *(_of_limits(blank, profile) if profile else ()),
         *(UsedRule(f"check: {found.code}", _limit(found), found.source) for found in findings),
     ]
     return tuple(dict.fromkeys(rules))
+
+
+def _of_limits(blank: Blank, profile: LimitProfile) -> Iterator[UsedRule]:
+    """The limits of the profile that the checks ask for, by what is on the blank."""
+    there = {
+        "opening": len(blank.outline.loops) > 1,
+        "hem": any(mark.angle > HEM_ANGLE for mark in blank.bends),
+        "formed": bool(blank.features),
+        "under": bool(blank.features),
+        **dict.fromkeys(("offset", "press", "relief", "inside", "rolling"), bool(blank.bends)),
+    }
+    for name, limit in profile.limits.items():
+        if there.get(name.partition("_")[0], True):
+            yield UsedRule(f"limit: {name.replace('_', ' ')}", _formula(limit), limit.source)
+
+
+def _formula(limit: Limit) -> str:
+    """As a drawing says it: `1.5 t + 1 R`, `1 t, at least 1 mm`."""
+    counted = (
+        (limit.thicknesses, " t"), (limit.radii, " R"), (limit.diameters, " d"), (limit.die_openings, " V"),
+        (limit.value, f" {limit.unit}"),
+    )  # fmt: skip
+    parts = " + ".join(f"{count:.4g}{unit}" for count, unit in counted if count)
+    return f"{parts or 0}, at least {limit.least:g} {limit.unit}" if limit.least else parts or "0"
 
 
 def _limit(found: Finding) -> str:

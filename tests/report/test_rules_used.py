@@ -6,7 +6,7 @@ import pytest
 
 from formparts.blanks import blank
 from formparts.body import Sheet
-from formparts.checks import findings
+from formparts.checks import GENERAL, findings, limit_profile
 from formparts.part import Part
 from formparts.recipe_functions import find_recipe
 from formparts.report.html import report_page
@@ -46,11 +46,27 @@ def test_the_rules_of_an_angle_by_hand() -> None:
     assert cited(rules["developed length"]) == ""  # the user's own K-factor
 
 
+def test_the_limits_that_a_part_was_held_against_are_listed_by_what_is_on_it() -> None:
+    """data/limits.toml: 1.5 t + R beside a bend (common practice); a plain flat is not asked for it."""
+    body = find_recipe("angle_bracket")()
+    rules = {rule.use: rule for rule in rules_used(body.sheet, blank(body), (), limit_profile(GENERAL))}
+    assert rules["limit: opening to bend"].figure == "1.5 t + 1 R"
+    assert rules["limit: relief width"].figure == "1 t, at least 1 mm"
+    assert rules["limit: press force"].figure == "1000 kN"
+    assert "Bralla" in rules["limit: relief width"].publication
+    assert "limit: hem leg" not in rules
+    assert all(is_known(rule.citation) for rule in rules.values())
+    plain = profile(Sheet(2.0, 2.0, "S235JR", 0.44), 40, run(60))
+    asked = {rule.use for rule in rules_used(plain.sheet, blank(plain), (), limit_profile(GENERAL))}
+    assert "limit: web" in asked
+    assert not {"limit: opening to bend", "limit: press force", "limit: relief width"} & asked
+
+
 def test_the_page_lists_the_rules_and_says_nothing_of_how_they_were_read() -> None:
     body = find_recipe("angle_bracket")()
     page = report_page(Part(body))
     assert "Rules and figures used for this part" in page
-    for rule in rules_used(body.sheet, blank(body)):
+    for rule in rules_used(body.sheet, blank(body), (), limit_profile(GENERAL)):
         assert rule.use in page
     assert "(seen)" not in page
     assert "from memory" not in page

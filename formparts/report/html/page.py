@@ -212,7 +212,9 @@ def _parts(
         *loading,
         _section("Audit", tables.audit_table(rows)),
         _section("Hand calculation", calculation),
-        _section("Rules and sources", tables.rule_table(rules_used(body.sheet, blank, findings))),
+        _section(
+            "Rules and sources", tables.rule_table(rules_used(body.sheet, blank, findings, part.profile()))
+        ),
         _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
     ]
 
