@@ -1,14 +1,9 @@
-"""The one door to TOML: the reader that comes with Python, or from 3.10's own package of the same words."""
+"""The one door to TOML: Python's own reader, with whatever it stumbles over told in one way."""
 
 from __future__ import annotations
 
-import sys
+import tomllib
 from typing import Any
-
-if sys.version_info >= (3, 11):
-    import tomllib as reader
-else:
-    import tomli as reader
 
 __all__ = ["TOMLDecodeError", "loads"]
 
@@ -20,10 +15,10 @@ class TOMLDecodeError(ValueError):
 def loads(text: str) -> dict[str, Any]:
     """Read a text; whatever is wrong with it, also what the reader itself stumbles over, is a TOMLDecodeError."""
     try:
-        data = reader.loads(text)
+        data = tomllib.loads(text)
     except RecursionError as error:
         raise TOMLDecodeError("it is nested too deeply") from error
-    except reader.TOMLDecodeError as error:
+    except tomllib.TOMLDecodeError as error:
         raise TOMLDecodeError(str(error)) from error
     except ValueError as error:
         # As a number of more digits than Python reads.

@@ -43,7 +43,7 @@ def cell_text(text: str) -> str:
     ------
     What spreadsheets take for the beginning of a formula: OWASP, "CSV Injection", from memory.
     """
-    # A NUL is in no table: Python 3.10 neither writes nor reads one.
+    # A NUL is in no table.
     plain = " ".join(text.replace("\0", " ").split())
     return f"'{plain}" if plain.startswith(tuple("=+-@")) else plain
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from datetime import datetime, timezone
+from datetime import UTC, datetime
 
 from formparts.errors import InputError
 
@@ -35,11 +35,7 @@ def file_date(date: datetime | None = None) -> datetime:
     """
     if date is None:
         return _epoch(os.environ.get(EPOCH_VARIABLE, "0"))
-    return (
-        (date if date.tzinfo else date.replace(tzinfo=timezone.utc))
-        .astimezone(timezone.utc)
-        .replace(microsecond=0)
-    )
+    return (date if date.tzinfo else date.replace(tzinfo=UTC)).astimezone(UTC).replace(microsecond=0)
 
 
 def date_shown() -> str:
@@ -61,7 +57,7 @@ def date_shown() -> str:
 
 def _epoch(text: str) -> datetime:
     try:
-        return datetime.fromtimestamp(int(text), timezone.utc)
+        return datetime.fromtimestamp(int(text), UTC)
     except (ValueError, OverflowError, OSError) as error:
         fix = "give whole seconds since 1970, or leave it unset"
         raise InputError("files", EPOCH_VARIABLE, text, "is not a date", fix) from error

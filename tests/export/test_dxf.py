@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from datetime import datetime, timezone
+from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -341,7 +341,7 @@ def test_file_that_fails_its_proof_is_not_delivered(tmp_path: Path, monkeypatch:
 def test_date_in_the_file_is_the_one_given(tmp_path: Path) -> None:
     """DXF reference, special handling of date and time variables (seen): 31 December 1999, 21:58:35 GMT."""
     path = write_blank_dxf(
-        drawn_blank(), tmp_path / "a.dxf", date=datetime(1999, 12, 31, 21, 58, 35, tzinfo=timezone.utc)
+        drawn_blank(), tmp_path / "a.dxf", date=datetime(1999, 12, 31, 21, 58, 35, tzinfo=UTC)
     )
     # The reader puts a date of its own over this one, so the text is read.
     lines = path.read_text().split("\n")

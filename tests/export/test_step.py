@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import datetime, timezone
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -106,9 +106,7 @@ def test_letters_beyond_ascii_are_coded_as_the_standard_wants_and_come_back_whol
 
 
 def test_header_says_what_it_must_and_no_folder(angle: Solid, tmp_path: Path) -> None:
-    path = write_step(
-        angle, tmp_path / "angle.step", date=datetime(2024, 2, 29, 13, 14, 15, tzinfo=timezone.utc)
-    )
+    path = write_step(angle, tmp_path / "angle.step", date=datetime(2024, 2, 29, 13, 14, 15, tzinfo=UTC))
     text = path.read_text()
     header = re.sub(r"\s", "", text[: text.index("DATA;")])
     assert "FILE_NAME('angle.step','2024-02-29T13:14:15',(''),(''),'formparts','formparts','');" in header
