@@ -9,7 +9,7 @@ from typing import Literal
 from formparts.errors import InputError
 from formparts.outline.edges import Point
 from formparts.outline.regions import Loop, Outline
-from formparts.tolerances import LENGTH, LONGEST
+from formparts.tolerances import ANGLE_DEG, LENGTH, LONGEST, SHORTEST_EDGE
 
 
 @dataclass(frozen=True)
@@ -69,6 +69,16 @@ class BendMark:
     def length(self) -> float:
         """Length of the bend line [mm]."""
         return float(((self.end[0] - self.start[0]) ** 2 + (self.end[1] - self.start[1]) ** 2) ** 0.5)
+
+    @property
+    def is_pressed_shut(self) -> bool:
+        """True of a closed hem: its radius stands for none."""
+        return self.angle >= 180.0 - ANGLE_DEG and self.inside_radius <= SHORTEST_EDGE + LENGTH
+
+    @property
+    def radius_words(self) -> str:
+        """As `R 2.5`; `closed` where it is pressed shut."""
+        return "closed" if self.is_pressed_shut else f"R {self.inside_radius:g}"
 
     @property
     def strip_area(self) -> float:

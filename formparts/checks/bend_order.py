@@ -23,8 +23,6 @@ def bending_order(part: RuleInput) -> Iterator[Finding]:
     >>> [sum(found.code == "no-bend-order" for found in each.findings()) for each in (inside, outside)]
     [0, 1]
     """
-    if part.body is not None and any(bend.process != "air bend" for bend in part.body.bends):
-        return  # hems are pressed and rims are rolled on other tools: an order of air bends says nothing of them
     if part.body is None or part.blank.overlaps or part.clashes:
         return  # what is said of those comes first
     plan = part.plan

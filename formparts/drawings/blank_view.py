@@ -146,7 +146,11 @@ def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]], style
 
 def bend_words(mark: BendMark, style: Style) -> str:
     """As `up 90° R2.5`."""
-    return f"{mark.side} {mark.angle:.6g}° R{style.numbers.length(mark.inside_radius)}"
+    return f"{mark.side} {mark.angle:.6g}° {_radius_words(mark, style)}"
+
+
+def _radius_words(mark: BendMark, style: Style) -> str:
+    return "closed" if mark.is_pressed_shut else f"R{style.numbers.length(mark.inside_radius)}"
 
 
 def _along(mark: BendMark, share: float) -> Point:
@@ -201,7 +205,7 @@ def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
 def _figures(mark: BendMark, thickness: float, style: Style) -> tuple[str, ...]:
     deduction = 2.0 * setback(mark.angle, mark.inside_radius, thickness) - mark.allowance
     return (
-        f"{mark.angle:.6g}°", mark.side, f"R{style.numbers.length(mark.inside_radius)}",
+        f"{mark.angle:.6g}°", mark.side, _radius_words(mark, style),
         style.numbers.length(mark.length), f"{mark.allowance:.3f}", f"{deduction:.3f}",
     )  # fmt: skip
 

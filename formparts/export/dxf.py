@@ -195,7 +195,8 @@ def _draw_bend(space: Any, number: int, mark: BendMark, notes: bool) -> None:
     space.add_line(_plain(*mark.start), _plain(*mark.end), dxfattribs={"layer": BEND_LAYERS[mark.side]})
     if notes:
         head = "step" if mark.number else "not planned, no."
-        text = f"{head} {number}: {mark.name} {mark.angle:.6g} deg {mark.side} R{mark.inside_radius:.6g}"
+        radius = "closed" if mark.is_pressed_shut else f"R{mark.inside_radius:.6g}"
+        text = f"{head} {number}: {mark.name} {mark.angle:.6g} deg {mark.side} {radius}"
         note = space.add_text(text, height=2.5, rotation=_reading_angle(mark), dxfattribs={"layer": NOTES})
         (x0, y0), (x1, y1) = mark.start, mark.end
         note.set_placement(_plain((x0 + x1) / 2.0, (y0 + y1) / 2.0))

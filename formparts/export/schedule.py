@@ -12,6 +12,7 @@ from typing import Any
 from formparts.errors import FileProofError
 from formparts.export.csv_text import cell_text, comment_text
 from formparts.export.files import delivered
+from formparts.forming.hems import CURL_FORCE, HEM_FORCE
 from formparts.planning import CAUTIONS, PlanStep, plan_words
 from formparts.planning.words import rows_words, stop_edge
 from formparts.schedules import Schedule, ScheduledBend
@@ -132,6 +133,8 @@ def _heading(schedule: Schedule) -> Iterator[str]:
     yield DATUM
     strength = "not known" if schedule.strength is None else f"{schedule.strength:g} MPa"
     yield f"force by {schedule.force_rule}; strength {strength}; of all bends of a step together"
+    if any(row.radius.ending for row in schedule.bends):
+        yield f"force of hems by {HEM_FORCE}, of curls by {CURL_FORCE}; in the notes where it is another step's"
     yield "stop: from the bend line to the edge or face that rests against the stops"
     yield "sight_line: for a folding brake, from the bend line to the line that lies under the edge of the nose"
     yield "flange: the shorter of the two flats at the bend, to the outer mould line"

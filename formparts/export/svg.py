@@ -142,7 +142,7 @@ def _page(blank: Blank, findings: Sequence[Finding]) -> _Page:
 
 def _row(number: int, mark: BendMark) -> tuple[str, ...]:
     """What the table says of one bend."""
-    radius, length = f"R {mark.inside_radius:g}", shown(mark.length)
+    radius, length = mark.radius_words, shown(mark.length)
     return (str(number), mark.name, f"{mark.angle:.6g}°", SIDE_WORDS[mark.side], radius, length)
 
 

@@ -34,6 +34,7 @@ from formparts.forming.gardiner import (
     released_radius,
     springback_ratio,
 )
+from formparts.forming.hems import curl_force, hem_force
 from formparts.forming.springback import (
     Springback,
     springback_factor,
@@ -65,11 +66,13 @@ __all__ = [
     "bending_force",
     "bending_work",
     "cold_worked_yield",
+    "curl_force",
     "die_band",
     "die_opening",
     "die_opening_range",
     "force_per_length",
     "force_rule",
+    "hem_force",
     "minimum_bend_radius",
     "minimum_flange",
     "outer_fibre_strain",

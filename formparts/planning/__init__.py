@@ -6,13 +6,15 @@ from formparts.planning.plan import CAUTIONS, BendPlan, numbered, plan_bends
 from formparts.planning.radius import FormedRadius, RadiusOption, formed_radius
 from formparts.planning.spread import Spread, spreads
 from formparts.planning.steps import PlanStep
-from formparts.planning.tools import Die, Machine, Punch, ToolTable, tool_table
+from formparts.planning.tool_files import tool_table
+from formparts.planning.tools import Die, FlatDie, Machine, Punch, ToolTable
 from formparts.planning.words import plan_words
 
 __all__ = [
     "CAUTIONS",
     "BendPlan",
     "Die",
+    "FlatDie",
     "FormedRadius",
     "Machine",
     "PlanStep",

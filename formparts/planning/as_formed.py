@@ -13,7 +13,8 @@ from formparts.errors import InputError
 from formparts.planning.radius import FormedRadius
 from formparts.planning.stand import part_model
 from formparts.planning.tasks import radii_of
-from formparts.planning.tools import ToolTable, tool_table
+from formparts.planning.tool_files import tool_table
+from formparts.planning.tools import ToolTable
 from formparts.quantities import LengthLike, length
 from formparts.tolerances import LENGTH
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from formparts.planning.groups import steps_now
+from formparts.planning.groups import can_be_last, steps_now
 from formparts.planning.moves import Move, moves
 from formparts.planning.search import Task
 from formparts.planning.stand import stand, together
@@ -39,13 +39,13 @@ class Backwards:
 
 def all_of(task: Task) -> int:
     """All bends, as bits."""
-    return (1 << len(task.setting.bendings)) - 1
+    return task.model.everything
 
 
 def last_steps(task: Task, bent: int) -> Iterator[tuple[tuple[int, ...], int]]:
     """Steps that could be the last of those that lead to these bends, each with what is bent before it."""
     for group in task.groups:
-        inside = tuple(number for number in group if bent >> number & 1)
+        inside = tuple(number for number in group if can_be_last(task.model, number, bent))
         if not inside:
             continue
         for members in steps_now(task.model, [inside], bent & ~_bits(inside)):

@@ -13,7 +13,8 @@ from formparts.planning.groups import steps_now
 from formparts.planning.search import NOTHING, Found, Task, search
 from formparts.planning.stand import PartModel, stand
 from formparts.planning.tasks import searching
-from formparts.planning.tools import Punch, ToolTable, tool_table
+from formparts.planning.tool_files import tool_table
+from formparts.planning.tools import Punch, ToolTable
 
 
 def what_blocks(body: Body, blank: Blank, tools: ToolTable | None = None) -> tuple[tuple[str, ...], str]:
@@ -61,7 +62,8 @@ def _plain(punches: Sequence[Punch]) -> tuple[Punch, ...]:
 def left_of(model: PartModel, found: Found) -> tuple[str, ...]:
     """Bends of which none can be last, or that were not made where the search came farthest."""
     left = found.stuck or ~found.farthest
-    return tuple(bend.name for n, bend in enumerate(model.body.bends) if left >> n & 1)
+    operations = (n for n in range(len(model.bend_of)) if left >> n & 1)
+    return tuple(dict.fromkeys(model.bend(n).name for n in operations))
 
 
 def problem_of(task: Task, found: Found) -> str:
@@ -73,7 +75,7 @@ def problem_of(task: Task, found: Found) -> str:
         steps, how = [(members, found.farthest) for members in now], "Left"
     lines = []
     for members, made in steps:
-        names = " and ".join(task.model.body.bends[number].name for number in members)
+        names = " and ".join(task.model.bend(number).name for number in members)
         lines.append(f"{names}: {_in_the_way(task, members, made)}")
     shown = "; ".join(lines[:3]) + (f"; and {len(lines) - 3} more" if len(lines) > 3 else "")
     tried = "" if found.whole else f" in {found.looks} trials"

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 from formparts.body.frame import Frame, bend_frame
 from formparts.planning.cells import Cell
+from formparts.planning.closing import Closing, closing_swings
 from formparts.planning.collide import Profile, prisms, profile_of, stretches
 from formparts.planning.stand import Interval, PartModel, Stand, Swing, bend_cells, pose, swing
-from formparts.planning.tools import Die, Machine, Punch
+from formparts.planning.tools import Die, FlatDie, Machine, Punch
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
@@ -59,14 +60,17 @@ class Bending:
         Inside radius at the bottom.
     allowance : float [mm]
         Developed length.
-    die : Die
+    die : Die or FlatDie
         The die.
+    closing : Closing, optional
+        How a hem or a curl that is closed by the step lies in the tools; None for what a punch bends into a V.
     """
 
     angle: float
     radius: float
     allowance: float
-    die: Die
+    die: Die | FlatDie
+    closing: Closing | None = None
 
 
 def on_the_way(bending: Bending) -> tuple[float, ...]:
@@ -77,6 +81,8 @@ def on_the_way(bending: Bending) -> tuple[float, ...]:
 
 def swings(bending: Bending, thickness: float, tip_radius: float) -> tuple[Swing, ...]:
     """The part on its way, from level to the bottom."""
+    if bending.closing is not None:
+        return closing_swings(bending.closing, bending.angle, bending.radius, thickness, bending.allowance)
     return tuple(
         swing(angle, bending.radius, thickness, bending.allowance, bending.angle, bending.die, tip_radius)
         for angle in on_the_way(bending)
@@ -99,9 +105,9 @@ def pieces(model: PartModel, at: Stand) -> tuple[Piece, ...]:
         masks = at.masks
         found = [Piece(flat.name, flat.name, masks[flat.name]) for flat in model.body.flats]
         found += [
-            Piece(bend.name, bend.parent, masks[bend.parent] | 1 << number)
+            Piece(bend.name, bend.parent, masks[bend.parent] | model.bits(number))
             for number, bend in enumerate(model.body.bends)
-            if number not in at.members
+            if number not in at.bends
         ]
         model.memo[key] = tuple(found)
     known: tuple[Piece, ...] = model.memo[key]
@@ -117,7 +123,7 @@ def solid_cells(model: PartModel, at: Stand, piece: Piece, made: int) -> Floats:
             local = _flat_cells(model, piece.name)
         else:
             number = model.number[piece.name]
-            local, line = _bend_cells(model, number, bool(made >> number & 1))
+            local, line = _bend_cells(model, number, model.shape(number, made))
             frame = line.inside(frame)
         model.memo[key] = placed(local, frame)
     known: Floats = model.memo[key]
@@ -133,12 +139,12 @@ def _flat_cells(model: PartModel, name: str) -> Floats:
     return found
 
 
-def _bend_cells(model: PartModel, number: int, made: bool) -> tuple[Floats, Frame]:
-    key = ("bend", number, made)
+def _bend_cells(model: PartModel, number: int, shape: tuple[float, float] | None) -> tuple[Floats, Frame]:
+    key = ("bend", number, shape)
     if key not in model.memo:
         bend = model.body.bends[number]
         line = Frame().moved_in_plane(bend_frame(*bend.parent_line))
-        model.memo[key] = prisms(bend_cells(model, bend, made), 0.0, bend.width, along_x=True), line
+        model.memo[key] = prisms(bend_cells(model, bend, shape), 0.0, bend.width, along_x=True), line
     found: tuple[Floats, Frame] = model.memo[key]
     return found
 
@@ -185,7 +191,7 @@ def upper(punch: Punch, machine: Machine) -> Tool:
     return Tool(punch.name, punch.tip_radius, True, tuple((name, cells) for name, cells in groups if cells))
 
 
-def lower(die: Die, machine: Machine) -> Tool:
+def lower(die: Die | FlatDie, machine: Machine) -> Tool:
     """Die and table."""
     half, top = machine.table_width / 2.0, -die.height
     table: Cell = ((-half, top - FAR), (half, top - FAR), (half, top), (-half, top))

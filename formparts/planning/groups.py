@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 from formparts.layout import BendMark, Blank
@@ -43,10 +43,29 @@ def _off(mark: BendMark, point: Point) -> float:
     return ((x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)) / mark.length
 
 
+def groups_with_closings(model: PartModel) -> tuple[tuple[int, ...], ...]:
+    """The same, and after them the closings of hems on one line."""
+    found = groups_of(model.blank)
+    closings = (tuple(model.closing_of[n] for n in group if n in model.closing_of) for group in found)
+    return (*found, *filter(None, closings))
+
+
+def can_begin(model: PartModel, operation: int, made: int) -> bool:
+    """True when an operation is not made, and what must come before it is."""
+    bend = model.bend_of[operation]
+    return not made >> operation & 1 and (bend == operation or bool(made >> bend & 1))
+
+
+def can_be_last(model: PartModel, operation: int, bent: int) -> bool:
+    """True when an operation is made, and none that needs it."""
+    closing = model.closing_of.get(operation)
+    return bool(bent >> operation & 1) and (closing is None or not bent >> closing & 1)
+
+
 def steps_now(model: PartModel, groups: Sequence[tuple[int, ...]], made: int) -> Iterator[tuple[int, ...]]:
     """All steps that are open: of each group the bends that lie on one line as the part is now."""
     for group in groups:
-        left = [number for number in group if not made >> number & 1]
+        left = [number for number in group if can_begin(model, number, made)]
         while left:
             members = _with_first(model, left, made)
             left = [number for number in left if number not in members]
@@ -99,6 +118,19 @@ class Symmetry:
     def back(self, way: int) -> int:
         """The image of a direction."""
         return (self.turn + (-way if self.mirrored else way)) % 360_000
+
+
+def symmetries_of(model: PartModel) -> tuple[Symmetry, ...]:
+    """The symmetries of the blank, with the closings of its hems."""
+    if not model.acute:
+        return symmetries(model.blank)
+    found = []
+    for way in symmetries(model.blank):
+        images = [way.bends[bend] for bend in model.acute]
+        if all(image in model.closing_of for image in images):
+            closings = (model.closing_of[image] for image in images)
+            found.append(replace(way, bends=(*way.bends, *closings)))
+    return tuple(found)
 
 
 def symmetries(blank: Blank) -> tuple[Symmetry, ...]:

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from formparts.body.frame import Frame, bend_frame
 from formparts.clash import FoldedPiece as Solid
 from formparts.clash import bend_pieces, first_clash
+from formparts.planning.closing import Closing, closing_swing
 from formparts.planning.feasible import Piece, pieces, placed, solid_cells
 from formparts.planning.stand import PartModel, Stand, pose, swing
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
+
+FOLDED = 175.0
+"""From here on both sides are not swung up alike, but one is laid on the other [deg]."""
 
 NEAR = 0.5
 """Pieces farther apart than this are not looked at [mm]: bends stand for their chords here."""
@@ -26,12 +31,14 @@ def meets_itself(model: PartModel, at: Stand, made: int) -> bool:
 
 def _after(model: PartModel, at: Stand) -> dict[int, Frame]:
     """Where the two sides stand when the bend has its angle; over a die of no size."""
-    bend = model.body.bends[at.members[0]]
-    allowance = model.allowances[at.members[0]]
-    still = swing(
-        bend.angle, bend.inside_radius, model.body.sheet.thickness, allowance, bend.angle, _NoDie, 0.0
-    )
-    return dict(still.wings)
+    first = at.members[0]
+    number, thickness = model.bend_of[first], model.body.sheet.thickness
+    bend, allowance = model.body.bends[number], model.allowances[number]
+    angle, radius = model.shape(number, 1 << first | 1 << number) or (bend.angle, bend.inside_radius)
+    if angle >= FOLDED:
+        closing = Closing(angle, 1, 0.0, 0.0, "")
+        return dict(closing_swing(closing, angle, angle, radius, thickness, allowance).wings)
+    return dict(swing(angle, radius, thickness, allowance, angle, _NoDie, 0.0).wings)
 
 
 class _NoDie:
@@ -71,9 +78,9 @@ def _box(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> t
 
 
 def _pair_meets(model: PartModel, at: Stand, made: int, one: Piece, two: Piece) -> bool:
-    everything = (1 << len(model.allowances)) - 1
     mask = one.mask | two.mask
-    if made & mask == everything & mask:
+    finished = not any(model.bend_of[member] == member and member in model.acute for member in at.members)
+    if finished and made & mask == mask:
         return False  # as they stand in the finished part, which is known to be clear of itself
     key = ("meet", at.members, one.name, two.name, made & mask)
     if key not in model.memo:
@@ -93,7 +100,9 @@ def _solids(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -
         return [Solid(piece.name, flat.net, frame, -half, half)]
     number = model.number[piece.name]
     bend = model.body.bends[number]
-    if made >> number & 1:
-        return list(bend_pieces(bend, frame, model.body.sheet.thickness))
+    shape = model.shape(number, made)
+    if shape is not None:
+        as_it_is = replace(bend, angle=shape[0], inside_radius=shape[1])
+        return list(bend_pieces(as_it_is, frame, model.body.sheet.thickness))
     line, strip = frame.moved_in_plane(bend_frame(*bend.parent_line)), model.allowances[number]
     return [Solid(bend.name, left, line, -half, half) for left in bend.pieces(strip)]

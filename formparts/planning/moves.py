@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from formparts.planning.closing import ROLLS
 from formparts.planning.feasible import Bending, blocked, lower, upper
 from formparts.planning.groups import back_of
 from formparts.planning.lengths import ToolLength, allowed_uncovered, tool_lengths
 from formparts.planning.meets import meets_itself
 from formparts.planning.stand import PartModel, spans, stand
-from formparts.planning.stops import Stop, no_stop, stop_for
-from formparts.planning.tools import Machine, Punch
+from formparts.planning.stops import Stop, fold_stop, no_stop, stop_for
+from formparts.planning.tools import Die, Machine, Punch
 
 
 @dataclass(frozen=True)
@@ -88,15 +89,19 @@ def moves(setting: Setting, members: tuple[int, ...], made: int) -> tuple[Move, 
 
 def _moves(setting: Setting, members: tuple[int, ...], made: int) -> Iterator[Move]:
     model, machine, first = setting.model, setting.machine, members[0]
-    at, bending, mark = stand(model, members), setting.bendings[first], model.blank.bends[first]
+    at, bending, mark = stand(model, members), setting.bendings[first], model.mark(first)
     wanted, uncovered = spans(model, at, made), allowed_uncovered(model.body.sheet.thickness)
-    die = bending.die
+    die, closing = bending.die, bending.closing
+    if closing is not None and closing.kind == "roll":
+        if not meets_itself(model, at, made):
+            yield Move(members, made, mark.side == "up", back_of(mark, 1), ROLLS, (), (), no_stop(1))
+        return
     below = blocked(model, at, made, bending, lower(die, machine))
     dies = tool_lengths(wanted, below, die.sections, uncovered)
     if dies is None or meets_itself(model, at, made):
         return
     for mounted in setting.punches[first]:
-        for side in (1, -1):
+        for side in (1, -1) if closing is None else (-closing.side,):
             # Seen from the line, a punch in a machine whose back is the other side stands the other way round.
             here = mounted if side > 0 else mounted.turned()
             horn = mounted.horn[0] if mounted.horn else 0.0
@@ -104,7 +109,11 @@ def _moves(setting: Setting, members: tuple[int, ...], made: int) -> Iterator[Mo
             punches = tool_lengths(wanted, hits, mounted.sections, uncovered, horn)
             if punches is not None:
                 stop = no_stop(side)
-                if setting.stops:
+                if closing is not None:
+                    stop = fold_stop(
+                        at, wanted, side, closing.distance, bending.radius + model.body.sheet.thickness
+                    )
+                elif setting.stops and isinstance(die, Die):
                     stop = stop_for(model, at, made, side, machine, die.opening, first)
                 back = back_of(mark, side)
                 yield Move(members, made, mark.side == "up", back, mounted, punches, dies, stop)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from formparts.arguments import takes
@@ -14,7 +15,8 @@ from formparts.planning.search import NOTHING, Cost
 from formparts.planning.stand import PartModel, part_model
 from formparts.planning.steps import PlanStep, steps_of
 from formparts.planning.tasks import radii_of, task_with
-from formparts.planning.tools import ToolTable, tool_table
+from formparts.planning.tool_files import tool_table
+from formparts.planning.tools import ToolTable
 
 CAUTIONS = (
     "Keep hands clear of punch, die and the part as it swings up: pinch points. Use the guards of the machine.",
@@ -89,8 +91,8 @@ class BendPlan:
 
     @property
     def numbers(self) -> dict[str, int]:
-        """By the bend's name, the step in which it is made."""
-        return {name: step.number for step in self.steps for name in step.bends}
+        """By the bend's name, the step in which it is made; of a hem the first one, at its bend line."""
+        return {name: step.number for step in reversed(self.steps) for name in step.bends}
 
 
 @takes(body="Body", blank=("Blank", "None"), tools=("ToolTable", "None"))
@@ -133,27 +135,30 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     model = part_model(body, flat)
     radii = radii_of(model, table)
     empty = BendPlan(body.name, model, table, radii, (), NOTHING, NOTHING, False)
-    problem = _not_looked_for(body, flat)
+    problem = _not_looked_for(body, flat, radii, table)
     if problem:
         return replace(empty, problem=f"no plan was looked for: {problem}")
     if not flat.bends:
         return replace(empty, exact=True)
     task = task_with(model, table, radii)
+    empty = replace(empty, model=task.model)
     found = searched(task)
     if found.moves is None:
-        return replace(empty, problem=problem_of(task, found), left=left_of(model, found))
+        return replace(empty, problem=problem_of(task, found), left=left_of(task.model, found))
     steps = tuple(steps_of(task, radii, found.moves))
     exact = found.whole or found.cost == found.bound
     return replace(empty, steps=steps, cost=found.cost, bound=found.bound, exact=exact)
 
 
-def _not_looked_for(body: Body, blank: Blank) -> str:
+def _not_looked_for(body: Body, blank: Blank, radii: Sequence[FormedRadius], table: ToolTable) -> str:
     """Why no order is sought at all; empty where one is."""
     if blank.overlaps:
         return "the part cannot be cut from one sheet"
-    other = next((bend for bend in body.bends if bend.process != "air bend"), None)
-    if other is not None:
-        return f"{other.name} is a {other.process}, made on other tools than a press brake's V"
+    closed = next((radius for radius in radii if radius.ending not in ("", "roll")), None)
+    if closed is not None and not any(punch.kind == "hemming" for punch in table.punches):
+        return (
+            f"{closed.bend} is closed between flat tools, and {table.name} has no punch of the kind hemming"
+        )
     if len(body.bends) > MOST_PLANNED:
         return f"the part has {len(body.bends)} bends, and an order is sought for up to {MOST_PLANNED}"
     return ""

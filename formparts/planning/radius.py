@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from formparts.bending import outside_setback
 from formparts.body import Sheet
@@ -23,6 +23,11 @@ from formparts.forming import under_load as springback
 from formparts.layout import BendMark
 from formparts.planning.tools import Die, Punch, ToolTable
 from formparts.tolerances import LENGTH
+
+RIGHT_ANGLE = 90.0
+
+GIVEN_BY_TOOLS = ("closed", "open", "curl", "roll")
+"""Endings of a bend that press or roll it to the drawing's radius, whatever the V forms."""
 
 ENDS_APART = 0.25
 """A punch whose tip is rounder than the natural radius by less than this does not press its own radius [mm]."""
@@ -77,6 +82,9 @@ class FormedRadius:
         Every die of the table that was looked at.
     angle_under_load : float [deg], optional
         Bend angle at the bottom; None where the material's figures are not known.
+    ending : str
+        What is done beside bending in a V: `closed`, `open`, `teardrop`, `pressed on`, `curl` or `roll`; empty when
+        nothing is.
     allowance_change : float [mm]
         Developed length of the bend as formed less that of the model, by the sheet's bend rule.
     flange_change : float [mm]
@@ -90,11 +98,13 @@ class FormedRadius:
     angle_under_load: float | None
     allowance_change: float
     flange_change: float
+    ending: str = ""
 
     @property
     def formed_radius(self) -> float:
-        """What comes out [mm]; the drawing's where no die was found."""
-        return self.drawing_radius if self.chosen is None else self.chosen.formed_radius
+        """What comes out [mm]; the drawing's where no die was found, and where it is pressed or rolled to it."""
+        given = self.chosen is None or self.ending in GIVEN_BY_TOOLS
+        return self.drawing_radius if given or self.chosen is None else self.chosen.formed_radius
 
     @property
     def why_none(self) -> str:
@@ -102,6 +112,25 @@ class FormedRadius:
         reasons = list(dict.fromkeys(option.refused for option in self.options if option.refused))
         usual = [reason for reason in reasons if not reason.startswith(("narrower", "wider"))]
         return f"no die of the table fits: {(usual or reasons or ['none reaches the angle'])[0]}"
+
+
+def acute_radius(mark: BendMark, ending: str, sheet: Sheet, flange: float, table: ToolTable) -> FormedRadius:
+    """
+    Choose the acute die on which a bend is begun that is pressed on between flat tools; none for curls and rolls.
+
+    The rim must reach the shoulder as far as a right angle; beyond that its end slides down the flank of the V (common
+    practice, no source).
+    """
+    if ending in ("curl", "roll"):
+        return FormedRadius(mark.name, mark.inside_radius, None, (), None, 0.0, 0.0, ending)
+    acute = replace(mark, angle=HEM_ANGLE)
+    options = tuple(_options(acute, sheet, flange, table, HEM_ANGLE, RIGHT_ANGLE))
+    fit = [option for option in options if not option.refused]
+    chosen = min(fit, key=lambda option: _rank(option, acute, sheet), default=None)
+    allowance = 0.0
+    if chosen is not None and ending not in GIVEN_BY_TOOLS:
+        allowance, _ = changes(mark, sheet, chosen.formed_radius)
+    return FormedRadius(mark.name, mark.inside_radius, chosen, options, None, allowance, 0.0, ending)
 
 
 def formed_radius(mark: BendMark, sheet: Sheet, flange: float, table: ToolTable) -> FormedRadius:
@@ -170,7 +199,7 @@ def _rank(option: RadiusOption, mark: BendMark, sheet: Sheet) -> tuple[float, fl
 
 
 def _options(
-    mark: BendMark, sheet: Sheet, flange: float, table: ToolTable, load: float
+    mark: BendMark, sheet: Sheet, flange: float, table: ToolTable, load: float, rests_to: float = HEM_ANGLE
 ) -> Iterator[RadiusOption]:
     bottom = min(load, HEM_ANGLE)
     strength = sheet.material.strength_to_bend
@@ -183,7 +212,7 @@ def _options(
             force = float(bending_force(sheet.thickness, 1000.0, die.opening, strength)) / 1000.0
         for tip in tips(table.punches, bottom):
             formed = _formed(natural, tip, mark.inside_radius)
-            least = float(minimum_flange(die.opening, min(mark.angle, HEM_ANGLE)))
+            least = float(minimum_flange(die.opening, min(mark.angle, rests_to)))
             option = RadiusOption(die, natural, tip, formed, least, force)
             refused = _refused(option, mark, sheet, flange, table)
             yield RadiusOption(die, natural, tip, formed, least, force, refused)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from itertools import count
 from typing import TypeAlias
 
-from formparts.planning.groups import Symmetry, back_of, groups_of, steps_now, symmetries
+from formparts.planning.groups import Symmetry, back_of, groups_with_closings, steps_now, symmetries_of
 from formparts.planning.moves import Move, Setting, moves
 from formparts.planning.stand import PartModel
 
@@ -123,8 +123,8 @@ class _Open:
 
 def task_of(setting: Setting, least: Callable[[tuple[int, ...]], int]) -> Task:
     """The search's own view of a part."""
-    groups = groups_of(setting.model.blank)
-    return Task(setting, groups, symmetries(setting.model.blank), tuple(map(least, groups)))
+    groups = groups_with_closings(setting.model)
+    return Task(setting, groups, symmetries_of(setting.model), tuple(map(least, groups)))
 
 
 def search(task: Task, most: int | None = None) -> Found:
@@ -186,7 +186,7 @@ def _dived(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
     if not found:
         return Found(None, NOTHING, bound, looks, False, farthest)
     cost, path_ = min(found, key=lambda each: each[0])
-    return Found(path_, cost, bound, looks, False, (1 << len(task.setting.bendings)) - 1)
+    return Found(path_, cost, bound, looks, False, task.model.everything)
 
 
 Rule: TypeAlias = Callable[[Task, tuple[int, ...]], float]
@@ -204,7 +204,7 @@ class _Dive:
     def down(self, at: _Open) -> tuple[Cost, tuple[Move, ...]] | None:
         """The steps from a node to the end."""
         node = at.node
-        if node.made == (1 << len(self.task.setting.bendings)) - 1:
+        if node.made == self.task.model.everything:
             return at.cost, at.path
         self.farthest = max(self.farthest, node.made, key=lambda bits: bits.bit_count())
         for open_ in self._next(at):
@@ -250,7 +250,7 @@ def _steps_from(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Ope
     """All steps that are open at a node, each with the least that it can cost."""
     node = item.node
     for members in steps_now(task.model, task.groups, node.made):
-        mark = task.model.blank.bends[members[0]]
+        mark = task.model.mark(members[0])
         after = _Node(
             node.made | sum(1 << number for number in members),
             mark.side == "up", back_of(mark, 1), node.punch, task.setting.bendings[members[0]].die.name,
@@ -292,7 +292,7 @@ def _price(before: _Node, after: _Node, move: Move) -> Cost:
 
 def _price_at_least(task: Task, node: _Node, members: tuple[int, ...]) -> Cost:
     """What a step costs at the least, whichever way round it is made."""
-    mark = task.model.blank.bends[members[0]]
+    mark = task.model.mark(members[0])
     group = next(n for n, group in enumerate(task.groups) if members[0] in group)
     if node.up is None:
         return 0, 0, 0, 0, task.least[group]
@@ -303,7 +303,7 @@ def _price_at_least(task: Task, node: _Node, members: tuple[int, ...]) -> Cost:
 
 def _least(task: Task, node: _Node) -> Cost:
     """The least that is still to come, whatever the order: never more than it turns out to be."""
-    marks = task.model.blank.bends
+    marks = [task.model.mark(number) for number in range(len(task.setting.bendings))]
     left = [number for number in range(len(marks)) if not node.made >> number & 1]
     if not left:
         return NOTHING
@@ -333,7 +333,7 @@ def _alike(task: Task, node: _Node) -> _Node:
 def blank_reaches(model: PartModel) -> tuple[tuple[float, float], ...]:
     """How far the blank reaches to the left and to the right of each bend line, all lines drawn the same way [mm]."""
     found = []
-    for mark in model.blank.bends:
+    for mark in map(model.mark, range(len(model.bend_of))):
         (x0, y0), (x1, y1) = sorted((mark.start, mark.end))
         ux, uy = (x1 - x0) / mark.length, (y1 - y0) / mark.length
         off = [ux * (y - y0) - uy * (x - x0) for x, y in model.blank.outline.outer.vertices]

@@ -75,7 +75,7 @@ def spreads(plan: BendPlan) -> tuple[Spread, ...]:
 
 def _has_spread(plan: BendPlan, step: PlanStep) -> bool:
     bend = next(bend for bend in plan.body.bends if bend.name == step.bends[0])
-    return step.stop.kind != "none" and bend.angle < HEM_ANGLE
+    return step.stop.kind != "none" and step.kind == "bend" and bend.angle < HEM_ANGLE
 
 
 def _spread(plan: BendPlan, step: PlanStep) -> Spread:

@@ -10,7 +10,7 @@ from typing import Any
 
 from formparts.body import Bend, Body, bends_on
 from formparts.body.frame import Frame, bend_frame, frame_across, inverse
-from formparts.layout import Blank
+from formparts.layout import BendMark, Blank
 from formparts.outline.edges import Motion, cos_deg, sin_deg
 from formparts.planning.cells import Cell, cells_of, ring_cells
 
@@ -43,16 +43,19 @@ class Stand:
     Parameters
     ----------
     members : tuple of int
-        The bends that are made together, by their number in the body.
+        The operations that are made together: bends by their number in the body, closings of hems after them.
     starts : mapping of str to (int, Frame)
         The two flats at the first bend: side (1 the parent's, -1 the child's) and where they lie from its line.
     links : tuple of Link
         All other flats, each after the one it hangs on.
+    bends : frozenset of int
+        The bends that are made or closed, by their number in the body.
     """
 
     members: tuple[int, ...]
     starts: Mapping[str, tuple[int, Frame]]
     links: tuple[Link, ...]
+    bends: frozenset[int]
     _poses: dict[Any, Frame] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
@@ -79,13 +82,56 @@ class PartModel:
         The part.
     blank : Blank
         Its blank.
+    allowances : tuple of float [mm]
+        Developed length of each bend.
+    cells : mapping of str to cells
+        By flat.
+    acute : mapping of int to (float, float) [deg, mm]
+        The bends that are made in two operations: angle and inside radius between the two.
     """
 
     body: Body
     blank: Blank
     allowances: tuple[float, ...]
     cells: Mapping[str, tuple[Cell, ...]]
+    acute: Mapping[int, tuple[float, float]] = field(default_factory=dict)
     memo: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
+
+    @cached_property
+    def bend_of(self) -> tuple[int, ...]:
+        """The bend of each operation: all bends in order, then those that are closed in a second one."""
+        return (*range(len(self.body.bends)), *self.acute)
+
+    @cached_property
+    def closing_of(self) -> dict[int, int]:
+        """The operation that closes a bend."""
+        return {bend: len(self.body.bends) + place for place, bend in enumerate(self.acute)}
+
+    @property
+    def everything(self) -> int:
+        """All operations, as bits."""
+        return (1 << len(self.bend_of)) - 1
+
+    def bend(self, operation: int) -> Bend:
+        """The bend of an operation."""
+        return self.body.bends[self.bend_of[operation]]
+
+    def mark(self, operation: int) -> BendMark:
+        """The same on the blank."""
+        return self.blank.bends[self.bend_of[operation]]
+
+    def bits(self, bend: int) -> int:
+        """The operations of a bend, as bits."""
+        return 1 << bend | (1 << self.closing_of[bend] if bend in self.closing_of else 0)
+
+    def shape(self, bend: int, made: int) -> tuple[float, float] | None:
+        """Angle and inside radius of a bend as it is; None while it is flat."""
+        if not made >> bend & 1:
+            return None
+        closing = self.closing_of.get(bend)
+        if closing is not None and not made >> closing & 1:
+            return self.acute[bend]
+        return self.body.bends[bend].angle, self.body.bends[bend].inside_radius
 
     @cached_property
     def number(self) -> dict[str, int]:
@@ -109,7 +155,7 @@ def stand(model: PartModel, members: tuple[int, ...]) -> Stand:
 
 
 def _stand(model: PartModel, members: tuple[int, ...]) -> Stand:
-    bend = model.body.bends[members[0]]
+    bend = model.bend(members[0])
     turn = (
         Frame()
         if bend.side == "up"
@@ -119,11 +165,12 @@ def _stand(model: PartModel, members: tuple[int, ...]) -> Stand:
         flat: (side, Frame().moved_in_plane(inverse(bend_frame(*line))).inside(turn))
         for flat, line, side in ((bend.parent, bend.parent_line, 1), (bend.child, bend.child_line, -1))
     }
-    return Stand(members, starts, tuple(_links(model, starts, frozenset(members))))
+    bends = frozenset(model.bend_of[member] for member in members)
+    return Stand(members, starts, tuple(_links(model, starts, bends)), bends)
 
 
 def _links(
-    model: PartModel, starts: Mapping[str, tuple[int, Frame]], members: frozenset[int]
+    model: PartModel, starts: Mapping[str, tuple[int, Frame]], bends: frozenset[int]
 ) -> Iterator[Link]:
     masks = dict.fromkeys(starts, 0)
     todo = [(name, side) for name, (side, _) in starts.items()]
@@ -133,8 +180,8 @@ def _links(
             if way.child in masks:
                 continue
             number = model.number[way.name]
-            crossed = number in members
-            masks[way.child] = masks[name] | (0 if crossed else 1 << number)
+            crossed = number in bends
+            masks[way.child] = masks[name] | (0 if crossed else model.bits(number))
             beyond = -side if crossed else side
             yield Link(way.child, name, number, way, beyond, masks[way.child])
             todo.append((way.child, beyond))
@@ -148,25 +195,20 @@ def pose(model: PartModel, at: Stand, flat: str, made: int) -> Frame:
     link: Link = links[flat]
     key = (flat, made & link.mask)
     if key not in at._poses:
-        step = _across(model, link.way, bool(made >> link.bend & 1), link.bend in at.members)
+        step = _across(model, link.way, model.shape(link.bend, made), link.bend in at.bends)
         at._poses[key] = step.inside(pose(model, at, link.before, made))
     return at._poses[key]
 
 
-def _across(model: PartModel, way: Bend, made: bool, crossed: bool) -> Frame:
+def _across(model: PartModel, way: Bend, shape: tuple[float, float] | None, crossed: bool) -> Frame:
     """Where the flat beyond a bend lies on the flat before it; level and without its strip when it is crossed."""
-    key = ("across", way.name, way.child, made, crossed)
+    key = ("across", way.name, way.child, shape, crossed)
     if key not in model.memo:
         half = model.body.sheet.thickness / 2.0
-        if made and not crossed:
-            found = frame_across(
-                Frame(),
-                way.parent_line,
-                way.child_line,
-                way.angle,
-                way.inside_radius + half,
-                way.side == "up",
-            )
+        if shape is not None and not crossed:
+            angle, radius = shape
+            up = way.side == "up"
+            found = frame_across(Frame(), way.parent_line, way.child_line, angle, radius + half, up)
         else:
             strip = 0.0 if crossed else model.allowances[model.number[way.name]]
             across = bend_frame(*way.parent_line).after(Motion.shift(0.0, -strip))
@@ -184,7 +226,7 @@ def together(model: PartModel, at: Stand, made: int) -> bool:
 def _spots(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Frame, Bend, int]]:
     """Each further bend: its line on the flat from which it is reached, and the side beyond it."""
     for link in at.links:
-        if link.bend in at.members:
+        if link.bend in at.bends:
             line = Frame().moved_in_plane(bend_frame(*link.way.parent_line))
             yield line.inside(pose(model, at, link.before, made)), link.way, link.side
 
@@ -199,7 +241,7 @@ def _on_line(spot: Frame, way: Bend, side: int) -> bool:
 
 def spans(model: PartModel, at: Stand, made: int) -> list[Interval]:
     """The stretches of the line that are bent, in order."""
-    first = model.body.bends[at.members[0]]
+    first = model.bend(at.members[0])
     sign = 1.0 if first.side == "up" else -1.0
     found = [_sorted(0.0, sign * first.width)]
     for spot, way, _ in _spots(model, at, made):
@@ -263,14 +305,14 @@ def swing(
     return Swing(angle, tip, wings)
 
 
-def bend_cells(model: PartModel, bend: Bend, made: bool) -> tuple[Cell, ...]:
+def bend_cells(model: PartModel, bend: Bend, shape: tuple[float, float] | None) -> tuple[Cell, ...]:
     """The end of a bend, or of its strip, in the plane across its line: y away from the parent's far side, z up."""
     thickness = model.body.sheet.thickness
-    if not made:
+    if shape is None:
         half, strip = thickness / 2.0, model.allowances[model.number[bend.name]]
         return (((-strip, -half), (0.0, -half), (0.0, half), (-strip, half)),)
-    inner = bend.inside_radius
-    cells = ring_cells(inner, inner + thickness, math.radians(bend.angle))
+    angle, inner = shape
+    cells = ring_cells(inner, inner + thickness, math.radians(angle))
     sense = 1.0 if bend.side == "up" else -1.0
     rise = inner + thickness / 2.0
     return tuple(tuple((y, sense * (z + rise)) for y, z in cell) for cell in cells)  # type: ignore[misc]

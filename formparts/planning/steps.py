@@ -3,22 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from formparts.forming import HEM_ANGLE, bending_force
+from formparts.planning.feasible import Bending
 from formparts.planning.lengths import ToolLength
 from formparts.planning.moves import Move
 from formparts.planning.radius import FormedRadius
 from formparts.planning.search import Task
 from formparts.planning.stand import spans, stand
+from formparts.planning.step_notes import force_of, step_notes
 from formparts.planning.stops import Stop
-from formparts.planning.tools import Die, Punch
-
-GENERAL_TOLERANCE = 0.2
-"""What ISO 2768-1, class m, allows from 6 to 30 mm (from memory) [mm]."""
-
-FLANGES_NOTED = 0.5 * GENERAL_TOLERANCE
-"""A change of both flanges together by more than this is noted [mm]."""
+from formparts.planning.tools import Die, FlatDie, Punch
 
 
 @dataclass(frozen=True)
@@ -32,13 +27,16 @@ class PlanStep:
         Its place in the plan, from 1; the number of its bends on every paper.
     bends : tuple of str
         Names of the bends.
+    kind : str
+        `bend`; `acute` for what is begun in an acute V; then how it is closed: `closed`, `open`, `teardrop`,
+        `pressed on`; `curl` or `roll`.
     turn : str
         What the operator does with the part before it.
     up : bool
         True when the upper side of the blank is up.
     back : float [deg]
         Which way on the blank goes to the back of the machine, from its x axis, seen from the upper side.
-    die : Die
+    die : Die or FlatDie
         The die.
     punch : Punch
         The punch, as it is mounted.
@@ -58,14 +56,17 @@ class PlanStep:
         Inside radius that comes out.
     notes : tuple of str
         What else must be known.
+    bending : Bending
+        How the part is swung up or closed, for pictures.
     """
 
     number: int
     bends: tuple[str, ...]
+    kind: str
     turn: str
     up: bool
     back: float
-    die: Die
+    die: Die | FlatDie
     punch: Punch
     punches: tuple[ToolLength, ...]
     dies: tuple[ToolLength, ...]
@@ -75,7 +76,8 @@ class PlanStep:
     force: float | None
     angle_under_load: float
     formed_radius: float
-    notes: tuple[str, ...] = ()
+    notes: tuple[str, ...]
+    bending: Bending
 
 
 def steps_of(task: Task, radii: Sequence[FormedRadius], moves: Sequence[Move]) -> list[PlanStep]:
@@ -85,51 +87,34 @@ def steps_of(task: Task, radii: Sequence[FormedRadius], moves: Sequence[Move]) -
     for number, move in enumerate(moves, 1):
         steps.append(_step(task, radii, number, move, turn_of(before, move)))
         before = move
-    return steps
+    return [_with_closing(step, steps) for step in steps]
+
+
+def _with_closing(step: PlanStep, steps: Sequence[PlanStep]) -> PlanStep:
+    """What is begun in an acute V says in which step it is closed."""
+    if step.kind != "acute":
+        return step
+    closed = {name: later.number for later in steps[step.number :] for name in later.bends}
+    numbers = sorted({closed[name] for name in step.bends})
+    words = " and ".join(map(str, numbers))
+    return replace(step, notes=(f"closed between flat tools in step {words}", *step.notes))
 
 
 def _step(task: Task, radii: Sequence[FormedRadius], number: int, move: Move, turn: str) -> PlanStep:
     model, first = task.model, move.members[0]
-    bending, sheet = task.setting.bendings[first], model.body.sheet
+    bending, radius = task.setting.bendings[first], radii[model.bend_of[first]]
     stretches = tuple(spans(model, stand(model, move.members), move.made))
-    length, strength = sum(high - low for low, high in stretches), sheet.material.strength_to_bend
-    force = None
-    if strength is not None:
-        force = float(bending_force(sheet.thickness, length, bending.die.opening, strength)) / 1000.0
-    names = tuple(model.body.bends[member].name for member in move.members)
-    notes = tuple(_notes(task, radii[first], move, force))
+    force = force_of(model, bending, sum(high - low for low, high in stretches))
+    names = tuple(model.bend(member).name for member in move.members)
+    kind = bending.closing.kind if bending.closing else "acute" if first in model.acute else "bend"
+    formed = radius.formed_radius
+    if kind == "acute" and radius.chosen is not None:
+        formed = radius.chosen.formed_radius
+    notes = tuple(step_notes(task, radius, kind, move, force))
     return PlanStep(
-        number, names, turn, move.up, move.back / 1000.0, bending.die, move.punch, move.punches, move.dies, stretches,
-        move.stop, move.made, force, bending.angle, radii[first].formed_radius, notes,
+        number, names, kind, turn, move.up, move.back / 1000.0, bending.die, move.punch, move.punches, move.dies,
+        stretches, move.stop, move.made, force, bending.angle, formed, notes, bending,
     )  # fmt: skip
-
-
-def _notes(task: Task, radius: FormedRadius, move: Move, force: float | None) -> list[str]:
-    """What a setter must know beside the figures."""
-    bend, found = task.model.body.bends[move.members[0]], []
-    if bend.angle > HEM_ANGLE:
-        found.append(f"bent to {HEM_ANGLE:g} deg here; close it in a second step between flat tools")
-    if radius.chosen is None:
-        found.append(radius.why_none)
-    if move.stop.kind == "none":
-        found.append("no edge to rest against: scribe the bend line, or pin the part by a locating hole")
-    elif len(move.stop.fingers) < 2:
-        found.append("the edge holds one finger only: set the part square by hand")
-    carried = sum(length.length for length in move.punches) * min(
-        move.punch.force, task.setting.bendings[move.members[0]].die.force
-    )
-    off = 2.0 * radius.flange_change
-    if abs(off) > FLANGES_NOTED:
-        share = 100.0 * abs(off) / GENERAL_TOLERANCE
-        found.append(
-            f"the radius that forms changes both flanges together by {off:+.2f} mm, {share:.0f} % of the general "
-            f"tolerance of {GENERAL_TOLERANCE:g} mm: develop the blank for R {radius.formed_radius:.2f} (--as-formed)"
-        )
-    if force is not None and force > carried / 1000.0:
-        found.append(f"{force:.0f} kN is more than these tools may carry ({carried / 1000.0:.0f} kN)")
-    if any(length.horns != (0.0, 0.0) for length in move.punches):
-        found.append("end sections with horns reach under the flanges that stand inward")
-    return found
 
 
 def turn_of(before: Move | None, after: Move) -> str:

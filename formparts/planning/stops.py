@@ -36,6 +36,9 @@ PARALLEL = 1e-6
 LEAST_LEAN = 0.2
 """A flat that leans from level by more than 78 deg has no edge to the stops but a face [-]: the cosine."""
 
+FOLDED = 175.0
+"""A bend of at least so much that is made is the edge of its flat [deg]."""
+
 NO_STOP = 9
 """Quality of a step for which no edge was found [-]."""
 
@@ -50,7 +53,8 @@ class Stop:
     flat : str
         The flat whose edge or face it is; empty when there is no such edge.
     kind : str
-        `edge` (of a level flat), `slanted edge`, `flange` (the outer face of one that stands), or `none`.
+        `edge` (of a level flat), `slanted edge`, `flange` (the outer face of one that stands), `fold` (of a hem that is
+        closed), or `none`.
     distance : float [mm]
         From the bend line to the stops.
     fingers : tuple of float [mm]
@@ -76,15 +80,22 @@ class Stop:
         """What counts against it [-]: 0 for two fingers on an edge beside the bend line."""
         if self.kind == "none":
             return NO_STOP
-        plain = {True: 0, False: 2}[self.own]
-        return (
-            plain + (self.kind != "edge") + (len(self.fingers) < 2) + (abs(self.height) > FINGER_HEIGHT + 4.0)
-        )
+        plain, standing = {True: 0, False: 2}[self.own], self.kind not in ("edge", "fold")
+        return plain + standing + (len(self.fingers) < 2) + (abs(self.height) > FINGER_HEIGHT + 4.0)
 
 
 def no_stop(side: int) -> Stop:
     """A step without an edge that the part could rest against."""
     return Stop("", "none", 0.0, (), 0.0, side, False)
+
+
+def fold_stop(at: Stand, bent: Sequence[Interval], side: int, distance: float, height: float) -> Stop:
+    """The fold of a hem against the stops while it is closed, so that its rim lies under the punch."""
+    name = next(name for name, (its, _) in at.starts.items() if its == side)
+    room = [(low + MARGIN, high - MARGIN) for low, high in bent if high - low >= LEAST_EDGE]
+    if not room:
+        return no_stop(side)
+    return Stop(name, "fold", distance, _fingers(room), height, side, True)
 
 
 def stop_for(
@@ -200,12 +211,33 @@ class _Lying:
 def _candidates(model: PartModel, at: Stand, made: int, side: int, allowance: float) -> Iterator[_Edge]:
     """Edges and faces of all flats on a side that could rest against the stops."""
     sides, masks = at.sides, at.masks
+    yield from _folds(model, at, made, side, allowance)
     for flat in model.body.flats:
         if sides[flat.name] == side:
             key = ("edges", at.members, flat.name, made & masks[flat.name])
             if key not in model.memo:
                 model.memo[key] = tuple(_of_flat(model, at, flat, made, side, allowance))
             yield from model.memo[key]
+
+
+def _folds(model: PartModel, at: Stand, made: int, side: int, allowance: float) -> Iterator[_Edge]:
+    """Hems that were closed before, on a level flat: their folds are straight edges."""
+    half = model.body.sheet.thickness / 2.0
+    for link in at.links:
+        shape = model.shape(link.bend, made)
+        if link.side != side or link.bend in at.bends or shape is None or shape[0] < FOLDED:
+            continue
+        frame = pose(model, at, link.before, made).inside(_wing(side, allowance, 2.0 * half))
+        if abs(abs(frame.z[2]) - 1.0) >= PARALLEL:
+            continue
+        line = link.way.parent_line if link.before == link.way.parent else link.way.child_line
+        start, end = (frame.point(point) for point in line)
+        if abs(start[1] - end[1]) <= PARALLEL * link.way.width:
+            up = 1.0 if (link.way.side == "up") == (frame.z[2] > 0.0) else -1.0
+            outside, height = shape[1] + 2.0 * half, start[2] + up * (shape[1] + half)
+            along = (min(start[0], end[0]), max(start[0], end[0]))
+            own = link.before in at.starts
+            yield _Edge(link.flat, "fold", start[1] + side * outside, height, along, own)
 
 
 def _of_flat(

@@ -7,30 +7,45 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from formparts.bending import outside_setback
-from formparts.body import Body
+from formparts.body import Body, Flat
 from formparts.forming import HEM_ANGLE
 from formparts.layout import Blank
-from formparts.outline.edges import Line
+from formparts.outline.edges import Line, Point
+from formparts.planning.closing import LIP, ON_ROLLS, Closing, acute_shape, ending_of
 from formparts.planning.feasible import Bending
 from formparts.planning.moves import Setting
-from formparts.planning.radius import FormedRadius, formed_radius
+from formparts.planning.radius import FormedRadius, acute_radius, formed_radius, under_load
 from formparts.planning.search import Task, blank_reaches, task_of
-from formparts.planning.stand import PartModel, part_model
+from formparts.planning.stand import PartModel, part_model, stand
 from formparts.planning.stops import LEAST_EDGE, MARGIN
 from formparts.planning.tools import Punch, ToolTable
+
+FORMED_FIRST = 90.0
+"""A curl is begun by quarter turns: it is looked at in the tools from there on [deg]; common practice, no source."""
 
 
 def radii_of(model: PartModel, table: ToolTable) -> tuple[FormedRadius, ...]:
     """For each bend of the body the radius that it gets; bends that are alike are looked at once."""
-    alike: dict[tuple[float, ...], FormedRadius] = {}
+    alike: dict[tuple[object, ...], FormedRadius] = {}
     found = []
     for number, mark in enumerate(model.blank.bends):
-        reach = flange(model, number)
-        key = tuple(round(each, 6) for each in (mark.angle, mark.inside_radius, mark.length, reach))
+        reach, process = flange(model, number), model.body.bends[number].process
+        figures = (round(each, 6) for each in (mark.angle, mark.inside_radius, mark.length, reach))
+        key = (process, *figures)
         if key not in alike:
-            alike[key] = formed_radius(mark, model.body.sheet, reach, table)
+            alike[key] = _radius(model, table, number, reach)
         found.append(replace(alike[key], bend=mark.name))
     return tuple(found)
+
+
+def _radius(model: PartModel, table: ToolTable, number: int, reach: float) -> FormedRadius:
+    bend, mark, sheet = model.body.bends[number], model.blank.bends[number], model.body.sheet
+    load = under_load(mark.angle, mark.inside_radius, sheet) or mark.angle
+    ending = ending_of(bend, load, sheet.thickness)
+    if not ending:
+        return formed_radius(mark, sheet, reach, table)
+    developed = min(_reaches(model, number)) + mark.allowance / 2.0
+    return acute_radius(mark, ending, sheet, developed, table)
 
 
 def searching(body: Body, blank: Blank, table: ToolTable) -> Task:
@@ -39,22 +54,79 @@ def searching(body: Body, blank: Blank, table: ToolTable) -> Task:
     return task_with(model, table, radii_of(model, table))
 
 
+def with_closings(model: PartModel, radii: Sequence[FormedRadius]) -> PartModel:
+    """The part with its hems, and what else is begun in an acute V, as two operations each."""
+    acute = {}
+    for number, radius in enumerate(radii):
+        if radius.ending and radius.ending not in ("curl", "roll"):
+            open_to = HEM_ANGLE if radius.chosen is None else min(HEM_ANGLE, 180.0 - radius.chosen.die.angle)
+            bend, allowance = model.body.bends[number], model.allowances[number]
+            acute[number] = acute_shape(bend, open_to, model.body.sheet.thickness, allowance)
+    return replace(model, acute=acute, memo={}) if acute else model
+
+
 def task_with(model: PartModel, table: ToolTable, radii: Sequence[FormedRadius]) -> Task:
     """The same, with radii that are known."""
-    bendings = tuple(_bending(model, table, radius, number) for number, radius in enumerate(radii))
-    punches = tuple(_punches(table, radius, bending) for radius, bending in zip(radii, bendings, strict=True))
-    setting = Setting(model, table.machine, bendings, punches, blank_reaches(model))
-    return task_of(setting, lambda group: _least_quality(model, group))
+    whole = with_closings(model, radii)
+    firsts = [_first(whole, table, radius, number) for number, radius in enumerate(radii)]
+    closings = [_closing(whole, table, radii[number], number) for number in whole.acute]
+    bendings = (*firsts, *closings)
+    punches = tuple(
+        _flat_punches(table) if bending.closing else _punches(table, radii[number], bending)
+        for number, bending in zip(whole.bend_of, bendings, strict=True)
+    )
+    setting = Setting(whole, table.machine, bendings, punches, blank_reaches(whole))
+    return task_of(setting, lambda group: _least_quality(whole, group))
+
+
+def _first(model: PartModel, table: ToolTable, radius: FormedRadius, number: int) -> Bending:
+    """The first operation of a bend: in a V, or a curl or a roll as a whole."""
+    if radius.ending in ("curl", "roll"):
+        return _closing(model, table, radius, number)
+    return _bending(model, table, radius, number)
+
+
+def _closing(model: PartModel, table: ToolTable, radius: FormedRadius, number: int) -> Bending:
+    """How a hem is closed, or a rim rolled: the larger side of its line lies level on the block."""
+    bend, thickness = model.body.bends[number], model.body.sheet.thickness
+    at = stand(model, (number,))
+    areas = {flat.name: flat.net.area for flat in model.body.flats}
+    weights = {side: sum(areas[name] for name, its in at.sides.items() if its == side) for side in (1, -1)}
+    side = 1 if weights[1] >= weights[-1] else -1
+    reach = _reaches(model, number)[1 if side > 0 else 0]
+    start = model.acute[number][0] if number in model.acute else min(FORMED_FIRST, bend.angle / 2.0)
+    half = max(
+        (abs(y) for punch in _flat_punches(table)[:1] for y, z in punch.outline if z == 0.0), default=15.0
+    )
+    distance = _distance(
+        radius.ending, bend.inside_radius + thickness, reach, half, table.machine.stop_range[0]
+    )
+    closing = Closing(start, side, reach, distance, radius.ending)
+    die = ON_ROLLS if radius.ending == "roll" else table.flat_dies[0]
+    return Bending(bend.angle, bend.inside_radius, model.allowances[number], die, closing)
+
+
+def _distance(ending: str, outside: float, reach: float, half: float, nearest: float) -> float:
+    """From the middle of the punch to the outside of a fold: the rim under the punch, the loop of a teardrop not."""
+    if ending == "teardrop":
+        return half + min(2.0 * outside, outside + reach - LIP)
+    wide = 2.0 * outside if ending == "curl" else outside + reach
+    return max(min(wide / 2.0, half), nearest)
+
+
+def _flat_punches(table: ToolTable) -> tuple[Punch, ...]:
+    return tuple(punch for punch in table.punches if punch.kind == "hemming")[:1]
 
 
 def _bending(model: PartModel, table: ToolTable, radius: FormedRadius, number: int) -> Bending:
     """How a bend is formed; where no die fits, over the one whose opening is nearest to eight thicknesses."""
     bend = model.body.bends[number]
     wanted = 8.0 * model.body.sheet.thickness
-    angle = min(radius.angle_under_load or bend.angle, HEM_ANGLE)
+    whole, inside = model.acute.get(number, (radius.angle_under_load or bend.angle, bend.inside_radius))
+    angle = min(whole, HEM_ANGLE)
     able = [die for die in table.dies if 180.0 - die.angle >= angle] or list(table.dies)
     die = radius.chosen.die if radius.chosen else min(able, key=lambda die: abs(die.opening - wanted))
-    return Bending(min(angle, 180.0 - die.angle), bend.inside_radius, model.allowances[number], die)
+    return Bending(min(angle, 180.0 - die.angle), inside, model.allowances[number], die)
 
 
 def _punches(table: ToolTable, radius: FormedRadius, bending: Bending) -> tuple[Punch, ...]:
@@ -79,30 +151,33 @@ def _punches(table: ToolTable, radius: FormedRadius, bending: Bending) -> tuple[
 def flange(model: PartModel, number: int) -> float:
     """The shorter of the two flats at a bend, to the outer mould line [mm]."""
     bend = model.body.bends[number]
+    setback = 0.0
+    if bend.angle < 180.0:
+        setback = float(outside_setback(bend.angle, bend.inside_radius, model.body.sheet.thickness))
+    return min(_reaches(model, number)) + setback
+
+
+def _reaches(model: PartModel, number: int) -> tuple[float, float]:
+    """How far parent and child of a bend reach from their tangent lines [mm]."""
+    bend = model.body.bends[number]
     flats = {flat.name: flat for flat in model.body.flats}
-    reaches = []
-    for name, (start, end), sign in (
-        (bend.parent, bend.parent_line, 1.0),
-        (bend.child, bend.child_line, -1.0),
-    ):
-        ux, uy = (end[0] - start[0]) / bend.width, (end[1] - start[1]) / bend.width
-        corners = [
-            point
-            for loop in flats[name].net.loops
-            for edge in loop.edges
-            for point in (edge.start, edge.middle)
-        ]
-        reaches.append(max(sign * (ux * (y - start[1]) - uy * (x - start[0])) for x, y in corners))
-    setback = (
-        outside_setback(bend.angle, bend.inside_radius, model.body.sheet.thickness)
-        if bend.angle < 180.0
-        else 0.0
-    )
-    return min(reaches) + float(setback)
+    ends = ((bend.parent, bend.parent_line, 1.0), (bend.child, bend.child_line, -1.0))
+    parent, child = (_reach(flats[name], line, bend.width, sign) for name, line, sign in ends)
+    return parent, child
+
+
+def _reach(flat: Flat, line: tuple[Point, Point], wide: float, sign: float) -> float:
+    (x0, y0), (x1, y1) = line
+    ux, uy = (x1 - x0) / wide, (y1 - y0) / wide
+    edges = (edge for loop in flat.net.loops for edge in loop.edges)
+    corners = (point for edge in edges for point in (edge.start, edge.middle))
+    return max(sign * (ux * (y - y0) - uy * (x - x0)) for x, y in corners)
 
 
 def _least_quality(model: PartModel, group: Sequence[int]) -> int:
     """The least that can count against the stop of a group, whatever is made: by straight edges beside its lines."""
+    if group[0] >= len(model.body.bends):
+        return 0
     return min(_edge_quality(model, number) for number in group)
 
 

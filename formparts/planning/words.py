@@ -42,6 +42,8 @@ def _count(number: int, word: str) -> str:
 
 def radius_words(radius: FormedRadius) -> str:
     """The radius that forms and what it changes, in one line."""
+    if radius.ending:
+        return _ending_words(radius)
     if radius.chosen is None:
         return radius.why_none
     natural = radius.chosen.natural_radius
@@ -53,6 +55,27 @@ def radius_words(radius: FormedRadius) -> str:
     changes = f"allowance {radius.allowance_change:+.3f} mm, each flange {radius.flange_change:+.3f} mm"
     both = f"both together {2.0 * radius.flange_change:+.3f} mm"
     return f"{how}{pressed} (drawing {radius.drawing_radius:g}, {off:+.2f}): {changes}, {both}"
+
+
+def _ending_words(radius: FormedRadius) -> str:
+    """How what is pressed or rolled comes to its radius."""
+    if radius.ending == "roll":
+        return f"rolled to R {radius.drawing_radius:.4g} on bending rolls"
+    if radius.ending == "curl":
+        return f"rolled to R {radius.drawing_radius:.4g} in curling dies"
+    begun = radius.why_none if radius.chosen is None else f"begun over {radius.chosen.die.name}"
+    how = {
+        "closed": "then pressed shut between flat tools",
+        "open": f"then pressed on a spacer of {2.0 * radius.drawing_radius:.4g} mm",
+        "teardrop": f"then its end pressed down, the loop left free: R {_formed_words(radius)}",
+        "pressed on": f"then pressed on between flat tools: R {_formed_words(radius)}",
+    }[radius.ending]
+    return f"{begun}, {how}"
+
+
+def _formed_words(radius: FormedRadius) -> str:
+    off = radius.formed_radius - radius.drawing_radius
+    return f"{radius.formed_radius:.2f} (drawing {radius.drawing_radius:g}, {off:+.2f})"
 
 
 def rows_words(rows: Sequence[ToolLength]) -> str:
@@ -80,7 +103,9 @@ def stop_words(step: PlanStep) -> str:
 
 def stop_edge(step: PlanStep) -> str:
     """What rests against the stops: `edge of floor`, `outer face of wall`."""
-    what = {"edge": "edge", "slanted edge": "slanted edge", "flange": "outer face"}[step.stop.kind]
+    what = {"edge": "edge", "slanted edge": "slanted edge", "flange": "outer face", "fold": "fold"}[
+        step.stop.kind
+    ]
     return f"{what} of {step.stop.flat}"
 
 

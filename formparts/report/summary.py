@@ -75,12 +75,12 @@ def _count(number: int, word: str) -> str:
 
 def bend_lines(blank: Blank) -> Iterator[str]:
     """Equal bends in one line; up is towards the upper face of the blank, the side that its drawing shows."""
-    groups: dict[tuple[float, str, float, float, float], list[tuple[int, str]]] = {}
+    groups: dict[tuple[float, str, str, float, float], list[tuple[int, str]]] = {}
     for number, mark in blank.numbered:
         key = (
             round(mark.angle, 6),
             mark.side,
-            round(mark.inside_radius, 6),
+            mark.radius_words,
             round(mark.length, 4),
             round(mark.allowance, 4),
         )
@@ -93,7 +93,7 @@ def bend_lines(blank: Blank) -> Iterator[str]:
     for (angle, side, radius, length, allowance), alike in groups.items():
         who = f"{ranges([number for number, _ in alike])}: {_in_order([name for _, name in alike])}"
         yield (
-            f"    {len(alike)} x {angle:g} deg {side:<4}  R {radius:g}, {length:g} mm long, "
+            f"    {len(alike)} x {angle:g} deg {side:<4}  {radius}, {length:g} mm long, "
             f"allowance {allowance:.4f} mm  {who}"
         )
 

@@ -4,26 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Final
 
 from formparts.arguments import takes
-from formparts.body import Bend, Process
+from formparts.body import Bend
 from formparts.errors import InputError
-from formparts.forming import HEM_ANGLE, force_rule, outer_fibre_strain, under_load
+from formparts.forming import force_rule, outer_fibre_strain, under_load
 from formparts.layout import BendMark
 from formparts.outline.edges import Point
 from formparts.planning import BendPlan, FormedRadius, PlanStep, numbered
 from formparts.planning.tasks import flange
 from formparts.planning.words import radius_words
-
-WIDE_SPRINGBACK = 20.0
-"""What springs back by more is not a hem to be closed, but a roll [deg]; common practice, no source."""
-
-OTHER_PROCESSES: Final[dict[Process, str]] = {
-    "hem": "a hem: bend it as far as the tools go, then press it between flat tools in a second step (common practice)",
-    "roll": "rolled, or bent in many small steps: no air bend's die and force hold for it",
-    "curl": "a curl: rolled round in a curling die or on a rotary machine; no air bend's die and force hold for it",
-}
 
 
 @dataclass(frozen=True)
@@ -218,18 +208,22 @@ def _notes(
     plan: BendPlan, bend: Bend, radius: FormedRadius, step: PlanStep | None, load: UnderLoad
 ) -> Iterator[str]:
     """What else must be known of a bend."""
-    if bend.process != "air bend":
-        yield OTHER_PROCESSES[bend.process]
-        return
     yield from () if step is None else step.notes
-    if step is None and radius.chosen is None:
+    yield from (_later(other) for other in plan.steps if other is not step and bend.name in other.bends)
+    if step is None and (radius.chosen is None or radius.ending):
         yield radius_words(radius)
     material = plan.body.sheet.material
+    if bend.process != "air bend":
+        return
     if material.strength_to_bend is None:
         yield f"no force: no strength is known of {material.name}"
     if load.angle is None:
         yield f"no overbend: no yield strength or modulus is known of {material.name}"
-    elif load.angle > min(180.0, max(HEM_ANGLE, bend.angle + WIDE_SPRINGBACK)):
+    elif radius.ending == "roll":
         yield f"it springs back from {load.angle:.4g} deg, which is farther than a press brake bends: roll it"
-    elif load.angle > HEM_ANGLE and (step is None or bend.angle <= HEM_ANGLE):
-        yield f"bent to {HEM_ANGLE:g} deg of {load.angle:.4g}: close it in a second step between flat tools"
+
+
+def _later(step: PlanStep) -> str:
+    """The step that closes what was begun in an acute V."""
+    force = "" if step.force is None else f", {step.force:.0f} kN"
+    return "; ".join((f"step {step.number}: {step.punch.name} on {step.die.name}{force}", *step.notes))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from formparts.drawings.curves import TABLE, Mark, PenLine, Straight, Words, shifted, text_width
 from formparts.outline.edges import Bounds
-from formparts.planning import CAUTIONS, BendPlan, PlanStep, plan_words
+from formparts.planning import CAUTIONS, BendPlan, FlatDie, FormedRadius, PlanStep, plan_words
 from formparts.planning.words import radius_words, rows_words, stop_words
 from formparts.setter_sheets.pictures import end_picture, front_picture
 from formparts.setter_sheets.spread import spread_lines
@@ -126,14 +126,35 @@ def step_lines(plan: BendPlan, step: PlanStep) -> Iterator[str]:
     yield f"{_named(step.bends)}"
     yield f"{step.turn[0].upper()}{step.turn[1:]}."
     yield stop_words(step)
-    yield f"{step.die.name}: {rows_words(step.dies)}"
-    yield f"Punch {step.punch.name}: {rows_words(step.punches)}"
-    angle = plan.body.bends[[bend.name for bend in plan.body.bends].index(step.bends[0])].angle
-    load = step.angle_under_load
-    yield f"Bend angle {angle:g} deg; {load:.1f} deg under load (included {180.0 - load:.1f})"
+    if step.kind != "roll":
+        yield f"{_die_word(step)}{step.die.name}: {rows_words(step.dies)}"
+        yield f"Punch {step.punch.name}: {rows_words(step.punches)}"
+    yield _angle_words(step, plan.body.bends[plan.model.number[step.bends[0]]].angle)
     yield "Force: not known" if step.force is None else f"Force {step.force:.0f} kN"
-    yield f"Inside radius {step.formed_radius:.2f} mm (drawing {radius.drawing_radius:g})"
+    yield _radius_words(step, radius)
     yield from (f"{note[0].upper()}{note[1:]}." for note in step.notes)
+
+
+def _die_word(step: PlanStep) -> str:
+    return "Die " if isinstance(step.die, FlatDie) else ""
+
+
+def _angle_words(step: PlanStep, angle: float) -> str:
+    """What the step bends to: its own angle of a bend, acute of one that is closed later."""
+    load = step.angle_under_load
+    if step.kind == "bend":
+        return f"Bend angle {angle:g} deg; {load:.1f} deg under load (included {180.0 - load:.1f})"
+    if step.kind == "acute":
+        return f"Bend to {load:.1f} deg under load (included {180.0 - load:.1f}), of {angle:.4g}"
+    how = {"curl": "Curl to", "roll": "Roll to", "closed": "Press flat to"}.get(step.kind, "Close to")
+    return f"{how} {angle:.4g} deg"
+
+
+def _radius_words(step: PlanStep, radius: FormedRadius) -> str:
+    if step.kind == "closed":
+        return "Pressed shut, without a gap"
+    drawn = "pressed shut later" if radius.ending == "closed" else f"drawing {radius.drawing_radius:g}"
+    return f"Inside radius {step.formed_radius:.2f} mm ({drawn})"
 
 
 def _named(names: Sequence[str]) -> str:

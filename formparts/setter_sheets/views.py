@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from formparts.outline.edges import Point
 from formparts.planning import BendPlan, PlanStep
 from formparts.planning.cells import chords
-from formparts.planning.feasible import Bending, Piece, pieces, placed, solid_cells
-from formparts.planning.stand import PartModel, Stand, Swing, pose, stand, swing
+from formparts.planning.feasible import Piece, pieces, placed, solid_cells, swings
+from formparts.planning.stand import PartModel, Stand, Swing, pose, stand
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
@@ -46,17 +46,13 @@ def standing(plan: BendPlan, step: PlanStep, at_bottom: bool) -> Standing:
     """The part of a step, level before it or at the bottom of the stroke, as the operator sees it."""
     model = plan.model
     members = tuple(model.number[name] for name in step.bends)
-    at, bend = stand(model, members), model.body.bends[members[0]]
-    allowance = model.allowances[members[0]]
-    full = Bending(step.angle_under_load, bend.inside_radius, allowance, step.die)
-    angle = full.angle if at_bottom else 0.0
-    thickness = model.body.sheet.thickness
-    stage = swing(angle, full.radius, thickness, allowance, full.angle, step.die, step.punch.tip_radius)
+    at, thickness = stand(model, members), model.body.sheet.thickness
+    stage = swings(step.bending, thickness, step.punch.tip_radius)[-1 if at_bottom else 0]
     shapes = tuple(
         _turned(_shape(model, at, piece, step.made, stage), step.stop.side) for piece in pieces(model, at)
     )
     rims = tuple(_turned(rim, step.stop.side) for rim in _rims(model, at, step.made, stage))
-    return Standing(stage.tip, shapes, rims, (_bent(stage, thickness, allowance, step.stop.side),))
+    return Standing(stage.tip, shapes, rims, (_bent(step, stage, thickness),))
 
 
 def _shape(model: PartModel, at: Stand, piece: Piece, made: int, stage: Swing) -> Floats:
@@ -81,8 +77,11 @@ def _turned(points: Floats, side: int) -> Floats:
     return found
 
 
-def _bent(stage: Swing, thickness: float, allowance: float, side: int) -> Loop:
+def _bent(step: PlanStep, stage: Swing, thickness: float) -> Loop:
     """The end of the bend itself: between the ends of both sides, through the lowest points of both faces."""
+    side, allowance = step.stop.side, step.bending.allowance
+    if step.bending.closing is not None:
+        return _folded(step.bending.closing.side, side, stage, thickness)
     half, wing = thickness / 2.0, stage.wings[1]
     (_, y, z), (_, cos, sin) = wing.origin, wing.y
     turn = math.atan2(sin, cos)
@@ -97,6 +96,21 @@ def _bent(stage: Swing, thickness: float, allowance: float, side: int) -> Loop:
         ((radius - half) * math.sin(a), centre - (radius - half) * math.cos(a)) for a in reversed(angles)
     ]
     return tuple((side * across, up) for across, up in (*outer, *inner))
+
+
+def _folded(level: int, side: int, stage: Swing, thickness: float) -> Loop:
+    """The end of a fold, from the side that lies level round to the other one."""
+    half = thickness / 2.0
+    (_, y, z), (_, _, up) = stage.wings[level].origin, stage.wings[-level].origin
+    turn = math.radians(stage.angle)
+    middle = (up - z) / (1.0 - math.cos(turn))
+    angles = [turn * place / 16.0 for place in range(17)]
+
+    def ring(radius: float, turns: Sequence[float]) -> list[Point]:
+        return [(y - level * radius * math.sin(a), z + middle - radius * math.cos(a)) for a in turns]
+
+    loop = [*ring(middle + half, angles), *ring(middle - half, angles[::-1])]
+    return tuple((side * across, height) for across, height in loop)
 
 
 def hull(points: Sequence[Point]) -> Loop:

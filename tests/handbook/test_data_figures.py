@@ -115,5 +115,12 @@ def test_the_bibliography_is_whole_and_used() -> None:
         "ISO 4762",
         "DIN 974-1",
     }
-    in_code = {"ASTM B258", "FAA memorandum ANM-112N-03-11", "Gardiner", "ASM Metals Handbook", "KME, CuZn37"}
+    in_code = {
+        "ASTM B258",
+        "FAA memorandum ANM-112N-03-11",
+        "Gardiner",
+        "ASM Metals Handbook",
+        "KME, CuZn37",
+        "Benson",
+    }
     assert cited | tables | in_code == set(keys)

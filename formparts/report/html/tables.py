@@ -44,9 +44,13 @@ def _flat_words(flat: Flat) -> str:
 
 def _bend_words(bend: Bend, mark: BendMark) -> str:
     return (
-        f"bend, {bend.angle:.6g}° {bend.side}, inside radius {bend.inside_radius:g} mm, "
+        f"bend, {bend.angle:.6g}° {bend.side}, inside radius {_radius(mark)}, "
         f"{shown(bend.width)} mm long, allowance {mark.allowance:.4f} mm"
     )
+
+
+def _radius(mark: BendMark) -> str:
+    return "0, pressed shut" if mark.is_pressed_shut else f"{mark.inside_radius:g} mm"
 
 
 def opening_words(opening: Any, flat: Flat) -> str:
@@ -136,7 +140,7 @@ def _bend_row(bend: ScheduledBend) -> list[str]:
         f"{shown(step.stop.distance)}, {stop_edge(step)}" if step and stops else "–",
         _known(bend.die_opening, "g"), step.punch.name if step else "–", rows_words(step.punches) if step else "–",
         _known(bend.force, ".1f"), f"{mark.angle:.6g}°", _known(bend.under_load.angle, ".1f", "°"), mark.side,
-        f"{mark.inside_radius:g}", shown(mark.length), f"{mark.allowance:.4f}", "; ".join(bend.notes),
+        mark.radius_words.removeprefix("R "), shown(mark.length), f"{mark.allowance:.4f}", "; ".join(bend.notes),
     )  # fmt: skip
     return [said(bend.number), piece_button(mark.name), *(said(each) for each in figures)]
 

@@ -1,0 +1,116 @@
+"""How a hem or a curl lies between flat tools: one side level on the block, the fold to the stops."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from formparts.body import Bend
+from formparts.body.frame import Frame
+from formparts.forming import HEM_ANGLE
+from formparts.outline.edges import cos_deg, sin_deg
+from formparts.planning.stand import Swing
+from formparts.planning.tools import FlatDie, Punch
+from formparts.tolerances import ANGLE_DEG
+
+LARGEST_STEP = 30.0
+"""The part is looked at every so many degrees of its way at most [deg]."""
+
+
+ROLLS = Punch("bending rolls", "rolls", 180.0, 0.0, 1.0, ((0.0, 0.0), (1.0, 1.0), (-1.0, 1.0)), (1.0,))
+"""Stands for the rolls of a large radius, which a tool table does not have."""
+
+ON_ROLLS = FlatDie("bending rolls", 1.0, 1.0, 1.0, (1.0,))
+
+SMALLEST_GAP = 0.1
+"""A hem of which no more than so many thicknesses stay open is closed [-]."""
+
+WIDE_SPRINGBACK = 20.0
+"""What springs back by more is not a bend to be pressed on, but a roll [deg]; common practice, no source."""
+
+LIP = 3.0
+"""So much of a teardrop's end is under the punch at the least [mm]; common practice, no source."""
+
+
+def ending_of(bend: Bend, load: float, thickness: float) -> str:
+    """What is done to a bend beside bending it in a V, by what it is called in `Closing`; empty when nothing is."""
+    if bend.process in ("curl", "roll"):
+        return bend.process
+    if load > min(180.0, max(HEM_ANGLE, bend.angle + WIDE_SPRINGBACK)) and bend.process == "air bend":
+        return "roll"
+    if bend.angle <= HEM_ANGLE and load <= HEM_ANGLE:
+        return ""
+    if bend.angle < 180.0 - ANGLE_DEG:
+        return "pressed on"
+    if bend.angle > 180.0 + ANGLE_DEG:
+        return "teardrop"
+    return "closed" if 2.0 * bend.inside_radius <= SMALLEST_GAP * thickness else "open"
+
+
+def acute_shape(bend: Bend, angle: float, thickness: float, allowance: float) -> tuple[float, float]:
+    """Angle and inside radius of a bend that is closed later: its strip keeps its length."""
+    half = thickness / 2.0
+    return angle, _middle(angle, bend.angle, bend.inside_radius, thickness, allowance) - half
+
+
+def _middle(angle: float, full: float, radius: float, thickness: float, allowance: float) -> float:
+    half = thickness / 2.0
+    longer = allowance * (1.0 / math.radians(angle) - 1.0 / math.radians(full))
+    return max(radius + half + longer, half)
+
+
+@dataclass(frozen=True)
+class Closing:
+    """
+    How what is closed lies in the tools.
+
+    Parameters
+    ----------
+    start : float [deg]
+        Bend angle at which the part is put in.
+    side : int
+        The side of the line that lies level on the die: 1 that of the first bend's parent, -1 the other.
+    reach : float [mm]
+        Of the other side's flat from its tangent line to its end.
+    distance : float [mm]
+        From the middle of the punch back to the outside of the fold.
+    kind : str
+        `closed`, `open`, `teardrop`, `pressed on` (a bend that stays open by an angle), `curl` or `roll`.
+    """
+
+    start: float
+    side: int
+    reach: float
+    distance: float
+    kind: str
+
+
+def closing_swings(
+    closing: Closing, angle: float, radius: float, thickness: float, allowance: float
+) -> tuple[Swing, ...]:
+    """The part on its way between flat tools, from where it is put in to its angle."""
+    count = max(1, math.ceil((angle - closing.start) / LARGEST_STEP))
+    angles = (closing.start + (angle - closing.start) * place / count for place in range(count + 1))
+    return tuple(closing_swing(closing, each, angle, radius, thickness, allowance) for each in angles)
+
+
+def closing_swing(
+    closing: Closing, angle: float, full: float, radius: float, thickness: float, allowance: float
+) -> Swing:
+    """
+    A fold of `full` deg on its way, at `angle`: one side level on the block, the punch on the fold's highest place.
+
+    The strip keeps its length; its radius shrinks until it is the bend's own.
+    """
+    half, side = thickness / 2.0, closing.side
+    middle = _middle(angle, full, radius, thickness, allowance)
+    sin, cos = sin_deg(angle), cos_deg(angle)
+    shift, centre = side * (radius + thickness - closing.distance), half + middle
+    start = centre - middle * cos
+    ends = [start, start + closing.reach * sin]
+    tip = max(*(end + half * abs(cos) for end in ends), centre + middle + half if angle >= 180.0 else 0.0)
+    level = Frame((0.0, shift, half))
+    rim = Frame(
+        (0.0, shift - side * middle * sin, start), (1.0, 0.0, 0.0), (0.0, cos, -side * sin), (0.0, side * sin, cos)
+    )  # fmt: skip
+    return Swing(angle, tip, {side: level, -side: rim})
