@@ -87,7 +87,13 @@ def thickness_deviation(
     size, wide = length(thickness), length(width)
     by = f" by {standard}" if found else ""
     problem = f"no table that can be cited has {size:g} mm of it {wide:g} mm wide{by}"
-    fix = "take the figure of the mill's certificate, and state it as thickness_deviation in a TOML file of your own"
+    set_in = thickness_table(grade)
+    figure = (
+        f"the figure of {set_in}, or of the mill's certificate,"
+        if set_in
+        else "the mill's certificate's figure"
+    )
+    fix = f"take {figure} and state it as thickness_deviation in a TOML file of your own"
     raise InputError("thickness_deviation", "material", grade.name, problem, fix)
 
 
@@ -145,6 +151,39 @@ def _standard(grade: Material, thickness: float, width: float) -> Iterator[Devia
             place = sum(width > end + LENGTH for end in table["widths"])
             if place < len(row) and row[place]:
                 yield Deviation(row[place] * _times(table, grade), table["source"])
+
+
+def thickness_table(material: Material | str) -> str:
+    """
+    Name the standard's table that sets how far the thickness may be off, where its rows are not given here.
+
+    Parameters
+    ----------
+    material : Material or str
+        What the sheet is made of.
+
+    Returns
+    -------
+    str
+        Empty where none is known.
+
+    Raises
+    ------
+    InputError
+        There is no such material.
+
+    Examples
+    --------
+    >>> thickness_table("S350GD")
+    'EN 10143, table 2'
+    """
+    grade = find_material(material)
+    known = (row["source"] for row in _tables()["elsewhere"] if _is_of(row, grade))
+    return next(known, "")
+
+
+def _is_of(row: Mapping[str, Any], grade: Material) -> bool:
+    return grade.family in row["families"] if "families" in row else _is_for(row, grade)
 
 
 def angular_deviation(shorter_side: object, tolerance_class: str = "m") -> Deviation:

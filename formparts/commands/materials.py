@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from formparts.bending import KByRule
     from formparts.materials import Material
 
 WELL = 0
@@ -150,6 +151,11 @@ def _radii(grade: Material) -> Iterator[str]:
         yield f"  {sheet:g} mm: {said}{note}"
     for rule, source in dict.fromkeys((one.rule, one.source) for _, one, _ in found):
         yield f"  from {source} ({rule})"
+    folded = [minimum_bend_radius(grade, sheet, 180) for sheet in SHEETS]
+    shown = (f"{sheet:g} mm: {one.radius:.3g} mm" for sheet, one in zip(SHEETS, folded, strict=True))
+    yield f"smallest inside radius at 180 deg: {', '.join(shown)}"
+    for source in dict.fromkeys(one.source for one in folded):
+        yield f"  from {source}"
     if not all(across.directions for _, across, _ in found):
         yield f"  {SILENT}: take more along it, or bend a test strip"
 
@@ -169,18 +175,20 @@ def _springback(grade: Material) -> Iterator[str]:
 
 def _k_factors(grade: Material) -> Iterator[str]:
     """K-factors for R = 1, 2 and 4 t, each under the name that --set bend_rule takes."""
-    from formparts.bending import k_by_rule
+    from formparts.bending.by_material import PROCESSES, k_by_rule
 
-    found = [{one.rule: one for one in k_by_rule(grade, ratio * 2, 2)} for ratio in (1, 2, 4)]
-    yield "K-factor by rule, bent in air, at R = 1 t / 2 t / 4 t:"
-    for rule, one in found[0].items():
-        values = " / ".join(f"{each[rule].k:.3f}" for each in found)
-        yield f"  {rule}: {values} (from {one.source})"
+    yield "K-factor by rule, at R = 1 t / 2 t / 4 t:"
+    found: dict[str, list[KByRule]] = {}
+    for process in PROCESSES:
+        new = [{one.rule: one for one in k_by_rule(grade, ratio * 2, 2, process)} for ratio in (1, 2, 4)]
+        found |= {rule: [each[rule] for each in new] for rule in new[0] if rule not in found}
+    for rule, each in found.items():
+        yield f"  {rule}: {' / '.join(f'{one.k:.3f}' for one in each)} (from {each[0].source})"
 
 
 def _deviations(grade: Material) -> Iterator[str]:
     """How far the thickness may be off, a line for each standard that the sheet can be bought by."""
-    from formparts.deviations import thickness_deviations
+    from formparts.deviations import thickness_deviations, thickness_table
 
     found: dict[str, list[str]] = {}
     for sheet in SHEETS:
@@ -190,7 +198,8 @@ def _deviations(grade: Material) -> Iterator[str]:
         yield f"thickness deviation of sheet 1250 mm wide, to either side [mm]: {', '.join(parts)}"
         yield f"  from {source}"
     if not found:
-        yield "thickness deviation: no table that can be cited has it; take that of the mill's certificate"
+        place = f"look it up in {table}, or take" if (table := thickness_table(grade)) else "take"
+        yield f"thickness deviation: no table that can be cited has it; {place} that of the mill's certificate"
 
 
 def _references(grade: Material) -> Iterator[str]:
@@ -214,7 +223,8 @@ def _citations(grade: Material) -> Iterator[str]:
 
     yield from grade.sources.values()
     with suppress(InputError):  # no table, and no elongation
-        yield from [minimum_bend_radius(grade, sheet).source for sheet in SHEETS]
+        for angle in (90, 180):
+            yield from [minimum_bend_radius(grade, sheet, angle).source for sheet in SHEETS]
     with suppress(InputError):  # no yield strength or modulus
         yield under_load(grade, 90, 2, 2).source
     yield from (one.source for one in k_by_rule(grade, 2, 2))

@@ -11,6 +11,7 @@ import pytest
 from formparts import deviations
 from formparts.errors import InputError
 from formparts.materials import material, materials_from
+from formparts.sources import is_known
 from tests.handbook.rows import faults, number, read_rows
 from tests.house.docstrings import docstring_faults
 
@@ -39,6 +40,7 @@ def test_a_table_of_deviations(source: str) -> None:
     [
         "thickness_deviation",
         "thickness_deviations",
+        "thickness_table",
         "angular_deviation",
         "cut_deviation",
         "cut_edge",
@@ -81,6 +83,26 @@ def test_cold_rolled_steel_of_260_to_340_mpa() -> None:
             InputError, match=r"no table that can be cited .* state it as thickness_deviation"
         ):
             deviations.thickness_deviation(refused, size)
+
+
+def test_where_the_rows_are_not_given_the_table_of_the_standard_is_named() -> None:
+    """EN 10143 (seen): table 2 is for 260 to below 360 MPa and DX51D; EN 10131 has four tables by yield strength."""
+    for name, table in (
+        ("DX51D", "EN 10143, table 2"),
+        ("S280GD", "EN 10143, table 2"),
+        ("S350GD", "EN 10143, table 2"),
+        ("HX260LAD", "EN 10143, table 2"),
+        ("HC300LA", "EN 10131, table 2"),
+        ("HC340LA", "EN 10131, table 3"),
+        ("HC420LA", "EN 10131, table 3"),
+        ("CuZn37", "EN 1652, tolerances on thickness"),
+        ("Ti Grade 2", "ASTM B265, variations in thickness"),
+    ):
+        assert deviations.thickness_table(name) == table
+        assert is_known(table)
+        with pytest.raises(InputError, match=f"take the figure of {table}, or of the mill's certificate"):
+            deviations.thickness_deviation(name, 2)
+    assert [deviations.thickness_table(name) for name in ("1018", "DX53D", "DC01")] == ["", "", ""]
 
 
 def test_american_sheet_has_the_deviations_of_its_own_standard() -> None:
