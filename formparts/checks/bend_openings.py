@@ -10,6 +10,7 @@ from formparts.checks.rule_input import Cutout, RuleInput, Strip, at_blank
 from formparts.forming import outer_fibre_strain
 from formparts.outline import intersect, outline_of
 from formparts.outline.edges import Line
+from formparts.outline.meeting import meet
 from formparts.outline.regions import Loop, Outline
 from formparts.tolerances import LENGTH, LIMIT_SLACK
 
@@ -28,7 +29,8 @@ def openings_at_bends(part: RuleInput) -> Iterator[Finding]:
         for strip in part.strips:
             limit = part.limit("opening_to_bend", radius=strip.mark.inside_radius)
             span = _nearest(cutout, strip)
-            if span.length < limit - LIMIT_SLACK and not _is_across(cutout, strip) and part.reaches(span):
+            near = span.length < limit - LIMIT_SLACK and not _is_across(cutout, strip)
+            if near and part.reaches(span) and not _over_another(part, strip, span):
                 yield _near(part, cutout, strip, span, limit)
 
 
@@ -54,6 +56,15 @@ def _nearest(cutout: Cutout, strip: Strip) -> Span:
     edges = cutout.shape.outer.edges
     spans = [nearest(edge, line) for edge in edges for line, _ in strip.tangent_lines]
     return min(spans, key=lambda span: span.length)
+
+
+def _over_another(part: RuleInput, strip: Strip, span: Span) -> bool:
+    """True when another bend lies between: that one is the nearer, and is looked at by itself."""
+    if span.length <= LENGTH:
+        return False
+    way = Line(span.start, span.end)
+    others = (line for other in part.strips if other is not strip for line, _ in other.tangent_lines)
+    return any(meet(way, line, LENGTH) for line in others)
 
 
 def _is_across(cutout: Cutout, strip: Strip) -> bool:

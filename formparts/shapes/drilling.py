@@ -39,8 +39,8 @@ def drill(
     ----------
     body : Body
         What is drilled.
-    hole : length or RoundHole [mm]
-        Diameter, or what `tapped`, `clearance_hole` and their like give.
+    hole : length, Outline or RoundHole [mm]
+        Diameter, a `disc`, or what `tapped`, `clearance_hole` and their like give.
     through : (x, y, z) [mm]
         A point of its axis, in the coordinates of the folded part.
     direction : (x, y, z) [-]
@@ -68,7 +68,7 @@ def drill(
     """
     checked_name(name, "drill")
     checked_body(body, name)
-    shape = hole if isinstance(hole, RoundHole) else disc(length(hole, "hole", name, POSITIVE))
+    shape = _round(hole, name)
     point, way = three_lengths(name, "through", through), unit_direction(name, direction)
     standing = frames(body)
     for bend in body.bends:
@@ -81,6 +81,19 @@ def drill(
         called = name if len(met) == 1 else f"{name}[{number}]"
         body = cut_opening(body, shape, flat.name, place, called, after_bending=after_bending)
     return body
+
+
+def _round(hole: object, name: str) -> Outline | RoundHole:
+    """What is drilled, by its diameter or as it is."""
+    if isinstance(hole, RoundHole):
+        return hole
+    if not isinstance(hole, Outline):
+        return disc(length(hole, "hole", name, POSITIVE))
+    circle = hole.outer.circle
+    if circle is None or hole.holes or math.hypot(*circle[0]) > LENGTH:
+        fix = "give its diameter; other openings are cut in each flat: cut_opening"
+        raise InputError(name, "hole", "an outline", "is not a disc about the origin", fix)
+    return hole
 
 
 def _met(

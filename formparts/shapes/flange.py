@@ -24,7 +24,7 @@ from formparts.shapes.naming import (
     refuse_doubles,
     wall_of,
 )
-from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback
+from formparts.shapes.profiles import DATUMS, Datum, checked_process, refuse_slight, setback
 from formparts.shapes.reliefs import BendPlace, Relief, notched
 from formparts.shapes.tips import Ends, Hole, Tip, TipShape, as_ends, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
@@ -239,10 +239,8 @@ def bend_figures(
     for datum in datums:
         if datum not in DATUMS:
             raise InputError(name, "datum", repr(datum), "is not a datum", f"one of {', '.join(DATUMS)}")
-    if process not in tuple(ANGLES):
-        known = ", ".join(ANGLES)
-        raise InputError(name, "process", shown_value(process), "is not a process", f"one of {known}")
-    turn, radius = as_angle(angle, "angle", name, ANGLES[process]), sheet.inside_radius
+    turn = as_angle(angle, "angle", name, ANGLES[checked_process(process, name)])
+    radius = sheet.inside_radius
     if inside_radius is not None:
         radius = as_length(inside_radius, "inside_radius", name, RADII)
     refuse_slight(name, "angle", turn, radius, sheet.thickness)

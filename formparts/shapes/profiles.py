@@ -6,8 +6,9 @@ import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-from formparts.bending import inside_setback, mid_setback, outside_setback
-from formparts.body import BEND_ANGLES, RADII, Bend, Body, Flat, Frame, Sheet, Side
+from formparts import bending
+from formparts.bending import BendRule, inside_setback, mid_setback, outside_setback
+from formparts.body import ANGLES, RADII, Bend, Body, Flat, Frame, Process, Sheet, Side
 from formparts.errors import InputError
 from formparts.outline import polygon
 from formparts.quantities import POSITIVE, AngleLike, LengthLike, Limits, shown_value
@@ -51,19 +52,25 @@ class Turn:
     Parameters
     ----------
     angle : float [deg]
-        Bend angle, 0 for flat, just above 0 to 170.
+        Bend angle, 0 for flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
     side : "up" or "down"
         Towards the upper face of the run before it, or away.
     inside_radius : float or None [mm]
         That of the sheet when none is given.
     name : str
         Name of the bend; `bend[1]`, `bend[2]`... when none is given.
+    process : "air bend", "hem", "roll" or "curl"
+        How it is made.
+    bend_rule : BendRule or None
+        For its developed length; that of the sheet when none is given.
     """
 
     angle: float
     side: Side
     inside_radius: float | None = None
     name: str = ""
+    process: Process = "air bend"
+    bend_rule: BendRule | None = None
 
 
 def run(length: LengthLike, to: Datum | tuple[Datum, Datum] = "outside", name: str = "") -> Run:
@@ -111,18 +118,29 @@ def _name(name: object, where: str) -> str:
     return "" if name == "" else checked_name(name, where)
 
 
-def up(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = "") -> Turn:
+def up(
+    angle: AngleLike,
+    inside_radius: LengthLike | None = None,
+    name: str = "",
+    *,
+    process: Process = "air bend",
+    bend_rule: BendRule | str | float | None = None,
+) -> Turn:
     """
     A bend towards the upper face.
 
     Parameters
     ----------
     angle : angle [deg]
-        Bend angle, 0 for flat, just above 0 to 170.
+        Bend angle, 0 for flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
     name : str
         Name of the bend.
+    process : "air bend", "hem", "roll" or "curl"
+        How it is made.
+    bend_rule : BendRule, str, float or None [-]
+        For its developed length; that of the sheet when none is given.
 
     Returns
     -------
@@ -131,7 +149,7 @@ def up(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = ""
     Raises
     ------
     InputError
-        The angle or the radius is outside its limits.
+        The angle or the radius is outside its limits, or there is no such process or rule.
 
     Examples
     --------
@@ -139,21 +157,32 @@ def up(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = ""
     >>> body.bends[0].side
     'up'
     """
-    return _turn("up", angle, inside_radius, name)
+    return _turn("up", angle, inside_radius, name, process, bend_rule)
 
 
-def down(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = "") -> Turn:
+def down(
+    angle: AngleLike,
+    inside_radius: LengthLike | None = None,
+    name: str = "",
+    *,
+    process: Process = "air bend",
+    bend_rule: BendRule | str | float | None = None,
+) -> Turn:
     """
     A bend away from the upper face.
 
     Parameters
     ----------
     angle : angle [deg]
-        Bend angle, 0 for flat, just above 0 to 170.
+        Bend angle, 0 for flat, just above 0 to 170; to 270 as a hem, to 350 as a roll or a curl.
     inside_radius : length or None [mm]
         That of the sheet when none is given.
     name : str
         Name of the bend.
+    process : "air bend", "hem", "roll" or "curl"
+        How it is made.
+    bend_rule : BendRule, str, float or None [-]
+        For its developed length; that of the sheet when none is given.
 
     Returns
     -------
@@ -162,22 +191,41 @@ def down(angle: AngleLike, inside_radius: LengthLike | None = None, name: str = 
     Raises
     ------
     InputError
-        The angle or the radius is outside its limits.
+        The angle or the radius is outside its limits, or there is no such process or rule.
 
     Examples
     --------
     >>> body = profile(Sheet(2, 2.5), 30, run(30), down(45), run(25))
     >>> body.bends[0].side
     'down'
+    >>> ear, leg = run(25), run(20)
+    >>> saddle = profile(Sheet(2, 3), 30, ear, up(90), leg, down(180, 21, process="roll"), leg, up(90), ear)
     """
-    return _turn("down", angle, inside_radius, name)
+    return _turn("down", angle, inside_radius, name, process, bend_rule)
 
 
-def _turn(side: Side, angle: object, inside_radius: object, name: str) -> Turn:
+def _turn(
+    side: Side,
+    angle: object,
+    inside_radius: object,
+    name: str,
+    process: Process,
+    rule: BendRule | str | float | None,
+) -> Turn:
     radius = None
     if inside_radius is not None:
         radius = as_length(inside_radius, "inside_radius", side, RADII)
-    return Turn(as_angle(angle, "angle", side, BEND_ANGLES), side, radius, _name(name, side))
+    turned = as_angle(angle, "angle", side, ANGLES[checked_process(process, side)])
+    own = None if rule is None else bending.bend_rule(rule)
+    return Turn(turned, side, radius, _name(name, side), process, own)
+
+
+def checked_process(process: Process, where: str) -> Process:
+    """One of the ways to bend."""
+    if process not in tuple(ANGLES):
+        known = ", ".join(ANGLES)
+        raise InputError(where, "process", shown_value(process), "is not a process", f"one of {known}")
+    return process
 
 
 def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) -> float:
@@ -351,4 +399,6 @@ def _bend(
         turn.angle,
         turn.side,
         radius,
+        turn.process,
+        turn.bend_rule,
     )
