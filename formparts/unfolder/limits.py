@@ -53,6 +53,10 @@ is drawn out between them."""
 STOUTEST: Final = 0.125
 """A sheet with something standing on it is at most so thick, as a part of the side of a square of its area [-]."""
 
+NARROWEST: Final = 1.5
+"""The shorter side of a blank is at least so many thicknesses [-], else it is a block, a bar or a wire: common
+practice, no source."""
+
 SLANTED_SHARE: Final = 0.1
 """What slanted rims may leave unknown of the volume at most [-]: more, and it is a cone or a wedge, not a sheet."""
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from formparts.errors import InputError
+from formparts.layout import Blank
 from formparts.unfolder.develop import Developed
-from formparts.unfolder.limits import FOLLOWED, SAME_PLACE
+from formparts.unfolder.limits import FOLLOWED, NARROWEST, SAME_PLACE
 from formparts.unfolder.pieces import hinges_at
 from formparts.unfolder.placing import BendMap, ConeMap, is_upward
 from formparts.unfolder.sewing import area_of
@@ -58,3 +59,16 @@ def _covered(sheet: SheetSkins, skin: Developed, piece: int) -> float:
         return _strip_area(skin, piece)
     area = math.fsum(sheet.areas[face] for face in found.faces)
     return area * abs(where.stretch) / found.radius if isinstance(where, BendMap) and found.faces else area
+
+
+def require_wide(name: str, thickness: float, blank: Blank) -> None:
+    """Refuse what is about as thick as it is wide: it was sawn, milled or coiled, not cut from sheet."""
+    wide, long = sorted((blank.length, blank.width))
+    if wide < NARROWEST * thickness:
+        raise InputError(
+            name,
+            "thickness",
+            f"{thickness:.6g} mm",
+            f"is not that of a sheet: the blank would be {long:.5g} x {wide:.5g} mm, a block, bar or wire",
+            f"a blank is at least {NARROWEST:g} thicknesses wide; order it as bar, or machined",
+        )

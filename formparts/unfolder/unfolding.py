@@ -23,7 +23,7 @@ from formparts.unfolder.measures import area, looseness, sweeps_of, volume
 from formparts.unfolder.naming import stem_of
 from formparts.unfolder.pieces import net_of
 from formparts.unfolder.placing import Allowance, Side, figures
-from formparts.unfolder.proving import require_covered
+from formparts.unfolder.proving import require_covered, require_wide
 from formparts.unfolder.reading import part_of
 from formparts.unfolder.results import Unfolded
 from formparts.unfolder.rooting import Wanted, default_root, other_root, root_map, upper_sign
@@ -228,7 +228,10 @@ def _unfolded(
     upper, lower = (one, other) if sign > 0 else (other, one)
     sewn = _sewn(sheet, upper, lower, healed + _assumed(one))
     formed = frozenset(edge for skin in (one, other) for edge in creases_formed(skin, sewn.features))
-    return composed(sheet, one, other, names, sewn, to_origin=wish.frame is None), formed
+    found = composed(sheet, one, other, names, sewn, to_origin=wish.frame is None)
+    if wish.frame is None:  # who gives one has drawn the sheet himself
+        require_wide(part.name, thickness, found.blank)
+    return found, formed
 
 
 def _assumed(skin: Developed) -> tuple[tuple[str, float], ...]:

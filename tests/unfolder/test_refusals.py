@@ -115,6 +115,8 @@ REFUSED: dict[str, tuple[Callable[[], Any], str, str]] = {
         lambda: cq.Workplane().box(40, 40, 12).faces(">Z").workplane().circle(5).extrude(6),
         "is not that of a sheet 40 mm wide", "machined or cast",
     ),
+    "block": (lambda: cq.Workplane().box(60, 40, 30), "is not that of a sheet: the blank would be 60 x 40 mm", "bar"),
+    "square bar": (lambda: cq.Workplane().box(10, 300, 10), "blank would be 300 x 10 mm", "at least 1.5 thicknesses"),
     "pocket that opens to the rim": (
         lambda: plate().cut(cq.Workplane().box(20, 10, 3).translate((42, 0, 1.5))),
         "nor an edge face square to it", "(41, 0, 0) mm",
@@ -171,6 +173,15 @@ def test_refused_with_reason_and_place(kind: str) -> None:
     assert reason in said
     assert place in said
     assert "\n" not in said
+
+
+def test_a_narrow_strip_of_thick_plate_is_sheet_as_long_as_it_is_wider_than_thick() -> None:
+    """15 mm of 10 mm plate is cut, 14.99 is a bar; a drawing of ours that says it is sheet is believed."""
+    assert unfold(cq.Workplane().box(200, 15, 10), by_k).thickness == pytest.approx(10)
+    bar = cq.Workplane().box(200, 14.99, 10)
+    with pytest.raises(InputError, match=r"thickness = 10 mm: is not that of a sheet"):
+        unfold(bar, by_k)
+    assert unfold(bar, by_k, frame=((0, 0, 5), (1, 0, 0), (0, 0, 1))).blank.area == pytest.approx(200 * 14.99)
 
 
 def test_a_groove_along_the_rim_is_no_even_thickness() -> None:
