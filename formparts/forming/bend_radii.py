@@ -175,7 +175,7 @@ def minimum_bend_radius(
     """
     figures("minimum_bend_radius", angle=angle, thickness=thickness)
     grade = find_material(material)
-    tables = [table for table in radius_tables() if _is_for(table, grade)]
+    tables = tables_for(grade)
     if not tables:
         return _by_elongation(grade, thickness, along_rolling)
     table = next((table for table in tables if _has(table, thickness)), tables[0])
@@ -199,6 +199,11 @@ def minimum_bend_radius(
         notes.append(SILENT)
     cited = "; ".join(dict.fromkeys(sources))
     return MinimumBendRadius(radius, table.name, cited, within, "; ".join(notes), directions)
+
+
+def tables_for(grade: Material) -> list[RadiusTable]:
+    """The tables that a material goes by, in the order in which they are tried."""
+    return [table for table in radius_tables() if _is_for(table, grade)]
 
 
 def _is_for(table: RadiusTable, grade: Material) -> bool:

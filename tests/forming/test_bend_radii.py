@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import pairwise, product
 
 import pytest
 
 from formparts import forming
-from formparts.forming.bend_radii import RISE_TO_180
+from formparts.forming.bend_radii import RISE_TO_180, RadiusTable, tables_for
 from formparts.materials import Material, known_materials, material
 from formparts.sources import is_known
 
@@ -185,34 +186,43 @@ def test_the_rows_of_cold_flanging_are_for_suffix_c_alone() -> None:
         assert "EN 10025" in forming.minimum_bend_radius(f"{plain}C", 3).rule
 
 
-THICKNESSES = (0.5, 1, 1.5, 2, 3, 5, 8, 20, 30)
+def of_each_set_of_tables() -> Iterator[tuple[Material, list[RadiusTable]]]:
+    """Every material goes by a set of tables; one of each set has the radii of all."""
+    sets: dict[tuple[str, ...], tuple[Material, list[RadiusTable]]] = {}
+    for grade in known_materials():
+        tables = tables_for(grade)
+        sets.setdefault(tuple(table.name for table in tables), (grade, tables))
+    assert sum(len(tables) for _, tables in sets.values()) >= len(forming.radius_tables())
+    yield from sets.values()
 
 
 @pytest.mark.parametrize("along", [False, True])
 def test_the_smallest_radius_has_no_cliff_in_the_angle(along: bool) -> None:
     """It never falls, and rises by at most t/30 a degree, but for the step of DIN 6935 above 120 deg."""
-    for grade in known_materials():
-        for thickness in THICKNESSES:
-            found = [
-                forming.minimum_bend_radius(grade, thickness, angle, along) for angle in range(60, 181, 4)
-            ]
-            for number, (before, after) in enumerate(pairwise(found)):
+    angles = (60, 89, 90, 91, 95, 104, 105, 106, 119, 120, 121, 150, 179, 180)
+    for grade, _ in of_each_set_of_tables():
+        for thickness in (0.5, 1, 1.5, 2, 3, 5, 8, 20, 30):
+            found = [forming.minimum_bend_radius(grade, thickness, angle, along) for angle in angles]
+            for (here, before), (there, after) in pairwise(zip(angles, found, strict=True)):
                 assert after.radius >= before.radius - 1e-12, grade.name
                 step = "10025" in after.rule or "DIN 6935" in after.rule
-                if not (step and 60 + 4 * number == 120):
-                    assert after.radius - before.radius <= 4 * thickness / 30, (grade.name, thickness, number)
+                if not (step and here == 120):
+                    rise = after.radius - before.radius
+                    assert rise <= (there - here) * thickness / 30, (grade.name, thickness, there)
 
 
 @pytest.mark.parametrize("along", [False, True])
 def test_the_smallest_radius_has_no_cliff_in_the_thickness_but_the_tables_own(along: bool) -> None:
-    """It never falls as the sheet grows, and jumps only where a band of its table begins (or the table does)."""
-    for grade in known_materials():
-        edges = {band.to for table in forming.radius_tables() for band in table.bands}
-        sheets = [0.3 + 0.05 * step for step in range(500)]
-        found = [forming.minimum_bend_radius(grade, sheet, 90, along).radius for sheet in sheets]
-        for (thin, small), (thick, large) in pairwise(zip(sheets, found, strict=True)):
+    """It never falls as the sheet grows, and jumps only where a band of its own tables ends."""
+    for grade, tables in of_each_set_of_tables():
+        ends = sorted(
+            {end for table in tables for band in table.bands for end in (band.over, band.to)} - {0.0}
+        )
+        sheets = [0.2, *(end + step for end in ends for step in (-0.1, -0.001, 0.0, 0.001)), 2.0 * ends[-1]]
+        found = [forming.minimum_bend_radius(grade, sheet, 90, along).radius for sheet in sorted(sheets)]
+        for (thin, small), (thick, large) in pairwise(zip(sorted(sheets), found, strict=True)):
             assert large >= small - 1e-12, (grade.name, thick)
-            if not any(thin - 1e-9 <= edge <= thick + 1e-9 for edge in edges):
+            if not any(thin <= end < thick for end in ends):
                 assert large <= small * thick / thin + 1e-9, (grade.name, thick)
 
 
