@@ -41,7 +41,7 @@ def add_parser(commands: Any) -> None:
         help=f"how far apart the axes of holes that take one bolt may lie ({ALIGNED:g} mm)",
     )  # fmt: skip
     add_field_option(put, "; PART.number=FP-2 is that of a part")
-    fea.add_options(put)
+    fea.add_options(put, of_parts=False)
     put.set_defaults(run=run)
 
 

@@ -20,12 +20,13 @@ _ALONE: Final = (
 FLAVOURS: Final = ("abaqus", "nastran")
 
 
-def add_options(made: argparse.ArgumentParser) -> None:
-    """The options of `make` that are about decks."""
+def add_options(made: argparse.ArgumentParser, of_parts: bool = True) -> None:
+    """The options that are about decks; what only parts have is left out for assemblies."""
+    made.set_defaults(command=made.prog.rpartition(" ")[2], deck=[], converge=False)
     decks = made.add_argument_group("finite elements")
-    decks.add_argument(
-        "--fea", metavar="KIND", help="also a solver deck (.inp), .msh and .vtu: shell, solid or bricks"
-    )
+    kinds = "a solver deck (.inp), .msh and .vtu: shell, solid or bricks"
+    whole = "one deck (.inp) and .vtu of all bent parts: bricks or solid; names are 'ITEM: NAME'"
+    decks.add_argument("--fea", metavar="KIND", help=f"also {kinds if of_parts else whole}")
     decks.add_argument(
         "--size", metavar="[NAMES=]LENGTH", action="append", default=[],
         help="length of an element (twice the thickness, or more); shorter where named, as 'lug[*].bend*=1.5'",
@@ -39,7 +40,7 @@ def add_options(made: argparse.ArgumentParser) -> None:
         "--load", metavar="NAMES=LOAD[@X,Y,Z]", action="append", default=[],
         help="500N pressing, 50N@0,0,-1, 0.02MPa, 3Nm@1,0,0 about an axis, or a bolt in its hole: 500N@bearing:1,0,0",
     )  # fmt: skip
-    decks.add_argument("--gravity", metavar="X,Y,Z", help="multiples of standard gravity on the part's mass")
+    decks.add_argument("--gravity", metavar="X,Y,Z", help="multiples of standard gravity on the mass")
     decks.add_argument(
         "--frequencies", metavar="N", type=int, default=0, help="seek natural frequencies instead"
     )
@@ -53,40 +54,39 @@ def add_options(made: argparse.ArgumentParser) -> None:
     )
     decks.add_argument("--cases", metavar="FILE", help="several named load cases from a TOML file")
     decks.add_argument(
-        "--deck",
-        metavar="FLAVOUR",
-        action="append",
-        default=[],
-        help="also a deck for others: abaqus or nastran",
-    )
-    decks.add_argument(
-        "--converge", action="store_true", help="solve two finer meshes as well, and extrapolate"
-    )
-    decks.add_argument(
         "--solve", action="store_true", help="run CalculiX (Debian: calculix-ccx) and draw the answer"
     )
+    if of_parts:
+        decks.add_argument(
+            "--deck", metavar="FLAVOUR", action="append", help="also a deck for others: abaqus or nastran"
+        )
+        decks.add_argument(
+            "--converge", action="store_true", help="solve two finer meshes as well, and extrapolate"
+        )
 
 
 def check_options(options: argparse.Namespace) -> None:
     """Refuse, before anything is made, what means nothing without a deck."""
+    command = options.command
     wanted = [name for name in _ALONE if getattr(options, name)]
     if wanted and not options.fea:
-        raise InputError("make", f"--{wanted[0]}", "given", "means nothing without --fea", "add --fea shell")
+        fix = f"add --fea {'bricks' if command == 'assemble' else 'shell'}"
+        raise InputError(command, f"--{wanted[0]}", "given", "means nothing without --fea", fix)
     for name in ("frequencies", "buckling"):
         if getattr(options, name) < 0:
             raise InputError(
-                "make", f"--{name}", getattr(options, name), "is less than none", "give 1 or more"
+                command, f"--{name}", getattr(options, name), "is less than none", "give 1 or more"
             )
     for flavour in options.deck:
         if flavour not in FLAVOURS:
             raise InputError(
-                "make", "--deck", flavour, "is not a flavour of deck", f"choose {', '.join(FLAVOURS)}"
+                command, "--deck", flavour, "is not a flavour of deck", f"choose {', '.join(FLAVOURS)}"
             )
     if options.converge and not options.solve:
-        raise InputError("make", "--converge", "given", "means nothing without --solve", "add --solve")
+        raise InputError(command, "--converge", "given", "means nothing without --solve", "add --solve")
     if options.solve and not (options.fix or options.cases or options.frequencies):
         raise InputError(
-            "make", "--solve", "given", "nothing is held", "say what is fixed, as --fix 'ear_*.hole'"
+            command, "--solve", "given", "nothing is held", "say what is fixed, as --fix 'ear_*.hole'"
         )
 
 
@@ -96,7 +96,7 @@ def order_of(options: argparse.Namespace) -> FeaOrder | None:
         return None
     from formparts.fea import FeaOrder, read_cases
 
-    size, local = _sizes(options.size)
+    size, local = _sizes(options)
     cases = read_cases(options.cases) if options.cases else (_case(options),)
     return FeaOrder(
         options.fea, size, cases, options.solve, options.layers, local, options.converge, tuple(options.deck)
@@ -115,28 +115,31 @@ def _case(options: argparse.Namespace) -> LoadCase:
     from formparts.fea import LoadCase, read_load
 
     loads = tuple(map(read_load, options.load))
-    gravity = _gravity(options.gravity)
+    gravity = _gravity(options)
     return LoadCase(tuple(options.fix), loads, options.frequencies, gravity, options.buckling, options.large)
 
 
-def _gravity(text: str | None) -> tuple[float, float, float]:
+def _gravity(options: argparse.Namespace) -> tuple[float, float, float]:
+    text: str | None = options.gravity
     if text is None:
         return (0.0, 0.0, 0.0)
     try:
         x, y, z = (float(part) for part in text.split(","))
     except ValueError as error:
-        raise InputError("make", "--gravity", text, "is not x, y, z", "write it as 0,0,-1") from error
+        raise InputError(
+            options.command, "--gravity", text, "is not x, y, z", "write it as 0,0,-1"
+        ) from error
     return (x, y, z)
 
 
-def _sizes(given: list[str]) -> tuple[float | None, tuple[tuple[str, float], ...]]:
+def _sizes(options: argparse.Namespace) -> tuple[float | None, tuple[tuple[str, float], ...]]:
     """The length for the part, and those for names of it."""
     from formparts.quantities import length
 
     size, local = None, []
-    for text in given:
+    for text in options.size:
         names, equals, amount = text.rpartition("=")
-        value = length(amount, "--size", "formparts make")
+        value = length(amount, "--size", f"formparts {options.command}")
         if equals:
             local.append((names.strip(), value))
         else:
@@ -169,6 +172,7 @@ def assembly_lines(made: AssemblyStudy) -> Iterator[str]:
         yield f"solved by {made.solver}"
     for found in made.solutions:
         head = f"{found.case.name}: " if found.case.name else ""
+        yield from _modes(found, head)
         yield from _static(found, head)
         for stress in stress_by_item(made.made, found):
             share = "" if stress.ratio is None else f", {stress.ratio:.3g} of the yield strength"
@@ -179,18 +183,8 @@ def assembly_lines(made: AssemblyStudy) -> Iterator[str]:
 
 def _solution(found: Solution) -> Iterator[str]:
     """The figures of one case."""
-    answer = found.answer
     head = f"{found.case.name}: " if found.case.name else ""
-    if answer is None:
-        return
-    if answer.frequencies:
-        yield (
-            head + "natural frequencies " + ", ".join(f"{value:.5g}" for value in answer.frequencies) + " Hz"
-        )
-    if answer.buckling:
-        yield (
-            head + "buckles at " + ", ".join(f"{value:.5g}" for value in answer.buckling) + " times the load"
-        )
+    yield from _modes(found, head)
     yield from _static(found, head)
     if found.deflection is not None:
         yield from _stress(found, head)
@@ -203,6 +197,14 @@ def _solution(found: Solution) -> Iterator[str]:
         )
         values = ", ".join(f"{each:.4g}" for each in figure.values)
         yield f"{head}{figure.figure} {values} at {', '.join(f'{size:.3g}' for size in figure.sizes)} mm: {said}"
+
+
+def _modes(found: Solution, head: str) -> Iterator[str]:
+    """Natural frequencies and buckling factors, where they were sought."""
+    if found.answer is not None and found.answer.frequencies:
+        yield f"{head}natural frequencies {', '.join(f'{each:.5g}' for each in found.answer.frequencies)} Hz"
+    if found.answer is not None and found.answer.buckling:
+        yield f"{head}buckles at {', '.join(f'{each:.5g}' for each in found.answer.buckling)} times the load"
 
 
 def _static(found: Solution, head: str) -> Iterator[str]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -18,22 +18,26 @@ from formparts.fea.bolts import bolt_stiffness
 from formparts.fea.case import TONNES_PER_MM3, LoadCase, held, loaded, refuse_loose
 from formparts.fea.decks import (
     CAUTION,
-    acting,
     elastic,
     element_lines,
     plain_text,
     set_lines,
     set_names,
+    step_lines,
     support_lines,
     surface_lines,
-    totals,
 )
+from formparts.fea.elements import flat_triangles
+from formparts.fea.gaps import distances
 from formparts.fea.mesh import ElementBlock, FeaMesh, mesh_of
 from formparts.fea.names import named
 from formparts.fea.solver import Answer, solved_deck
+from formparts.quantities import shown_value
 
 _TIE_GAP: Final = 0.01
 """How far apart faces that are bonded may lie [mm]."""
+_FEWEST_TIED: Final = 3
+"""Nodes that have to lie within it."""
 _CONTACT_STIFFNESS: Final = 50.0
 """Pressure for a depth of 1 mm, in moduli of the softer part for each mm: 5 to 50 are advised (CalculiX CrunchiX
 manual, *SURFACE BEHAVIOR, from memory)."""
@@ -74,7 +78,13 @@ class AssemblyMesh:
 
 
 @takes(assembly="Assembly", kind="str")
-def assembly_mesh(assembly: Assembly, kind: str = "bricks", size: float | None = None) -> AssemblyMesh:
+def assembly_mesh(
+    assembly: Assembly,
+    kind: str = "bricks",
+    size: float | None = None,
+    layers: int | None = None,
+    local: Sequence[tuple[str, float]] = (),
+) -> AssemblyMesh:
     """
     Mesh the bent parts of an assembly in their places.
 
@@ -86,6 +96,10 @@ def assembly_mesh(assembly: Assembly, kind: str = "bricks", size: float | None =
         Shells have no faces that lie on one another.
     size : float [mm], optional
         As `mesh_of` has it.
+    layers : int [-], optional
+        Elements through the thickness of every part.
+    local : sequence of (str, float) [mm]
+        `ITEM: NAME`, with `*` for any text, and the length of edges there.
 
     Returns
     -------
@@ -94,34 +108,49 @@ def assembly_mesh(assembly: Assembly, kind: str = "bricks", size: float | None =
     Raises
     ------
     InputError
-        The kind is none of the two, no part is bent, or a part cannot be meshed.
+        The kind is none of the two, no part is bent, a name is not there, or a part cannot be meshed.
     """
     if kind not in ("bricks", "solid"):
         raise InputError(assembly.name, "fea", kind, "is not a mesh of assemblies", "choose bricks or solid")
     items = tuple(item for item in assembly.items if isinstance(item.part, Body))
     if not items:
         raise InputError(assembly.name, "fea", kind, "there is no bent part to mesh", "place one")
-    meshes: dict[str, FeaMesh] = {}
+    meshes: dict[tuple[int, tuple[tuple[str, float], ...]], FeaMesh] = {}
+    finer = _finer(assembly.name, items, local)
     nodes, blocks, surfaces, first = [], list[ElementBlock](), dict[str, tuple[Integers, ...]](), 0
     for item in items:
         body = item.part
         assert isinstance(body, Body)
-        made = next(
-            (meshes[other.name] for other in items if other.part == body and other.name in meshes), None
-        )
-        made = meshes[item.name] = made or mesh_of(body, kind, size)
+        alike = next(n for n, other in enumerate(items) if other.part == body)
+        key = (alike, finer[item.name])
+        made = meshes[key] = meshes.get(key) or mesh_of(body, kind, size, layers, finer[item.name])
         axes = np.array([item.frame.x, item.frame.y, item.frame.z])
         nodes.append(made.nodes @ axes + np.array(item.frame.origin))
         for block in made.blocks:
             owners = tuple(f"{item.name}: {owner}" for owner in block.owners)
-            blocks.append(ElementBlock(block.type, block.cells + first, owners))
+            blocks.append(ElementBlock(block.type, block.cells + first, owners, body.sheet.material))
         for name, faces in made.surfaces.items():
             surfaces[f"{item.name}: {name}"] = tuple(each + first for each in faces)
         first += len(made.nodes)
-    one = meshes[items[0].name]
+    one = min(meshes.values(), key=lambda each: each.body.sheet.thickness)
     whole = replace(one.body, name=assembly.name)
     mesh = FeaMesh(whole, one.kind, one.lengths, one.layers, np.concatenate(nodes), tuple(blocks), surfaces)
     return AssemblyMesh(assembly, items, mesh)
+
+
+def _finer(
+    name: str, items: Sequence[Placed], local: Sequence[tuple[str, float]]
+) -> dict[str, tuple[tuple[str, float], ...]]:
+    """Shorter elements by name for each item."""
+    found: dict[str, tuple[tuple[str, float], ...]] = {item.name: () for item in items}
+    for text, size in local:
+        which, colon, inner = (part.strip() for part in text.partition(":"))
+        if not colon:
+            fix = "write it as 'ITEM: NAME=2'"
+            raise InputError(name, "--size", shown_value(text), "does not say of which item", fix)
+        for item in named(list(found), which, name, "--size"):
+            found[item] = (*found[item], (inner, size))
+    return found
 
 
 @takes(made="AssemblyMesh", case="LoadCase", path=("str", "os.PathLike"))
@@ -181,14 +210,14 @@ def assembly_solved(made: AssemblyMesh, case: LoadCase) -> Answer:
 def assembly_deck(made: AssemblyMesh, case: LoadCase) -> str:
     """The text of the deck: mm, N, MPa, tonnes, s."""
     mesh, joints = made.mesh, made.assembly.joints
-    if case.frequencies or case.buckling or any(case.gravity):
-        problem = "is not written for assemblies: loads and supports are"
-        raise InputError(made.assembly.name, "case", "modes or gravity", problem, "ask it of the part")
+    contact = touches(made)
+    if contact and not case.static:
+        problem = "are sought of joints in contact, which open and close"
+        raise InputError(made.assembly.name, "case", "modes", problem, "make them bonded or bolted")
     pushed = np.hstack([loaded(mesh, case), np.zeros_like(mesh.nodes)])
     _refuse_held_walls(made, case)
     refuse_loose(mesh, case)
     _refuse_unheld(made, case)
-    contact = any(joint.kind == "contact" for joint in joints)
     lines = [
         "*HEADING",
         f"{plain_text(mesh.body.name)}, made by formparts; mm, N, MPa, tonnes, s",
@@ -198,10 +227,13 @@ def assembly_deck(made: AssemblyMesh, case: LoadCase) -> str:
     lines += [*element_lines(mesh), *set_lines(mesh), *surface_lines(mesh), *_sections(made)]
     lines += [line for number, joint in enumerate(joints, 1) for line in _joint(made, joint, number)]
     lines += [*support_lines(mesh, case)]
-    large = case.large or contact
-    lines += [f"*STEP{', NLGEOM, INC=1000' if large else ''}", "*STATIC", *(["0.2, 1."] if large else [])]
-    lines += [*acting(case, pushed), "*NODE FILE\nU, RF", "*EL FILE\nS", *totals(case), "*END STEP", ""]
+    lines += [*step_lines(mesh, replace(case, large=case.large or contact), pushed), ""]
     return "\n".join(lines)
+
+
+def touches(made: AssemblyMesh) -> bool:
+    """Whether any joint is a contact, which opens and closes."""
+    return any(joint.kind == "contact" for joint in made.assembly.joints)
 
 
 def _node_lines(places: Floats, first: int) -> Iterator[str]:
@@ -231,12 +263,25 @@ def _joint(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
     plain = set_names(made.mesh.surfaces)
     master, slave = (f"FACE_{plain[_name(made, place)]}" for place in (joint.first, joint.second))
     if joint.kind == "bonded":
+        _refuse_apart(made, joint)
         yield f"*TIE, NAME=JOINT_{number}, POSITION TOLERANCE={_TIE_GAP:g}\n{slave}, {master}"
         return
     softer = min(_modulus(made, item) for item in joint.items)
     yield f"*SURFACE INTERACTION, NAME=TOUCH_{number}\n*SURFACE BEHAVIOR, PRESSURE-OVERCLOSURE=LINEAR"
     yield f"{_CONTACT_STIFFNESS * softer:.12g}"
     yield f"*CONTACT PAIR, INTERACTION=TOUCH_{number}, TYPE=SURFACE TO SURFACE\n{slave}, {master}"
+
+
+def _refuse_apart(made: AssemblyMesh, joint: Joint) -> None:
+    """A solver ties only what lies within the tolerance, and says nothing of the rest."""
+    master, slave = (made.mesh.surfaces[_name(made, place)] for place in (joint.first, joint.second))
+    corners = np.concatenate([flat_triangles(faces) for faces in master])
+    points = made.mesh.nodes[np.unique(np.concatenate([faces.ravel() for faces in slave]))]
+    gap = np.sort(distances(points, made.mesh.nodes[corners]))[:_FEWEST_TIED][-1]
+    if gap > _TIE_GAP:
+        problem = f"lies {gap:.3g} mm from {joint.second!r}: no bond reaches farther than {_TIE_GAP:g} mm"
+        fix = "move an item, or name faces that lie on one another"
+        raise InputError(made.assembly.name, "joint", repr(joint.first), problem, fix)
 
 
 def _modulus(made: AssemblyMesh, item: str) -> float:
@@ -296,9 +341,10 @@ def _refuse_held_walls(made: AssemblyMesh, case: LoadCase) -> None:
 
 
 def _refuse_unheld(made: AssemblyMesh, case: LoadCase) -> None:
-    """Every item is held by a support, or joined to one that is."""
+    """Every item is held by a support, or joined to one that is; what rings free is in one piece."""
     still = set(np.flatnonzero(held(made.mesh, case).any(axis=1)).tolist())
     fast = {item.name for item in made.items if still & set(_nodes_of(made, item.name).tolist())}
+    fast |= {made.items[0].name} if case.frequencies and not case.fix else set()
     for _ in made.items:
         fast |= {name for joint in made.assembly.joints if fast & set(joint.items) for name in joint.items}
     for item in made.items:

@@ -18,13 +18,15 @@ from formparts.fea.assembled import (
     assembly_deck,
     assembly_mesh,
     assembly_solved,
+    touches,
     write_assembly_deck,
 )
+from formparts.fea.case import LoadCase
 from formparts.fea.orders import FeaOrder
 from formparts.fea.peaks import Peak, stressed_most
 from formparts.fea.solver import solver_version
-from formparts.fea.studies import CAUTIONS, LARGE_IN_PLATES, Solution
-from formparts.fea.study_records import answer_record, peak_record
+from formparts.fea.studies import CAUTIONS, Solution, large_words, with_large
+from formparts.fea.study_records import answer_record, mode_record, peak_record
 from formparts.fea.vtu import write_vtu
 
 
@@ -101,22 +103,22 @@ def assembly_study(assembly: Assembly, order: FeaOrder) -> AssemblyStudy:
     FileProofError
         The solver failed, or the reaction is not the load.
     """
-    for name, given in (("layers", order.layers), ("converge", order.converge), ("deck", order.flavours)):
+    for name, given in (("converge", order.converge), ("deck", order.flavours)):
         if given:
-            raise InputError(
-                assembly.name, f"--{name}", "given", "is not made for assemblies", "ask it of a part"
-            )
-    if order.local:
-        problem = "has a size of its own, which assemblies do not have"
-        raise InputError(assembly.name, "--size", order.local[0][0], problem, "give one size for all")
-    made = assembly_mesh(assembly, order.kind, order.size)
+            problem = "is not made for assemblies"
+            raise InputError(assembly.name, f"--{name}", "given", problem, "ask it of a part")
+    made = assembly_mesh(assembly, order.kind, order.size, order.layers, order.local)
     for case in order.cases:
         assembly_deck(made, case)  # what is wrong is said before the solver starts
-    answers = [assembly_solved(made, case) if order.solve else None for case in order.cases]
-    found = tuple(
-        Solution(made.mesh, case, answer) for case, answer in zip(order.cases, answers, strict=True)
-    )
+    found = tuple(_solution(made, case, order.solve) for case in order.cases)
     return AssemblyStudy(made, found, solver_version() if order.solve else "")
+
+
+def _solution(made: AssemblyMesh, case: LoadCase, solve: bool) -> Solution:
+    if not solve:
+        return Solution(made.mesh, case)
+    found = Solution(made.mesh, case, assembly_solved(made, case))
+    return found if touches(made) else with_large(found, lambda case: assembly_solved(made, case))
 
 
 def stress_by_item(made: AssemblyMesh, found: Solution) -> tuple[ItemStress, ...]:
@@ -138,14 +140,11 @@ def _item_stresses(made: AssemblyMesh, found: Solution) -> Iterator[ItemStress]:
 
 def _cautions(study: AssemblyStudy) -> Iterator[str]:
     if study.made.left_out:
-        yield f"Round parts are not in the mesh ({', '.join(study.made.left_out)}): bolted joints stand for bolts."
-    thinnest = min(item.part.sheet.thickness for item in study.made.items if isinstance(item.part, Body))
-    touching = any(joint.kind == "contact" for joint in study.made.assembly.joints)
+        names = ", ".join(study.made.left_out)
+        yield f"Round parts are not in the mesh ({names}), nor is their mass: bolted joints stand for bolts."
     for found in study.solutions:
-        small = found.deflection is None or found.deflection[0] <= LARGE_IN_PLATES * thinnest
-        if not (small or touching or found.case.large):
-            moves = "The largest displacement is more than half the thinnest sheet"
-            yield f"{moves}: this linear answer may not hold; add --large."
+        if not touches(study.made):  # with contact displacements are large in any case
+            yield from large_words(found)
         for stress in stress_by_item(study.made, found):
             if stress.ratio is not None and stress.ratio > 1.0:
                 times = f"{stress.ratio:.3g} times the yield strength"
@@ -158,7 +157,9 @@ def assembly_study_endings(order: FeaOrder) -> list[str]:
     for case in order.cases:
         base = f"-{order.kind}-{case.name}" if case.name else f"-{order.kind}"
         ends += [f"{base}.inp", f"{base}.vtu"]
-        ends += [f"{base}-deflected.png", f"{base}-stress.png"] if order.solve else []
+        modes = [f"{base}-mode-{number}.png" for number in range(1, case.frequencies + case.buckling + 1)]
+        pictures = [f"{base}-deflected.png", f"{base}-stress.png"] if case.static else modes
+        ends += pictures if order.solve else []
     return ends
 
 
@@ -168,7 +169,9 @@ def write_assembly_study(study: AssemblyStudy, base: Path) -> None:
         stem = f"{base.name}-{study.made.mesh.kind}" + (f"-{found.case.name}" if found.case.name else "")
         write_assembly_deck(study.made, found.case, base.with_name(f"{stem}.inp"))
         write_vtu(study.made.mesh, base.with_name(f"{stem}.vtu"), found.answer)
-        for name, content in (("deflected", found.picture), ("stress", found.stress_picture)):
+        modes = enumerate(found.mode_pictures, 1)
+        pictures = [("deflected", found.picture), ("stress", found.stress_picture)]
+        for name, content in [*pictures, *((f"mode-{number}", content) for number, content in modes)]:
             if content:
                 written(base.with_name(f"{stem}-{name}.png"), content)
 
@@ -202,4 +205,4 @@ def _case(made: AssemblyMesh, found: Solution) -> dict[str, Any]:
         }
         for each in stress_by_item(made, found)
     ]
-    return {**answer_record(found), "stress_by_item": stresses}
+    return {**answer_record(found), **mode_record(found), "stress_by_item": stresses}

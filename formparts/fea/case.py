@@ -112,11 +112,10 @@ def weight(mesh: FeaMesh, case: LoadCase) -> Floats:
     """The force of gravity on every node [N]."""
     if not any(case.gravity):
         return np.zeros_like(mesh.nodes)
-    density = mesh.body.sheet.material.density * TONNES_PER_MM3
-    masses = np.zeros(len(mesh.nodes))
+    sheet, masses = mesh.body.sheet, np.zeros(len(mesh.nodes))
     for block in mesh.blocks:
-        flat = block.cells.shape[1] in (6, 8)
-        thickness = mesh.body.sheet.thickness if flat else 1.0
+        density = (block.metal or sheet.material).density * TONNES_PER_MM3
+        thickness = sheet.thickness if block.cells.shape[1] in (6, 8) else 1.0
         np.add.at(masses, block.cells, mass_shares(mesh.nodes, block.cells) * density * thickness)
     return np.asarray(masses[:, None] * np.array(case.gravity) * STANDARD_GRAVITY)
 

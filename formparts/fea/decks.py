@@ -196,12 +196,19 @@ def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
     if not case.fix and not case.acts and not case.frequencies:
         return
     yield from support_lines(mesh, case, words)
+    yield from step_lines(mesh, case, pushed, words)
+
+
+def step_lines(
+    mesh: FeaMesh, case: LoadCase, pushed: Floats, words: _Words = _FLAVOURS["calculix"]
+) -> Iterator[str]:
+    """The steps of a case: what acts, then modes or buckling."""
     large = words.large if case.large else ""
     if case.static or (case.frequencies and case.acts):
         yield f"*STEP{large}\n*STATIC" + ("\n0.2, 1." if case.large else "")
-        yield from acting(case, pushed)
+        yield from _acting(case, pushed)
         yield from _wanted(mesh, words)
-        yield from totals(case, words)
+        yield from _totals(case, words)
         yield "*END STEP"
     if case.frequencies:
         yield "*STEP, PERTURBATION" if case.acts else "*STEP"
@@ -210,7 +217,7 @@ def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
         yield "*END STEP"
     if case.buckling:
         yield f"*STEP\n*BUCKLE\n{case.buckling}"
-        yield from acting(case, pushed)
+        yield from _acting(case, pushed)
         yield from _wanted(mesh, words)
         yield "*END STEP"
 
@@ -236,7 +243,7 @@ def support_lines(mesh: FeaMesh, case: LoadCase, words: _Words = _FLAVOURS["calc
         yield from turned
 
 
-def acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
+def _acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
     """Enforced displacements, gravity and forces of a step."""
     for number, item in enumerate(case.supports, 1):
         if item.displacement:
@@ -257,7 +264,7 @@ def _wanted(mesh: FeaMesh, words: _Words) -> Iterator[str]:
     yield from (line.format(both=both) for line in words.output)
 
 
-def totals(case: LoadCase, words: _Words = _FLAVOURS["calculix"]) -> Iterator[str]:
+def _totals(case: LoadCase, words: _Words) -> Iterator[str]:
     """Sums of reactions, which this solver prints in more digits than it has for each node."""
     if words.turning:
         for name in (*map(str, range(1, len(case.fix) + 1)), *(["ALL"] if case.fix else [])):

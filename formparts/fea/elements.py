@@ -163,3 +163,16 @@ def folded(places: Floats, normal: Sequence[float]) -> Booleans:
     ways = _ways(rule(places.shape[1]), places)
     facing = np.cross(ways[:, 0], ways[:, 1]) @ np.array(normal)
     return np.asarray(facing.min(axis=0) <= 0.0)
+
+
+_PARTS = {
+    6: ((0, 3, 5), (3, 1, 4), (5, 4, 2), (3, 4, 5)),
+    8: ((0, 4, 7), (4, 1, 5), (5, 2, 6), (6, 3, 7), (4, 5, 7), (5, 6, 7)),
+}
+"""Flat triangles between the nodes of a face."""
+
+
+def flat_triangles(faces: Integers) -> Integers:
+    """Second-order faces as flat triangles."""
+    parts = np.array(_PARTS[faces.shape[1]])
+    return np.asarray(faces[:, parts].reshape(-1, 3))

@@ -17,6 +17,7 @@ from formparts.fea.columns import Column, columns, tetrahedra
 from formparts.fea.elements import NODES, shares, volumes
 from formparts.fea.sizing import Sizing, layers_for, refuse_too_many, sizing
 from formparts.fea.skin import Skin, skin
+from formparts.materials import Material
 
 Kind: TypeAlias = Literal["shell", "solid", "bricks"]
 KINDS: Final = ("shell", "solid", "bricks")
@@ -39,11 +40,14 @@ class ElementBlock:
         Numbers of the nodes of each element, from 0.
     owners : tuple of str
         The flat or bend that each element belongs to.
+    metal : Material, optional
+        Of its own, in an assembly; else that of the sheet.
     """
 
     type: str
     cells: Integers
     owners: tuple[str, ...]
+    metal: Material | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +90,7 @@ class FeaMesh:
     @cached_property
     def volume(self) -> float:
         """Volume of all elements [mm3]; shells count with the sheet's thickness."""
-        return _volume(self)
+        return sum(_volume(self, block) for block in self.blocks)
 
     @cached_property
     def net(self) -> Skin:
@@ -96,7 +100,9 @@ class FeaMesh:
     @property
     def mass(self) -> float:
         """Mass of all elements [kg]."""
-        return self.volume * self.body.sheet.material.density / CUBIC_MM_PER_CUBIC_M
+        metals = [block.metal or self.body.sheet.material for block in self.blocks]
+        shares = zip(self.blocks, metals, strict=True)
+        return sum(_volume(self, block) * metal.density for block, metal in shares) / CUBIC_MM_PER_CUBIC_M
 
 
 @takes(body="Body", kind="str", local="Sequence")
@@ -158,14 +164,10 @@ def _check(mesh: FeaMesh) -> None:
         raise FileProofError(where, "it is not in one piece")
 
 
-def _volume(mesh: FeaMesh) -> float:
-    total = 0.0
-    for block in mesh.blocks:
-        if block.cells.shape[1] in (6, 8):
-            total += float(shares(mesh.nodes, block.cells)[0].sum()) * mesh.body.sheet.thickness
-        else:
-            total += float(volumes(mesh.nodes, block.cells).sum())
-    return total
+def _volume(mesh: FeaMesh, block: ElementBlock) -> float:
+    if block.cells.shape[1] in (6, 8):
+        return float(shares(mesh.nodes, block.cells)[0].sum()) * mesh.body.sheet.thickness
+    return float(volumes(mesh.nodes, block.cells).sum())
 
 
 def _parts(mesh: FeaMesh) -> int:

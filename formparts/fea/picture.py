@@ -11,6 +11,7 @@ from pathlib import Path
 from formparts.arguments import takes
 from formparts.export.files import written
 from formparts.fea.arrays import Floats, Integers, np
+from formparts.fea.elements import flat_triangles
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
 from formparts.fea.stress import von_mises
@@ -22,11 +23,6 @@ from formparts.report.png_file import png
 
 SHOWN = 0.05
 """The largest displacement is drawn as this share of the longest side."""
-_PARTS = {
-    6: ((0, 3, 5), (3, 1, 4), (5, 4, 2), (3, 4, 5)),
-    8: ((0, 4, 7), (4, 1, 5), (5, 2, 6), (6, 3, 7), (4, 5, 7), (5, 6, 7)),
-}
-"""Flat triangles between the nodes of a face."""
 
 
 def exaggeration(mesh: FeaMesh, answer: Answer) -> float:
@@ -99,9 +95,9 @@ def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[P
     openings = {opening.name for flat in mesh.body.flats for opening in flat.openings}
     named = [kinds for name, kinds in mesh.surfaces.items() if name not in openings]
     faces = [kind for kinds in named for kind in kinds]
-    triangles = np.concatenate([_triangles(kind) for kind in faces])
+    triangles = np.concatenate([flat_triangles(kind) for kind in faces])
     groups = np.concatenate(
-        [np.full(len(kind) * len(_PARTS[kind.shape[1]]), n) for n, kind in enumerate(faces)]
+        [np.full(len(kind) * len(flat_triangles(kind[:1])), n) for n, kind in enumerate(faces)]
     )
     return Mesh(places, triangles, groups), [line for kinds in named for line in _outline(places, kinds)]
 
@@ -111,7 +107,7 @@ def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
     net = mesh.net
     count = len(net.places)
     low, high = net.places[:, 0] + moved, net.places[:, 2] + moved
-    upper = np.concatenate([_triangles(np.array(kind)) for kind in _by_size(net.faces)])
+    upper = np.concatenate([flat_triangles(np.array(kind)) for kind in _by_size(net.faces)])
     openings = {opening.name for flat in mesh.body.flats for opening in flat.openings}
     rim = np.array([part for name, parts in net.edges.items() if name not in openings for part in parts])
     steps = np.concatenate([rim[:, :2], rim[:, 1:]])
@@ -127,12 +123,6 @@ def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
 def _by_size(faces: Iterable[tuple[int, ...]]) -> list[list[tuple[int, ...]]]:
     """Faces of six nodes and faces of eight apart; a net in rows has none of six."""
     return [list(kind) for _, kind in groupby(sorted(faces, key=len), len)]
-
-
-def _triangles(faces: Integers) -> Integers:
-    """Second-order faces as flat triangles."""
-    parts = np.array(_PARTS[faces.shape[1]])
-    return np.asarray(faces[:, parts].reshape(-1, 3))
 
 
 def _outline(places: Floats, kinds: Iterable[Integers]) -> list[Polyline]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -203,18 +203,18 @@ def _finer(mesh: FeaMesh, order: FeaOrder) -> tuple[FeaMesh, ...]:
 def _solution(mesh: FeaMesh, case: LoadCase, order: FeaOrder, finer: tuple[FeaMesh, ...]) -> Solution:
     if not order.solve:
         return Solution(mesh, case)
-    found = _with_large(Solution(mesh, case, solved(mesh, case)))
+    found = with_large(Solution(mesh, case, solved(mesh, case)), lambda case: solved(mesh, case))
     assert found.answer is not None
     return replace(found, converged=_converged(mesh, found.case, found.answer, finer))
 
 
-def _with_large(found: Solution) -> Solution:
+def with_large(found: Solution, solve: Callable[[LoadCase], Answer]) -> Solution:
     """Solved once more with large displacements where the linear ones ask for it; as it was where that fails."""
     if found.case.large or found.deflection is None or not _asks_for_large(found):
         return found
     case = replace(found.case, large=True)
     try:
-        return Solution(found.mesh, case, solved(found.mesh, case), linear=found.deflection[0])
+        return Solution(found.mesh, case, solve(case), linear=found.deflection[0])
     except FileProofError:
         return found
 
@@ -279,7 +279,7 @@ def _cautions(found: Solution) -> Iterator[str]:
     answer, sheet = found.answer, found.mesh.body.sheet
     if answer is None:
         return
-    yield from _large(found)
+    yield from large_words(found)
     if found.peak is not None and sheet.material.yield_strength is not None:
         ratio = found.peak.von_mises / sheet.material.yield_strength
         if ratio > 1.0:
@@ -300,7 +300,7 @@ def _cautions(found: Solution) -> Iterator[str]:
             )
 
 
-def _large(found: Solution) -> Iterator[str]:
+def large_words(found: Solution) -> Iterator[str]:
     """How large displacements were answered, where the linear ones were more than half the thickness."""
     if found.linear is not None:
         yield (

@@ -47,12 +47,10 @@ def study_record(made: Study) -> dict[str, Any]:
 
 
 def _solution(found: Solution) -> dict[str, Any]:
-    answer = found.answer
     return {
         **answer_record(found),
         "stress": None if found.deflection is None else _stress(found),
-        "frequencies_hz": [] if answer is None else list(answer.frequencies),
-        "buckling_factors": [] if answer is None else list(answer.buckling),
+        **mode_record(found),
         "converged": [_converged(item) for item in found.converged],
         "drawn_times": found.scale,
     }
@@ -74,6 +72,15 @@ def answer_record(found: Solution) -> dict[str, Any]:
         "reaction_n": list(answer.reaction) if answer is not None and static else None,
         "reactions": [] if answer is None else [_reaction(item) for item in answer.reactions],
         "imbalance": None if answer is None or not static else answer.imbalance,
+    }
+
+
+def mode_record(found: Solution) -> dict[str, Any]:
+    """Natural frequencies and buckling factors of a case, where they were sought."""
+    answer = found.answer
+    return {
+        "frequencies_hz": [] if answer is None else list(answer.frequencies),
+        "buckling_factors": [] if answer is None else list(answer.buckling),
     }
 
 
