@@ -316,7 +316,7 @@ def _bolt(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
     yield "*NODE"
     yield from _node_lines(np.repeat(point[None], 4, axis=0), first)
     for side, nodes in enumerate(walls):
-        yield from _rigid(made.mesh.nodes[nodes] - point, nodes, first + 2 * side, first + 2 * side + 1)
+        yield from _rigid(nodes, first + 2 * side, first + 2 * side + 1)
     yield from _springs(made, joint, number, span / long, long, first)
 
 
@@ -363,14 +363,11 @@ def _nodes_of(made: AssemblyMesh, item: str) -> Integers:
     return np.concatenate(cells)
 
 
-def _rigid(arms: Floats, nodes: Integers, moves: int, turns: int) -> Iterator[str]:
-    """Every node follows a point (`moves`) and its turns: u = U + T x r, one equation for each direction."""
-    for node, (x, y, z) in zip(nodes.tolist(), arms.tolist(), strict=True):
-        for axis, terms in enumerate((((2, z), (3, -y)), ((3, x), (1, -z)), ((1, y), (2, -x))), 1):
-            more = [(turns, about, -arm) for about, arm in terms if arm]
-            row = [(node + 1, axis, 1.0), (moves, axis, -1.0), *more]
-            yield f"*EQUATION\n{len(row)}"
-            yield ", ".join(f"{n}, {direction}, {factor:.12g}" for n, direction, factor in row)
+def _rigid(nodes: Integers, moves: int, turns: int) -> Iterator[str]:
+    """Every node follows a point that moves and a point that turns, however far."""
+    yield f"*NSET, NSET=WALL_{moves}"
+    yield from (f"{node + 1}," for node in nodes.tolist())
+    yield f"*RIGID BODY, NSET=WALL_{moves}, REF NODE={moves}, ROT NODE={turns}"
 
 
 def _springs(
