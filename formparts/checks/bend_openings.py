@@ -8,10 +8,9 @@ from formparts.checks.distance import Span, nearest
 from formparts.checks.finding import Finding, Severity
 from formparts.checks.rule_input import Cutout, RuleInput, Strip, at_blank
 from formparts.forming import outer_fibre_strain
-from formparts.outline import intersect, outline_of
-from formparts.outline.edges import Line
+from formparts.outline import intersect
+from formparts.outline.edges import Line, boxes_meet
 from formparts.outline.meeting import meet
-from formparts.outline.regions import Loop, Outline
 from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 
@@ -25,9 +24,11 @@ def openings_at_bends(part: RuleInput) -> Iterator[Finding]:
     >>> [sum(found.code == "opening-near-bend" for found in each.findings()) for each in (inside, outside)]
     [0, 8]
     """
+    limits = [part.limit("opening_to_bend", radius=strip.mark.inside_radius) for strip in part.strips]
     for cutout in (one for one in part.openings if one.name not in part.after_bending):
-        for strip in part.strips:
-            limit = part.limit("opening_to_bend", radius=strip.mark.inside_radius)
+        for strip, limit in zip(part.strips, limits, strict=True):
+            if not boxes_meet(strip.rectangle.bounds, cutout.shape.bounds, limit):
+                continue
             span = _nearest(cutout, strip)
             near = span.length < limit - LIMIT_SLACK and not _is_across(cutout, strip)
             if near and part.reaches(span) and not _over_another(part, strip, span):
@@ -69,18 +70,9 @@ def _over_another(part: RuleInput, strip: Strip, span: Span) -> bool:
 
 def _is_across(cutout: Cutout, strip: Strip) -> bool:
     """True when an opening and the strip of a bend have an area in common."""
-    low, high = cutout.shape.bounds[:2], cutout.shape.bounds[2:]
-    box = _rectangle(strip).bounds
-    if low[0] > box[2] or low[1] > box[3] or high[0] < box[0] or high[1] < box[1]:
+    if not boxes_meet(cutout.shape.bounds, strip.rectangle.bounds, 0.0):
         return False
-    return any(common.area > LENGTH for common in intersect(cutout.shape, _rectangle(strip)))
-
-
-def _rectangle(strip: Strip) -> Outline:
-    (one, _), (two, _) = strip.tangent_lines
-    corners = (two.start, two.end, one.end, one.start)
-    sides = tuple(Line(start, end) for start, end in zip(corners, corners[1:] + corners[:1], strict=True))
-    return outline_of([Loop(sides)])
+    return any(common.area > LENGTH for common in intersect(cutout.shape, strip.rectangle))
 
 
 def _near(part: RuleInput, cutout: Cutout, strip: Strip, span: Span, limit: float) -> Finding:

@@ -10,10 +10,8 @@ from formparts.bending import outside_setback
 from formparts.checks.bending import die_of
 from formparts.checks.distance import Span
 from formparts.checks.finding import Finding
-from formparts.checks.rays import first_hit
 from formparts.checks.rule_input import RuleInput, Strip, is_parallel, moved
 from formparts.forming import HEM_ANGLE, minimum_flange
-from formparts.layout import BendMark
 from formparts.outline.edges import Line, Point
 from formparts.tolerances import LENGTH, LIMIT_SLACK, SHORTEST_EDGE
 
@@ -45,7 +43,7 @@ def short_flange(part: RuleInput) -> Iterator[Finding]:
             continue
         limit = float(minimum_flange(opening, mark.angle))
         setback = float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
-        leg = setback + min(_reach(part, strip, side) for side in strip.tangent_lines)
+        leg = setback + min(_reach(part, side) for side in strip.tangent_lines)
         if leg < limit - LIMIT_SLACK:
             message = (
                 f"the flange at {mark.name} is {leg:.4g} mm long to its mould line, and {limit:.4g} mm is the least "
@@ -104,7 +102,7 @@ def hems(part: RuleInput) -> Iterator[Finding]:
         mark = strip.mark
         if mark.angle <= HEM_ANGLE:
             continue
-        reach = min(_reach(part, strip, side) for side in strip.tangent_lines)
+        reach = min(_reach(part, side) for side in strip.tangent_lines)
         back = reach + mark.inside_radius + part.thickness
         if mark.angle <= _ROLLED:
             yield from _hem(part, strip, "hem-too-short", "hem_leg", back, "return")
@@ -133,24 +131,15 @@ def _article(word: str) -> str:
     return "an" if word[0] in "aeiou" else "a"
 
 
-def _reach(part: RuleInput, strip: Strip, side: tuple[Line, Point]) -> float:
+def _reach(part: RuleInput, side: tuple[Line, Point]) -> float:
     """From a tangent line to the free edge opposite; no limit when another bend comes first."""
     line, out = side
-    reaches = [_free(part, strip.mark, line.point_at(share), out) for share in _SHARES]
-    return max(reaches)
+    return max(_free(part, line.point_at(share), out) for share in _SHARES)
 
 
-def _free(part: RuleInput, mark: BendMark, start: Point, out: Point) -> float:
-    free = {cutout.number for cutout in part.openings}
-    rims = [
-        edge
-        for number, loop in enumerate(part.blank.outline.loops)
-        if number not in free
-        for edge in loop.edges
-    ]
-    reach = first_hit(rims, start, out)
-    others = [line for other in part.strips if other.mark is not mark for line, _ in other.tangent_lines]
-    return math.inf if first_hit(others, start, out) < reach else reach
+def _free(part: RuleInput, start: Point, out: Point) -> float:
+    reach = part.rims.first_hit(start, out)
+    return math.inf if part.tangent_lines.first_hit(start, out) < reach else reach
 
 
 def _spans(one: Strip, two: Strip) -> Iterator[Span]:

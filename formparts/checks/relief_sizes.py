@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from formparts.checks.finding import Finding, Severity
-from formparts.checks.rays import first_hit
 from formparts.checks.rule_input import RuleInput, Strip, at_blank, moved
+from formparts.outline.edge_rows import edge_rows
 from formparts.outline.edges import Line, Point
 from formparts.tolerances import LENGTH, LIMIT_SLACK, SHORTEST_EDGE
 
@@ -67,14 +67,13 @@ def _ends(strip: Strip) -> Iterator[_End]:
 def _at_end(part: RuleInput, strip: Strip, end: _End) -> Iterator[Finding]:
     """One end: the sheet beside the bend itself is a tear, beside the flat a relief that is missing or shallow."""
     outline = part.blank.outline
-    if outline.contains(end.at(_ASIDE, -_ASIDE)):
+    if edge_rows(outline).contains(end.at(_ASIDE, -_ASIDE)):
         # Where a round opening cuts the bend line, the sheet beside is the bend's own: it is wider there.
         if outline.distance_to_edge(end.at(0.0, -strip.mark.allowance / 2.0)) > _ASIDE:
             yield _finding(part, strip, end, "width", 0.0, part.limit("relief_width"))
         return
     wanted = part.limit("relief_width")
-    beside = [edge for edge in outline.edges if not _through(edge.distance(end.point))]
-    width = first_hit(beside, end.at(0.0, _ASIDE), end.on)
+    width = part.edges.first_hit(end.at(0.0, _ASIDE), end.on, clear_of=end.point)
     if width < wanted - LIMIT_SLACK:
         yield _finding(part, strip, end, "width", width, wanted)
     deep = part.limit("relief_depth", radius=strip.mark.inside_radius)
@@ -87,16 +86,12 @@ def _at_end(part: RuleInput, strip: Strip, end: _End) -> Iterator[Finding]:
             yield _finding(part, strip, end, "corner", behind, least)
 
 
-def _through(distance: float) -> bool:
-    return distance <= LENGTH
-
-
 def _depth(part: RuleInput, end: _End, width: float) -> float:
     """How far the relief reaches into the flat where it is deepest."""
-    if part.blank.outline.contains(end.at(_ASIDE, _ASIDE)):
+    if edge_rows(part.blank.outline).contains(end.at(_ASIDE, _ASIDE)):
         return 0.0
     aside = (_ASIDE, *(share * width for share in _SHARES))
-    return max(first_hit(part.blank.outline.edges, end.at(way, 0.0), end.into) for way in aside)
+    return max(part.edges.first_hit(end.at(way, 0.0), end.into) for way in aside)
 
 
 def _behind_corner(part: RuleInput, strip: Strip, end: _End) -> float | None:

@@ -6,18 +6,19 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from formparts.body import Body, Frame, frames, laid_out
+from formparts.body import Body, Flat, Frame, frames, laid_out
 from formparts.body.frame import inverse
 from formparts.checks.distance import Narrow, Span, edges_about, is_clear, narrow_places
 from formparts.checks.finding import Place
 from formparts.checks.limits import GENERAL, LimitProfile, limit_profile
+from formparts.checks.rays import Targets
 from formparts.clash import Clash, clashes
 from formparts.expect import Expected
 from formparts.layout import BendMark, Blank
 from formparts.materials import Material
 from formparts.outline import Loop, Outline, minimal_width, outline_of
 from formparts.outline.edge_rows import edge_rows
-from formparts.outline.edges import Line, Motion, Point
+from formparts.outline.edges import Bounds, Line, Motion, Point, boxes_meet
 from formparts.planning import BendPlan
 from formparts.tolerances import LENGTH
 
@@ -97,6 +98,23 @@ class RuleInput:
         return tuple(Strip(mark) for mark in self.blank.bends)
 
     @cached_property
+    def edges(self) -> Targets:
+        """All edges of the blank, for rays to meet."""
+        return Targets(self.blank.outline.edges)
+
+    @cached_property
+    def rims(self) -> Targets:
+        """The same but those of openings."""
+        free = {cutout.number for cutout in self.openings}
+        loops = self.blank.outline.loops
+        return Targets(edge for number, loop in enumerate(loops) if number not in free for edge in loop.edges)
+
+    @cached_property
+    def tangent_lines(self) -> Targets:
+        """Where the bends begin and end; a ray from one, away from its bend, meets those of others alone."""
+        return Targets(line for strip in self.strips for line, _ in strip.tangent_lines)
+
+    @cached_property
     def narrows(self) -> tuple[Narrow, ...]:
         """All places of the blank that are narrower than any limit."""
         pairs = ("opening_to_opening", "opening_to_edge")
@@ -126,7 +144,7 @@ class RuleInput:
         if self.body is None or point is None:
             return None
         name = self._flat_at(self.body, point)
-        x, y, z = self._frames[name].point(inverse(self._laid[name])(point))
+        x, y, z = self._frames[name].point(self._back[name](point))
         return (x, y, z)
 
     def edge_piece(self, tag: str, point: Point) -> str:
@@ -138,10 +156,32 @@ class RuleInput:
 
     def _flat_at(self, body: Body, point: Point) -> str:
         """The flat that a point of the blank is on, or nearest to."""
-        return min(
-            body.flats,
-            key=lambda flat: _off(flat.outline, inverse(self._laid[flat.name])(point)),
-        ).name
+        x, y = point
+        near = (flat for flat, box in self._boxes if boxes_meet(box, (x, y, x, y)))
+        on = (flat.name for flat in near if edge_rows(flat.outline).contains(self._back[flat.name](point)))
+        return (
+            next(on, "")
+            or min(
+                body.flats, key=lambda flat: flat.outline.distance_to_edge(self._back[flat.name](point))
+            ).name
+        )
+
+    @cached_property
+    def _boxes(self) -> list[tuple[Flat, Bounds]]:
+        """The flats, each with a box on the blank that holds it."""
+        assert self.body is not None
+        found = []
+        for flat in self.body.flats:
+            left, low, right, high = flat.outline.bounds
+            corners = map(self._laid[flat.name], ((left, low), (right, low), (right, high), (left, high)))
+            xs, ys = zip(*corners, strict=True)
+            found.append((flat, (min(xs), min(ys), max(xs), max(ys))))
+        return found
+
+    @cached_property
+    def _back(self) -> dict[str, Motion]:
+        """From the blank to each flat."""
+        return {name: inverse(motion) for name, motion in self._laid.items()}
 
     @cached_property
     def _laid(self) -> dict[str, Motion]:
@@ -159,11 +199,6 @@ class RuleInput:
             return True
         rows = edge_rows(self.blank.outline)
         return rows.contains(span.middle) and is_clear(span, edges_about(rows, span))
-
-
-def _off(outline: Outline, point: Point) -> float:
-    """How far a point lies outside an outline; the less the better."""
-    return 0.0 if edge_rows(outline).contains(point) else outline.distance_to_edge(point)
 
 
 @dataclass(frozen=True)
@@ -199,13 +234,13 @@ class Strip:
 
     mark: BendMark
 
-    @property
+    @cached_property
     def along(self) -> Point:
         """Unit direction of the bend line."""
         (x0, y0), (x1, y1) = self.mark.start, self.mark.end
         return ((x1 - x0) / self.mark.length, (y1 - y0) / self.mark.length)
 
-    @property
+    @cached_property
     def tangent_lines(self) -> tuple[tuple[Line, Point], tuple[Line, Point]]:
         """Each with the unit direction that leads from it into its flat."""
         ux, uy = self.along
@@ -215,6 +250,14 @@ class Strip:
     def _line(self, out: Point) -> Line:
         half = self.mark.allowance / 2.0
         return Line(moved(self.mark.start, out, half), moved(self.mark.end, out, half))
+
+    @cached_property
+    def rectangle(self) -> Outline:
+        """What lies between the two lines."""
+        (one, _), (two, _) = self.tangent_lines
+        corners = (two.start, two.end, one.end, one.start)
+        sides = tuple(Line(start, end) for start, end in zip(corners, corners[1:] + corners[:1], strict=True))
+        return outline_of([Loop(sides)])
 
     @property
     def middle(self) -> Point:

@@ -35,7 +35,8 @@ from formparts import (
     translate,
 )
 from formparts.body import Body
-from formparts.checks import findings
+from formparts.checks.rule_input import RuleInput
+from formparts.checks.rules import RULES, part_findings
 from formparts.clash import clashes
 from formparts.export.step import PLAIN_STEEL, delivered_step, step_bytes
 from formparts.fea import mesh_of
@@ -84,6 +85,12 @@ PARTS: dict[str, tuple[Callable[[int], Body], int]] = {
 """What grows, and the largest part."""
 
 
+def _checks(part: Part) -> None:
+    """All rules but the one that looks for an order of bends, which has a line of its own: the plan's."""
+    rules = tuple(rule for rule in RULES if "no-bend-order" not in rule.codes)
+    list(part_findings(RuleInput(part.blank, part.material, body=part.body), rules))
+
+
 def _step(part: Part) -> None:
     step_bytes(part.solid, "a.step", "AP214", PLAIN_STEEL, datetime(1970, 1, 1))
 
@@ -105,7 +112,7 @@ STAGES: dict[str, tuple[tuple[str, ...], Callable[[Part], object]]] = {
     "blank": ((), lambda part: part.blank),
     "closed forms": ((), lambda part: part.properties),
     "clashes": ((), lambda part: clashes(part.body)),
-    "checks": (("blank",), lambda part: findings(part.body, part.blank)),
+    "checks": (("blank",), _checks),
     "plan": (("blank",), lambda part: part.plan),
     "solid and volume": ((), lambda part: measured(part.solid.shape)),
     "STEP text": (("solid",), _step),
