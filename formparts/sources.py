@@ -18,7 +18,7 @@ OWN = (
     "by hand",
     "your own",
     "the user's own",
-    "K-factor given by the user",
+    "K-factor as stated for the part",
 )
 """How citations begin that name no publication: mathematics, the drawing, and what the user gave."""
 

@@ -70,7 +70,7 @@ class KFactor:
     """
 
     k: float = 0.44
-    source: ClassVar[str] = "K-factor given by the user"
+    source: ClassVar[str] = "K-factor as stated for the part"
 
     def __post_init__(self) -> None:
         figures("KFactor", k_factor=self.k)

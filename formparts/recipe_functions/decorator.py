@@ -15,6 +15,7 @@ from formparts.errors import InputError
 from formparts.parameters import ALL_KINDS, Parameter, ParameterKind
 from formparts.quantities import shown_value
 from formparts.recipe_functions.foreign import foreign_errors_at
+from formparts.recipe_functions.shipped import shipped_folder
 
 if TYPE_CHECKING:
     from formparts.body import Body
@@ -188,6 +189,12 @@ class Recipe:
     def reference(self) -> str:
         """The text by which it is found again: `path/to/file.py:function`."""
         return f"{self.source}:{self.name}"
+
+    @property
+    def short_reference(self) -> str:
+        """How a command names it: a shipped one by its name alone, others by their file without its folders."""
+        shipped = self.source.is_relative_to(shipped_folder())
+        return self.name if shipped else f"{self.source.name}:{self.name}"
 
 
 def _all_in_one(faults: list[InputError]) -> InputError:

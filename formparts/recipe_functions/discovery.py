@@ -22,13 +22,13 @@ from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.recipe_functions.decorator import Recipe
 from formparts.recipe_functions.foreign import foreign_errors_at
+from formparts.recipe_functions.shipped import shipped_folder
 from formparts.recipe_functions.step_parts import step_recipe, step_reference
 
 if TYPE_CHECKING:
     from importlib.metadata import EntryPoint
 
 ENTRY_POINTS = "formparts.recipes"
-_PACKAGE = Path(__file__).resolve().parents[1]
 
 
 @takes(reference="str")
@@ -210,19 +210,6 @@ def _place_of(path: str | Path) -> Path | None:
     # Too long a name, a null character in it, or the home of somebody who is not there.
     except (OSError, ValueError, RuntimeError):
         return None
-
-
-def shipped_folder() -> Path:
-    """The folder of the shipped recipes: inside the installed package, or beside it in a clone."""
-    inside = _PACKAGE / "recipes"
-    if inside.is_dir():
-        return inside
-    beside = _PACKAGE.parent / "recipes"
-    if beside.is_dir() and (_PACKAGE.parent / "pyproject.toml").is_file():
-        return beside
-    raise InputError(
-        "recipe", "folder", str(inside), "the shipped recipes are missing", "install formparts again"
-    )
 
 
 def assemblies_folder() -> Path:

@@ -33,6 +33,13 @@ def message_of(group: Sequence[Finding]) -> str:
     return f"{said} ({len(group)} places)"
 
 
+def where_of(group: Sequence[Finding]) -> str:
+    """Where a group is: its pieces, their numbers as ranges where nothing else differs."""
+    texts = list(dict.fromkeys(finding.where for finding in group))
+    alike = len({_NUMBER.sub("", text) for text in texts}) == 1
+    return _numbered(texts) if alike else f"{texts[0]} ... {texts[-1]}"
+
+
 def _bends(texts: Sequence[str]) -> str:
     """Bends in one, as `bend 1..4 (lug[1..4].bend)`, or with the first and the last of unlike names."""
     numbers, names = zip(

@@ -65,7 +65,7 @@ def _form(recipe: Recipe) -> Markup:
     lines = [_line(row) for row in form_rows(recipe)]
     command = element("p", element("code", id="command"), class_="command")
     again = element("button", said("Defaults"), type="button", id="defaults")
-    return element("form", *lines, again, command, id="form", aria_label="Parameters")
+    return element("form", *lines, again, command, id="parameters", aria_label="Parameters")
 
 
 def _line(row: dict[str, Any]) -> Markup:

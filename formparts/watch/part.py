@@ -12,9 +12,10 @@ from formparts.parameters import BendRuleName, MaterialName, Parameter, Yes
 from formparts.recipe_functions import Recipe, find_recipe
 from formparts.recipe_functions.stated import looks_like_file
 from formparts.report.html.blank_picture import blank_picture
+from formparts.report.html.finding_table import finding_marks, finding_table
 from formparts.report.html.page import page_top, volume_row
 from formparts.report.html.shapes import folding_model
-from formparts.report.html.tables import bend_table, figure_table, finding_table, piece_figures
+from formparts.report.html.tables import bend_table, figure_table, piece_figures
 from formparts.report.summary import mass_text
 
 Values = Mapping[str, Any]
@@ -74,6 +75,7 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
         "stamp": watched.stamp,
         "model": folding_model(body, blank, part.plan.ordered),
         "figures": piece_figures(body, blank),
+        "marks": finding_marks(part.findings()),
         "mass": mass_text(part.mass),
         "command": command_line(watched.reference, recipe, given),
         "parts": {

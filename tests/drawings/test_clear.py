@@ -8,7 +8,7 @@ from hypothesis import HealthCheck, Phase, assume, given, settings
 from formparts import Body, InputError, find_recipe
 from formparts.drawings import Drawing, drawing
 from formparts.drawings.title import frame_box
-from formparts.recipe_functions.discovery import shipped_folder
+from formparts.recipe_functions.shipped import shipped_folder
 from tests.drawings.clear import crossings, faults
 from tests.drawings.test_sheet import AWKWARD, RECIPES, SHEETS, drawn, words
 from tests.strategies import bodies

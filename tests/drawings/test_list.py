@@ -28,7 +28,7 @@ from formparts.body import frames
 from formparts.drawings import Dimension, DimensionList, dimension_list, list_from, missing, rebuilt
 from formparts.drawings.measuring import measured_flats
 from formparts.outline import Loop, Outline, Point, outline_of
-from formparts.recipe_functions.discovery import shipped_folder
+from formparts.recipe_functions.shipped import shipped_folder
 from tests.parts import CAST
 from tests.strategies import bodies
 

@@ -23,7 +23,7 @@ from formparts.fea.planar import planar_mesh
 from formparts.fea.quality import quality
 from formparts.outline import Motion, disc, rectangle
 from formparts.recipe_functions import Recipe, find_recipe, recipes
-from formparts.recipe_functions.discovery import shipped_folder
+from formparts.recipe_functions.shipped import shipped_folder
 from formparts.shapes import pierced, plate, profile, run, up
 from formparts.solids import solid
 from tests.parts import CAST

@@ -132,7 +132,9 @@ class Page:
         return data
 
     def paper(self) -> bytes:
-        return base64.b64decode(self.call("Page.printToPDF", printBackground=True)["data"])
+        return base64.b64decode(
+            self.call("Page.printToPDF", printBackground=True, preferCSSPageSize=True)["data"]
+        )
 
 
 @contextmanager

@@ -41,7 +41,7 @@ def test_arrows_stand_outside_where_there_is_no_room_between(width: float, insid
 def test_the_legend_says_which_line_is_up() -> None:
     """The sample of the legend has the class, and with it the style, of the bend lines that go that way."""
     text = str(report_page(Part(angle())))
-    samples = re.findall(r'class="sample (up|down)"></span>([^<]*)</span>', text)
+    samples = re.findall(r'<line class="bend-line (up|down)" x2="64"/></svg>([^<]*)</span>', text)
     assert samples == [("up", "bend up, seen from the up side"), ("down", "bend down, seen from the up side")]
-    assert 'class="bend-line up"' in text
-    assert 'class="bend-line down"' not in text
+    assert len(re.findall('class="bend-line up"', text)) == 2
+    assert len(re.findall('class="bend-line down"', text)) == 1  # its sample: the part has none

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from time import monotonic
@@ -37,7 +38,8 @@ def page() -> Iterator[Page]:
 
 @pytest.fixture(scope="module")
 def riser(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return written(find_recipe("ring_riser")(), tmp_path_factory.mktemp("report"))
+    part = find_recipe("ring_riser").part()
+    return write_report(part, tmp_path_factory.mktemp("report") / "ring_riser.html", audited=False)
 
 
 def written(body: Body, folder: Path) -> Path:
@@ -295,7 +297,9 @@ def test_paper_shows_the_folded_part(page: Page, riser: Path) -> None:
     """Printed, there is a picture instead of canvas and slider, and the hand calculation is there to be signed."""
     shown(page, riser)
     page.ask("formpartsPage.setFold(0)")
-    assert page.paper().startswith(b"%PDF")
+    paper = page.paper()
+    assert paper.startswith(b"%PDF")
+    assert 1 <= len(re.findall(rb"/Type\s*/Page\b", paper)) <= 5
     assert page.ask("document.getElementById('printed').src").startswith("data:image/png;base64,")
     page.scheme("light", "print")
     assert page.ask("getComputedStyle(document.getElementById('part')).display") == "none"
@@ -317,16 +321,23 @@ def test_no_serious_accessibility_fault(page: Page, riser: Path) -> None:
 
 
 def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
-    """Lugs that overlap on the blank: each finding with a place has its number there, its source and its fix below."""
+    """Nine lugs overlap at nine places: one row, a number at each place on blank and part, source and fix."""
     body = find_recipe("ring_riser")(lug_count=9)
     shown(page, written(body, tmp_path))
     found = [f for f in Part(body).findings() if f.on_blank is not None]
-    assert found
-    texts = page.ask("JSON.stringify([...document.querySelectorAll('.blank text')].map(e => e.textContent))")
-    assert {f"F{number}" for number in range(1, len(found) + 1)} <= set(json.loads(texts))
+    assert len(found) == 9
+    for places in (".blank [data-finding='1']", "#marked [data-finding='1']"):
+        assert page.ask(f"document.querySelectorAll({json.dumps(places)}).length") == 9
     row = page.ask(
         "[...document.querySelectorAll('td')].find(e => e.textContent === 'F1').parentElement.textContent"
     )
+    page.ask("document.querySelector('button[data-finding]').click()")
+    assert page.ask("document.querySelectorAll('.blank .chosen, #marked .chosen').length") == 18
+    # The marks lie on the skin, half a thickness from the middle of the sheet; flat they are where the blank has them.
+    marks = np.array(json.loads(page.ask("JSON.stringify(formpartsPage.marks)")))
+    assert np.linalg.norm(marks - [f.on_part for f in found], axis=1) == pytest.approx(1.0, abs=1e-3)
+    flat = json.loads(page.ask("formpartsPage.setFold(0); JSON.stringify(formpartsPage.marks)"))
+    assert np.array(flat)[:, :2] == pytest.approx(np.array([f.on_blank for f in found]), abs=1e-3)
     assert found[0].fix in row
     assert found[0].source in row
     assert page.ask("document.querySelector('.verdict').classList.contains('error')")

@@ -16,7 +16,7 @@ from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.recipe_functions import Recipe, find_recipe, recipes
-from formparts.recipe_functions.discovery import shipped_folder
+from formparts.recipe_functions.shipped import shipped_folder
 from tests.shapes.agreement import assert_all_methods_agree
 
 NAMES = (

@@ -22,6 +22,7 @@ from formparts.export.svg_marks import (
 from formparts.layout import Blank
 from formparts.outline import Edge, Line, Outline
 from formparts.outline.edges import Bounds
+from formparts.report.grouping import grouped
 from formparts.report.html.tags import Markup
 
 
@@ -81,18 +82,25 @@ def _piece(name: str, kind: str, outline: Outline) -> str:
 
 
 def _marks(page: _Page, blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
-    """A numbered balloon for each bend, then for each finding that has a place."""
+    """A numbered balloon for each bend, then one for each place of a finding, with the number of its group."""
     lines = [Line(mark.start, mark.end) for mark in blank.bends]
     edges: list[Edge] = [*blank.outline.edges, *lines]
     numbers = blank.numbers.values()
+    places = [
+        (number, each.severity, each.on_blank)
+        for number, group in enumerate(grouped(findings), 1)
+        for each in group
+        if each.on_blank is not None
+    ]
     targets = [(str(number), bend.middle) for number, bend in zip(numbers, lines, strict=True)]
-    for number, found in enumerate(findings, 1):
-        if found.on_blank is not None:
-            targets.append((f"F{number}", found.on_blank))
+    targets += [(f"F{number}", place) for number, _, place in places]
     xmin, ymin, xmax, ymax = page.frame
     frame = (xmin + 3.0 * page.height, ymin + 3.0 * page.height, xmax, ymax)
-    for number, sign in enumerate(balloons(targets, edges, page.height, frame)):
-        wrong = number >= len(lines)
-        yield from balloon(sign, "wrong" if wrong else "bend", page.height)
-        if wrong:
-            yield circle(sign.target, 0.2 * page.height, "spot")
+    signs = balloons(targets, edges, page.height, frame)
+    for sign in signs[: len(lines)]:
+        yield from balloon(sign, "bend", page.height)
+    for sign, (number, severity, _) in zip(signs[len(lines) :], places, strict=True):
+        yield f'<g class="finding {severity}" data-finding="{number}">'
+        yield from balloon(sign, severity, page.height)
+        yield circle(sign.target, 0.2 * page.height, "spot")
+        yield "</g>"

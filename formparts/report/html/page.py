@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import base64
 import os
-from collections.abc import Mapping, Sequence
+import shlex
+from collections.abc import Iterator, Mapping, Sequence
 from html.parser import HTMLParser
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,16 +21,19 @@ from formparts.records import CAUTIONS
 from formparts.report.calculation.sequence import hand_calculation
 from formparts.report.html import tables
 from formparts.report.html.blank_picture import blank_picture
+from formparts.report.html.finding_table import finding_marks, finding_table
 from formparts.report.html.loading import Pictures, loading_parts
 from formparts.report.html.reckoning import calculation_section
 from formparts.report.html.shapes import folding_model
 from formparts.report.html.shell import ALONE, VIEW_SCRIPTS, asset, document, script, style
+from formparts.report.html.special import special_words
 from formparts.report.html.tags import Markup, data_block, element, said
 from formparts.report.rules_used import rules_used
 from formparts.report.summary import mass_text
 from formparts.tolerances import VOLUME_REL
 
 if TYPE_CHECKING:
+    from formparts.checks import Finding
     from formparts.part import Part
 
 
@@ -141,7 +145,11 @@ def short_page(part: Part) -> str:
     """Only the 3D view and the figures, for a place inside another page."""
     view = element("section", *view_parts(), aria_label="The part", class_="view")
     return _page(
-        part, [page_top(part, (volume_row(part),)), element("main", view, tables.figure_table(part))]
+        part,
+        [
+            page_top(part, (volume_row(part),)),
+            element("main", view, tables.figure_table(part), *_parameters(part)),
+        ],
     )
 
 
@@ -152,19 +160,34 @@ def _page(part: Part, inside: Sequence[str]) -> str:
 
 
 def page_top(part: Part, rows: Sequence[AuditRow]) -> Markup:
-    """The title block."""
-    sheet, figures, blank = part.sheet, part.properties, part.blank
-    cells = (
-        ("material", f"{sheet.material.name}, {sheet.thickness:g} mm"),
-        ("mass", mass_text(figures.mass)),
-        ("envelope", " × ".join(f"{value:.1f}" for value in figures.envelope) + " mm"),
-        ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm"),
-        ("bends", str(len(part.body.bends))),
-        ("recipe", part.name if part.recipe is None else part.recipe.name),
-        *((("date", date),) if (date := date_shown()) else ()),
-    )
-    shown = [element("div", element("dt", said(a)), element("dd", said(b))) for a, b in cells]
+    """The title block: what a buyer asks for first."""
+    shown = [element("div", element("dt", said(a)), element("dd", b)) for a, b in _title_cells(part)]
     return element("header", element("h1", said(part.body.name)), element("dl", *shown), _verdict(part, rows))
+
+
+def _title_cells(part: Part) -> Iterator[tuple[str, Markup]]:
+    sheet, figures, blank = part.sheet, part.properties, part.blank
+    yield "material", said(f"{sheet.material.name}, {sheet.thickness:g} mm")
+    yield "mass", said(mass_text(figures.mass))
+    yield "envelope", said(" × ".join(f"{value:.1f}" for value in figures.envelope) + " mm")
+    yield "blank", said(f"{blank.length:.2f} × {blank.width:.2f} mm")
+    yield "cut length", said(f"{blank.cut_length:.1f} mm")
+    yield "pierces", said(blank.pierces)
+    yield "bends", said(_bending(part))
+    yield "special", said(", ".join(special_words(part)) or "nothing")
+    name = said(part.name if part.recipe is None else part.recipe.name)
+    yield "recipe", element("a", name, href="#parameters") if part.parameters else name
+    if date := date_shown():
+        yield "date", said(date)
+
+
+def _bending(part: Part) -> str:
+    """How many bends, in how many steps."""
+    bends, steps = len(part.body.bends), len(part.plan.steps)
+    if not bends or not part.plan.found:
+        return str(bends)
+    over = part.plan.cost[0]
+    return f"{bends} in {steps} step{'' if steps == 1 else 's'}, turned over {over} ×"
 
 
 def _verdict(part: Part, rows: Sequence[AuditRow]) -> Markup:
@@ -187,36 +210,72 @@ def _verdict(part: Part, rows: Sequence[AuditRow]) -> Markup:
 def _parts(
     part: Part, rows: Sequence[AuditRow], picture: bytes | None, loading: Sequence[Markup] = ()
 ) -> list[str]:
-    body, blank, bends = part.body, part.numbered_blank, part.schedule()
+    """For the buyer, then for the setter, then for the checker; each finds the way to theirs at the top."""
     findings = part.findings_with_fixes(errors_only=True)
-    calculation = calculation_section(hand_calculation(body, blank))
     return [
-        element(
-            "section",
-            element("h2", said("The part")),
-            *view_parts(picture),
-            aria_label="The part",
-            class_="view",
-        ),
-        _section("The blank", blank_picture(body, blank, findings), _legend()),
-        _section("Findings", tables.finding_table(findings)),
-        _section("Bends", tables.bend_table(bends), tables.schedule_words(bends)),
+        _ways(),
+        *_for_the_buyer(part, findings, picture),
+        *_for_the_setter(part),
+        *_for_the_checker(part, rows, findings, loading),
+    ]
+
+
+def _ways() -> Markup:
+    """Links to the first section of each reader."""
+    ways = (("To quote", "quote"), ("To bend", "bend"), ("To check", "check"))
+    return element(
+        "nav", *(element("a", said(word), href=f"#{name}") for word, name in ways), aria_label="For"
+    )
+
+
+def _for_the_buyer(part: Part, findings: Sequence[Finding], picture: bytes | None) -> list[str]:
+    view = element("h2", said("The part")), *view_parts(picture)
+    return [
+        element("section", *view, aria_label="The part", class_="view", id="quote"),
+        _section("The blank", blank_picture(part.body, part.numbered_blank, findings), _legend()),
+        _section("Findings", finding_table(findings)),
+        data_block("marks", finding_marks(findings)),
+    ]
+
+
+def _for_the_setter(part: Part) -> list[str]:
+    bends = part.schedule()
+    cautions = element("ul", *(element("li", said(each)) for each in CAUTIONS))
+    return [
+        _section("Bends", tables.bend_table(bends), tables.schedule_words(bends), name="bend"),
         *_press_brake(part),
+        _section("Cautions", cautions),
+    ]
+
+
+def _for_the_checker(
+    part: Part, rows: Sequence[AuditRow], findings: Sequence[Finding], loading: Sequence[Markup]
+) -> list[str]:
+    body, blank = part.body, part.numbered_blank
+    figures = (
+        _section("Figures", tables.figure_table(part), *tables.drawing_table(part.expected), name="check"),
         _section("Flats and openings", tables.piece_table(body)),
-        _section("Figures", tables.figure_table(part), *tables.drawing_table(part.expected)),
-        *(
-            [_section("Parameters", tables.parameter_table(part.parameters, part.recipe))]
-            if part.parameters
-            else []
-        ),
+        *_parameters(part),
+    )
+    rules = tables.rule_table(rules_used(body.sheet, blank, findings, part.profile()))
+    return [
+        element("div", *figures, class_="beside"),
         *loading,
         _section("Audit", tables.audit_table(rows)),
-        _section("Hand calculation", calculation),
-        _section(
-            "Rules and sources", tables.rule_table(rules_used(body.sheet, blank, findings, part.profile()))
-        ),
-        _section("Cautions", element("ul", *(element("li", said(each)) for each in CAUTIONS))),
+        _section("Hand calculation", calculation_section(hand_calculation(body, blank)), kind="calculation"),
+        _section("Rules and sources", rules),
     ]
+
+
+def _parameters(part: Part) -> list[str]:
+    """The parameters, and the command that opens them to be moved."""
+    if not part.parameters:
+        return []
+    shown = [tables.parameter_table(part.parameters, part.recipe)]
+    if part.recipe is not None:
+        command = element("code", said(shlex.join(("formparts", "watch", part.recipe.short_reference))))
+        shown.append(element("p", said("To move them and see the part follow: "), command))
+    return [_section("Parameters", *shown, name="parameters")]
 
 
 def _press_brake(part: Part) -> list[str]:
@@ -228,11 +287,12 @@ def _press_brake(part: Part) -> list[str]:
     data = base64.b64encode(sheet_as_svg(setter_sheet(part.plan)).encode()).decode()
     words = f"The setter's sheet of {part.body.name}: {plan_words(part.plan)}"
     picture = Markup(f'<img class="sheet" src="data:image/svg+xml;base64,{data}" alt="{said(words)}">')
-    return [_section("At the press brake", picture)]
+    own = element("p", said("The setter's sheet, a picture of each step, prints as a file of its own."))
+    return [_section("At the press brake", picture, element("div", own, class_="on-paper"))]
 
 
-def _section(title: str, *inside: str) -> Markup:
-    return element("section", element("h2", said(title)), *inside, aria_label=title)
+def _section(title: str, *inside: str, name: str | None = None, kind: str | None = None) -> Markup:
+    return element("section", element("h2", said(title)), *inside, id=name, class_=kind, aria_label=title)
 
 
 def view_parts(picture: bytes | None = None) -> list[str]:
@@ -242,7 +302,12 @@ def view_parts(picture: bytes | None = None) -> list[str]:
         "its pieces can be picked in the tables below."
     )
     return [
-        element("canvas", id="part", tabindex=0, role="application", aria_label=label),
+        element(
+            "div",
+            element("canvas", id="part", tabindex=0, role="application", aria_label=label),
+            element("div", id="marked", aria_hidden="true"),
+            class_="stage",
+        ),
         '<img id="printed" alt="Picture of the part">',
         *([_still(picture)] if picture is not None else []),
         element("p", said("This browser shows no 3D view."), class_="missing"),
@@ -276,9 +341,11 @@ def _controls() -> list[str]:
 
 
 def _legend() -> Markup:
+    """The line of each side as it is drawn."""
+    line = '<svg class="blank sample" viewBox="0 -5 64 10" style="--letter:16px" aria-hidden="true">{}</svg>'
     words = (
         *(
-            element("span", element("span", class_=f"sample {side}"), said(words))
+            element("span", line.format(f'<line class="bend-line {side}" x2="64"/>'), said(words))
             for side, words in SIDE_WORDS.items()
         ),
         element("span", said("seen from the upper side; lengths in mm")),

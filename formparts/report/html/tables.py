@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from formparts.audits import AuditRow
 from formparts.body import Bend, Body, Flat
-from formparts.checks import Finding
 from formparts.closed_forms import Properties
 from formparts.expect import Expected
 from formparts.export.svg_marks import shown
 from formparts.layout import BendMark, Blank
+from formparts.outline import Arc, Loop
 from formparts.planning import CAUTIONS as PLAN_CAUTIONS
 from formparts.planning import plan_words
 from formparts.planning.words import rows_words, stop_edge
@@ -62,6 +63,29 @@ def opening_words(opening: Any, flat: Flat) -> str:
     return f"opening in {flat.name}, {shown(x1 - x0)} × {shown(y1 - y0)} mm"
 
 
+def _loop_size(loop: Loop) -> str:
+    """Diameter of a loop that is round but for what reaches into it; of any other its box."""
+    (around, length) = _longest_round(loop)
+    x0, y0, x1, y1 = loop.bounds
+    if around is None or length < (x1 - x0 + y1 - y0) / 2.0:
+        return f"{shown(x1 - x0)} × {shown(y1 - y0)} mm"
+    whole = math.isclose(length, math.tau * around, rel_tol=1e-9)
+    return f"⌀ {shown(2.0 * around)} mm" + ("" if whole else f", round over {shown(length)} mm of its edge")
+
+
+def _longest_round(loop: Loop) -> tuple[float | None, float]:
+    """Radius and length of the arcs about one centre that make up most of a loop."""
+    found: dict[tuple[float, float, float], float] = {}
+    for edge in loop.edges:
+        if isinstance(edge, Arc):
+            key = (round(edge.centre[0], 6), round(edge.centre[1], 6), round(edge.radius, 6))
+            found[key] = found.get(key, 0.0) + edge.length
+    if not found:
+        return None, 0.0
+    (_, _, radius), length = max(found.items(), key=lambda pair: pair[1])
+    return radius, length
+
+
 def parameter_table(parameters: Mapping[str, Any], recipe: Any) -> Markup:
     """All parameters; with the recipe at hand also their units and meaning."""
     known = {each.name: each for each in recipe.parameters} if recipe is not None else {}
@@ -101,7 +125,7 @@ def properties_rows(figures: Properties) -> list[tuple[str, str]]:
         ("mass", mass_text(figures.mass)),
         ("volume", f"{figures.volume:.2f} mm³"),
         ("surface", f"{figures.surface:.2f} mm²"),
-        ("centre of mass", " / ".join(f"{value + 0.0:.3f}" for value in figures.centroid) + " mm"),
+        ("centre of mass", " / ".join(f"{round(value, 3) + 0.0:.3f}" for value in figures.centroid) + " mm"),
         ("envelope", " × ".join(f"{value:.2f}" for value in figures.envelope) + " mm"),
     ]
 
@@ -121,15 +145,17 @@ def _gross(part: Part) -> float:
 
 def bend_table(bends: Schedule) -> Markup:
     """The bend schedule, in the order of the plan."""
-    heading = (
-        "no.", "bend", "what to do", "stop", "die V", "punch", "tool lengths", "force [kN]", "angle", "under load",
+    heading: tuple[str, ...] = (
+        "no.", "bend", "what to do", "stop", "die V", "punch", "force [kN]", "angle", "under load",
         "side", "inside radius", "length", "allowance", "notes",
     )  # fmt: skip
     rows = [_bend_row(each) for each in bends.bends]
+    if not any(each.notes for each in bends.bends):
+        heading, rows = heading[:-1], [row[:-1] for row in rows]
     names = [bend.mark.name for bend in bends.bends]
     sides = "up and down as seen from the up side, which the blank shows"
     caption = f"Bend schedule ({bends.numbering}; lengths in mm; {sides})"
-    return table(caption, heading, rows, names, frozenset({0, 4, 7, 8, 9, 11, 12, 13}))
+    return table(caption, heading, rows, names, frozenset({0, 4, 6, 7, 8, 10, 11, 12}), "bends")
 
 
 def _bend_row(bend: ScheduledBend) -> list[str]:
@@ -138,7 +164,7 @@ def _bend_row(bend: ScheduledBend) -> list[str]:
     figures = (
         step.turn if step else "–",
         f"{shown(step.stop.distance)}, {stop_edge(step)}" if step and stops else "–",
-        _known(bend.die_opening, "g"), step.punch.name if step else "–", rows_words(step.punches) if step else "–",
+        _known(bend.die_opening, "g"), f"{step.punch.name}, {rows_words(step.punches)}" if step else "–",
         _known(bend.force, ".1f"), f"{mark.angle:.6g}°", _known(bend.under_load.angle, ".1f", "°"), mark.side,
         mark.radius_words.removeprefix("R "), shown(mark.length), f"{mark.allowance:.4f}", "; ".join(bend.notes),
     )  # fmt: skip
@@ -160,11 +186,14 @@ def schedule_words(bends: Schedule) -> Markup:
 
 
 def piece_table(body: Body) -> Markup:
-    """Flats and openings."""
+    """Flats and openings, and what is open in a flat's own outline."""
     rows, names = [], []
     for flat in body.flats:
         rows.append([piece_button(flat.name), said(_flat_words(flat))])
         names.append(flat.name)
+        for loop in flat.outline.holes:
+            rows.append([said(""), said(f"opening in the outline of {flat.name}, {_loop_size(loop)}")])
+            names.append(flat.name)
         for opening in flat.openings:
             rows.append([piece_button(opening.name), said(opening_words(opening, flat))])
             names.append(opening.name)
@@ -205,25 +234,6 @@ def rule_table(rules: Sequence[UsedRule]) -> Markup:
     )
 
 
-def finding_table(findings: Sequence[Finding]) -> Markup:
-    """What the checks say, numbered as on the blank."""
-    if not findings:
-        return element("p", said("Nothing was found by the checks that were run."), class_="well")
-    return table(
-        "Findings (numbered F1, F2 … on the blank)",
-        ("no.", "severity", "where", "finding", "measured", "limit", "source", "fix"),
-        [_finding_row(number, found) for number, found in enumerate(findings, 1)],
-        numbers=frozenset({4, 5}),
-    )
-
-
-def _finding_row(number: int, found: Finding) -> list[str]:
-    severity = element("strong", said(found.severity), class_=found.severity)
-    figures = [f"{value:.6g} {found.unit}".strip() for value in (found.measured, found.limit)]
-    words = (found.where, found.message, *figures, found.source, found.fix)
-    return [said(f"F{number}"), severity, *(said(each) for each in words)]
-
-
 def drawing_table(expected: Sequence[Expected]) -> Iterator[Markup]:
     """Our figures beside those of the drawing that was given, if any."""
     if not expected:
@@ -232,7 +242,7 @@ def drawing_table(expected: Sequence[Expected]) -> Iterator[Markup]:
         [
             said(each.figure), said(f"{each.drawing_value:.6g} {each.unit}"), said(f"{each.computed:.6g} {each.unit}"),
             said(f"{100 * each.deviation:+.3f} %"), said(f"{100 * each.tolerance:g} %"),
-            element("strong", said("within_tolerance" if each.within_tolerance else "NOT LIMIT_SLACK")),
+            element("strong", said("within tolerance" if each.within_tolerance else "NOT WITHIN TOLERANCE")),
         ]
         for each in expected
     ]  # fmt: skip

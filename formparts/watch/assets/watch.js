@@ -2,7 +2,7 @@
 "use strict";
 
 (function follow() {
-  const form = document.getElementById("form"), state = document.getElementById("state");
+  const form = document.getElementById("parameters"), state = document.getElementById("state");
   const solid = document.getElementById("solid"), command = document.getElementById("command");
   const fields = [...form.querySelectorAll("[name]")];
   let latest = 0, stamp = null, waiting = 0, thinking = 0;
@@ -27,7 +27,7 @@
     stamp = told.stamp;
     command.textContent = told.command;
     for (const [id, markup] of Object.entries(told.parts)) document.getElementById(id).innerHTML = markup;
-    if (window.formpartsPage) formpartsPage.show(told.model, told.figures);
+    if (window.formpartsPage) formpartsPage.show(told.model, told.figures, told.marks);
     solid.textContent = "solid: …";
     // The solid is built once the form has come to rest.
     thinking = setTimeout(async () => {
@@ -82,7 +82,7 @@
     if (stamp !== null && now !== stamp) {
       stamp = now;
       const page = await (await fetch("")).text();
-      const names = new DOMParser().parseFromString(page, "text/html").querySelectorAll("#form [name]");
+      const names = new DOMParser().parseFromString(page, "text/html").querySelectorAll("#parameters [name]");
       const same = names.length === 0 || [...names].map((field) => field.name + field.dataset.default).join() === fields.map((field) => field.name + field.dataset.default).join();
       if (same) update(); else location.reload();
     }

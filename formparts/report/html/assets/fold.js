@@ -165,3 +165,22 @@ function pieceOnRay(model, skin, origin, towards) {
   }));
   return name;
 }
+
+// The triangle nearest to a point, and where on it the point lies: the same triangle moves with its piece.
+function nearest(skin, at) {
+  const p = skin.places, spot = (i) => [p[i], p[i + 1], p[i + 2]];
+  let best = { from: 0, u: 0, v: 0 }, least = Infinity;
+  for (let i = 0; i < p.length; i += 9) {
+    const a = spot(i), e = minus(spot(i + 3), a), f = minus(spot(i + 6), a), n = cross(e, f), area = dot(n, n);
+    if (area < 1e-18) continue;
+    const d = minus(at, a), u = Math.min(1, Math.max(0, dot(cross(d, f), n) / area));
+    const v = Math.min(1 - u, Math.max(0, dot(cross(e, d), n) / area)), gap = minus(d, add(times(e, u), times(f, v)));
+    if (dot(gap, gap) < least) { least = dot(gap, gap); best = { from: i, u, v }; }
+  }
+  return best;
+}
+
+function onTriangle(skin, { from, u, v }) {
+  const spot = (i) => skin.places.slice(i, i + 3), a = spot(from);
+  return add(a, add(times(minus(spot(from + 3), a), u), times(minus(spot(from + 6), a), v)));
+}

@@ -8,8 +8,9 @@
   const readout = document.getElementById("readout"), play = document.getElementById("play");
   const view = canvas && makeView(canvas);
   if (!view) { document.documentElement.classList.add("no-view"); return; }
-  let model, figures, numbers, count, stepOf, flatBox, foldedBox;
-  const state = { skin: null, picked: null, hovered: null, playing: 0, drawn: 0 };
+  const marked = document.getElementById("marked");
+  let model, figures, numbers, count, stepOf, flatBox, foldedBox, marks = [];
+  const state = { skin: null, picked: null, hovered: null, chosen: null, playing: 0, drawn: 0 };
   const eye = { turn: 0, tilt: 0, zoom: 1, pan: [0, 0], middle: [0, 0, 0], reach: 1 };
   const homes = { corner: [-0.62, 0.5], top: [0, Math.PI / 2], front: [0, 0], side: [-Math.PI / 2, 0] };
 
@@ -25,7 +26,7 @@
   }
 
   // Show a part: the one of this page, and later others where the page is made to follow a recipe.
-  function show(newModel, newFigures) {
+  function show(newModel, newFigures, places = []) {
     [model, figures] = [newModel, newFigures];
     numbers = new Map([...model.flats, ...model.bends].map((piece, at) => [piece.name, at]));
     count = model.steps.length;
@@ -33,9 +34,45 @@
     model.steps.forEach((step, at) => step.forEach((bend) => { stepOf[bend] = at; }));
     flatBox = boxOf(folded(model, model.bends.map(() => 0)));
     foldedBox = boxOf(folded(model, model.bends.map(() => 1)));
+    setMarks(places);
     setFold(Number(slider.value) / 1000);
     if (state.picked && !(state.picked in figures)) state.picked = null;
     say(state.picked);
+  }
+
+  // Findings: a mark for each place; it is kept by the triangle that it lies on, and goes with it while the part folds.
+  function setMarks(places) {
+    const skin = places.length ? folded(model, model.bends.map(() => 1)) : null;
+    marks = places.map((place) => ({ ...nearest(skin, place.at), shown: signOf(place) }));
+    marked.replaceChildren(...marks.map((mark) => mark.shown));
+    choose(null);
+  }
+
+  function signOf({ finding, severity }) {
+    const sign = document.createElement("span");
+    sign.className = severity;
+    sign.dataset.finding = finding;
+    sign.textContent = `F${finding}`;
+    return sign;
+  }
+
+  function placeMarks() {
+    const axes = axesOf(eye), box = canvas.getBoundingClientRect(), long = (Math.min(box.width, box.height) / 2) * (eye.zoom / eye.reach);
+    for (const mark of marks) {
+      const away = minus(onTriangle(state.skin, mark), eye.middle);
+      const x = (box.width * (1 + eye.pan[0])) / 2 + dot(axes[0], away) * long, y = (box.height * (1 - eye.pan[1])) / 2 - dot(axes[1], away) * long;
+      mark.shown.style.transform = `translate(${x}px, ${y}px) translate(-50%, -50%)`;
+    }
+  }
+
+  function choose(finding) {
+    state.chosen = finding === state.chosen ? null : finding;
+    for (const each of document.querySelectorAll("[data-finding]")) {
+      const on = each.dataset.finding === state.chosen;
+      each.classList.toggle("chosen", on);
+      each.closest("tr")?.classList.toggle("chosen", on);
+      if (each.matches("button")) each.setAttribute("aria-pressed", String(on));
+    }
   }
 
   function setFold(value) {
@@ -61,7 +98,7 @@
 
   function redraw() {
     if (state.drawn) return;
-    state.drawn = requestAnimationFrame(() => { state.drawn = 0; draw(view, eye, inks()); });
+    state.drawn = requestAnimationFrame(() => { state.drawn = 0; draw(view, eye, inks()); placeMarks(); });
   }
 
   function home(name) {
@@ -168,8 +205,12 @@
   single.addEventListener("change", () => setFold(Number(slider.value) / 1000));
   for (const each of document.querySelectorAll("button[data-view]")) each.addEventListener("click", () => home(each.dataset.view));
   document.addEventListener("click", (event) => {
-    const piece = event.target.closest("[data-piece]");
-    if (piece) pick(piece.dataset.piece);
+    const finding = event.target.closest("[data-finding]"), piece = event.target.closest("[data-piece]");
+    if (finding) {
+      choose(finding.dataset.finding);
+      // From the table the eye has to be led to the place; it is in view when the place itself was clicked.
+      if (finding.matches("button") && state.chosen) canvas.scrollIntoView({ block: "center" });
+    } else if (piece) pick(piece.dataset.piece);
   });
 
   function stop() {
@@ -201,7 +242,7 @@
     document.getElementById("printed").src = canvas.toDataURL();
   });
   slider.value = "1000";
-  show(read("model"), read("figures"));
+  show(read("model"), read("figures"), document.getElementById("marks") ? read("marks") : []);
   home("corner");
-  window.formpartsPage = { setFold, pick, nameAt, show, home, state, eye, get model() { return model; } };
+  window.formpartsPage = { setFold, pick, choose, nameAt, show, home, state, eye, get model() { return model; }, get marks() { return marks.map((mark) => onTriangle(state.skin, mark)); } };
 })();
