@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +11,7 @@ from formparts.audits import AuditRow
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
 from formparts.checks import Finding, LimitProfile, blank_findings
+from formparts.checks.finding import worst_first
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.export import delivery, require_free, write_blank_dxf, write_blank_svg, write_json
 from formparts.kernel import KernelMeasures, measured
@@ -191,7 +192,7 @@ def unfolded_solid(
         measures,
         _sides(shape),
         _volumes(found, measures, free_form),
-        blank_findings(found.blank, how.material, how.limits),
+        as_drawn(blank_findings(found.blank, how.material, how.limits)),
         files,
         read.count,
         read.colour,
@@ -204,6 +205,26 @@ def unfolded_solid(
                 write_blank_svg(found.blank, drafts / names[1])
             write_json(unfolded_record(made), drafts / names[-1])
     return made
+
+
+WIDTH_OF_CUT = frozenset({"narrow-cut", "narrow-web", "opening-near-opening", "opening-near-edge"})
+"""Findings that are errors where less is drawn than the cut is wide."""
+
+
+def as_drawn(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """
+    Return the findings with none as an error for the width of the cut alone.
+
+    Whoever drew the part may cut it by other means than we count with; a cutter that is too wide is his to tell.
+    """
+    return worst_first(
+        tuple(
+            replace(finding, severity="warning", fix=f"cut it with a finer tool, or {finding.fix}")
+            if finding.severity == "error" and finding.code in WIDTH_OF_CUT
+            else finding
+            for finding in findings
+        )
+    )
 
 
 def _places(stem: str, out: str | Path | None) -> tuple[Path, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from itertools import groupby
@@ -15,22 +16,72 @@ _BEND = re.compile(r"(\bbend \d+ \([^()]*\))")
 _PLACE = re.compile(r",? at \S+ mm from the left and \S+ mm from the front of the blank")
 
 
+_FIGURE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?:e[+-]?\d+)?(?![\w.])")
+"""A figure by itself; one in a name stays with its name."""
+_RANGE = "\0"
+"""Stands for the measured figure while groups of several are put into words."""
+MOST_LINES = 3
+"""Findings of one kind that differ in what was measured are told one by one up to so many lines; beyond, as one."""
+
+
 def grouped(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], ...]:
-    """Findings by groups of one kind, each where its first one stood; a group says the same of all its pieces."""
-    groups: dict[tuple[str, ...], list[Finding]] = {}
+    """
+    Findings by groups of one kind, each where its first one stood.
+
+    A group says the same of all its pieces; where there would be many groups that differ in the measured figure alone,
+    they are one.
+    """
+    lines: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
-        message = _NUMBER.sub("", _BEND.sub("bend", _PLACE.sub("", finding.message)))
-        groups.setdefault((finding.code, finding.severity, message, finding.fix), []).append(finding)
-    return tuple(tuple(group) for group in groups.values())
+        lines.setdefault((*_kind(finding), _bare(finding.message)), []).append(finding)
+    alike: dict[tuple[str, ...], list[list[Finding]]] = {}
+    for group in lines.values():
+        alike.setdefault((*_kind(group[0]), _bare(_unmeasured(group[0]))), []).append(group)
+    merged = {id(group): groups for groups in alike.values() if len(groups) > MOST_LINES for group in groups}
+    found = []
+    for group in lines.values():
+        groups = merged.get(id(group), [group])
+        if groups[0] is group:
+            found.append(tuple(finding for each in groups for finding in each))
+    return tuple(found)
+
+
+def _kind(finding: Finding) -> tuple[str, str, str]:
+    return (finding.code, finding.severity, finding.fix)
+
+
+def _bare(message: str) -> str:
+    """What is said, without the numbers of pieces and without the place."""
+    return _NUMBER.sub("", _BEND.sub("bend", _PLACE.sub("", message)))
+
+
+def _unmeasured(finding: Finding) -> str:
+    """What is said, without the measured figure, which is the first that comes near it."""
+    for figure in _FIGURE.finditer(finding.message):
+        if math.isclose(float(figure[0]), finding.measured, rel_tol=0.01, abs_tol=1e-9):
+            return f"{finding.message[: figure.start()]}{_RANGE}{finding.message[figure.end() :]}"
+    return finding.message
 
 
 def message_of(group: Sequence[Finding]) -> str:
     """What a group says, the numbers of its pieces as ranges; one alone says it in its own words."""
     if len(group) == 1:
         return group[0].message
-    parts = zip(*(_BEND.split(_PLACE.sub("", finding.message)) for finding in group), strict=True)
-    said = "".join(_bends(part) if number % 2 else _numbered(part) for number, part in enumerate(parts))
-    return f"{said} ({len(group)} places)"
+    said = [finding.message for finding in group]
+    if len({_bare(message) for message in said}) == 1:
+        return f"{_in_one(said)} ({len(group)} places)"
+    worst = max(group, key=lambda finding: abs(finding.limit - finding.measured))
+    low, high = (f"{pick(finding.measured for finding in group):.4g}" for pick in (min, max))
+    where = _PLACE.search(worst.message)
+    at = f", the worst{where[0].removeprefix(',')}" if where else ""
+    text = _in_one([_unmeasured(finding) for finding in group])
+    return f"{text.replace(_RANGE, f'{low} to {high}', 1)} ({len(group)} places{at})"
+
+
+def _in_one(said: Sequence[str]) -> str:
+    """Texts that differ in bends, numbers of pieces and place, as one."""
+    parts = zip(*(_BEND.split(_PLACE.sub("", text)) for text in said), strict=True)
+    return "".join(_bends(part) if number % 2 else _numbered(part) for number, part in enumerate(parts))
 
 
 def where_of(group: Sequence[Finding]) -> str:

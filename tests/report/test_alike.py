@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from formparts import find_recipe
 from formparts.blanks import blank
-from formparts.checks import findings
+from formparts.checks import Finding, findings
 from formparts.report.grouping import grouped, message_of
 
 
@@ -48,3 +48,24 @@ def test_bends_of_unlike_names_are_one_line() -> None:
         "bend 1..4 (wall_front.bend ... wall_left.bend) has an inside radius of 2 mm, and "
     )
     assert line.endswith("(4 places)")
+
+
+def near(measured: float, x: float, number: int) -> Finding:
+    message = (
+        f"{measured:.4g} mm between hole[{number}] and hole[{number + 1}], and 3.2 mm is the least, "
+        f"at {x} mm from the left and 2 mm from the front of the blank"
+    )
+    fix = "move the opening"
+    return Finding("opening-near-opening", "warning", "", message, measured, 3.2, "mm", "x", fix)
+
+
+def test_many_that_differ_in_what_was_measured_are_one_line() -> None:
+    """Three lines are told one by one; a fourth makes them one, with the least and the most and the worst place."""
+    found = [near(1.25, 10, 1), near(0.75, 30, 4), near(1.25, 20, 2), near(2.5, 40, 7)]
+    assert [len(group) for group in grouped(found)] == [2, 1, 1]
+    (group,) = grouped([*found, near(3.19, 50, 9)])
+    assert len(group) == 5
+    assert message_of(group) == (
+        "0.75 to 3.19 mm between hole[1..2, 4, 7, 9] and hole[2..3, 5, 8, 10], and 3.2 mm is the least (5 places, "
+        "the worst at 30 mm from the left and 2 mm from the front of the blank)"
+    )

@@ -167,3 +167,19 @@ def test_a_rule_that_is_none_is_refused(step: Path) -> None:
     assert max(plain.blank.length, plain.blank.width) == pytest.approx(
         hand_length(k_allowance(0.44)), abs=1e-6
     )
+
+
+def test_what_is_drawn_finer_than_a_cut_is_no_error_of_its_maker(tmp_path: Path) -> None:
+    """A slot of 0.2 mm, and two holes with 0.2 mm between them: a laser of 0.3 mm cuts neither; said, and exit 0."""
+    import cadquery as cq
+
+    plate = cq.Workplane().box(60, 40, 1).faces(">Z").workplane()
+    part = plate.pushPoints([(-4.1, 8), (4.1, 8)]).hole(8).faces(">Z").workplane().rect(30, 0.2).cutThruAll()
+    path = tmp_path / "fine.step"
+    cq.exporters.export(part, str(path))
+    made = unfold_file(path)
+    fine = {each.code: each for each in made.findings if each.measured == pytest.approx(0.2)}
+    assert fine.keys() >= {"narrow-cut", "opening-near-opening"}
+    assert {each.severity for each in fine.values()} == {"warning"}
+    assert fine["narrow-cut"].fix == "cut it with a finer tool, or make the opening wider"
+    assert made.ok
