@@ -14,7 +14,7 @@ from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.materials.model import THICKEST, THINNEST, Band, Material, plain_figures
-from formparts.materials.names import loose_name, plain_name, spellings
+from formparts.materials.names import loose_name, parts_of, plain_name, spellings
 from formparts.materials.own_file import DENSITY_LIMITS, materials_from, own_named, split_own
 from formparts.quantities import density, shown_value, with_unit
 
@@ -181,18 +181,21 @@ def _exact_density(value: float) -> str:
 
 
 def _is_density(text: str) -> bool:
-    """A figure and a slash, as in `7850 kg/m3`; grades such as 1.0038 and 5754-H22 have no slash."""
-    return "/" in text and text[:1].isdigit() and " at " not in text
+    """A figure with a unit of density, as in `7850 kg/m3`; 1.0038, 18/10 and 5754/H22 are grades."""
+    return text[:1].isdigit() and bool(re.search(r"[a-z] ?/ ?[a-z]", text.lower())) and " at " not in text
 
 
 def _named(name: str) -> Material:
     path, own = split_own(name)
     if path:
         return _own(path, own)
-    found = (_index().get(plain_name(name)), *map(_loose_index().get, spellings(name)))
-    if grade := next(filter(None, found), None):
+    if grade := _found(name):
         return grade
-    several = [grade.name for grade in _of_a_kind(name)]
+    together = list(dict.fromkeys(map(_found, parts_of(name))))
+    if len(together) == 1 and together[0] is not None:
+        return together[0]
+    both = [grade.name for grade in together if grade is not None] if None not in together else []
+    several = both or [grade.name for grade in _of_a_kind(name)]
     if several:
         problem = f"that is {len(several)} materials and no grade"
         raise InputError("material", "name", shown_value(name), problem, f"name one: {', '.join(several)}")
@@ -200,6 +203,12 @@ def _named(name: str) -> Material:
     names = dict.fromkeys(_index()[word].name for word in near)
     hint = f"did you mean {' or '.join(names)}? " if names else ""
     raise InputError("material", "name", shown_value(name), "there is no such material", hint + _all_names())
+
+
+def _found(name: str) -> Material | None:
+    """The grade of the table by any of its spellings."""
+    found = (_index().get(plain_name(name)), *map(_loose_index().get, spellings(name)))
+    return next(filter(None, found), None)
 
 
 def _of_a_kind(words: str) -> Iterator[Material]:

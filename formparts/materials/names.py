@@ -17,6 +17,19 @@ _STANDARD = re.compile(
 _FINISH = re.compile(r" (?:1d|2b|2d|2r|ba|2g|2j|2k)$")
 """Surface of stainless sheet behind the grade (EN 10088-2, table of finishes)."""
 
+_MORE_THAN_THE_NAME = (
+    (r"enaw(.+)", r"\1"),
+    (
+        r"(?:aa|aw|al|a9|a)(\d{4})p?([a-z]*\d*)",
+        r"\1\2",
+    ),  # Aluminum Association, UNS, JIS: AA5052, A95052, A5052P
+    (r"(c\d{3})", r"\g<1>00"),  # copper alloys, before UNS
+    (r"(.+d)\+?z\d*[a-z]*", r"\1+z"),  # mass and surface of the coat: DX51D+Z275MAC
+    (r"(dc0\d)\+?(?:lc|[ab][bgmr]?)", r"\1"),  # surface of cold-rolled sheet: DC01-A-m
+    (r"(s\d{3}[a-z]+\d?[a-z]?)\+(?:ar|n|m)", r"\1"),  # condition of delivery: S355J2+AR
+)
+"""What is written in one word with the name of a grade, and the name alone."""
+
 
 def plain_name(name: str) -> str:
     """Case and spaces do not tell materials apart."""
@@ -46,27 +59,30 @@ def spellings(name: str) -> Iterator[str]:
     Parameters
     ----------
     name : str
-        As it was given: `EN 10025-2 S235JR`, `304 2B`, `AA5052`, `A5052P`, `A95052`, `C260`.
+        As it was given: `EN 10025-2 S235JR`, `304 2B`, `A5052P`, `DX51D+Z275MAC`, `S355J2+AR`, `C260`.
 
     Yields
     ------
     str
         Loose names.
     """
-    loose = loose_name(name)
-    yield loose
-    yield loose.removeprefix("enaw")
-    bare = _FINISH.sub("", _STANDARD.sub("", _spaced(name)))
-    yield _unsigned(bare)
-    if number := re.fullmatch(r"(?:aa|a9|a)(\d{4})p?([a-z]*\d*)", _unsigned(bare)):
-        yield number[1] + number[2]
-    if copper := re.fullmatch(r"c\d{3}", loose):
-        yield f"{copper[0]}00"
+    yield loose_name(name)
+    bare = _unsigned(_FINISH.sub("", _STANDARD.sub("", _spaced(name))))
+    yield bare
+    for pattern, fewer in _MORE_THAN_THE_NAME:
+        if found := re.fullmatch(pattern, bare):
+            yield found.expand(fewer)
+
+
+def parts_of(name: str) -> list[str]:
+    """The names that stand together in one, as `1.4301 (X5CrNi18-10)` or `AISI 304 / 1.4301`; none in a single name."""
+    parts = [part.strip() for part in re.split(r"[()/;=]", name) if part.strip()]
+    return parts if len(parts) > 1 else []
 
 
 def _spaced(name: str) -> str:
     """Signs as single spaces, but for a comma within a number, which is its point."""
-    pointed = re.sub(r"(?<=\d),(?=\d)", ".", name.lower()).replace("s.s.", "ss")
+    pointed = re.sub(r"(?<=\d),(?=\d)", ".", re.sub(r"\[.*?\]", " ", name.lower())).replace("s.s.", "ss")
     return " ".join(re.sub(r"[-_/,]", " ", pointed).split()).replace("en aw ", "enaw ")
 
 
