@@ -111,8 +111,9 @@ def _values(grade: Material, name: str) -> Iterator[str]:
     for band in bands:
         sheet = f"over {band.over:g} up to {band.to:g} mm" if band.over else f"up to {band.to:g} mm"
         gauge = f" ({band.gauge})" if band.gauge else ""
-        kind = " (typical)" if name == "yield_strength" and grade.yield_is == "typical" else ""
-        yield f"{_range(band.least, band.most)} {unit}{gauge}{kind}, {sheet}"
+        typical = name == "yield_strength" and grade.yield_is == "typical"
+        said = f"{band.least:g}" if typical and band.most is None else _range(band.least, band.most)
+        yield f"{said} {unit}{gauge}{' (typical)' if typical else ''}, {sheet}"
     if not bands and name == "tensile_strength":
         low, high = grade.tensile_strength_min, grade.tensile_strength_max
         if low is not None or high is not None:

@@ -267,7 +267,7 @@ RISING = (
     ("CuSn6", "CuSn6 R420", "CuSn6 R500"),
     ("Ti Grade 1", "Ti Grade 2", "Ti-6Al-4V"),
 )
-ALONE = {"1.4541", "1050A-H14", "5005-H34"}
+ALONE = {"1.4541", "1050A-H14", "5005-H34", "EN AW-5005-H34"}
 """The only temper of their alloy in the table."""
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from formparts.errors import InputError
-from formparts.materials import material
+from formparts.forming.bend_radii import tables_for
+from formparts.materials import known_materials, material
 
 # What shops write: numbers of EN and UNS, names of AISI, SAE, JIS and DIN, old and new, words left out or added.
 SPELT = {
@@ -42,7 +43,9 @@ SPELT = {
     "1.4571": "S31635",
     "1.4016": "430S17",
     "1050A-H14": "1050; 1050 H14; Al99,5; A1050P-H14; EN AW-1050A",
-    "5005-H34": "5005; AlMg1; 5005-H24; 3.3315",
+    "1100-H14": "1100; AA1100",
+    "5005-H34": "5005; A5005P",
+    "EN AW-5005-H34": "AlMg1; 5005-H24; 3.3315; EN AW 5005 H34",
     "5754-H22": "EN AW-5754 [AlMg3]; AL5754; AW-5754; 5754/H22",
     "5052-H32": "A5052P; A95052; AA5052; AA 5052-H32",
     "6061-T6": "6061-T651; A6061P-T6; AA6061-T6",
@@ -76,3 +79,11 @@ def test_a_material_is_found_as_shops_write_it(name: str) -> None:
 def test_a_name_of_something_else_is_not_taken_for_a_material(asked: str) -> None:
     with pytest.raises(InputError, match="no such material"):
         material(asked)
+
+
+def test_a_european_name_never_goes_by_the_smaller_radii_of_the_aluminum_association() -> None:
+    """EN 485-2 asks for more than the Aluminum Design Manual; numbers such as 3.3535 are of the European trade."""
+    for grade in known_materials():
+        names = (grade.name, grade.standard_number, *grade.aliases)
+        if any(name.startswith(("EN AW", "3.")) for name in names) and grade.family == "aluminium":
+            assert all("Aluminum" not in table.name for table in tables_for(grade)), grade.name
