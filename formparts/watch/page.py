@@ -52,7 +52,7 @@ def watch_page(recipe: Recipe) -> str:
         element("section", element("h2", said("Figures")), element("div", id="table"), aria_label="Figures"),
     )
     blocks = (
-        data_block("model", folding_model(part.body, part.blank, part.plan.ordered)),
+        data_block("model", folding_model(part.body, part.blank, part.plan)),
         data_block("figures", piece_figures(part.body, part.blank)),
     )
     scripts = script(*map(asset, VIEW_SCRIPTS), asset("watch.js", _ASSETS))

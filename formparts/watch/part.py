@@ -73,7 +73,7 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
     body, blank = part.body, part.numbered_blank
     return {
         "stamp": watched.stamp,
-        "model": folding_model(body, blank, part.plan.ordered),
+        "model": folding_model(body, blank, part.plan),
         "figures": piece_figures(body, blank),
         "marks": finding_marks(part.findings()),
         "mass": mass_text(part.mass),

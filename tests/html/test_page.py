@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import json
+import math
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,9 +15,11 @@ import numpy as np
 import pytest
 
 from formparts import Body, Part, find_recipe
+from formparts.body import Sheet
 from formparts.cli import main
 from formparts.export import mesh
 from formparts.report.html import report_page, write_report
+from formparts.shapes import add_hem, down, profile, run, up
 from formparts.solids import solid
 from tests.html.axe import script, serious_faults
 from tests.html.browser import PROGRAM, Page, browser
@@ -140,6 +143,42 @@ def test_step_by_step(page: Page, riser: Path) -> None:
     assert np.ptp(flat[moved][:, :2], axis=0).min() <= 26 + 1e-6
     assert np.linalg.norm(flat[moved][:, :2], axis=1).max() < 75
     np.testing.assert_allclose(places(page, 1.0).max(axis=0), [148, 105, 22], atol=1e-6)
+
+
+def test_the_part_lies_as_the_operator_turns_it(page: Page, tmp_path: Path) -> None:
+    """
+    By hand, a Z of two bends of 90 deg with a hem: at the bottom of a bend both its sides stand at 45 deg; before the
+    second bend the part has been turned over; and a hem is left at 150 deg by its first step, shut by its second.
+    """
+    sheet = Sheet(1.0, 1.0, "DC01", 0.44)
+    z = profile(sheet, 60, run(30), up(90), run(40), down(90), run(25), name="z")
+    shown(page, written(add_hem(z, "right", 8, flat="z.run[3]"), tmp_path))
+    page.ask("document.getElementById('single').click()")
+
+    def state(done: float) -> tuple[list[float], list[float], str]:
+        """Heights of the flats' normals and bend fractions when so many of the steps are done, and the words."""
+        code = """
+          formpartsPage.setFold(%r); JSON.stringify([
+            formpartsPage.state.skin.frames.flats.map((f) => dot(f.z, formpartsPage.eye.lies[2])),
+            bentAfter(formpartsPage.model, %r), document.getElementById('fold-shown').textContent])"""
+        count = page.ask("formpartsPage.model.steps.length")
+        tilts, bent, words = json.loads(page.ask(code % (done / count, done)))
+        return tilts, bent, words
+
+    model = json.loads(page.ask("JSON.stringify(formpartsPage.model)"))
+    names = [[model["bends"][bend]["name"] for bend in step] for step in model["steps"]]
+    first, second = (names.index([name]) for name in ("z.bend[1]", "z.bend[2]"))
+    for at, name in ((first, "z.bend[1]"), (second, "z.bend[2]")):
+        tilts, _, words = state(at + 1 - 1e-9)
+        bend = next(bend for bend in model["bends"] if bend["name"] == name)
+        assert [abs(tilts[bend[end]]) for end in ("parent", "child")] == pytest.approx([math.sqrt(0.5)] * 2)
+        assert words.endswith(name)
+    lies = [step["up"] for step in model["lies"]]
+    over = next(at for at in range(1, len(lies)) if lies[at] != lies[at - 1])
+    assert "turn over" in state(over + 0.1)[2]
+    shut = [at for at, step in enumerate(names) if step == ["hem.bend"]]
+    hem = next(at for at, bend in enumerate(model["bends"]) if bend["name"] == "hem.bend")
+    assert [state(at + 1)[1][hem] for at in shut] == pytest.approx([150 / 180, 1.0])
 
 
 def middle(page: Page, at: str) -> tuple[float, float]:

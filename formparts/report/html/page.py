@@ -355,7 +355,7 @@ def _legend() -> Markup:
 
 def _foot(part: Part) -> list[str]:
     return [
-        data_block("model", folding_model(part.body, part.blank, part.plan.ordered)),
+        data_block("model", folding_model(part.body, part.blank, part.plan)),
         data_block("figures", tables.piece_figures(part.body, part.blank)),
         script(*map(asset, VIEW_SCRIPTS)),
     ]

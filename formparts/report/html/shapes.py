@@ -11,6 +11,8 @@ from formparts.body.frame import bend_frame, inverse
 from formparts.body.strip_mesh import strip_meshes
 from formparts.layout import Blank
 from formparts.outline import Arc, Loop, Motion, Outline, Point
+from formparts.planning import BendPlan
+from formparts.report.html.lying import lying
 
 _STEP_RAD = math.radians(6.0)
 """Greatest turn from one facet of an arc to the next."""
@@ -20,10 +22,10 @@ _DECIMALS = 7
 """Digits behind the point in the page [mm]: a tenth of LENGTH."""
 
 
-def folding_model(body: Body, blank: Blank, steps: Sequence[Sequence[str]] = ()) -> dict[str, Any]:
-    """Everything that the page needs to show the part at any stage between blank and folded."""
+def folding_model(body: Body, blank: Blank, plan: BendPlan | None = None) -> dict[str, Any]:
+    """Everything that the page needs to show the part at any stage between blank and folded, as its plan has them."""
     at = {bend.name: number for number, bend in enumerate(body.bends)}
-    in_turn = steps or [(bend.name,) for bend in body.bends]
+    in_turn = (plan.ordered if plan else ()) or [(bend.name,) for bend in body.bends]
     edges_of = rims(body)
     number = {flat.name: at for at, flat in enumerate(body.flats)}
     allowances = {mark.name: mark.allowance for mark in blank.bends}
@@ -35,6 +37,7 @@ def folding_model(body: Body, blank: Blank, steps: Sequence[Sequence[str]] = ())
         "frame": [_rounded(frame.origin), list(frame.x), list(frame.y), list(frame.z)],
         "flats": [_flat(flat, edges_of[flat.name]) for flat in body.flats],
         "steps": [[at[name] for name in step] for step in in_turn],
+        "lies": list(lying(plan)) if plan else [],
         "bends": [_bend(bend, number, allowances[bend.name], body.sheet.thickness) for bend in body.bends],
     }
 

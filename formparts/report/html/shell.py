@@ -12,7 +12,7 @@ ALONE = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inlin
 """A page that may run what it brings with it, and fetch nothing."""
 SHARED_STYLES = ("base.css", "tables.css", "blank.css")
 """What every page takes, before its own style."""
-VIEW_SCRIPTS = ("fold.js", "view.js", "page.js")
+VIEW_SCRIPTS = ("fold.js", "lying.js", "view.js", "page.js")
 """The 3D view that folds."""
 
 

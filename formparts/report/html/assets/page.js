@@ -9,14 +9,13 @@
   const view = canvas && makeView(canvas);
   if (!view) { document.documentElement.classList.add("no-view"); return; }
   const marked = document.getElementById("marked");
-  let model, figures, numbers, count, stepOf, flatBox, foldedBox, marks = [];
+  let model, figures, numbers, count, flatBox, foldedBox, marks = [];
   const state = { skin: null, picked: null, hovered: null, chosen: null, playing: 0, drawn: 0 };
-  const eye = { turn: 0, tilt: 0, zoom: 1, pan: [0, 0], middle: [0, 0, 0], reach: 1 };
+  const eye = { turn: 0, tilt: 0, zoom: 1, pan: [0, 0], middle: [0, 0, 0], reach: 1, lies: UPRIGHT };
   const homes = { corner: [-0.62, 0.5], top: [0, Math.PI / 2], front: [0, 0], side: [-Math.PI / 2, 0] };
 
   function fractions(value) {
-    const part = (at) => (single.checked ? Math.min(1, Math.max(0, value * count - stepOf[at])) : value);
-    return model.bends.map((_, at) => part(at));
+    return single.checked ? bentAfter(model, value * count) : model.bends.map(() => value);
   }
 
   function boxOf(skin) {
@@ -30,8 +29,6 @@
     [model, figures] = [newModel, newFigures];
     numbers = new Map([...model.flats, ...model.bends].map((piece, at) => [piece.name, at]));
     count = model.steps.length;
-    stepOf = [];
-    model.steps.forEach((step, at) => step.forEach((bend) => { stepOf[bend] = at; }));
     flatBox = boxOf(folded(model, model.bends.map(() => 0)));
     foldedBox = boxOf(folded(model, model.bends.map(() => 1)));
     setMarks(places);
@@ -80,13 +77,20 @@
     state.skin = folded(model, fractions(value));
     eye.middle = add(times(flatBox.middle, 1 - value), times(foldedBox.middle, value));
     eye.reach = Math.max(flatBox.reach, foldedBox.reach) * 0.82;
+    eye.lies = single.checked ? axesAfter(model, value * count) : UPRIGHT;
     load(view, state.skin);
-    const step = Math.max(0, Math.min(count - 1, Math.ceil(value * count) - 1));
     const words = value === 0 ? "flat blank" : value === 1 ? "folded part" : single.checked && count
-      ? `step ${step + 1} of ${count}: ${model.steps[step].map((bend) => model.bends[bend].name).join(" and ")}` : `${Math.round(100 * value)} % of every angle`;
+      ? stepWords(value * count) : `${Math.round(100 * value)} % of every angle`;
     shown.textContent = words;
     slider.setAttribute("aria-valuetext", words);
     redraw();
+  }
+
+  // What is done now: the part is turned, then bent.
+  function stepWords(done) {
+    const at = Math.max(0, Math.min(count - 1, Math.ceil(done) - 1)), lies = model.lies[at];
+    const names = model.steps[at].map((bend) => model.bends[bend].name).join(" and ");
+    return `step ${at + 1} of ${count}: ${lies && done - at < HANDLING ? lies.turn : names + (lies ? lies.how : "")}`;
   }
 
   function inks() {
@@ -202,7 +206,7 @@
   });
 
   slider.addEventListener("input", () => { stop(); setFold(Number(slider.value) / 1000); });
-  single.addEventListener("change", () => setFold(Number(slider.value) / 1000));
+  single.addEventListener("change", () => { setFold(Number(slider.value) / 1000); eye.zoom = single.checked ? 1 : fitting(); redraw(); });
   for (const each of document.querySelectorAll("button[data-view]")) each.addEventListener("click", () => home(each.dataset.view));
   document.addEventListener("click", (event) => {
     const finding = event.target.closest("[data-finding]"), piece = event.target.closest("[data-piece]");
@@ -224,7 +228,7 @@
     const from = Number(slider.value) >= 1000 ? 0 : Number(slider.value) / 1000, began = performance.now();
     // Who asked for less motion gets the end of it at once.
     if (matchMedia("(prefers-reduced-motion: reduce)").matches) { setFold(from === 0 ? 1 : 0); return; }
-    const long = 1000 * Math.min(20, Math.max(3, single.checked ? count : 3)) * (1 - from);
+    const long = 1000 * Math.min(40, Math.max(3, single.checked ? 1.6 * count : 3)) * (1 - from);
     play.textContent = "Stop";
     const step = (now) => {
       const value = Math.min(1, from + ((now - began) / long) * (1 - from));

@@ -36,8 +36,13 @@ function program(gl) {
   return made;
 }
 
-// Right, up and towards the viewer for a turn about z and a tilt [rad].
+// Right, up and towards the viewer for a turn about z and a tilt [rad], of the part as it lies.
 function axesOf(eye) {
+  const [x, y, z] = eye.lies;
+  return eyeAxes(eye).map((axis) => add(add(times(x, axis[0]), times(y, axis[1])), times(z, axis[2])));
+}
+
+function eyeAxes(eye) {
   const c = Math.cos(eye.turn), s = Math.sin(eye.turn), ct = Math.cos(eye.tilt), st = Math.sin(eye.tilt);
   return [[c, s, 0], [-s * st, c * st, ct], [s * ct, -c * ct, st]];
 }

@@ -1,0 +1,44 @@
+"""How the part lies before the operator in each step of the plan, for the fold view."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from formparts.body import Bend
+from formparts.body.frame import bend_frame
+from formparts.planning import BendPlan, PlanStep
+
+
+def lying(plan: BendPlan) -> Iterator[dict[str, Any]]:
+    """
+    For each step: which flat lies level (`flat`), which way on it goes to the back (`back`), whether its upper side is
+    up, whether both sides of the line swing up, how far the bends of the step go (`to`), and what is done in words.
+    """
+    number = {flat.name: at for at, flat in enumerate(plan.body.flats)}
+    for step in plan.steps:
+        bend = plan.body.bends[plan.model.number[step.bends[0]]]
+        closing = step.bending.closing
+        on_child = closing is not None and closing.side < 0
+        back = _across(bend, on_child)
+        yield {
+            "flat": number[bend.child if on_child else bend.parent],
+            "back": [round(step.stop.side * value, 9) for value in back],
+            "side": step.stop.side,
+            "up": step.up,
+            "swings": closing is None,
+            "to": _share(step, bend),
+            "turn": step.turn,
+            "how": f" to {step.angle_under_load:.0f}\N{DEGREE SIGN}" if step.kind == "acute" else "",
+        }
+
+
+def _across(bend: Bend, on_child: bool) -> tuple[float, float]:
+    """The direction from the bend line to its parent, in the coordinates of one of its flats."""
+    motion = bend_frame(*(bend.child_line if on_child else bend.parent_line))
+    return motion.b, motion.d
+
+
+def _share(step: PlanStep, bend: Bend) -> float:
+    """How much of the angle is bent when the step is done [-]."""
+    return step.angle_under_load / bend.angle if step.kind == "acute" else 1.0
