@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
 from formparts.arguments import takes
+from formparts.bending import outside_setback
 from formparts.blanks import blank
 from formparts.body import Bend, Body, Flat, Frame, Opening, frames
 from formparts.checks import findings
@@ -17,6 +18,12 @@ from formparts.tolerances import LENGTH
 
 SAME = 1e-9
 """Figures that differ by less than this share of them are the same: rounding, no more."""
+
+Setback: TypeAlias = tuple[int, float] | None
+"""Which side of a flat stands up from its bend (0 along x, 1 along y), and what its height has beside it [mm]."""
+
+_HEIGHT_UP_TO = 170.0
+"""A flange that is bent further lies on its flat again, and has no height to the outside [deg]."""
 
 _TURN_DEG = 1e-6
 """A flat that has turned by less than this has not turned [deg]."""
@@ -146,19 +153,42 @@ def _flats(before: Body, after: Body) -> Iterator[Change]:
     one, two = _named(before.flats), _named(after.flats)
     yield from _come_and_gone("flat", one, two)
     stood, stand = frames(before), frames(after)
+    stands, stands_now = _upright(before), _upright(after)
     for name in [name for name in one if name in two]:
-        yield from _grown(name, one[name].outline, two[name].outline)
+        setbacks = stands.get(name), stands_now.get(name)
+        yield from _grown(name, one[name].outline, two[name].outline, setbacks)
         yield from _moved(name, (one[name], stood[name]), (two[name], stand[name]))
         yield from _openings(one[name], two[name], stood[name], stand[name])
         yield from _marks(one[name], two[name])
 
 
-def _grown(name: str, before: Outline, after: Outline) -> Iterator[Change]:
-    """By how much an outline is longer or wider, in its own coordinates; else by how much its area differs."""
+def _upright(body: Body) -> dict[str, tuple[int, float]]:
+    """By the name of each flange, a flat that ends at one bend: which side runs across it, and its setback."""
+    found = {}
+    inner, leading = {bend.parent for bend in body.bends}, {bend.child: bend for bend in body.bends}
+    for bend in body.bends:
+        before = leading.get(bend.parent)
+        offset = before is not None and before.side != bend.side and before.angle == bend.angle
+        if bend.child in inner or offset or bend.angle >= _HEIGHT_UP_TO:
+            continue
+        (x0, y0), (x1, y1) = bend.child_line
+        for side, along in enumerate((abs(y1 - y0), abs(x1 - x0))):
+            if math.isclose(along, bend.width, rel_tol=SAME):
+                back = outside_setback(bend.angle, bend.inside_radius, body.sheet.thickness)
+                found[bend.child] = side, float(back)
+    return found
+
+
+def _grown(
+    name: str, before: Outline, after: Outline, setbacks: tuple[Setback, Setback] = (None, None)
+) -> Iterator[Change]:
+    """By how much an outline is longer, wider or, to the outside, higher; else by how much its area differs."""
     sides = []
     for how, low in (("length", 0), ("width", 1)):
-        first = before.bounds[low + 2] - before.bounds[low]
-        second = after.bounds[low + 2] - after.bounds[low]
+        first, second = (one.bounds[low + 2] - one.bounds[low] for one in (before, after))
+        one, two = setbacks
+        if one and two and one[0] == two[0] == low:
+            how, first, second = "height", first + one[1], second + two[1]
         sides += list(_figure(name, how, first, second, "mm"))
     sides = sides or list(_figure(name, "area", before.area, after.area, "mm2"))
     if not sides and not alike(_to_corner(before), _to_corner(after)):

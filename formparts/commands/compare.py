@@ -10,17 +10,20 @@ from __future__ import annotations
 
 import argparse
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from formparts.commands.values import add_set_option, given_values
+from formparts.commands.values import add_out_option, add_set_option, given_values
 from formparts.errors import InputError
 
 if TYPE_CHECKING:
+    from formparts.comparison import Change
+    from formparts.part import Part
     from formparts.recipe_functions import Recipe
 
 WELL, DIFFERENT = 0, 1
+PAGE = "compare.html"
 
 
 def add_parser(commands: Any) -> None:
@@ -38,6 +41,10 @@ def add_parser(commands: Any) -> None:
         "--recipe", metavar="RECIPE", default="", help="when the files' own cannot be found by name"
     )
     add_set_option(parser)
+    parser.add_argument(
+        "--report", action="store_true", help=f"write {PAGE} too: both side by side, what changed coloured"
+    )
+    add_out_option(parser)
     parser.set_defaults(run=run)
 
 
@@ -50,12 +57,36 @@ def run(options: argparse.Namespace) -> int:
         read_version(Path(text), options.recipe, given) for text in (options.a, options.b)
     )
     before, after = one.resolved(**first), two.resolved(**second)
-    changes = [*compare_parameters(before, after), *compare(one(**before), two(**after))]
+    parts = one.part(**before), two.part(**after)
+    changes = [*compare_parameters(before, after), *compare(parts[0].body, parts[1].body)]
     for change in changes:
         print(change)
     if not changes:
         print("no difference")
+    if options.report:
+        _write_page(options, parts, changes)
     return DIFFERENT if changes else WELL
+
+
+def _write_page(options: argparse.Namespace, parts: tuple[Part, Part], changes: Sequence[Change]) -> None:
+    from formparts.export import delivery
+    from formparts.export.files import written
+    from formparts.report.html.versions_page import ChangeRow, versions_page
+
+    rows = [ChangeRow(change.what, change.how, change.text) for change in changes]
+    text = versions_page(*parts, _names(options.a, options.b), rows)
+    with delivery(options.out, "formparts compare", (PAGE,), options.overwrite) as drafts:
+        written(drafts / PAGE, text)
+    print(f"page {Path(options.out, PAGE)}")
+
+
+def _names(one: str, two: str) -> tuple[str, str]:
+    """What the two are called: their files' own names, or their folders' where these are one."""
+    paths = Path(one), Path(two)
+    stems = tuple(path.stem for path in paths)
+    if stems[0] == stems[1]:
+        stems = tuple(f"{path.resolve().parent.name}/{path.stem}" for path in paths)
+    return (f"{stems[0]} (A)", f"{stems[1]} (B)")
 
 
 def read_version(

@@ -34,50 +34,68 @@ class _Page:
     frame: Bounds
 
 
-def blank_picture(body: Body, blank: Blank, findings: Sequence[Finding]) -> Markup:
-    """The blank seen from its upper side, with its overall size."""
-    page = _page(blank)
-    x0, y0, x1, y1 = page.frame
-    box = " ".join(figure(value) for value in (x0, -y1, x1 - x0, y1 - y0))
+def blank_picture(
+    body: Body, blank: Blank, findings: Sequence[Finding], changed: frozenset[str] = frozenset()
+) -> Markup:
+    """The blank seen from its upper side, with its overall size; `changed` pieces have a class of their own."""
+    page = _page(blank.outline.bounds)
     label = f"Blank of {body.name}, {shown(blank.length)} by {shown(blank.width)} mm, with its bend lines numbered"
     parts = [
-        f'<svg class="blank" viewBox="{box}" role="img" aria-label="{clean(label)}" '
-        f'style="--letter:{figure(page.height)}px">',
-        *_pieces(body),
-        f'<path class="cut" d="{_path(blank.cut_outline)}"/>',
+        *_pieces(body, changed),
+        f'<path class="cut" d="{drawn_path(blank.cut_outline)}"/>',
         *(line(mark.start, mark.end, f"bend-line {mark.side}") for mark in blank.bends),
         *overall_size(blank.outline.bounds, page.height),
         *_marks(page, blank, findings),
-        "</svg>",
     ]
-    return Markup("".join(parts))
+    return _svg(page, label, parts)
 
 
-def _page(blank: Blank) -> _Page:
-    xmin, ymin, xmax, ymax = blank.outline.bounds
-    height = max(blank.length, blank.width) / 46.0
+def framed(blanks: Sequence[Blank], label: str, shapes: Sequence[str]) -> Markup:
+    """Shapes in a picture that has room for all of some blanks."""
+    lows_and_highs = zip(*(blank.outline.bounds for blank in blanks), strict=True)
+    x0, y0, x1, y1 = (best(values) for best, values in zip((min, min, max, max), lows_and_highs, strict=True))
+    return _svg(_page((x0, y0, x1, y1)), label, shapes)
+
+
+def _svg(page: _Page, label: str, parts: Sequence[str]) -> Markup:
+    x0, y0, x1, y1 = page.frame
+    box = " ".join(figure(value) for value in (x0, -y1, x1 - x0, y1 - y0))
+    head = f'<svg class="blank" viewBox="{box}" role="img" aria-label="{clean(label)}" '
+    return Markup(f'{head}style="--letter:{figure(page.height)}px">{"".join(parts)}</svg>')
+
+
+def _page(bounds: Bounds) -> _Page:
+    xmin, ymin, xmax, ymax = bounds
+    height = max(xmax - xmin, ymax - ymin) / 46.0
     frame = (xmin - 5.0 * height, ymin - 5.0 * height, xmax + 3.0 * height, ymax + 3.0 * height)
     return _Page(height, frame)
 
 
-def _path(outline: Outline) -> str:
+def drawn_path(outline: Outline) -> str:
+    """An outline with its holes, for a path."""
     return " ".join(loop_path(loop) for loop in outline.loops)
 
 
-def _pieces(body: Body) -> Iterator[str]:
+def _pieces(body: Body, changed: frozenset[str]) -> Iterator[str]:
+    for name, kind, outline in _laid(body):
+        yield _piece(name, f"{kind} changed" if name in changed else kind, outline)
+
+
+def _laid(body: Body) -> Iterator[tuple[str, str, Outline]]:
+    """Name, kind and outline of every piece where it lies on the blank."""
     laid = laid_out(body)
     for flat in body.flats:
-        yield _piece(flat.name, "flat", flat.net.moved(laid[flat.name]))
+        yield flat.name, "flat", flat.net.moved(laid[flat.name])
     for bend in body.bends:
         for piece in strips(body, bend, laid):
-            yield _piece(bend.name, f"strip {bend.side}", piece)
+            yield bend.name, f"strip {bend.side}", piece
     for flat in body.flats:
         for opening in flat.openings:
-            yield _piece(opening.name, "opening", opening.outline.moved(laid[flat.name]))
+            yield opening.name, "opening", opening.outline.moved(laid[flat.name])
 
 
 def _piece(name: str, kind: str, outline: Outline) -> str:
-    shape = f'<path class="{kind}" data-piece="{clean(name)}" d="{_path(outline)}">'
+    shape = f'<path class="{kind}" data-piece="{clean(name)}" d="{drawn_path(outline)}">'
     return f"{shape}<title>{clean(name)}</title></path>"
 
 
