@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import starmap
 from pathlib import Path
 from typing import Any
 
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
-from formparts.body import ANGLES, Bend, Body, Flat, Frame, Opening, Process, Sheet
+from formparts.bending import bend_rule as as_bend_rule
+from formparts.body import ANGLES, Bend, Body, Flat, Frame, HoleFeature, Opening, Process, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.kernel import guard, measured
 from formparts.materials import Material
-from formparts.outline import Loop, Outline, outline_of
+from formparts.outline import Line, Loop, Outline, common_edges, cut, intersect, merged, outline_of, unite
+from formparts.shapes.naming import wall_of
+from formparts.shapes.openings import cut_in_blank
+from formparts.shapes.round_holes import Face, counterbored, countersunk
 from formparts.solids import solid as solid_of
 from formparts.tolerances import SHORTEST_EDGE
 from formparts.unfolder import Unfolded, read_solid, unfold
@@ -89,8 +95,7 @@ def body_from(
     Raises
     ------
     InputError
-        The solid cannot be unfolded, or has what the model does not hold: cones, bends that run into each other,
-        and openings across a bend.
+        The solid cannot be unfolded, or has what the model does not hold: cones, and bends that run into each other.
     """
     return recognised(solid, bend_rule, material, name=name, inside_radius=inside_radius).body
 
@@ -129,7 +134,7 @@ def recognised(
         As `body_from`.
     """
     read = read_solid(solid) if isinstance(solid, (str, Path)) else solid
-    found = unfold(read, 0.44, name=name, inside_radius=inside_radius)
+    found = unfold(read, as_bend_rule(bend_rule), name=name, inside_radius=inside_radius)
     body = modelled(found, name or found.name, bend_rule, material)
     return Recognised(body, found, tuple(_held_against(body, found, read)))
 
@@ -145,7 +150,7 @@ def modelled(found: Unfolded, name: str, bend_rule: BendRule | str | float, mate
     name : str
         Name of the part.
     bend_rule : BendRule, str or float [-]
-        Gives the developed length of each bend.
+        Gives the developed length of each bend; openings across bends ask for the one that it was unfolded by.
     material : Material or str
         What it is made of.
 
@@ -166,15 +171,77 @@ def modelled(found: Unfolded, name: str, bend_rule: BendRule | str | float, mate
     frame = Frame(first.origin, first.x, first.y, first.z)
     bends = tuple(_bend(name, laid, found, number) for number, laid in enumerate(found.laid_bends))
     standing = {first.name, *(bend.child for bend in bends)}
-    flats = tuple(_flat(laid) for laid in found.laid_flats if laid.name in standing)
-    return Body(name, sheet, flats, bends, frame)
+    across = [_filled(hole) for hole in _holes_across(found, bends)]
+    flats = tuple(_flat(laid, found, bends, across) for laid in found.laid_flats if laid.name in standing)
+    body = Body(name, sheet, flats, bends, frame)
+    if not across:
+        return body
+    names = [f"{name}.across[{number}]" for number in range(1, len(across) + 1)]
+    return cut_in_blank(body, flats[0], tuple(map(wall_of, names, across)), name)
 
 
-def _flat(laid: LaidFlat) -> Flat:
-    """One flat in the coordinates of the blank, its openings by number."""
+def _holes_across(found: Unfolded, bends: Sequence[Bend]) -> Iterator[Loop]:
+    """The holes of the blank that take something out of a bend."""
+    within = {_near(hole.bounds) for laid in found.laid_flats for hole in (*laid.holes, *laid.inner)}
+    strips = [_strip(bend, laid) for bend, laid in zip(bends, found.laid_bends, strict=True)]
+    for hole in found.blank.outline.holes:
+        if _near(hole.bounds) not in within and any(intersect(_filled(hole), strip) for strip in strips):
+            yield hole
+
+
+def _near(bounds: tuple[float, float, float, float]) -> tuple[float, ...]:
+    return tuple(round(value, 5) for value in bounds)
+
+
+def _strip(bend: Bend, laid: LaidBend) -> Outline:
+    """A bend as it lies on the blank, between its two tangent lines."""
+    assert laid.child_line is not None
+    one, two = bend.parent_line
+    far = sorted(laid.child_line, key=lambda place: math.dist(place, one))
+    return outline_of([Loop((Line(one, two), Line(two, far[1]), Line(far[1], far[0]), Line(far[0], one)))])
+
+
+def _flat(laid: LaidFlat, found: Unfolded, bends: Sequence[Bend], across: Sequence[Outline]) -> Flat:
+    """One flat in the coordinates of the blank, its openings by number; what goes on across a bend is filled in."""
     names = [f"{laid.name}.opening[{number}]" for number in range(1, len(laid.holes) + 1)]
-    openings = (Opening(name, _filled(hole)) for name, hole in zip(names, laid.holes, strict=True))
-    return Flat(laid.name, outline_of([laid.outer, *laid.inner]), tuple(openings))
+    openings = map(partial(_opening, found), names, laid.holes)
+    outline = outline_of([laid.outer, *laid.inner])
+    beside = [
+        (bend, place)
+        for bend, place in zip(bends, found.laid_bends, strict=True)
+        if laid.name in (place.parent, place.child)
+    ]
+    strips = list(starmap(_strip, beside))
+    corners = frozenset(place for bend, _ in beside for place in (*bend.parent_line, *bend.child_line))
+    pieces = [piece for hole in across for piece in cut(hole, *strips) if common_edges(piece, outline)]
+    if pieces:
+        (outline,) = unite(outline, *pieces)
+        outline = outline_of([merged(loop, corners) for loop in outline.loops])
+    return Flat(laid.name, outline, tuple(openings))
+
+
+def _opening(found: Unfolded, name: str, hole: Loop) -> Opening:
+    """An opening, with what is sunk round it."""
+    return Opening(name, _filled(hole), _sunk(found, hole))
+
+
+def _sunk(found: Unfolded, hole: Loop) -> HoleFeature | None:
+    """The cone or bore round a hole: as deep as the volume says that is gone beside the hole."""
+    circle = hole.circle
+    for feature in found.features if circle is not None else ():
+        head = feature.outlines[0].circle if feature.kind == "sunk" else None
+        if circle is None or head is None or math.dist(head[0], circle[0]) > SQUARE_SIDES:
+            continue
+        small, big = circle[1], head[1]
+        gone = found.thickness * math.pi * (big**2 - small**2) / 2.0 - feature.volume
+        face: Face = "upper" if feature.side == "up" else "lower"
+        if feature.stepped:
+            deep = gone / math.pi / (big**2 - small**2)
+            return counterbored(2.0 * small, 2.0 * big, deep, face=face).feature
+        deep = gone / math.pi / ((big**2 + big * small + small**2) / 3.0 - small**2)
+        angle = 2.0 * math.degrees(math.atan2(big - small, deep))
+        return countersunk(2.0 * small, 2.0 * big, round(angle, 6), face=face).feature
+    return None
 
 
 def _filled(hole: Loop) -> Outline:

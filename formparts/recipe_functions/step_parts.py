@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final
 
+from formparts.bending import bend_rule as as_bend_rule
 from formparts.body import Body
 from formparts.other_thickness import KEPT, with_thickness
 from formparts.parameters.kinds import BendRuleName, Choice, Length, MaterialName
@@ -62,10 +63,10 @@ def _part_of(path: Path, solid: str) -> Callable[..., Body]:
         return read_solid(path, solid=solid or None)
 
     @cache
-    def found(inside_radius: float | None) -> Unfolded:
+    def found(inside_radius: float | None, bend_rule: str) -> Unfolded:
         from formparts.unfolder import unfold
 
-        return unfold(read(), inside_radius=inside_radius)
+        return unfold(read(), as_bend_rule(bend_rule), inside_radius=inside_radius)
 
     def step_part(
         material: Annotated[str, MaterialName("of the sheet")] = "S235JR",
@@ -88,7 +89,7 @@ def _part_of(path: Path, solid: str) -> Callable[..., Body]:
         """
         from formparts.recognition import modelled
 
-        unfolded = found(inside_radius or None)
+        unfolded = found(inside_radius or None, bend_rule)
         body = modelled(unfolded, unfolded.name, bend_rule, material)
         return with_thickness(body, thickness, keep) if thickness else body
 

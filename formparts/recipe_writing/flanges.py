@@ -17,7 +17,7 @@ from formparts.recipe_writing.lugs import NEAR, StripEnd, end_node, strip_end
 from formparts.recipe_writing.outlines import outline_node
 from formparts.recipe_writing.steps import Assign
 from formparts.shapes.flange import edge_facing
-from formparts.shapes.profiles import DATUMS, Datum, setback
+from formparts.shapes.profiles import DATUMS, Datum, datums_at, setback
 
 FACINGS = ("front", "back", "left", "right")
 FACING = (((0.0, -1.0), "front"), ((0.0, 1.0), "back"), ((-1.0, 0.0), "left"), ((1.0, 0.0), "right"))
@@ -73,7 +73,7 @@ def is_edge_of(edge: Edge, bend: Bend) -> bool:
 def best_datum(value: float, bend: Bend, thickness: float, figures: FoundParameters) -> tuple[Datum, float]:
     """What a length from the tangent line is measured to so that its figure is round; the outside if none is."""
     found = []
-    for number, datum in enumerate(DATUMS):
+    for number, datum in enumerate(datums_at(bend.angle)):
         size = value + setback(datum, bend.angle, bend.inside_radius, thickness)
         found.append((decimals(figures.tidy(size)), number, datum, size))
     places, _, datum, size = min(found)
@@ -141,7 +141,7 @@ def _bend_words(
 ) -> None:
     """What is not as usual in a bend."""
     if relieved is not None:
-        datum = next(d for d in DATUMS if abs(_back(d, bend, body) - relieved.back) < NEAR)
+        datum = next(d for d in datums_at(bend.angle) if abs(_back(d, bend, body) - relieved.back) < NEAR)
         sizes = (
             figures.length("relief_width", relieved.width),
             figures.length("relief_depth", relieved.depth),

@@ -52,9 +52,36 @@ def _same_flat(one: tuple[Flat, Frame], other: tuple[Flat, Frame], tolerance: fl
         first.net.perimeter
     ):
         return False
-    return _lies_on(first.net, here, second.net, there, tolerance) and _lies_on(
+    same = _lies_on(first.net, here, second.net, there, tolerance) and _lies_on(
         second.net, there, first.net, here, tolerance
     )
+    return same and _same_sinks(_sinks(first, here), _sinks(second, there), tolerance)
+
+
+Sunk = tuple[Vector, Vector, str, tuple[float, float, float]]
+"""Middle, a place 1 mm out of the face, kind, and head, floor and depth."""
+
+
+def _sinks(flat: Flat, frame: Frame) -> list[Sunk]:
+    """What is sunk in a flat, in space."""
+    found: list[Sunk] = []
+    for opening in flat.openings:
+        feature, circle = opening.feature, opening.outline.outer.circle
+        if feature is not None and feature.depth and circle is not None:
+            out = 1.0 if feature.face == "upper" else -1.0
+            sizes = (feature.diameter, feature.floor, feature.depth)
+            found.append((frame.point(circle[0]), frame.point(circle[0], out), feature.kind, sizes))
+    return found
+
+
+def _same_sinks(one: list[Sunk], other: list[Sunk], tolerance: float) -> bool:
+    """Each has its own among the others."""
+
+    def alike(a: Sunk, b: Sunk) -> bool:
+        near = max(math.dist(a[0], b[0]), math.dist(a[1], b[1]), math.dist(a[3], b[3]))
+        return a[2] == b[2] and near <= 10.0 * tolerance
+
+    return len(one) == len(other) and all(any(alike(a, b) for b in other) for a in one)
 
 
 def _lies_on(one: Outline, here: Frame, other: Outline, there: Frame, tolerance: float) -> bool:
@@ -87,17 +114,18 @@ def same_outline(one: Outline, other: Outline, tolerance: float) -> bool:
 
 
 def _bends_match(one: Body, other: Body, tolerance: float) -> bool:
-    """Every bend of one has its own in the other: place, angle, radius."""
+    """Every bend of one has its own in the other: place, angle, radius, and what is left of it."""
     left = [_bend_in_space(other, bend) for bend in other.bends]
     for bend in one.bends:
-        ends, angle, radius = _bend_in_space(one, bend)
+        ends, angle, radius, middle = _bend_in_space(one, bend)
         fit = next(
             (
                 k
-                for k, (places, turn, round_) in enumerate(left)
+                for k, (places, turn, round_, there) in enumerate(left)
                 if abs(turn - angle) <= ANGLES
                 and abs(round_ - radius) <= tolerance
                 and _same_places(ends, places, 10.0 * tolerance)
+                and math.dist(middle, there) <= 10.0 * tolerance
             ),
             None,
         )
@@ -107,12 +135,29 @@ def _bends_match(one: Body, other: Body, tolerance: float) -> bool:
     return True
 
 
-def _bend_in_space(body: Body, bend: Bend) -> tuple[tuple[Vector, ...], float, float]:
-    """Ends of both tangent lines, angle and radius."""
+BendInSpace = tuple[tuple[Vector, ...], float, float, tuple[float, ...]]
+
+
+def _bend_in_space(body: Body, bend: Bend) -> BendInSpace:
+    """Ends of both tangent lines, angle, radius, and the middle of what its openings leave, with its area per mm."""
     at = frames(body)
     near = [at[bend.parent].point(place) for place in bend.parent_line]
     far = [at[bend.child].point(place) for place in bend.child_line]
-    return (*near, *far), bend.angle, bend.inside_radius
+    return (*near, *far), bend.angle, bend.inside_radius, _middle(bend, near, far)
+
+
+def _middle(bend: Bend, near: list[Vector], far: list[Vector]) -> tuple[float, ...]:
+    """By its shares along the bend and round it, between the four ends: the same whichever flat is the parent."""
+    if not bend.openings:
+        return (0.0,) * 4
+    area = math.fsum(net.area for net in bend.nets)
+    x, y = (math.fsum(net.first_moments[axis] for net in bend.nets) / area for axis in (0, 1))
+    along, round_ = x / bend.width, -y / bend.developed
+    first, last = (
+        tuple((1.0 - along) * a + along * b for a, b in zip(*ends, strict=True)) for ends in (near, far)
+    )
+    middle = tuple((1.0 - round_) * a + round_ * b for a, b in zip(first, last, strict=True))
+    return (*middle, area / bend.width)
 
 
 def _same_places(one: Iterable[Vector], other: tuple[Vector, ...], tolerance: float) -> bool:

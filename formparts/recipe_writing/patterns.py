@@ -8,6 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from formparts.body import HoleFeature, Opening
+from formparts.body.hole_features import SUNK
 from formparts.outline.edges import Motion, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several, Variable, shown
@@ -22,6 +24,9 @@ OPENING_ROLES = {
 }
 WORDS = {"disc": "hole", "obround": "slot", "rectangle": "cutout"}
 FEWEST_ON_A_CIRCLE = 3
+RIGHT_ANGLE = 90.0
+SAME_MIDDLE = 1e-3
+"""A hole and what is sunk in it have their middles within this of each other [mm]."""
 
 
 @dataclass(frozen=True)
@@ -30,12 +35,19 @@ class OpeningRow:
 
     shape: Shape
     places: tuple[Point, ...]
+    feature: HoleFeature | None
 
 
 def opening_steps(
-    loops: Sequence[Loop], name: str, part: Variable, figures: FoundParameters, root: bool
+    loops: Sequence[Loop],
+    name: str,
+    part: Variable,
+    figures: FoundParameters,
+    root: bool,
+    openings: Sequence[Opening] = (),
+    across: bool = False,
 ) -> list[Assign]:
-    """All openings of a flat, equal ones together."""
+    """All openings of a flat, equal ones together, with what is sunk or tapped in them; or those across bends."""
     steps: list[Assign] = []
     numbers: dict[str, int] = {}
 
@@ -44,37 +56,72 @@ def opening_steps(
         tail = kind if numbers[kind] == 1 else f"{kind}_{numbers[kind]}"
         return Literal(tail if root else f"{name}.{tail}")
 
-    rows, odd = _rows(loops, figures)
+    rows, odd = _rows(loops, figures, openings)
     for row in rows:
-        tool = shape_node(row.shape, figures, OPENING_ROLES[row.shape.kind])
+        tool = _sunk_node(row, figures) or shape_node(row.shape, figures, OPENING_ROLES[row.shape.kind])
         turn = figures.tidy(row.shape.turned)
         if turn:
             tool = Call("shifted", (tool,), {"turned": Literal(turn)})
         named = {"places": places_node(row.places, figures), "name": called(WORDS[row.shape.kind])}
-        steps.append(_cut(part, tool, name, named, root))
+        steps.append(_cut(part, tool, name, named, root, across))
     for loop in odd:
-        steps.append(_cut(part, path_node(loop, figures), name, {"name": called("window")}, root))
+        steps.append(_cut(part, path_node(loop, figures), name, {"name": called("window")}, root, across))
     return steps
 
 
-def _cut(part: Variable, tool: Node, flat: str, named: dict[str, Node], root: bool) -> Assign:
-    on = {} if root else {"flat": Literal(flat)}
-    return Assign(part, Call("cut_opening", (part, tool), {**on, **named}))
+def _cut(part: Variable, tool: Node, flat: str, named: dict[str, Node], root: bool, across: bool) -> Assign:
+    on: dict[str, Node] = {} if root else {"flat": Literal(flat)}
+    through: dict[str, Node] = {"on": Literal("blank")} if across else {}
+    return Assign(part, Call("cut_opening", (part, tool), {**on, **named, **through}))
 
 
-def _rows(loops: Sequence[Loop], figures: FoundParameters) -> tuple[list[OpeningRow], list[Loop]]:
+def _sunk_node(row: OpeningRow, figures: FoundParameters) -> Node | None:
+    """A hole that is sunk for a head, by its drawing's figures; None for a plain one."""
+    feature = row.feature
+    if feature is None or feature.kind not in SUNK:
+        return None
+    hole = figures.length("hole_diameter", row.shape.sizes[0])
+    head = figures.length("head_diameter", feature.diameter, "diameter of what the holes are sunk to")
+    parts = [hole, head]
+    if feature.kind == "counterbored":
+        parts.append(figures.length("head_depth", feature.depth, "depth of the counterbores"))
+    elif figures.tidy(feature.angle) != RIGHT_ANGLE:
+        parts.append(Literal(figures.tidy(feature.angle)))
+    named: dict[str, Node] = {} if feature.face == "upper" else {"face": Literal("lower")}
+    return Call(feature.kind, tuple(parts), named)
+
+
+def _feature(loop: Loop, openings: Sequence[Opening]) -> HoleFeature | None:
+    """What is sunk in the opening that a loop is."""
+    circle = loop.circle
+    for one in openings if circle is not None else ():
+        own = one.outline.outer.circle if one.feature is not None else None
+        if circle is not None and own is not None and math.dist(own[0], circle[0]) < SAME_MIDDLE:
+            return one.feature
+    return None
+
+
+def _rows(
+    loops: Sequence[Loop], figures: FoundParameters, openings: Sequence[Opening]
+) -> tuple[list[OpeningRow], list[Loop]]:
     """Equal shapes together, in the order in which they are met; and what has no name."""
-    found: dict[object, list[Shape]] = {}
+    found: dict[object, list[tuple[Shape, HoleFeature | None]]] = {}
     odd = []
     for loop in loops:
         shape = shape_of(loop)
         if shape is None:
             odd.append(loop)
             continue
-        found.setdefault((shape.key(figures), figures.tidy(shape.turned)), []).append(shape)
+        feature = _feature(loop, openings)
+        key = (
+            shape.key(figures),
+            figures.tidy(shape.turned),
+            feature and (feature.kind, feature.callout, feature.face),
+        )
+        found.setdefault(key, []).append((shape, feature))
     rows = [
-        OpeningRow(shapes[0], tuple(sorted((s.centre for s in shapes), key=_order)))
-        for shapes in found.values()
+        OpeningRow(row[0][0], tuple(sorted((shape.centre for shape, _ in row), key=_order)), row[0][1])
+        for row in found.values()
     ]
     return rows, odd
 

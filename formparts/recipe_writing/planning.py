@@ -13,6 +13,7 @@ from formparts.body.frame import combined
 from formparts.errors import FormpartsError
 from formparts.outline.edges import Motion
 from formparts.outline.regions import Loop
+from formparts.recipe_writing.crossing import apart, on_root_of
 from formparts.recipe_writing.expressions import Call, Literal, Named, Node, Par, Variable
 from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import (
@@ -88,9 +89,11 @@ def _planned(body: Body, idioms: frozenset[str], figures: FoundParameters) -> Re
         Par("bend_rule", body.sheet.bend_rule),
     )
     steps: list[Step] = [Assign(sheet, Call("Sheet", parts))]
-    profile = _profile(body, idioms, figures)
-    found, here, part, says = profile or _branched(squared(as_flanges(largest_first(body))), idioms, figures)
+    plain, across = apart(body)
+    profile = _profile(plain, idioms, figures)
+    found, here, part, says = profile or _branched(squared(as_flanges(largest_first(plain))), idioms, figures)
     steps.extend(found)
+    steps.extend(opening_steps(on_root_of(here, plain, across), "across", part, figures, True, across=True))
     steps.extend(_placing(body, here, part, figures))
     return RecipePlan(figures, part, steps, says)
 
@@ -111,7 +114,8 @@ def _profile(
     node, names = profile_node(body, order, runs, "part", figures)
     steps: list[Assign] = []
     for flat, name in zip(order, names, strict=True):
-        steps += opening_steps(list(plain_holes(body.flat(flat), body)), name, part, figures, root=False)
+        here = body.flat(flat)
+        steps += opening_steps(plain_holes(here, body), name, part, figures, False, here.openings)
     sides = "".join("U" if bend.side == "up" else "D" for bend in body.bends)
     says = [f"A profile of {len(runs)} runs and {len(sides)} bend{'s' if len(sides) > 1 else ''}"]
     return [Assign(part, node), *grouped(steps)], body, part, says
@@ -238,7 +242,8 @@ def _openings(
     for flat in body.flats:
         if flat.name not in lug_tips:
             holes = [hole for hole in plain_holes(flat, body) if not any(hole is one for one in done)]
-            steps += opening_steps(holes, names[flat.name], part, figures, root=flat.name == root)
+            on_root = flat.name == root
+            steps += opening_steps(holes, names[flat.name], part, figures, on_root, flat.openings)
     return iter(grouped(steps))
 
 

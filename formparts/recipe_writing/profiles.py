@@ -8,7 +8,7 @@ from formparts.body import Bend, Body, bends_on
 from formparts.recipe_writing.expressions import Call, Literal, Node, decimals
 from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.lugs import NEAR, StripEnd, strip_end
-from formparts.shapes.profiles import DATUMS, setback
+from formparts.shapes.profiles import datums_at, setback
 
 RUNS = ("web", "leg", "lip", "return_leg")
 
@@ -19,8 +19,6 @@ def chain_of(body: Body) -> list[str] | None:
         return None
     ends = [flat.name for flat in body.flats if len(bends_on(body, flat.name)) == 1]
     if len(ends) != 2 or any(len(bends_on(body, flat.name)) > 2 for flat in body.flats):
-        return None
-    if any(bend.openings or bend.process != "air bend" for bend in body.bends):
         return None
     order, last = [ends[0]], ""
     while order[-1] != ends[1]:
@@ -93,13 +91,14 @@ def _turn(bend: Bend, figures: FoundParameters) -> Node:
     radius = figures.length("inside_radius", bend.inside_radius)
     if radius.text() != "inside_radius":
         parts.append(radius)
-    return Call(bend.side, tuple(parts))
+    named = {} if bend.process == "air bend" else {"process": Literal(bend.process)}
+    return Call(bend.side, tuple(parts), named)
 
 
 def _to(straight: float, beside: list[Bend], thickness: float, figures: FoundParameters) -> tuple[str, float]:
     """The datum that makes the length of a run round."""
     found = []
-    for number, datum in enumerate(DATUMS):
+    for number, datum in enumerate(datums_at(max(bend.angle for bend in beside))):
         long = straight + sum(setback(datum, b.angle, b.inside_radius, thickness) for b in beside)
         found.append((decimals(figures.tidy(long)), number, datum, long))
     places, _, datum, long = min(found)

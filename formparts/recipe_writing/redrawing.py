@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from formparts.body import Bend, Body, Flat, Frame, Opening, bends_on
+from formparts.body import Bend, Body, Flat, Frame, bends_on
 from formparts.body.frame import bend_frame, cross, dot, inverse
 from formparts.outline.edges import Line, Motion, Point
 from formparts.shapes import rooted
@@ -22,8 +22,7 @@ def redrawn(body: Body, motions: dict[str, Motion]) -> Body:
 
 
 def _flat(flat: Flat, motion: Motion) -> Flat:
-    openings = tuple(Opening(one.name, one.outline.moved(motion)) for one in flat.openings)
-    return Flat(flat.name, flat.outline.moved(motion), openings)
+    return Flat(flat.name, flat.outline.moved(motion), tuple(one.moved(motion) for one in flat.openings))
 
 
 def _bend(bend: Bend, motions: dict[str, Motion]) -> Bend:

@@ -12,6 +12,8 @@ from formparts.errors import InputError
 from formparts.recipe_writing.expressions import functions_in, indented, parameters_in, shown
 from formparts.recipe_writing.planning import RecipePlan, plan_of
 
+RARER = frozenset({"counterbored", "countersunk"})
+"""Builders that are imported from their own room."""
 FINEST = 2e-7
 """Figures of a file with all its digits are taken for round ones within this [mm]."""
 
@@ -39,7 +41,7 @@ def recipe_text(body: Body, name: str = "", source: str = "", loose_by: float = 
     Raises
     ------
     InputError
-        No recipe gives the part: a bend has openings.
+        No recipe gives the part.
     """
     plan = plan_of(body, max(FINEST, loose_by))
     if plan is None:
@@ -66,7 +68,10 @@ def _lines(plan: RecipePlan, body: Body, name: str, source: str) -> Iterator[str
     yield ""
     yield "from typing import Annotated"
     yield ""
-    yield "from formparts import (\n" + "".join(f"    {word},\n" for word in names) + ")"
+    rarer = sorted(RARER.intersection(names))
+    yield "from formparts import (\n" + "".join(f"    {word},\n" for word in names if word not in rarer) + ")"
+    if rarer:
+        yield f"from formparts.shapes import {', '.join(rarer)}"
     yield ""
     yield ""
     yield "@recipe"

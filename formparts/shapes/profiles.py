@@ -9,6 +9,7 @@ from typing import Literal, TypeAlias
 from formparts import bending
 from formparts.bending import BendRule, inside_setback, mid_setback, outside_setback
 from formparts.body import ANGLES, RADII, Bend, Body, Flat, Frame, Process, Sheet, Side
+from formparts.body.bends import HALF_TURN
 from formparts.errors import InputError
 from formparts.outline import polygon
 from formparts.quantities import POSITIVE, AngleLike, LengthLike, Limits, shown_value
@@ -226,6 +227,11 @@ def checked_process(process: Process, where: str) -> Process:
         known = ", ".join(ANGLES)
         raise InputError(where, "process", shown_value(process), "is not a process", f"one of {known}")
     return process
+
+
+def datums_at(angle: float) -> tuple[Datum, ...]:
+    """The datums that there are at a bend angle: from half a turn on nothing meets at a mould line."""
+    return DATUMS if angle < HALF_TURN else ("outside", "inside", "tangent line")
 
 
 def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) -> float:

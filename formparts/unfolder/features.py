@@ -25,7 +25,7 @@ from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, normal_of
 from formparts.unfolder.space import Pair, dot, shown
 from formparts.unfolder.threads import drilled, tap_of
-from formparts.unfolder.walls import Wall, flat_of, outermost, rise, size
+from formparts.unfolder.walls import Wall, flat_of, is_level, outermost, rise, size
 
 Side: TypeAlias = Literal["up", "down", "both"]
 
@@ -145,10 +145,13 @@ def _opening(
         if cut.kind in ("countersink", "chamfer"):
             large = max(pair, key=lambda loop: abs(size(loop)))
             side: Side = "up" if large is pair[0] else "down"
-            what = _sunk(cut.loop, large)
+            stepped = any(is_level(part, upper, face) for face in wall.faces)
+            what = _sunk(cut.loop, large, stepped)
             centre = _middle(large)
             spot = part.place(wall.faces[0])
-            found.features.append(FoundFeature("sunk", what, side, (large,), centre, spot, 0.0, volume))
+            found.features.append(
+                FoundFeature("sunk", what, side, (large,), centre, spot, 0.0, volume, stepped)
+            )
     _take(found, cut)
 
 
@@ -157,12 +160,13 @@ def _take(found: Examined, cut: CutContour) -> None:
     found.notes.extend([cut.note] if cut.note else [])
 
 
-def _sunk(narrow: Loop, wide: Loop) -> str:
-    """A countersink in words, by its diameters where it is round."""
+def _sunk(narrow: Loop, wide: Loop, stepped: bool) -> str:
+    """A countersink or counterbore in words, by its diameters where it is round."""
     one, other = narrow.circle, wide.circle
     if one is None or other is None:
         return "opening that widens to one side"
-    return f"countersink {2.0 * other[1]:.4g} on hole {2.0 * one[1]:.4g} mm"
+    word = "counterbore" if stepped else "countersink"
+    return f"{word} {2.0 * other[1]:.4g} on hole {2.0 * one[1]:.4g} mm"
 
 
 def _map_of(skin: Developed, number: int) -> FlatMap:

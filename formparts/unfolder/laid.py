@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
-from itertools import pairwise
 
 from formparts.outline.regions import Loop
 from formparts.unfolder.develop import Developed
@@ -113,25 +112,17 @@ def _slack(rim: Loop) -> float:
     return 0.05 * max(right - left, above - below)
 
 
-def _line(skin: Developed, piece: int, flat: int, hinges: list[Hinge], by: Pair) -> tuple[Pair, Pair] | None:
-    """The tangent line between a bend and a flat, as the flat has it, if it is in one stretch."""
+def _line(skin: Developed, piece: int, flat: int, hinges: list[Hinge], by: Pair) -> tuple[Pair, Pair]:
+    """The tangent line between a bend and a flat, as the flat has it, over all openings that cross it."""
     ends: list[tuple[float, Pair]] = []
-    stretches = []
     bend = skin.maps[piece]
     way = getattr(bend, "way", (1.0, 0.0))
     for hinge in hinges:
         if hinge.beyond(piece) != flat:
             continue
         edge = skin.part.edges[hinge.edge]
-        row = []
         for vertex in (edge.start, edge.end):
             x, y = spot(skin.net, flat, skin.maps[flat], skin.part.points[vertex], piece)
-            row.append((x * way[0] + y * way[1], (x + by[0], y + by[1])))
-        row.sort()
-        stretches.append((row[0][0], row[1][0]))
-        ends.extend(row)
-    stretches.sort()
-    if any(after[0] - before[1] > 1e-3 for before, after in pairwise(stretches)):
-        return None
+            ends.append((x * way[0] + y * way[1], (x + by[0], y + by[1])))
     ends.sort()
     return (ends[0][1], ends[-1][1])

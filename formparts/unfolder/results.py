@@ -111,7 +111,7 @@ class LaidBend:
     parent, child : str
         The flats that it joins; empty where it runs into another bend.
     parent_line, child_line : pair of points or None [mm]
-        The tangent line on either flat; None where it is not in one stretch.
+        The tangent line on either flat, over all openings that cross it; None where the bend runs into another one.
     """
 
     name: str
@@ -129,7 +129,7 @@ class FoundFeature:
     Parameters
     ----------
     kind : "standing", "formed", "sunk" or "tap"
-        A stud, standoff or nut; a bead, dimple, gusset, flared hole or louvre; a countersink; a thread.
+        A stud, standoff or nut; a bead, dimple, gusset, flared hole or louvre; a countersink or counterbore; a thread.
     what : str
         In words, with its size [mm].
     side : "up", "down" or "both"
@@ -143,7 +143,9 @@ class FoundFeature:
     height : float [mm]
         How far it stands out of the sheet.
     volume : float [mm3]
-        What it adds to the volume of the sheet, negative where it takes away.
+        What it adds to the volume of the sheet, whose openings have the mean area of both faces; negative: takes away.
+    stepped : bool
+        True when what is sunk has a level floor: a counterbore.
     """
 
     kind: Literal["standing", "formed", "sunk", "tap"]
@@ -154,6 +156,7 @@ class FoundFeature:
     place: Vector
     height: float
     volume: float
+    stepped: bool = False
 
 
 @dataclass(frozen=True)

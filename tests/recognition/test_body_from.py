@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from pathlib import Path
 
@@ -12,10 +13,11 @@ from formparts.blanks import blank
 from formparts.body import Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.outline import rectangle
+from formparts.outline import disc, obround, rectangle
 from formparts.part import Part
+from formparts.recipe_writing.likeness import same_part
 from formparts.recognition import body_from, recognised
-from formparts.shapes import add_curl, plate
+from formparts.shapes import add_curl, counterbored, countersunk, cut_opening, plate, profile, run, up
 from formparts.unfolder import unfold
 from tests.unfolder.foreign import by_k, cone, extruded, filleted_angle, tapered_flange, tray
 
@@ -66,6 +68,31 @@ def test_what_the_model_does_not_hold_is_refused(made: Callable[[], cq.Workplane
     assert unfold(made(), by_k).blank.area > 0
     with pytest.raises(InputError, match=said):
         body_from(made())
+
+
+def test_openings_across_bends_and_sunk_holes_come_back(tmp_path: Path) -> None:
+    """
+    A channel with a slot across each of two bends, one that ends in a bend, and a hole in the middle of one.
+
+    Its web has a countersink from above and a counterbore from below: all of it is read from the solid alone.
+    """
+    channel = profile(
+        Sheet(3, 3, "DC01", 0.4), 80, run(40), up(90), run(50), up(90), run(40), name="c", root=2
+    )
+    (low, _, high, _), bent = channel.flats[0].outline.bounds, (3 + 0.4 * 3) * math.pi / 2
+    places = [(low - bent / 2, 20), (high + bent / 2, 20), (low - bent + 6, 55), (high + bent / 2, 60)]
+    for number, (place, shape) in enumerate(
+        zip(places, (obround(24, 9),) * 2 + (disc(14), disc(3)), strict=True)
+    ):
+        channel = cut_opening(channel, shape, "c.run[2]", place, f"drain_{number}", on="blank")
+    channel = cut_opening(channel, countersunk(4.5, 8), "c.run[2]", (12, 40), "head")
+    channel = cut_opening(channel, counterbored(4.5, 8, 2.2, face="lower"), "c.run[2]", (30, 40), "bore")
+    Part(channel).write(tmp_path / "channel.step")
+    found = recognised(tmp_path / "channel.step", 0.4)
+    assert found.ok
+    assert properties(found.body).volume == pytest.approx(properties(channel).volume, rel=1e-9)
+    assert same_part(found.body, channel, 1e-6)
+    assert sum(len(bend.openings) for bend in found.body.bends) == 4
 
 
 @pytest.mark.parametrize(("angle", "process"), [(250, "hem"), (285, "curl")])
