@@ -27,8 +27,10 @@ def test_forming_keeps_its_contract(name: str) -> None:
 def test_the_dies_are_preferred_numbers() -> None:
     """ISO 3: every opening is within 6 % of its number of R10 (the coarsest rounding, 6 for 6.31), none left out."""
     assert len(forming.DIE_SERIES) == len(R10)
+    rounded = {"1", "1.2", "1.25", "1.5", "1.6", "2", "2.5", "3", "3.15", "3.2", "4", "5", "6", "6.3", "8"}
     for opening, exact in zip(forming.DIE_SERIES, R10, strict=True):
         assert abs(opening / exact - 1) < 0.06
+        assert f"{opening / 10 ** math.floor(math.log10(opening)):g}" in rounded  # R10, R'10 and R''10
 
 
 @pytest.mark.parametrize("thickness", [0.5, 0.8, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8, 10, 12, 15, 20])
@@ -172,6 +174,12 @@ def test_springback_grows_with_the_radius_without_a_jump() -> None:
         assert all(0 < each.factor < 1 for each in found)
     at_end = forming.under_load("1.4301", 90, 80, 2).factor
     assert forming.under_load("1.4301", 90, 80.001, 2).factor == pytest.approx(at_end, abs=1e-4)
+
+
+def test_a_metal_of_no_known_family_springs_as_plain_steel() -> None:
+    """Its row is that of DC01, carried over by its own strength and modulus."""
+    own = Material("AZ31", 1770.0, modulus=45000.0, yield_strength=150.0, family="magnesium")
+    assert "of DC01" in forming.under_load(own, 90, 4, 2).rule
 
 
 def test_there_is_one_rule_for_springback_in_the_house() -> None:

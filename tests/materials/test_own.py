@@ -75,6 +75,12 @@ FAULTS = [
         "line 13",
         "not a figure of this material",
     ),
+    (('aliases = ["C17"]', 'aliases = ["C17", 3]'), "line 11", "list of names"),
+    (('aliases = ["C17"]', 'aliases = ["C17", " "]'), "line 11", "list of names"),
+    (('[402, "430 MPa"]', "[]"), "line 8", "one or two figures"),
+    (("density = 2700", "density = 2700\npoisson = 0.51"), "line 19", "poisson = 0.51"),
+    (("density = 2700", "density = 2700\ncolour = [0.5, 0.5, 1.01]"), "line 19", "from 0 to 1"),
+    (("density = 2700", "density = 2700\ncolour = [0.5, -0.01, 1]"), "line 19", "from 0 to 1"),
     (('name = "panel"\n', ""), "line 16", "every material has a name and a density"),
     (("density = 2700", ""), "line 16", "every material has a name and a density"),
     (("density = 2700", "density = 2.7"), "line 18", "2.7"),
@@ -124,6 +130,18 @@ def test_a_file_that_cannot_be_read_is_refused_in_one_line(tmp_path: Path) -> No
         with pytest.raises(InputError) as caught:
             materials_from(tmp_path / name)
         assert "\n" not in str(caught.value)
+
+
+def test_what_is_at_its_limit_is_taken(tmp_path: Path) -> None:
+    """Black and white are colours, and 0.5 is the Poisson's ratio of what keeps its volume (elasticity)."""
+    path = tmp_path / "shop.toml"
+    path.write_text(
+        '[[material]]\nname = "A"\ndensity = 1000\npoisson = 0.5\ncolour = [0, 1, 0.0]\ntensile_strength = 300\n',
+        encoding="utf-8",
+    )
+    (grade,) = materials_from(path)
+    assert (grade.poisson, grade.colour) == (0.5, (0.0, 1.0, 0.0))
+    assert (grade.tensile_strength_min, grade.tensile_strength_max) == (300.0, None)
 
 
 def test_one_thousand_psi_is_what_it_is() -> None:
