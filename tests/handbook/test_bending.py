@@ -20,6 +20,7 @@ SOURCES = (
     "exact",
     "faa",
     "groover",
+    "hems",
     "k_table",
     "lecture",
     "machinerys_handbook",

