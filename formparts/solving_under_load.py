@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
@@ -24,6 +24,9 @@ LOADED_TARGETS: Final[Mapping[str, str]] = {
 _FIGURES: Final = dict(zip(LOADED_TARGETS, UNDER_LOAD, strict=True))
 MET_REL: Final = 2e-3
 """A target is met to this, relative: a mesh of another thickness is another mesh."""
+_MOVED: Final = "deflection_mm"
+_NEARLY_LARGE: Final = 0.25
+"""Thicknesses: half of what an answer is linear to."""
 _PLACES: Final = 5
 _MOST_STEPS: Final = 12
 
@@ -154,6 +157,8 @@ class _Search:
         self.recipe, self.name, self.target, self.value = recipe, name, target, value
         self.order, self.fixed = order, fixed
         self.tried: dict[float, Tried] = {}
+        self.moved: dict[float, float] = {}
+        """Largest displacement by thickness."""
 
     def run(self, low: float, high: float) -> LoadedSolution:
         places = [low + (high - low) * step / (_PLACES - 1) for step in range(_PLACES)]
@@ -163,8 +168,9 @@ class _Search:
                 self.recipe.name, self.name, f"{low:g} to {high:g}", "makes no part", "give another range"
             )
         for (a, first), (b, second) in pairwise(seen):
-            if first * second <= 0.0:
-                return self._close_in(a, first, b, second)
+            ends = self._alike(a, first, b, second)
+            if ends[1] * ends[3] <= 0.0:
+                return self._close_in(*ends)
         return self._told(min(seen, key=lambda pair: abs(pair[1]))[0])
 
     def gap(self, at: float) -> float | None:
@@ -174,12 +180,33 @@ class _Search:
         except InputError:
             return None
         figure = _FIGURES[self.target]
-        found = figures_under_load(body, self.order, [figure]).get(figure)
+        figures = figures_under_load(
+            body, self.order, {figure} if self.target == "frequency" else {figure, _MOVED}
+        )
+        found = figures.get(figure)
         if found is None:
             problem = f"has no {self.target} to aim at: nothing is loaded, or nothing is held"
             raise InputError(self.recipe.name, "load", "nothing", problem, "give --fix and --load")
+        self.moved[at] = figures.get(_MOVED, 0.0) / body.sheet.thickness
         self.tried[at] = Tried(at, properties(body).mass, found)
         return math.log(max(found, 1e-300) / self.value)
+
+    def _alike(self, a: float, first: float, b: float, second: float) -> tuple[float, float, float, float]:
+        """
+        Both ends with large displacements where one of them asks for them, or nearly, and the other does not.
+
+        Linear on one side and large on the other, the figure would jump between them.
+        """
+        case, moved = self.order.cases[0], (self.moved[a], self.moved[b])
+        if case.large or max(moved) < _NEARLY_LARGE or min(moved) > 2.0 * _NEARLY_LARGE:
+            return a, first, b, second
+        plain, self.order = self.order, replace(self.order, cases=(replace(case, large=True),))
+        one, other = self.gap(a), self.gap(b)
+        assert one is not None
+        assert other is not None
+        if one * other > 0.0:
+            self.order = plain
+        return a, one, b, other
 
     def _close_in(self, a: float, first: float, b: float, second: float) -> LoadedSolution:
         """Regula falsi on the logarithms, which for a power of the parameter needs few steps (Illinois rule)."""
@@ -199,6 +226,7 @@ class _Search:
         found, unit = self.tried[at], LOADED_TARGETS[self.target]
         reached = abs(math.log(max(found.figure, 1e-300) / self.value)) <= MET_REL
         text = f"{self.name} = {at:.6g} gives {self.target} = {found.figure:.5g} {unit}, mass {found.mass:.5g} kg"
+        text += ", with large displacements" if self.order.cases[0].large else ""
         if not reached:
             text = f"{self.target} = {self.value:g} {unit} cannot be reached in that range: the nearest is {text}"
         rows = tuple(self.tried[key] for key in sorted(self.tried))
