@@ -60,3 +60,6 @@ CLOSE: Final = 1e-3
 ALIGNED: Final = 0.1
 """Axes of holes that take one bolt may lie so far apart unasked [mm]: a tenth of what a clearance hole for M8 to M12
 has in its diameter (common practice, no source)."""
+
+TURN_DEG: Final = 1e-6
+"""Turns worked out from places of a part are one within this [deg]: a lever of 10 m then moves by 2e-4 mm."""

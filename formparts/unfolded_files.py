@@ -10,6 +10,7 @@ from formparts.arguments import takes
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
+from formparts.bending.rules import HemsApart, is_closed
 from formparts.checks import Finding, LimitProfile, blank_findings
 from formparts.checks.finding import worst_first
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
@@ -176,7 +177,9 @@ def unfolded_solid(
     path: Path, read: StepSolid, out: str | Path | None, stem: str, how: Wishes
 ) -> UnfoldedFile:
     """Unfold a solid that was read, and write its files under a stem."""
-    found = unfold(read, how.bend_rule, fixed=how.fixed, up=how.up, inside_radius=how.inside_radius)
+    rule = HemsApart(how.bend_rule)
+    found = unfold(read, rule, fixed=how.fixed, up=how.up, inside_radius=how.inside_radius)
+    has_hem = any(is_closed(bend.angle, bend.inside_radius) for bend in found.bends)
     shape = only_solid(read)
     free_form = has_free_form(shape)
     measures = measured(shape, closely=free_form)
@@ -187,7 +190,7 @@ def unfolded_solid(
         path,
         read.unit,
         found,
-        how.bend_rule,
+        rule if has_hem else how.bend_rule,
         how.material,
         measures,
         _sides(shape),

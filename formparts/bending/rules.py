@@ -17,7 +17,7 @@ from formparts.bending.din_6935 import din_6935_allowance
 from formparts.bending.lengths import bend_allowance
 from formparts.bending.ranges import figures, shortened
 from formparts.errors import InputError
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, SHORTEST_EDGE, TURN_DEG
 
 
 class BendRule(Protocol):
@@ -82,6 +82,51 @@ class KFactor:
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
         return bend_allowance(angle, inside_radius, thickness, self.k)
+
+
+MIDDLE_FIBRE: Final = KFactor(0.5)
+"""For what is pressed shut or rolled. Closed: 2 t - pi/2 t = 0.43 t off the outside lengths, as the trade has it."""
+
+
+def is_closed(angle: float, inside_radius: float) -> bool:
+    """True for a closed hem: half a turn [deg] about no radius [mm] to speak of."""
+    return angle >= 180.0 - TURN_DEG and inside_radius <= SHORTEST_EDGE + LENGTH
+
+
+@dataclass(frozen=True, slots=True)
+class HemsApart:
+    """
+    The rule of a solid that says none: closed hems by the middle fibre, as `add_hem` has them, other bends as told.
+
+    Parameters
+    ----------
+    others : BendRule
+        For every other bend.
+
+    Source
+    ------
+    Closed hems: common practice, no source.
+
+    Examples
+    --------
+    >>> rule = HemsApart(KFactor(0.44))
+    >>> [round(rule.allowance(180, radius, 1.5), 4) for radius in (0.001, 1.5)]
+    [2.3593, 6.7858]
+    """
+
+    others: BendRule
+
+    @property
+    def name(self) -> str:
+        return f"{self.others.name}; closed hems {MIDDLE_FIBRE.name}"
+
+    @property
+    def source(self) -> str:
+        return self.others.source
+
+    def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
+        by = MIDDLE_FIBRE if is_closed(angle, inside_radius) else self.others
+        return by.allowance(angle, inside_radius, thickness)
 
 
 @dataclass(frozen=True, slots=True)

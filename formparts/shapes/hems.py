@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any, Literal, TypeAlias
 
-from formparts.bending import BendRule, KFactor
+from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
+from formparts.bending.rules import MIDDLE_FIBRE
 from formparts.body import RADII, Body, Side
 from formparts.errors import InputError
 from formparts.outline.edges import Point, cos_deg, sin_deg
@@ -21,8 +22,6 @@ from formparts.tolerances import SHORTEST_EDGE
 
 HemKind: TypeAlias = Literal["closed", "open", "teardrop", "rolled"]
 KINDS: tuple[HemKind, ...] = ("closed", "open", "teardrop", "rolled")
-MIDDLE_FIBRE = KFactor(0.5)
-"""For what is pressed shut or rolled. Closed: 2 t - pi/2 t = 0.43 t off the outside lengths, as the trade has it."""
 ROLLED_TURN = 270.0
 """A rolled hem is turned as far [deg]; common practice, no source."""
 _TEARDROP = (180.001, 269.999)

@@ -15,6 +15,7 @@ from referencing import Registry, Resource
 
 import formparts
 from formparts.cli import main
+from formparts.recognition import body_from
 from formparts.unfolded_files import unfold_file
 from formparts.unfolder import read_solid, unfold
 
@@ -183,3 +184,17 @@ def test_what_is_drawn_finer_than_a_cut_is_no_error_of_its_maker(tmp_path: Path)
     assert {each.severity for each in fine.values()} == {"warning"}
     assert fine["narrow-cut"].fix == "cut it with a finer tool, or make the opening wider"
     assert made.ok
+
+
+def test_a_closed_hem_has_one_blank_made_or_unfolded(tmp_path: Path) -> None:
+    """A hem takes 0.43 t off its outside lengths (common practice, no source), whichever way the part comes in."""
+    base = formparts.plate(formparts.Sheet(1.5, 1.5), formparts.rectangle(60, 40), name="base")
+    part = formparts.Part(formparts.add_hem(base, "back", 8, name="hem"))
+    path = tmp_path / "hemmed.step"
+    part.write(path)
+    found = unfold_file(path, tmp_path, bend_rule=0.40)
+    assert found.found.blank.width == pytest.approx(40 + 8 - (2 - math.pi / 2) * 1.5, abs=0.002)
+    assert found.found.blank.width == pytest.approx(part.blank.width, abs=1e-6)
+    said = json.loads((tmp_path / "hemmed-unfolded.json").read_text())
+    assert said["sheet"]["bend_rule"] == "K-factor 0.4; closed hems K-factor 0.5"
+    assert body_from(path, 0.40).bends[0].bend_rule == formparts.bending.KFactor(0.5)
