@@ -99,3 +99,14 @@ def test_what_is_no_gauge_is_refused() -> None:
         with pytest.raises(InputError) as caught:
             work()
         assert "\n" not in str(caught.value)
+
+
+def test_the_weights_of_the_gauges_are_those_of_the_law() -> None:
+    """15 U.S.C. 206 (seen): gauge 1 weighs 180 oz/ft2; steps of 10 oz to gauge 14, of 5 to 16, 4 to 20, 2 to 26, 1 to
+    31, 1/2 to 36 and 1/4 to 38. At 40 lb to the square foot and inch they are the thicknesses of stainless sheet."""
+    ounces = [180.0]
+    for steps, step in ((13, 10), (2, 5), (4, 4), (6, 2), (5, 1), (5, 0.5), (2, 0.25)):
+        ounces += [ounces[-1] - step * count for count in range(1, steps + 1)]
+    for gauge in range(3, 39):
+        inches = gauge_thickness(gauge, "stainless steel") / 25.4
+        assert inches == pytest.approx(ounces[gauge - 1] / 16 / 40, rel=1e-12), gauge
