@@ -79,10 +79,14 @@ def array_in_rows(
 
     Examples
     --------
-    >>> from formparts import Sheet, plate, rectangle
-    >>> pads = array_in_rows(plate(Sheet(2, 2), rectangle(10, 10), "pad"), 3, 2, (15, 0, 0), (0, 20, 0))
+    >>> from formparts import Part, Sheet, fuse, plate, rectangle, translate
+    >>> first = translate(plate(Sheet(2, 2), rectangle(10, 10), "pad"), (-20, -12, 0))
+    >>> pads = array_in_rows(first, 3, 2, (20, 0, 0), (0, 24, 0))
     >>> [(pad.name, pad.frame.origin[:2]) for pad in pads[2:4]]
-    [('pad[3]', (30.0, 0.0)), ('pad[4]', (0.0, 20.0))]
+    [('pad[3]', (20.0, -12.0)), ('pad[4]', (-20.0, 12.0))]
+    >>> toothed = fuse(plate(Sheet(2, 2), rectangle(60, 20)), pads)
+    >>> Part(toothed).properties.volume
+    3240.0
     """
     where = "array_in_rows"
     across, many = (

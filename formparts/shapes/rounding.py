@@ -49,6 +49,12 @@ def round_corners(body: Body, radius: LengthLike, flats: Sequence[str] | None = 
     >>> rounded = round_corners(bent, 4)
     >>> round((Part(bent).properties.volume - Part(rounded).properties.volume) / 2, 6)
     13.734518
+    >>> radius = {
+    ...     "sharp": bent,
+    ...     "R 4": rounded,
+    ...     "R 10": round_corners(bent, 10),
+    ...     "R 10, base alone": round_corners(bent, 10, ["base"]),
+    ... }
     """
     where = "round_corners"
     checked_body(body, where)

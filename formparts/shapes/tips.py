@@ -105,6 +105,7 @@ def tip(shape: TipShape, size: LengthLike = 0.0, along: LengthLike | None = None
     ... }
     >>> Part(tongue(Sheet(2, 2), 30, 20, tip("chamfered", 10, 30))).properties.volume
     600.0
+    >>> along = {str(size): tongue(Sheet(2, 2.5), 40, 20, tip("chamfered", 6, size)) for size in (6, 20, 40)}
     """
     if shape not in SHAPES:
         raise InputError("tip", "shape", repr(shape), "is not a tip", f"one of {', '.join(SHAPES)}")
