@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from collections import Counter
@@ -11,11 +12,15 @@ import pytest
 from hypothesis import settings
 
 from formparts import apart, child_process
+from formparts.kernel import OBJECTS_BETWEEN
 from tests.forks import BY_HELPERS, IN_A_NEW_PROCESS, in_a_fork
 
 # Hundreds of processes are started: each would compile formparts anew, for a third of a second.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
+
+# As in the command itself: to go through all that libraries and thousands of tests hold takes longer than it frees.
+gc.set_threshold(OBJECTS_BETWEEN, 50, 100)
 
 settings.register_profile("formparts", derandomize=True, deadline=None, print_blob=True)
 settings.load_profile("formparts")
@@ -48,6 +53,17 @@ def pytest_runtest_makereport(
         report.outcome = "failed"
         report.longrepr = f"{item.nodeid} was skipped where nothing may be: {report.longrepr} {call.when}"
     return report
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_auto_num_workers() -> int:
+    """One process more than processors: a fifth of the tests' time is waiting for browsers, solvers and children."""
+    return (os.cpu_count() or 1) + 1
+
+
+def pytest_collection_finish() -> None:
+    """What is there by now stays."""
+    gc.freeze()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-import pint
 import pytest
 
 from formparts import InputError, UnitsError
 from formparts.bending import bend_allowance, outside_setback
 from formparts.forming import overbend
-
-UNITS = pint.UnitRegistry()
+from tests.registry import UNITS
 
 
 def test_published_example_in_inches() -> None:

@@ -14,7 +14,7 @@ from formparts.checks import RuleInput, part_findings, rule_of
 from tests.checks.samples import lug_ring
 
 SEED = 20260301
-WANTED = 60
+WANTED = 30
 
 
 def fitting(lug_width: float, inner_radius: float) -> float:

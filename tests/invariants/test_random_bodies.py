@@ -1,5 +1,5 @@
 """
-DESIGN 5 on random bodies: 120 in every run, 20,000 in the long one (`pytest -m soak`, one process or many: `-n 2`).
+DESIGN 5 on random bodies: 60 in every run, 20,000 in the long one (`pytest -m soak`, one process or many: `-n 2`).
 
 SOAK_SEED and SOAK_COUNT give another seed and number. Volume, surface, centroid, envelope, blank, unfolder, union,
 validity, census, mirror, scale and copies are held on every body; one in 100 is also written (STEP, DXF, SVG, JSON,
@@ -63,16 +63,16 @@ def holding(
     return all_holds
 
 
-FEWEST_BENT = 35
+FEWEST_BENT = 8
 """What Hypothesis draws changes with the numbers that stand in the sources: of 200 bodies 98 to 156 are bent over nine
-seeds, with a spread (one standard deviation) of 18 about 129, so of 120 bodies 14 about 77; three of it are left."""
+seeds, with a spread (one standard deviation) of 18 about 129, so of 60 bodies 10 about 38; three of it are left."""
 
 
 def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     """And nearly all of them can be made: a strategy that is refused tests nothing."""
     tally: Counter[str] = Counter()
-    settings(RANDOM, max_examples=120)(holding(tmp_path, tally, growths(12), every=20))()
-    assert tally["bodies made"] >= 114
+    settings(RANDOM, max_examples=60)(holding(tmp_path, tally, growths(12), every=10))()
+    assert tally["bodies made"] >= 57
     assert tally["of them bent"] >= FEWEST_BENT
     assert tally["of them filed and meshed"] >= 1
     assert tally["most flats"] >= 6

@@ -36,7 +36,8 @@ from formparts.outline import (
 SEED = 20240611
 CHUNKS = 8
 PAIRS = 1280
-"""Pairs in each chunk: 8 x 1280 = 10,240 in all."""
+"""Pairs in each chunk: 8 x 1280 = 10,240 in the long run, a quarter of them in every run."""
+IN_EVERY_RUN = 2
 KERNEL_EVERY = 12
 """Every so many pairs also go to the kernel, which takes 50 times as long."""
 
@@ -143,7 +144,13 @@ def assert_sound(outlines: tuple[Outline, ...], where: str) -> None:
         assert fault is None or "touches" in fault or "an edge of only" in fault, f"{where}: {fault}"
 
 
-@pytest.mark.parametrize("chunk", range(CHUNKS))
+def chunks(count: int, short: int) -> pytest.MarkDecorator:
+    """All chunks in the long run, the first of them in every run."""
+    long = (pytest.param(chunk, marks=pytest.mark.soak) for chunk in range(short, count))
+    return pytest.mark.parametrize("chunk", [*range(short), *long])
+
+
+@chunks(CHUNKS, IN_EVERY_RUN)
 def test_random_pairs_agree_with_polygons_and_with_the_area_identities(chunk: int) -> None:
     """|A|+|B| = |AuB|+|AnB|, |A-B|+|AnB| = |A|, |AuB| = |A-B|+|B-A|+|AnB|; shapely agrees to faceting.
 
@@ -198,7 +205,7 @@ def test_pairs_that_miss_each_other_by_about_the_tolerance_still_give_whole_area
         assert abs(total(left) + total(common) - first.area) <= allowed, where
 
 
-@pytest.mark.parametrize("chunk", range(2))
+@chunks(2, 1)
 def test_random_pairs_agree_with_the_solid_kernel(chunk: int, record_property: Callable[..., None]) -> None:
     """Areas of union, cut and intersection equal those of the kernel's booleans on planar faces, to 1e-9."""
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut, BRepAlgoAPI_Fuse
@@ -262,7 +269,7 @@ def kernel_area(shape: object) -> float:
     return properties.Mass()
 
 
-@pytest.mark.parametrize("chunk", range(2))
+@chunks(2, 1)
 def test_a_boolean_does_not_care_about_motion_or_order(chunk: int) -> None:
     """Move, then unite = unite, then move; AuB = BuA, AnB = BnA, AuA = A, A-A = nothing (set theory)."""
     for number in range(chunk * 300, (chunk + 1) * 300):

@@ -26,8 +26,9 @@ from formparts.quantities import (
     number,
     quantity,
 )
+from tests.registry import UNITS
 
-QUANTITY = pint.UnitRegistry().Quantity
+QUANTITY = UNITS.Quantity
 FIVE_UP = Limits(minimum=5, maximum=2000)
 STRANGER = pint.UnitRegistry()
 STRANGER.define("smoot = 1.7018 * meter")

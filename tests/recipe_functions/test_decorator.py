@@ -8,7 +8,6 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import numpy as np
-import pint
 import pytest
 
 from formparts.bending import KFactor
@@ -17,11 +16,12 @@ from formparts.errors import InputError, UnitsError
 from formparts.materials import Material, material, with_density
 from formparts.parameters import Angle, Choice, Count, Length, MaterialName, Number, Yes
 from formparts.recipe_functions import Recipe, find_recipe, recipe
+from tests.registry import UNITS
 
 SAMPLES = Path(__file__).with_name("sample_parts.py")
 STRIP = find_recipe(f"{SAMPLES}:cover_strip")
 TONGUE = find_recipe(f"{SAMPLES}:long_tongue")
-QUANTITY = pint.UnitRegistry().Quantity
+QUANTITY = UNITS.Quantity
 
 
 def test_a_recipe_knows_itself() -> None:
