@@ -19,12 +19,10 @@ _FINISH = re.compile(r" (?:1d|2b|2d|2r|ba|2g|2j|2k)$")
 
 _MORE_THAN_THE_NAME = (
     (r"enaw(.+)", r"\1"),
-    (
-        r"(?:aa|aw|al|a9|a)(\d{4})p?([a-z]*\d*)",
-        r"\1\2",
-    ),  # Aluminum Association, UNS, JIS: AA5052, A95052, A5052P
+    # Aluminum Association, UNS, JIS: AA5052, A95052, A5052P; A1018 is a standard of ASTM.
+    (r"(?:aa|aw|al|a9|a(?!10[0-3]))(\d{4})p?([a-z]*\d*)", r"\1\2"),
     (r"(c\d{3})", r"\g<1>00"),  # copper alloys, before UNS
-    (r"(.+d)\+?z\d*[a-z]*", r"\1+z"),  # mass and surface of the coat: DX51D+Z275MAC
+    (r"(.+d)\+?z(?:\d+[a-z]*)?", r"\1+z"),  # mass and surface of the coat: DX51D+Z275MAC
     (r"(dc0\d)\+?(?:lc|[ab][bgmr]?)", r"\1"),  # surface of cold-rolled sheet: DC01-A-m
     (r"(s\d{3}[a-z]+\d?[a-z]?)\+(?:ar|n|m)", r"\1"),  # condition of delivery: S355J2+AR
 )

@@ -76,7 +76,19 @@ def test_a_material_is_found_as_shops_write_it(name: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "asked", ["aluminium bronze", "S690QL", "1008", "zinc", "steel 999", "EN 10025", "titanium zinc"]
+    "asked",
+    [
+        "DX51D+ZM",
+        "DX51D+ZF",
+        "A1018",
+        "aluminium bronze",
+        "S690QL",
+        "1008",
+        "zinc",
+        "steel 999",
+        "EN 10025",
+        "titanium zinc",
+    ],
 )
 def test_a_name_of_something_else_is_not_taken_for_a_material(asked: str) -> None:
     with pytest.raises(InputError, match="no such material"):
