@@ -199,7 +199,7 @@ def down(
     >>> body = profile(Sheet(2, 2.5), 30, run(30), down(45), run(25))
     >>> body.bends[0].side
     'down'
-    >>> ear, leg = run(25), run(20)
+    >>> ear, leg = run(25), run(30)
     >>> saddle = profile(Sheet(2, 3), 30, ear, up(90), leg, down(180, 21, process="roll"), leg, up(90), ear)
     """
     return _turn("down", angle, inside_radius, name, process, bend_rule)
