@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from formparts.bending import BendRule, KFactor
 from formparts.body import Bend, Body, Flat, bends_on
 from formparts.errors import InputError
 from formparts.outline import Arc, Line, Motion, Outline, outline_of
@@ -159,8 +160,20 @@ def _bend_words(
     radius = figures.length("inside_radius", bend.inside_radius)
     if radius.text() != "inside_radius":
         named["inside_radius"] = radius
-    if bend.process != "air bend":
-        named["process"] = Literal(bend.process)
+    named.update(how_bent(bend))
+
+
+def rule_text(rule: BendRule) -> str:
+    """A rule as users give it."""
+    return f"K {rule.k:.12g}" if isinstance(rule, KFactor) else rule.name
+
+
+def how_bent(bend: Bend) -> dict[str, Node]:
+    """The process and the rule of a bend that has its own."""
+    named: dict[str, Node] = {} if bend.process == "air bend" else {"process": Literal(bend.process)}
+    if bend.bend_rule is not None:
+        named["bend_rule"] = Literal(rule_text(bend.bend_rule))
+    return named
 
 
 def _back(datum: Datum, bend: Bend, body: Body) -> float:

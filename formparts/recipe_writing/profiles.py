@@ -7,6 +7,7 @@ import itertools
 from formparts.body import Bend, Body, bends_on
 from formparts.recipe_writing.expressions import Call, Literal, Node, decimals
 from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.flanges import how_bent
 from formparts.recipe_writing.lugs import NEAR, StripEnd, strip_end
 from formparts.shapes.profiles import datums_at, setback
 
@@ -91,8 +92,7 @@ def _turn(bend: Bend, figures: FoundParameters) -> Node:
     radius = figures.length("inside_radius", bend.inside_radius)
     if radius.text() != "inside_radius":
         parts.append(radius)
-    named = {} if bend.process == "air bend" else {"process": Literal(bend.process)}
-    return Call(bend.side, tuple(parts), named)
+    return Call(bend.side, tuple(parts), how_bent(bend))
 
 
 def _to(straight: float, beside: list[Bend], thickness: float, figures: FoundParameters) -> tuple[str, float]:

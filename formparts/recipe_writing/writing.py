@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from formparts.bending import BendRule, KFactor
 from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.recipe_writing.expressions import functions_in, indented, parameters_in, shown
+from formparts.recipe_writing.flanges import rule_text
 from formparts.recipe_writing.planning import RecipePlan, plan_of
 
 RARER = frozenset({"counterbored", "countersunk"})
@@ -96,14 +96,9 @@ def _parameters(plan: RecipePlan, body: Body, used: set[str]) -> Iterator[str]:
     for key in (*order, *last):
         value, annotation = plan.figures.found[key]
         yield f"    {key}: {annotation} = {shown(value)},"
-    material, rule = body.sheet.material.name, _rule_text(body.sheet.bend_rule)
+    material, rule = body.sheet.material.name, rule_text(body.sheet.bend_rule)
     yield f'    material: Annotated[str, MaterialName("of the sheet")] = {shown(material)},'
     yield f'    bend_rule: Annotated[str, BendRuleName("that gives the developed length of a bend")] = {shown(rule)},'
-
-
-def _rule_text(rule: BendRule) -> str:
-    """A rule as users give it."""
-    return f"K {rule.k:.12g}" if isinstance(rule, KFactor) else rule.name
 
 
 def _summary(plan: RecipePlan, source: str) -> str:

@@ -9,7 +9,8 @@ import cadquery as cq
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from formparts import find_recipe
+from formparts import Sheet, add_flange, add_hem, find_recipe, plate, rectangle
+from formparts.blanks import blank
 from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.recipe_functions import Recipe
@@ -44,6 +45,7 @@ def assert_round_trip(body: Body) -> Recipe:
     again = made()
     assert same_part(again, body, 1e-5)
     assert properties(again).volume == pytest.approx(properties(body).volume, rel=1e-6)
+    assert blank(again).area == pytest.approx(blank(body).area, rel=1e-6)
     return made
 
 
@@ -55,6 +57,12 @@ def test_shipped_recipes(name: str) -> None:
 @pytest.mark.parametrize("name", SAMPLES)
 def test_sample_parts(name: str) -> None:
     assert_round_trip(getattr(parts, name)())
+
+
+def test_a_closed_hem_keeps_its_rule() -> None:
+    """A bend with a rule of its own has a developed length of its own."""
+    base = plate(Sheet(1.5, 1.5), rectangle(60, 40), name="base")
+    assert_round_trip(add_hem(add_flange(base, "left", 20), "right", 8))
 
 
 def test_holes_across_a_bend_and_sunk_ones_are_said_as_they_are_drawn() -> None:
