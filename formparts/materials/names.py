@@ -6,14 +6,15 @@ import re
 from collections.abc import Iterator
 
 _SAID_OR_NOT = re.compile(
-    r"\b(?:aluminium|aluminum|alu|al|stainless|steel|inox|titanium|alloy|sheet|plate|strip|grade|type|werkstoff|"
+    r"\b(?:aluminium|aluminum|alu|al|stainless|steel|inox|alloy|sheet|plate|strip|grade|type|werkstoff|"
     r"aisi|astm|sae|uns|jis|din|en|bs|mat|wnr|w\.? ?nr)\b\.?(?![\w.])"
 )
 """Words that are written before the name of a grade, or left out."""
 _STANDARD = re.compile(
-    r"^(?:en|din|bs|ns|jis|iso|astm)(?: (?:en|iso|[a-z]))* \d{3,5}(?: \d)?(?: \d{4})? (?=\S)"
+    r"^(?:(?:en|din|bs|ns|jis|iso|ams)(?: (?:en|iso))* [a-z]?\d{3,5}(?: \d)?(?::\d{4})? (?=\S)"
+    r"|(?:astm )?[ab]\d{3}m? (?=(?:type |alloy |grade )?\d))"
 )
-"""The standard before the grade, as in `EN 10025-2 S235JR`."""
+"""The standard before the grade, as in `EN 10025-2 S235JR`, `ASTM A240 Type 304` or `B209 5052-H32`."""
 _FINISH = re.compile(r" (?:1d|2b|2d|2r|ba|2g|2j|2k)$")
 """Surface of stainless sheet behind the grade (EN 10088-2, table of finishes)."""
 
@@ -65,7 +66,10 @@ def spellings(name: str) -> Iterator[str]:
         Loose names.
     """
     yield loose_name(name)
-    bare = _unsigned(_FINISH.sub("", _STANDARD.sub("", _spaced(name))))
+    spaced = _FINISH.sub("", _spaced(name))
+    bare = _unsigned(_STANDARD.sub("", spaced))
+    if spaced.startswith("en ") and _STANDARD.match(spaced):
+        yield f"enaw{bare}"  # EN 485-2 6061-T6 goes by that standard
     yield bare
     for pattern, fewer in _MORE_THAN_THE_NAME:
         if found := re.fullmatch(pattern, bare):
