@@ -40,3 +40,13 @@ def plain_reader(colours: bool = False) -> Any:
     for mode in ("Props", "Mat", "GDT", "Layer", "View"):
         getattr(reader, f"Set{mode}Mode")(False)
     return reader
+
+
+def name_of(label: Any) -> str:
+    """The name of a label, or nothing; the kernel goes down when a label is asked for a name that it has not."""
+    from OCP.TDataStd import TDataStd_Name
+
+    if not label.IsAttribute(TDataStd_Name.GetID_s()):
+        return ""
+    name = TDataStd_Name()
+    return str(name.Get().ToExtString()) if label.FindAttribute(TDataStd_Name.GetID_s(), name) else ""

@@ -294,7 +294,8 @@ def _held_against(body: Body, found: Unfolded, solid: Any) -> Iterator[AuditRow]
     mine, theirs = solid_of(body).shape, only_solid(solid)
     here, there = measured(mine), measured(theirs, closely=True)
     loose = max(found.loose_by, 1e-6) * there.surface
-    yield AuditRow("volume_mm3", {"model": properties(body).volume, "solid": there.volume}, loose)
+    volume = there.volume if found.volume_by == "unfolder" else found.volume
+    yield AuditRow("volume_mm3", {"model": properties(body).volume, "solid": volume}, loose)
     reach = max(found.loose_by, 1e-6) * there.surface**0.5 * 100.0
     yield AuditRow("surface_mm2", {"model": here.surface, "solid": there.surface}, reach)
     off = max(_farthest(theirs, mine), _farthest(mine, theirs))

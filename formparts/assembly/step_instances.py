@@ -12,9 +12,9 @@ from typing import Any
 from formparts.body import Frame
 from formparts.errors import InputError
 from formparts.export.step import new_document
-from formparts.export.step_reading import check_readable, name_of, named_faces
+from formparts.export.step_reading import check_readable, named_faces
 from formparts.kernel import guard, settings, silence
-from formparts.kernel_reader import as_written, plain_reader
+from formparts.kernel_reader import as_written, name_of, plain_reader
 
 Colour = tuple[float, float, float]
 

@@ -13,7 +13,7 @@ from formparts.child_process import SMALL, require_size, require_whole
 from formparts.errors import InputError
 from formparts.export.step_links import misled
 from formparts.kernel import guard, settings, silence
-from formparts.kernel_reader import as_written, plain_reader
+from formparts.kernel_reader import as_written, name_of, plain_reader
 
 
 @dataclass(frozen=True)
@@ -176,14 +176,6 @@ def _solids_under(label: Any) -> Iterator[Any]:
     while explorer.More():
         yield TopoDS.Solid_s(explorer.Current())
         explorer.Next()
-
-
-def name_of(label: Any) -> str:
-    """The name of a label, or nothing."""
-    from OCP.TDataStd import TDataStd_Name
-
-    name = TDataStd_Name()
-    return str(name.Get().ToExtString()) if label.FindAttribute(TDataStd_Name.GetID_s(), name) else ""
 
 
 def named_faces(label: Any) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from typing import Any
 from formparts.child_process import FIX
 from formparts.errors import InputError
 from formparts.kernel import found_in
+from formparts.kernel_reader import name_of
 from formparts.unfolder.limits import HEALED
 
 
@@ -73,7 +74,7 @@ def _add(bodies: list[SolidInFile], label: Any, shape: Any, colours: Any) -> Non
     from OCP.TopAbs import TopAbs_SOLID
 
     solids = found_in(shape, TopAbs_SOLID)
-    name = _name(label)
+    name = name_of(label).strip()
     for number, solid in enumerate(solids, start=1):
         known = next((body for body in bodies if body.shape.IsPartner(solid)), None)
         if known is not None:
@@ -94,7 +95,10 @@ def _face_names(label: Any, solid: Any) -> list[str]:
     labels, faces, names = TDF_LabelSequence(), TopTools_IndexedMapOfShape(), [""]
     XCAFDoc_ShapeTool.GetSubShapes_s(label, labels)
     for number in range(1, labels.Length() + 1):
-        shape, name = XCAFDoc_ShapeTool.GetShape_s(labels.Value(number)), _name(labels.Value(number))
+        shape, name = (
+            XCAFDoc_ShapeTool.GetShape_s(labels.Value(number)),
+            name_of(labels.Value(number)).strip(),
+        )
         if name and shape.ShapeType() == TopAbs_FACE and faces.Add(_bare(shape)) == len(names):
             names.append(name)
     if len(names) == 1:
@@ -107,15 +111,6 @@ def _bare(shape: Any) -> Any:
     from OCP.TopLoc import TopLoc_Location
 
     return shape.Located(TopLoc_Location())
-
-
-def _name(label: Any) -> str:
-    from OCP.TDataStd import TDataStd_Name
-
-    attribute = TDataStd_Name()
-    if not label.FindAttribute(TDataStd_Name.GetID_s(), attribute):
-        return ""
-    return str(attribute.Get().ToExtString()).strip()
 
 
 def _colour(colours: Any, solid: Any, label: Any) -> str:

@@ -11,7 +11,7 @@ from formparts.tolerances import LENGTH
 from formparts.unfolder.develop import Developed, crossings, mark_of, piece_edges
 from formparts.unfolder.laid import Sewn, laid_out
 from formparts.unfolder.limits import LOOSE_ANGLE, LOOSE_LENGTH, SAME_PLACE
-from formparts.unfolder.measures import has_free_face
+from formparts.unfolder.measures import volume_method
 from formparts.unfolder.overlapping import overlaps, patch_of
 from formparts.unfolder.pieces import hinges_at, is_flat
 from formparts.unfolder.placing import BendMap, spot
@@ -59,7 +59,7 @@ def composed(
         Blank(sheet.part.name, thickness, outline, tuple(marks.values()), twice, on_sheet),
         sheet.volume,
         tuple(notes),
-        "kernel" if has_free_face(sheet.part) else "unfolder",
+        volume_method(sheet.part),
         loose_by,
         features,
         sewn.unexplained,

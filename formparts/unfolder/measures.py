@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import Literal
 
 from formparts.unfolder.solid_data import (
-    FINE,
     Cone,
     Cylinder,
     Edge,
@@ -59,7 +59,7 @@ def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
         return height * sense * (edge.last - edge.first)
     if edge.kind == "line":  # a short piece of a curve may pass for a line
         return _trapezoids(surface, edge.places(2))
-    places = edge.places(FINE)
+    places = edge.places(edge.fine)
     fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
     return (4.0 * fine - coarse) / 3.0
 
@@ -83,7 +83,11 @@ def angle_between(surface: Cylinder | Cone, here: Vector, there: Vector) -> floa
 
 
 def volume(part: SolidData, sweeps: list[Vector]) -> float:
-    """Volume of the solid [mm3] from the edges of its faces; where a face is free-form, as the kernel measures it."""
+    """
+    Volume of the solid [mm3] from the edges of its faces; where one is doubly curved, as the kernel measures it.
+
+    The kernel's integral over a spline drawn out straight is off by 3 % on parts that people make.
+    """
     if has_free_face(part):
         return part.kernel_volume()
     # From a place on the part, so that one far from the origin keeps its digits.
@@ -92,8 +96,15 @@ def volume(part: SolidData, sweeps: list[Vector]) -> float:
 
 
 def has_free_face(part: SolidData) -> bool:
-    """True when a face is neither plane nor cylinder nor cone."""
-    return any(isinstance(face.surface, Other) for face in part.faces)
+    """True when a face is neither plane, cylinder nor cone, nor a curve drawn out straight."""
+    return any(isinstance(face.surface, Other) and face.surface.ruling is None for face in part.faces)
+
+
+def volume_method(part: SolidData) -> Literal["unfolder", "rims", "kernel"]:
+    """How the volume is worked out; see `Unfolded.volume_by`."""
+    if has_free_face(part):
+        return "kernel"
+    return "rims" if any(isinstance(face.surface, Other) for face in part.faces) else "unfolder"
 
 
 def looseness(part: SolidData) -> float:
@@ -125,7 +136,9 @@ def cone_to(part: SolidData, face: Face, sweeps: list[Vector], origin: Vector) -
     """Volume between a face and the origin given, negative when the face looks towards it."""
     surface = face.surface
     if isinstance(surface, Other):
-        return surface.flux(origin)
+        return (
+            surface.flux(origin) if surface.ruling is None else _drawn_out(part, face, surface.ruling, origin)
+        )
     vector = vector_area(face, sweeps)
     if isinstance(surface, Plane):
         return dot(minus(surface.point, origin), surface.normal) * dot(vector, surface.normal) / 3.0
@@ -133,6 +146,36 @@ def cone_to(part: SolidData, face: Face, sweeps: list[Vector], origin: Vector) -
     if isinstance(surface, Cylinder):
         away += surface.outward * surface.radius * cylinder_area(part, face, surface)
     return away / 3.0
+
+
+def _drawn_out(part: SolidData, face: Face, ruling: Vector, origin: Vector) -> float:
+    """
+    Volume between the origin and a face that is a curve drawn out straight, by its rim alone.
+
+    Source: exact mathematics (Green's theorem in the parameters of the curve and of the way along the lines).
+    """
+    total = math.fsum(
+        _twisted(part, part.edges[edge], ruling, origin) * (1.0 if forward else -1.0)
+        for edge, forward in face.coedges
+    )
+    return -total / 3.0
+
+
+def _twisted(part: SolidData, edge: Edge, ruling: Vector, origin: Vector) -> float:
+    """Integral of (P . ruling) (ruling . P x dP) along an edge, P from the origin [mm3]."""
+    if edge.kind == "line":
+        places = [part.points[edge.start], part.points[edge.end]]
+        return _twisted_chords([minus(place, origin) for place in places], ruling)
+    places = [minus(place, origin) for place in edge.places(edge.fine)]
+    fine, coarse = (_twisted_chords(row, ruling) for row in (places, places[::2]))
+    return (4.0 * fine - coarse) / 3.0
+
+
+def _twisted_chords(places: list[Vector], ruling: Vector) -> float:
+    return math.fsum(
+        dot(along(here, 1.0, there), ruling) / 2.0 * dot(cross(here, there), ruling)
+        for here, there in pairwise(places)
+    )
 
 
 def sweeps_of(part: SolidData) -> list[Vector]:

@@ -8,8 +8,8 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.kernel import close_volume, found_in, guard, mapped
-from formparts.unfolder.solid_data import Edge, Face, SolidData
-from formparts.unfolder.surfaces import curve_of, surface_of, xyz
+from formparts.unfolder.solid_data import FINE, Edge, Face, SolidData
+from formparts.unfolder.surfaces import curve_of, fineness, surface_of, xyz
 
 
 def part_of(solid: Any, name: str | None = None, faces: Mapping[str, Any] | None = None) -> SolidData:
@@ -154,7 +154,7 @@ def _edge(shape: Any, vertices: Any) -> Edge:
         place = xyz(BRep_Tool.Pnt_s(TopExp.FirstVertex_s(edge, True)))
         return Edge(start, end, "line", 0.0, 1.0, None, lambda _: place, [])
     kind, first, last, circle, value = curve_of(edge)
-    return Edge(start, end, kind, first, last, circle, value, [])
+    return Edge(start, end, kind, first, last, circle, value, [], fineness(edge) if kind == "other" else FINE)
 
 
 def _names(faces: Any, named: Mapping[str, Any]) -> list[str]:

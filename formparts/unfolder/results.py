@@ -180,8 +180,9 @@ class Unfolded:
         Volume of the solid.
     notes : tuple of str
         What a reader of the blank must know: countersinks, slanted edges, curves that are not exact.
-    volume_by : "unfolder" or "kernel"
-        Who worked out the volume: the kernel where a face is free-form.
+    volume_by : "unfolder", "rims" or "kernel"
+        How the volume was worked out: from edges and recognised faces; from edges alone, where a face is a spline drawn
+        out straight; by the kernel, where one is doubly curved.
     loose_by : float [mm]
         How far ends of edges lie off their faces: what the digits of a file leave, or its maker's own tolerance.
     features : tuple of FoundFeature
@@ -203,7 +204,7 @@ class Unfolded:
     blank: Blank
     volume: float
     notes: tuple[str, ...]
-    volume_by: Literal["unfolder", "kernel"]
+    volume_by: Literal["unfolder", "rims", "kernel"]
     loose_by: float
     features: tuple[FoundFeature, ...] = ()
     unexplained: float = 0.0

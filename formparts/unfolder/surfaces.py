@@ -8,7 +8,17 @@ from itertools import pairwise
 from typing import Any, Literal, TypeAlias
 
 from formparts.unfolder.limits import FARTHEST, RECOGNISED
-from formparts.unfolder.solid_data import Circle, Cone, Cylinder, Other, Plane, Surface
+from formparts.unfolder.solid_data import (
+    FINE,
+    FINE_SPAN,
+    FINEST,
+    Circle,
+    Cone,
+    Cylinder,
+    Other,
+    Plane,
+    Surface,
+)
 from formparts.unfolder.space import Vector, along, cross, dot, evenly, length, minus, square_to, times, unit
 
 Curve: TypeAlias = tuple[
@@ -16,6 +26,8 @@ Curve: TypeAlias = tuple[
 ]
 GRID = 7
 """Free-form surfaces are sampled on a grid of this many points each way."""
+PARALLEL_LINES = 1e-8
+"""Normals that are all square to one direction within this are those of a curve drawn out straight [-]."""
 CURVE_PLACES = 29
 """Free curves are sampled at this many places."""
 
@@ -66,7 +78,7 @@ def _free_form(face: Any, adaptor: Any, outward: bool) -> Surface:
     """A plane or cylinder if the surface is one within RECOGNISED, else the surface with its kind in words."""
     samples = _sampled(face, adaptor, 1.0 if outward else -1.0)
     known = (_as_plane(samples) or _as_cylinder(samples)) if samples else None
-    return known or _other(face, adaptor, outward)
+    return known or _other(face, adaptor, outward, samples)
 
 
 def _sampled(face: Any, adaptor: Any, sign: float) -> list[tuple[Vector, Vector]]:
@@ -123,7 +135,18 @@ def _as_cylinder(samples: list[tuple[Vector, Vector]]) -> Cylinder | None:
     return Cylinder(point, axis, radius, 1 if dot(minus(place, point), normal) > 0.0 else -1)
 
 
-def _other(face: Any, adaptor: Any, outward: bool) -> Other:
+def _ruling(samples: list[tuple[Vector, Vector]]) -> Vector | None:
+    """The direction that all normals are square to, if there is one: that in which a curve is drawn out straight."""
+    import numpy as np
+
+    if not samples:
+        return None
+    _, sizes, rows = np.linalg.svd(np.array([normal for _, normal in samples]))
+    a, b, c = rows[-1].tolist()
+    return unit((a, b, c)) if sizes[-1] < PARALLEL_LINES * sizes[0] else None
+
+
+def _other(face: Any, adaptor: Any, outward: bool, samples: list[tuple[Vector, Vector]]) -> Other:
     """Any other surface, with a way to its normal by projection."""
     from OCP.BRep import BRep_Tool
 
@@ -154,7 +177,8 @@ def _other(face: Any, adaptor: Any, outward: bool) -> Other:
         found = BRepGProp_Vinert(BRepGProp_Face(face), BRepGProp_Domain(face), gp_Pnt(*origin)).Mass()
         return float(found) if (face.Orientation() == TopAbs_FORWARD) == outward else -float(found)
 
-    return Other(words.get(kind, "free-form"), normal_at, flux, _section_radius(kind, adaptor))
+    radius = _section_radius(kind, adaptor)
+    return Other(words.get(kind, "free-form"), normal_at, flux, radius, _ruling(samples))
 
 
 def _section_radius(kind: str, adaptor: Any) -> float:
@@ -181,6 +205,16 @@ def curve_of(edge: Any) -> Curve:
     if kind == GeomAbs_Circle:
         return ("circle", first, last, _circle(adaptor.Circle()), value)
     return _free_curve(first, last, value)
+
+
+def fineness(edge: Any) -> int:
+    """At how many places a free-form edge of the kernel is summed over: the more, the more spans it has."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+    from OCP.GeomAbs import GeomAbs_BSplineCurve
+
+    adaptor = BRepAdaptor_Curve(edge)
+    spans = adaptor.NbKnots() - 1 if adaptor.GetType() == GeomAbs_BSplineCurve else 1
+    return min(max(FINE, FINE_SPAN * spans + 1), FINEST)
 
 
 def _circle(circle: Any) -> Circle:

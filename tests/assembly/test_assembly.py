@@ -216,7 +216,7 @@ def kernel_properties(path: Path) -> dict[str, tuple[float, float, tuple[float, 
     from OCP.XCAFDoc import XCAFDoc_Area, XCAFDoc_Centroid, XCAFDoc_Volume
 
     from formparts.export.step import new_document
-    from formparts.export.step_reading import name_of
+    from formparts.kernel_reader import name_of
 
     document, parts, _ = new_document()
     reader = STEPCAFControl_Reader()

@@ -74,6 +74,34 @@ def test_names_of_faces_come_with_the_file(sound: str, tmp_path: Path) -> None:
     assert list(read_solid(path).faces) == ["Träger.upper"]
 
 
+def test_faces_with_a_colour_and_no_name_are_read(tmp_path: Path) -> None:
+    """The kernel has a label for each of them, and goes down when one without a name is asked for it."""
+    from OCP.Quantity import Quantity_Color, Quantity_NOC_RED
+    from OCP.STEPCAFControl import STEPCAFControl_Writer
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_ColorSurf, XCAFDoc_DocumentTool
+
+    path, document = tmp_path / "red.step", TDocStd_Document(TCollection_ExtendedString("test"))
+    shapes = XCAFDoc_DocumentTool.ShapeTool_s(document.Main())
+    part = filleted_angle().val()
+    label = shapes.AddShape(part.wrapped, False)
+    for face in part.Faces()[:2]:
+        painted = shapes.AddSubShape(label, face.wrapped)
+        XCAFDoc_DocumentTool.ColorTool_s(document.Main()).SetColor(
+            painted, Quantity_Color(Quantity_NOC_RED), XCAFDoc_ColorSurf
+        )
+    with silence(), settings(write_step_unit="MM"):
+        writer = STEPCAFControl_Writer()
+        writer.SetColorMode(True)
+        writer.Transfer(document)
+        writer.Write(str(path))
+    assert path.read_text("latin-1").count("STYLED_ITEM") >= 2
+    found = read_solid(path)
+    assert found.faces == {}
+    assert unfold(found, by_k).volume == pytest.approx(80 * (70 + 2 * math.pi), rel=1e-9)
+
+
 @pytest.mark.parametrize("count", [1, 0])
 @pytest.mark.parametrize("what", ["ADVANCED_FACE", "FACE_OUTER_BOUND|FACE_BOUND"])
 def test_faces_that_look_the_wrong_way_are_turned(what: str, count: int, sound: str, tmp_path: Path) -> None:
