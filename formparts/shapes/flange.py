@@ -180,7 +180,7 @@ def with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
             "place",
             f"on {opened.name}",
             f"{whose} is cut by a notch, a relief, an opening or another bend",
-            "move it, make it or its reliefs narrower, let the bends begin at the edge: edge_to='tangent line', "
+            "move it, make it or its reliefs narrower, let a flange begin at the edge: edge_to='tangent line', "
             "or make walls that meet at a corner by box",
         )
     return grown

@@ -138,7 +138,7 @@ def _refuse_running_out(flat: Flat, place: BendPlace, name: str) -> None:
         "width",
         place.width,
         f"the bend line, {place.back:.6g} mm inside the edge, runs out of {flat.name} by {over:.6g} mm",
-        f"{narrower if least > SHORTEST_EDGE else ''}let the bend begin at the edge: edge_to='tangent line'",
+        f"{narrower if least > SHORTEST_EDGE else ''}let a flange begin at the edge: edge_to='tangent line'",
         "mm",
     )
 
@@ -174,7 +174,7 @@ def _tools(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> It
             "relief",
             "none",
             f"{flat.name} goes on beside a bend that lies {place.back:.6g} mm inside its edge",
-            "give a relief, or let the bend begin at the edge: edge_to='tangent line'",
+            "give a relief, as relief=relief(width, depth), or let a flange begin at the edge: edge_to='tangent line'",
         )
     if place.back > 0.0:
         yield all_tagged(_box(0.0, place.width, place.back), f"{name}.notch")
