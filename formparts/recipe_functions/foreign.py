@@ -9,6 +9,7 @@ from pathlib import Path
 from types import TracebackType
 
 from formparts.errors import FormpartsError, InputError
+from formparts.recipe_functions.missing_names import where_it_is
 
 
 @contextmanager
@@ -37,7 +38,10 @@ def _in_one_line(
 ) -> InputError:
     said = error.msg if isinstance(error, SyntaxError) else _text(error)
     words = " ".join(f"{type(error).__name__}: {said}".split()).rstrip(": ")
-    fix = "fix that line" if isinstance(error, Exception) else "a recipe file must not end the program"
+    known = where_it_is(said) if isinstance(error, ImportError) else ""
+    fix = (
+        known or "fix that line" if isinstance(error, Exception) else "a recipe file must not end the program"
+    )
     return InputError(where, "file", _place(path, error, trace), f"{problem}: {words}", fix)
 
 

@@ -22,6 +22,7 @@ from formparts.errors import InputError
 from formparts.outline import Outline, intersect, problem, reaches_into
 from formparts.outline.edge_rows import edge_rows
 from formparts.outline.edges import Bounds, Motion, Point, boxes_meet
+from formparts.outline.soundness import place_text
 from formparts.quantities import length, shown_value
 from formparts.shapes.naming import (
     checked_body,
@@ -69,7 +70,8 @@ def cut_opening(
         Shape of the opening [mm], or what `countersunk`, `tapped` and their like give; where no places are given, in
         the coordinates of the flat.
     flat : str
-        Name of the flat; the root flat when none is given.
+        Name of the flat; the root flat when none is given. A plate has the coordinates of its outline, a flange those
+        of `add_flange`: x along its bend line, y away from it.
     places : (x, y) [mm], Motion, or iterable of them
         Where each opening goes: points, or what `bolt_circle`, `grid` or `Motion.shift(x, y)` give.
     name : str
@@ -142,7 +144,9 @@ def _cut_in_flat(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
                 "make it smaller; where a lug is to reach into it, give it to the outline: plate(sheet, "
                 "pierced(outline, opening)), and fuse the lug to that"
             )
-        raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}", fix)
+        one, other = lost.parent_line if lost.parent == here.name else lost.child_line
+        runs = f"which runs from {place_text(one)} to {place_text(other)} on {here.name}"
+        raise InputError(name, "place", f"on {here.name}", f"cuts into the bend {lost.name}, {runs}", fix)
     refuse_uncuttable(opened, name, "place", f"on {here.name}")
     return replace(body, flats=tuple(opened if old.name == here.name else old for old in body.flats))
 

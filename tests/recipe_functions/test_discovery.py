@@ -120,6 +120,22 @@ def test_a_fault_in_a_users_file_is_one_line_with_file_and_line_number(tmp_path:
     assert not [name for name in set(sys.modules) - before if "recipe" in name]
 
 
+@pytest.mark.parametrize(
+    ("wanted", "fix"),
+    [
+        ("slot", "write from formparts import obround"),
+        ("add_joggle", "write from formparts.shapes import add_joggle"),
+        ("add_flnge", "write from formparts import add_flange"),
+        ("zebra", "fix that line"),
+    ],
+)
+def test_a_name_that_is_not_there_is_told_where_it_is(tmp_path: Path, wanted: str, fix: str) -> None:
+    """The trade's other word, another room, a slip of the pen, and what is like nothing."""
+    path = _written(tmp_path, f"from formparts import {wanted}\n")
+    with pytest.raises(InputError, match=rf"cannot import name '{wanted}' from 'formparts' .*; {fix}$"):
+        find_recipe(f"{path}:my_part")
+
+
 def test_a_file_that_is_not_text_is_one_line(tmp_path: Path) -> None:
     path = tmp_path / "mine.py"
     path.write_bytes(b"\x00\xff\xfe")
