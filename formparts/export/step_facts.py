@@ -269,7 +269,9 @@ def facts_among(
 def _represented(entities: dict[int, str], said: Iterable[str]) -> Iterator[tuple[str, list[str]]]:
     """Every plain representation: its name, and the texts of its items."""
     for body in said:
-        found = re.match(r"REPRESENTATION\s*\('([^']*)',\(([#\d,\s]*)\),", body)
+        found = body.startswith("REPRESENTATION") and re.match(
+            r"REPRESENTATION\s*\('([^']*)',\(([#\d,\s]*)\),", body
+        )
         if found:
             yield found[1], [entities.get(int(number), "") for number in re.findall(r"#(\d+)", found[2])]
 

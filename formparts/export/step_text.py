@@ -56,7 +56,7 @@ def quoted(value: str) -> str:
 def entities_of(text: str) -> Iterator[tuple[int, str]]:
     """Number and text of every entity; a semicolon inside quotes ends none."""
     for number, body in re.findall(r"#(\d+)\s*=\s*((?:'(?:[^']|'')*'|[^';])*);", text):
-        yield int(number), re.sub(r"\n\s*", "", body)
+        yield int(number), re.sub(r"\n\s*", "", body) if "\n" in body else body
 
 
 def plain(text: str) -> str:

@@ -121,18 +121,20 @@ def titles_in(entities: Mapping[int, str]) -> dict[int, dict[str, str]]:
     """For every product of a file what it states; a number that is only the product's name is none."""
     found: dict[int, dict[str, str]] = {}
     whose: dict[int, int] = {}
-    for number, body in entities.items():
+    # Most of a file is its shape, which is not looked through.
+    said = {n: body for n, body in entities.items() if body.startswith(("PRODUCT", "APPLIED_"))}
+    for number, body in said.items():
         if hit := re.match(_PRODUCT, body):
             own = plain(hit[1])
             found[number] = {"number": own} if own != plain(hit[2]) else {}
             whose[number] = number
-    for number, body in entities.items():
+    for number, body in said.items():
         hit = re.match(_FORMATION, body)
         if hit and int(hit[3]) in found:
             whose[number] = int(hit[3])
             if hit[1]:
                 found[int(hit[3])]["revision"] = plain(hit[1])
-    for body in entities.values():
+    for body in said.values():
         if hit := re.match(r"APPLIED_\w*ASSIGNMENT\s*\(#(\d+),#(\d+),\(#(\d+)", body):
             product = whose.get(int(hit[3]))
             if product is not None:

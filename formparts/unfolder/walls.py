@@ -82,18 +82,20 @@ def walls_of(part: SolidData, upper: Developed, lower: Developed) -> list[Wall]:
 
 def _joined(walls: list[Wall]) -> list[Wall]:
     """Walls that lead to one loop are one wall: the sides of a lug beside those of what it was cut from."""
-    joined: list[Wall] = []
-    for wall in walls:
-        one = [other for other in joined if _meet(wall, other)]
-        for other in one:
-            joined.remove(other)
+    joined: dict[int, Wall] = {}
+    at: dict[int, list[int]] = {}
+    for number, wall in enumerate(walls):
+        near = sorted({other for loop in wall.upper for other in at.get(loop, ()) if other in joined})
+        for other in [joined.pop(other) for other in near if _meet(wall, joined[other])]:
             wall = Wall(
                 other.faces + wall.faces,
                 sorted({*other.upper, *wall.upper}),
                 sorted({*other.lower, *wall.lower}),
             )
-        joined.append(wall)
-    return joined
+        joined[number] = wall
+        for loop in wall.upper:
+            at.setdefault(loop, []).append(number)
+    return list(joined.values())
 
 
 def _meet(one: Wall, other: Wall) -> bool:
