@@ -189,13 +189,14 @@ def measured(shape: Any, closely: bool = False) -> KernelMeasures:
     Measure a shape of the kernel; closely when it may have free-form faces or edges, which takes longer.
 
     Plane faces with splines for rims are off by 3e-4 in the way that is close for free-form faces, and these take
-    minutes in the other.
+    minutes in the other; so do long cylinders, which the usual way measures to the last digits.
     """
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
     with guard("measuring a solid"):
         inside, skin = GProp_GProps(), GProp_GProps()
+        closely = closely and not _is_elementary(shape)
         if closely and _is_plain(shape):
             BRepGProp.VolumePropertiesGK_s(shape, inside, BY_RIMS, False, True, True, True, False)
             BRepGProp.SurfaceProperties_s(shape, skin)
@@ -238,6 +239,21 @@ def has_ruled_faces(shape: Any) -> bool:
             return True
         walk.Next()
     return False
+
+
+def _is_elementary(shape: Any) -> bool:
+    """True when faces are planes, cylinders and cones, edges lines and circles: the usual way is close there."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve, BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Cone, GeomAbs_Cylinder, GeomAbs_Line, GeomAbs_Plane
+    from OCP.TopAbs import TopAbs_EDGE, TopAbs_FACE
+    from OCP.TopoDS import TopoDS
+
+    faces = (BRepAdaptor_Surface(TopoDS.Face_s(face), False) for face in found_in(shape, TopAbs_FACE))
+    edges = (BRepAdaptor_Curve(TopoDS.Edge_s(edge)) for edge in found_in(shape, TopAbs_EDGE))
+    plain = (GeomAbs_Plane, GeomAbs_Cylinder, GeomAbs_Cone)
+    return all(face.GetType() in plain for face in faces) and all(
+        edge.GetType() in (GeomAbs_Line, GeomAbs_Circle) for edge in edges
+    )
 
 
 def _is_plain(shape: Any) -> bool:

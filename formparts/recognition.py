@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import partial
 from itertools import starmap
@@ -27,7 +28,7 @@ from formparts.solids import solid as solid_of
 from formparts.tolerances import SHORTEST_EDGE
 from formparts.unfolder import Unfolded, read_solid, unfold
 from formparts.unfolder.reading import only_solid
-from formparts.unfolder.results import LaidBend, LaidFlat
+from formparts.unfolder.results import FoundFeature, LaidBend, LaidFlat
 
 SQUARE_SIDES = 1e-3
 """Both tangent lines of a bend are opposite each other within this [mm]: else its ends are not square."""
@@ -62,6 +63,19 @@ class Recognised:
     def ok(self) -> bool:
         """True when both solids are one within what the file's digits leave."""
         return all(row.agrees for row in self.audit)
+
+    @property
+    def left_out(self) -> tuple[FoundFeature, ...]:
+        """What was found on the solid and is not in the model: all but round holes that are sunk."""
+        circles = (
+            one.outline.outer.circle for flat in self.body.flats for one in flat.openings if one.feature
+        )
+        sunk = [circle[0] for circle in circles if circle is not None]
+        return tuple(
+            feature
+            for feature in self.found.features
+            if not any(math.dist(feature.centre, place) < SQUARE_SIDES for place in sunk)
+        )
 
 
 def body_from(
@@ -233,16 +247,21 @@ def _sunk(found: Unfolded, hole: Loop) -> HoleFeature | None:
         head = feature.outlines[0].circle if feature.kind == "sunk" else None
         if circle is None or head is None or math.dist(head[0], circle[0]) > SQUARE_SIDES:
             continue
-        small, big = circle[1], head[1]
-        gone = found.thickness * math.pi * (big**2 - small**2) / 2.0 - feature.volume
-        face: Face = "upper" if feature.side == "up" else "lower"
-        if feature.stepped:
-            deep = gone / math.pi / (big**2 - small**2)
-            return counterbored(2.0 * small, 2.0 * big, deep, face=face).feature
-        deep = gone / math.pi / ((big**2 + big * small + small**2) / 3.0 - small**2)
-        angle = 2.0 * math.degrees(math.atan2(big - small, deep))
-        return countersunk(2.0 * small, 2.0 * big, round(angle, 6), face=face).feature
+        with suppress(InputError):  # what no builder makes stays a plain hole, and is told as left out
+            return _sink(circle[1], head[1], feature, found.thickness)
     return None
+
+
+def _sink(small: float, big: float, feature: FoundFeature, thickness: float) -> HoleFeature | None:
+    """The sink of a hole by the radii of hole and head, and by the volume that is missing between the skins."""
+    gone = thickness * math.pi * (big**2 - small**2) / 2.0 - feature.volume
+    face: Face = "upper" if feature.side == "up" else "lower"
+    if feature.stepped:
+        deep = gone / math.pi / (big**2 - small**2)
+        return counterbored(2.0 * small, 2.0 * big, deep, face=face).feature
+    deep = gone / math.pi / ((big**2 + big * small + small**2) / 3.0 - small**2)
+    angle = 2.0 * math.degrees(math.atan2(big - small, deep))
+    return countersunk(2.0 * small, 2.0 * big, round(angle, 6), face=face).feature
 
 
 def _filled(hole: Loop) -> Outline:

@@ -55,7 +55,7 @@ def run(options: argparse.Namespace) -> int:
     text = recipe_text(found.body, options.name, Path(options.file).name, found.found.loose_by)
     sys.stdout.write(text)
     lines = [f"note: {note}" for note in found.found.notes]
-    lines += [f"not in the recipe: {feature.what}" for feature in found.found.features]
+    lines += [f"not in the recipe: {feature.what}" for feature in found.left_out]
     lines += [f"{row.figure} DISAGREES: {row.methods}" for row in found.audit if not row.agrees]
     sys.stderr.write("".join(f"{line}\n" for line in lines))
     return WELL if found.ok else NOT_WELL

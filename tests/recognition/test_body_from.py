@@ -9,15 +9,18 @@ from pathlib import Path
 import cadquery as cq
 import pytest
 
+from formparts import find_recipe
 from formparts.blanks import blank
 from formparts.body import Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
+from formparts.kernel import measured
 from formparts.outline import disc, obround, rectangle
 from formparts.part import Part
 from formparts.recipe_writing.likeness import same_part
 from formparts.recognition import body_from, recognised
 from formparts.shapes import add_curl, counterbored, countersunk, cut_opening, plate, profile, run, up
+from formparts.solids import solid
 from formparts.unfolder import unfold
 from tests.unfolder.foreign import by_k, cone, extruded, filleted_angle, tapered_flange, tray
 
@@ -93,6 +96,24 @@ def test_openings_across_bends_and_sunk_holes_come_back(tmp_path: Path) -> None:
     assert properties(found.body).volume == pytest.approx(properties(channel).volume, rel=1e-9)
     assert same_part(found.body, channel, 1e-6)
     assert sum(len(bend.openings) for bend in found.body.bends) == 4
+    assert found.left_out == ()
+
+
+def test_a_hole_sunk_from_both_sides_is_told_as_another() -> None:
+    """A hole of 5 in a plate of 3, sunk to 8 below and to 7 above: no one cone is that, and the solids differ."""
+    whole = (
+        cq.Workplane().box(60, 40, 3, centered=(True, True, False)).cut(cq.Workplane().circle(2.5).extrude(3))
+    )
+    both = whole.faces("<Z").workplane().cskHole(5, 8, 90).faces(">Z").workplane().cskHole(5, 7, 90)
+    assert not recognised(both).ok
+
+
+def test_a_long_purlin_is_measured_closely_and_soon() -> None:
+    """Against the closed form: the kernel's other way takes minutes for its long bends."""
+    body = find_recipe("roof_purlin")()
+    assert measured(solid(body).shape, closely=True).volume == pytest.approx(
+        properties(body).volume, rel=1e-9
+    )
 
 
 @pytest.mark.parametrize(("angle", "process"), [(250, "hem"), (285, "curl")])
