@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -14,6 +15,7 @@ from formparts.bending.rules import HemsApart, is_closed
 from formparts.checks import Finding, LimitProfile, blank_findings
 from formparts.checks.finding import worst_first
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
+from formparts.errors import FormpartsError, InputError
 from formparts.export import delivery, require_free, write_blank_dxf, write_blank_svg, write_json
 from formparts.kernel import KernelMeasures, measured
 from formparts.materials import Material
@@ -116,7 +118,8 @@ def unfold_file(
     path : path
         The STEP file, in mm or inches.
     out : path, optional
-        Folder for the blank as DXF and SVG and for the figures as JSON; nothing is written when none is given.
+        Folder for the blank as DXF and SVG and for the figures as JSON, or for a picture of what is refused; nothing is
+        written when none is given.
     material : Material or str, optional
         What it is made of; without it there is no mass, and nothing is said of radius and force.
     bend_rule : BendRule, str or float [-]
@@ -178,7 +181,10 @@ def unfolded_solid(
 ) -> UnfoldedFile:
     """Unfold a solid that was read, and write its files under a stem."""
     rule = HemsApart(how.bend_rule)
-    found = unfold(read, rule, fixed=how.fixed, up=how.up, inside_radius=how.inside_radius)
+    try:
+        found = unfold(read, rule, fixed=how.fixed, up=how.up, inside_radius=how.inside_radius)
+    except InputError as refusal:
+        raise _pictured(read, refusal, out, stem, how.overwrite) from None
     has_hem = any(is_closed(bend.angle, bend.inside_radius) for bend in found.bends)
     shape = only_solid(read)
     free_form = has_free_form(shape)
@@ -208,6 +214,26 @@ def unfolded_solid(
                 write_blank_svg(found.blank, drafts / names[1])
             write_json(unfolded_record(made), drafts / names[-1])
     return made
+
+
+def _pictured(
+    read: StepSolid, refusal: InputError, out: str | Path | None, stem: str, overwrite: bool
+) -> InputError:
+    """The refusal, with a picture of the solid beside it where it speaks of a place."""
+    from formparts.refused_pictures import refused_picture
+
+    if out is None:
+        return refusal
+    name = f"{stem}-refused.png"
+    with suppress(FormpartsError):  # what cannot be drawn or written is refused all the same
+        drawn = refused_picture(read, refusal)
+        if drawn is not None:
+            with delivery(out, "unfold", [name], overwrite) as drafts:
+                (drafts / name).write_bytes(drawn)
+            where, parameter, value, problem, fix, unit = refusal.args
+            shown = f"{fix}; {Path(out, name)} shows the place"
+            return type(refusal)(where, parameter, value, problem, shown, unit)
+    return refusal
 
 
 WIDTH_OF_CUT = frozenset({"narrow-cut", "narrow-web", "opening-near-opening", "opening-near-edge"})

@@ -27,7 +27,8 @@ def add_parser(commands: Any) -> None:
     parser = commands.add_parser("unfold", help="the blank of a solid in a STEP file, whoever made it")
     parser.description = (
         "Find the thickness, flats and bends of a solid, lay it flat, and write the blank as DXF and SVG and all "
-        "figures as JSON. Exits 1 when the blank overlaps or the methods disagree, 2 when it cannot be unfolded."
+        "figures as JSON. Exits 1 when the blank overlaps or the methods disagree, 2 when it cannot be unfolded; "
+        "then a picture of the solid is written with the face marked that is meant."
     )
     parser.add_argument(
         "files",

@@ -50,6 +50,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "solving_under_load",
             "fixes",
             "unfolded_files",
+            "refused_pictures",
             "unfolding_runs",
             "recognition",
             "other_thickness",
