@@ -125,14 +125,19 @@ MOST_BENT = 6
 
 
 def _bent_in_an_order(body: Body, flat: Blank) -> None:
-    """The schedule has every bend once; where there is a plan, its steps have every bend once, and are its numbers."""
+    """
+    The schedule has every bend once, and so have the steps of a plan, where there is one; their numbers are one.
+
+    What is pressed on after an acute V has two steps.
+    """
     if len(body.bends) > MOST_BENT:
         return
     found = schedule(plan_bends(body, flat))
     names = sorted(bend.name for bend in body.bends)
     assert sorted(row.mark.name for row in found.bends) == names
     if found.plan.found:
-        assert sorted(name for step in found.plan.ordered for name in step) == names
+        pressed_on = [body.bends[number].name for number in found.plan.model.acute]
+        assert sorted(name for step in found.plan.ordered for name in step) == sorted([*names, *pressed_on])
         assert all(row.mark.name in found.plan.ordered[row.number - 1] for row in found.bends)
 
 
