@@ -43,6 +43,12 @@ def add_parser(commands: Any) -> None:
     parser.add_argument(
         "--tools", metavar="FILE", help="your own tools and machine (TOML) over the shipped ones"
     )
+    parser.add_argument(
+        "--general",
+        metavar="CLASS",
+        default="m",
+        help="class of general tolerances to hold it against, ISO 2768-1: f, m, c, v (m)",
+    )
     as_formed.add_option(parser)
     own_materials.add_option(parser)
     add_out_option(parser)
@@ -66,7 +72,7 @@ def run(options: argparse.Namespace) -> int:
     if options.as_formed:
         values = as_formed.with_radius_as_formed(recipe, values, tools)
         print(f"{as_formed.NAME} as formed: {values[as_formed.NAME]} mm")
-    plan = plan_bends(recipe(**values), tools=tools)
+    plan = plan_bends(recipe(**values), tools=tools, tolerance_class=options.general)
     sys.stdout.write("".join(f"{line}\n" for line in plan_lines(plan)))
     if plan.found:
         sheet = setter_sheet(plan)

@@ -15,7 +15,6 @@ from formparts.body import Frame
 from formparts.body.frame import Vector, cross, dot
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, box_of, shifted
-from formparts.drawings.general_tolerances import known_class
 from formparts.drawings.leaders import balloon, view_name
 from formparts.drawings.plans import GAP, Block, Style
 from formparts.drawings.sheet import (
@@ -44,6 +43,7 @@ from formparts.drawings.title import (
 from formparts.drawings.views import Projection, View, pen_lines, scaled, views_of
 from formparts.errors import InputError
 from formparts.export.dates import date_shown
+from formparts.general_tolerances import known_class
 from formparts.kernel import guard
 from formparts.records import CAUTIONS
 from formparts.tolerances import LENGTH

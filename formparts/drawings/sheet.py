@@ -12,7 +12,6 @@ from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.drawings.blank_view import bend_table, blank_view
 from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shifted
-from formparts.drawings.general_tolerances import known_class
 from formparts.drawings.hole_tables import hole_table
 from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.numbers import Numbers
@@ -40,6 +39,7 @@ from formparts.drawings.title import (
 from formparts.drawings.views import Projection, View, pen_lines, views_of
 from formparts.errors import InputError
 from formparts.export.dates import date_shown
+from formparts.general_tolerances import known_class
 from formparts.layout import Blank
 from formparts.outline import Point
 from formparts.outline.edges import Bounds

@@ -11,7 +11,7 @@ from typing import Final
 from formparts.body import Body
 from formparts.closed_forms import Properties
 from formparts.drawings.curves import CENTRE, FRAME, TABLE, VISIBLE, Mark, Words, circle, line, text_width
-from formparts.drawings.general_tolerances import CLASSES, angular_excerpt, excerpt
+from formparts.general_tolerances import CLASSES, angular_excerpt, excerpt
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.records import CAUTIONS

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from formparts.arguments import takes
 from formparts.blanks import blank as blank_of
 from formparts.body import Body
+from formparts.general_tolerances import known_class
 from formparts.layout import Blank
 from formparts.planning.blocks import left_of, problem_of, searched
 from formparts.planning.radius import FormedRadius
@@ -56,6 +57,8 @@ class BendPlan:
         Why there is no plan; empty when there is one.
     left : tuple of str
         Bends that could not be made where the search came farthest.
+    tolerance_class : str
+        Class of the general tolerances (ISO 2768-1) that changes and spreads are held against.
     """
 
     part: str
@@ -68,6 +71,7 @@ class BendPlan:
     exact: bool
     problem: str = ""
     left: tuple[str, ...] = ()
+    tolerance_class: str = "m"
 
     @property
     def body(self) -> Body:
@@ -95,8 +99,10 @@ class BendPlan:
         return {name: step.number for step in reversed(self.steps) for name in step.bends}
 
 
-@takes(body="Body", blank=("Blank", "None"), tools=("ToolTable", "None"))
-def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None = None) -> BendPlan:
+@takes(body="Body", blank=("Blank", "None"), tools=("ToolTable", "None"), tolerance_class="str")
+def plan_bends(
+    body: Body, blank: Blank | None = None, tools: ToolTable | None = None, tolerance_class: str = "m"
+) -> BendPlan:
     """
     Plan the bending of a part: tools, order, stops.
 
@@ -108,6 +114,8 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
         Its blank, when it is at hand.
     tools : ToolTable, optional
         Tools and machine; the shipped ones when none are given.
+    tolerance_class : "f", "m", "c" or "v"
+        Class of the general tolerances (ISO 2768-1) that changes and spreads are held against.
 
     Returns
     -------
@@ -116,7 +124,7 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     Raises
     ------
     InputError
-        The blank cannot be developed.
+        The blank cannot be developed, or there is no such class.
 
     Source
     ------
@@ -130,11 +138,14 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     >>> [step.bends for step in plan.steps]
     [('u_channel.bend[1]',), ('u_channel.bend[2]',)]
     """
+    known_class(tolerance_class)
     flat = blank_of(body) if blank is None else blank
     table = tools or tool_table()
     model = part_model(body, flat)
     radii = radii_of(model, table)
-    empty = BendPlan(body.name, model, table, radii, (), NOTHING, NOTHING, False)
+    empty = BendPlan(
+        body.name, model, table, radii, (), NOTHING, NOTHING, False, tolerance_class=tolerance_class
+    )
     problem = _not_looked_for(body, flat, radii, table)
     if problem:
         return replace(empty, problem=f"no plan was looked for: {problem}")
@@ -145,7 +156,7 @@ def plan_bends(body: Body, blank: Blank | None = None, tools: ToolTable | None =
     found = searched(task)
     if found.moves is None:
         return replace(empty, problem=problem_of(task, found), left=left_of(task.model, found))
-    steps = tuple(steps_of(task, radii, found.moves))
+    steps = tuple(steps_of(task, radii, found.moves, tolerance_class))
     exact = found.whole or found.cost == found.bound
     return replace(empty, steps=steps, cost=found.cost, bound=found.bound, exact=exact)
 

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from formparts.forming import bending_force, curl_force, hem_force
+from formparts.general_tolerances import linear_tolerance
 from formparts.planning.feasible import Bending
 from formparts.planning.moves import Move
 from formparts.planning.radius import FormedRadius
 from formparts.planning.search import Task
 from formparts.planning.stand import PartModel
+from formparts.planning.tasks import flange
 from formparts.planning.tools import FlatDie
 
-GENERAL_TOLERANCE = 0.2
-"""What ISO 2768-1, class m, allows from 6 to 30 mm (from memory) [mm]."""
-
-FLANGES_NOTED = 0.5 * GENERAL_TOLERANCE
-"""A change of both flanges together by more than this is noted [mm]."""
+SHARE_NOTED = 0.5
+"""A change of both flanges together by more than this share of the shorter one's general tolerance is noted [-]."""
 
 
 def force_of(model: PartModel, bending: Bending, length: float) -> float | None:
@@ -33,7 +32,9 @@ def force_of(model: PartModel, bending: Bending, length: float) -> float | None:
     return float(bending_force(sheet.thickness, length, bending.die.opening, strength)) / 1000.0
 
 
-def step_notes(task: Task, radius: FormedRadius, kind: str, move: Move, force: float | None) -> Iterator[str]:
+def step_notes(
+    task: Task, radius: FormedRadius, kind: str, move: Move, force: float | None, tolerance_class: str
+) -> Iterator[str]:
     """What must be known: how it is closed, missing stops, flanges that come out otherwise, loads."""
     first = move.members[0]
     yield from _closing_notes(task, kind, first)
@@ -42,15 +43,20 @@ def step_notes(task: Task, radius: FormedRadius, kind: str, move: Move, force: f
     if kind != "roll":
         yield from _stop_notes(move)
         yield from _load_notes(task, move, force)
-    off = 2.0 * radius.flange_change
-    if abs(off) > FLANGES_NOTED:
-        share = 100.0 * abs(off) / GENERAL_TOLERANCE
-        yield (
-            f"the radius that forms changes both flanges together by {off:+.2f} mm, {share:.0f} % of the general "
-            f"tolerance of {GENERAL_TOLERANCE:g} mm: develop the blank for R {radius.formed_radius:.2f} (--as-formed)"
-        )
+    yield from _flange_notes(radius, flange(task.model, task.model.bend_of[first]), tolerance_class)
     if any(length.horns != (0.0, 0.0) for length in move.punches):
         yield "end sections with horns reach under the flanges that stand inward"
+
+
+def _flange_notes(radius: FormedRadius, size: float, tolerance_class: str) -> Iterator[str]:
+    """What the radius that forms does to the flanges, held against the general tolerance of the shorter one."""
+    off, allowed = 2.0 * radius.flange_change, linear_tolerance(size, tolerance_class)
+    if allowed is not None and abs(off) > SHARE_NOTED * allowed:
+        yield (
+            f"the radius that forms changes both flanges together by {off:+.2f} mm, {100.0 * abs(off) / allowed:.0f} % "
+            f"of the {allowed:g} mm of ISO 2768-1 {tolerance_class} for {size:.4g} mm: develop the blank for "
+            f"R {radius.formed_radius:.2f} (--as-formed)"
+        )
 
 
 def _closing_notes(task: Task, kind: str, operation: int) -> Iterator[str]:

@@ -80,12 +80,14 @@ class PlanStep:
     bending: Bending
 
 
-def steps_of(task: Task, radii: Sequence[FormedRadius], moves: Sequence[Move]) -> list[PlanStep]:
+def steps_of(
+    task: Task, radii: Sequence[FormedRadius], moves: Sequence[Move], tolerance_class: str = "m"
+) -> list[PlanStep]:
     """The steps, numbered."""
     steps: list[PlanStep] = []
     before: Move | None = None
     for number, move in enumerate(moves, 1):
-        steps.append(_step(task, radii, number, move, turn_of(before, move)))
+        steps.append(_step(task, radii, number, move, turn_of(before, move), tolerance_class))
         before = move
     return [_with_closing(step, steps) for step in steps]
 
@@ -100,7 +102,9 @@ def _with_closing(step: PlanStep, steps: Sequence[PlanStep]) -> PlanStep:
     return replace(step, notes=(f"closed between flat tools in step {words}", *step.notes))
 
 
-def _step(task: Task, radii: Sequence[FormedRadius], number: int, move: Move, turn: str) -> PlanStep:
+def _step(
+    task: Task, radii: Sequence[FormedRadius], number: int, move: Move, turn: str, tolerance_class: str
+) -> PlanStep:
     model, first = task.model, move.members[0]
     bending, radius = task.setting.bendings[first], radii[model.bend_of[first]]
     stretches = tuple(spans(model, stand(model, move.members), move.made))
@@ -110,7 +114,7 @@ def _step(task: Task, radii: Sequence[FormedRadius], number: int, move: Move, tu
     formed = radius.formed_radius
     if kind == "acute" and radius.chosen is not None:
         formed = radius.chosen.formed_radius
-    notes = tuple(step_notes(task, radius, kind, move, force))
+    notes = tuple(step_notes(task, radius, kind, move, force, tolerance_class))
     return PlanStep(
         number, names, kind, turn, move.up, move.back / 1000.0, bending.die, move.punch, move.punches, move.dies,
         stretches, move.stop, move.made, force, bending.angle, formed, notes, bending,

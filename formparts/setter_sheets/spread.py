@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from formparts.drawings.general_tolerances import linear_tolerance
+from formparts.general_tolerances import linear_tolerance
 from formparts.planning import BendPlan, Spread, spreads
-
-CLASS = "m"
-"""Class of the general tolerances that spreads are held against, that of the drawing by default."""
 
 
 def spread_lines(plan: BendPlan) -> Iterator[str]:
@@ -16,7 +13,7 @@ def spread_lines(plan: BendPlan) -> Iterator[str]:
     found = spreads(plan)
     alike: dict[str, list[str]] = {}
     for spread in found:
-        alike.setdefault(_words(spread), []).append(str(spread.step))
+        alike.setdefault(_words(spread, plan.tolerance_class), []).append(str(spread.step))
     for words, steps in alike.items():
         yield f"from the stop to the bend, step {', '.join(steps)}: {words}"
     if len(found) > 1:
@@ -27,19 +24,23 @@ def spread_lines(plan: BendPlan) -> Iterator[str]:
         )
 
 
-def _words(spread: Spread) -> str:
+def _words(spread: Spread, tolerance_class: str) -> str:
     shares = ", ".join(f"{name} {share:.2f}" for name, share in spread.shares)
     without = f"; not in it, {spread.unknown}" if spread.unknown else ""
-    return f"{spread.nominal:.2f} ±{spread.total:.2f} mm ({shares}){without}; {_held(spread)}"
+    return (
+        f"{spread.nominal:.2f} ±{spread.total:.2f} mm ({shares}){without}; {_held(spread, tolerance_class)}"
+    )
 
 
-def _held(spread: Spread) -> str:
+def _held(spread: Spread, tolerance_class: str) -> str:
     """Against the general tolerance, and what is to be done where it is not held."""
-    allowed = linear_tolerance(spread.nominal, CLASS)
+    allowed = linear_tolerance(spread.nominal, tolerance_class)
     if allowed is None:
         return "ISO 2768-1 has no tolerance for it"
     least = "at least " if spread.unknown else ""
-    share = f"{least}{100.0 * spread.total / allowed:.0f} % of the {allowed:g} mm of ISO 2768-1 {CLASS}"
+    share = (
+        f"{least}{100.0 * spread.total / allowed:.0f} % of the {allowed:g} mm of ISO 2768-1 {tolerance_class}"
+    )
     return (
         share
         if spread.total <= allowed

@@ -9,8 +9,8 @@ import pytest
 from formparts import InputError
 from formparts.drawings import TitleData, angular_tolerance, drawing, linear_tolerance, read_title
 from formparts.drawings.curves import text_width
-from formparts.drawings.general_tolerances import excerpt
 from formparts.drawings.title import Revision
+from formparts.general_tolerances import excerpt
 from tests.drawings.test_sheet import said
 from tests.parts import CAST
 

@@ -19,7 +19,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "child_process",
         }
     ),
-    frozenset({"bending", "forming", "parameters", "deviations"}),
+    frozenset({"bending", "forming", "parameters", "deviations", "general_tolerances"}),
     frozenset({"body", "layout"}),
     frozenset(
         {

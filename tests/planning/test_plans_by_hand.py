@@ -192,6 +192,19 @@ def test_the_spread_of_a_flange_by_hand() -> None:
         assert each.unknown == ""
 
 
+@pytest.mark.parametrize(
+    ("letter", "words"), [("m", "215 % of the 0.2"), ("c", "86 % of the 0.5"), ("v", "")]
+)
+def test_what_the_radius_does_is_held_against_the_class_that_is_asked_for(letter: str, words: str) -> None:
+    """By hand: a leg of 9 mm rests on V 12 at the most, where a punch of R 3 comes nearest to 4: each leg is then
+    1 - pi/4 shorter, both 0.43 mm; ISO 2768-1, 6 to 30 mm: 0.2 m, 0.5 c, 1 v, and less than half is not noted."""
+    body = profile(Sheet(2.0, 4.0, "S235JR", 0.44), 60, run(9), up(90), run(60), name="tight")
+    notes = plan_bends(body, tolerance_class=letter).steps[0].notes
+    said = [note for note in notes if "changes both flanges" in note]
+    assert len(said) == bool(words)
+    assert not words or (f"by -0.43 mm, {words} mm of ISO 2768-1 {letter} for 9 mm" in said[0])
+
+
 def test_stops_of_a_tray_by_hand() -> None:
     """Sheet of `corner_tray`: walls of 25, R 2, t 1.5, K 0.44: 25 - 3.5 + pi/4 (2 + 0.66) = 23.59 to the edge of a
     wall, and across the tray, 180 or 120 outside, 180 - 3.5 + 2.09 = 178.59 and 118.59 to the wall that stands."""

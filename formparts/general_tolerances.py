@@ -1,4 +1,4 @@
-"""General tolerances of lengths and angles, for the title block."""
+"""General tolerances of lengths and angles: ISO 2768-1."""
 
 from __future__ import annotations
 
@@ -96,7 +96,9 @@ def known_class(word: str) -> str:
     """The class itself; any other word is refused."""
     if word not in CLASSES:
         known = ", ".join(f"{letter} ({name})" for letter, name in CLASSES.items())
-        raise InputError("drawing", "tolerance", word, "is not a class of ISO 2768-1", f"choose of {known}")
+        raise InputError(
+            "general tolerances", "class", word, "is not a class of ISO 2768-1", f"choose of {known}"
+        )
     return word
 
 
