@@ -10,7 +10,8 @@ from formparts.layout import Blank
 from formparts.planning.backwards import Backwards, backwards, last_steps
 from formparts.planning.feasible import blocked, lower, upper
 from formparts.planning.groups import steps_now
-from formparts.planning.search import NOTHING, Found, Task, search
+from formparts.planning.moves import Task
+from formparts.planning.search import NOTHING, Found, search
 from formparts.planning.stand import PartModel, stand
 from formparts.planning.tasks import searching
 from formparts.planning.tool_files import tool_table

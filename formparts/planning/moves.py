@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from formparts.planning.closing import ROLLS
 from formparts.planning.feasible import Bending, blocked, lower, upper
-from formparts.planning.groups import back_of
+from formparts.planning.groups import Symmetry, back_of
 from formparts.planning.lengths import ToolLength, allowed_uncovered, tool_lengths
 from formparts.planning.meets import meets_itself
 from formparts.planning.stand import PartModel, spans, stand
@@ -42,6 +42,34 @@ class Setting:
     punches: tuple[tuple[Punch, ...], ...]
     reaches: tuple[tuple[float, float], ...]
     stops: bool = True
+
+
+@dataclass(frozen=True)
+class Task:
+    """
+    What the search works on.
+
+    Parameters
+    ----------
+    setting : Setting
+        The part, the tools, and how each bend is formed.
+    groups : tuple of tuple of int
+        Bends on one line of the blank.
+    symmetries : tuple of Symmetry
+        In which ways the blank is like itself.
+    least : tuple of int
+        The least that can count against the stop of each group.
+    """
+
+    setting: Setting
+    groups: tuple[tuple[int, ...], ...]
+    symmetries: tuple[Symmetry, ...]
+    least: tuple[int, ...]
+
+    @property
+    def model(self) -> PartModel:
+        """The part."""
+        return self.setting.model
 
 
 @dataclass(frozen=True)

@@ -3,60 +3,33 @@
 from __future__ import annotations
 
 import heapq
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import count
 from typing import TypeAlias
 
-from formparts.planning.groups import Symmetry, back_of, groups_with_closings, steps_now, symmetries_of
-from formparts.planning.moves import Move, Setting, moves
+from formparts.planning.backwards import backwards
+from formparts.planning.groups import back_of, groups_with_closings, steps_now, symmetries_of
+from formparts.planning.moves import Move, Setting, Task, moves
 from formparts.planning.stand import PartModel
 
 EXACT_BENDS = 12
-"""Up to so many bends every order is taken into account, until the cheapest is known to be it."""
+"""Up to so many bends every order is taken into account, until the cheapest is known to be it or it takes too long."""
 
-MOST_LOOKS = 60
+MOST_LOOKS = 40
 """So many steps are looked at above that before the best that was found is given with its gap."""
 
-MOST_LOOKS_EXACT = 50_000
-"""And so many up to it: more than there are, for most parts."""
+MOST_LOOKS_EXACT = 10_000
+"""And so many up to it: more than there are, for nearly all parts."""
 
-DIVE_LOOKS = 400
-"""So many steps are looked at in one dive to any order that works."""
+MOST_LOOKS_IN_PHASES = 600
+"""So many steps are looked at from the finished part."""
 
 Cost: TypeAlias = tuple[int, int, int, int, int]
 """Turn-overs, steps without a stop, turns about the vertical, tool changes, and what counts against the stops:
 compared in that order."""
 
 NOTHING: Cost = (0, 0, 0, 0, 0)
-
-
-@dataclass(frozen=True)
-class Task:
-    """
-    What the search works on.
-
-    Parameters
-    ----------
-    setting : Setting
-        The part, the tools, and how each bend is formed.
-    groups : tuple of tuple of int
-        Bends on one line of the blank.
-    symmetries : tuple of Symmetry
-        In which ways the blank is like itself.
-    least : tuple of int
-        The least that can count against the stop of each group.
-    """
-
-    setting: Setting
-    groups: tuple[tuple[int, ...], ...]
-    symmetries: tuple[Symmetry, ...]
-    least: tuple[int, ...]
-
-    @property
-    def model(self) -> PartModel:
-        """The part."""
-        return self.setting.model
 
 
 @dataclass(frozen=True)
@@ -161,7 +134,7 @@ def search(task: Task, most: int | None = None) -> Found:
                 heapq.heappush(queue, open_)
             continue
         if looks >= most:
-            return _dived(task, item.total, looks, farthest)
+            return _in_phases(task, item.total, looks, farthest)
         looks += 1
         for open_ in _looked_at(task, item, births):
             key = _alike(task, open_.node)
@@ -171,79 +144,35 @@ def search(task: Task, most: int | None = None) -> Found:
     return Found(None, NOTHING, NOTHING, looks, True, farthest)
 
 
-def _dived(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
-    """The best of some dives, each by a rule of the trade; the bound tells what is between it and the best."""
+def _in_phases(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
+    """The better of two orders found from the finished part, one for each side; the bound tells what is left to win."""
     found: list[tuple[Cost, tuple[Move, ...]]] = []
-    for rule in (None, _outside_in, _from_left, _from_right):
-        dive = _Dive(task, rule)
-        path = dive.down(_Open(NOTHING, 0, 0.0, 0, _Node(0), NOTHING, ()))
-        farthest = max(farthest, dive.farthest, key=lambda bits: bits.bit_count())
-        looks += dive.looks
-        if path is not None:
-            found.append(path)
-            if path[0] <= bound:
-                break
+    stuck = task.model.everything
+    for last_up in (True, False):
+        back = backwards(task, last_up, MOST_LOOKS_IN_PHASES)
+        looks += back.looks
+        stuck = min(stuck, back.stuck, key=int.bit_count)
+        if back.moves is not None:
+            found += along(task, [(move.members, move.made) for move in back.moves])
     if not found:
-        return Found(None, NOTHING, bound, looks, False, farthest)
-    cost, path_ = min(found, key=lambda each: each[0])
-    return Found(path_, cost, bound, looks, False, task.model.everything)
+        return Found(None, NOTHING, bound, looks, False, farthest, stuck)
+    cost, path = min(found, key=lambda each: each[0])
+    return Found(path, cost, bound, looks, False, task.model.everything)
 
 
-Rule: TypeAlias = Callable[[Task, tuple[int, ...]], float]
-"""By which of the open steps the next one is taken: the least first."""
-
-
-class _Dive:
-    """One way down: the first step by a rule that works, the cheapest without a rule; back from a dead end."""
-
-    def __init__(self, task: Task, rule: Rule | None) -> None:
-        self.task, self.rule, self.looks, self.farthest = task, rule, 0, 0
-        self.dead: set[int] = set()
-        self.births = count()
-
-    def down(self, at: _Open) -> tuple[Cost, tuple[Move, ...]] | None:
-        """The steps from a node to the end."""
-        node = at.node
-        if node.made == self.task.model.everything:
-            return at.cost, at.path
-        self.farthest = max(self.farthest, node.made, key=lambda bits: bits.bit_count())
-        for open_ in self._next(at):
-            if open_.node.made not in self.dead:
-                found = self.down(open_)
-                if found is not None:
-                    return found
-        self.dead.add(node.made)
-        return None
-
-    def _next(self, at: _Open) -> Iterator[_Open]:
-        """The best of each open step, in the order of the rule."""
-        steps = steps_now(self.task.model, self.task.groups, at.node.made)
-        if self.rule is None:
-            each = [open_ for step in steps for open_ in self._best(at, step)]
-            yield from sorted(each)
-        else:
-            rule = self.rule
-            for step in sorted(steps, key=lambda step: rule(self.task, step)):
-                yield from self._best(at, step)
-
-    def _best(self, at: _Open, step: tuple[int, ...]) -> list[_Open]:
-        if self.looks >= DIVE_LOOKS:
-            return []
-        self.looks += 1
-        item = _Open(at.cost, at.left, 0.0, 0, at.node, at.cost, at.path, step)
-        return sorted(_looked_at(self.task, item, self.births))[:1]
-
-
-def _outside_in(task: Task, members: tuple[int, ...]) -> float:
-    return min(task.setting.reaches[members[0]])
-
-
-def _from_left(task: Task, members: tuple[int, ...]) -> float:
-    return task.setting.reaches[members[0]][0]
-
-
-def _from_right(task: Task, members: tuple[int, ...]) -> float:
-    return task.setting.reaches[members[0]][1]
+def along(task: Task, order: Sequence[tuple[tuple[int, ...], int]]) -> list[tuple[Cost, tuple[Move, ...]]]:
+    """The cheapest ways round and punches for steps whose order is given; none when a step cannot be made."""
+    row: dict[_Node, tuple[Cost, tuple[Move, ...]]] = {_Node(0): (NOTHING, ())}
+    for members, made in order:
+        after: dict[_Node, tuple[Cost, tuple[Move, ...]]] = {}
+        for move in moves(task.setting, members, made):
+            for node, (cost, path) in row.items():
+                to = _node_after(task, node, move)
+                total = _sum(cost, _price(node, to, move))
+                if to not in after or total < after[to][0]:
+                    after[to] = (total, (*path, move))
+        row = after
+    return [min(row.values(), key=lambda each: each[0])] if row else []
 
 
 def _steps_from(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open]:
@@ -265,14 +194,16 @@ def _looked_at(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open
     """The nodes that one step leads to: both ways round, with every punch that is clear of the part."""
     node, members = item.node, item.step or ()
     for move in moves(task.setting, members, node.made):
-        after = _Node(
-            node.made | sum(1 << number for number in members),
-            move.up, move.back, move.punch.name, task.setting.bendings[members[0]].die.name,
-        )  # fmt: skip
+        after = _node_after(task, node, move)
         cost = _sum(item.cost, _price(node, after, move))
         left, rank = item.left - len(members), move.stop.distance
         total = _sum(cost, _least(task, after))
         yield _Open(total, left, rank, next(births), after, cost, (*item.path, move))
+
+
+def _node_after(task: Task, node: _Node, move: Move) -> _Node:
+    made = node.made | sum(1 << number for number in move.members)
+    return _Node(made, move.up, move.back, move.punch.name, task.setting.bendings[move.members[0]].die.name)
 
 
 def _sum(one: Cost, two: Cost) -> Cost:

@@ -243,10 +243,23 @@ def spans(model: PartModel, at: Stand, made: int) -> list[Interval]:
     """The stretches of the line that are bent, in order."""
     first = model.bend(at.members[0])
     sign = 1.0 if first.side == "up" else -1.0
-    found = [_sorted(0.0, sign * first.width)]
+    low, high = _bent(first)
+    found = [_sorted(sign * low, sign * high)]
     for spot, way, _ in _spots(model, at, made):
-        found.append(_sorted(spot.origin[0], spot.origin[0] + spot.x[0] * way.width))
+        found.append(_sorted(*(spot.origin[0] + spot.x[0] * end for end in _bent(way))))
     return sorted(found)
+
+
+def _bent(bend: Bend) -> Interval:
+    """From where to where there is material in the middle of a bend's strip: slanted ends leave less than its width."""
+    middle = -bend.developed / 2.0
+    sides = ((*edge.start, *edge.end) for net in bend.nets for edge in net.edges) if bend.openings else ()
+    ends = [
+        x0 + (x1 - x0) * (middle - y0) / (y1 - y0)
+        for x0, y0, x1, y1 in sides
+        if min(y0, y1) < middle < max(y0, y1)
+    ]
+    return (min(ends), max(ends)) if len(ends) > 1 else (0.0, bend.width)
 
 
 def _sorted(one: float, two: float) -> Interval:

@@ -7,9 +7,8 @@ from collections.abc import Iterator
 from formparts.forming import bending_force, curl_force, hem_force
 from formparts.general_tolerances import linear_tolerance
 from formparts.planning.feasible import Bending
-from formparts.planning.moves import Move
+from formparts.planning.moves import Move, Task
 from formparts.planning.radius import FormedRadius
-from formparts.planning.search import Task
 from formparts.planning.stand import PartModel
 from formparts.planning.tasks import flange
 from formparts.planning.tools import FlatDie

@@ -7,9 +7,8 @@ from dataclasses import dataclass, replace
 
 from formparts.planning.feasible import Bending
 from formparts.planning.lengths import ToolLength
-from formparts.planning.moves import Move
+from formparts.planning.moves import Move, Task
 from formparts.planning.radius import FormedRadius
-from formparts.planning.search import Task
 from formparts.planning.stand import spans, stand
 from formparts.planning.step_notes import force_of, step_notes
 from formparts.planning.stops import Stop

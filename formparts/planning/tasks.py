@@ -13,9 +13,9 @@ from formparts.layout import Blank
 from formparts.outline.edges import Line, Point
 from formparts.planning.closing import LIP, ON_ROLLS, Closing, acute_shape, ending_of
 from formparts.planning.feasible import Bending
-from formparts.planning.moves import Setting
+from formparts.planning.moves import Setting, Task
 from formparts.planning.radius import FormedRadius, acute_radius, formed_radius, under_load
-from formparts.planning.search import Task, blank_reaches, task_of
+from formparts.planning.search import blank_reaches, task_of
 from formparts.planning.stand import PartModel, part_model, stand
 from formparts.planning.stops import LEAST_EDGE, MARGIN
 from formparts.planning.tools import Punch, ToolTable

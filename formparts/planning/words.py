@@ -9,6 +9,12 @@ from formparts.planning.plan import BendPlan
 from formparts.planning.radius import FormedRadius
 from formparts.planning.steps import PlanStep
 
+WORDS = {
+    "step without an edge": ("step without an edge", "steps without an edge"),
+    "point against the stops": ("point against the stops", "points against the stops"),
+}
+"""Plurals that are not made with an s at the end."""
+
 
 def plan_words(plan: BendPlan) -> str:
     """What a plan costs, and whether another could cost less."""
@@ -37,7 +43,8 @@ def _gap_words(plan: BendPlan) -> str:
 
 
 def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'' if number == 1 else 's'}"
+    one, many = WORDS.get(word, (word, f"{word}s"))
+    return f"{number} {one if number == 1 else many}"
 
 
 def radius_words(radius: FormedRadius) -> str:

@@ -14,7 +14,7 @@ from formparts.errors import InputError
 from formparts.outline import rectangle
 from formparts.planning import BendPlan, plan_bends, radius_as_formed, spreads
 from formparts.recipe_functions import find_recipe
-from formparts.shapes import add_flange, down, plate, profile, run, up
+from formparts.shapes import add_flange, box, down, plate, profile, run, up
 
 SHEET = Sheet(2.0, 2.0, "S235JR", 0.44)
 ALLOWANCE = math.pi / 2.0 * (2.0 + 0.88)
@@ -123,6 +123,28 @@ def test_a_riser_is_turned_over_once(lugs: int) -> None:
     assert flange.stop.distance == pytest.approx(
         22.0 - 4.5 + math.pi / 4.0 * (2.5 + 0.88)
     )  # height - (R + t) + A/2
+
+
+def test_a_long_staircase_is_not_turned_over_more_often_than_from_both_ends_inward() -> None:
+    """By hand: steps of 25 mm go up and down in turn, so one end begins with an up bend, the other with a down bend.
+    From both ends inward the first lie takes one bend, each later one two, the last one: 14 bends, 7 turn-overs."""
+    runs = [run(25)]
+    for number in range(14):
+        runs += [(up, down)[number % 2](90), run(25)]
+    plan = plan_bends(profile(Sheet(1.0, 1.0, "DC01", 0.44), 200, *runs, name="stairs"))
+    assert 1 <= turns_over(plan) == plan.cost[0] <= 7
+    assert plan.bound <= plan.cost
+
+
+def test_a_mitred_box_has_an_order() -> None:
+    """By hand: the strip of a mitred bend is slanted by 45 deg, from the floor, 100 - 2 (R + t) = 93 mm less its gap,
+    to the wall, 97 mm less its gap; what is bent is as long as its middle, less than 95 mm, and 95 mm of tools fit
+    between walls that stand 97 mm apart."""
+    plan = plan_bends(box(Sheet(1.5, 2.0, "DC01", 0.44), rectangle(160, 100), 25, corner="mitred"))
+    assert plan.cost[:3] == (0, 0, 1)
+    ((low, high),) = plan.steps[0].spans
+    assert 91 < high - low < 95
+    assert [sum(row.sections) for row in plan.steps[0].punches] == [95]
 
 
 def test_two_tabs_on_one_edge_are_one_step_with_one_row_of_tools() -> None:

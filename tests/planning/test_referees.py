@@ -17,8 +17,8 @@ from formparts.planning import plan_bends, tool_table
 from formparts.planning import search as search_module
 from formparts.planning.collide import profile_of, stretches
 from formparts.planning.feasible import Bending, Tool, lower, pieces, placed, solid_cells, swings, upper
-from formparts.planning.moves import moves
-from formparts.planning.search import NOTHING, Cost, Task
+from formparts.planning.moves import Task, moves
+from formparts.planning.search import NOTHING, Cost
 from formparts.planning.stand import PartModel, part_model, stand
 from formparts.planning.tasks import searching
 from formparts.recipe_functions import find_recipe
