@@ -87,6 +87,12 @@ def compare(before: Body, after: Body) -> tuple[Change, ...]:
     return (*_sheets(before, after), *_flats(before, after), *_bends(before, after), *_whole(before, after))
 
 
+def touched_pieces(before: Body, after: Body) -> tuple[str, ...]:
+    """Names of the flats, bends and openings that are not as they were, those apart that were only carried along."""
+    changes = (*_flats(before, after), *_bends(before, after))
+    return tuple(dict.fromkeys(change.what for change in changes if change.how not in ("moved", "turned")))
+
+
 @takes(before="Mapping", after="Mapping")
 def compare_parameters(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
     """

@@ -81,6 +81,21 @@ def loose_pictures(
     )
 
 
+def named_picture(body: Body, names: Mapping[Key, str], blank: Blank | None = None) -> LoosePicture | None:
+    """The first section or flat that shows a name, else the view from above, which takes longest; none without one."""
+    flat = blank or blank_of(body)
+    plan = planned(body, lambda dimensions: with_names(dimensions, names))
+    how = (plan, _LONGEST / max(flat.length, flat.width), Style())
+    quick = next(filter(_shows_a_name, (*_sections(*how), *_flats(*how))), None)
+    if quick is not None or not names:
+        return quick
+    return next(filter(_shows_a_name, loose_pictures(body, names, flat)), None)
+
+
+def _shows_a_name(picture: LoosePicture) -> bool:
+    return any(isinstance(mark, Words) and " [" in mark.text for mark in flattened(picture.marks))
+
+
 def _picture(kind: str, caption: str, marks: Iterable[Mark]) -> LoosePicture:
     """A picture without the words of its own caption, which stand below it."""
     return LoosePicture(

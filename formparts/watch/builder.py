@@ -23,9 +23,9 @@ class Builder:
         self._worker: pool.Worker | None = None
         self._source = ""
 
-    def asked(self, what: str, values: dict[str, str] | None = None) -> dict[str, Any]:
+    def asked(self, what: str, values: dict[str, str] | None = None, about: str = "") -> dict[str, Any]:
         """What the process answers; `error` where it does not, or not in time."""
-        question = {"reference": self._reference, "what": what, "values": values or {}}
+        question = {"reference": self._reference, "what": what, "values": values or {}, "about": about}
         with self._busy:
             if self._worker is None:
                 self._worker = pool.started("formparts.watch.child")

@@ -11,12 +11,15 @@ from typing import Any
 from formparts.errors import FormpartsError, InputError
 from formparts.families.worker import listening
 from formparts.kernel import own_process
+from formparts.watch.aside import told_of_fixes, told_of_moves, told_of_range
 from formparts.watch.page import watch_page
 from formparts.watch.part import Watched, told, told_of_drawing, told_of_solid
 
+ASIDE = {"moves": told_of_moves, "range": told_of_range, "fixes": told_of_fixes}
+
 
 def answer(question: dict[str, Any]) -> dict[str, Any]:
-    """What is asked for: `page`, `source`, `part`, `solid` or `drawing` of a recipe, the last three with parameters."""
+    """What is asked for: `page` or `source` of a recipe, or what some values of its parameters make."""
     watched, what = Watched(question["reference"]), question["what"]
     try:
         if what == "page":
@@ -26,6 +29,8 @@ def answer(question: dict[str, Any]) -> dict[str, Any]:
     except FormpartsError as error:
         fields = {"fields": [str(field) for field in error.args]} if isinstance(error, InputError) else {}
         return {"error": " ".join(str(error).split()), **fields}
+    if what in ASIDE:
+        return ASIDE[what](watched, question["values"], question["about"])
     return {"part": told, "solid": told_of_solid, "drawing": told_of_drawing}[what](
         watched, question["values"]
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from formparts.report.html.shapes import folding_model
 from formparts.report.html.shell import VIEW_SCRIPTS, asset, document, script, style
 from formparts.report.html.tables import piece_figures
 from formparts.report.html.tags import Markup, data_block, element, said
+from formparts.watch.aside import slider_range
 from formparts.watch.part import form_rows
 
 POLICY = (
@@ -20,8 +22,6 @@ POLICY = (
 """The page may run what it brings with it, and ask the place that it is from."""
 
 _ASSETS = Path(__file__).with_name("assets")
-_REACH = 2.5
-"""A slider goes from the default divided by this to the default times it, within the limits."""
 
 
 def watch_page(recipe: Recipe) -> str:
@@ -33,8 +33,17 @@ def watch_page(recipe: Recipe) -> str:
         element("p", id="state", role="status"),
         element("p", id="solid"),
         element(
-            "div", _form(recipe), element("section", *view_parts(), aria_label="The part"), class_="bench"
+            "div",
+            _form(recipe),
+            element(
+                "section",
+                *view_parts(),
+                element("figure", id="dimension", hidden=True),
+                aria_label="The part",
+            ),
+            class_="bench",
         ),
+        _kept(recipe),
         element(
             "section", element("h2", said("The blank")), element("div", id="blank"), aria_label="The blank"
         ),
@@ -60,44 +69,69 @@ def watch_page(recipe: Recipe) -> str:
     return document(f"{recipe.name}: watched", [main, *blocks, scripts], [looks])
 
 
+def _kept(recipe: Recipe) -> Markup:
+    """Variants that were kept: any of them stands behind the next as a ghost; all of them are a family's table."""
+    command = shlex.join(("formparts", "family", recipe.short_reference, "kept.csv", "--out", "kept"))
+    return element(
+        "section",
+        element("h2", said("Kept variants")),
+        element("ul", id="kept"),
+        element("pre", id="family", tabindex=0, aria_label="Table of a family"),
+        element(
+            "p",
+            element("a", said("Save the table"), id="save", download="kept.csv", href="#kept"),
+            said(" and build all of them: "),
+            element("code", said(command)),
+        ),
+        id="keeping",
+        hidden=True,
+        aria_label="Kept variants",
+    )
+
+
 def _form(recipe: Recipe) -> Markup:
     """One line for each parameter, and the command that makes the same part."""
-    lines = [_line(row) for row in form_rows(recipe)]
+    ends = [slider_range(parameter) for parameter in recipe.parameters]
+    lines = [_line(*pair) for pair in zip(form_rows(recipe), ends, strict=True)]
     command = element("p", element("code", id="command"), class_="command")
-    again = element("button", said("Defaults"), type="button", id="defaults")
-    return element("form", *lines, again, command, id="parameters", aria_label="Parameters")
+    buttons = (("Undo", "undo"), ("Keep this one", "keep"), ("Defaults", "defaults"))
+    row = element("p", *(element("button", said(word), type="button", id=name) for word, name in buttons))
+    return element("form", row, *lines, command, id="parameters", aria_label="Parameters")
 
 
-def _line(row: dict[str, Any]) -> Markup:
+def _line(row: dict[str, Any], ends: tuple[float, float] | None) -> Markup:
     name, label = row["name"], f"{row['name']}{' [' + row['unit'] + ']' if row['unit'] else ''}"
     text = element("label", said(label), for_=f"p-{name}", title=row["text"])
     if row["yes"] or row["choices"]:
         words = row["choices"] or ["yes", "no"]
         options = [element("option", said(word), selected=word == row["value"]) for word in words]
         field = element("select", *options, id=f"p-{name}", name=name, data_default=row["value"])
-        return element("div", text, field, class_="line")
+        return element("div", text, field, class_="line", data_line=name)
     field = _void(
         "input", id=f"p-{name}", name=name, value=row["value"], data_default=row["value"], autocomplete="off"
     )
-    return element("div", text, field, *_slider(row), element("small", said(row["text"])), class_="line")
+    return element(
+        "div",
+        text,
+        field,
+        *_slider(row, ends),
+        element("small", said(row["text"])),
+        class_="line",
+        data_line=name,
+    )
 
 
-def _slider(row: dict[str, Any]) -> list[Markup]:
-    """A slider round the default, for what has limits."""
-    least, most = row["least"], row["most"]
-    if least is None or most is None:
+def _slider(row: dict[str, Any], ends: tuple[float, float] | None) -> list[Markup]:
+    """A slider round the default, for what has limits, and the bar that shows where it works."""
+    if ends is None:
         return []
-    value = float(row["value"])
-    low, high = sorted((value / _REACH, value * _REACH)) if value else (least, most)
-    low, high = max(least, low), min(most, high)
+    low, high = ends
     step = 1 if row["whole"] else _step(high - low)
-    if row["whole"]:
-        low, high = max(least, int(low)), min(most, max(int(high), 4))
     slider = _void(
         "input", type="range", min=f"{low:g}", max=f"{high:g}", step=f"{step:g}", value=row["value"],
         data_for=row["name"], aria_label=f"{row['name']}, slider",
     )  # fmt: skip
-    return [slider]
+    return [slider, element("div", class_="works", data_works=row["name"])]
 
 
 def _step(span: float) -> float:

@@ -5,11 +5,14 @@ from __future__ import annotations
 import shlex
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from pathlib import Path
+from traceback import extract_tb
 from typing import Any
 
 from formparts.errors import FormpartsError, InputError
 from formparts.parameters import BendRuleName, MaterialName, Parameter, Yes
 from formparts.recipe_functions import Recipe, find_recipe
+from formparts.recipe_functions.shipped import shipped_folder
 from formparts.recipe_functions.stated import looks_like_file
 from formparts.report.html.blank_picture import blank_picture
 from formparts.report.html.finding_table import finding_marks, finding_table
@@ -50,20 +53,32 @@ class Watched:
 
 def told(watched: Watched, values: Values) -> dict[str, Any]:
     """Everything in closed form: title block, figures, blank, bends, findings, the folding model and the command."""
-    return _or_error(lambda: _closed_forms(watched, values))
+    return or_error(watched, lambda: _closed_forms(watched, values))
 
 
 def told_of_solid(watched: Watched, values: Values) -> dict[str, Any]:
     """The kernel's volume beside the closed form's."""
-    return _or_error(lambda: _solid(watched, values))
+    return or_error(watched, lambda: _solid(watched, values))
 
 
-def _or_error(work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
-    """A bad value is one line on the page, and no reason to stop."""
+def or_error(watched: Watched, work: Callable[[], dict[str, Any]]) -> dict[str, Any]:
+    """A bad value is one line on the page, and no reason to stop; the recipe's own line is named where it came from."""
     try:
         return work()
     except FormpartsError as error:
-        return {"error": " ".join(str(error).split())}
+        return {"error": " ".join(str(error).split()) + _line_of_recipe(watched, error)}
+
+
+def _line_of_recipe(watched: Watched, error: BaseException | None) -> str:
+    """The line of the recipe's file in which an error arose; empty where it did not."""
+    named = watched.reference.rpartition(":")[0]
+    file = Path(named).resolve() if named else shipped_folder() / f"{watched.reference}.py"
+    while error is not None:
+        lines = [frame.lineno for frame in extract_tb(error.__traceback__) if Path(frame.filename) == file]
+        if lines:
+            return f" ({file.name}, line {lines[-1]})"
+        error = error.__cause__
+    return ""
 
 
 def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
@@ -101,7 +116,7 @@ def _solid(watched: Watched, values: Values) -> dict[str, Any]:
 
 def told_of_drawing(watched: Watched, values: Values) -> dict[str, Any]:
     """The drawing with the parameters' names at the dimensions that they move, as an SVG."""
-    return _or_error(lambda: _drawing(watched, values))
+    return or_error(watched, lambda: _drawing(watched, values))
 
 
 def _drawing(watched: Watched, values: Values) -> dict[str, Any]:

@@ -24,6 +24,9 @@ IDLE = 10.0
 """A connection on which nothing comes for so long is closed [s]."""
 MOST_CONNECTIONS = 32
 """So many are served at a time; a browser opens six to one place."""
+_OF_A_PARAMETER = ("moves", "range")
+_ASIDE = ("solid", "drawing", "fixes", *_OF_A_PARAMETER)
+"""What takes long is asked of a second process, so that the part follows the sliders meanwhile."""
 _HEADERS = {
     "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
@@ -56,9 +59,10 @@ class _Server(ThreadingHTTPServer):
     request_queue_size = 128
     """Connections that wait to be taken: of more the system tells nobody, and they try again for seconds."""
 
-    def __init__(self, port: int, builder: Builder, word: str) -> None:
+    def __init__(self, port: int, builder: Builder, aside: Builder, word: str) -> None:
         super().__init__((HOST, port), _Handler)
-        self.builder, self.word, self.places = builder, word, BoundedSemaphore(MOST_CONNECTIONS)
+        self.builder, self.aside, self.word = builder, aside, word
+        self.places = BoundedSemaphore(MOST_CONNECTIONS)
 
     def process_request(self, request: Any, client_address: Any) -> None:
         """Serve a connection in a thread of its own, if there is a place for it."""
@@ -106,14 +110,16 @@ class _Handler(BaseHTTPRequestHandler):
         place = self._allowed()
         if place is None:
             return
-        if place not in ("part", "solid", "drawing"):
+        what, _, about = place.partition("/")
+        if (what != "part" and what not in _ASIDE) or bool(about) != (what in _OF_A_PARAMETER):
             self._refused(HTTPStatus.NOT_FOUND)
             return
         values = self._values()
         if values is None:
             self._refused(HTTPStatus.BAD_REQUEST)
             return
-        self._json(self.server.builder.asked(place, values))
+        builder = self.server.builder if what == "part" else self.server.aside
+        self._json(builder.asked(what, values, about))
 
     def _allowed(self) -> str | None:
         """What is asked for behind the word; None, and a refusal, for other hosts, origins and words."""
@@ -196,11 +202,11 @@ def watching(reference: str, port: int = 0, time_limit: float = TIME_LIMIT) -> I
     InputError
         There is no such recipe, or the port cannot be had.
     """
-    builder = Builder(reference, time_limit)
+    builder, aside = Builder(reference, time_limit), Builder(reference, time_limit)
     word = secrets.token_urlsafe(24)
     try:
         builder.begin()
-        server = _Server(port, builder, word)
+        server = _Server(port, builder, aside, word)
     except InputError:
         builder.end()
         raise
@@ -216,6 +222,7 @@ def watching(reference: str, port: int = 0, time_limit: float = TIME_LIMIT) -> I
         yield Watch(f"http://{HOST}:{server.server_address[1]}/{word}/")
     finally:
         builder.end()
+        aside.end()
         server.shutdown()
         server.server_close()
         thread.join()

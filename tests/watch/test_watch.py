@@ -24,7 +24,9 @@ import pytest
 from formparts import InputError, find_recipe
 from formparts.cli import main
 from formparts.closed_forms import properties
-from formparts.watch import watching
+from formparts.families import checked, read_table
+from formparts.watch import Watched, watching
+from formparts.watch.aside import told_of_range
 from formparts.watch.part import harmless
 from formparts.watch.server import MOST_CONNECTIONS
 from tests.html.axe import script, serious_faults
@@ -229,31 +231,71 @@ def test_the_file_is_followed(shim: Path) -> None:
         assert "shim.py" in json.loads(asked(watch.address, "POST", "part", {})[1])["error"]
 
 
-@pytest.mark.skipif(PROGRAM is None, reason="no Chromium on this machine (Debian package chromium)")
-def test_no_serious_accessibility_fault() -> None:
+FLANGED = '''
+from typing import Annotated
+
+from formparts import Body, Length, Sheet, add_flange, plate, recipe, rectangle
+
+
+@recipe
+def tray(
+    length: Annotated[float, Length("of the base", 10, 200)] = 50,
+    height: Annotated[float, Length("of the flange, to the outside", 2, 60)] = 20,
+) -> Body:
+    """A base with a flange along its back."""
+    sheet = Sheet(2, 2, "S235JR", bend_rule="K 0.44")
+    return add_flange(plate(sheet, rectangle(length, 40), name="base"), "back", height, name="wall")
+'''
+needs_browser = pytest.mark.skipif(
+    PROGRAM is None, reason="no Chromium on this machine (Debian package chromium)"
+)
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Page]:
+    with browser() as opened:
+        opened.size(1280, 900)
+        yield opened
+
+
+def fresh(page: Page, address: str) -> None:
+    page.open("about:blank")  # what the page before was waiting for is no complaint of this one
+    page.complaints.clear()
+    page.scheme("light")
+    page.size(1280, 900)
+    page.open(address)
+
+
+def typed(page: Page, name: str, value: str) -> None:
+    page.ask(
+        f"(e => {{e.value = '{value}'; e.dispatchEvent(new Event('input', {{bubbles: true}}))}})"
+        f"(document.getElementById('p-{name}'))"
+    )
+
+
+@needs_browser
+def test_no_serious_accessibility_fault(page: Page, address: str) -> None:
     """A page with findings and many sliders, in light and dark, on a desk and on a phone; a planted fault is found."""
-    with watching("ring_riser") as watch, browser() as page:
-        page.size(1280, 900)
-        page.open(watch.address)
-        count = "document.getElementById('p-lug_count')"
-        page.ask(f"{count}.value = '9'; {count}.dispatchEvent(new Event('input', {{bubbles: true}}))")
-        waited(page, "String(document.body.innerText.includes('F1'))", "true")
-        page.ask(script())
-        assert faults_everywhere(page) == []
-        page.scheme("dark")
-        page.ask("document.getElementById('state').style.cssText = 'color: #333; background: #222'")
-        assert "color-contrast" in {fault[1] for fault in serious_faults(page)}
-        assert page.complaints == []
+    fresh(page, address)
+    typed(page, "rise", "10")
+    waited(page, "String(document.body.innerText.includes('F1'))", "true")
+    page.ask("document.getElementById('keep').click()")
+    page.ask(script())
+    assert faults_everywhere(page, phone=True) == []
+    assert faults_everywhere(page, phone=False) == []
+    page.ask("document.getElementById('state').style.cssText = 'color: #333; background: #222'")
+    assert "color-contrast" in {fault[1] for fault in serious_faults(page)}
+    assert page.complaints == []
 
 
-def faults_everywhere(page: Page) -> list[list[str]]:
-    """Serious faults in light and dark, on a desk and on a phone, where nothing may stand out of the window either."""
+def faults_everywhere(page: Page, phone: bool) -> list[list[str]]:
+    """Serious faults in light and dark, on a desk or on a phone, where nothing may stand out of the window either."""
     found = []
-    for scheme, phone in (("light", False), ("dark", False), ("light", True), ("dark", True)):
+    page.size(390 if phone else 1280, 900, phone)
+    for scheme in ("light", "dark"):
         page.scheme(scheme)
-        page.size(390 if phone else 1280, 900, phone)
         found += serious_faults(page)
-        assert page.ask("document.documentElement.scrollWidth <= window.innerWidth")
+    assert page.ask("document.documentElement.scrollWidth <= window.innerWidth")
     return found
 
 
@@ -264,29 +306,88 @@ def edited(path: Path, text: str) -> None:
     os.utime(path, ns=(now, now))
 
 
-@pytest.mark.skipif(PROGRAM is None, reason="no Chromium on this machine (Debian package chromium)")
-def test_in_the_browser(shim: Path) -> None:
-    """Mass, view and command follow a slider and the file; the solid comes after; nothing is complained of."""
-    with watching(f"{shim}:shim") as watch, browser() as page:
-        page.size(1280, 900)
-        page.open(watch.address)
-        text = "document.getElementById('{}').textContent"
-        waited(page, text.format("state"), "mass 15.70 g")
+TEXT = "document.getElementById('{}').textContent"
+
+
+@needs_browser
+def test_in_the_browser(page: Page, shim: Path) -> None:
+    """Mass, view and command follow a slider and the file; the last part stays while the file is broken."""
+    with watching(f"{shim}:shim") as watch:
+        fresh(page, watch.address)
+        waited(page, TEXT.format("state"), "mass 15.70 g")
         slider = "document.querySelector('[data-for=length]')"
         page.ask(f"{slider}.value = '100'; {slider}.dispatchEvent(new Event('input', {{bubbles: true}}))")
-        waited(page, text.format("state"), "mass 31.40 g")
+        waited(page, TEXT.format("state"), "mass 31.40 g")
         assert page.ask("document.getElementById('p-length').value") == "100"
-        assert page.ask(text.format("command")).endswith("--set length=100")
+        assert page.ask(TEXT.format("command")).endswith("--set length=100")
         assert max(page.ask("formpartsPage.state.skin.places")) == pytest.approx(50.0)
         waited(page, "String(document.getElementById('solid').textContent.endsWith('agree'))", "true")
         edited(shim, RECIPE.replace("Sheet(2, 2", "Sheet(4, 2"))
-        waited(page, text.format("state"), "mass 62.80 g")
-        page.ask("document.getElementById('p-width').value = '5000'")
-        page.ask("document.getElementById('p-width').dispatchEvent(new Event('input', {bubbles: true}))")
+        waited(page, TEXT.format("state"), "mass 62.80 g")
+        edited(shim, RECIPE.replace("width), name", "-1), name"))
         waited(page, "document.getElementById('state').className", "error")
+        line = 1 + RECIPE[: RECIPE.index("return plate")].count("\n")
+        assert page.ask(TEXT.format("state")).endswith(f"(shim.py, line {line})")
+        assert page.ask("document.body.className") == "stale"
+        assert "62.80 g" in page.ask(TEXT.format("top"))  # the last good part is still there
         page.ask(script())
-        assert faults_everywhere(page) == []  # with the message of an error on it
+        assert faults_everywhere(page, phone=False) == []  # with the message of an error on it
         assert page.complaints == []
+
+
+@needs_browser
+def test_what_a_parameter_moves_and_what_is_kept(page: Page, tmp_path: Path) -> None:
+    """
+    A line with the focus lights its pieces and shows its dimension; a fix is applied, a variant kept, a step undone.
+
+    By hand: the wall needs half the V of 12 mm and the setback of 4 mm or more, so that 5 mm are too low and the
+    slider from 8 to 50 mm works; the two kept rows are a table that `formparts family` reads.
+    """
+    recipe = tmp_path / "tray.py"
+    recipe.write_text(FLANGED, encoding="utf-8")
+    with watching(f"{recipe}:tray") as watch:
+        fresh(page, watch.address)
+        waited(page, "String(document.getElementById('undo').disabled)", "true")
+        page.ask("document.getElementById('p-height').focus()")
+        waited(page, "document.querySelector('#dimension .name')?.textContent", "height")
+        assert page.ask("[...document.querySelectorAll('.blank .lit')].map(e => e.dataset.piece)") == ["wall"]
+        page.ask("document.getElementById('keep').click()")
+        typed(page, "height", "5")
+        waited(page, "document.querySelector('[data-fix^=\"height at least\"]') ? 'a fix' : ''", "a fix")
+        assert page.ask("document.querySelectorAll('#blank .ghost').length") == 1
+        page.ask("document.querySelector('[data-fix^=\"height at least\"]').click()")
+        waited(page, "String(document.querySelector('.verdict').textContent.startsWith('0 errors'))", "true")
+        page.ask("document.getElementById('keep').click()")
+        height = page.ask("document.getElementById('p-height').value")
+        assert 5.0 < float(height) < 20.0
+        assert page.ask(TEXT.format("family")) == f"name,height\nv1,20\nv2,{height}\n"
+        page.ask("document.getElementById('undo').click()")
+        waited(page, "document.getElementById('p-height').value", "5")
+        assert page.complaints == []
+    (tmp_path / "kept.csv").write_text(f"name,height\nv1,20\nv2,{height}\n", encoding="utf-8")
+    rows, faults = checked(find_recipe(f"{recipe}:tray"), read_table(tmp_path / "kept.csv"))
+    assert (len(rows), faults) == (2, [])
+
+
+def test_where_a_slider_works() -> None:
+    """So many lugs fit, and of wider ones fewer: the end of one slider's part follows the value of another."""
+    watched, ends = Watched("ring_riser"), []
+    for width in ("26", "36"):
+        (run,) = told_of_range(watched, {"lug_width": width}, "lug_count")["works"]
+        assert "overlap" in run["above"]
+        ends.append(run["to"])
+    assert ends[0] > ends[1]
+    assert "is not a number" in told_of_range(watched, {}, "material")["error"]
+
+
+def test_two_people_may_open_it(address: str) -> None:
+    """Each is told of the part that they asked for, at the same time."""
+    with ThreadPoolExecutor(2) as threads:
+        rises = ("20", "30") * 3
+        answers = threads.map(lambda rise: asked(address, "POST", "part", {"rise": rise})[1], rises)
+        masses = [json.loads(text)["mass"] for text in answers]
+    wanted = [f"{1000 * properties(find_recipe('z_clip')(rise=float(rise))).mass:.2f} g" for rise in rises]
+    assert masses == wanted
 
 
 def test_command_ends_quietly() -> None:

@@ -10,7 +10,7 @@ from formparts.report.html.tags import Markup, element, said
 _ASSETS = Path(__file__).with_name("assets")
 ALONE = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
 """A page that may run what it brings with it, and fetch nothing."""
-SHARED_STYLES = ("base.css", "tables.css", "blank.css")
+SHARED_STYLES = ("base.css", "tables.css", "blank.css", "drawn.css")
 """What every page takes, before its own style."""
 VIEW_SCRIPTS = ("fold.js", "lying.js", "view.js", "page.js")
 """The 3D view that folds."""

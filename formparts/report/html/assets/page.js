@@ -9,7 +9,7 @@
   const view = canvas && makeView(canvas);
   if (!view) { document.documentElement.classList.add("no-view"); return; }
   const marked = document.getElementById("marked");
-  let model, figures, numbers, count, flatBox, foldedBox, marks = [];
+  let model, figures, numbers, count, flatBox, foldedBox, marks = [], lit = new Set(), ghost = null;
   const state = { skin: null, picked: null, hovered: null, chosen: null, playing: 0, drawn: 0 };
   const eye = { turn: 0, tilt: 0, zoom: 1, pan: [0, 0], middle: [0, 0, 0], reach: 1, lies: UPRIGHT };
   const homes = { corner: [-0.62, 0.5], top: [0, Math.PI / 2], front: [0, 0], side: [-Math.PI / 2, 0] };
@@ -72,13 +72,30 @@
     }
   }
 
+  // To the screen: pieces that are lit, and the edges of a ghost behind the part.
+  function shine() {
+    const shadow = ghost ? folded(ghost, ghost.bends.map(() => Number(slider.value) / 1000)).lines : [];
+    load(view, ghost ? { ...state.skin, soft: state.skin.soft.concat(shadow) } : state.skin, lit);
+    redraw();
+  }
+
+  function light(names) {
+    lit = new Set(names.filter((name) => numbers.has(name)).map((name) => numbers.get(name)));
+    shine();
+  }
+
+  function setGhost(other) {
+    ghost = other;
+    shine();
+  }
+
   function setFold(value) {
     slider.value = String(Math.round(value * 1000));
     state.skin = folded(model, fractions(value));
     eye.middle = add(times(flatBox.middle, 1 - value), times(foldedBox.middle, value));
     eye.reach = Math.max(flatBox.reach, foldedBox.reach) * 0.82;
     eye.lies = single.checked ? axesAfter(model, value * count) : UPRIGHT;
-    load(view, state.skin);
+    shine();
     const words = value === 0 ? "flat blank" : value === 1 ? "folded part" : single.checked && count
       ? stepWords(value * count) : `${Math.round(100 * value)} % of every angle`;
     shown.textContent = words;
@@ -248,5 +265,5 @@
   slider.value = "1000";
   show(read("model"), read("figures"), document.getElementById("marks") ? read("marks") : []);
   home("corner");
-  window.formpartsPage = { setFold, pick, choose, nameAt, show, home, state, eye, get model() { return model; }, get marks() { return marks.map((mark) => onTriangle(state.skin, mark)); } };
+  window.formpartsPage = { setFold, pick, choose, light, ghost: setGhost, nameAt, show, home, state, eye, get model() { return model; }, get marks() { return marks.map((mark) => onTriangle(state.skin, mark)); } };
 })();

@@ -17,7 +17,8 @@ precision mediump float;
 varying vec3 facing; varying float number;
 uniform vec3 colour; uniform vec3 mark; uniform float picked; uniform float lit;
 void main() {
-  vec3 base = abs(number - picked) < 0.5 ? mark : colour;
+  // Pieces that are lit have their number raised.
+  vec3 base = abs(mod(number, 100000.0) - picked) < 0.5 ? mark : number > 50000.0 ? mix(colour, mark, 0.6) : colour;
   vec3 n = normalize(facing);
   float light = 0.52 + 0.46 * max(0.0, dot(n, vec3(-0.49, 0.57, 0.66))) + 0.26 * max(0.0, dot(n, vec3(0.5, 0.0, 0.86)));
   gl_FragColor = vec4(base * mix(1.0, light, lit), 1.0);
@@ -58,11 +59,11 @@ function makeView(canvas) {
   return { canvas, gl, use, name, slots, buffers, counts: {} };
 }
 
-function load(view, skin) {
-  const { gl, buffers, counts } = view;
+function load(view, skin, lit = new Set()) {
+  const { gl, buffers, counts } = view, raised = lit.size ? skin.pieces.map((piece) => (lit.has(piece) ? piece + 100000 : piece)) : skin.pieces;
   for (const each of ["places", "normals", "pieces", "lines", "soft"]) {
     gl.bindBuffer(gl.ARRAY_BUFFER, buffers[each]);
-    gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(skin[each]), gl.DYNAMIC_DRAW);
+    gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(each === "pieces" ? raised : skin[each]), gl.DYNAMIC_DRAW);
     counts[each] = skin[each].length;
   }
 }
