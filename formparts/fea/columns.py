@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from formparts.fea.arrays import Floats, np
-from formparts.fea.skin import RimPart, Skin
+from formparts.fea.net import RimPart
+from formparts.fea.skin import Skin
 
 Corner = tuple[int, int]
 """A corner of the net, and the storey that it stands on."""

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from formparts.body import Bend, Body, Flat, Rim, RimEdge
+from formparts.body import Bend, Body, Flat, Rim, RimEdge, strip_rims
 from formparts.fea.sizing import Sizing
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.tolerances import ANGLE_DEG
@@ -16,6 +16,10 @@ WIDEST_ARC: float = math.radians(22.5)
 
 RimNumber = tuple[str, int, int]
 """Flat, loop, edge."""
+Key = RimNumber | str
+"""What is divided: an edge of a flat, a whole bend, or an edge of what openings leave of one."""
+_STRETCHED: float = 2.0
+"""Elements of a bend with openings are at most so many times longer along it than round it."""
 
 
 @dataclass(frozen=True)
@@ -24,7 +28,7 @@ class Divisions:
 
     lengths: Sizing
     thickness: float
-    pieces: dict[RimNumber | str, int]
+    pieces: dict[Key, int]
     bends: dict[RimNumber, str]
 
     def of(self, flat: str, loop: int, number: int) -> int:
@@ -34,13 +38,11 @@ class Divisions:
     def steps(self, bend: Bend) -> int:
         """How many rows a bend has round its angle: no longer than elements are to be, nor wider than an arc may."""
         turn = math.radians(bend.angle)
-        length = turn * (bend.inside_radius + self.thickness / 2.0)
-        by_size = math.ceil(length / self.lengths.at(bend.name) - 1e-9)
-        return max(1, math.ceil(turn / WIDEST_ARC - ANGLE_DEG), by_size)
+        return _rows(bend, turn * (bend.inside_radius + self.thickness / 2.0), self.lengths.at(bend.name))
 
-    def finer(self, crowded: list[RimNumber]) -> Divisions:
+    def finer(self, crowded: Sequence[Key]) -> Divisions:
         """With twice the pieces where edges were too coarse."""
-        keys: set[RimNumber | str] = {self.bends.get(key, key) for key in crowded}
+        keys: set[Key] = {key if isinstance(key, str) else self.bends.get(key, key) for key in crowded}
         doubled = {key: 2 * self.pieces[key] for key in keys}
         return replace(self, pieces=self.pieces | doubled)
 
@@ -48,14 +50,19 @@ class Divisions:
 def divided(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing) -> Divisions:
     """Pieces of about one size, shorter on tight arcs; four-sided flats get as many on opposite sides if they may."""
     lengths = _two_across(body, around, lengths) if lengths.side_by_side else lengths
-    pieces: dict[RimNumber | str, int] = {}
+    pieces: dict[Key, int] = {}
     bends: dict[RimNumber, str] = {}
     for key, item in _numbered(around):
-        if item.bend is not None:
-            bends[key] = item.bend.name
+        bend = item.bend
+        if bend is not None and not bend.openings:
+            bends[key] = bend.name
         count = bends.get(key, key)
-        size = lengths.at(key[0], *_within(item.bend.name if item.bend else item.edge.tag))
+        size = lengths.at(key[0], *_within(bend.name if bend else item.edge.tag))
+        if bend is not None and bend.openings:
+            size = min(size, *(strip_sizes(bend, piece, lengths)[0] for piece in range(len(bend.nets))))
         pieces[count] = max(pieces.get(count, 1), _pieces(item.edge, size))
+    for bend in body.bends:
+        pieces |= dict(_strips(bend, lengths)) if bend.openings else {}
     counts = Divisions(lengths, body.sheet.thickness, pieces, bends)
     for flat in body.flats:
         counts = _two_rows(flat, around[flat.name], counts) if lengths.side_by_side else counts
@@ -81,12 +88,44 @@ def _two_across(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing)
 def _two_rows(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisions:
     """Two pieces or more on each side of a flat of four sides, for the same reason."""
     groups = _four(around[0]) if len(around) == 1 else None
-    changed: dict[RimNumber | str, int] = {}
+    changed: dict[Key, int] = {}
     for group in groups or ():
         if sum(counts.of(flat.name, 0, number) for number in group) < 2:
             key = (flat.name, 0, group[0])
             changed[counts.bends.get(key, key)] = 2
     return replace(counts, pieces=counts.pieces | changed)
+
+
+def _rows(bend: Bend, length: float, size: float) -> int:
+    """How many elements lie round a bend whose strip is so long."""
+    widest = math.ceil(math.radians(bend.angle) / WIDEST_ARC - ANGLE_DEG)
+    return max(1, widest, math.ceil(length / size - 1e-9))
+
+
+def strip_sizes(bend: Bend, piece: int, lengths: Sizing) -> tuple[float, float]:
+    """How long elements are along and round a piece of a bend that openings have left [mm]."""
+    along, left = lengths.at(bend.name), bend.nets[piece]
+    if lengths.side_by_side:
+        along = min(along, left.area / left.perimeter)
+    round_ = bend.developed / _rows(bend, bend.developed, along)
+    return min(along, _STRETCHED * round_), round_
+
+
+def strip_key(bend: Bend, piece: int, loop: int, number: int) -> str:
+    """What an edge of a piece of a bend is divided under."""
+    return f"{bend.name}: {piece}, {loop}, {number}"
+
+
+def _strips(bend: Bend, lengths: Sizing) -> Iterator[tuple[str, int]]:
+    """Pieces of every free edge of what openings have left of a bend."""
+    for piece, loops in enumerate(strip_rims(bend, bend.developed)):
+        along, round_ = strip_sizes(bend, piece, lengths)
+        for loop, edges in enumerate(loops):
+            for number, one in enumerate(edges):
+                height = abs(one.edge.end[1] - one.edge.start[1])
+                local = lengths.at(bend.name, *_within(one.edge.tag))
+                count = max(_pieces(one.edge, min(along, local)), math.ceil(height / round_ - 1e-9))
+                yield strip_key(bend, piece, loop, number), count
 
 
 def _within(name: str) -> list[str]:
@@ -136,7 +175,7 @@ def _matched(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Division
     groups = _four(around[0]) if len(around) == 1 else None
     if groups is None:
         return counts
-    changed: dict[RimNumber | str, int] = {}
+    changed: dict[Key, int] = {}
     for one, other in ((0, 2), (1, 3)):
         first, second = (sum(counts.of(flat.name, 0, n) for n in groups[side]) for side in (one, other))
         for side, wanted, own in ((one, second, first), (other, first, second)):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from itertools import takewhile
 from typing import TypeVar
 
@@ -50,22 +50,28 @@ def _ends(body: Body, bend: Bend, around: Mapping[str, tuple[Rim, ...]]) -> dict
     found: dict[str, list[str]] = {first: [], last: []}
     for flat in (bend.parent, bend.child):
         (seen,) = (each for each in bends_on(body, flat) if each.name == bend.name)
-        for before, after in _neighbours(around[flat], bend.name):
-            # Seen from the child the line runs the other way.
-            names = (before, after) if seen.parent == bend.parent else (after, before)
-            for end, name in zip((first, last), names, strict=True):
-                found[end] += [name] if name else []
+        names = _neighbours(around[flat], bend.name)
+        # Seen from the child the line runs the other way.
+        names = names if seen.parent == bend.parent else names[::-1]
+        for end, name in zip((first, last), names, strict=True):
+            found[end] += [name] if name else []
     return found
 
 
-def _neighbours(loops: tuple[Rim, ...], bend: str) -> Iterator[tuple[str, str]]:
+def _neighbours(loops: tuple[Rim, ...], bend: str) -> tuple[str, str]:
     """Names of the edges before and after a bend on the rim of a flat; empty where that is a bend or has no name."""
-    for rim in loops:
-        for number, item in enumerate(rim):
-            if item.bend is not None and item.bend.name == bend:
-                beside = (rim[number - 1], rim[(number + 1) % len(rim)])
-                first, last = ("" if each.bend else each.edge.tag for each in beside)
-                yield first, last
+    places = [
+        (item.span, number, rim)
+        for rim in loops
+        for number, item in enumerate(rim)
+        if item.bend is not None and item.bend.name == bend
+    ]
+    # Where openings cross the bend it is met in several spans: its ends are those of the first and the last.
+    places.sort(key=lambda place: place[0])
+    (_, first, rim), (_, last, other) = places[0], places[-1]
+    beside = (rim[first - 1], other[(last + 1) % len(other)])
+    before, after = ("" if each.bend else each.edge.tag for each in beside)
+    return before, after
 
 
 def grouped(
@@ -73,7 +79,7 @@ def grouped(
 ) -> dict[str, tuple[Face, ...]]:
     """The faces of each group whose name nothing else bears."""
     return {
-        name: tuple(face for member in members for face in faces[member])
+        name: tuple(face for member in members for face in faces.get(member, ()))
         for name, members in groups.items()
         if name not in faces
     }

@@ -16,7 +16,6 @@ from formparts.body import Body, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.export import proved_step, write_step
-from formparts.fea import mesh_of
 from formparts.kernel import measured
 from formparts.outline import Arc, Motion, Outline, disc, obround, rectangle
 from formparts.report.html.shapes import folding_model
@@ -188,10 +187,3 @@ def test_the_folding_view_shows_it(case: str) -> None:
     lying, standing = json.loads(said.stdout)
     assert lying == pytest.approx(flat.area * SHEET.thickness, rel=1e-3)
     assert standing == pytest.approx(figures.volume, rel=1e-3)
-
-
-def test_such_a_bend_is_not_meshed_for_fea() -> None:
-    with pytest.raises(
-        InputError, match=r"opening = window: reaches into angle.bend\[1\], and bends with openings"
-    ):
-        mesh_of(with_opening(disc(12), MIDDLE, 30), size=4.0)
