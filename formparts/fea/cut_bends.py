@@ -12,7 +12,7 @@ from formparts.body.frame import bend_frame
 from formparts.fea.arrays import np
 from formparts.fea.divisions import Divisions, Key, strip_key, strip_sizes
 from formparts.fea.elements import folded
-from formparts.fea.net import Net, Triple, on_arc
+from formparts.fea.net import GrowingNet, Triple, on_arc
 from formparts.fea.planar import planar_mesh
 from formparts.fea.round_bends import round_places
 from formparts.outline.edges import Point
@@ -34,7 +34,7 @@ class _Rims:
     ends: list[int] = field(default_factory=list)
 
 
-def cut_bend(net: Net, bend: Bend, parent: Frame, body: Body, counts: Divisions) -> list[Key]:
+def cut_bend(net: GrowingNet, bend: Bend, parent: Frame, body: Body, counts: Divisions) -> list[Key]:
     """Mesh every piece of a bend; give the edges that are too coarse for what is beside them."""
     place = _placed(bend, parent, body.sheet.thickness)
     line = parent.moved_in_plane(bend_frame(*bend.parent_line))
@@ -65,7 +65,9 @@ def _placed(bend: Bend, parent: Frame, thickness: float) -> Place:
     return place
 
 
-def _laid(net: Net, bend: Bend, piece: int, loops: Sequence[Sequence[StripEdge]], counts: Divisions) -> _Rims:
+def _laid(
+    net: GrowingNet, bend: Bend, piece: int, loops: Sequence[Sequence[StripEdge]], counts: Divisions
+) -> _Rims:
     made = _Rims()
     for loop, edges in enumerate(loops):
         begin = len(made.points)
@@ -84,12 +86,12 @@ def _laid(net: Net, bend: Bend, piece: int, loops: Sequence[Sequence[StripEdge]]
     return made
 
 
-def _there(net: Net, bend: Bend, one: StripEdge) -> list[int]:
+def _there(net: GrowingNet, bend: Bend, one: StripEdge) -> list[int]:
     """The nodes of the flat that an edge meets; its rim runs the other way."""
     return net.lines[bend.name, one.flat, one.span][::-1] if one.flat else []
 
 
-def _piece(net: Net, bend: Bend, rims: _Rims, place: Place, sizes: tuple[float, float]) -> list[Key]:
+def _piece(net: GrowingNet, bend: Bend, rims: _Rims, place: Place, sizes: tuple[float, float]) -> list[Key]:
     """Put the faces of a piece into the net; what is too coarse where that cannot be done."""
     stretch = np.array([1.0, sizes[0] / sizes[1]])
     loops = np.split(np.array(rims.points) * stretch, rims.ends[:-1])

@@ -18,7 +18,7 @@ RimPart = tuple[int, int, int]
 
 
 @dataclass
-class Net:
+class GrowingNet:
     """
     What grows while flats and bends are meshed.
 

@@ -8,11 +8,11 @@ from collections.abc import Callable
 from formparts.body import Bend, Body, Frame, front_first
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.fea.divisions import Divisions
-from formparts.fea.net import Net, Triple
+from formparts.fea.net import GrowingNet, Triple
 from formparts.outline.measures import segment_factor
 
 
-def plain_bend(net: Net, bend: Bend, parent: Frame, body: Body, counts: Divisions) -> None:
+def plain_bend(net: GrowingNet, bend: Bend, parent: Frame, body: Body, counts: Divisions) -> None:
     """Rows of quadrilaterals round a bend, from the parent's line to the child's."""
     near = net.lines[bend.name, bend.parent, 0]
     far = net.lines[bend.name, bend.child, 0][::-1]

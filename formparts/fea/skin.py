@@ -16,7 +16,7 @@ from formparts.fea.cut_bends import cut_bend
 from formparts.fea.divisions import Divisions, Key, divided, sides
 from formparts.fea.elements import folded
 from formparts.fea.ends import grouped, whole_ends
-from formparts.fea.net import Net, RimPart, Triple, on_arc
+from formparts.fea.net import GrowingNet, RimPart, Triple, on_arc
 from formparts.fea.planar import planar_mesh
 from formparts.fea.round_bends import plain_bend
 from formparts.fea.sizing import Sizing
@@ -46,7 +46,7 @@ def skin(body: Body, lengths: Sizing) -> Skin:
     around = rims(body)
     counts = divided(body, around, lengths)
     for _ in range(_MOST_REFINEMENTS):
-        net = Net()
+        net = GrowingNet()
         crowded = _flats(net, body, around, counts) or _bends(net, body, counts)
         if not crowded:
             break
@@ -67,7 +67,7 @@ def skin(body: Body, lengths: Sizing) -> Skin:
     return Skin(np.array(net.places), tuple(net.faces), tuple(net.owners), edges, net.pieces)
 
 
-def _bends(net: Net, body: Body, counts: Divisions) -> list[Key]:
+def _bends(net: GrowingNet, body: Body, counts: Divisions) -> list[Key]:
     """Mesh all bends; give the edges that are too coarse for what is beside them."""
     placed, crowded = frames(body), list[Key]()
     for bend in body.bends:
@@ -98,7 +98,7 @@ def _cut_edges(bend: Bend) -> Iterator[StripEdge]:
         yield from (one for loops in strip_rims(bend, bend.developed) for loop in loops for one in loop)
 
 
-def _flats(net: Net, body: Body, around: dict[str, tuple[Rim, ...]], counts: Divisions) -> list[Key]:
+def _flats(net: GrowingNet, body: Body, around: dict[str, tuple[Rim, ...]], counts: Divisions) -> list[Key]:
     """Mesh all flats; give the rim edges that are too coarse for what is beside them."""
     placed = frames(body)
     crowded: list[Key] = []
@@ -108,7 +108,7 @@ def _flats(net: Net, body: Body, around: dict[str, tuple[Rim, ...]], counts: Div
 
 
 def _flat(
-    net: Net,
+    net: GrowingNet,
     flat: Flat,
     around: tuple[Rim, ...],
     frame: Frame,
@@ -140,7 +140,7 @@ def _flat(
     return [rim[node] for face in _folded(net, first, frame) for node in face if node in rim]
 
 
-def _folded(net: Net, first: int, frame: Frame) -> list[tuple[int, ...]]:
+def _folded(net: GrowingNet, first: int, frame: Frame) -> list[tuple[int, ...]]:
     """The faces of a flat, from a number on, that the bulge of an arc reaches across."""
     found = []
     for size in (6, 8):
@@ -170,7 +170,7 @@ def _rim_points(
 
 
 def _rim_nodes(
-    net: Net,
+    net: GrowingNet,
     flat: str,
     around: tuple[Rim, ...],
     counts: Divisions,
