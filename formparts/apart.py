@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import re
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
@@ -195,10 +196,12 @@ def found_by(work: Work[Any], path: Path) -> Any:
 def _has_grown() -> bool:
     """True when this process has taken so much memory that the next file should have a new one."""
     try:
-        import resource
-    except ImportError:  # not on this system
+        # Not `ru_maxrss`: that begins with what the process had that started this one.
+        told = Path("/proc/self/status").read_text(encoding="ascii", errors="replace")
+    except OSError:  # not on this system
         return False
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 > MEMORY // 2
+    peak = re.search(r"VmHWM:\s*(\d+) kB", told)
+    return peak is not None and int(peak[1]) * 1024 > MEMORY // 2
 
 
 if __name__ == "__main__":
