@@ -21,7 +21,7 @@ from formparts.drawings.curves import (
 )
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.leaders import balloon, leader, pointed
-from formparts.drawings.measuring import Measured, Side, setback
+from formparts.drawings.measuring import LONG, Measured, Side, setback
 from formparts.drawings.plans import Style
 from formparts.drawings.sketch import Dimension
 from formparts.drawings.sketching import Drawn, zeroed
@@ -42,10 +42,17 @@ _MOST = 30
 """More places than this along one side are a cutter's outline, and left to the DXF of the blank."""
 
 
+def drawn_size(blank: Blank) -> tuple[float, float]:
+    """Width and height of the blank as it is drawn: a long one lies across the sheet [mm]."""
+    turned = blank.width > LONG * blank.length
+    return (blank.width, blank.length) if turned else (blank.length, blank.width)
+
+
 def blank_zero(body: Body, blank: Blank) -> Measured:
     """The blank as a flat whose zero stands on its long straight edges, or on the middle of its main opening."""
-    loops = tuple(tuple(Side(edge) for edge in loop.edges) for loop in blank.cut_outline.loops)
-    return zeroed(Measured(body.name, None, loops, Motion()), body)[0]
+    turn = Motion() if drawn_size(blank)[0] == blank.length else Motion.turn(-90.0)
+    loops = tuple(tuple(Side(edge.moved(turn)) for edge in loop.edges) for loop in blank.cut_outline.loops)
+    return zeroed(Measured(body.name, None, loops, turn), body)[0]
 
 
 def blank_view(
@@ -98,8 +105,7 @@ def blank_view(
                 items.setdefault(f"{point[axis]:.3f}", Item(words, place))
         if len(items) <= _MOST:
             (writer.sorted.across, writer.sorted.upwards)[axis].extend(items.values())
-    long = f"({style.numbers.length(blank.length)})"
-    wide = f"({style.numbers.length(blank.width)})"
+    long, wide = (f"({style.numbers.length(size)})" for size in drawn_size(blank))
     writer.sorted.spans["above"].append(((box[0], box[3]), (box[2], box[3]), long))
     writer.sorted.spans["right"].append(((box[2], box[1]), (box[2], box[3]), wide))
     writer.lined_up()

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, cross, dot
@@ -19,6 +20,8 @@ _ASIDE = 0.0137
 """A section stands this share of the bend's length off its middle, clear of corners."""
 _REST = 6.0
 """What is left at least of a flat in a shortened section [mm]."""
+_BREAK = 1.5
+"""How far a break line goes on beyond the faces [mm on paper]."""
 _HATCH = 1.5
 """Between hatching lines [mm on paper]."""
 _HATCH_ANGLES = (45.0, 30.0, 60.0, 135.0, 120.0, 15.0)
@@ -37,6 +40,8 @@ class Cut:
     curves: tuple[Curve, ...]
     areas: tuple[tuple[Point, ...], ...]
     """Convex pieces to be hatched."""
+    breaks: tuple[tuple[Point, Point], ...] = ()
+    """Where a flat goes on that is not drawn: from face to face."""
 
     @property
     def width(self) -> float:
@@ -58,7 +63,7 @@ def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | se
     """
     placed_ = frames(body)
     along = _line(bend, placed_)
-    at = along.point((bend.width * (0.5 + _ASIDE), 0.0))
+    at = along.point((bend.width * clear_share(bend), 0.0))
     normal, up = along.x, along.z
     right = cross(up, normal)
     if dot(right, along.y) > 0:
@@ -76,6 +81,7 @@ def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | se
     joints = [made.at(place) for each in bends for place in _joint_places(each, placed_, at, normal)]
     curves: list[Curve] = []
     areas: list[tuple[Point, ...]] = []
+    breaks: list[tuple[Point, Point]] = []
     flats = []
     half = body.sheet.thickness / 2.0
     for flat in body.flats:
@@ -84,20 +90,31 @@ def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | se
             pieces = list(_slab(flat.net, frame, at, normal))
             if pieces:
                 flats.append(flat.name)
+            near = pieces
             if only and flat.name not in beyond:
-                pieces = list(
-                    _near(pieces, frame, made, joints, _REST + 3.0 * (bend.inside_radius + 2.0 * half))
-                )
-            for first, last in pieces:
+                reach = _REST + 3.0 * (bend.inside_radius + 2.0 * half)
+                near = list(_near(pieces, frame, made, joints, reach))
+            for first, last in near:
+                broken = not any(last in piece for piece in pieces)
                 more, area = _slab_curves(made, frame, first, last, half, joints)
-                curves += more
+                curves += more[:-1] if broken else more
                 areas.append(area)
+                breaks += [(area[3], area[2])] if broken else []
     for each in bends:
         more, wedges = _sector(made, each, placed_, half)
         curves += more
         areas += wedges
     names = tuple(each.name for each in bends)
-    return Cut(base, right, up, names, tuple(flats), tuple(curves), tuple(areas))
+    return Cut(base, right, up, names, tuple(flats), tuple(curves), tuple(areas), tuple(breaks))
+
+
+def clear_share(bend: Bend) -> float:
+    """Where along a bend it is cut: near its middle, and where no opening lies in it if there is such a place."""
+    spans = [opening.outline.bounds[::2] for opening in bend.openings]
+    shares = [0.5 + way * step + _ASIDE for step in (0.0, 0.1, 0.2, 0.3, 0.4) for way in (1.0, -1.0)]
+    return next(
+        (one for one in shares if not any(low <= one * bend.width <= high for low, high in spans)), shares[0]
+    )
 
 
 def _line(bend: Bend, placed_: dict[str, Frame]) -> Frame:
@@ -157,17 +174,19 @@ def _crossings(edge: object, n: Point, c: float) -> Iterator[Point]:
 def _near(
     pieces: Sequence[tuple[Point, Point]], frame: Frame, cut: Cut, joints: Sequence[Point], reach: float
 ) -> Iterator[tuple[Point, Point]]:
-    """What of a flat is near a joint."""
+    """What of a flat is near a joint; all of it where nearly nothing would be left out."""
     for one, two in pieces:
-        for first, last in ((one, two), (two, one)):
-            if any(math.dist(cut.at(frame.point(first)), joint) < _JOINT for joint in joints):
-                long = math.dist(first, last)
-                share = min(1.0, reach / long)
-                yield (
-                    first,
-                    (first[0] + share * (last[0] - first[0]), first[1] + share * (last[1] - first[1])),
-                )
-                break
+        long = math.dist(one, two)
+        ends = [
+            (first, last)
+            for first, last in ((one, two), (two, one))
+            if any(math.dist(cut.at(frame.point(first)), joint) < _JOINT for joint in joints)
+        ]
+        if ends and long <= reach * len(ends):
+            yield one, two
+            continue
+        for (x0, y0), (x1, y1) in ends:
+            yield (x0, y0), (x0 + reach / long * (x1 - x0), y0 + reach / long * (y1 - y0))
 
 
 def _slab_curves(
@@ -214,11 +233,23 @@ def cut_pen_lines(cut: Cut, scale: float) -> Iterator[Plain]:
     """The section at a scale, hatched."""
     for curve in cut.curves:
         yield PenLine(placed(curve, scale), VISIBLE)
+    yield from (mark for ends in cut.breaks for mark in _break_line(ends, scale))
     areas = [tuple((x * scale, y * scale) for x, y in area) for area in cut.areas]
     angle = _hatch_angle(areas)
     there, back = Motion.turn(45.0 - angle), Motion.turn(angle - 45.0)
     for start, end in hatching([tuple(map(there, area)) for area in areas]):
         yield line(back(start), back(end), HATCH)
+
+
+def _break_line(ends: tuple[Point, Point], scale: float) -> Iterator[Plain]:
+    """A narrow line with a zigzag in it, a little beyond both faces (ISO 128, from memory)."""
+    (x0, y0), (x1, y1) = ((x * scale, y * scale) for x, y in ends)
+    long = math.dist((x0, y0), (x1, y1))
+    ux, uy = (x1 - x0) / long, (y1 - y0) / long
+    half, (mx, my) = long / 2.0 + _BREAK, ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+    steps = [(-half, 0.0), (-0.6, 0.0), (-0.3, 1.2), (0.3, -1.2), (0.6, 0.0), (half, 0.0)]
+    corners = [(mx + s * ux - t * uy, my + s * uy + t * ux) for s, t in steps]
+    yield from (line(one, two) for one, two in pairwise(corners))
 
 
 def _hatch_angle(areas: Sequence[Sequence[Point]]) -> float:

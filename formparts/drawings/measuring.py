@@ -10,9 +10,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from itertools import product
 
-from formparts.body import Bend, Body, HoleFeature, Mark, bends_on, rims
-from formparts.body.frame import bend_frame, inverse
+from formparts.body import Bend, Body, HoleFeature, Mark, bends_on, frames, rims
+from formparts.body.frame import bend_frame, dot, inverse
 from formparts.drawings.sketch import Carrier, Joint, Kind, SketchEdge
 from formparts.outline import Arc, Edge, Line, Motion, Point
 
@@ -22,6 +23,8 @@ FLAT = 1e-3
 """Edges that meet at less than this are not dimensioned by the point where they meet [rad]."""
 TANGENT = 1e-6
 """Edges that meet at less than this are tangent [rad]: 1e-6 mm at a radius of 1 mm, 1e-3 mm at one of 1 m."""
+LONG = 1.25
+"""What is so many times as high as it is wide is turned, to lie across the sheet."""
 _HALF = 1e-7
 """An arc is half a turn when it differs by less [rad]."""
 
@@ -127,7 +130,23 @@ def _main_direction(body: Body) -> float:
     if not found:
         return 0.0
     most = max(found.values())
-    return min(angle for angle, length in found.items() if length > 0.999 * most)
+    return _across(body, min(angle for angle, length in found.items() if length > 0.999 * most))
+
+
+def _across(body: Body, direction: float) -> float:
+    """That direction or the one square to it: a long part lies across the sheet, where the views take less room."""
+    standing = frames(body)
+    root = standing[body.flats[0].name].moved_in_plane(Motion.turn(direction))
+    corners = [
+        standing[flat.name].point(corner)
+        for flat in body.flats
+        for corner in product(flat.net.bounds[::2], flat.net.bounds[1::2])
+    ]
+    wide, high = (
+        max(along) - min(along)
+        for along in ([dot(corner, axis) for corner in corners] for axis in (root.x, root.y))
+    )
+    return direction + 90.0 if high > LONG * wide else direction
 
 
 def setback(angle: float, radius: float, thickness: float) -> float:

@@ -10,7 +10,7 @@ from formparts.body import Bend, frames
 from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
 from formparts.drawings.curves import PLANE, Plain, Words, box_of, line, text_width
-from formparts.drawings.cuts import Cut, cut_across, cut_pen_lines
+from formparts.drawings.cuts import Cut, clear_share, cut_across, cut_pen_lines
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.plans import Group, Plan, Section, Style, captioned, carrier_of
 from formparts.drawings.sketch import Dimension
@@ -190,7 +190,8 @@ def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: 
     )
     frame, line_ = plan.standing[section.bend.parent], section.bend.parent_line
     motion = plan.drawn[section.bend.parent].measured.motion
-    middle = motion(((line_[0][0] + line_[1][0]) / 2.0, (line_[0][1] + line_[1][1]) / 2.0))
+    share = clear_share(section.bend)
+    middle = motion(tuple(a + share * (b - a) for a, b in zip(*line_, strict=True)))  # type: ignore[arg-type]
     place = Place(plan.drawn[section.bend.parent], frame, plan.axes.origin, plan.axes.x, plan.axes.y, scale)
     x, y = place.at(middle)
     for way in (1.0, -1.0):

@@ -10,7 +10,7 @@ from formparts.arguments import takes
 from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.closed_forms import properties
-from formparts.drawings.blank_view import bend_table, blank_view
+from formparts.drawings.blank_view import bend_table, blank_view, drawn_size
 from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shifted
 from formparts.drawings.hole_tables import hole_table
 from formparts.drawings.naming import Key, with_names, with_tolerances
@@ -277,6 +277,8 @@ class _Part:
     low: bool = False
     fresh: bool = False
     """It begins a sheet."""
+    anywhere: bool = False
+    """It may stand on a sheet before the one that was begun last."""
     scales: tuple[float, ...] = ()
 
 
@@ -316,7 +318,6 @@ def _parts(
         found.append(_Part(tuple(_at(true, s) for s in less[:2])))
     found.append(_Part(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less)))
     found += [_Part((_always([table]),)) for table in _hole_tables(plan, style)]
-    found.append(_Part((lambda: [notes(body, style.height)],), low=True))
     revisions = revision_table(data, style.height)
     if revisions:
         found.append(_Part((lambda: [revisions],), low=True))
@@ -330,7 +331,8 @@ def _parts(
         found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
     if flat.bends and not family:
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
-    return found
+    # They stand on the first sheet where there is room, and begin none of their own.
+    return [*found, _Part((lambda: [notes(body, style.height)],), low=True, anywhere=True)]
 
 
 def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
@@ -347,7 +349,8 @@ def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
 def _blank_scales(blank: Blank, size: str, scale: float) -> tuple[float, ...]:
     """Scales at which the blank itself would fit on a sheet of its own, the largest first, none more than twice up."""
     x0, y0, x1, y1 = frame_box(size)
-    fits = [s for s in SCALES if blank.length * s < x1 - x0 - 60.0 and blank.width * s < y1 - y0 - 60.0]
+    wide, high = drawn_size(blank)
+    fits = [s for s in SCALES if wide * s < x1 - x0 - 60.0 and high * s < y1 - y0 - 60.0]
     first = max(0, SCALES.index(scale) - 1)
     return tuple([s for s in fits if s <= SCALES[first]][:4]) or SCALES[-3:]
 
@@ -380,7 +383,7 @@ def _laid(parts: Sequence[_Part], size: str, few: int) -> tuple[list[list[Mark]]
             first = len(pages)
             pages.append([])
             taken.append([kept_free(size)])
-        placed = _place(part, pages, taken, inner, first)
+        placed = _place(part, pages, taken, inner, 0 if part.anywhere else first)
         if placed is None and not (part.fresh or len(pages) >= few):
             pages.append([])
             taken.append([kept_free(size)])
