@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Iterator, Sequence
 from typing import Final
 
+from formparts import svg
 from formparts.families.region_svg import text
 from formparts.solving_under_load import LOADED_TARGETS, LoadedSolution, Tried
 
@@ -30,18 +30,15 @@ def search_picture(title: str, found: LoadedSolution) -> str:
     str
     """
     unit = LOADED_TARGETS[found.target]
-    head = f'viewBox="0 0 {LEFT + WIDE + 60:g} {TOP + HIGH + 60:g}" font-family="sans-serif"'
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" {head}>',
         text(LEFT, 22, title, 16),
         text(LEFT, 40, found.text),
         text(LEFT + WIDE - 60, TOP + HIGH + 44, "mass [kg]"),
         text(8, TOP - 8, f"{found.target} [{unit}]"),
         *_drawn(found),
-        "</svg>",
-        "",
     ]
-    return "\n".join(parts)
+    box = (0.0, 0.0, LEFT + WIDE + 60, TOP + HIGH + 60)
+    return svg.picture(parts, box, font_family="sans-serif") + "\n"
 
 
 def _drawn(found: LoadedSolution) -> Iterator[str]:
@@ -66,10 +63,11 @@ def _point(found: LoadedSolution, row: Tried, x: float, y: float) -> Iterator[st
     said = (
         f"{found.varied} {row.value:.5g}: {row.figure:.4g} {LOADED_TARGETS[found.target]}, {row.mass:.4g} kg"
     )
-    title = f"<title>{html.escape(said)}</title>"
-    yield f'<circle cx="{x:.2f}" cy="{y:.2f}" r="{7 if chosen else 4}" fill="{colour}">{title}</circle>'
+    yield svg.circle((x, -y), 7 if chosen else 4, said=said, fill=colour)
     if chosen:
-        yield text(x + 10, y - 8, f"the least that meets it: {said}" if found.reached else said)
+        words, beyond = f"the least that meets it: {said}" if found.reached else said, x > LEFT + WIDE / 2.0
+        place, side = (x - 10 if beyond else x + 10, 8.0 - y), "end" if beyond else "start"
+        yield svg.text(words, place, font_size=12, text_anchor=side)
 
 
 class _Axis:
@@ -86,6 +84,5 @@ class _Axis:
 
 
 def _path(points: Sequence[tuple[float, float]], colour: str, dashes: str = "") -> str:
-    places = " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
-    broken = f' stroke-dasharray="{dashes}"' if dashes else ""
-    return f'<polyline points="{places}" fill="none" stroke="{colour}" stroke-width="1.5"{broken}/>'
+    data = svg.line_path([(x, -y) for x, y in points])
+    return svg.path(data, fill="none", stroke=colour, stroke_width=1.5, stroke_dasharray=dashes)

@@ -9,18 +9,17 @@ from dataclasses import dataclass
 from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.drawings.blank_view import blank_view
-from formparts.drawings.curves import Filled, Mark, PenLine, Words, box_of, flattened
-from formparts.drawings.letter_widths import CAPITAL
+from formparts.drawings.curves import Mark, Words, box_of, flattened
 from formparts.drawings.naming import Key, with_names
 from formparts.drawings.pictures import flat_view, three_views
 from formparts.drawings.plans import Plan, Style, planned
 from formparts.drawings.section_views import section_view
 from formparts.drawings.sketch import Dimension
-from formparts.drawings.svg import curve_path, head_path
+from formparts.drawings.svg import mark_as_svg
 from formparts.drawings.views import pen_lines, views_of
-from formparts.export.svg_marks import clean, figure
 from formparts.layout import Blank
 from formparts.solids import solid
+from formparts.svg import clean, picture
 
 _LONGEST = 70.0
 """The longest side of a part in such a picture [mm on paper]."""
@@ -119,31 +118,20 @@ def _flats(plan: Plan, scale: float, style: Style) -> Iterator[LoosePicture]:
         )
 
 
-def loose_svg(picture: LoosePicture, label: str = "") -> str:
+def loose_svg(shown: LoosePicture, label: str = "") -> str:
     """One picture as an SVG element in the colours of the page; words in brackets are of class `name`."""
-    marks = list(flattened(picture.marks))
+    marks = list(flattened(shown.marks))
     x0, y0, x1, y1 = box_of(marks)
     wide, high = x1 - x0 + 2.0 * _BORDER, y1 - y0 + 2.0 * _BORDER
-    top = y1 + _BORDER
-    box = f"{figure(x0 - _BORDER)} 0 {figure(wide)} {figure(high)}"
-    inside = "".join(_mark(mark, top) for mark in marks)
-    return (
-        f'<svg class="drawn of-{picture.kind}" role="img" aria-label="{clean(label or picture.caption)}" '
-        f'viewBox="{box}" width="{figure(round(wide * _PIXELS, 1))}" height="{figure(round(high * _PIXELS, 1))}">'
-        f"{inside}</svg>"
+    return picture(
+        (mark_as_svg(mark, y1 + _BORDER, _words) for mark in marks),
+        (x0 - _BORDER, 0.0, wide, high),
+        class_=f"drawn of-{shown.kind}",
+        role="img",
+        aria_label=label or shown.caption,
+        width=round(wide * _PIXELS, 1),
+        height=round(high * _PIXELS, 1),
     )
-
-
-def _mark(mark: PenLine | Words | Filled, top: float) -> str:
-    if isinstance(mark, Filled):
-        return f'<path class="head" d="{head_path(mark, top)}"/>'
-    if isinstance(mark, PenLine):
-        return f'<path class="{mark.pen.layer}" d="{curve_path(mark.curve, top)}"/>'
-    x, y = figure(round(mark.at[0], 2)), figure(round(top - mark.at[1], 2))
-    turn = f' transform="rotate(-90 {x} {y})"' if mark.turned else ""
-    anchor = {"left": "start", "middle": "middle", "right": "end"}[mark.anchor]
-    size = figure(round(mark.height * 1000.0 / CAPITAL, 3))
-    return f'<text x="{x}" y="{y}" font-size="{size}" text-anchor="{anchor}"{turn}>{_words(mark.text)}</text>'
 
 
 def _words(text: str) -> str:

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from formparts.drawings.curves import TANGENT, VISIBLE, PenLine, placed
-from formparts.drawings.svg import curve_path
+from formparts.drawings.svg import mark_as_svg
 from formparts.drawings.views import isometric_view
 from formparts.export.files import delivered
 from formparts.export.svg import well_formed
-from formparts.export.svg_marks import clean, figure
+from formparts.svg import picture
 
 if TYPE_CHECKING:
     from formparts.solids import Solid
@@ -46,18 +46,18 @@ def line_picture(solid: Solid) -> str:
     tall = (y1 - y0) * scale + 2.0 * _MARGIN
     pen_lines = [PenLine(placed(curve, scale, by), TANGENT) for curve in view.seen.tangent]
     pen_lines += [PenLine(placed(curve, scale, by), VISIBLE) for curve in view.seen.visible]
-    lines = [
-        f'<path class="{pen_line.pen.layer}" d="{curve_path(pen_line.curve, tall)}"/>'
-        for pen_line in pen_lines
-    ]
     style = (
         "path{fill:none;stroke:#111;stroke-linecap:round}.visible{stroke-width:2}.tangent{stroke-width:.7}"
         "@media (prefers-color-scheme:dark){path{stroke:#eee}}"
     )
-    size = f'width="{figure(_SIZE)}" height="{figure(tall)}" viewBox="0 0 {figure(_SIZE)} {figure(tall)}"'
-    title = f"<title>{clean(solid.name)}</title>"
-    inside = "\n".join(lines)
-    return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{title}<style>{style}</style>\n{inside}\n</svg>\n'
+    return picture(
+        (mark_as_svg(mark, tall) for mark in pen_lines),
+        (0.0, 0.0, _SIZE, tall),
+        name=solid.name,
+        rules=style,
+        width=_SIZE,
+        height=tall,
+    )
 
 
 def write_line_picture(solid: Solid, path: str | os.PathLike[str]) -> Path:

@@ -14,24 +14,23 @@ from formparts.checks import Finding
 from formparts.errors import FileProofError
 from formparts.export.files import delivered
 from formparts.export.layers import MARKED
-from formparts.export.svg_marks import (
-    WIDE,
-    Balloon,
-    balloon,
-    balloons,
-    circle,
-    clean,
-    figure,
-    line,
-    line_path,
-    loop_path,
-    overall_size,
-    shown,
-    text,
-)
+from formparts.export.svg_marks import WIDE, Balloon, balloon, balloons, overall_size, shown
 from formparts.layout import BendMark, Blank
 from formparts.outline import Edge, Line, Point
 from formparts.outline.edges import Bounds
+from formparts.svg import (
+    circle,
+    element,
+    figure,
+    file_text,
+    line,
+    line_path,
+    loop_path,
+    path,
+    picture,
+    rectangle,
+    text,
+)
 
 SIDE_WORDS: Final = {"up": "bend up, seen from the up side", "down": "bend down, seen from the up side"}
 """Said in full, so that nobody bends to the wrong side."""
@@ -109,23 +108,18 @@ def well_formed(draft: Path) -> None:
 def svg_text(blank: Blank, findings: Sequence[Finding] = ()) -> str:
     """The whole file, the same for the same blank."""
     page = _page(blank, findings)
-    x, y = page.left - page.height, -page.drawing[3] - page.height / 2.0
-    width, depth = figure(page.width), figure(page.depth)
-    return "\n".join(
-        [
-            '<?xml version="1.0" encoding="UTF-8"?>',
-            f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{depth}mm" '
-            f'viewBox="{figure(x)} {figure(y)} {width} {depth}">',
-            f"<title>{clean(blank.name)}: blank</title>",
-            f"<style>{_style(page.height)}</style>",
-            f'<rect class="paper" x="{figure(x)}" y="{figure(y)}" width="{width}" height="{depth}"/>',
-            *_drawn(blank, findings, page),
-            *_legend(page),
-            *_table(page),
-            *_footer(page),
-            "</svg>",
-            "",
-        ]
+    x, y = page.left - page.height, page.drawing[3] + page.height / 2.0
+    paper = rectangle((x, y), page.width, page.depth, "paper")
+    inside = (paper, *_drawn(blank, findings, page), *_legend(page), *_table(page), *_footer(page))
+    return file_text(
+        picture(
+            inside,
+            (x, -y, page.width, page.depth),
+            name=f"{blank.name}: blank",
+            rules=_style(page.height),
+            width=f"{figure(page.width)}mm",
+            height=f"{figure(page.depth)}mm",
+        )
     )
 
 
@@ -189,24 +183,21 @@ def _style(height: float) -> str:
 
 def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[str]:
     """Outline, bend lines, overall size, then the balloons over them, those of findings in a group of their own."""
-    yield f'<path class="sheet" d="{" ".join(loop_path(loop) for loop in blank.cut_outline.loops)}"/>'
+    yield path(" ".join(map(loop_path, blank.cut_outline.loops)), "sheet")
     for mark in blank.bends:
         yield line(mark.start, mark.end, mark.side)
     for feature in blank.features:
         paths = [loop_path(loop) for loop in feature.outlines] + [line_path(one) for one in feature.lines]
-        yield f'<path class="feature" d="{" ".join(paths)}"/>'
+        yield path(" ".join(paths), "feature")
     yield from overall_size(blank.outline.bounds, page.height)
     wrong = _wrong(blank, findings)
     signs = _balloons(blank, wrong, page)
     for mark, sign in zip(blank.bends, signs, strict=False):
         yield from balloon(sign, mark.side, page.height)
     if wrong:
-        yield '<g id="findings">'
-        for sign in signs[len(blank.bends) :]:
-            yield from balloon(sign, "wrong", page.height)
-        for _, place in wrong:
-            yield circle(place, 0.18 * page.height, "spot")
-        yield "</g>"
+        spots = [circle(place, 0.18 * page.height, "spot") for _, place in wrong]
+        signed = [mark for sign in signs[len(blank.bends) :] for mark in balloon(sign, "wrong", page.height)]
+        yield element("g", *signed, *spots, id="findings")
 
 
 def _wrong(blank: Blank, findings: Sequence[Finding]) -> list[tuple[str, Point]]:

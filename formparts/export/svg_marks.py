@@ -1,16 +1,15 @@
-"""Pieces of a drawing as SVG text, and the search for a free place for a mark. Lengths in mm, y upwards."""
+"""Dimensions and balloons of a blank's picture, and the search for a free place for a mark; in mm, y upwards."""
 
 from __future__ import annotations
 
-import html
 import math
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from formparts.outline import Arc, Edge, Line, Loop, Point
+from formparts.outline import Arc, Edge, Line, Point
 from formparts.outline.edges import Bounds, is_left
+from formparts.svg import circle, line, line_path, path, text
 
 WIDE: Final = 0.62
 """Width of one letter in letter heights, on the safe side for the usual sans-serif faces; common practice,
@@ -27,66 +26,10 @@ class Balloon:
     target: Point
 
 
-def figure(value: float) -> str:
-    """A coordinate: nine digits, no negative zero, no needless noughts."""
-    text = f"{value:.9g}"
-    return "0" if text == "-0" else text
-
-
 def shown(value: float) -> str:
     """A length for people: two decimals, without needless noughts."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
-
-
-def clean(text: str) -> str:
-    """Text that is allowed in XML: markup escaped, control characters replaced."""
-    return html.escape(re.sub("[^\t -\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", "?", text))
-
-
-def place(point: Point) -> str:
-    """A point as SVG has it: y runs downwards there."""
-    return f"{figure(point[0])} {figure(-point[1])}"
-
-
-def loop_path(loop: Loop) -> str:
-    """One closed piece of a path, with true arcs."""
-    steps = " ".join(step(edge) for edge in loop.edges)
-    return f"M {place(loop.edges[0].start)} {steps} Z"
-
-
-def line_path(points: Sequence[Point]) -> str:
-    """An open line of a path."""
-    first, *rest = points
-    return f"M {place(first)} " + " ".join(f"L {place(point)}" for point in rest)
-
-
-def step(edge: Edge) -> str:
-    """One edge; an arc of at most half a turn, whose sense is seen from above as in the model."""
-    if isinstance(edge, Arc):
-        r = figure(edge.radius)
-        return f"A {r} {r} 0 0 {0 if edge.ccw else 1} {place(edge.end)}"
-    return f"L {place(edge.end)}"
-
-
-def line(start: Point, end: Point, kind: str) -> str:
-    """A straight line of a kind that the style sheet knows."""
-    (x0, y0), (x1, y1) = start, end
-    ends = f'x1="{figure(x0)}" y1="{figure(-y0)}" x2="{figure(x1)}" y2="{figure(-y1)}"'
-    return f'<line class="{kind}" {ends}/>'
-
-
-def text(words: str, at: Point, kind: str = "", turned: bool = False) -> str:
-    """Words on one line from a point on; `turned` reads upwards."""
-    turn = f' transform="rotate(-90 {place(at)})"' if turned else ""
-    marks = f' class="{kind}"' if kind else ""
-    return f'<text{marks} x="{figure(at[0])}" y="{figure(-at[1])}"{turn}>{clean(words)}</text>'
-
-
-def circle(centre: Point, radius: float, kind: str) -> str:
-    """A circle of a kind that the style sheet knows."""
-    at = f'cx="{figure(centre[0])}" cy="{figure(-centre[1])}"'
-    return f'<circle class="{kind}" {at} r="{figure(radius)}"/>'
 
 
 def balloon(mark: Balloon, kind: str, height: float) -> Iterator[str]:
@@ -106,7 +49,7 @@ def arrow(tip: Point, heading: Point, size: float) -> str:
     back = (x - size * ux, y - size * uy)
     half = size / 6.0
     corners = [tip, (back[0] - half * uy, back[1] + half * ux), (back[0] + half * uy, back[1] - half * ux)]
-    return f'<path class="arrow" d="M {" L ".join(place(corner) for corner in corners)} Z"/>'
+    return path(line_path(corners, closed=True), "arrow")
 
 
 def overall_size(box: Bounds, height: float) -> Iterator[str]:

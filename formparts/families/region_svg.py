@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import html
 import math
 
+from formparts import svg
 from formparts.families.regions import END, Region
 
 COLOURS = ("#b23a48", "#c77d2e", "#7a5195", "#2f6690", "#8d6e63", "#5c677d", "#a63d8f", "#6b7a1e")
@@ -35,9 +35,8 @@ def region_picture(title: str, found: Region, across: str, up: str) -> str:
     for number, (check, shade) in enumerate(colour.items()):
         parts.append(_rectangle(LEFT + WIDE + 20, TOP + 22 * number, 14, 14, shade, ""))
         parts.append(text(LEFT + WIDE + 40, TOP + 22 * number + 12, _said(found, check)))
-    size = f'viewBox="0 0 {LEFT + WIDE + 340:g} {max(TOP + HIGH + 60, TOP + 22 * len(colour)):g}"'
-    head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} font-family="sans-serif">'
-    return "\n".join([head, *parts, "</svg>", ""])
+    high_ = max(TOP + HIGH + 60, TOP + 22 * len(colour))
+    return svg.picture(parts, (0.0, 0.0, LEFT + WIDE + 340, high_), font_family="sans-serif") + "\n"
 
 
 def _bound_marks(found: Region, colour: dict[str, str], xs: list[float], ys: list[float]) -> list[str]:
@@ -72,16 +71,13 @@ def _few(count: int) -> range:
 
 
 def _rectangle(x: float, y: float, wide: float, high: float, colour: str, said: str) -> str:
-    title = f"<title>{html.escape(said)}</title>" if said else ""
-    place = f'x="{x:.2f}" y="{y:.2f}" width="{wide:.2f}" height="{high:.2f}"'
-    return f'<rect {place} fill="{colour}" stroke="#fff" stroke-width="0.5">{title}</rect>'
+    return svg.rectangle((x, -y), wide, high, said=said, fill=colour, stroke="#fff", stroke_width=0.5)
 
 
 def _bar(x: float, top: float, high: float, colour: str, said: str) -> str:
-    place = f'x1="{x:.2f}" y1="{top:.2f}" x2="{x:.2f}" y2="{top + high:.2f}"'
-    return f'<line {place} stroke="{colour}" stroke-width="6"><title>{html.escape(said)}</title></line>'
+    return svg.line((x, -top), (x, -top - high), said=said, stroke=colour, stroke_width=6)
 
 
 def text(x: float, y: float, words: str, size: int = 12) -> str:
-    """Words at a place, from their left end on."""
-    return f'<text x="{x:.2f}" y="{y:.2f}" font-size="{size}">{html.escape(words)}</text>'
+    """Words at a place, y downwards, from their left end on."""
+    return svg.text(words, (x, -y), font_size=size)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from formparts import svg
 from formparts.bending import BendRule, bend_rule, k_factor_from_allowance
 from formparts.bending.rules import RULES, RuleLine
 from formparts.errors import InputError
-from formparts.export.svg_marks import clean
 from formparts.manual.shell import Entry, Page, PageText
 from formparts.report.html.tags import Markup, element, said, table
 
@@ -35,7 +35,7 @@ def rules_page(page: Page) -> PageText:
     )
     rules = {line: _example(line) for line in RULES}
     known = [rule for rule in rules.values() if rule is not None]
-    curves = [_curve(rule) for rule in known]
+    curves = [curve_of(rule) for rule in known]
     parts = [element("h1", said(page.title)), element("p", said(head)), _plot(known, curves)]
     parts += [_line(line, rule) for line, rule in rules.items()]
     return PageText(Markup("".join(parts)))
@@ -73,7 +73,7 @@ def _allowance(rule: BendRule, angle: float, radius: float) -> str:
         return "–"
 
 
-def _curve(rule: BendRule) -> list[tuple[float, float]]:
+def curve_of(rule: BendRule) -> list[tuple[float, float]]:
     """K at 90 deg against inside radius over thickness."""
     points = []
     for step in range(1, 121):
@@ -81,7 +81,7 @@ def _curve(rule: BendRule) -> list[tuple[float, float]]:
         radius = ratio * _THICKNESS
         try:
             length = rule.allowance(90.0, radius, _THICKNESS)
-            points.append((ratio, k_factor_from_allowance(length, 90.0, radius, _THICKNESS)))
+            points.append((ratio, k_factor_from_allowance(90.0, radius, _THICKNESS, length)))
         except InputError:
             continue
     return points
@@ -94,33 +94,37 @@ def _plot(rules: Sequence[BendRule], curves: Sequence[Sequence[tuple[float, floa
         _drawn(at, rule.name, points) for at, (rule, points) in enumerate(zip(rules, curves, strict=True))
     ]
     label = "K-factor at 90 deg against inside radius over thickness, a curve for each rule"
-    head = (
-        f'<svg class="drawn" role="img" aria-label="{label}" viewBox="0 0 220 122" width="792" height="439">'
-    )
+    looks = {"class_": "drawn", "role": "img", "aria_label": label, "width": "792", "height": "439"}
+    drawn = Markup(svg.picture(parts, (0.0, 0.0, 220.0, 122.0), **looks))
     caption = "K at 90° against R/t: the rules differ most at tight bends"
-    return element("figure", Markup(f"{head}{''.join(parts)}</svg>"), element("figcaption", said(caption)))
+    return element("figure", drawn, element("figcaption", said(caption)))
 
 
 _DASHES = ("none", "4 1", "1 1", "4 1 1 1", "2 2", "6 2 1 2 1 2")
 
 
 def _upright(x: int) -> str:
-    at = 20 + 20 * x
-    return f'<path class="dimension" d="M {at} 10 V 110"/>{_text(at, 117, str(x), "middle")}'
+    at = 20.0 + 20.0 * x
+    return svg.path(svg.line_path([(at, -10.0), (at, -110.0)]), "dimension") + _text(
+        at, 117.0, str(x), "middle"
+    )
 
 
 def _level(tenth: int) -> str:
-    at = 110 - 10 * tenth
-    return f'<path class="dimension" d="M 20 {at} H 140"/>{_text(17, at + 1.4, f"{tenth / 10:g}", "end")}'
+    at = 110.0 - 10.0 * tenth
+    return svg.path(svg.line_path([(20.0, -at), (140.0, -at)]), "dimension") + _text(
+        17.0, at + 1.4, f"{tenth / 10:g}", "end"
+    )
 
 
 def _drawn(number: int, name: str, points: Sequence[tuple[float, float]]) -> str:
     """One curve, and its line in the legend."""
-    runs = " L ".join(f"{20 + 20 * x:.2f} {110 - 100 * min(max(k, 0.0), 1.0):.2f}" for x, k in points)
-    y = 14 + 6 * number
-    line = f'<path class="curve" stroke-dasharray="{_DASHES[number % len(_DASHES)]}"'
-    return f'{line} d="M {runs}"/>{line} d="M 146 {y} H 160"/>{_text(163, y + 1.4, name, "start")}'
+    y, dashes = 14.0 + 6.0 * number, _DASHES[number % len(_DASHES)]
+    curve = [(20.0 + 20.0 * x, 100.0 * min(max(k, 0.0), 1.0) - 110.0) for x, k in points]
+    runs = (curve, [(146.0, -y), (160.0, -y)])
+    lines = (svg.path(svg.line_path(one), "curve", stroke_dasharray=dashes) for one in runs)
+    return "".join(lines) + _text(163.0, y + 1.4, name, "start")
 
 
 def _text(x: float, y: float, words: str, anchor: str) -> str:
-    return f'<text x="{x:g}" y="{y:g}" font-size="4" text-anchor="{anchor}">{clean(words)}</text>'
+    return svg.text(words, (x, -y), font_size=4.0, text_anchor=anchor)

@@ -175,9 +175,9 @@ def test_projection(angle: str) -> None:
     A plate with a flange up along its right edge tells left from right: from the right the flange hides the upper edge
     of the plate, from the left nothing of it is hidden. ISO 5456-2, from memory.
     """
-    body = profile(Sheet(2, 2), 40, run(30, "outside"), up(90), run(60, "outside"), name="right_flange")
+    body = profile(Sheet(2, 2), 36, run(30, "outside"), up(90), run(60, "outside"), name="right_flange")
     sheet = drawing(body, "A3", angle)
-    long, page = 40.0 * sheet.scale, sheet.pages[0]
+    long, page = 36.0 * sheet.scale, sheet.pages[0]
     lines = {
         pen: [
             s.curve for s in page if isinstance(s, PenLine) and s.pen == pen and isinstance(s.curve, Straight)

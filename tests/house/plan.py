@@ -17,6 +17,7 @@ FLOORS: tuple[frozenset[str], ...] = (
             "apart",
             "arguments",
             "child_process",
+            "svg",
         }
     ),
     frozenset({"bending", "forming", "parameters", "deviations", "general_tolerances"}),

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 import formparts
+from formparts.bending import bend_rule
 from formparts.checks.rules import RULES
 from formparts.drawings.curves import Words
 from formparts.drawings.loose import LoosePicture, loose_svg
@@ -20,6 +21,7 @@ from formparts.manual.following import figures_of, names_by_moving, remaking
 from formparts.manual.guide_pages import blocks
 from formparts.manual.prose import docstring
 from formparts.manual.rooms import PICTURED, ROOMS, all_names, namespace
+from formparts.manual.rule_pages import curve_of
 from formparts.manual.shell import shared_files
 from formparts.manual.site import anchors_of, built, links_of, planned_pages, words_file, write_manual
 from formparts.writers import WRITERS
@@ -158,6 +160,12 @@ def test_each_name_beside_a_figure_is_marked_by_itself() -> None:
     line = Words("8× 60° [slope] R2.5 [radii[1]] deep", (0.0, 0.0))
     svg = loose_svg(LoosePicture("top", "", (line,)))
     assert re.findall(r'<tspan class="name">(.*?)</tspan>', svg) == ["slope", "radii[1]"]
+
+
+def test_curve_of_a_bend_rule_is_its_k_factor() -> None:
+    """K-factor 0.44 is 0.44 at every radius; DIN 6935's k/2 ends at 0.5 from R/t = 5 on (its equation 3)."""
+    assert {round(k, 9) for _, k in curve_of(bend_rule("0.44"))} == {0.44}
+    assert curve_of(bend_rule("DIN 6935"))[-1] == (6.0, pytest.approx(0.5))
 
 
 def test_guides_are_cut_into_what_they_are() -> None:

@@ -8,22 +8,14 @@ from dataclasses import dataclass
 from formparts.blanks import strips
 from formparts.body import Body, laid_out
 from formparts.checks import Finding
-from formparts.export.svg_marks import (
-    balloon,
-    balloons,
-    circle,
-    clean,
-    figure,
-    line,
-    loop_path,
-    overall_size,
-    shown,
-)
+from formparts.export.svg_marks import balloon, balloons, overall_size, shown
 from formparts.layout import Blank
 from formparts.outline import Edge, Line, Outline
 from formparts.outline.edges import Bounds
 from formparts.report.grouping import grouped
 from formparts.report.html.tags import Markup
+from formparts.svg import circle, figure, line, loop_path, picture
+from formparts.svg import path as path_of
 
 
 @dataclass(frozen=True)
@@ -42,7 +34,7 @@ def blank_picture(
     label = f"Blank of {body.name}, {shown(blank.length)} by {shown(blank.width)} mm, with its bend lines numbered"
     parts = [
         *_pieces(body, changed),
-        f'<path class="cut" d="{drawn_path(blank.cut_outline)}"/>',
+        path_of(drawn_path(blank.cut_outline), "cut"),
         *(line(mark.start, mark.end, f"bend-line {mark.side}") for mark in blank.bends),
         *overall_size(blank.outline.bounds, page.height),
         *_marks(page, blank, findings),
@@ -59,9 +51,13 @@ def framed(blanks: Sequence[Blank], label: str, shapes: Sequence[str]) -> Markup
 
 def _svg(page: _Page, label: str, parts: Sequence[str]) -> Markup:
     x0, y0, x1, y1 = page.frame
-    box = " ".join(figure(value) for value in (x0, -y1, x1 - x0, y1 - y0))
-    head = f'<svg class="blank" viewBox="{box}" role="img" aria-label="{clean(label)}" '
-    return Markup(f'{head}style="--letter:{figure(page.height)}px">{"".join(parts)}</svg>')
+    looks = {
+        "class_": "blank",
+        "role": "img",
+        "aria_label": label,
+        "style": f"--letter:{figure(page.height)}px",
+    }
+    return Markup(picture(parts, (x0, -y1, x1 - x0, y1 - y0), **looks))
 
 
 def _page(bounds: Bounds) -> _Page:
@@ -95,8 +91,7 @@ def _laid(body: Body) -> Iterator[tuple[str, str, Outline]]:
 
 
 def _piece(name: str, kind: str, outline: Outline) -> str:
-    shape = f'<path class="{kind}" data-piece="{clean(name)}" d="{drawn_path(outline)}">'
-    return f"{shape}<title>{clean(name)}</title></path>"
+    return path_of(drawn_path(outline), kind, name, data_piece=name)
 
 
 def _marks(page: _Page, blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:

@@ -5,19 +5,19 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Sequence
-from html import escape
 from typing import Any, NewType
+
+from formparts.svg import clean
 
 Markup = NewType("Markup", str)
 """Text that is markup already."""
 
-_CONTROLS = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff]")
 _INDEX = re.compile(r"_(\w+(?:\+1)?)")
 
 
 def said(words: object) -> Markup:
     """Any text, made harmless."""
-    return Markup(escape(_CONTROLS.sub("?", str(words))))
+    return Markup(clean(str(words)))
 
 
 def element(kind: str, *inside: str, **marks: object) -> Markup:

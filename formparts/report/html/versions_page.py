@@ -11,6 +11,7 @@ from formparts.report.html.blank_picture import blank_picture, drawn_path, frame
 from formparts.report.html.shell import ALONE, asset, document, style
 from formparts.report.html.tags import Markup, element, said, table
 from formparts.report.summary import mass_text
+from formparts.svg import path
 
 if TYPE_CHECKING:
     from formparts.part import Part
@@ -93,7 +94,7 @@ def _laid_on_each_other(before: Part, after: Part, names: tuple[str, str]) -> Ma
 
 
 def _filled(outline: Outline, kind: str) -> str:
-    return f'<path class="{kind}" d="{drawn_path(outline)}"/>'
+    return path(drawn_path(outline), kind)
 
 
 def _figures(pairs: Sequence[tuple[str, Part]]) -> Markup:
