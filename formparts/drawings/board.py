@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import Literal, TypeAlias
 
 from formparts.drawings.bands import Band, Side, runs_through, shrunk, spread_out
@@ -45,6 +45,8 @@ _FURTHER = (0.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0)
 """How far beyond its usual place outside a dimension a figure may stand, at a longer dimension line [mm]."""
 _CLEAR = 0.6
 """Between words and anything else [mm]."""
+_SQUARE = 12.0
+"""Words are looked for in squares of this size [mm]."""
 _STEP = 0.5
 """Places along lines are noted this far apart [mm]."""
 _CROSSED = 4.0
@@ -76,7 +78,8 @@ class Board:
     def __init__(self, height: float) -> None:
         self.height = height
         self.marks: list[Mark] = []
-        self.boxes: list[Bounds] = []
+        self.words: dict[tuple[int, int], list[Bounds]] = {}
+        """Boxes of words, by the squares of the paper that they reach into."""
         self.hard: set[tuple[int, int]] = set()
         self.soft: set[tuple[int, int]] = set()
         self.bounds: Bounds = (math.inf, math.inf, -math.inf, -math.inf)
@@ -98,7 +101,8 @@ class Board:
             (self.marks if into is None else into).append(mark)
             self.bounds = _joined(self.bounds, box_of([mark]))
             if isinstance(mark, Words):
-                self.boxes.append(mark.box)
+                for square in _squares(mark.box):
+                    self.words.setdefault(square, []).append(mark.box)
                 if mark.framed:
                     (self.marks if into is None else into).extend(frame(mark.box))
                 continue
@@ -109,11 +113,16 @@ class Board:
                 for i in range(count + 1):
                     cells.add((round(x0 + (x1 - x0) * i / count), round(y0 + (y1 - y0) * i / count)))
 
+    def _words_about(self, box: Bounds) -> Iterator[Bounds]:
+        """Boxes of the words that stand about a place; one may come more than once."""
+        for square in _squares(box):
+            yield from self.words.get(square, ())
+
     # --- what a place costs ---
 
     def cost(self, box: Bounds) -> float:
         """0 on empty paper; over words infinite, over outlines and dimension lines nearly so."""
-        if any(meet(box, other, _CLEAR) for other in self.boxes):
+        if any(meet(box, other, _CLEAR) for other in self._words_about(box)):
             return math.inf
         x0, y0, x1, y1 = (round(v) for v in (box[0] - 0.9, box[1] - 0.9, box[2] + 0.9, box[3] + 0.9))
         cells = {(x, y) for x in range(x0, x1 + 1) for y in range(y0, y1 + 1)}
@@ -121,7 +130,9 @@ class Board:
 
     def crossed(self, start: Point, end: Point) -> float:
         """What a pointing line costs: something for each line that it crosses or lies on, over words infinite."""
-        if any(runs_through(start, end, box, _CLEAR) for box in self.boxes):
+        (x0, y0), (x1, y1) = start, end
+        about = (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+        if any(runs_through(start, end, box, _CLEAR) for box in self._words_about(about)):
             return math.inf
         count = max(1, math.ceil(math.dist(start, end) / _STEP))
         dx, dy = (end[0] - start[0]) / count, (end[1] - start[1]) / count
@@ -369,6 +380,15 @@ class Board:
         """Crossed centre lines that go a little beyond a circle."""
         (x, y), reach = centre, radius + 2.0
         self.add([line((x - reach, y), (x + reach, y), CENTRE), line((x, y - reach), (x, y + reach), CENTRE)])
+
+
+def _squares(box: Bounds) -> Iterator[tuple[int, int]]:
+    """The squares of the paper that a box reaches into, or is nearly so near as words may be."""
+    x0, y0, x1, y1 = (
+        math.floor(at / _SQUARE)
+        for at in (box[0] - _CLEAR, box[1] - _CLEAR, box[2] + _CLEAR, box[3] + _CLEAR)
+    )
+    return product(range(x0, x1 + 1), range(y0, y1 + 1))
 
 
 def frame(box: Bounds) -> Iterator[PenLine]:

@@ -105,10 +105,11 @@ class Writer:
     def write(self, place: Place, dimensions: Sequence[Dimension]) -> None:
         """Sort the dimensions of a flat by how they are drawn."""
         self.said |= {target.partition(":")[0]: one for one in dimensions for target in one.targets}
+        table = tabled(place.drawn)
         for dimension in dimensions:
-            if not in_table(dimension, place.drawn):
+            if not in_table(dimension, place.drawn, table):
                 getattr(self, f"_{dimension.what.replace(' ', '_')}")(place, dimension)
-        for name, each in tabled(place.drawn).items():
+        for name, each in table.items():
             sizes, size = place.drawn.figures, each.hole.size
             reach = (sizes.get(f"{size}.d") or sizes.get(f"{size}.b", 0.0)) / 2.0 * place.scale
             self.labels.append((each.label, place.at(self._points(place, name)[0]), reach))

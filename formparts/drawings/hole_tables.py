@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from string import ascii_uppercase
 
@@ -12,14 +12,20 @@ from formparts.drawings.curves import Mark, Words, text_width
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.sketch import Dimension, SketchHole
-from formparts.drawings.sketching import Drawn
+from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.tables import table_marks
 from formparts.outline import Point
 
 MOST_AT_THE_VIEW = 10
 """More openings than this that are located one by one stand in a table."""
+_LABEL = 4.0
+"""Area of a label for letters of height 1."""
+_GOOD = 6.0
+"""A leader to a label that costs less is not improved on: there are many of them."""
 _ROWS = 24
 """A table goes on beside itself after so many rows."""
+_BESIDE = 3
+"""So many pieces of it keep together; others may stand elsewhere."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +54,12 @@ def tabled(drawn: Drawn) -> dict[str, Tabled]:
     return found
 
 
+def is_crowded(drawn: Drawn, scale: float, height: float) -> bool:
+    """True when the labels of a flat's openings would cover half of it: a larger sheet is taken then."""
+    x0, y0, x1, y1 = extents(drawn.measured)
+    return 2.0 * len(tabled(drawn)) * _LABEL * height**2 > (x1 - x0) * (y1 - y0) * scale**2
+
+
 def _is_zero(hole: SketchHole, drawn: Drawn) -> bool:
     """True for the opening that the zero stands on."""
     return {f"{hole.name}.u", f"{hole.name}.v"} <= set(drawn.sketch.zeros)
@@ -63,9 +75,9 @@ def _place(hole: SketchHole, drawn: Drawn) -> tuple[float, float]:
     return (round(drawn.figures[f"{hole.name}.u"], 4), round(drawn.figures[f"{hole.name}.v"], 4))
 
 
-def in_table(dimension: Dimension, drawn: Drawn) -> bool:
+def in_table(dimension: Dimension, drawn: Drawn, names: Mapping[str, Tabled]) -> bool:
     """True when a dimension says the place, turn or size of openings of the table alone."""
-    names, keys = tabled(drawn), [_key(target) for target in dimension.targets]
+    keys = [_key(target) for target in dimension.targets]
     if not names or not keys:
         return False
     sizes = {hole.size for hole in drawn.sketch.holes if hole.name not in names}
@@ -82,7 +94,8 @@ def label_openings(board: Board, places: Sequence[tuple[str, Point, float]]) -> 
     for label, (x, y), radius in places:
         wide, high, off = text_width(label, board.height), board.height, radius + 0.8
         corners = [
-            (x + sign * (0.8 * off + (wide / 2.0)), y + up * (0.8 * off + high / 2.0) - high / 2.0)
+            (x + sign * (far * off + (wide / 2.0)), y + up * (far * off + high / 2.0) - high / 2.0)
+            for far in (0.8, 1.1, 1.5)
             for up in (1.0, -1.0)
             for sign in (1.0, -1.0)
         ]
@@ -93,16 +106,14 @@ def label_openings(board: Board, places: Sequence[tuple[str, Point, float]]) -> 
         if cost < 30.0:
             board.add([trials[number]])
         else:
-            leader(board, [(x, y)], radius, label)
+            leader(board, [(x, y)], radius, label, enough=_GOOD)
 
 
-def hole_table(
+def hole_tables(
     drawn: Drawn, dimensions: Sequence[Dimension], numbers: Numbers, height: float, where: str
-) -> list[Mark]:
-    """The table of a flat's openings; its upper left corner at the origin; empty when they are few."""
+) -> Iterator[list[Mark]]:
+    """The table of a flat's openings, in blocks with their upper left corners at the origin; none when they are few."""
     names = tabled(drawn)
-    if not names:
-        return []
     said = {_key(target): (one, target) for one in dimensions for target in one.targets}
     rows = [
         (each.label, *(_figure(each.hole, axis, drawn, said, numbers) for axis in ("u", "v")),
@@ -112,13 +123,14 @@ def hole_table(
     head = ("no.", "x", "y", "opening")
     unit = numbers.unit
     caption = Words(f"Openings of {drawn.sketch.name}, from the zero of {where} [{unit}]", (0.0, 1.5), height)
-    marks: list[Mark] = [caption]
-    left = 0.0
-    for begin in range(0, len(rows), _ROWS):
-        part, wide = table_marks([head, *rows[begin : begin + _ROWS]], height, left)
-        marks += part
-        left += wide + 3.0
-    return marks
+    for block in range(0, len(rows), _BESIDE * _ROWS):
+        marks: list[Mark] = [caption]
+        left = 0.0
+        for begin in range(block, min(len(rows), block + _BESIDE * _ROWS), _ROWS):
+            part, wide = table_marks([head, *rows[begin : begin + _ROWS]], height, left)
+            marks += part
+            left += wide + 3.0
+        yield marks
 
 
 def _figure(

@@ -69,9 +69,12 @@ def leader(
     words: str,
     end: End = "arrow",
     away: Point = (0.0, 0.0),
+    enough: float = 0.0,
 ) -> Words:
     """Words with a line to a circle about one of the targets, where the paper is emptiest; `away` from its feature."""
-    return _drawn_leader(board, _best_way(board, targets, radius, words, away), radius, words, end)
+    return _drawn_leader(
+        board, _best_way(board, targets, radius, words, away, enough=enough), radius, words, end
+    )
 
 
 def pointed(board: Board, trials: Sequence[tuple[Sequence[Point], str]], end: End) -> int:
@@ -89,8 +92,9 @@ def _best_way(
     words: str,
     away: Point = (0.0, 0.0),
     room: tuple[float, float] | None = None,
+    enough: float = 0.0,
 ) -> _Way:
-    """The best leader for words, or for words and what hangs below them, of a width and a height."""
+    """The best leader for words, or for words and what hangs below them, in a width and height; or one that will do."""
     wide, low = room or (text_width(words, board.height), 0.0)
     best: _Way | None = None
     for number, reach in enumerate(_REACHES):
@@ -102,6 +106,8 @@ def _best_way(
                     most = math.inf if best is None else best.cost
                     trial = _way(board, target, radius, (wide, low), reach, heading, less, most)
                     best = trial if trial.cost < most or best is None else best
+                    if best.cost < enough:
+                        return best
         if best is not None and best.cost < 0.8 * (number + 1):
             break
     assert best is not None

@@ -12,7 +12,7 @@ from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.drawings.blank_view import bend_table, blank_view, drawn_size
 from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shifted
-from formparts.drawings.hole_tables import hole_table
+from formparts.drawings.hole_tables import hole_tables, is_crowded
 from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.pictures import flat_view, three_views
@@ -204,10 +204,16 @@ def drawing(
     views = views_of(solid(body), chosen, plan.axes)
     for size in larger_sheets(sheet):
         style = Style(letters(size), numbers)
+        parts = cache(
+            lambda scale, style=style, size=size: _parts(
+                plan, views, flat, scale, chosen, style, data, size, sizes
+            )
+        )
         for few in (_FEW, 2 * _FEW):
             for scale in trial_scales(size, views):
-                parts = _parts(plan, views, flat, scale, chosen, style, data, size, sizes)
-                found = _laid(parts, size, few)
+                if size != "A0" and any(is_crowded(one, scale, style.height) for one in plan.drawn.values()):
+                    break
+                found = _laid(parts(scale), size, few)
                 if found is None:
                     continue
                 told = Told(
@@ -341,9 +347,9 @@ def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
     letters_ |= {one.sketch.name: one.sketch.across for one, _ in plan.in_bends}
     for name, drawn in [*plan.drawn.items(), *((one.sketch.name, one) for one, _ in plan.in_bends)]:
         own = [one for one in plan.list.dimensions if one.flat == name]
-        table = hole_table(drawn, own, style.numbers, style.height, letters_.get(name, "the view from above"))
-        if table:
-            yield table
+        yield from hole_tables(
+            drawn, own, style.numbers, style.height, letters_.get(name, "the view from above")
+        )
 
 
 def _blank_scales(blank: Blank, size: str, scale: float) -> tuple[float, ...]:
