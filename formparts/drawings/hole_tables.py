@@ -55,9 +55,9 @@ def tabled(drawn: Drawn) -> dict[str, Tabled]:
 
 
 def is_crowded(drawn: Drawn, scale: float, height: float) -> bool:
-    """True when the labels of a flat's openings would cover half of it: a larger sheet is taken then."""
+    """True when the labels of a flat's openings would cover a sixth of it: a larger sheet is taken then."""
     x0, y0, x1, y1 = extents(drawn.measured)
-    return 2.0 * len(tabled(drawn)) * _LABEL * height**2 > (x1 - x0) * (y1 - y0) * scale**2
+    return 6.0 * len(tabled(drawn)) * _LABEL * height**2 > (x1 - x0) * (y1 - y0) * scale**2
 
 
 def _is_zero(hole: SketchHole, drawn: Drawn) -> bool:
