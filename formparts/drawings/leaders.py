@@ -57,6 +57,8 @@ class _Way:
     """A leader that could be drawn: what it costs, its target, its elbow and the way there [rad]."""
 
     cost: float
+    crossed: float
+    """What of it the slanted line costs."""
     target: Point
     elbow: Point
     heading: float
@@ -79,9 +81,11 @@ def leader(
 
 def pointed(board: Board, trials: Sequence[tuple[Sequence[Point], str]], end: End) -> int:
     """A leader with words to one of the targets of the cheapest of a few trials; the number of that trial."""
-    found = [_best_way(board, targets, 0.0, words) for targets, words in trials[:_TRIALS]]
-    number = min(range(len(found)), key=lambda n: found[n].cost)
-    _drawn_leader(board, found[number], 0.0, trials[number][1], end)
+    number, best = 0, _best_way(board, trials[0][0], 0.0, trials[0][1])
+    for at, (targets, words) in enumerate(trials[1:_TRIALS], 1):
+        found = _best_way(board, targets, 0.0, words, under=best.cost)
+        number, best = (at, found) if found.cost < best.cost else (number, best)
+    _drawn_leader(board, best, 0.0, trials[number][1], end)
     return number
 
 
@@ -93,24 +97,29 @@ def _best_way(
     away: Point = (0.0, 0.0),
     room: tuple[float, float] | None = None,
     enough: float = 0.0,
+    under: float = math.inf,
 ) -> _Way:
-    """The best leader for words, or for words and what hangs below them, in a width and height; or one that will do."""
+    """The best leader for words, or for words and what hangs below them, in a width and height; or one that will do.
+
+    One that costs more than it is to be under is not looked for.
+    """
     wide, low = room or (text_width(words, board.height), 0.0)
-    best: _Way | None = None
+    best = start = _Way(under, 0.0, targets[0], targets[0], 0.0)
+    floors: dict[tuple[int, float], float] = {}  # a longer line crosses all that a shorter one does
     for number, reach in enumerate(_REACHES):
         for at, target in enumerate(targets[:_TARGETS]):
             for heading in _TURNS:
                 back = math.cos(heading) * away[0] + math.sin(heading) * away[1] < -1e-9
                 less = 0.8 * number + 0.3 * at + (_BACK if back else 0.0)
-                if best is None or less < best.cost:
-                    most = math.inf if best is None else best.cost
-                    trial = _way(board, target, radius, (wide, low), reach, heading, less, most)
-                    best = trial if trial.cost < most or best is None else best
+                if less + floors.get((at, heading), 0.0) < best.cost:
+                    trial = _way(board, target, radius, (wide, low), reach, heading, less, best.cost)
+                    floors[at, heading] = trial.crossed
+                    if trial.cost < best.cost or (best is start and math.isinf(under)):
+                        best = trial
                     if best.cost < enough:
                         return best
-        if best is not None and best.cost < 0.8 * (number + 1):
+        if best.cost < 0.8 * (number + 1):
             break
-    assert best is not None
     return best
 
 
@@ -132,9 +141,11 @@ def _way(
     box = (left, y - 0.65 * board.height - low, left + wide, y + 0.6 * board.height)
     tip = (target[0] + radius * cos, target[1] + radius * sin)
     elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
-    cost = less + board.crossed((x, y), tip) + board.crossed((x, y), elbow)
+    crossed = board.crossed((x, y), tip)
+    cost = less + crossed
+    cost += board.crossed((x, y), elbow) if cost < most else 0.0
     cost += board.cost(box) if cost < most else 0.0
-    return _Way(cost, target, (x, y), heading)
+    return _Way(cost, crossed, target, (x, y), heading)
 
 
 def _drawn_leader(board: Board, best: _Way, radius: float, words: str, kind: End) -> Words:
@@ -216,15 +227,19 @@ def balloon(board: Board, targets: Sequence[Point], words: str, others: Sequence
     """A number in a circle with a line to one of the targets near which the paper is empty."""
     size = max(0.5 * text_width(words, board.height) + 0.6, 1.1 * board.height)
     best: tuple[float, Point, Point] | None = None
+    floors: dict[tuple[int, int], float] = {}
     for place, target in enumerate(targets):
         for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0, 40.0, 60.0)):
             # Never level or upright: it would look like a piece of the bend line that it points at.
             for step in (n for n in range(16) if n % 4):
                 cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
                 x, y = target[0] + (reach + size) * cos, target[1] + (reach + size) * sin
+                if best is not None and place + 0.6 * number + floors.get((place, step), 0.0) >= best[0]:
+                    continue
                 near = any(math.dist((x, y), other) < 2.0 * size for other in others)
                 # The line's last stretch is left out: it ends on its own bend line.
                 crossed = board.crossed((x, y), (target[0] + 1.5 * cos, target[1] + 1.5 * sin))
+                floors[place, step] = crossed
                 cost = board.cost((x - size, y - size, x + size, y + size)) + crossed
                 cost += place + 0.6 * number + (50.0 if near else 0.0)
                 if best is None or cost < best[0]:
