@@ -201,7 +201,8 @@ class Chooser:
 
     def _grid(self, pattern: SketchPattern) -> None:
         name, first = pattern.name, pattern.members[0]
-        for axis, many in (("u", pattern.columns), ("v", pattern.rows)):
+        axes = ("v", "u") if pattern.upright else ("u", "v")
+        for axis, many in zip(axes, (pattern.columns, pattern.rows), strict=True):
             if many > 1:
                 self._add(
                     "pitch",

@@ -251,9 +251,11 @@ class Writer:
     def _pitch(self, place: Place, dimension: Dimension) -> None:
         name, _, axis = dimension.targets[0].partition("|")[2].partition(":")[0].partition(".")
         pattern = next(one for one in place.drawn.sketch.patterns if one.name == name)
-        step = 1 if axis == "u" else pattern.columns
-        one, two = (self._points(place, pattern.members[n])[0] for n in (0, step))
-        many = pattern.columns if axis == "u" else pattern.rows
+        along = (axis == "v") == pattern.upright
+        one, two = (self._points(place, pattern.members[n])[0] for n in (0, 1 if along else pattern.columns))
+        # The second row may be shifted.
+        two = (two[0], one[1]) if axis == "u" else (one[0], two[1])
+        many = pattern.columns if along else pattern.rows
         words = self.numbers.text(dimension)
         if many > 2:
             total = f" (= {self.numbers.length((many - 1) * dimension.value)})"
@@ -309,6 +311,8 @@ class Writer:
         if ring is not None:
             on, turn = (self._said(place, f"{ring.name}.{part}", dimension) for part in ("d", "turn"))
             words += f" on Ø{on}, equally spaced" + (f", first at {turn}" if ring.square < 0 else "")
+        if any(one.staggered for one in place.drawn.sketch.patterns if hole.name in one.members):
+            words += ", every other row shifted by half a pitch"
         count = f"{dimension.count}× " if dimension.count > 1 else ""
         targets, reach = _pointed_at(place, same)
         if dimension.position:

@@ -167,7 +167,8 @@ def opening_patterns(
         if len(same) < _FEWEST:
             continue
         name = f"g{len(patterns)}"
-        made = _grid_pattern(name, same) or _ring_pattern(name, same, holes, carriers)
+        made = _grid_pattern(name, same) or _staggered_pattern(name, same)
+        made = made or _ring_pattern(name, same, holes, carriers)
         if made is not None:
             patterns.append(made[0])
             figures |= made[1]
@@ -190,6 +191,44 @@ def _grid_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dict[str
     for hole in ordered[1:]:
         hole.sketch = replace(hole.sketch, middle=False)
     return SketchPattern(name, "grid", members=members, rows=len(vs), columns=len(us)), figures
+
+
+def _staggered_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dict[str, float]] | None:
+    """Rows every other of which is shifted by half a pitch; along the axis where they are fewer."""
+    if len({hole.sketch.turned for hole in holes}) > 1 or holes[0].sketch.turned < 0:
+        return None
+    along, rows = min(((axis, _rows(holes, axis)) for axis in (0, 1)), key=lambda found: len(found[1]))
+    pitches = [two.middle[along] - one.middle[along] for row in rows for one, two in pairwise(row)]
+    steps = _steps([row[0].middle[1 - along] for row in rows])
+    if len(rows) < 2 or steps is None or len(rows[0]) < 2 or max(pitches) - min(pitches) > SAME:
+        return None
+    pitch, counts = sum(pitches) / len(pitches), [len(row) for row in rows]
+    begins = [row[0].middle[along] - rows[0][0].middle[along] for row in rows]
+    lead = 1 if begins[1] > 0 else -1
+    off = [abs(begin - lead * (at % 2) * pitch / 2.0) for at, begin in enumerate(begins)]
+    if max(off) > SAME or counts != [counts[at % 2] for at in range(len(rows))]:
+        return None
+    ordered = [hole for row in rows for hole in row]
+    for hole in ordered[1:]:
+        hole.sketch = replace(hole.sketch, middle=False)
+    members = tuple(hole.sketch.name for hole in ordered)
+    found = SketchPattern(
+        name, "grid", members=members, rows=len(rows), columns=counts[0],
+        staggered=lead, others=counts[1], upright=along == 1,
+    )  # fmt: skip
+    between = (steps[-1] - steps[0]) / (len(steps) - 1)
+    return found, {f"{name}.{'uv'[along]}": pitch, f"{name}.{'vu'[along]}": between}
+
+
+def _rows(holes: list[Hole], along: int) -> list[list[Hole]]:
+    """Openings that are level along an axis together, each row and the rows in order."""
+    rows: list[list[Hole]] = []
+    for hole in sorted(holes, key=lambda one: one.middle[1 - along]):
+        if rows and hole.middle[1 - along] - rows[-1][0].middle[1 - along] < SAME:
+            rows[-1].append(hole)
+        else:
+            rows.append([hole])
+    return [sorted(row, key=lambda one: one.middle[along]) for row in rows]
 
 
 def _steps(places: list[float]) -> list[float] | None:

@@ -59,12 +59,22 @@ def follow_pattern(solver: Solver, pattern: SketchPattern) -> None:
 def _grid(solver: Solver, pattern: SketchPattern) -> None:
     first = pattern.members[0]
     _placed(solver, first, solver.holes[first].middle)
-    u = solver.figure(f"{pattern.name}.u") if pattern.columns > 1 else 0.0
-    v = solver.figure(f"{pattern.name}.v") if pattern.rows > 1 else 0.0
-    if first in solver.places and u is not None and v is not None:
+    across, up = ("v", "u") if pattern.upright else ("u", "v")
+    pitch = solver.figure(f"{pattern.name}.{across}") if pattern.columns > 1 else 0.0
+    between = solver.figure(f"{pattern.name}.{up}") if pattern.rows > 1 else 0.0
+    if first in solver.places and pitch is not None and between is not None:
         x, y = solver.places[first]
-        for at, name in enumerate(pattern.members):
-            solver.places[name] = (x + at % pattern.columns * u, y + at // pattern.columns * v)
+        for name, (at, row) in zip(pattern.members, grid_steps(pattern), strict=True):
+            by = (row * between, at * pitch) if pattern.upright else (at * pitch, row * between)
+            solver.places[name] = (x + by[0], y + by[1])
+
+
+def grid_steps(pattern: SketchPattern) -> Iterator[tuple[float, int]]:
+    """Of each opening of a grid, in order: how many pitches along its row and how many rows it is from the first."""
+    for row in range(pattern.rows):
+        shifted = row % 2 == 1 and pattern.staggered != 0
+        for at in range(pattern.others if shifted else pattern.columns):
+            yield at + (pattern.staggered / 2.0 if shifted else 0.0), row
 
 
 def _ring(solver: Solver, pattern: SketchPattern) -> None:

@@ -93,6 +93,13 @@ class SketchPattern:
     """Openings, in order round the ring or row by row."""
     rows: int = 1
     columns: int = 1
+    """Of a grid; of staggered rows those of the first row."""
+    staggered: int = 0
+    """Where every other row begins, in halves of the pitch from where the first does; 0 for a plain grid."""
+    others: int = 0
+    """How many openings are in every other row, if it is staggered."""
+    upright: bool = False
+    """The rows run along the v axis."""
     edges: tuple[tuple[int, ...], ...] = ()
     """Of a chain: loop, first edge, number of edges of each; the first is the one that is dimensioned."""
     equal: bool = True

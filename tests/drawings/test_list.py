@@ -13,9 +13,12 @@ from hypothesis import HealthCheck, given, settings
 from formparts import (
     Body,
     InputError,
+    Motion,
     Sheet,
     add_curl,
     add_hem,
+    cut_opening,
+    disc,
     down,
     find_recipe,
     plate,
@@ -210,6 +213,24 @@ def test_rise_of_a_step_by_hand() -> None:
     """Runs of 40, 20 and 40 mm to mould lines at 90 deg make a step of 20 - 2 = 18 mm between like faces."""
     body = profile(Sheet(2, 3), 25, run(40), up(90), run(20), down(90), run(40), name="step")
     assert values(dimension_list(body), "rise") == {18.0}
+
+
+@pytest.mark.parametrize(("lead", "others", "turned"), [(1, 3, False), (-1, 5, False), (1, 4, True)])
+def test_staggered_rows_are_one_pattern(lead: int, others: int, turned: bool) -> None:
+    """Five rows of 4 and of 3, 4 or 5 holes, shifted by half the pitch of 20, 16 apart: two pitches, one place."""
+    places = [
+        (20.0 * at + lead * 10.0 * (row % 2), 16.0 * row)
+        for row in range(5)
+        for at in range(others if row % 2 else 4)
+    ]
+    places = [(y, x) for x, y in places] if turned else places
+    body = cut_opening(
+        plate(Sheet(1, 1), rectangle(160, 140).moved(Motion.shift(50, 40)), "vent"), disc(6), places=places
+    )
+    found = dimension_list(body)
+    assert [(one.value, one.count) for one in found.dimensions if one.what == "pitch"] == [(20, 4), (16, 5)]
+    assert len(found.dimensions) == 8  # thickness, outline, diameter, pitches, place of the first
+    assert_same_part(body, from_paper(found))
 
 
 def test_openings_in_a_bend_are_dimensioned_from_its_line_on_the_blank() -> None:
