@@ -66,10 +66,11 @@ class Exact(str):
 
 @dataclass(frozen=True)
 class Item:
-    """One place along a side of a view: its figure, the point that it belongs to, and that point's name if any."""
+    """One place along a side of a view: its figure, the point that it belongs to, and that for the opposite side."""
 
     words: str
     point: Point
+    far: Point | None = None
 
 
 class Board:

@@ -19,6 +19,9 @@ from formparts.drawings.sketching import Drawn
 from formparts.drawings.words import rim_points
 from formparts.outline import Edge, Line, Point
 
+_MOST, _FEWEST, _LARGE = 0.6, 2, 30.0
+"""Running figures stand on the other side where at least so many lines would run through so much of a view of this
+size [mm on paper]."""
 _SQUARE = 1e-6
 """A direction that is off an axis of the view by less runs along it [-]."""
 
@@ -182,9 +185,13 @@ class Writer:
         one, ends = place.at(base), [place.at(tip) for tip in tips]
         dx, dy = ends[0][0] - one[0], ends[0][1] - one[1]
         if abs(dy) < _SQUARE * max(abs(dx), 1.0) and not axes and self._is_zero(one, 0):
-            self.sorted.across.append(Item(words, min(ends, key=lambda p: p[1])))
+            self.sorted.across.append(
+                Item(words, min(ends, key=lambda p: p[1]), max(ends, key=lambda p: p[1]))
+            )
         elif abs(dx) < _SQUARE * max(abs(dy), 1.0) and not axes and self._is_zero(one, 1):
-            self.sorted.upwards.append(Item(words, min(ends, key=lambda p: p[0])))
+            self.sorted.upwards.append(
+                Item(words, min(ends, key=lambda p: p[0]), max(ends, key=lambda p: p[0]))
+            )
         else:
             self._span(one, min(ends, key=lambda p: math.dist(p, one)), words)
 
@@ -385,8 +392,12 @@ class Writer:
             ]
         )
         across, upwards = self._once(self.sorted.across, 0), self._once(self.sorted.upwards, 1)
+        across, above = self._by_side(across, 1)
+        upwards, right = self._by_side(upwards, 0)
         self.board.running("below", y0, self.zero_x or 0.0, across, self.part[1] - y0)
         self.board.running("left", x0, self.zero_y or 0.0, upwards, self.part[0] - x0)
+        self.board.running("above", y1, self.zero_x or 0.0, above)
+        self.board.running("right", x1, self.zero_y or 0.0, right)
         self.board.spans("above", y1, self.sorted.spans["above"])
         self.board.spans("right", x1, self.sorted.spans["right"])
         self.board.aligned_figures(slanted)
@@ -398,6 +409,15 @@ class Writer:
             controlled(self.board, targets, radius, words, cells)
         for targets, radius, words in self.sorted.pointed:
             leader(self.board, targets, radius, words)
+
+    def _by_side(self, items: list[Item], axis: int) -> tuple[list[Item], list[Item]]:
+        """Those on the usual side, and on the other one those whose lines would run through most of a large view."""
+        low, high = self.part[axis], self.part[axis + 2]
+        far = [item for item in items if item.far and item.point[axis] > low + _MOST * (high - low)]
+        if len(far) < _FEWEST or high - low < _LARGE:
+            return items, []
+        near = [item for item in items if item not in far]
+        return near, [Item(item.words, item.far or item.point) for item in far]
 
     def _once(self, items: Sequence[Item], axis: int) -> list[Item]:
         found: dict[tuple[float, str], Item] = {}
