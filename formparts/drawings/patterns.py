@@ -16,7 +16,7 @@ from formparts.outline import Arc, Line, Point
 Spot = tuple[int, int]
 _MAIN_TURN = 1.0
 """Arcs of one circle that make up less than this carry no pattern [rad]."""
-_FEWEST = 3
+_FEWEST, _FEWEST_STAGGERED = 3, 5
 _LONGEST = 9
 """A piece of more edges that is there once is not a feature with axes of its own."""
 
@@ -167,8 +167,8 @@ def opening_patterns(
         if len(same) < _FEWEST:
             continue
         name = f"g{len(patterns)}"
-        made = _grid_pattern(name, same) or _staggered_pattern(name, same)
-        made = made or _ring_pattern(name, same, holes, carriers)
+        made = _grid_pattern(name, same) or _ring_pattern(name, same, holes, carriers)
+        made = made or (_staggered_pattern(name, same) if len(same) >= _FEWEST_STAGGERED else None)
         if made is not None:
             patterns.append(made[0])
             figures |= made[1]
