@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from formparts.body import Bend, Body
 from formparts.drawings.choosing import Chooser, zero_name
 from formparts.drawings.crossing import gone_through, measured_bends, without_crossing
-from formparts.drawings.measuring import Measured, Side, measured_flats
+from formparts.drawings.measuring import Measured, Side, measured_flats, mirror
 from formparts.drawings.positions import positions_of, with_positions
 from formparts.drawings.rebuilding import known_bends, surroundings
 from formparts.drawings.sketch import Dimension, DimensionList, SketchBend
@@ -72,7 +72,7 @@ class _Work:
     in_bends: dict[str, Drawn] = field(default_factory=dict)
     solvers: dict[str, Solver] = field(default_factory=dict)
     sketched: dict[str, SketchBend] = field(default_factory=dict)
-    signatures: dict[str, object] = field(default_factory=dict)
+    signatures: dict[tuple[str, bool], object] = field(default_factory=dict)
     first: dict[object, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -98,12 +98,12 @@ class _Work:
 
     # --- what is the same ---
 
-    def signature(self, name: str) -> object:
-        """A bend and everything beyond it, as a value that is equal for what is the same."""
-        if name not in self.signatures:
+    def signature(self, name: str, mirrored: bool = False) -> object:
+        """A bend and everything beyond it, or its mirror image, as a value that is equal for what is the same."""
+        if (name, mirrored) not in self.signatures:
             bend = next(one for one in self.body.bends if one.name == name)
             flat = self.measured[bend.child]
-            loops = [self._loop_signature(loop, name) for loop in flat.loops]
+            loops = [self._loop_signature(loop, name, mirrored) for loop in self._loops(flat, mirrored)]
             head, rest = loops[0], sorted(loops[1:], key=repr)
             bent = (
                 bend.process,
@@ -113,9 +113,23 @@ class _Work:
                 _grid(bend.width),
                 bend.bend_rule,
             )
-            crossed = tuple(self._crossing_signature(bend))
-            self.signatures[name] = (bent, crossed, head, tuple(rest), _features(flat))
-        return self.signatures[name]
+            more = (*self._crossing_signature(bend), *_features(flat))
+            # What is marked on a flat or sunk into it is not held against a mirror image.
+            more = (*more, name) if mirrored and more else more
+            self.signatures[name, mirrored] = (bent, more, head, tuple(rest))
+        return self.signatures[name, mirrored]
+
+    @staticmethod
+    def _loops(flat: Measured, mirrored: bool) -> list[Sequence[Side]]:
+        """The loops of a flat as they are, or seen in a mirror across the middle of its bend; the bend first."""
+        if not mirrored:
+            return list(flat.loops)
+        over = mirror(flat.width)
+        turned = [
+            [Side(side.edge.moved(over).reversed(), side.bend) for side in reversed(loop)]
+            for loop in flat.loops
+        ]
+        return [[*turned[0][-1:], *turned[0][:-1]], *turned[1:]]
 
     def _crossing_signature(self, bend: Bend) -> Iterator[object]:
         """Openings in a bend; one that goes further than the flats beside it is the same as no other."""
@@ -124,10 +138,13 @@ class _Work:
             near = set(gone_through(self.body, one.name)) <= {bend.name, bend.parent, bend.child}
             yield ends, "" if near else (one.name, bend.name)
 
-    def _loop_signature(self, loop: Sequence[Side], leading: str) -> tuple[object, ...]:
+    def _loop_signature(
+        self, loop: Sequence[Side], leading: str, mirrored: bool = False
+    ) -> tuple[object, ...]:
         sides = []
         for side in loop:
-            beyond = self.signature(side.bend) if side.bend and side.bend != leading else bool(side.bend)
+            further = side.bend and side.bend != leading
+            beyond = self.signature(side.bend, mirrored) if further else bool(side.bend)
             arc = side.edge if isinstance(side.edge, Arc) else None
             more = () if arc is None else (_grid(arc.centre[0]), _grid(arc.centre[1]), arc.ccw)
             sides.append((_grid(side.edge.end[0]), _grid(side.edge.end[1]), more, beyond))
@@ -136,26 +153,22 @@ class _Work:
             sides = sides[first:] + sides[:first]
         return tuple(sides)
 
-    def beyond(self, name: str) -> list[str]:
-        """The bend and flat, and all beyond, in an order that is the same for what is the same."""
+    def beyond(self, name: str, mirrored: bool = False) -> list[str]:
+        """The bend and flat, and all beyond, in an order that is the same for what is the same or its mirror image."""
         bend = next(one for one in self.body.bends if one.name == name)
         found = [bend.name, bend.child]
         flat = self.measured[bend.child]
-        loops = [
-            flat.loops[0],
-            *sorted(flat.loops[1:], key=lambda loop: repr(self._loop_signature(loop, name))),
-        ]
-        for at, loop in enumerate(loops):
+        head, *others = self._loops(flat, mirrored)
+        others.sort(key=lambda loop: repr(self._loop_signature(loop, name, mirrored)))
+        for at, loop in enumerate([head, *others]):
             sides = list(loop)
             if at:
-                keys = [self._loop_signature(loop[n:] + loop[:n], "?") for n in range(len(loop))]
-                del keys
                 whole = [(_grid(side.edge.end[0]), _grid(side.edge.end[1])) for side in sides]
                 first = min(range(len(sides)), key=lambda n: repr(whole[n]))
                 sides = sides[first:] + sides[:first]
             for side in sides:
                 if side.bend and side.bend != name:
-                    found += self.beyond(side.bend)
+                    found += self.beyond(side.bend, mirrored)
         return found
 
     # --- flat by flat ---
@@ -167,19 +180,24 @@ class _Work:
         children.sort(key=lambda bend: bend.name not in drawn.chain_bends)
         fresh = []
         for bend in children:
-            signature = self.signature(bend.name)
-            same = self.first.get(signature, "")
-            if same:
-                here, there = self.beyond(bend.name), self.beyond(same)
-                if len(here) == len(there):
-                    self._copied(same, tuple(zip(here, there, strict=True)))
-                    continue
-            self.first.setdefault(signature, bend.name)
+            if self._is_copied(bend.name):
+                continue
+            self.first.setdefault(self.signature(bend.name), bend.name)
             self._bend(bend)
             fresh.append(bend)
         self._dimension(drawn)
         for bend in fresh:
             self.walk(bend.child)
+
+    def _is_copied(self, name: str) -> bool:
+        """Note a bend with what is beyond it as the same as another, or its mirror image, if there is such a one."""
+        for mirrored in (False, True):
+            same = self.first.get(self.signature(name, mirrored), "")
+            here, there = self.beyond(name, mirrored), self.beyond(same) if same else []
+            if len(here) == len(there):
+                self._copied(same, tuple(zip(here, there, strict=True)), mirrored)
+                return True
+        return False
 
     def _draw(self, name: str) -> Drawn:
         second = next((two.name for one, two in self.offsets if one.child == name), "")
@@ -228,7 +246,7 @@ class _Work:
                     )
                 )
 
-    def _copied(self, same: str, twins: tuple[tuple[str, str], ...]) -> None:
+    def _copied(self, same: str, twins: tuple[tuple[str, str], ...], mirrored: bool) -> None:
         of = {one.name: one for one in self.body.bends}
         for at, (here, there) in enumerate(twins):
             if here in of:
@@ -242,6 +260,7 @@ class _Work:
                     same if at == 0 else there,
                     mine,
                     of[here].process,
+                    mirrored,
                     _own_rule(of[here]),
                 )
 
@@ -277,7 +296,7 @@ class _Work:
         leading = {bend.child: bend for bend in self.body.bends}
         while name:
             found *= 1 + sum(
-                self.signature(one.name) == self.signature(name)
+                self.signature(name) in (self.signature(one.name), self.signature(one.name, True))
                 for one in self.body.bends
                 if one.name != name and one.parent == leading_parent(self.body, name)
             )

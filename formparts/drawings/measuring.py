@@ -88,6 +88,11 @@ class Measured:
         return replace(self, loops=loops, motion=shift.after(self.motion), marks=marks)
 
 
+def mirror(width: float) -> Motion:
+    """Across the middle of a bend of that length, in the axes of the flat that it leads to."""
+    return Motion(a=-1.0, p=width)
+
+
 def measured_flats(body: Body) -> tuple[Measured, ...]:
     """Every flat of a body in axes of its own, in the order of the body."""
     edges_of, leading = rims(body), {bend.child: bend for bend in body.bends}

@@ -25,8 +25,9 @@ from formparts.drawings.curves import (
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
-from formparts.drawings.measuring import measured_flats, setback
+from formparts.drawings.measuring import SAME, measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
+from formparts.drawings.rebuilding import mirror_images
 from formparts.drawings.reference_arrows import arrows_by_view, draw_arrows
 from formparts.drawings.section_views import plane_marks
 from formparts.drawings.sketch import Dimension
@@ -34,6 +35,7 @@ from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.views import Projection, View, pen_lines, scaled
 from formparts.drawings.words import holes_of
 from formparts.outline import Loop, Point
+from formparts.outline.edges import Bounds
 
 _SHARES = (0.7, 0.8, 0.6, 0.88, 0.5, 0.4, 0.2)
 """Where along its edge a datum may stand."""
@@ -110,6 +112,7 @@ def _top_view(
     writer.zero_x = writer.zero_y = 0.0
     for centre, reach in _all_centres(plan, scale):
         board.centre_lines(centre, reach)
+    board.add(_symmetry_lines(plan, scale, box))
     shown = [name for name, drawn in plan.drawn.items() if name == root or drawn.sketch.plan]
     for name in shown:
         place = _seen(plan, name, scale)
@@ -131,6 +134,27 @@ def _top_view(
     draw_arrows(board, plan, view, arrows_by_view(plan, views)["top"], scale, style)
     view_name(board, "from above", box)
     return board.marks
+
+
+def _symmetry_lines(plan: Plan, scale: float, box: Bounds) -> Iterator[PenLine]:
+    """Between bends of the first flat of which one leads to the mirror image of what the other leads to."""
+    drawn = plan.drawn[plan.body.flats[0].name]
+    lines = {
+        bend.name: [drawn.measured.motion(end) for end in bend.parent_line]
+        for bend in plan.body.bends
+        if bend.parent == drawn.sketch.name
+    }
+    found = set()
+    for one, two in mirror_images(plan.list).items():
+        if one in lines and two in lines:
+            (a, b), (c, d) = lines[one], lines[two]
+            for axis in (0, 1):
+                across = abs(a[axis] + d[axis] - b[axis] - c[axis]) + abs(a[1 - axis] - d[1 - axis])
+                if across + abs(b[1 - axis] - c[1 - axis]) < SAME:
+                    found.add((axis, round((a[axis] + d[axis]) / 2.0 * scale, 6)))
+    for axis, at in sorted(found):
+        ends = [(at, far) if axis == 0 else (far, at) for far in (box[1 - axis] - 3.0, box[3 - axis] + 3.0)]
+        yield line(ends[0], ends[1], CENTRE)
 
 
 def _seen(plan: Plan, name: str, scale: float) -> Place:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from formparts.bending import bend_rule
 from formparts.body import Bend, Body, Flat, Frame, Sheet
 from formparts.drawings.crossing import Cut, with_crossing
-from formparts.drawings.measuring import setback
+from formparts.drawings.measuring import mirror, setback
 from formparts.drawings.places import Straight, turned
 from formparts.drawings.repeating import copy_of
 from formparts.drawings.sketch import DimensionList, SketchBend, SketchFlat, SketchHole
@@ -225,7 +225,7 @@ def rebuilt(dimensions: DimensionList) -> Body:
         names = ", ".join(lacking[:4])
         raise InputError("drawing", "dimensions", names, "is missing", "dimension it")
     found = solved(dimensions)
-    source = _sources(dimensions)
+    source, mirrored = _sources(dimensions), mirror_images(dimensions)
     root = dimensions.flats[0].name
     stock = Sheet(found.thickness, 1.0, dimensions.material, dimensions.bend_rule)
     shapes = {name: outline_of(list(_loops(solver))) for name, solver in found.flats.items()}
@@ -237,9 +237,13 @@ def rebuilt(dimensions: DimensionList) -> Body:
             said, holder = source[said], source[holder]
         while child not in shapes:
             child = source[child]
-        flats.append(Flat(bend.child, shapes[child]))
+        over = mirror(found.flats[child].around.width)
+        flats.append(Flat(bend.child, shapes[child].moved(over) if bend.child in mirrored else shapes[child]))
         ends = bend_ends(found.flats[holder], said)
         assert ends is not None
+        if bend.parent in mirrored:
+            over = mirror(found.flats[holder].around.width)
+            ends = (over(ends[1]), over(ends[0]))
         angle, radius = found.bends[bend.name]
         wide = math.dist(*ends)
         bends.append(
@@ -280,6 +284,20 @@ def _cuts(dimensions: DimensionList, found: Solved) -> Iterator[tuple[str, Cut]]
 def _sources(dimensions: DimensionList) -> dict[str, str]:
     """For each flat or bend that is the same as another: that other."""
     return {here: there for bend in dimensions.bends for here, there in bend.twins}
+
+
+def mirror_images(dimensions: DimensionList) -> dict[str, str]:
+    """Flats and bends that are mirror images of those that are drawn, and not images of images; and of which."""
+    of = {here: (there, bend.mirrored) for bend in dimensions.bends for here, there in bend.twins}
+    found = {}
+    for name in of:
+        at, odd = name, False
+        while at in of:
+            at, more = of[at]
+            odd ^= more
+        if odd:
+            found[name] = at
+    return found
 
 
 def _loops(solver: Solver) -> Iterator[Loop]:

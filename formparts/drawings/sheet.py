@@ -18,7 +18,7 @@ from formparts.drawings.numbers import Numbers
 from formparts.drawings.pictures import flat_view, three_views
 from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.positions import positions_of
-from formparts.drawings.rebuilding import missing
+from formparts.drawings.rebuilding import mirror_images, missing
 from formparts.drawings.section_views import section_scales, section_view
 from formparts.drawings.sizes import Sizes, sizes_of
 from formparts.drawings.sketch import Dimension, DimensionList
@@ -318,7 +318,14 @@ def _parts(
 
         def true(s: float, letter=letter, name=name, dimensions=dimensions) -> Block:  # type: ignore[no-untyped-def]
             return [
-                flat_view(plan, name, dimensions, s, style, f"{letter}, {scale_text(s)}: square on {name}")
+                flat_view(
+                    plan,
+                    name,
+                    dimensions,
+                    s,
+                    style,
+                    f"{letter}, {scale_text(s)}: square on {said_images(plan, name)}",
+                )
             ]
 
         found.append(_Part(tuple(_at(true, s) for s in less[:2])))
@@ -339,6 +346,12 @@ def _parts(
         found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
     # They stand on the first sheet where there is room, and begin none of their own.
     return [*found, _Part((lambda: [notes(body, style.height)],), low=True, anywhere=True)]
+
+
+def said_images(plan: Plan, name: str) -> str:
+    """The name of a flat, and of those that are its mirror image."""
+    images = [one for one, of in mirror_images(plan.list).items() if of == name]
+    return f"{name}; mirrored: {', '.join(images)}" if images else name
 
 
 def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:

@@ -151,6 +151,8 @@ class SketchBend:
     """What the flats and bends beyond are called here, each with the name that it has there."""
     process: Process = "air bend"
     """How it is made."""
+    mirrored: bool = False
+    """What is beyond is the mirror image of what is beyond the bend that it is the same as."""
     rule: str = ""
     """What gives its developed length, where it is not what the title block says."""
 
