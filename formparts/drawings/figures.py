@@ -137,17 +137,31 @@ class Writer:
         if any(abs(sign) == 0.5 for sign in signs):
             self._width(place, dimension)
             return
-        key, sign = keys[0], signs[0]
+        self._put(place, *self._reach(place, keys[0], signs[0] * dimension.value), dimension)
+
+    def _reach(self, place: Place, key: str, value: float) -> tuple[Point, list[Point], int]:
+        """Where a distance begins, where it may end, and in which axes it is measured."""
         axes, axis = self._axis(place, key)
         ends = self._points(place, key)
         number = place.drawn.axes[axes]
-        value = sign * dimension.value
         cos, sin = math.cos(number.turn), math.sin(number.turn)
         along = (cos, sin) if axis == 0 else (-sin, cos)
         shift = self._outside_shift(place, key)
         tip = [(x + shift * along[0], y + shift * along[1]) for x, y in ends]
         base = (tip[0][0] - value * along[0], tip[0][1] - value * along[1])
-        self._put(place, base, tip, dimension, axes)
+        return base, tip, axes
+
+    def spots(self, place: Place, dimension: Dimension) -> list[Point]:
+        """On paper the arcs of a radius, or both ends of a distance that is measured from a zero."""
+        key, _, factor = dimension.targets[0].partition("|")[2].partition(":")
+        if dimension.what == "radius" and not key.startswith("s"):
+            keys = [target.partition("|")[2].partition(".")[0] for target in dimension.targets]
+            arcs = [arc for key in keys for arc in self._arcs(place, int(key[1:]))]
+            return [place.at(arc.point_at(0.5)) for arc in arcs]
+        if dimension.what == "distance" and abs(float(factor or 1.0)) == 1.0:
+            base, tips, _ = self._reach(place, key, float(factor or 1.0) * dimension.value)
+            return [place.at(base), min(map(place.at, tips), key=lambda tip: math.dist(tip, place.at(base)))]
+        return []
 
     def _outside_shift(self, place: Place, key: str) -> float:
         """From a bend's tangent line to its outside, along the axis."""
@@ -179,7 +193,7 @@ class Writer:
             return axes, 0 if rest[-1] == "u" else 1
         return 0, 0 if rest[-1] == "u" else 1
 
-    def _put(self, place: Place, base: Point, tips: Sequence[Point], dimension: Dimension, axes: int) -> None:
+    def _put(self, place: Place, base: Point, tips: Sequence[Point], axes: int, dimension: Dimension) -> None:
         """Draw from a base to one of the tips, which lie on one line square to the dimension."""
         words = self._words(dimension)
         one, ends = place.at(base), [place.at(tip) for tip in tips]
@@ -392,8 +406,8 @@ class Writer:
             ]
         )
         across, upwards = self._once(self.sorted.across, 0), self._once(self.sorted.upwards, 1)
-        across, above = self._by_side(across, 1)
-        upwards, right = self._by_side(upwards, 0)
+        across, above = self._by_side(across, 1, self.zero_x, self.sorted.spans["above"])
+        upwards, right = self._by_side(upwards, 0, self.zero_y, self.sorted.spans["right"])
         self.board.running("below", y0, self.zero_x or 0.0, across, self.part[1] - y0)
         self.board.running("left", x0, self.zero_y or 0.0, upwards, self.part[0] - x0)
         self.board.running("above", y1, self.zero_x or 0.0, above)
@@ -410,11 +424,19 @@ class Writer:
         for targets, radius, words in self.sorted.pointed:
             leader(self.board, targets, radius, words)
 
-    def _by_side(self, items: list[Item], axis: int) -> tuple[list[Item], list[Item]]:
-        """Those on the usual side, and on the other one those whose lines would run through most of a large view."""
+    def _by_side(
+        self, items: list[Item], axis: int, zero: float | None, spans: Sequence[Span]
+    ) -> tuple[list[Item], list[Item]]:
+        """Those on the usual side, and on the other one those whose lines would run through most of a large view.
+
+        They stay together where the lines of plain dimensions on that other side would run through their figures.
+        """
         low, high = self.part[axis], self.part[axis + 2]
         far = [item for item in items if item.far and item.point[axis] > low + _MOST * (high - low)]
-        if len(far) < _FEWEST or high - low < _LARGE:
+        places = [zero or 0.0, *(item.point[1 - axis] for item in far)]
+        ends = [end[1 - axis] for span in spans for end in span[:2]]
+        covered = any(abs(at - end) < 2.5 * self.board.height for at in places for end in ends)
+        if len(far) < _FEWEST or high - low < _LARGE or covered:
             return items, []
         near = [item for item in items if item not in far]
         return near, [Item(item.words, item.far or item.point) for item in far]

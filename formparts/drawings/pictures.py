@@ -22,6 +22,7 @@ from formparts.drawings.curves import (
     placed,
     shifted,
 )
+from formparts.drawings.details import Detail, detail_view, details_of, mark_detail
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
@@ -48,13 +49,14 @@ def three_views(
     projection: Projection,
     style: Style,
     overall: bool = True,
+    details: Sequence[Detail] = (),
 ) -> Block:
     """Front, side to its right, top below it (first angle) or above it (third angle), all in line; overall sizes."""
     down = projection == "first"
     above = ("above", "right") if overall else ()
     front = _plain_view(plan, views, "front", "front", scale, style, above[1:])
     side = _plain_view(plan, views, "side", "from the left" if down else "from the right", scale, style, ())
-    top = _top_view(plan, views, scale, style, above)
+    top = _top_view(plan, views, scale, style, above, details)
     boxes = [box_of(marks) for marks in (front, side, top)]
     beside = (boxes[0][2] - boxes[1][0] + GAP, 0.0)
     lift = boxes[0][1] - boxes[2][3] - GAP if down else boxes[0][3] - boxes[2][1] + GAP
@@ -102,7 +104,12 @@ def _overall(
 
 
 def _top_view(
-    plan: Plan, views: Mapping[str, View], scale: float, style: Style, overall: Sequence[str]
+    plan: Plan,
+    views: Mapping[str, View],
+    scale: float,
+    style: Style,
+    overall: Sequence[str],
+    details: Sequence[Detail],
 ) -> Group:
     board, view = Board(style.height), views["top"]
     board.add(pen_lines(view, scale))
@@ -118,12 +125,15 @@ def _top_view(
         place = _seen(plan, name, scale)
         board.add(thread_marks(place))
         draw_marks(board, place)
-        dimensions = [one for one in plan.top if one.flat == name]
+        elsewhere = [one for detail in details for one in detail.dimensions]
+        dimensions = [one for one in plan.top if one.flat == name and one not in elsewhere]
         writer.write(place, dimensions)
     said = [one.value for one in plan.top]
     for side, _, span in _overall(view, scale, style, overall, said):
         writer.sorted.spans[side].append(span)
     writer.finish()
+    for detail in details:
+        mark_detail(board, detail)
     for name in shown:
         call_marks(board, _seen(plan, name, scale), style.numbers)
     for letter, _ in plan.list.datums[1:]:
@@ -155,6 +165,18 @@ def _symmetry_lines(plan: Plan, scale: float, box: Bounds) -> Iterator[PenLine]:
     for axis, at in sorted(found):
         ends = [(at, far) if axis == 0 else (far, at) for far in (box[1 - axis] - 3.0, box[3 - axis] + 3.0)]
         yield line(ends[0], ends[1], CENTRE)
+
+
+def top_details(plan: Plan, scale: float, style: Style, scales: Sequence[float]) -> tuple[Detail, ...]:
+    """The details of the first flat in the view from above."""
+    root = plan.body.flats[0].name
+    own = [one for one in plan.top if one.flat == root]
+    return tuple(details_of(_seen(plan, root, scale), own, style, scales))
+
+
+def top_detail(plan: Plan, view: View, detail: Detail, scale: float, style: Style, caption: str) -> Group:
+    """One of those details; `scale` is its own."""
+    return detail_view(view, _seen(plan, plan.body.flats[0].name, scale), detail, style, caption)
 
 
 def _seen(plan: Plan, name: str, scale: float) -> Place:

@@ -15,7 +15,7 @@ from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shif
 from formparts.drawings.hole_tables import hole_tables, is_crowded
 from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.numbers import Numbers
-from formparts.drawings.pictures import flat_view, three_views
+from formparts.drawings.pictures import flat_view, three_views, top_detail, top_details
 from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.positions import positions_of
 from formparts.drawings.rebuilding import mirror_images, missing
@@ -302,7 +302,8 @@ def _parts(
     body = plan.body
     at = SCALES.index(scale)
     less = SCALES[at : at + 3]
-    found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style, not family)),))]
+    details = top_details(plan, scale, style, SCALES)
+    found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style, not family, details)),))]
     for section in plan.sections:
 
         def cut(s: float, section=section) -> Block:  # type: ignore[no-untyped-def]
@@ -314,6 +315,13 @@ def _parts(
             ]
 
         found.append(_Part(tuple(_at(cut, s) for s in section_scales(plan, scale))))
+    for detail in details:
+
+        def enlarged(s: float, detail=detail) -> Block:  # type: ignore[no-untyped-def]
+            caption = f"{detail.letter}, {scale_text(s)}"
+            return [top_detail(plan, views["top"], detail, s, style, caption)]
+
+        found.append(_Part((_at(enlarged, round(detail.larger * scale, 9)),)))
     for letter, name, dimensions in plan.flats:
 
         def true(s: float, letter=letter, name=name, dimensions=dimensions) -> Block:  # type: ignore[no-untyped-def]
