@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 from formparts.body import Frame
 from formparts.body.frame import Vector, combined, dot, inverse
+from formparts.drawings.bands import spread_out
 from formparts.drawings.board import Board, Exact, Item, Slanted, Span
 from formparts.drawings.curves import CENTRE, circle, line
 from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
@@ -433,9 +434,10 @@ class Writer:
         """
         low, high = self.part[axis], self.part[axis + 2]
         far = [item for item in items if item.far and item.point[axis] > low + _MOST * (high - low)]
-        places = [zero or 0.0, *(item.point[1 - axis] for item in far)]
+        places = sorted([zero or 0.0, *(item.point[1 - axis] for item in far)])
+        figures = spread_out(places, self.board.pitch)
         ends = [end[1 - axis] for span in spans for end in span[:2]]
-        covered = any(abs(at - end) < 2.5 * self.board.height for at in places for end in ends)
+        covered = any(abs(at - end) < self.board.height for at in figures for end in ends)
         if len(far) < _FEWEST or high - low < _LARGE or covered:
             return items, []
         near = [item for item in items if item not in far]
