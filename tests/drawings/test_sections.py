@@ -1,4 +1,4 @@
-"""Sections: hatching that is told from the sheet's own slopes, extension lines that begin where the part ends."""
+"""Sections, details, mirror images: hatching off the sheet's slopes, extension lines from where the part ends."""
 
 from __future__ import annotations
 
@@ -7,7 +7,9 @@ import math
 import pytest
 
 from formparts import find_recipe
-from formparts.drawings.curves import HATCH, Measure, PenLine, Straight, flattened
+from formparts.drawings import dimension_list, drawing
+from formparts.drawings.curves import HATCH, Conic, Measure, PenLine, Straight, Words, flattened
+from formparts.drawings.cuts import clear_share
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.plans import Style, planned
 from formparts.drawings.section_views import section_view
@@ -41,3 +43,35 @@ def test_extension_lines_of_a_height_begin_at_the_end_of_the_face() -> None:
     crown = brim - 22.0 - 30.0 / math.tan(math.radians(75))
     assert starts == pytest.approx([crown, brim], abs=4.0)  # within the bends, and the gap before a line
     assert starts[1] > brim
+
+
+def test_a_small_radius_has_a_detail_with_its_letter() -> None:
+    """The drawer's corner reliefs of R 1.5 are 0.75 mm on paper at 1 : 2: a circle, a letter, and a view at 5 : 1."""
+    body = find_recipe("bench_drawer")()
+    sheet = drawing(body)
+    told = [mark for mark in sheet.marks if isinstance(mark, Words)]
+    assert [mark.text for mark in told].count("4× R1.5") == 1
+    caption = next(mark for mark in told if mark.text == "Z, 5 : 1")
+    radius = next(mark for mark in told if mark.text == "4× R1.5")
+    assert abs(caption.at[0] - radius.at[0]) < 80.0
+    assert 0.0 < caption.at[1] - radius.at[1] < 80.0
+    arcs = [
+        mark.curve.radius
+        for mark in sheet.marks
+        if isinstance(mark, PenLine) and isinstance(mark.curve, Conic)
+    ]
+    assert any(arc == pytest.approx(1.5 * 5.0) for arc in arcs)
+
+
+def test_a_mirror_image_is_drawn_once() -> None:
+    """The gussets of the pump bracket: 70 high and 16 at the front, said once for both, with a symmetry line."""
+    found = dimension_list(find_recipe("pump_bracket")())
+    left = next(bend for bend in found.bends if bend.name == "gusset_left.bend")
+    assert (left.same, left.mirrored) == ("gusset_right.bend", True)
+    assert {(70.0, 2), (16.0, 2)} <= {(round(one.value, 6), one.count) for one in found.dimensions}
+
+
+def test_a_section_stands_clear_of_openings_in_its_bend() -> None:
+    """The middle drain slot of the purlin is 10 wide at 600; the section is cut where the bend is whole."""
+    bend = next(one for one in find_recipe("roof_purlin")().bends if one.openings)
+    assert all(abs(clear_share(bend) * bend.width - at) > 5.0 for at in (250, 600, 950))
