@@ -8,12 +8,11 @@ from typing import Literal, TypeAlias
 
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
-from formparts.body import ANGLES, RADII, Bend, Body, Flat, Process, Sheet, Side, bends_on, first_lost
+from formparts.body import RADII, Bend, Body, Flat, Process, Sheet, Side, bends_on, first_lost
 from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import Line, Motion, Point
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, AngleLike, LengthLike, Limits, shown_value
-from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import (
     at_least,
@@ -24,7 +23,7 @@ from formparts.shapes.naming import (
     refuse_doubles,
     wall_of,
 )
-from formparts.shapes.profiles import DATUMS, Datum, checked_process, refuse_slight, setback
+from formparts.shapes.profiles import DATUMS, Datum, refuse_slight, setback, turned_by
 from formparts.shapes.reliefs import BendPlace, Relief, notched
 from formparts.shapes.tips import Ends, Hole, Tip, TipShape, as_ends, hole_outline, tongue_outline
 from formparts.tolerances import DIRECTION, LENGTH, SHORTEST_EDGE
@@ -239,7 +238,7 @@ def bend_figures(
     for datum in datums:
         if datum not in DATUMS:
             raise InputError(name, "datum", repr(datum), "is not a datum", f"one of {', '.join(DATUMS)}")
-    turn = as_angle(angle, "angle", name, ANGLES[checked_process(process, name)])
+    turn = turned_by(angle, process, name)
     radius = sheet.inside_radius
     if inside_radius is not None:
         radius = as_length(inside_radius, "inside_radius", name, RADII)

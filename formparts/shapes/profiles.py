@@ -216,9 +216,35 @@ def _turn(
     radius = None
     if inside_radius is not None:
         radius = as_length(inside_radius, "inside_radius", side, RADII)
-    turned = as_angle(angle, "angle", side, ANGLES[checked_process(process, side)])
+    turned = turned_by(angle, process, side)
     own = None if rule is None else bending.bend_rule(rule)
     return Turn(turned, side, radius, _name(name, side), process, own)
+
+
+def turned_by(angle: object, process: Process, where: str) -> float:
+    """A bend angle that its process reaches; else the processes that do are said."""
+    limits = ANGLES[checked_process(process, where)]
+    try:
+        return as_angle(angle, "angle", where, limits)
+    except InputError as refusal:
+        size = refusal.value
+        fit = [
+            f"{word!r} (to {one.maximum:g} deg)" for word, one in ANGLES.items() if _within(size, limits, one)
+        ]
+        if not fit:
+            raise
+        what = f"larger than the greatest, {limits.maximum:g} deg for process={process!r}"
+        fix = (
+            f"at most {limits.maximum:g} deg, or process={' or '.join(fit)}; a closed rim is made by add_hem"
+        )
+        raise InputError(where, "angle", size, what, fix, "deg") from None
+
+
+def _within(size: object, one: Limits, other: Limits) -> bool:
+    """True for an angle that is too large for one process and not for another."""
+    assert one.maximum is not None
+    assert other.maximum is not None
+    return isinstance(size, float) and one.maximum < size <= other.maximum
 
 
 def checked_process(process: Process, where: str) -> Process:

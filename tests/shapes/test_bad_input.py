@@ -225,7 +225,7 @@ CASES: dict[str, tuple[Callable[[], Any], str, str]] = {
     "extend is a number": (lambda: flange(extend=3), "extend = 3", "give how far"),
     "extend negative": (lambda: flange(extend=(-1, 0)), "extend = -1 mm", "at least 0 mm"),
     "datum unknown": (lambda: flange(height_to="middle"), "datum = 'middle'", "one of outside"),
-    "flange angle": (lambda: flange(angle=180), "angle = 180 deg", "at most 170 deg"),
+    "flange angle": (lambda: flange(angle=180), "angle = 180 deg", "at most 170 deg, or process='hem' (to 270 deg)"),
     "flange name twice": (lambda: flange(body=flange(), edge="left"), "name = flange", "more than one piece"),
     "flange called as the plate": (lambda: flange(name="base"), "name = base", "more than one piece"),
     "flange on no flat": (lambda: flange(flat="roof"), "flat = roof", "there are: base"),
