@@ -140,9 +140,10 @@ def minimum_bend_radius(
     beyond its last thickness, as an estimate, in the same ratio to the thickness and at least one thickness. Beyond its
     angle the radius rises in proportion to the one for 180 deg (of this table, or of another of the material), or, as
     an estimate, by one thickness where none is published, as rows of EN 485-2 do; DIN 6935 asks for the next thicker
-    band instead. Where no table names the material, an estimate: the radius at which the outer fibre is stretched by
-    the elongation after fracture. Where a source does not tell the rolling directions apart, its figure is given for
-    both, and `directions` and `note` say so.
+    band instead, and from EN 10025-2, which ends at 90 deg, the radius rises to its own at 120 deg. Where no table
+    names the material, an estimate: the radius at which the outer fibre is stretched by the elongation after fracture. Where
+    a source does not tell the rolling directions apart, its figure is given for both, and `directions` and `note` say
+    so.
 
     Parameters
     ----------
@@ -188,7 +189,14 @@ def minimum_bend_radius(
             f"the table ends at {table.bands[-1].to:g} mm; beyond it an estimate, in the same ratio to the thickness, "
             "and at least one thickness: bend a test strip"
         )
-    if angle > table.angle + ANGLE_DEG and not table.next_band:
+    further = next((other for other in tables if other.angle > table.angle), None)
+    if angle > table.angle + ANGLE_DEG and table.next_band and further is not None:
+        radius = _gone_on(table, further, thickness, angle, along_rolling)
+        sources.append(further.source)
+        notes.append(
+            f"the table is for {table.angle:g} deg; it rises to that of {further.name} at {further.angle:g} deg"
+        )
+    elif angle > table.angle + ANGLE_DEG and not table.next_band:
         top, source = _at_180(tables, thickness, along_rolling, radius)
         share = (angle - table.angle) / (_ALL_ANGLES - table.angle)
         sources.append(source)
@@ -240,6 +248,15 @@ def _radius(table: RadiusTable, thickness: float, angle: float, along: bool) -> 
         # There is no thicker band than the last: its radius grows as its thickness does.
         figure = (after[0].along if along else after[0].across) if after else figure * band.to / band.over
     return figure * max(1.0, thickness / band.to)
+
+
+def _gone_on(table: RadiusTable, further: RadiusTable, thickness: float, angle: float, along: bool) -> float:
+    """The radius in mm beyond the angle of one table: it rises to that of another, which goes further."""
+    low = _radius(table, thickness, table.angle, along)
+    high = max(low, _radius(further, thickness, further.angle, along))
+    if angle > further.angle + ANGLE_DEG:
+        return max(high, *(_radius(each, thickness, angle, along) for each in (table, further)))
+    return low + (high - low) * (angle - table.angle) / (further.angle - table.angle)
 
 
 def _at_180(tables: list[RadiusTable], thickness: float, along: bool, least: float) -> tuple[float, str]:
