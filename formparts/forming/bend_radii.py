@@ -141,9 +141,9 @@ def minimum_bend_radius(
     angle the radius rises in proportion to the one for 180 deg (of this table, or of another of the material), or, as
     an estimate, by one thickness where none is published, as rows of EN 485-2 do; DIN 6935 asks for the next thicker
     band instead, and from EN 10025-2, which ends at 90 deg, the radius rises to its own at 120 deg. Where no table
-    names the material, an estimate: the radius at which the outer fibre is stretched by the elongation after fracture. Where
-    a source does not tell the rolling directions apart, its figure is given for both, and `directions` and `note` say
-    so.
+    names the material, an estimate: the radius at which the outer fibre is stretched by the elongation after fracture.
+    Where a source does not tell the rolling directions apart, its figure is given for both, and `directions` and
+    `note` say so.
 
     Parameters
     ----------
