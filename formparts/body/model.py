@@ -35,7 +35,8 @@ class Sheet:
     inside_radius : float [mm]
         Inside radius of a bend that names no other.
     material : Material or str
-        What it is made of, or its name in the material table.
+        What it is made of, or its name in the material table; it has the strengths that its standard gives this
+        thickness.
     bend_rule : BendRule, str or float [-]
         Gives the developed length of each bend: a rule, its name, or a K-factor.
 
@@ -67,7 +68,7 @@ class Sheet:
         put = object.__setattr__
         put(self, "thickness", length(thickness, "thickness", "sheet", _THICKNESSES))
         put(self, "inside_radius", length(inside_radius, "inside_radius", "sheet", RADII))
-        put(self, "material", find_material(material))
+        put(self, "material", find_material(material).with_thickness(self.thickness))
         put(self, "bend_rule", as_bend_rule(bend_rule))
 
 

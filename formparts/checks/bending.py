@@ -20,9 +20,9 @@ from formparts.tolerances import LENGTH, LIMIT_SLACK
 _ALONG = 45.0
 """A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
 
-_ORDINARY, _DAILY_UP_TO = 490.0, 6.0
+_ORDINARY, _DAILY_UP_TO = 510.0, 6.0
 """Ordinary steel has at most this least tensile strength [MPa], and is bent to R = t up to this thickness [mm]; common
-practice, no source. 490 MPa is the end of the second class of DIN 6935."""
+practice, no source. 510 MPa is the least of S355 below 3 mm (EN 10025-2)."""
 
 _MIDDLE = 0.5
 """K-factor of a neutral fibre in the middle of the sheet [-]."""

@@ -124,7 +124,8 @@ def _of_material(sheet: Sheet) -> Iterator[UsedRule]:
             said = f"{name.replace('_', ' ')} of {grade.name}: {value:g} {unit}"
             yield UsedRule(use, said, sources.get(name, "the user's own"))
     if grade.strength_to_bend is not None:
-        said = f"tensile strength of {grade.name}: {grade.strength_to_bend:g} MPa"
+        end = "greatest" if grade.tensile_strength_max else "least, as the standard sets no greatest one"
+        said = f"tensile strength of {grade.name}: {grade.strength_to_bend:g} MPa ({end})"
         yield UsedRule("bending force", said, sources.get("tensile_strength", "the user's own"))
     try:
         off = thickness_deviation(grade, sheet.thickness)

@@ -130,9 +130,18 @@ def step_lines(plan: BendPlan, step: PlanStep) -> Iterator[str]:
         yield f"{_die_word(step)}{step.die.name}: {rows_words(step.dies)}"
         yield f"Punch {step.punch.name}: {rows_words(step.punches)}"
     yield _angle_words(step, plan.body.bends[plan.model.number[step.bends[0]]].angle)
-    yield "Force: not known" if step.force is None else f"Force {step.force:.0f} kN"
+    yield _force_words(plan, step)
     yield _radius_words(step, radius)
     yield from (f"{note[0].upper()}{note[1:]}." for note in step.notes)
+
+
+def _force_words(plan: BendPlan, step: PlanStep) -> str:
+    """The force, and where it may be more: a standard without a greatest tensile strength leaves it open."""
+    if step.force is None:
+        return "Force: not known"
+    is_least = plan.body.sheet.material.tensile_strength_max is None
+    more = " or more: the standard sets no greatest tensile strength" if is_least else ""
+    return f"Force {step.force:.0f} kN{more}"
 
 
 def _die_word(step: PlanStep) -> str:

@@ -324,3 +324,16 @@ def test_lines_on_an_edge_and_beside_it() -> None:
     assert lies_on(edge, ((0.0, 0.0), (5.0, 0.0)))
     for line in (((2.0, 5.0), (8.0, 5.0)), ((8.0, 0.0), (11.0, 0.0)), ((5.0, 0.0), (2.0, 0.0))):
         assert not lies_on(edge, line)
+
+
+def test_a_sheet_has_the_strengths_of_its_thickness() -> None:
+    """EN 485-2: 6082-T6 260 and 310 MPa to 6 mm, 255 and 300 above; EN 10025-2: S355 510 to 680 MPa below 3 mm."""
+    thin, thick = (Sheet(size, 3.0 * size, "6082-T6").material for size in (2.0, 8.0))
+    assert (thin.yield_strength, thin.strength_to_bend) == (260.0, 310.0)
+    assert (thick.yield_strength, thick.strength_to_bend) == (255.0, 300.0)
+    steel = [Sheet(size, size, "S355J2").material for size in (2.0, 5.0)]
+    assert [(each.tensile_strength_min, each.tensile_strength_max) for each in steel] == [
+        (510, 680),
+        (470, 630),
+    ]
+    assert replace(Sheet(2.0, 6.0, "6082-T6"), thickness=8.0).material == thick
