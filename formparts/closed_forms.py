@@ -12,6 +12,7 @@ from formparts.body import Bend, Body, Frame, bends_on, frames, is_contact
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.outline.edges import Arc, Edge
 from formparts.outline.integrals import over, stations
+from formparts.tolerances import ROUNDING
 
 CUBIC_MM_PER_CUBIC_M = 1e9
 
@@ -216,7 +217,7 @@ def _wall_length(along: float, round_: float, middle: float, thickness: float) -
     def upto(radius: float) -> float:
         # Integral of sqrt(along^2 + (round r)^2) over r.
         arc = radius * round_
-        if abs(arc) < 1e-9 * abs(along):
+        if abs(arc) < ROUNDING * abs(along):
             return radius * abs(along)
         return (arc * math.hypot(along, arc) + along**2 * math.asinh(arc / abs(along))) / (2.0 * round_)
 

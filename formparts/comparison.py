@@ -14,19 +14,13 @@ from formparts.body import Bend, Body, Flat, Frame, Opening, frames
 from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.outline import Motion, Outline, alike
-from formparts.tolerances import LENGTH
-
-SAME = 1e-9
-"""Figures that differ by less than this share of them are the same: rounding, no more."""
+from formparts.tolerances import LENGTH, ROUNDING, TURN_DEG
 
 Setback: TypeAlias = tuple[int, float] | None
 """Which side of a flat stands up from its bend (0 along x, 1 along y), and what its height has beside it [mm]."""
 
 _HEIGHT_UP_TO = 170.0
 """A flange that is bent further lies on its flat again, and has no height to the outside [deg]."""
-
-_TURN_DEG = 1e-6
-"""A flat that has turned by less than this has not turned [deg]."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +132,7 @@ def _sheets(before: Body, after: Body) -> Iterator[Change]:
 def _figure(what: str, how: str, before: float, after: float, unit: str) -> Iterator[Change]:
     """A figure that differs, by how much."""
     change = after - before
-    if abs(change) > max(SAME * max(abs(before), abs(after)), LENGTH if unit == "mm" else 0.0):
+    if abs(change) > max(ROUNDING * max(abs(before), abs(after)), LENGTH if unit == "mm" else 0.0):
         text = f"{what} {how} {change:+.6g} {unit} ({before:.9g} -> {after:.9g})"
         yield Change(what, how, before, after, text.replace("  ", " "))
 
@@ -179,7 +173,7 @@ def _upright(body: Body) -> dict[str, tuple[int, float]]:
             continue
         (x0, y0), (x1, y1) = bend.child_line
         for side, along in enumerate((abs(y1 - y0), abs(x1 - x0))):
-            if math.isclose(along, bend.width, rel_tol=SAME):
+            if math.isclose(along, bend.width, rel_tol=ROUNDING):
                 back = outside_setback(bend.angle, bend.inside_radius, body.sheet.thickness)
                 found[bend.child] = side, float(back)
     return found
@@ -224,7 +218,7 @@ def _moved(name: str, before: tuple[Flat, Frame], after: tuple[Flat, Frame]) -> 
         )
         yield Change(name, "moved", first, second, f"{name} moved {way:.6g} mm ({by})")
     turn = _angle(before[1].z, after[1].z)
-    if turn > _TURN_DEG:
+    if turn > TURN_DEG:
         yield Change(name, "turned", before[1].z, after[1].z, f"{name} turned {turn:.6g} deg")
 
 
@@ -319,11 +313,11 @@ def _whole(before: Body, after: Body) -> Iterator[Change]:
 
 
 def _mass(before: float, after: float) -> Iterator[Change]:
-    if abs(after - before) > SAME * max(before, after):
+    if abs(after - before) > ROUNDING * max(before, after):
         text = f"mass {1000.0 * (after - before):+.6g} g ({before:.6g} -> {after:.6g} kg)"
         yield Change("mass", "mass", before, after, text)
 
 
 def _share(what: str, before: float, after: float) -> Iterator[Change]:
-    if abs(after - before) > SAME * max(before, after):
+    if abs(after - before) > ROUNDING * max(before, after):
         yield Change(what, what, before, after, f"{what} {100.0 * (after / before - 1.0):+.3g} %")

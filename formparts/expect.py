@@ -11,6 +11,7 @@ from formparts.closed_forms import Properties
 from formparts.errors import InputError
 from formparts.layout import Blank
 from formparts.quantities import POSITIVE, Limits, fraction, length, mass, quantity
+from formparts.tolerances import NOUGHT
 
 Reader = Callable[[object, str, str, Limits], float]
 
@@ -70,7 +71,7 @@ class Expected:
     @property
     def within_tolerance(self) -> bool:
         """True when the deviation is allowed; the last digit of a limit in per cent is not lost to rounding."""
-        return abs(self.deviation) <= self.tolerance + 1e-12
+        return abs(self.deviation) <= self.tolerance + NOUGHT
 
 
 def _kind(name: str) -> Reader:

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from formparts.parameters import Count, Parameter
-
-ROUNDING: Final = 1e-9
-"""Figures that differ by less differ by rounding only [-]."""
+from formparts.tolerances import ROUNDING
 
 
 @dataclass(frozen=True)

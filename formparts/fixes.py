@@ -28,10 +28,11 @@ from formparts.checks.stock import thickness_series
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.expect import Expectation, compared
-from formparts.fix_grid import ROUNDING, Grid
+from formparts.fix_grid import Grid
 from formparts.forming import HEM_ANGLE
 from formparts.materials import standard_thicknesses
 from formparts.parameters import Parameter
+from formparts.tolerances import JUST_MET, ROUNDING
 
 if TYPE_CHECKING:
     from formparts.recipe_functions import Recipe
@@ -55,8 +56,6 @@ _BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
 _PROBE: Final = 0.1
 """By what share a parameter is changed to see whether it has a say in the finding at all."""
 
-_EACH: Final = 1e-6
-"""Added for each finding to the shares by which limits are missed [-], so that one just met counts."""
 
 _QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.folds))
 """All rules, those that fold the part last: most values that will not do are refused before."""
@@ -460,7 +459,7 @@ def _key(finding: Finding) -> Key:
 
 def _missed(found: Sequence[Finding]) -> float:
     """By how much limits are missed in all, as shares of them."""
-    return sum(_EACH + abs(item.measured - item.limit) / max(abs(item.limit), 1.0) for item in found)
+    return sum(JUST_MET + abs(item.measured - item.limit) / max(abs(item.limit), 1.0) for item in found)
 
 
 def _is_over(finding: Finding) -> bool:

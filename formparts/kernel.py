@@ -11,6 +11,7 @@ from threading import RLock
 from typing import Any
 
 from formparts.errors import FormpartsError, InputError, KernelError
+from formparts.tolerances import INTEGRATED_REL, INTEGRATED_RIMS_REL
 
 KERNEL_MODULES = ("OCP", "cadquery")
 OBJECTS_BETWEEN = 100_000
@@ -178,12 +179,6 @@ class KernelMeasures:
     inertia: tuple[tuple[float, float, float], ...]
 
 
-CLOSELY = 1e-9
-"""How closely the kernel integrates where faces are free-form [-]: its usual way is off by 1e-4 there."""
-BY_RIMS = 1e-6
-"""The same where edges alone are free-form [-], by another way of the kernel, which holds what it is asked for."""
-
-
 def measured(shape: Any, closely: bool = False) -> KernelMeasures:
     """
     Measure a shape of the kernel; closely when it may have free-form faces or edges, which takes longer.
@@ -198,11 +193,11 @@ def measured(shape: Any, closely: bool = False) -> KernelMeasures:
         inside, skin = GProp_GProps(), GProp_GProps()
         closely = closely and not _is_elementary(shape)
         if closely and _is_plain(shape):
-            BRepGProp.VolumePropertiesGK_s(shape, inside, BY_RIMS, False, True, True, True, False)
+            BRepGProp.VolumePropertiesGK_s(shape, inside, INTEGRATED_RIMS_REL, False, True, True, True, False)
             BRepGProp.SurfaceProperties_s(shape, skin)
         elif closely or has_ruled_faces(shape):
-            BRepGProp.VolumeProperties_s(shape, inside, CLOSELY, False, False)
-            BRepGProp.SurfaceProperties_s(shape, skin, CLOSELY, False)
+            BRepGProp.VolumeProperties_s(shape, inside, INTEGRATED_REL, False, False)
+            BRepGProp.SurfaceProperties_s(shape, skin, INTEGRATED_REL, False)
         else:
             BRepGProp.VolumeProperties_s(shape, inside)
             BRepGProp.SurfaceProperties_s(shape, skin)
@@ -219,9 +214,9 @@ def close_volume(shape: Any) -> float:
     with guard("measuring a solid"):
         inside = GProp_GProps()
         if _is_plain(shape):
-            BRepGProp.VolumePropertiesGK_s(shape, inside, BY_RIMS, False, True, True, True, False)
+            BRepGProp.VolumePropertiesGK_s(shape, inside, INTEGRATED_RIMS_REL, False, True, True, True, False)
         else:
-            BRepGProp.VolumeProperties_s(shape, inside, CLOSELY, False, False)
+            BRepGProp.VolumeProperties_s(shape, inside, INTEGRATED_REL, False, False)
         return abs(float(inside.Mass()))
 
 

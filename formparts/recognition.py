@@ -25,14 +25,10 @@ from formparts.shapes.naming import wall_of
 from formparts.shapes.openings import cut_in_blank
 from formparts.shapes.round_holes import Face, counterbored, countersunk
 from formparts.solids import solid as solid_of
-from formparts.tolerances import SHORTEST_EDGE
+from formparts.tolerances import LENGTH, SAME_PLACE, SHORTEST_EDGE, SQUARE_SIDES
 from formparts.unfolder import Unfolded, read_solid, unfold
 from formparts.unfolder.reading import only_solid
 from formparts.unfolder.results import FoundFeature, LaidBend, LaidFlat
-
-SQUARE_SIDES = 1e-3
-"""Both tangent lines of a bend are opposite each other within this [mm]: else its ends are not square."""
-
 
 MOST_AIR_BENT = 170.0
 """What turns further is a hem or was rolled [deg]: no tool gets out of it."""
@@ -312,13 +308,13 @@ def _held_against(body: Body, found: Unfolded, solid: Any) -> Iterator[AuditRow]
     """Volume and surface of both solids, and how far the corners of one lie off the other."""
     mine, theirs = solid_of(body).shape, only_solid(solid)
     here, there = measured(mine), measured(theirs, closely=True)
-    loose = max(found.loose_by, 1e-6) * there.surface
+    loose = max(found.loose_by, LENGTH) * there.surface
     volume = there.volume if found.volume_by == "unfolder" else found.volume
     yield AuditRow("volume_mm3", {"model": properties(body).volume, "solid": volume}, loose)
-    reach = max(found.loose_by, 1e-6) * there.surface**0.5 * 100.0
+    reach = max(found.loose_by, LENGTH) * there.surface**0.5 * 100.0
     yield AuditRow("surface_mm2", {"model": here.surface, "solid": there.surface}, reach)
     off = max(_farthest(theirs, mine), _farthest(mine, theirs))
-    yield AuditRow("distance_mm", {"greatest": off, "none": 0.0}, 1e-4 + 10.0 * found.loose_by)
+    yield AuditRow("distance_mm", {"greatest": off, "none": 0.0}, SAME_PLACE + 10.0 * found.loose_by)
 
 
 def _farthest(one: Any, other: Any) -> float:

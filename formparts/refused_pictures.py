@@ -11,6 +11,7 @@ from formparts.errors import InputError
 from formparts.kernel import found_in, guard
 from formparts.report.arrays import Mesh, Polyline, Vector
 from formparts.report.raster import LARGEST_MESH
+from formparts.tolerances import FOLLOWED
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Bytes, Floats
@@ -60,7 +61,7 @@ def named_face(part: SolidData, place: Vector) -> int:
     from formparts.unfolder.solid_data import Plane
 
     named = [math.dist(part.place(number), place) for number in range(len(part.faces))]
-    if min(named) < 1e-3:
+    if min(named) < FOLLOWED:
         return named.index(min(named))
     edges = [math.dist(edge.middle, place) for edge in part.edges]
     beside = part.edges[edges.index(min(edges))].faces

@@ -15,10 +15,7 @@ from formparts.outline import Loop, Motion
 from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.measures import moments
 from formparts.quantities import Limits, number
-from formparts.tolerances import DIRECTION, LENGTH
-
-_INSIDE = 1e-9
-"""A plane at an end is moved into the part by this share of it [-]: at the end itself it might cut nothing."""
+from formparts.tolerances import DIRECTION, JUST_INSIDE, LENGTH
 
 
 @dataclass(frozen=True)
@@ -98,7 +95,7 @@ def section(body: Body, at: float = 0.5) -> Section:
     122.996
     """
     share = number(at, "at", body.name, Limits(minimum=0.0, maximum=1.0))
-    plane = _plane(body, min(max(share, _INSIDE), 1.0 - _INSIDE))
+    plane = _plane(body, min(max(share, JUST_INSIDE), 1.0 - JUST_INSIDE))
     pieces = list(_pieces(body, plane))
     if not pieces:
         raise InputError(body.name, "at", at, "the plane misses the part", "give a share from 0 to 1")

@@ -18,7 +18,7 @@ from formparts.families.figures import FIGURES, figures_of
 from formparts.parameters import Parameter
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
-from formparts.tolerances import CLOSE
+from formparts.tolerances import CLOSE, MET_REL, NEAR_REL, NOUGHT, ROOT_REL, ROUNDING, SEARCHED_REL
 
 TARGETS: Mapping[str, str] = MappingProxyType(
     {name.removesuffix(f"_{unit}") if unit else name: name for name, unit in FIGURES.items()}
@@ -28,11 +28,6 @@ TARGETS: Mapping[str, str] = MappingProxyType(
 SAMPLES = 32
 """The range is looked over at so many steps before a root is sought: figures jump, and parts cannot always be made."""
 
-MET_REL = 1e-9
-"""A target is met to this, relative; whatever is farther off is a jump and no root."""
-
-NEAR_REL = 1e-3
-"""So near a rounded parameter must come to the target, relative: no shop weighs or measures closer."""
 
 SEED = 1
 GENERATIONS = 40
@@ -154,7 +149,7 @@ def solve(
         found = part.figures({name: at})
         return None if isinstance(found, str) or figure not in found else found[figure] - value
 
-    scale = max(abs(value), 1e-9)
+    scale = max(abs(value), ROUNDING)
     places = _places(recipe, name, low, high)
     seen = [(at, gap) for at in places if (gap := off(at)) is not None]
     if not seen:
@@ -249,7 +244,7 @@ def _roots(
     for (low, first), (high, second) in pairwise(seen):
         if first * second < 0.0:
             try:
-                at = float(brentq(sure, low, high, xtol=1e-12, rtol=1e-14))
+                at = float(brentq(sure, low, high, xtol=NOUGHT, rtol=ROOT_REL))
             except ArithmeticError:
                 continue
             if abs(sure(at)) <= MET_REL * scale:
@@ -277,7 +272,7 @@ def _nearest(
             gap = off(float(place))
             return float("inf") if gap is None else abs(gap)
 
-        found = minimize_scalar(distance, bounds=around, method="bounded", options={"xatol": 1e-9})
+        found = minimize_scalar(distance, bounds=around, method="bounded", options={"xatol": ROUNDING})
         at = float(found.x) if found.fun < abs(seen[best][1]) else at
     there = value + (off(at) or 0.0)
     text = (
@@ -417,7 +412,7 @@ def optimise(
 
     differential_evolution(
         cost, list(ranges.values()), integrality=counts, rng=SEED, maxiter=GENERATIONS, popsize=CROWD, polish=False,
-        init="sobol", tol=1e-6,
+        init="sobol", tol=SEARCHED_REL,
     )  # fmt: skip
     if not best["values"]:
         text = "no place was found at which no check fails; widen the ranges"

@@ -13,6 +13,7 @@ from formparts.errors import InputError
 from formparts.families.under_load import UNDER_LOAD, figures_under_load
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
+from formparts.tolerances import MET_UNDER_LOAD_REL, TINIEST
 
 if TYPE_CHECKING:
     from formparts.fea import FeaOrder
@@ -22,8 +23,6 @@ LOADED_TARGETS: Final[Mapping[str, str]] = {
 }
 """What can be aimed at, and its unit: deflection, stress, frequency."""
 _FIGURES: Final = dict(zip(LOADED_TARGETS, UNDER_LOAD, strict=True))
-MET_REL: Final = 2e-3
-"""A target is met to this, relative: a mesh of another thickness is another mesh."""
 _MOVED: Final = "deflection_mm"
 _NEARLY_LARGE: Final = 0.25
 """Thicknesses: half of what an answer is linear to."""
@@ -84,8 +83,8 @@ class LoadedSolution:
 
     def meets(self, row: Tried) -> bool:
         """True when a part that was tried does not move more, is not stressed more, or rings no lower than wanted."""
-        over = math.log(max(row.figure, 1e-300) / self.wanted)
-        return (-over if self.target == "frequency" else over) <= MET_REL
+        over = math.log(max(row.figure, TINIEST) / self.wanted)
+        return (-over if self.target == "frequency" else over) <= MET_UNDER_LOAD_REL
 
 
 def solve_under_load(
@@ -189,7 +188,7 @@ class _Search:
             raise InputError(self.recipe.name, "load", "nothing", problem, "give --fix and --load")
         self.moved[at] = figures.get(_MOVED, 0.0) / body.sheet.thickness
         self.tried[at] = Tried(at, properties(body).mass, found)
-        return math.log(max(found, 1e-300) / self.value)
+        return math.log(max(found, TINIEST) / self.value)
 
     def _alike(self, a: float, first: float, b: float, second: float) -> tuple[float, float, float, float]:
         """
@@ -213,7 +212,7 @@ class _Search:
         for _ in range(_MOST_STEPS):
             at = math.exp((math.log(a) * second - math.log(b) * first) / (second - first))
             gap = self.gap(at)
-            if gap is None or abs(gap) <= MET_REL:
+            if gap is None or abs(gap) <= MET_UNDER_LOAD_REL:
                 return self._told(at if gap is not None else a)
             if gap * second < 0.0:
                 a, first = b, second
@@ -224,7 +223,7 @@ class _Search:
 
     def _told(self, at: float) -> LoadedSolution:
         found, unit = self.tried[at], LOADED_TARGETS[self.target]
-        reached = abs(math.log(max(found.figure, 1e-300) / self.value)) <= MET_REL
+        reached = abs(math.log(max(found.figure, TINIEST) / self.value)) <= MET_UNDER_LOAD_REL
         text = f"{self.name} = {at:.6g} gives {self.target} = {found.figure:.5g} {unit}, mass {found.mass:.5g} kg"
         text += ", with large displacements" if self.order.cases[0].large else ""
         if not reached:

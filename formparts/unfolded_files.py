@@ -22,9 +22,8 @@ from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.outline import problem
 from formparts.records import unfolded_record
-from formparts.tolerances import VOLUME_REL
+from formparts.tolerances import VOLUME_FIT, VOLUME_REL
 from formparts.unfolder import StepSolid, Unfolded, read_solid, unfold
-from formparts.unfolder.limits import VOLUME_FIT
 from formparts.unfolder.reading import has_free_form, only_solid
 
 

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from typing import Final
 
 from formparts.arguments import takes
 from formparts.assembly.bill_of_materials import alike
@@ -25,12 +24,7 @@ from formparts.export.step import document_bytes, new_document, put_name, put_pa
 from formparts.export.step_facts import fact_faults
 from formparts.export.step_products import read_product_facts, with_product_facts
 from formparts.kernel import guard, measured
-from formparts.tolerances import LENGTH, MESH_CHORD, VOLUME_REL
-
-COLOUR: Final = 1e-4
-"""Colours read back agree to this: a fortieth of what eight bits can tell apart."""
-MATRIX_REL: Final = 1e-9
-"""Places read back agree to this, relative to their distance from the origin."""
+from formparts.tolerances import LENGTH, MESH_CHORD, ROUNDING, SAME_COLOUR, VOLUME_REL
 
 
 @takes(assembly="Assembly", path=("str", "os.PathLike"), schema="str")
@@ -150,14 +144,14 @@ def _prove_facts(path: Path, assembly: Assembly, facts: StepFacts) -> None:
 def _faults(item: Placed, found: StepInstance) -> Iterator[str]:
     """In what an instance is not what was placed."""
     product = found.product
-    if not math.dist(product.colour, part_colour(item.part)) <= COLOUR:
+    if not math.dist(product.colour, part_colour(item.part)) <= SAME_COLOUR:
         yield f"its colour is {product.colour}, and not {part_colour(item.part)}"
     if product.name != item.part.name:
         yield f"its product is {product.name!r}, and not {item.part.name!r}"
     figures, volume = measured(found.shape), part_volume(item.part)
     if not abs(figures.volume - volume) <= VOLUME_REL * volume:
         yield f"volume {figures.volume:.9g}, and not {volume:.9g} mm3"
-    if turned_away(found.frame, item.frame) > MATRIX_REL:
+    if turned_away(found.frame, item.frame) > ROUNDING:
         yield "it is turned otherwise than it was placed"
     if math.dist(found.frame.origin, item.frame.origin) > LENGTH:
         yield f"it stands at {found.frame.origin}, and not at {item.frame.origin}"

@@ -28,9 +28,8 @@ from formparts.body.frame import Vector
 from formparts.child_process import child_environment
 from formparts.clash import Clash, FoldedPiece, first_clash, pieces_of
 from formparts.outline import Outline, cut, disc
+from formparts.tolerances import TOUCHING_VOLUME
 
-TOUCH: Final = 1e-3
-"""Parts that share less than this only touch [mm3]: a contact of a square metre a millionth of a millimetre deep."""
 TIME_LIMIT: Final = 60.0
 """What the kernel has not measured by then is reported without a volume [s]."""
 CHILD: Final = "formparts.assembly.interference_child"
@@ -83,7 +82,7 @@ def interferences(assembly: Assembly, *, time_limit: float = TIME_LIMIT) -> tupl
         Interference(one.name, two.name, volume, clash.place)
         for (one, two, clash), volume in zip(found, volumes, strict=True)
         # A bolt that fills its hole to the last hair is near enough to be found, and shares nothing.
-        if volume is None or volume > TOUCH
+        if volume is None or volume > TOUCHING_VOLUME
     )
 
 

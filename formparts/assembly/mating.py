@@ -15,15 +15,13 @@ from formparts.body import Frame
 from formparts.body.frame import Vector, dot
 from formparts.errors import InputError
 from formparts.quantities import length
-from formparts.tolerances import ALIGNED, LENGTH
+from formparts.tolerances import ALIGNED, LENGTH, SAME_AXIS
 
 TOUCHING: Final = 1.0
 """Sheets that are this near to each other lie on one another, or have the play of a lid between them [mm]; common
 practice, no source."""
 FITTING: Final = 2.0
 """A hole more than so many times as wide as a pin, or as another hole, is not there for it."""
-_PARALLEL: Final = 1e-4
-"""Sine of the angle to which axes are one direction."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +136,7 @@ def _with_pin(hole: _Round, pin: _Round, off: float, within: float) -> Mating:
 def _in_line(one: _Round, two: _Round, apart: float) -> float | None:
     """How far two axes lie apart, when the two are of different parts, overlap and are no farther apart along them."""
     small, large = sorted((one.diameter, two.diameter))
-    parallel = abs(abs(dot(one.axis.z, two.axis.z)) - 1.0) <= _PARALLEL**2
+    parallel = abs(abs(dot(one.axis.z, two.axis.z)) - 1.0) <= SAME_AXIS**2
     if one.item == two.item or not parallel or large > FITTING * small:
         return None
     z, between = one.axis.z, tuple(b - a for a, b in zip(one.axis.origin, two.axis.origin, strict=True))

@@ -15,7 +15,7 @@ from formparts.forming import HEM_ANGLE, MinimumBendRadius, bending_force, die_o
 from formparts.layout import BendMark
 from formparts.outline.edges import Line
 from formparts.outline.meeting import meet
-from formparts.tolerances import LENGTH, LIMIT_SLACK
+from formparts.tolerances import LENGTH, LIMIT_SLACK, ROUNDING
 
 _ALONG = 45.0
 """A bend line nearer to the rolling direction than this counts as along it [deg]; common practice, no source."""
@@ -78,7 +78,7 @@ def _is_neglected(part: RuleInput, mark: BendMark) -> bool:
     if mark.angle >= 180.0 - NEGLECTED_OPENING:
         return False  # no slight bend; and from 180 deg on there is no mould line to ask for
     to_mould_line = 2.0 * float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
-    return math.isclose(mark.allowance, to_mould_line, rel_tol=1e-9)
+    return math.isclose(mark.allowance, to_mould_line, rel_tol=ROUNDING)
 
 
 def rolling_direction(part: RuleInput) -> Iterator[Finding]:

@@ -11,10 +11,7 @@ from formparts.outline.edge_rows import EdgeRows, edge_rows
 from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, pairs_within
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Outline
-from formparts.tolerances import LENGTH
-
-_SLANT = 1e-6
-"""Cosine below which two directions count as square to each other [-]."""
+from formparts.tolerances import ALONG, LENGTH
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +166,7 @@ def _widens(corner: EdgeInOutline, span: Span) -> bool:
         ways = [heading_from(corner.before, edge.start), heading_from(edge, edge.start)]
     elif math.dist(here, edge.end) <= LENGTH:
         ways = [heading_from(edge, edge.end), heading_from(corner.after, edge.end)]
-    return all(way[0] * heading[0] + way[1] * heading[1] <= _SLANT * span.length for way in ways)
+    return all(way[0] * heading[0] + way[1] * heading[1] <= ALONG * span.length for way in ways)
 
 
 def heading_from(edge: Edge, end: Point) -> Point:

@@ -14,10 +14,7 @@ from formparts.checks.rule_input import RuleInput
 from formparts.clash import clashes
 from formparts.outline import common_edges
 from formparts.outline.edges import Motion
-from formparts.tolerances import SHORTEST_EDGE
-
-_PLANE = 1e-6
-"""How far two flats may be out of one plane, and their normals apart, to count as in it [mm, -]."""
+from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
 def folded(part: RuleInput) -> Iterator[Finding]:
@@ -113,7 +110,7 @@ def _swollen(body: Body) -> Body:
 def _in_plane(one: Frame, two: Frame) -> Motion | None:
     """From the coordinates of the second frame to those of the first, when they are in one plane."""
     x, y, height = one.local(two.origin)
-    if abs(height) > _PLANE or abs(abs(dot(one.z, two.z)) - 1.0) > _PLANE:
+    if abs(height) > LENGTH or abs(abs(dot(one.z, two.z)) - 1.0) > LENGTH:
         return None
     return Motion(dot(two.x, one.x), dot(two.y, one.x), dot(two.x, one.y), dot(two.y, one.y), x, y)
 

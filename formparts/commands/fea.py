@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
 from formparts.errors import FormpartsError, InputError
+from formparts.tolerances import SOLVER_DIGITS
 
 if TYPE_CHECKING:
     from formparts.fea import FeaOrder, LoadCase, Study
@@ -222,7 +223,7 @@ def _static(found: Solution, head: str) -> Iterator[str]:
 
 def _three(values: tuple[float, ...], digits: int) -> str:
     """Three figures; the solver prints seven digits, so that less than that of the largest is rounding."""
-    least = 1e-7 * max(map(abs, values))
+    least = SOLVER_DIGITS * max(map(abs, values))
     return ", ".join(f"{value if abs(value) > least else 0.0:.{digits}g}" for value in values)
 
 

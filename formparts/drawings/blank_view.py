@@ -29,9 +29,8 @@ from formparts.drawings.tables import table_marks
 from formparts.drawings.words import Hole, holes_of, rim_points
 from formparts.layout import BendMark, Blank
 from formparts.outline import Motion, Point
+from formparts.tolerances import LENGTH
 
-_ALONG = 1e-6
-"""A bend line is parallel to an edge of the blank when its ends differ by less [mm]."""
 _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
 """Where a bend line may be pointed at, as shares of its length: at its middle if there is room."""
 _SPELT = 12
@@ -99,7 +98,7 @@ def blank_view(
         ]
         items: dict[str, Item] = {}
         for point in points:
-            if abs(point[axis]) > _ALONG:
+            if abs(point[axis]) > LENGTH:
                 words = f"({style.numbers.length(abs(point[axis]))})"
                 place = (point[0] * scale, point[1] * scale)
                 items.setdefault(f"{point[axis]:.3f}", Item(words, place))
@@ -122,7 +121,7 @@ def _bend_points(bends: Sequence[BendMark], axis: int, to: Motion) -> Iterator[P
     """The end of each bend line that is nearest to the figures, if the line runs square to the axis."""
     for mark in bends:
         start, end = to(mark.start), to(mark.end)
-        if abs(start[axis] - end[axis]) < _ALONG:
+        if abs(start[axis] - end[axis]) < LENGTH:
             yield min(start, end, key=lambda point: point[1 - axis])
 
 
@@ -235,16 +234,16 @@ def _alike(each: Sequence[tuple[int, str, str, tuple[str, ...]]]) -> list[tuple[
 def _position(mark: BendMark, to: Motion, style: Style) -> str:
     """Where a bend line stands from the zero of the blank: across or upwards, or both of its ends."""
     (x0, y0), (x1, y1) = to(mark.start), to(mark.end)
-    if abs(x0 - x1) < _ALONG:
+    if abs(x0 - x1) < LENGTH:
         return f"x {_signed(x0, style)}"
-    if abs(y0 - y1) < _ALONG:
+    if abs(y0 - y1) < LENGTH:
         return f"y {_signed(y0, style)}"
     one, two = (f"({_signed(x, style)}, {_signed(y, style)})" for x, y in ((x0, y0), (x1, y1)))
     return f"{one} to {two}"
 
 
 def _signed(value: float, style: Style) -> str:
-    return f"−{style.numbers.length(-value)}" if value < -_ALONG else style.numbers.length(value)
+    return f"−{style.numbers.length(-value)}" if value < -LENGTH else style.numbers.length(value)
 
 
 def numbers_of(words: Sequence[str], most: int = 2) -> str:

@@ -8,22 +8,13 @@ from dataclasses import replace
 
 from formparts.drawings.curves import Conic, Curve, Polyline, Straight
 from formparts.outline import Point
+from formparts.tolerances import DRAWN, MEETING, SHORTEST_DRAWN, TURN_RAD, UPRIGHT
 
 Span = tuple[float, float]
 Key = tuple[int, ...]
 
-_GRID = 1e-4
-"""Carriers that differ by less are one [mm]."""
 _OFF = 0.372
 """Keeps round figures away from the borders of the grid."""
-_SHORTEST = 1e-3
-"""A piece shorter than this is not drawn [mm]."""
-_REST = 1e-5
-"""Pieces that are no farther apart than this meet [mm, or rad on a conic]: a hundredth of what is drawn at all."""
-_UPRIGHT = 1e-7
-"""A direction that leans less than this stands upright [-]: 1e-4 mm, the grid, over 1 m."""
-_WHOLE_TURN = 1e-6
-"""A conic that begins or ends nearer than this to a whole turn does so there [rad]: 1e-3 mm at a radius of 1 m."""
 
 
 def united(curves: Iterable[Curve]) -> list[Curve]:
@@ -48,7 +39,7 @@ def left_over(curves: Iterable[Curve], covering: Iterable[Curve]) -> list[Curve]
     return out
 
 
-def _cell(value: float, size: float = _GRID) -> int:
+def _cell(value: float, size: float = DRAWN) -> int:
     return math.floor(value / size + _OFF)
 
 
@@ -62,7 +53,7 @@ def _carrier(curve: Curve) -> Key:
     return (
         3,
         *(
-            _cell(value, _SHORTEST)
+            _cell(value, SHORTEST_DRAWN)
             for point in (*ends, curve.corners[len(curve.corners) // 2])
             for value in point
         ),
@@ -73,7 +64,7 @@ def _direction(straight: Straight) -> Point:
     """To the right, or straight up."""
     (x0, y0), (x1, y1) = straight.start, straight.end
     ux, uy = (x1 - x0) / straight.length, (y1 - y0) / straight.length
-    return (-ux, -uy) if ux < -_UPRIGHT or (abs(ux) <= _UPRIGHT and uy < 0.0) else (ux, uy)
+    return (-ux, -uy) if ux < -UPRIGHT or (abs(ux) <= UPRIGHT and uy < 0.0) else (ux, uy)
 
 
 def _spans(curves: list[Curve]) -> list[Span]:
@@ -93,7 +84,7 @@ def _spans(curves: list[Curve]) -> list[Span]:
 
 def _within_a_turn(conic: Conic) -> Iterator[Span]:
     start, end = conic.start, conic.end
-    if end <= math.tau + _WHOLE_TURN:
+    if end <= math.tau + TURN_RAD:
         yield (start, min(end, math.tau))
     else:
         yield (start, math.tau)
@@ -103,7 +94,7 @@ def _within_a_turn(conic: Conic) -> Iterator[Span]:
 def _joined(spans: list[Span]) -> list[Span]:
     out: list[Span] = []
     for start, end in sorted(spans):
-        if out and start <= out[-1][1] + _REST:
+        if out and start <= out[-1][1] + MEETING:
             out[-1] = (out[-1][0], max(out[-1][1], end))
         else:
             out.append((start, end))
@@ -114,9 +105,9 @@ def _without(span: Span, taken: Span) -> Iterator[Span]:
     if taken[1] <= span[0] or taken[0] >= span[1]:
         yield span
         return
-    if taken[0] > span[0] + _REST:
+    if taken[0] > span[0] + MEETING:
         yield (span[0], taken[0])
-    if taken[1] < span[1] - _REST:
+    if taken[1] < span[1] - MEETING:
         yield (taken[1], span[1])
 
 
@@ -125,8 +116,10 @@ def _on(like: Curve, spans: list[Span]) -> list[Curve]:
     if isinstance(like, Polyline):
         return [like] if spans else []
     if isinstance(like, Straight):
-        return [_piece(like, span) for span in spans if span[1] - span[0] > _SHORTEST]
-    return [replace(like, start=a, end=b) for a, b in _around(spans) if (b - a) * like.radius > _SHORTEST]
+        return [_piece(like, span) for span in spans if span[1] - span[0] > SHORTEST_DRAWN]
+    return [
+        replace(like, start=a, end=b) for a, b in _around(spans) if (b - a) * like.radius > SHORTEST_DRAWN
+    ]
 
 
 def _piece(like: Straight, span: Span) -> Straight:
@@ -138,6 +131,6 @@ def _piece(like: Straight, span: Span) -> Straight:
 
 def _around(spans: list[Span]) -> list[Span]:
     """Two pieces that meet where the turn begins are one."""
-    if len(spans) > 1 and spans[0][0] < _WHOLE_TURN and spans[-1][1] > math.tau - _WHOLE_TURN:
+    if len(spans) > 1 and spans[0][0] < TURN_RAD and spans[-1][1] > math.tau - TURN_RAD:
         return [*spans[1:-1], (spans[-1][0], spans[0][1] + math.tau)]
     return spans

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 
-from formparts.drawings.measuring import SAME
 from formparts.drawings.places import meeting, through
 from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
 from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.solving import Solver, Spot, Surroundings, size_parts
 from formparts.outline import Line, Point
+from formparts.tolerances import LENGTH, TURN_RAD
 
 _PRUNED = 120
 """Flats with more dimensions than this are not searched for one that follows from the others."""
@@ -158,7 +158,7 @@ class Chooser:
             other.name
             for other in self.flat.holes
             if other.size == hole.size and other.turned < 0 and other.name not in self._turning()
-            and abs(self.drawn.figures[f"{other.name}.turn"] - value) < SAME
+            and abs(self.drawn.figures[f"{other.name}.turn"] - value) < LENGTH
         ]  # fmt: skip
         keys, count = [f"{name}.turn" for name in free], len(free) * self.count
         self._add("angle", keys, value, self._tag(hole.name), "deg", "zero direction", count)
@@ -234,9 +234,9 @@ class Chooser:
     ) -> None:
         """Say an ordinate of a middle, also of what is in line with it; or how far it is from its counterpart."""
         value = places[name]
-        keys = [f"{other}.{axis}" for other, at in places.items() if abs(at - value) < SAME]
-        against = [other for other, at in places.items() if abs(at + value) < SAME]
-        if against and self.drawn.zero_is_middle and abs(value) > SAME:
+        keys = [f"{other}.{axis}" for other, at in places.items() if abs(at - value) < LENGTH]
+        against = [other for other, at in places.items() if abs(at + value) < LENGTH]
+        if against and self.drawn.zero_is_middle and abs(value) > LENGTH:
             sign = 1.0 if value > 0 else -1.0
             keys = [f"{key}:{0.5 * sign:g}" for key in keys]
             keys += [f"{other}.{axis}:{-0.5 * sign:g}" for other in against]
@@ -276,7 +276,7 @@ class Chooser:
             n
             for n, carrier in enumerate(self.flat.carriers)
             if carrier.kind == "circle" and n not in self.solver.radii
-            and abs(self.drawn.carriers.figures[n][2] - value) < SAME
+            and abs(self.drawn.carriers.figures[n][2] - value) < LENGTH
         ]  # fmt: skip
         whole = sum(
             side.edge.sweep_rad
@@ -285,7 +285,7 @@ class Chooser:
             if edge.carrier == number and not isinstance(side.edge, Line)
         )
         tag = self.tags.get(f"c{number}", "")
-        if whole > math.pi + 1e-6:
+        if whole > math.pi + TURN_RAD:
             self._add(
                 "diameter", [f"c{n}.r:0.5" for n in same], 2.0 * value, tag, count=len(same) * self.count
             )

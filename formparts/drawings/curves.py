@@ -10,6 +10,7 @@ from typing import Literal, TypeAlias, overload
 from formparts.drawings.letter_widths import CAPITAL, width_of
 from formparts.outline import Arc, Edge, Loop, Point
 from formparts.outline.edges import Bounds
+from formparts.tolerances import LENGTH, ROUNDING
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,7 @@ class Conic:
 
     @property
     def is_whole(self) -> bool:
-        return self.end - self.start > math.tau - 1e-9
+        return self.end - self.start > math.tau - ROUNDING
 
     def at(self, angle: float) -> Point:
         """The point for a parameter of the curve [rad]."""
@@ -153,7 +154,7 @@ class PenLine:
     @property
     def stretch(self) -> float:
         """By how much the pattern of the pen is stretched [-]."""
-        if len(self.pen.pattern) != 2 or not isinstance(self.curve, Straight) or self.curve.length < 1e-6:
+        if len(self.pen.pattern) != 2 or not isinstance(self.curve, Straight) or self.curve.length < LENGTH:
             return 1.0
         dash, gap = self.pen.pattern
         dashes = max(2, round((self.curve.length + gap) / (dash + gap)))

@@ -11,11 +11,10 @@ from formparts.body import Bend, Body, Frame, frames
 from formparts.body.frame import Vector, bend_frame, combined, cross, dot
 from formparts.drawings.curves import HATCH, VISIBLE, Conic, Curve, PenLine, Plain, Straight, line, placed
 from formparts.outline import Arc, Motion, Outline, Point
+from formparts.tolerances import LENGTH, ROUNDING, SHORTEST_DRAWN, UPRIGHT
 
-_ALONG = 1.0 - 1e-9
+_ALONG = 1.0 - ROUNDING
 """Cosine from which directions are parallel."""
-_JOINT = 1e-3
-"""An end of a slab nearer to a bend's tangent line than this is not an end of the part [mm]."""
 _ASIDE = 0.0137
 """A section stands this share of the bend's length off its middle, clear of corners."""
 _REST = 6.0
@@ -86,7 +85,7 @@ def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | se
     half = body.sheet.thickness / 2.0
     for flat in body.flats:
         frame = placed_[flat.name]
-        if abs(dot(frame.z, normal)) < 1e-7:
+        if abs(dot(frame.z, normal)) < UPRIGHT:
             pieces = list(_slab(flat.net, frame, at, normal))
             if pieces:
                 flats.append(flat.name)
@@ -180,7 +179,7 @@ def _near(
         ends = [
             (first, last)
             for first, last in ((one, two), (two, one))
-            if any(math.dist(cut.at(frame.point(first)), joint) < _JOINT for joint in joints)
+            if any(math.dist(cut.at(frame.point(first)), joint) < SHORTEST_DRAWN for joint in joints)
         ]
         if ends and long <= reach * len(ends):
             yield one, two
@@ -197,7 +196,7 @@ def _slab_curves(
     curves: list[Curve] = [Straight(a, d), Straight(b, c)]
     for one, two in ((a, b), (d, c)):
         middle = ((one[0] + two[0]) / 2.0, (one[1] + two[1]) / 2.0)
-        if not any(math.dist(middle, joint) < _JOINT for joint in joints):
+        if not any(math.dist(middle, joint) < SHORTEST_DRAWN for joint in joints):
             curves.append(Straight(one, two))
     return curves, (a, b, c, d)
 
@@ -274,7 +273,7 @@ def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[tuple[Point, Point]]:
         offsets = [y - x for x, y in area]
         for row in range(math.ceil(min(offsets) / pitch), math.floor(max(offsets) / pitch) + 1):
             crossed = list(_row_crossings(area, row * pitch))
-            if len(crossed) > 1 and max(crossed) - min(crossed) > 1e-6:
+            if len(crossed) > 1 and max(crossed) - min(crossed) > LENGTH:
                 rows.setdefault(row, []).append((min(crossed), max(crossed)))
     for row, spans in sorted(rows.items()):
         joined: list[tuple[float, float]] = []

@@ -11,6 +11,7 @@ from typing import Any
 from formparts.drawings.curves import PENS, Conic, Filled, Mark, Measure, PenLine, Straight, Words, shifted
 from formparts.drawings.sheet import SCALES, Drawing
 from formparts.export.dxf_dates import dated
+from formparts.tolerances import LEAST_RATIO
 
 _BETWEEN = 20.0
 """Sheets stand side by side, this far apart [mm]."""
@@ -120,7 +121,7 @@ def _conic(space: Any, curve: Conic, on: dict[str, str]) -> None:
         space.add_ellipse(
             (*curve.centre, 0.0),
             (*curve.major, 0.0),
-            max(curve.ratio, 1e-6),
+            max(curve.ratio, LEAST_RATIO),
             curve.start,
             curve.end,
             dxfattribs=on,

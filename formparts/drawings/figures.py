@@ -19,12 +19,11 @@ from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
 from formparts.drawings.sketching import Drawn
 from formparts.drawings.words import rim_points
 from formparts.outline import Edge, Line, Point
+from formparts.tolerances import ALONG, DRAWN, MEETING
 
 _MOST, _FEWEST, _LARGE = 0.6, 2, 30.0
 """Running figures stand on the other side where at least so many lines would run through so much of a view of this
 size [mm on paper]."""
-_SQUARE = 1e-6
-"""A direction that is off an axis of the view by less runs along it [-]."""
 
 
 @dataclass(frozen=True)
@@ -199,11 +198,11 @@ class Writer:
         words = self._words(dimension)
         one, ends = place.at(base), [place.at(tip) for tip in tips]
         dx, dy = ends[0][0] - one[0], ends[0][1] - one[1]
-        if abs(dy) < _SQUARE * max(abs(dx), 1.0) and not axes and self._is_zero(one, 0):
+        if abs(dy) < ALONG * max(abs(dx), 1.0) and not axes and self._is_zero(one, 0):
             self.sorted.across.append(
                 Item(words, min(ends, key=lambda p: p[1]), max(ends, key=lambda p: p[1]))
             )
-        elif abs(dx) < _SQUARE * max(abs(dy), 1.0) and not axes and self._is_zero(one, 1):
+        elif abs(dx) < ALONG * max(abs(dy), 1.0) and not axes and self._is_zero(one, 1):
             self.sorted.upwards.append(
                 Item(words, min(ends, key=lambda p: p[0]), max(ends, key=lambda p: p[0]))
             )
@@ -222,13 +221,13 @@ class Writer:
             else:
                 self.zero_y = point[1]
             return True
-        return abs(known - point[axis]) < 1e-4
+        return abs(known - point[axis]) < DRAWN
 
     def _span(self, one: Point, two: Point, words: str) -> None:
         dx, dy = two[0] - one[0], two[1] - one[1]
-        if abs(dy) < 1e-5:
+        if abs(dy) < MEETING:
             self.sorted.spans["above"].append((one, two, words))
-        elif abs(dx) < 1e-5:
+        elif abs(dx) < MEETING:
             self.sorted.spans["right"].append((one, two, words))
         else:
             self.sorted.slanted.append((one, two, words, 0.0))
@@ -262,8 +261,8 @@ class Writer:
         words = self._words(dimension)
         # Both ends at the height of the second; running along the paper's axes each keeps its own.
         dx, dy = b[0] - c[0], b[1] - c[1]
-        if abs(dy) < 1e-5 or abs(dx) < 1e-5:
-            self._span((a[0], b[1]) if abs(dy) < 1e-5 else (b[0], a[1]), b, words)
+        if abs(dy) < MEETING or abs(dx) < MEETING:
+            self._span((a[0], b[1]) if abs(dy) < MEETING else (b[0], a[1]), b, words)
         else:
             self.sorted.slanted.append((c, b, words, 0.0))
 

@@ -11,6 +11,7 @@ from formparts.drawings.carriers import left_over, united
 from formparts.drawings.curves import Conic, Curve, Polyline, Straight
 from formparts.kernel import guard
 from formparts.outline import Point
+from formparts.tolerances import LENGTH, MEETING
 
 if TYPE_CHECKING:
     from formparts.solids import Solid
@@ -19,8 +20,6 @@ Vector = tuple[float, float, float]
 
 _PIECES = 24
 """Straight pieces of a curve that is neither line nor conic."""
-_STRAIGHT = 1e-5
-"""How far the points of a straight curve may be off its chord [mm]: a circle seen on edge is such a curve."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +52,7 @@ def _projected(shape: Any, towards: Vector, right: Vector) -> Any:
     from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
 
     copy = BRepBuilderAPI_Copy(shape, True, False).Shape()
-    BRepLib.EncodeRegularity_s(copy, 1e-6)
+    BRepLib.EncodeRegularity_s(copy, LENGTH)
     work = HLRBRep_Algo()
     work.Add(copy)
     work.Projector(HLRAlgo_Projector(gp_Ax2(gp_Pnt(0, 0, 0), gp_Dir(*towards), gp_Dir(*right))))
@@ -109,14 +108,14 @@ def _straight(points: list[Point]) -> Straight | None:
     ux, uy = max(((x - first[0], y - first[1]) for x, y in points), key=lambda d: math.hypot(*d))
     along = [(x * ux + y * uy, (x, y)) for x, y in points]
     first, second = min(along)[1], max(along)[1]
-    return Straight(first, second) if math.dist(first, second) > _STRAIGHT else None
+    return Straight(first, second) if math.dist(first, second) > MEETING else None
 
 
 def _is_straight(points: list[Point]) -> bool:
     x0, y0 = points[0]
     ux, uy = max(((x - x0, y - y0) for x, y in points), key=lambda d: math.hypot(*d))
     long = math.hypot(ux, uy)
-    return long <= _STRAIGHT or all(abs(ux * (y - y0) - uy * (x - x0)) <= _STRAIGHT * long for x, y in points)
+    return long <= MEETING or all(abs(ux * (y - y0) - uy * (x - x0)) <= MEETING * long for x, y in points)
 
 
 def _conic(position: Any, radius: float, ratio: float, first: float, last: float) -> Conic:

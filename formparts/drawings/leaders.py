@@ -12,6 +12,7 @@ from formparts.drawings.curves import LEADER, Filled, Words, box_of, circle, lin
 from formparts.drawings.positions import control_frame, control_size
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
+from formparts.tolerances import ROUNDING
 
 _TURNS = tuple(
     math.radians(angle)
@@ -109,7 +110,7 @@ def _best_way(
     for number, reach in enumerate(_REACHES):
         for at, target in enumerate(targets[:_TARGETS]):
             for heading in _TURNS:
-                back = math.cos(heading) * away[0] + math.sin(heading) * away[1] < -1e-9
+                back = math.cos(heading) * away[0] + math.sin(heading) * away[1] < -ROUNDING
                 less = 0.8 * number + 0.3 * at + (_BACK if back else 0.0)
                 if less + floors.get((at, heading), 0.0) < best.cost:
                     trial = _way(board, target, radius, (wide, low), reach, heading, less, best.cost)
@@ -137,10 +138,10 @@ def _way(
     cos, sin = math.cos(heading), math.sin(heading)
     x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
     wide, low = room
-    left = x + 2.5 if cos > 1e-9 else x - 2.5 - wide
+    left = x + 2.5 if cos > ROUNDING else x - 2.5 - wide
     box = (left, y - 0.65 * board.height - low, left + wide, y + 0.6 * board.height)
     tip = (target[0] + radius * cos, target[1] + radius * sin)
-    elbow = (x + (1.8 if cos > 1e-9 else -1.8), y)
+    elbow = (x + (1.8 if cos > ROUNDING else -1.8), y)
     crossed = board.crossed((x, y), tip)
     cost = less + crossed
     cost += board.crossed((x, y), elbow) if cost < most else 0.0
@@ -151,7 +152,7 @@ def _way(
 def _drawn_leader(board: Board, best: _Way, radius: float, words: str, kind: End) -> Words:
     cos, sin = math.cos(best.heading), math.sin(best.heading)
     tip = (best.target[0] + radius * cos, best.target[1] + radius * sin)
-    way = 1.0 if cos > 1e-9 else -1.0
+    way = 1.0 if cos > ROUNDING else -1.0
     x, y = best.elbow
     board.add([line(tip, best.elbow, LEADER), line(best.elbow, (x + way * 1.8, y), LEADER)])
     if kind != "none":
@@ -195,7 +196,7 @@ def controlled(
     room = (max(wide, text_width(words, board.height)), tall + 0.8)
     best = _best_way(board, targets, radius, words, room=room)
     x0, y0, x1, _ = _drawn_leader(board, best, radius, words, "arrow").box
-    left = x0 if math.cos(best.heading) > 1e-9 else x1 - wide
+    left = x0 if math.cos(best.heading) > ROUNDING else x1 - wide
     board.add(control_frame(cells, (left, y0 - 0.4 - tall), board.height))
 
 

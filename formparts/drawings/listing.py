@@ -16,6 +16,7 @@ from formparts.drawings.sketching import Drawn, drawn_flat, offset_pairs, spans_
 from formparts.drawings.solving import Solver, Surroundings
 from formparts.drawings.words import holes_of
 from formparts.outline import Arc, Line
+from formparts.tolerances import ANGLE_DEG, OFF_GRID
 
 
 def dimension_list(body: Body) -> DimensionList:
@@ -223,7 +224,7 @@ class _Work:
                 name
                 for name, one in ((known.name, known) for known in self.body.bends)
                 if name in self.sketched and not self.sketched[name].like and not self.sketched[name].same
-                and abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
+                and abs(one.angle - bend.angle) < ANGLE_DEG and abs(one.inside_radius - bend.inside_radius) < ANGLE_DEG
             ),
             "",
         )  # fmt: skip
@@ -233,7 +234,8 @@ class _Work:
         )  # fmt: skip
         if not like:
             count = sum(
-                abs(one.angle - bend.angle) < 1e-9 and abs(one.inside_radius - bend.inside_radius) < 1e-9
+                abs(one.angle - bend.angle) < ANGLE_DEG
+                and abs(one.inside_radius - bend.inside_radius) < ANGLE_DEG
                 for one in self.body.bends
             )
             for what, value, unit, key in (
@@ -328,7 +330,7 @@ def leading_parent(body: Body, bend: str) -> str:
 
 
 def _grid(value: float) -> float:
-    return round(value + 3.7e-6, 4) + 0.0
+    return round(value + OFF_GRID, 4) + 0.0
 
 
 def _is_inner(drawn: Drawn, bend: str) -> bool:

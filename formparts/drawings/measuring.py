@@ -16,17 +16,10 @@ from formparts.body import Bend, Body, HoleFeature, Mark, bends_on, frames, rims
 from formparts.body.frame import bend_frame, dot, inverse
 from formparts.drawings.sketch import Carrier, Joint, Kind, SketchEdge
 from formparts.outline import Arc, Edge, Line, Motion, Point
+from formparts.tolerances import DRAWN, DRAWN_TURN, LENGTH, TURN_RAD, UNSEEN_CORNER
 
-SAME = 1e-6
-"""Places that differ by less are one [mm]."""
-FLAT = 1e-3
-"""Edges that meet at less than this are not dimensioned by the point where they meet [rad]."""
-TANGENT = 1e-6
-"""Edges that meet at less than this are tangent [rad]: 1e-6 mm at a radius of 1 mm, 1e-3 mm at one of 1 m."""
 LONG = 1.25
 """What is so many times as high as it is wide is turned, to lie across the sheet."""
-_HALF = 1e-7
-"""An arc is half a turn when it differs by less [rad]."""
 
 
 @dataclass(frozen=True)
@@ -130,7 +123,7 @@ def _main_direction(body: Body) -> float:
     for edge in body.flats[0].net.edges:
         if isinstance(edge, Line):
             angle = math.degrees(math.atan2(edge.end[1] - edge.start[1], edge.end[0] - edge.start[0])) % 90.0
-            key = 0.0 if min(angle, 90.0 - angle) < 1e-7 else round(angle, 7)
+            key = 0.0 if min(angle, 90.0 - angle) < DRAWN_TURN else round(angle, 7)
             found[key] = found.get(key, 0.0) + edge.length
     if not found:
         return 0.0
@@ -194,9 +187,9 @@ class Carriers:
         if isinstance(edge, Arc):
             return "circle", (*local(edge.centre), edge.radius)
         (u0, v0), (u1, v1) = local(edge.start), local(edge.end)
-        if abs(v1 - v0) < SAME and abs(u1 - u0) > SAME:
+        if abs(v1 - v0) < LENGTH and abs(u1 - u0) > LENGTH:
             return "level", ((v0 + v1) / 2.0,)
-        if abs(u1 - u0) < SAME:
+        if abs(u1 - u0) < LENGTH:
             return "upright", ((u0 + u1) / 2.0,)
         return "slanted", (u0, v0, u1, v1)
 
@@ -206,8 +199,8 @@ def _is_same(kind: str, one: tuple[float, ...], two: tuple[float, ...]) -> bool:
         u0, v0, u1, v1 = _farthest(one, two)
         long = math.hypot(u1 - u0, v1 - v0)
         points = ((one[0], one[1]), (one[2], one[3]), (two[0], two[1]), (two[2], two[3]))
-        return all(abs((u1 - u0) * (v - v0) - (v1 - v0) * (u - u0)) < 0.2 * SAME * long for u, v in points)
-    return all(abs(a - b) < SAME for a, b in zip(one, two, strict=True))
+        return all(abs((u1 - u0) * (v - v0) - (v1 - v0) * (u - u0)) < 0.2 * LENGTH * long for u, v in points)
+    return all(abs(a - b) < LENGTH for a, b in zip(one, two, strict=True))
 
 
 def _farthest(one: tuple[float, ...], two: tuple[float, ...]) -> tuple[float, ...]:
@@ -228,7 +221,7 @@ def sketch_edge(here: Side, after: Side, number: int, following: int) -> SketchE
         joint,
         pick,
         here.bend,
-        abs(sweep - math.pi) < _HALF,
+        abs(sweep - math.pi) < DRAWN_TURN,
         sweep > math.pi,
         tag=edge.tag,
     )
@@ -239,10 +232,10 @@ def _joint(edge: Edge, other: Edge, same: bool) -> tuple[Joint, int]:
         return "along", 0
     (ax, ay), (bx, by) = heading(edge, 1.0), heading(other, 0.0)
     sine = abs(ax * by - ay * bx)
-    if sine > FLAT:
+    if sine > UNSEEN_CORNER:
         return "corner", _pick(edge, other)
     both_straight = isinstance(edge, Line) and isinstance(other, Line)
-    return ("tangent" if sine < TANGENT and not both_straight else "along"), 0
+    return ("tangent" if sine < TURN_RAD and not both_straight else "along"), 0
 
 
 def heading(edge: Edge, share: float) -> Point:
@@ -277,7 +270,7 @@ def _pick(edge: Edge, other: Edge) -> int:
 
 def canonical(x: float, y: float) -> Point:
     """A direction or its opposite, whichever points to the right, or straight up."""
-    return (-x, -y) if x < -1e-4 or (abs(x) <= 1e-4 and y < 0) else (x, y)
+    return (-x, -y) if x < -DRAWN or (abs(x) <= DRAWN and y < 0) else (x, y)
 
 
 def side_of_centre(line: Line, centre: Point) -> int:

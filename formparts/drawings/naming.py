@@ -9,13 +9,7 @@ from formparts.body import Body
 from formparts.drawings.listing import dimension_list
 from formparts.drawings.sketch import Dimension
 from formparts.errors import FormpartsError
-
-_STEP = 1e-3
-"""A parameter is moved by this share of itself."""
-_STILL = 1e-6
-"""A dimension that moves by less than this for 1 of the parameter does not follow it."""
-_STRAIGHT = 1e-4
-"""A dimension follows in proportion when its two halves of a step differ by less, for 1 of the parameter."""
+from formparts.tolerances import IN_PROPORTION, NUDGE, STILL
 
 Key = tuple[str, str, tuple[str, ...]]
 """What a dimension is, whatever its figure."""
@@ -66,7 +60,7 @@ def _moved(
     make: Callable[[Mapping[str, float]], Body], name: str, value: float, base: Mapping[Key, float]
 ) -> list[tuple[Key, float, bool]]:
     """What moves with a parameter, by how much for 1 of it, and whether in proportion."""
-    step = _STEP * max(abs(value), 1.0)
+    step = NUDGE * max(abs(value), 1.0)
     for way in (step, -step):
         try:
             half, whole = (_figures(make({name: value + share * way})) for share in (0.5, 1.0))
@@ -77,9 +71,9 @@ def _moved(
                 key: ((half[key] - base[key]) / way * 2.0, (whole[key] - base[key]) / way) for key in base
             }
             return [
-                (key, last, abs(first - last) < _STRAIGHT)
+                (key, last, abs(first - last) < IN_PROPORTION)
                 for key, (first, last) in rates.items()
-                if abs(last) > _STILL
+                if abs(last) > STILL
             ]
     return []
 
@@ -87,9 +81,9 @@ def _moved(
 def _term(name: str, factor: float) -> str:
     """A parameter and its factor, with its sign in front."""
     sign, size = ("+" if factor > 0 else "−"), abs(factor)
-    if abs(size - 1.0) < _STILL:
+    if abs(size - 1.0) < STILL:
         return f"{sign} {name}"
-    if size < 1.0 and abs(1.0 / size - round(1.0 / size)) < _STILL:
+    if size < 1.0 and abs(1.0 / size - round(1.0 / size)) < STILL:
         return f"{sign} {name}/{round(1.0 / size)}"
     return f"{sign} {size:.4g} {name}"
 

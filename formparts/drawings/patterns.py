@@ -7,11 +7,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from formparts.drawings.measuring import SAME, Axes, Carriers, Side
+from formparts.drawings.measuring import Axes, Carriers, Side
 from formparts.drawings.places import turned
 from formparts.drawings.sketch import SketchPattern
 from formparts.drawings.words import Hole, quarter
 from formparts.outline import Arc, Line, Point
+from formparts.tolerances import DRAWN_TURN, LENGTH, OFF_GRID
 
 Spot = tuple[int, int]
 _MAIN_TURN = 1.0
@@ -56,7 +57,7 @@ class Chains:
             steps = [(piece.turn - pieces[0].turn) % 360.0 for piece in pieces]
             for at, step in enumerate(steps):
                 self.figures[f"{name}.a{at}"] = step
-            equal = all(abs(step - 360.0 * at / len(pieces)) < 1e-7 for at, step in enumerate(steps))
+            equal = all(abs(step - 360.0 * at / len(pieces)) < DRAWN_TURN for at, step in enumerate(steps))
             edges = tuple((piece.loop, piece.first, piece.count) for piece in pieces)
             base = self.base[number] = carriers.of(arc.edge, 0)
             found.append(
@@ -114,7 +115,7 @@ def _base(loop: Sequence[Side]) -> list[int] | None:
 def _alike(one: object, two: object) -> bool:
     assert isinstance(one, Arc)
     assert isinstance(two, Arc)
-    return math.dist(one.centre, two.centre) < SAME and abs(one.radius - two.radius) < SAME
+    return math.dist(one.centre, two.centre) < LENGTH and abs(one.radius - two.radius) < LENGTH
 
 
 def _groups(
@@ -133,7 +134,7 @@ def _groups(
         main = bent[0] if bent else max(lines, key=lambda side: side.edge.length)
         (x0, y0), (x1, y1) = main.edge.start, main.edge.end
         turn = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 360.0
-        turn = 0.0 if 360.0 - turn < 1e-7 else turn
+        turn = 0.0 if 360.0 - turn < DRAWN_TURN else turn
         back = -math.radians(turn)
         ends = [sides[0].edge.start, *(side.edge.end for side in sides)]
         shape = tuple(_grid(value) for end in ends for value in turned(end, centre, back))
@@ -147,7 +148,7 @@ def _groups(
 
 def _grid(value: float) -> float:
     """Rounded so that round figures do not fall on the border of two steps."""
-    return round(value + 3.7e-6, 4) + 0.0
+    return round(value + OFF_GRID, 4) + 0.0
 
 
 # --- openings ---
@@ -200,13 +201,13 @@ def _staggered_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dic
     along, rows = min(((axis, _rows(holes, axis)) for axis in (0, 1)), key=lambda found: len(found[1]))
     pitches = [two.middle[along] - one.middle[along] for row in rows for one, two in pairwise(row)]
     steps = _steps([row[0].middle[1 - along] for row in rows])
-    if len(rows) < 2 or steps is None or len(rows[0]) < 2 or max(pitches) - min(pitches) > SAME:
+    if len(rows) < 2 or steps is None or len(rows[0]) < 2 or max(pitches) - min(pitches) > LENGTH:
         return None
     pitch, counts = sum(pitches) / len(pitches), [len(row) for row in rows]
     begins = [row[0].middle[along] - rows[0][0].middle[along] for row in rows]
     lead = 1 if begins[1] > 0 else -1
     off = [abs(begin - lead * (at % 2) * pitch / 2.0) for at, begin in enumerate(begins)]
-    if max(off) > SAME or counts != [counts[at % 2] for at in range(len(rows))]:
+    if max(off) > LENGTH or counts != [counts[at % 2] for at in range(len(rows))]:
         return None
     ordered = [hole for row in rows for hole in row]
     for hole in ordered[1:]:
@@ -224,7 +225,7 @@ def _rows(holes: list[Hole], along: int) -> list[list[Hole]]:
     """Openings that are level along an axis together, each row and the rows in order."""
     rows: list[list[Hole]] = []
     for hole in sorted(holes, key=lambda one: one.middle[1 - along]):
-        if rows and hole.middle[1 - along] - rows[-1][0].middle[1 - along] < SAME:
+        if rows and hole.middle[1 - along] - rows[-1][0].middle[1 - along] < LENGTH:
             rows[-1].append(hole)
         else:
             rows.append([hole])
@@ -235,10 +236,10 @@ def _steps(places: list[float]) -> list[float] | None:
     """The different places, if they are equally far apart."""
     found: list[float] = []
     for place in sorted(places):
-        if not found or place - found[-1] > SAME:
+        if not found or place - found[-1] > LENGTH:
             found.append(place)
     gaps = [two - one for one, two in pairwise(found)]
-    return found if not gaps or max(gaps) - min(gaps) < SAME else None
+    return found if not gaps or max(gaps) - min(gaps) < LENGTH else None
 
 
 def _ring_pattern(
@@ -247,7 +248,7 @@ def _ring_pattern(
     n = len(same)
     centre = (sum(hole.middle[0] for hole in same) / n, sum(hole.middle[1] for hole in same) / n)
     radii = [math.dist(hole.middle, centre) for hole in same]
-    if max(radii) - min(radii) > SAME or min(radii) < 1.0:
+    if max(radii) - min(radii) > LENGTH or min(radii) < 1.0:
         return None
     turns = {hole.sketch.name: _turn(hole.middle, centre) for hole in same}
     ordered = sorted(same, key=lambda hole: turns[hole.sketch.name])
@@ -256,7 +257,7 @@ def _ring_pattern(
     begin = turns[ordered[0].sketch.name]
     for at, hole in enumerate(ordered):
         off = (turns[hole.sketch.name] - begin - 360.0 * at / n) % 360.0
-        if min(off, 360.0 - off) * radii[0] > math.degrees(SAME):
+        if min(off, 360.0 - off) * radii[0] > math.degrees(LENGTH):
             return None
     turning = False
     if same[0].sketch.kind != "circle":
@@ -282,18 +283,18 @@ def _ring_pattern(
 
 def _turn(point: Point, centre: Point) -> float:
     turn = math.degrees(math.atan2(point[1] - centre[1], point[0] - centre[0])) % 360.0
-    return 0.0 if 360.0 - turn < 1e-7 else turn
+    return 0.0 if 360.0 - turn < DRAWN_TURN else turn
 
 
 def _centre_name(centre: Point, same: list[Hole], holes: list[Hole], carriers: Carriers) -> str:
     """What stands at the centre of a ring: an opening or a circle, or nothing."""
-    if math.dist(centre, (0.0, 0.0)) < SAME:
+    if math.dist(centre, (0.0, 0.0)) < LENGTH:
         return "zero"
     for hole in holes:
-        if hole not in same and math.dist(hole.middle, centre) < SAME:
+        if hole not in same and math.dist(hole.middle, centre) < LENGTH:
             return hole.sketch.name
     for number, carrier in enumerate(carriers.carriers):
         round_ = carrier.kind == "circle" and carrier.axes == 0
-        if round_ and math.dist(carriers.figures[number][:2], centre) < SAME:
+        if round_ and math.dist(carriers.figures[number][:2], centre) < LENGTH:
             return f"c{number}"
     return ""

@@ -19,6 +19,7 @@ from formparts.drawings.letter_widths import CAPITAL, font_file, lacking
 from formparts.drawings.sheet import Drawing
 from formparts.errors import InputError
 from formparts.outline import Point
+from formparts.tolerances import ROUNDING
 
 POINTS = 72.0 / 25.4
 """Points of PDF in a millimetre: 72 in an inch of 25.4 mm."""
@@ -108,7 +109,7 @@ def _at(point: Point) -> Point:
 
 def _beziers(conic: Conic) -> Iterator[tuple[Point, Point, Point]]:
     """The conic in pieces of at most an eighth of a turn: two handles and an end of each."""
-    count = max(1, math.ceil((conic.end - conic.start) / (math.pi / 4.0) - 1e-9))
+    count = max(1, math.ceil((conic.end - conic.start) / (math.pi / 4.0) - ROUNDING))
     step = (conic.end - conic.start) / count
     reach = 4.0 / 3.0 * math.tan(step / 4.0)
     for number in range(count):

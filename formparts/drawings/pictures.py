@@ -26,7 +26,7 @@ from formparts.drawings.details import Detail, detail_view, details_of, mark_det
 from formparts.drawings.figures import Place, Writer
 from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
-from formparts.drawings.measuring import SAME, measured_flats, setback
+from formparts.drawings.measuring import measured_flats, setback
 from formparts.drawings.plans import GAP, Block, Group, Plan, Style, captioned
 from formparts.drawings.rebuilding import mirror_images
 from formparts.drawings.reference_arrows import arrows_by_view, draw_arrows
@@ -37,6 +37,7 @@ from formparts.drawings.views import Projection, View, pen_lines, scaled
 from formparts.drawings.words import holes_of
 from formparts.outline import Loop, Point
 from formparts.outline.edges import Bounds
+from formparts.tolerances import LENGTH, ROUNDING
 
 _SHARES = (0.7, 0.8, 0.6, 0.88, 0.5, 0.4, 0.2)
 """Where along its edge a datum may stand."""
@@ -160,7 +161,7 @@ def _symmetry_lines(plan: Plan, scale: float, box: Bounds) -> Iterator[PenLine]:
             (a, b), (c, d) = lines[one], lines[two]
             for axis in (0, 1):
                 across = abs(a[axis] + d[axis] - b[axis] - c[axis]) + abs(a[1 - axis] - d[1 - axis])
-                if across + abs(b[1 - axis] - c[1 - axis]) < SAME:
+                if across + abs(b[1 - axis] - c[1 - axis]) < LENGTH:
                     found.add((axis, round((a[axis] + d[axis]) / 2.0 * scale, 6)))
     for axis, at in sorted(found):
         ends = [(at, far) if axis == 0 else (far, at) for far in (box[1 - axis] - 3.0, box[3 - axis] + 3.0)]
@@ -189,7 +190,7 @@ def _all_centres(plan: Plan, scale: float) -> Iterator[tuple[Point, float]]:
     standing = frames(plan.body)
     for measured in measured_flats(plan.body):
         frame = standing[measured.name].moved_in_plane(inverse(measured.motion))
-        if abs(abs(dot(frame.z, plan.axes.z)) - 1.0) < 1e-9:
+        if abs(abs(dot(frame.z, plan.axes.z)) - 1.0) < ROUNDING:
             for hole in holes_of(measured).values():
                 away = combined(frame.point(hole.middle), (-1.0, plan.axes.origin))
                 at = (dot(away, plan.axes.x) * scale, dot(away, plan.axes.y) * scale)

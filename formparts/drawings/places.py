@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from formparts.drawings.measuring import canonical
 from formparts.outline import Point
+from formparts.tolerances import ALONG, NO_LENGTH, NOUGHT
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ def meeting(one: Straight | Round, two: Straight | Round, pick: int) -> Point | 
         return _two_circles(one, two, pick)
     if isinstance(one, Straight) and isinstance(two, Straight):
         cross = one.nx * two.ny - one.ny * two.nx
-        if abs(cross) < 1e-12:
+        if abs(cross) < NOUGHT:
             return None
         return ((one.c * two.ny - two.c * one.ny) / cross, (one.nx * two.c - two.nx * one.c) / cross)
     line, circle = (one, two) if isinstance(one, Straight) else (two, one)
@@ -69,7 +70,7 @@ def meeting(one: Straight | Round, two: Straight | Round, pick: int) -> Point | 
     assert isinstance(circle, Round)
     foot = line.foot(circle.centre)
     reach = circle.radius**2 - math.dist(foot, circle.centre) ** 2
-    if reach < -1e-6 * circle.radius:
+    if reach < -ALONG * circle.radius:
         return None
     x, y = line.along
     along = pick * math.sqrt(max(reach, 0.0))
@@ -78,7 +79,7 @@ def meeting(one: Straight | Round, two: Straight | Round, pick: int) -> Point | 
 
 def _two_circles(one: Round, two: Round, pick: int) -> Point | None:
     away = math.dist(one.centre, two.centre)
-    if away < 1e-9:
+    if away < NO_LENGTH:
         return None
     ux, uy = (two.centre[0] - one.centre[0]) / away, (two.centre[1] - one.centre[1]) / away
     along = (away**2 + one.radius**2 - two.radius**2) / (2.0 * away)
@@ -95,7 +96,7 @@ def touching(one: Straight | Round, two: Straight | Round) -> Point | None:
     assert isinstance(one, Round)
     assert isinstance(two, Round)
     away = math.dist(one.centre, two.centre)
-    if away < 1e-9:
+    if away < NO_LENGTH:
         return None
     ux, uy = (two.centre[0] - one.centre[0]) / away, (two.centre[1] - one.centre[1]) / away
     sign = 1.0 if two.radius < one.radius or away > max(one.radius, two.radius) else -1.0

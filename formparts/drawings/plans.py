@@ -17,6 +17,7 @@ from formparts.drawings.numbers import Numbers
 from formparts.drawings.positions import with_positions
 from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.sketching import Drawn
+from formparts.tolerances import ANGLE_DEG
 
 GAP = 7.0
 """Between one block of the sheet and the next [mm]."""
@@ -138,7 +139,7 @@ def _is_off_paper(dimension: Dimension, drawn: Drawn, body: Body) -> bool:
     if dimension.what != "distance" or number < 0 or not drawn.sketch.carriers[number].outside:
         return False
     bend = next(one for one in body.bends if one.name == drawn.sketch.carriers[number].outside)
-    return abs(bend.angle - 90.0) > 1e-9
+    return abs(bend.angle - 90.0) > ANGLE_DEG
 
 
 def _sections(

@@ -16,6 +16,7 @@ from formparts.drawings.plans import Group, Plan, Section, Style, captioned, car
 from formparts.drawings.sketch import Dimension
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
+from formparts.tolerances import LENGTH, MEETING, ROUNDING
 
 SECTION_SCALES = (
     10.0,
@@ -74,7 +75,7 @@ def section_view(plan: Plan, section: Section, scale: float, style: Style, capti
                 writer.sorted.pointed.append(_bend_leader(plan, section, bends[one.flat], both, scale, style))
         elif one.what == "rise":
             low, high = _rise_points(plan, section, one, scale)
-            if abs(low[0] - high[0]) < 1e-5:
+            if abs(low[0] - high[0]) < MEETING:
                 low, high = (_outmost(section.cut, point, scale) for point in (low, high))
                 writer.sorted.spans["right"].append((low, high, _counted(one, style)))
             else:
@@ -139,7 +140,7 @@ def _rise_points(plan: Plan, section: Section, one: Dimension, scale: float) -> 
 
 def _outmost(cut: Cut, point: Point, scale: float) -> Point:
     """The end of the level face that a point stands on, so that an extension line does not run along the part."""
-    ends = [x * scale for area in cut.areas for x, y in area if abs(y * scale - point[1]) < 1e-6]
+    ends = [x * scale for area in cut.areas for x, y in area if abs(y * scale - point[1]) < LENGTH]
     return (max([point[0], *ends]), point[1])
 
 
@@ -173,7 +174,7 @@ def _leg(
     a, b = (place.at(axes.back((0.0, v) if level else (v, 0.0)), height) for v in (base, tip))
     inside = place.at(axes.back((0.0, tip) if level else (tip, 0.0)), 0.0)
     words = _counted(one, style)
-    if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < 1e-5:
+    if min(abs(a[0] - b[0]), abs(a[1] - b[1])) < MEETING:
         writer._span(a, b, words)
         return
     out = (b[0] - inside[0], b[1] - inside[1])
@@ -235,7 +236,7 @@ def _to_the_border(start: Point, along: Point, box: Bounds) -> float:
     """How far it is from a point inside a box to its border."""
     reaches = []
     for n in (0, 1):
-        if abs(along[n]) > 1e-9:
+        if abs(along[n]) > ROUNDING:
             far = box[n + 2] if along[n] > 0 else box[n]
             reaches.append((far - start[n]) / along[n])
     return max(0.0, min(reaches))

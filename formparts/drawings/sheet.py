@@ -44,6 +44,7 @@ from formparts.layout import Blank
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.solids import solid
+from formparts.tolerances import LENGTH
 
 SCALES = (
     50.0,
@@ -55,9 +56,6 @@ SCALES = (
     *(1.0 / n for n in (2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)),
 )
 """Scales of ISO 5455 [-]."""
-_ROUNDING = 1e-6
-"""A block oversteps the frame, or the gap to the next, by more than this [mm]: blocks are set against both, and sums of
-a few hundred millimetres are rounded at 1e-13."""
 _FEW = 3
 """Sheets that a drawing may take before a smaller scale is tried."""
 
@@ -475,9 +473,9 @@ def _free(boxes: Sequence[Bounds], inner: Bounds, taken: Sequence[Bounds], low: 
 
 def _fits(box: Bounds, inner: Bounds, taken: Sequence[Bounds]) -> bool:
     """True inside the frame and clear of what stands there."""
-    low = box[0] >= inner[0] - _ROUNDING and box[1] >= inner[1] - _ROUNDING
-    high = box[2] <= inner[2] + _ROUNDING and box[3] <= inner[3] + _ROUNDING
-    return low and high and not any(meet(box, other, GAP - _ROUNDING) for other in taken)
+    low = box[0] >= inner[0] - LENGTH and box[1] >= inner[1] - LENGTH
+    high = box[2] <= inner[2] + LENGTH and box[3] <= inner[3] + LENGTH
+    return low and high and not any(meet(box, other, GAP - LENGTH) for other in taken)
 
 
 def _title(subject: Subject, told: Told, data: TitleData) -> list[Mark]:

@@ -17,9 +17,7 @@ from formparts.drawings.sketch import Dimension, DimensionList
 from formparts.drawings.tables import table_marks
 from formparts.drawings.title import Subject, subject_of
 from formparts.errors import InputError
-
-_SAME = 1e-6
-"""Sizes that differ by less are one [mm or deg]."""
+from formparts.tolerances import LENGTH
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ def sizes_of(bodies: Mapping[str, Body]) -> Sizes:
     names = _letters()
     for at, one in enumerate(found.dimensions):
         same = [other.dimensions[at] for other in lists.values()]
-        if all(abs(other.value - one.value) < _SAME for other in same):
+        if all(abs(other.value - one.value) < LENGTH for other in same):
             continue
         column = (one.unit, *(round(other.value, 6) for other in same))
         if column not in columns:

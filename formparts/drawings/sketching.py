@@ -8,7 +8,6 @@ from dataclasses import dataclass, field, replace
 
 from formparts.body import Bend, Body
 from formparts.drawings.measuring import (
-    SAME,
     Axes,
     Carriers,
     Measured,
@@ -21,6 +20,7 @@ from formparts.drawings.patterns import Chains, chains_of, opening_patterns
 from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole, SketchPattern
 from formparts.drawings.words import Hole, holes_of
 from formparts.outline import Arc, Edge, Line, Point
+from formparts.tolerances import ANGLE_DEG, LENGTH, OFF_GRID
 
 _MAIN = 0.35
 """A circle of more than this share of a flat is its main opening or rim, from which the rest is measured."""
@@ -165,7 +165,7 @@ def _circles(measured: Measured) -> Iterator[tuple[Point, float]]:
         for side in loop:
             if isinstance(side.edge, Arc):
                 arc = side.edge
-                key = tuple(round(value + 3.7e-6, 4) for value in (*arc.centre, arc.radius))
+                key = tuple(round(value + OFF_GRID, 4) for value in (*arc.centre, arc.radius))
                 turns[key] = (turns.get(key, (0.0, arc))[0] + arc.sweep_rad, arc)
     for turn, arc in turns.values():
         if turn > _ROUND:
@@ -216,12 +216,12 @@ def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
         if at not in inner_loops
         for side in loop
         if isinstance(side.edge, Line)
-        and abs(side.edge.start[axis] - side.edge.end[axis]) < SAME < side.edge.length
+        and abs(side.edge.start[axis] - side.edge.end[axis]) < LENGTH < side.edge.length
     ]
     free = [side.edge.start[axis] for side in square if not side.bend]
     for side in square:
         at = side.edge.start[axis]
-        key = (not any(abs(at - other) < SAME for other in free), round(at, 5))
+        key = (not any(abs(at - other) < LENGTH for other in free), round(at, 5))
         lengths[key] = (lengths.get(key, (0.0, side))[0] + side.edge.length, side)
     for bent in (False, True):
         found = [(length, -at, side) for (is_bend, at), (length, side) in lengths.items() if is_bend == bent]
@@ -251,11 +251,11 @@ def _anchored(anchor: Point | None, holes: Sequence[Hole], carriers: Carriers) -
     if anchor is None:
         return ""
     for hole in holes:
-        if math.dist(hole.middle, anchor) < SAME:
+        if math.dist(hole.middle, anchor) < LENGTH:
             return hole.sketch.name
     for number, carrier in enumerate(carriers.carriers):
         round_ = carrier.kind == "circle" and carrier.axes == 0
-        if round_ and math.dist(carriers.figures[number][:2], anchor) < SAME:
+        if round_ and math.dist(carriers.figures[number][:2], anchor) < LENGTH:
             return f"c{number}"
     return "corner"
 
@@ -268,7 +268,7 @@ def _on_the_centre_lines(holes: Sequence[Hole], carriers: Carriers, known: Seque
             middles[f"c{number}"] = (carriers.figures[number][0], carriers.figures[number][1])
     for name, middle in middles.items():
         for axis, value in zip(("u", "v"), middle, strict=True):
-            if abs(value) < SAME and f"{name}.{axis}" not in known:
+            if abs(value) < LENGTH and f"{name}.{axis}" not in known:
                 yield f"{name}.{axis}"
 
 
@@ -285,7 +285,7 @@ def _zero_keys(
             if carrier.kind == kind and carrier.axes == 0
         ]
         found.append(near)
-    return tuple(f"c{min(near)[1]}" for near in found if near and min(near)[0] < SAME)
+    return tuple(f"c{min(near)[1]}" for near in found if near and min(near)[0] < LENGTH)
 
 
 def _concentrics(
@@ -307,11 +307,11 @@ def _concentrics(
     middles += [(f"c{n}", centre(n)) for n in circles]
     first: list[tuple[str, Point]] = []
     for name, at in middles:
-        if not any(math.dist(at, other) < SAME for _, other in first):
+        if not any(math.dist(at, other) < LENGTH for _, other in first):
             first.append((name, at))
 
     def reference(name: str, at: Point) -> str:
-        return next((one for one, other in first if math.dist(at, other) < SAME and one != name), "")
+        return next((one for one, other in first if math.dist(at, other) < LENGTH and one != name), "")
 
     for n in circles:
         found = reference(f"c{n}", centre(n))
@@ -373,7 +373,7 @@ def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
             if (
                 (middle or first.axes)
                 and not (first.outward or second.outward)
-                and abs(a + b) < SAME < abs(a)
+                and abs(a + b) < LENGTH < abs(a)
             ):
                 yield (one, two) if a > 0 else (two, one)
 
@@ -387,7 +387,7 @@ def spans_flat(measured: Measured, edge: Edge) -> bool:
         for side in loop
         for x, y in (side.edge.start, side.edge.end)
     ]
-    return edge.length >= max(along) - min(along) - SAME
+    return edge.length >= max(along) - min(along) - LENGTH
 
 
 def offset_pairs(body: Body) -> list[tuple[Bend, Bend]]:
@@ -401,7 +401,7 @@ def offset_pairs(body: Body) -> list[tuple[Bend, Bend]]:
         first = leading.get(second.parent)
         if first is None or count[second.parent] != 1 or first.side == second.side:
             continue
-        if abs(first.angle - second.angle) < 1e-9 and _OFFSETS[0] <= first.angle <= _OFFSETS[1]:
+        if abs(first.angle - second.angle) < ANGLE_DEG and _OFFSETS[0] <= first.angle <= _OFFSETS[1]:
             found.append((first, second))
     return found
 

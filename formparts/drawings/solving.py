@@ -16,11 +16,10 @@ from formparts.drawings.places import Round, Straight, centre_of, meeting, throu
 from formparts.drawings.repeating import copied_spots, follow_pattern, middle, place_hole
 from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole
 from formparts.outline import Point
+from formparts.tolerances import ALONG, NO_LENGTH, SAME_AXIS
 
 Spot = tuple[int, int]
 """Loop and edge: the end of that edge, or the sharp corner that its arc rounds."""
-_APART = 1e-9
-"""Two points nearer than this give no line [mm]."""
 
 
 @dataclass(frozen=True)
@@ -185,7 +184,7 @@ class Solver:
             pair = max(
                 ((a, b) for a in points for b in points), key=lambda two: math.dist(*two), default=None
             )
-            if pair is not None and math.dist(*pair) > _APART:
+            if pair is not None and math.dist(*pair) > NO_LENGTH:
                 self.lines[number] = through(*pair)
             else:
                 self._touching_line(number)
@@ -299,14 +298,14 @@ class Solver:
                 lines += [line.beside(side * self.radii[number]) for line, side in self._tangents(spot)]
         for one in lines:
             for two in lines:
-                if abs(one.nx * two.ny - one.ny * two.nx) > 1e-4:
+                if abs(one.nx * two.ny - one.ny * two.nx) > SAME_AXIS:
                     at = meeting(one, two, 0)
                     assert at is not None
                     self.centres[number] = at
                     return
         for spot in self.uses.get(number, ()):
             start, end = self.points.get(self.before(spot)), self.points.get(spot)
-            if number in self.radii and start and end and math.dist(start, end) > _APART:
+            if number in self.radii and start and end and math.dist(start, end) > NO_LENGTH:
                 edge = self.edge(spot)
                 self.centres[number] = centre_of(
                     start, end, self.radii[number], edge.sense == "ccw", edge.large
@@ -363,7 +362,7 @@ class Solver:
                 way = 1 if spot & (2 if v is None else 1) else -1
                 if isinstance(carrier, Straight):
                     cross = carrier.nx * lines[0].ny - carrier.ny * lines[0].nx
-                    return meeting(carrier, lines[0], 0) if abs(cross) > 1e-6 else None
+                    return meeting(carrier, lines[0], 0) if abs(cross) > ALONG else None
                 x, y = lines[0].along
                 wanted = axes.back((0.0, 1.0) if v is None else (1.0, 0.0))
                 towards = (wanted[0] - axes.origin[0], wanted[1] - axes.origin[1])

@@ -9,6 +9,7 @@ from formparts.drawings.curves import PENS, Conic, Curve, Filled, PenLine, Strai
 from formparts.drawings.letter_widths import CAPITAL
 from formparts.drawings.sheet import Drawing
 from formparts.svg import clean, figure, file_text, line_path, path, picture, place, rectangle, text
+from formparts.tolerances import ROUNDING
 
 
 def svg_text(drawing: Drawing) -> str:
@@ -65,7 +66,7 @@ def _arc(curve: Conic, top: float) -> str:
     """In pieces of at most half a turn; anticlockwise on paper is sweep 0, as y runs downwards there."""
     turn = -math.degrees(math.atan2(curve.major[1], curve.major[0]))
     radii = f"{figure(curve.radius)} {figure(curve.radius * curve.ratio)} {figure(turn)}"
-    count = 2 if curve.end - curve.start > math.pi - 1e-9 else 1
+    count = 2 if curve.end - curve.start > math.pi - ROUNDING else 1
     step = (curve.end - curve.start) / count
     ends = [place(curve.at(curve.start + step * n), top) for n in range(count + 1)]
     return f"M {ends[0]} " + " ".join(f"A {radii} 0 0 {end}" for end in ends[1:])

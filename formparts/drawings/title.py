@@ -15,6 +15,7 @@ from formparts.general_tolerances import CLASSES, angular_excerpt, excerpt
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
 from formparts.records import CAUTIONS
+from formparts.tolerances import LENGTH
 
 SHEETS: Final = {
     "A4": (297.0, 210.0), "A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0), "A0": (1189.0, 841.0),
@@ -243,7 +244,7 @@ def _row(cells: Sequence[Cell], top: float, k: float, wide: float) -> Iterator[M
             tall = 3.0 * k if label in ("title", "number") else 2.5 * k
             yield fitted(words, (left + 1.0, top - row + 1.2 * k), width - 2.0, tall, 2.5 * k)
         left += width
-        if left < -1e-6:
+        if left < -LENGTH:
             yield line((left, top), (left, top - row), TABLE)
 
 

@@ -6,9 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from formparts.drawings.measuring import SAME, Measured, Side
+from formparts.drawings.measuring import Measured, Side
 from formparts.drawings.sketch import SketchHole
 from formparts.outline import Arc, Line, Loop, Point
+from formparts.tolerances import DRAWN_TURN, LENGTH, ROUNDING
 
 
 @dataclass
@@ -77,8 +78,8 @@ def _slot(loop: Loop) -> Said | None:
         isinstance(one, Line) and isinstance(two, Line) and isinstance(arc, Arc) and isinstance(other, Arc)
     ):
         return None
-    halves = all(abs(each.sweep_rad - math.pi) < 1e-7 for each in (arc, other))
-    if not halves or abs(arc.radius - other.radius) > SAME or abs(one.length - two.length) > SAME:
+    halves = all(abs(each.sweep_rad - math.pi) < DRAWN_TURN for each in (arc, other))
+    if not halves or abs(arc.radius - other.radius) > LENGTH or abs(one.length - two.length) > LENGTH:
         return None
     middle = ((arc.centre[0] + other.centre[0]) / 2.0, (arc.centre[1] + other.centre[1]) / 2.0)
     # In the hole the material is outside, so that half rounds bulge away from the middle.
@@ -95,10 +96,12 @@ def _rectangle(loop: Loop) -> Said | None:
         return None
     for one, two in zip(lines, [*lines[1:], lines[0]], strict=True):
         (ax, ay), (bx, by) = _run(one), _run(two)
-        if abs(ax * bx + ay * by) > 1e-9:
+        if abs(ax * bx + ay * by) > ROUNDING:
             return None
     radius = arcs[0].radius if arcs else 0.0
-    if any(abs(arc.radius - radius) > SAME or abs(arc.sweep_rad - math.pi / 2.0) > 1e-7 for arc in arcs):
+    if any(
+        abs(arc.radius - radius) > LENGTH or abs(arc.sweep_rad - math.pi / 2.0) > DRAWN_TURN for arc in arcs
+    ):
         return None
     if any(not isinstance(edge, Line) for edge in loop.edges[::2]) and any(
         not isinstance(edge, Line) for edge in loop.edges[1::2]
@@ -108,16 +111,16 @@ def _rectangle(loop: Loop) -> Said | None:
     along = [x * ux + y * uy for x, y in loop.vertices]
     across = [y * ux - x * uy for x, y in loop.vertices]
     a, b = max(along) - min(along), max(across) - min(across)
-    if abs(abs(loop.signed_area) - (a * b - (4.0 - math.pi) * radius**2)) > 1e-7 * a * b:
+    if abs(abs(loop.signed_area) - (a * b - (4.0 - math.pi) * radius**2)) > DRAWN_TURN * a * b:
         return None
     s, d = (max(along) + min(along)) / 2.0, (max(across) + min(across)) / 2.0
     middle = (s * ux - d * uy, s * uy + d * ux)
     turn = _direction(lines[0])
-    if a < b - SAME:
+    if a < b - LENGTH:
         a, b, turn = b, a, (turn + 90.0) % 180.0
-    elif abs(a - b) <= SAME:
+    elif abs(a - b) <= LENGTH:
         turn %= 90.0
-        turn = 0.0 if 90.0 - turn < 1e-7 else turn
+        turn = 0.0 if 90.0 - turn < DRAWN_TURN else turn
     return "rectangle", middle, turn, (a, b, radius) if arcs else (a, b)
 
 
@@ -129,13 +132,13 @@ def _direction(line: Line) -> float:
     """Of a line, from 0 up to 180 [deg]."""
     x, y = _run(line)
     turn = math.degrees(math.atan2(y, x)) % 180.0
-    return 0.0 if 180.0 - turn < 1e-7 else turn
+    return 0.0 if 180.0 - turn < DRAWN_TURN else turn
 
 
 def quarter(turn: float) -> int:
     """Quarter turns of a direction, or -1 when it is none."""
     near = round(turn / 90.0)
-    return int(near) if abs(turn - 90.0 * near) < 1e-7 else -1
+    return int(near) if abs(turn - 90.0 * near) < DRAWN_TURN else -1
 
 
 def _hole(
@@ -163,7 +166,7 @@ def _sized(holes: list[Hole]) -> None:
                 if (like.kind, like.feature, like.later)
                 == (hole.sketch.kind, hole.sketch.feature, hole.sketch.later)
                 and len(size) == len(hole.sizes)
-                and all(abs(a - b) < SAME for a, b in zip(size, hole.sizes, strict=True))
+                and all(abs(a - b) < LENGTH for a, b in zip(size, hole.sizes, strict=True))
             ),
             len(sizes),
         )  # fmt: skip
@@ -180,5 +183,5 @@ def _sized(holes: list[Hole]) -> None:
 def _on_the_middle(measured: Measured, holes: list[Hole]) -> None:
     """Openings on the centre line of the bend that leads to the flat."""
     for hole in holes:
-        if measured.bend and abs(hole.middle[0] - measured.width / 2.0) < SAME:
+        if measured.bend and abs(hole.middle[0] - measured.width / 2.0) < LENGTH:
             hole.sketch = replace(hole.sketch, middle=True)

@@ -15,7 +15,7 @@ from formparts.export.layers import BEND_LAYERS, CUT, FEATURE_LAYERS, FINDINGS, 
 from formparts.layout import Blank
 from formparts.outline import Arc, Edge, Line, Loop, Outline, Point, alike, circle_loop, outline_of, problem
 from formparts.outline.regions import sorted_holes
-from formparts.tolerances import LENGTH, VOLUME_REL
+from formparts.tolerances import LENGTH, ROUNDING, VOLUME_REL
 
 Bulged: TypeAlias = tuple[Point, float]
 """A vertex, and the bulge of the edge that leaves it."""
@@ -169,7 +169,7 @@ def _loop_faults(cuts: Sequence[Any]) -> Iterator[str]:
         for (place, curve), (after, _) in _pairs(vertices):
             if math.dist(place, after) <= LENGTH:
                 yield f"an edge of no length at ({place[0]:.6g}, {place[1]:.6g})"
-            if abs(curve) > 1.0 + 1e-9:
+            if abs(curve) > 1.0 + ROUNDING:
                 yield f"an arc of more than half a turn at ({place[0]:.6g}, {place[1]:.6g})"
 
 

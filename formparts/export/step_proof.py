@@ -9,9 +9,9 @@ from typing import Any
 
 from formparts.errors import FileProofError, InputError
 from formparts.export.step_reading import StepPart, read_step
-from formparts.kernel import CLOSELY, guard, has_ruled_faces, is_valid
+from formparts.kernel import guard, has_ruled_faces, is_valid
 from formparts.solids import Solid
-from formparts.tolerances import LENGTH, VOLUME_REL
+from formparts.tolerances import INTEGRATED_REL, LENGTH, VOLUME_REL
 
 _KINDS = ("plane", "cylinder", "cone", "bsplinesurface")
 """Faces that a part has: skins and most edge faces are planes and cylinders; across a bend they are ruled."""
@@ -205,5 +205,5 @@ def _properties(shape: Any, kind: str, closely: bool = False) -> Any:
 
     found = GProp_GProps()
     flags = (False,) * (2 if kind.startswith("Volume") else 1)
-    getattr(BRepGProp, kind)(shape, found, *((CLOSELY, *flags) if closely else ()))
+    getattr(BRepGProp, kind)(shape, found, *((INTEGRATED_REL, *flags) if closely else ()))
     return found

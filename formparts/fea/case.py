@@ -13,6 +13,7 @@ from formparts.fea.loads import Load, forces, node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
 from formparts.fea.supports import Support, read_support
+from formparts.tolerances import ROUNDING, TINIEST
 
 TONNES_PER_MM3: Final = 1e-12
 """kg/m3 in the deck's unit of density: with mm, N and s masses are tonnes."""
@@ -99,7 +100,7 @@ def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
         raise InputError(
             mesh.body.name, "fix", "nothing", "the part is loaded and not held", "say what is fixed"
         )
-    share = np.abs(pushed[fixed]).sum() / max(np.abs(pushed).sum(), 1e-300)
+    share = np.abs(pushed[fixed]).sum() / max(np.abs(pushed).sum(), TINIEST)
     if share > 0.5:  # less is a load on a face with a fixed rim
         problem = "of it acts on what is fixed"
         raise InputError(
@@ -145,7 +146,9 @@ def loose_motions(mesh: FeaMesh, case: LoadCase) -> list[str]:
     stacked = np.concatenate(rows) if rows else np.zeros((1, 6))
     _, size, motions = np.linalg.svd(stacked.T @ stacked)
     return [
-        _in_words(motion) for value, motion in zip(size, motions, strict=True) if value < 1e-9 * len(stacked)
+        _in_words(motion)
+        for value, motion in zip(size, motions, strict=True)
+        if value < ROUNDING * len(stacked)
     ]
 
 

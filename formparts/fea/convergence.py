@@ -7,12 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from formparts.tolerances import SETTLED_REL, TINIEST
+
 RATIO: Final = 1.5
 """From one size of element to the next."""
 _ORDERS: Final = (0.5, 4.0)
 """Orders that are believed; below the first a figure does not settle."""
-_SAME: Final = 1e-4
-"""Figures that differ by no more, relative, have settled."""
 
 
 @dataclass(frozen=True)
@@ -78,11 +78,11 @@ def extrapolated(figure: str, unit: str, sizes: Sequence[float], values: Sequenc
     """
     coarse, middle, fine = values
     first, second = middle - coarse, fine - middle
-    scale = max(abs(fine), 1e-300)
+    scale = max(abs(fine), TINIEST)
     made = (figure, unit, tuple(sizes), tuple(values))
-    if abs(second) <= _SAME * scale:
+    if abs(second) <= SETTLED_REL * scale:
         return Converged(*made, _ORDERS[1], fine, abs(second))
-    order = math.log(max(abs(first), 1e-300) / abs(second)) / math.log(sizes[1] / sizes[2])
+    order = math.log(max(abs(first), TINIEST) / abs(second)) / math.log(sizes[1] / sizes[2])
     if order < _ORDERS[0]:
         return Converged(*made, math.nan, fine, max(abs(first), abs(second)))
     order = min(order, _ORDERS[1])

@@ -16,11 +16,10 @@ from formparts.fea.net import GrowingNet, Triple, on_arc
 from formparts.fea.planar import planar_mesh
 from formparts.fea.round_bends import round_places
 from formparts.outline.edges import Point
+from formparts.tolerances import TURN_RAD
 
 Place = Callable[[Point, float], Triple]
 Faces = Sequence[tuple[int, ...]]
-_STRAIGHT = 1e-6
-"""Half an angle [rad] below which an edge of an element does not run round its bend."""
 
 
 @dataclass
@@ -60,7 +59,7 @@ def _placed(bend: Bend, parent: Frame, thickness: float) -> Place:
 
     def place(point: Point, apart: float) -> Triple:
         half = abs(apart) * per_mm / 2.0
-        return rolled(-point[1] * per_mm, point[0], half if half > _STRAIGHT else None)
+        return rolled(-point[1] * per_mm, point[0], half if half > TURN_RAD else None)
 
     return place
 

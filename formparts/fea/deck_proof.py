@@ -10,7 +10,8 @@ from formparts.fea.arrays import np
 from formparts.fea.case import TONNES_PER_MM3, LoadCase, loaded
 from formparts.fea.elements import shares, volumes
 from formparts.fea.loads import couples
-from formparts.fea.mesh import MASS_REL, FeaMesh
+from formparts.fea.mesh import FeaMesh
+from formparts.tolerances import MESH_REL, ROUNDING
 
 _TYPES = {"S8R": 8, "S6": 6, "STRI65": 6, "C3D10": 10, "C3D15": 15, "C3D20R": 20}
 
@@ -43,7 +44,7 @@ def prove_deck(path: Path, mesh: FeaMesh, case: LoadCase) -> None:
             for _, axis, force in read_numbers(lines, where):
                 total[int(axis) - 1] += force
     wanted = np.hstack([loaded(mesh, case).sum(axis=0), couples(mesh, case.loads).sum(axis=0)])
-    if not np.allclose(total, wanted, rtol=1e-9, atol=1e-9 * (1.0 + float(np.abs(wanted).max()))):
+    if not np.allclose(total, wanted, rtol=ROUNDING, atol=ROUNDING * (1.0 + float(np.abs(wanted).max()))):
         raise FileProofError(where, f"its loads add up to {total} N and Nmm, and not to {wanted}")
 
 
@@ -71,7 +72,7 @@ def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]],
             shares(points, numbers)[0].sum() * thickness if flat else volumes(points, numbers).sum()
         )
     mass, wanted = volume * density / TONNES_PER_MM3 * 1e-9, mesh.mass
-    if not abs(mass - wanted) <= MASS_REL * wanted:
+    if not abs(mass - wanted) <= MESH_REL * wanted:
         raise FileProofError(where, f"it weighs {mass:.9g} kg, and not {wanted:.9g} kg")
 
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from formparts.body import Bend, Body, Flat, Rim, RimEdge, strip_rims
 from formparts.fea.sizing import Sizing
 from formparts.outline.edges import Arc, Edge, Line
-from formparts.tolerances import ANGLE_DEG
+from formparts.tolerances import ANGLE_DEG, ROUNDING
 
 WIDEST_ARC: float = math.radians(22.5)
 """The longest piece of an arc [rad]: a parabola over it lies within 4e-5 radii of the arc."""
@@ -99,7 +99,7 @@ def _two_rows(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisio
 def _rows(bend: Bend, length: float, size: float) -> int:
     """How many elements lie round a bend whose strip is so long."""
     widest = math.ceil(math.radians(bend.angle) / WIDEST_ARC - ANGLE_DEG)
-    return max(1, widest, math.ceil(length / size - 1e-9))
+    return max(1, widest, math.ceil(length / size - ROUNDING))
 
 
 def strip_sizes(bend: Bend, piece: int, lengths: Sizing) -> tuple[float, float]:
@@ -124,7 +124,7 @@ def _strips(bend: Bend, lengths: Sizing) -> Iterator[tuple[str, int]]:
             for number, one in enumerate(edges):
                 height = abs(one.edge.end[1] - one.edge.start[1])
                 local = lengths.at(bend.name, *_within(one.edge.tag))
-                count = max(_pieces(one.edge, min(along, local)), math.ceil(height / round_ - 1e-9))
+                count = max(_pieces(one.edge, min(along, local)), math.ceil(height / round_ - ROUNDING))
                 yield strip_key(bend, piece, loop, number), count
 
 
@@ -143,7 +143,7 @@ def _numbered(around: dict[str, tuple[Rim, ...]]) -> Iterator[tuple[RimNumber, R
 
 def _pieces(edge: Edge, size: float) -> int:
     least = math.ceil(edge.sweep_rad / WIDEST_ARC - ANGLE_DEG) if isinstance(edge, Arc) else 1
-    return max(least, math.ceil(edge.length / size - 1e-9), 1)
+    return max(least, math.ceil(edge.length / size - ROUNDING), 1)
 
 
 def _four(rim: Rim) -> list[list[int]] | None:
@@ -167,7 +167,7 @@ def _turns(first: Edge, second: Edge) -> float:
     ax, ay = first.end[0] - first.start[0], first.end[1] - first.start[1]
     bx, by = second.end[0] - second.start[0], second.end[1] - second.start[1]
     sine = (ax * by - ay * bx) / (math.hypot(ax, ay) * math.hypot(bx, by))
-    return sine if abs(sine) > 1e-9 else 0.0
+    return sine if abs(sine) > ROUNDING else 0.0
 
 
 def _matched(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisions:

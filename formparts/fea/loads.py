@@ -16,6 +16,7 @@ from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
 from formparts.kept import kept
 from formparts.quantities import shown_value
+from formparts.tolerances import FLAT_SHARE, NOUGHT, ROUNDING
 
 Kind: TypeAlias = Literal["force", "pressure", "moment", "bearing"]
 _UNITS: Final[dict[str, tuple[Kind, float]]] = {
@@ -23,9 +24,6 @@ _UNITS: Final[dict[str, tuple[Kind, float]]] = {
     "kPa": ("pressure", 1e-3), "bar": ("pressure", 0.1), "Nm": ("moment", 1000.0), "Nmm": ("moment", 1.0),
 }  # fmt: skip
 _SHOWN: Final[dict[Kind, str]] = {"force": "N", "bearing": "N", "pressure": "MPa", "moment": "Nmm"}
-_FLATNESS: Final = 1e-6
-"""How much of a face's area may be lost between its own normals before it has no one direction to press in."""
-_MOMENT_REL: Final = 1e-9
 
 
 @dataclass(frozen=True)
@@ -169,7 +167,7 @@ def _couple(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
     share = plain[at] / plain[at].sum()
     arm = mesh.nodes[at] - share @ mesh.nodes[at]
     inertia = np.eye(3) * (share @ (arm**2).sum(axis=1)) - np.einsum("n,ni,nj->ij", share, arm, arm)
-    turn = np.linalg.pinv(inertia, rcond=1e-9, hermitian=True) @ (item.amount * _unit(item))
+    turn = np.linalg.pinv(inertia, rcond=ROUNDING, hermitian=True) @ (item.amount * _unit(item))
     found = np.zeros_like(mesh.nodes)
     found[at] = share[:, None] * np.cross(turn, arm)
     return found
@@ -183,7 +181,7 @@ def couples(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:
         plain, _ = _spread(mesh, names)
         made = np.cross(mesh.nodes, _couple(mesh, item, plain)).sum(axis=0)
         left = item.amount * _unit(item) - made
-        if np.abs(left).max() > _MOMENT_REL * abs(item.amount):
+        if np.abs(left).max() > ROUNDING * abs(item.amount):
             if mesh.kind != "shell":
                 problem = "names a straight edge: no forces on it turn about the edge itself"
                 raise InputError(mesh.body.name, "load", repr(item.where), problem, "name a face")
@@ -199,7 +197,7 @@ def _bearing(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
     if mesh.kind != "shell":
         axis = _axis_of_wall(mesh, item, axis)
     arm = arm - np.outer(arm @ axis, axis)
-    out = arm / np.maximum(np.linalg.norm(arm, axis=1), 1e-12)[:, None]
+    out = arm / np.maximum(np.linalg.norm(arm, axis=1), NOUGHT)[:, None]
     pressing = plain[at] * np.maximum(out @ way, 0.0)
     found = np.zeros_like(mesh.nodes)
     found[at] = pressing[:, None] * out
@@ -227,7 +225,7 @@ def _flat_enough(mesh: FeaMesh, names: Sequence[str]) -> bool:
     """True when each face by itself is flat, so that pressing on it has one direction."""
     for name in names:
         plain, normal = _spread(mesh, [name])
-        if not np.linalg.norm(normal.sum(axis=0)) > (1.0 - _FLATNESS) * plain.sum():
+        if not np.linalg.norm(normal.sum(axis=0)) > (1.0 - FLAT_SHARE) * plain.sum():
             return False
     return True
 

@@ -18,16 +18,11 @@ from formparts.fea.elements import NODES, shares, volumes
 from formparts.fea.sizing import Sizing, layers_for, refuse_too_many, sizing
 from formparts.fea.skin import Skin, skin
 from formparts.materials import Material
+from formparts.tolerances import MESH_REL, ROLLED_MESH_REL
 
 Kind: TypeAlias = Literal["shell", "solid", "bricks"]
 KINDS: Final = ("shell", "solid", "bricks")
 """Shells; second-order tetrahedra; second-order bricks and wedges."""
-
-MASS_REL: Final = 1e-6
-"""How far the mesh's volume may be from the closed form, relative."""
-ROLLED_REL: Final = 1e-5
-"""The same where openings cross bends: elements that are rolled up askew follow the cylinder to the fourth order only
-(1e-6 to 3e-6 on an angle of 60 mm with the largest holes that it can have)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,7 +156,7 @@ def mesh_of(
 def _check(mesh: FeaMesh) -> None:
     """Refuse a mesh that is not the part: every figure here is known beforehand."""
     wanted, where = properties(mesh.body).volume + sunk_volume(mesh.body), f"mesh of {mesh.body.name}"
-    slack = ROLLED_REL if any(bend.openings for bend in mesh.body.bends) else MASS_REL
+    slack = ROLLED_MESH_REL if any(bend.openings for bend in mesh.body.bends) else MESH_REL
     if not abs(mesh.volume - wanted) <= slack * wanted:
         raise FileProofError(where, f"its volume is {mesh.volume:.9g} mm3, and not {wanted:.9g} mm3")
     if _parts(mesh) != 1:

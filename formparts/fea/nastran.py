@@ -15,6 +15,7 @@ from formparts.fea.case import STANDARD_GRAVITY, TONNES_PER_MM3, LoadCase, loade
 from formparts.fea.decks import elastic
 from formparts.fea.loads import couples
 from formparts.fea.mesh import FeaMesh
+from formparts.tolerances import ROUNDING
 
 _CARDS: Final[dict[int, tuple[str, tuple[int, ...]]]] = {
     6: ("CTRIA6", tuple(range(6))),
@@ -146,7 +147,7 @@ def _prove(path: Path, mesh: FeaMesh) -> None:
             str(path), f"it holds {len(at)} nodes and {elements} elements, and not those of the mesh"
         )
     places = np.array([_places(lines[number], lines[number + 1]) for number in at])
-    if not np.allclose(places, mesh.nodes, rtol=1e-9, atol=1e-9):
+    if not np.allclose(places, mesh.nodes, rtol=ROUNDING, atol=ROUNDING):
         raise FileProofError(str(path), "its nodes do not read back as those of the mesh")
 
 

@@ -20,6 +20,7 @@ from formparts.report.arrays import Mesh, Polyline
 from formparts.report.legend import round_figure
 from formparts.report.pictures import picture
 from formparts.report.png_file import png
+from formparts.tolerances import NOUGHT
 
 SHOWN = 0.05
 """The largest displacement is drawn as this share of the longest side."""
@@ -75,7 +76,7 @@ def stress_png(mesh: FeaMesh, answer: Answer, scale: float) -> bytes:
     drawn, lines = deflected(mesh, answer, scale)
     # The drawn skins of a shell are its lower nodes and then its upper ones; a solid's are its own.
     corners = np.concatenate([values[:, 0], values[:, -1]])[drawn.triangles]
-    top = max(float(values.max()), 1e-12)
+    top = max(float(values.max()), NOUGHT)
     return png(banded(drawn, lines, corners, top, (1000, 750)))
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from formparts.fea.arrays import Booleans, Floats, Integers, np
 from formparts.fea.delaunay import Triangulation, triangulation
+from formparts.tolerances import TREMBLE
 
 _CLEAR = 0.6
 """How many sizes a lattice point stays clear of an edge."""
@@ -21,8 +22,6 @@ _LARGEST, _LONGEST = 0.8, 1.25
 _PASSES = 14
 _SKEWEST = math.radians(50.0)
 """A corner of a quadrilateral is at most this far from a right angle."""
-_TREMBLE = 1e-6
-"""Points are moved by so many sizes while triangles are sought: four on one circle would have no one answer."""
 _AT_ONCE = 1 << 18
 """So many pairs of a point and an edge are looked at in one go: a few megabytes."""
 
@@ -118,7 +117,7 @@ def _added(
 ) -> bool:
     """Take in a point, trembling a little more each time that it falls in line with others; False if it cannot be."""
     for power in range(4):
-        if net.add(point + shaken.uniform(-1.0, 1.0, 2) * size * _TREMBLE * 10**power):
+        if net.add(point + shaken.uniform(-1.0, 1.0, 2) * size * TREMBLE * 10**power):
             true.append(np.asarray(point, dtype=float))
             return True
     return False

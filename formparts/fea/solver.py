@@ -22,8 +22,6 @@ from formparts.fea.mesh import FeaMesh
 
 SOLVER: Final = "ccx"
 DEBIAN_PACKAGE: Final = "calculix-ccx"
-REACTION_REL: Final = 1e-4
-"""How far the reaction may be from the load, relative, without a word: the solver prints seven digits."""
 ROUNDED_REL: Final = 0.01
 """Up to this a slender part is delivered with a caution: the solver's rounding grows with length over thickness, and
 displacements are off by about as much as the reaction (seen with CalculiX 2.20 on strips of 2000 thicknesses)."""

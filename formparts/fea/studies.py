@@ -23,9 +23,10 @@ from formparts.fea.orders import FeaOrder
 from formparts.fea.peaks import Peak, Place, away_from_supports, place_of, stressed_most
 from formparts.fea.picture import deflected_png, exaggeration, stress_png
 from formparts.fea.quality import WELL_SHAPED, quality
-from formparts.fea.solver import REACTION_REL, Answer, solved, solver_version
+from formparts.fea.solver import Answer, solved, solver_version
 from formparts.fea.vtu import write_vtu
 from formparts.sections import Section, section
+from formparts.tolerances import REACTION_REL
 
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
 _DECKS: Final = {"abaqus": "-abaqus.inp", "nastran": ".bdf"}

@@ -16,6 +16,7 @@ from formparts.fea.arrays import Floats, np
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
 from formparts.fea.stress import von_mises
+from formparts.tolerances import WRITTEN_REL
 
 _TYPES: Final = {6: 22, 8: 23, 10: 24, 15: 26, 20: 25}
 """
@@ -117,6 +118,6 @@ def _prove(path: Path, mesh: FeaMesh) -> None:
         raise FileProofError(str(path), f"{cells} cells read back, and not those of the mesh")
     places = np.array((array.text or "").split() if array is not None else [], dtype=float)
     if places.shape != (mesh.nodes.size,) or not np.allclose(
-        places, mesh.nodes.ravel(), rtol=1e-12, atol=1e-12
+        places, mesh.nodes.ravel(), rtol=WRITTEN_REL, atol=WRITTEN_REL
     ):
         raise FileProofError(str(path), "its points do not read back as the nodes of the mesh")

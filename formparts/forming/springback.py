@@ -16,6 +16,7 @@ from formparts.errors import InputError
 from formparts.forming.gardiner import angle_under_load
 from formparts.materials import Material
 from formparts.materials import material as find_material
+from formparts.tolerances import ROUNDING
 
 _TABLE = Path(__file__).parents[1] / "data" / "springback_factors.csv"
 _SOURCE = "Tabellenbuch Metall, table of springback factors"
@@ -178,7 +179,9 @@ def _between(columns: tuple[tuple[float, float], ...], ratio: float, grade: str)
     """In proportion between the two neighbouring columns; never beyond the first or the last."""
     ratios = [column[0] for column in columns]
     # A radius given as so many thicknesses may come out a last digit beyond the end.
-    ratio = next((end for end in (ratios[0], ratios[-1]) if math.isclose(ratio, end, rel_tol=1e-9)), ratio)
+    ratio = next(
+        (end for end in (ratios[0], ratios[-1]) if math.isclose(ratio, end, rel_tol=ROUNDING)), ratio
+    )
     if not ratios[0] <= ratio <= ratios[-1]:
         reach = f"the table has {ratios[0]:g} to {ratios[-1]:g} thicknesses for it"
         raise InputError(

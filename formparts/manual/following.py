@@ -14,9 +14,7 @@ from formparts.blanks import blank
 from formparts.body import Body
 from formparts.drawings.naming import Key, dimension_names
 from formparts.errors import FormpartsError
-
-_STEP = 1e-3
-_STRAIGHT = 1e-5
+from formparts.tolerances import IN_STEP, NUDGE
 
 Make: TypeAlias = Callable[[Mapping[str, float]], Body]
 
@@ -137,10 +135,10 @@ def _of_blank(make: Make, values: Mapping[str, float]) -> dict[str, str]:
     found: dict[str, list[str]] = {"length": [], "width": []}
     for name, value in values.items():
         try:
-            moved = blank(make({name: value + _STEP * max(1.0, abs(value))}))
+            moved = blank(make({name: value + NUDGE * max(1.0, abs(value))}))
         except FormpartsError:
             continue
         for side, names in found.items():
-            if abs(getattr(moved, side) - getattr(base, side)) > _STRAIGHT:
+            if abs(getattr(moved, side) - getattr(base, side)) > IN_STEP:
                 names.append(name)
     return {side: ", ".join(names) for side, names in found.items() if names}

@@ -9,7 +9,7 @@ from itertools import combinations, pairwise
 from formparts.outline.arrangement import arrange
 from formparts.outline.edges import Arc, Edge, Line, Point, is_left
 from formparts.outline.regions import Outline
-from formparts.tolerances import LENGTH, SHORTEST_EDGE
+from formparts.tolerances import LENGTH, NOUGHT, SHORTEST_EDGE
 
 _STEP_DEG = 2.0
 _FEW = 80
@@ -132,7 +132,7 @@ def _narrowed(vertices: Sequence[Point], arcs: Sequence[Arc], heading: float) ->
     golden = (math.sqrt(5.0) - 1.0) / 2.0
     low, high = heading - math.radians(_STEP_DEG), heading + math.radians(_STEP_DEG)
     least = _extent(vertices, arcs, heading)
-    while high - low > 1e-12:
+    while high - low > NOUGHT:
         a, b = high - golden * (high - low), low + golden * (high - low)
         at_a, at_b = _extent(vertices, arcs, a), _extent(vertices, arcs, b)
         least = min(least, at_a, at_b)

@@ -19,7 +19,7 @@ from formparts.outline.simplify import circle_loop
 from formparts.outline.soundness import place_text
 from formparts.outline.soundness import problem as fault_of
 from formparts.quantities import AngleLike, LengthLike, PointLike, angle
-from formparts.tolerances import LENGTH, SHORTEST_EDGE
+from formparts.tolerances import LAST_DIGIT, LENGTH, SHORTEST_EDGE, TURN_RAD
 
 PerCorner: TypeAlias = "LengthLike | Sequence[LengthLike]"
 
@@ -168,11 +168,11 @@ def _cut_back(corners: Sequence[Point], i: int, radius: float, chamfer: float) -
     ax, ay = corner[0] - before[0], corner[1] - before[1]
     bx, by = after[0] - corner[0], after[1] - corner[1]
     turn = math.atan2(abs(ax * by - ay * bx), ax * bx + ay * by)
-    if turn > math.pi - 1e-6:
+    if turn > math.pi - TURN_RAD:
         problem = f"the sides at {place_text(corner)} fold back on each other"
         raise InputError("polygon", f"radii[{i + 1}]", radius, problem, "move the corner", "mm")
     # A right angle takes exactly the radius, which the tangent of 45 deg gives only nearly.
-    return radius if abs(turn - math.pi / 2.0) < 1e-15 else radius * math.tan(turn / 2.0)
+    return radius if abs(turn - math.pi / 2.0) < LAST_DIGIT else radius * math.tan(turn / 2.0)
 
 
 def _check_sides(

@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from formparts.kept import is_noted, note
 from formparts.outline.edges import Arc, Edge, Line, Point, fitted
 from formparts.outline.regions import Loop, Outline, same_circle
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, ROUNDING
 
-_HALF_TURN = math.pi + 1e-9
+_HALF_TURN = math.pi + ROUNDING
 """An arc may exceed half a turn by rounding [rad]: 1e-9 of any radius a part has is below LENGTH."""
 
 

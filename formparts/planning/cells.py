@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from formparts.outline import Outline
 from formparts.outline.edges import Arc, Edge, Point
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, ROUNDING
 
 CHORD = 0.1
 """Arcs are followed to this where part and tools are held against each other [mm]: no setter sees it."""
@@ -121,7 +121,7 @@ def rounded(before: Point, corner: Point, after: Point, radius: float) -> list[P
     """A corner rounded by an arc that touches both sides, as points on the arc."""
     one, two = _unit(corner, before), _unit(corner, after)
     half = math.acos(max(-1.0, min(1.0, one[0] * two[0] + one[1] * two[1]))) / 2.0
-    if radius <= LENGTH or math.pi / 2.0 - half < 1e-9:
+    if radius <= LENGTH or math.pi / 2.0 - half < ROUNDING:
         return [corner]
     along = radius / math.tan(half)
     middle = ((one[0] + two[0]) / 2.0, (one[1] + two[1]) / 2.0)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from formparts.planning.cells import Cell
+from formparts.tolerances import NO_LENGTH, NOUGHT
 
 if TYPE_CHECKING:
     import numpy as np
@@ -57,14 +58,15 @@ def profile_of(cells: Sequence[Cell], up: float = 0.0, touch: float = TOUCH) -> 
     length = np.hypot(along[..., 0], along[..., 1])
     # Anticlockwise cells: outward is to the right of a side. Sides of no length hold nothing back.
     normals = (
-        np.stack([along[..., 1], -along[..., 0]], axis=-1) / np.where(length > 1e-9, length, 1.0)[..., None]
+        np.stack([along[..., 1], -along[..., 0]], axis=-1)
+        / np.where(length > NO_LENGTH, length, 1.0)[..., None]
     )
-    normals[length <= 1e-9] = 0.0
+    normals[length <= NO_LENGTH] = 0.0
     limits = (normals * points).sum(axis=-1) - touch
-    limits[length <= 1e-9] = 1e30
+    limits[length <= NO_LENGTH] = 1e30
     middle = points.mean(axis=1, keepdims=True)
     away = points - middle
-    far = np.maximum(np.hypot(away[..., 0], away[..., 1])[..., None], 1e-9)
+    far = np.maximum(np.hypot(away[..., 0], away[..., 1])[..., None], NO_LENGTH)
     corners = points - away / far * np.minimum(touch, far)
     box = np.array([points[..., 0].min(), points[..., 0].max(), points[..., 1].min(), points[..., 1].max()])
     return Profile(normals, limits, corners, box)
@@ -127,10 +129,10 @@ def _by_edges(cells: Floats, tool: Profile) -> tuple[Floats, Floats]:
     n = tool.normals[None, None]
     off = start[:, :, None, None, 1] * n[..., 0] + start[:, :, None, None, 2] * n[..., 1] - tool.limits
     by = way[:, :, None, None, 1] * n[..., 0] + way[:, :, None, None, 2] * n[..., 1]
-    parallel = np.abs(by) < 1e-12
+    parallel = np.abs(by) < NOUGHT
     share = -off / np.where(parallel, 1.0, by)
-    enter = np.where(by < -1e-12, share, np.where(parallel & (off > 0.0), 2.0, 0.0)).max(axis=-1).clip(0.0)
-    leave = np.where(by > 1e-12, share, 1.0).min(axis=-1).clip(max=1.0)
+    enter = np.where(by < -NOUGHT, share, np.where(parallel & (off > 0.0), 2.0, 0.0)).max(axis=-1).clip(0.0)
+    leave = np.where(by > NOUGHT, share, 1.0).min(axis=-1).clip(max=1.0)
     ends = start[:, :, None, None, 0] + np.stack([enter, leave], axis=-1) * way[:, :, None, None, 0]
     inside = (enter < leave)[..., None]
     first = np.where(inside, ends, np.inf).min(axis=(1, 2, 3))
@@ -150,11 +152,11 @@ def _by_corners(cells: Floats, tool: Profile) -> tuple[Floats, Floats]:
         - normals[:, None, :, 2] * corner[None, :, None, 1]
     )
     slope = np.broadcast_to(normals[:, None, :, 0], room.shape)
-    parallel = np.abs(slope) < 1e-12
+    parallel = np.abs(slope) < NOUGHT
     at = room / np.where(parallel, 1.0, slope)
     out = (parallel & (room < 0.0)).any(axis=-1)
-    low = np.where(slope < -1e-12, at, -np.inf).max(axis=-1)
-    high = np.where(slope > 1e-12, at, np.inf).min(axis=-1)
+    low = np.where(slope < -NOUGHT, at, -np.inf).max(axis=-1)
+    high = np.where(slope > NOUGHT, at, np.inf).min(axis=-1)
     inside = ~out & (low < high)
     return np.where(inside, low, np.inf).min(axis=1), np.where(inside, high, -np.inf).max(axis=1)
 
@@ -167,14 +169,14 @@ def _planes(cells: Floats) -> tuple[Floats, Floats]:
     a, b, c, d = (cells[:, faces[:, place]] for place in range(4))
     normals = np.cross(c - a, d - b)
     size = np.linalg.norm(normals, axis=-1, keepdims=True)
-    normals = normals / np.where(size > 1e-9, size, 1.0)
-    normals[size[..., 0] <= 1e-9] = 0.0
+    normals = normals / np.where(size > NO_LENGTH, size, 1.0)
+    normals[size[..., 0] <= NO_LENGTH] = 0.0
     middle = cells.mean(axis=1)[:, None]
     limits = (normals * (a + b + c + d) / 4.0).sum(axis=-1)
     turned = (normals * middle).sum(axis=-1) > limits
     normals = np.where(turned[..., None], -normals, normals)
     limits = np.where(turned, -limits, limits)
-    limits[size[..., 0] <= 1e-9] = 1e30
+    limits[size[..., 0] <= NO_LENGTH] = 1e30
     return normals, limits
 
 

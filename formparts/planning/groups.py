@@ -10,10 +10,7 @@ from itertools import product
 from formparts.layout import BendMark, Blank
 from formparts.outline.edges import Motion, Point
 from formparts.planning.stand import PartModel, stand, together
-from formparts.tolerances import ANGLE_DEG, LENGTH
-
-ALIKE = 1e-4
-"""Places of a symmetric blank agree within this [mm]."""
+from formparts.tolerances import ANGLE_DEG, LENGTH, SYMMETRIC
 
 
 def groups_of(blank: Blank) -> tuple[tuple[int, ...], ...]:
@@ -168,7 +165,7 @@ def _motion(one: BendMark, two: BendMark, centre: Point, mirrored: bool, way: in
     motion = Motion(turned.a, turned.b, turned.c, turned.d, centre[0] - shift[0], centre[1] - shift[1])
     ends = {two.start, two.end}
     start, end = motion(one.start), motion(one.end)
-    return motion if all(min(math.dist(p, q) for q in ends) <= ALIKE for p in (start, end)) else None
+    return motion if all(min(math.dist(p, q) for q in ends) <= SYMMETRIC for p in (start, end)) else None
 
 
 def _onto(blank: Blank, motion: Motion) -> tuple[int, ...] | None:
@@ -189,7 +186,7 @@ def _like(one: BendMark, two: BendMark) -> bool:
     return (
         one.side == two.side
         and abs(one.angle - two.angle) <= ANGLE_DEG
-        and abs(one.length - two.length) <= ALIKE
+        and abs(one.length - two.length) <= SYMMETRIC
     )
 
 
@@ -198,7 +195,7 @@ def _middle(mark: BendMark) -> Point:
 
 
 def _spot(point: Point) -> tuple[int, int]:
-    return round(point[0] / ALIKE / 4.0), round(point[1] / ALIKE / 4.0)
+    return round(point[0] / SYMMETRIC / 4.0), round(point[1] / SYMMETRIC / 4.0)
 
 
 def _near(point: Point) -> Iterator[tuple[int, int]]:

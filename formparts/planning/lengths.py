@@ -9,6 +9,7 @@ from functools import cache
 
 from formparts.planning.feasible import Blocked, free
 from formparts.planning.stand import Interval
+from formparts.tolerances import LENGTH
 
 UNCOVERED = 1.5
 """So many thicknesses may be left uncovered at each end of a bend line [-]; common practice, no source."""
@@ -147,8 +148,8 @@ def _set(
     left, right = (horn if each else 0.0 for each in horns)
     need_low, need_high = full
     lengths, sums = _sums(rack)
-    longest = bisect_right(lengths, room[1] - room[0] + 1e-6)
-    enough = bisect_left(lengths, need_high - need_low - 1e-6)
+    longest = bisect_right(lengths, room[1] - room[0] + LENGTH)
+    enough = bisect_left(lengths, need_high - need_low - LENGTH)
     if enough < longest:
         length = lengths[enough]
     else:
@@ -156,7 +157,7 @@ def _set(
             return None
         length = lengths[longest - 1]
         short = (need[1] - need[0]) - length - left - right
-        if short > 2.0 * uncovered + 1e-6:
+        if short > 2.0 * uncovered + LENGTH:
             return None
     start = (need_low + need_high - length) / 2.0
     start = min(max(start, room[0]), room[1] - length)

@@ -22,7 +22,7 @@ from formparts.forming import (
 from formparts.forming import under_load as springback
 from formparts.layout import BendMark
 from formparts.planning.tools import Die, Punch, ToolTable
-from formparts.tolerances import LENGTH
+from formparts.tolerances import ANGLE_DEG, LENGTH
 
 RIGHT_ANGLE = 90.0
 
@@ -220,7 +220,9 @@ def _options(
 
 def tips(punches: Sequence[Punch], bottom: float) -> list[float]:
     """The tip radii of the punches that reach an angle."""
-    return sorted({p.tip_radius for p in punches if p.kind != "hemming" and p.angle <= 180.0 - bottom + 1e-9})
+    return sorted(
+        {p.tip_radius for p in punches if p.kind != "hemming" and p.angle <= 180.0 - bottom + ANGLE_DEG}
+    )
 
 
 def _natural(die: Die, sheet: Sheet) -> float | None:

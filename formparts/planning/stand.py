@@ -13,6 +13,7 @@ from formparts.body.frame import Frame, bend_frame, frame_across, inverse
 from formparts.layout import BendMark, Blank
 from formparts.outline.edges import Motion, cos_deg, sin_deg
 from formparts.planning.cells import Cell, cells_of, ring_cells
+from formparts.tolerances import UPRIGHT
 
 COLLINEAR = 0.05
 """Bend lines that lie farther apart than this are not bent together [mm]: half of what a stop can hold."""
@@ -235,7 +236,7 @@ def _on_line(spot: Frame, way: Bend, side: int) -> bool:
     """The line lies on that of the first bend, its flat on its own side, and the hollow side is up."""
     _, y, z = spot.origin
     hollow = 1.0 if way.side == "up" else -1.0
-    level = spot.y[1] * side > 1.0 - 1e-7 and spot.z[2] * hollow > 1.0 - 1e-7
+    level = spot.y[1] * side > 1.0 - UPRIGHT and spot.z[2] * hollow > 1.0 - UPRIGHT
     return level and max(abs(y), abs(z)) <= COLLINEAR
 
 

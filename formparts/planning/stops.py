@@ -14,6 +14,7 @@ from formparts.planning.collide import profile_of, stretches
 from formparts.planning.feasible import Piece, free, pieces, placed, solid_cells
 from formparts.planning.stand import Interval, PartModel, Stand, pose
 from formparts.planning.tools import Machine
+from formparts.tolerances import ALONG
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
@@ -30,8 +31,6 @@ FINGER_HEIGHT = 6.0
 APART = 40.0
 """Two fingers nearer to each other than this do not hold the part square [mm]; common practice, no source."""
 
-PARALLEL = 1e-6
-"""A direction counts as along an axis when no more than this is off [-]."""
 
 LEAST_LEAN = 0.2
 """A flat that leans from level by more than 78 deg has no edge to the stops but a face [-]: the cosine."""
@@ -228,11 +227,11 @@ def _folds(model: PartModel, at: Stand, made: int, side: int, allowance: float) 
         if link.side != side or link.bend in at.bends or shape is None or shape[0] < FOLDED:
             continue
         frame = pose(model, at, link.before, made).inside(_wing(side, allowance, 2.0 * half))
-        if abs(abs(frame.z[2]) - 1.0) >= PARALLEL:
+        if abs(abs(frame.z[2]) - 1.0) >= ALONG:
             continue
         line = link.way.parent_line if link.before == link.way.parent else link.way.child_line
         start, end = (frame.point(point) for point in line)
-        if abs(start[1] - end[1]) <= PARALLEL * link.way.width:
+        if abs(start[1] - end[1]) <= ALONG * link.way.width:
             up = 1.0 if (link.way.side == "up") == (frame.z[2] > 0.0) else -1.0
             outside, height = shape[1] + 2.0 * half, start[2] + up * (shape[1] + half)
             along = (min(start[0], end[0]), max(start[0], end[0]))
@@ -245,12 +244,12 @@ def _of_flat(
 ) -> Iterator[_Edge]:
     thickness, own = model.body.sheet.thickness, flat.name in at.starts
     frame = pose(model, at, flat.name, made).inside(_wing(side, allowance, thickness))
-    if abs(abs(frame.z[2]) - 1.0) < PARALLEL:
+    if abs(abs(frame.z[2]) - 1.0) < ALONG:
         yield from _edges(flat.name, flat.net.outer.edges, frame, side, own)
-    elif abs(abs(frame.z[1]) - 1.0) < PARALLEL:
+    elif abs(abs(frame.z[1]) - 1.0) < ALONG:
         beside = own or any(link.flat == flat.name and link.before in at.starts for link in at.links)
         yield from _faces(flat.name, chords(flat.net.outer.edges), frame, side, thickness, beside)
-    elif abs(frame.z[0]) < PARALLEL:
+    elif abs(frame.z[0]) < ALONG:
         yield from _slanted(flat.name, flat.net.outer.edges, frame, side, thickness)
 
 
@@ -265,7 +264,7 @@ def _slanted(
             out = frame.direction(
                 (edge.end[1] - edge.start[1]) / edge.length, (edge.start[0] - edge.end[0]) / edge.length
             )
-            if abs(start[1] - end[1]) <= PARALLEL * edge.length and out[1] * side > LEAST_LEAN:
+            if abs(start[1] - end[1]) <= ALONG * edge.length and out[1] * side > LEAST_LEAN:
                 along = (min(start[0], end[0]), max(start[0], end[0]))
                 yield _Edge(name, "slanted edge", start[1], start[2], along, False)
 
@@ -275,9 +274,7 @@ def _edges(name: str, edges: Sequence[object], frame: Frame, side: int, own: boo
     for edge in edges:
         if isinstance(edge, Line):
             start, end = frame.point(edge.start), frame.point(edge.end)
-            if abs(start[1] - end[1]) <= PARALLEL * edge.length and _faces_back(
-                start[0] - end[0], frame, side
-            ):
+            if abs(start[1] - end[1]) <= ALONG * edge.length and _faces_back(start[0] - end[0], frame, side):
                 along = (min(start[0], end[0]), max(start[0], end[0]))
                 yield _Edge(name, "edge", start[1], start[2], along, own)
 

@@ -19,6 +19,7 @@ from formparts.planning.search import blank_reaches, task_of
 from formparts.planning.stand import PartModel, part_model, stand
 from formparts.planning.stops import LEAST_EDGE, MARGIN
 from formparts.planning.tools import Punch, ToolTable
+from formparts.tolerances import SAME_DIRECTION, TURN_DEG
 
 FORMED_FIRST = 90.0
 """A curl is begun by quarter turns: it is looked at in the tools from there on [deg]; common practice, no source."""
@@ -136,7 +137,7 @@ def _punches(table: ToolTable, radius: FormedRadius, bending: Bending) -> tuple[
     able = [
         punch
         for punch in table.punches
-        if punch.kind != "hemming" and punch.angle <= 180.0 - bending.angle + 1e-6
+        if punch.kind != "hemming" and punch.angle <= 180.0 - bending.angle + TURN_DEG
     ]
     if pressed:
         fit = [punch for punch in able if punch.tip_radius == tip]
@@ -209,4 +210,4 @@ def _lines_beside(model: PartModel, number: int) -> list[tuple[tuple, tuple]]:  
 def _parallel(edge: Line, line: tuple[tuple[float, float], tuple[float, float]]) -> bool:
     (x0, y0), (x1, y1) = line
     ex, ey = edge.end[0] - edge.start[0], edge.end[1] - edge.start[1]
-    return abs(ex * (y1 - y0) - ey * (x1 - x0)) <= 1e-5 * edge.length * math.dist(*line)
+    return abs(ex * (y1 - y0) - ey * (x1 - x0)) <= SAME_DIRECTION * edge.length * math.dist(*line)

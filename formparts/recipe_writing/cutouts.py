@@ -13,6 +13,7 @@ from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.likeness import same_outline
 from formparts.recipe_writing.outlines import Shape, path_node, placed, shape_node, shape_of
 from formparts.shapes import pierced
+from formparts.tolerances import LENGTH
 
 MOST, MOST_ODD = 24, 3
 LEAST_FILLED = 0.5
@@ -105,11 +106,11 @@ def _tool(piece: Outline, whole: Outline) -> Shape | None:
     if shape is not None:
         return shape
     arcs = [edge for edge in piece.outer.edges if isinstance(edge, Arc)]
-    if not arcs or any(abs(arc.radius - arcs[0].radius) > 1e-6 for arc in arcs):
+    if not arcs or any(abs(arc.radius - arcs[0].radius) > LENGTH for arc in arcs):
         return None
     tool = disc(2.0 * arcs[0].radius).moved(Motion.shift(*arcs[0].centre))
     common = intersect(whole, tool)
-    if len(common) == 1 and same_outline(common[0], piece, 1e-6):
+    if len(common) == 1 and same_outline(common[0], piece, LENGTH):
         return Shape("disc", (2.0 * arcs[0].radius,), arcs[0].centre, 0.0)
     return None
 

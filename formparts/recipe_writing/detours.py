@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from formparts.outline import Arc, Line
 from formparts.outline.edges import Edge, Point
 from formparts.outline.regions import Loop
-from formparts.recipe_writing.outlines import SQUARE, merged
+from formparts.recipe_writing.outlines import merged
+from formparts.tolerances import LENGTH
 
 LONGEST = 12
 """Edges of a detour at most."""
@@ -50,7 +51,7 @@ def on_one(one: Edge, other: Edge) -> bool:
     """True when two edges run along one line, the same way, or along one circle in the same sense."""
     if isinstance(one, Arc) and isinstance(other, Arc):
         near = (
-            math.dist(one.centre, other.centre) < 10 * SQUARE and abs(one.radius - other.radius) < 10 * SQUARE
+            math.dist(one.centre, other.centre) < 10 * LENGTH and abs(one.radius - other.radius) < 10 * LENGTH
         )
         return near and one.ccw == other.ccw
     if isinstance(one, Line) and isinstance(other, Line):
@@ -58,7 +59,7 @@ def on_one(one: Edge, other: Edge) -> bool:
         ux, uy = (x1 - x0) / one.length, (y1 - y0) / one.length
         beside = max(abs((x - x0) * uy - (y - y0) * ux) for x, y in (other.start, other.end))
         along = (other.end[0] - other.start[0]) * ux + (other.end[1] - other.start[1]) * uy
-        return beside < 10 * SQUARE and along > 0.0
+        return beside < 10 * LENGTH and along > 0.0
     return False
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from formparts.recipe_writing.expressions import Formula, Literal, Node, Par, Variable, shown, tidy
+from formparts.tolerances import ROUNDING, TURN_DEG
 
 TEXTS: Final = {
     "length": "length of the plate",
@@ -78,7 +79,7 @@ class FoundParameters:
         """A place: half of a length that the recipe has already, where it is that; else the figure."""
         size = self.tidy(value)
         for node, whole in self.anchors:
-            if size and abs(whole / 2.0 - abs(size)) < 1e-9:
+            if size and abs(whole / 2.0 - abs(size)) < ROUNDING:
                 sign = "-" if size < 0.0 else ""
                 half = (lambda of: -of / 2) if size < 0.0 else (lambda of: of / 2)
                 return Formula(f"{sign}{{}} / 2", half, (node,))
@@ -86,7 +87,7 @@ class FoundParameters:
 
     def angle(self, role: str, value: float, text: str = "") -> Node:
         """An angle [deg]."""
-        size = tidy(value, 1e-6)
+        size = tidy(value, TURN_DEG)
         limits = SLOPE_LIMITS if role == "slope" else BENT_LIMITS if size <= BENT_LIMITS[1] else ANGLE_LIMITS
         least, most = min(limits[0], _least(size)), limits[1]
         said = text or TEXTS.get(role) or role.replace("_", " ")
@@ -124,7 +125,7 @@ def _stepped(value: float, down: bool) -> float:
     power = 10.0 ** math.floor(math.log10(value))
     steps = [round(step * power, 12) for step in (*SERIES, 10.0)]
     return (
-        max(s for s in steps if s <= value * (1 + 1e-9))
+        max(s for s in steps if s <= value * (1 + ROUNDING))
         if down
-        else min(s for s in steps if s >= value * (1 - 1e-9))
+        else min(s for s in steps if s >= value * (1 - ROUNDING))
     )

@@ -14,11 +14,12 @@ from formparts.outline.regions import Loop
 from formparts.recipe_writing.detours import Detour
 from formparts.recipe_writing.expressions import Call, Literal, Node, Variable, decimals
 from formparts.recipe_writing.figures import FoundParameters
-from formparts.recipe_writing.lugs import NEAR, StripEnd, end_node, strip_end
+from formparts.recipe_writing.lugs import StripEnd, end_node, strip_end
 from formparts.recipe_writing.outlines import outline_node
 from formparts.recipe_writing.steps import Assign
 from formparts.shapes.flange import edge_facing
 from formparts.shapes.profiles import DATUMS, Datum, datums_at, setback
+from formparts.tolerances import REDRAWN, ROUNDING, SHORTEST_EDGE, TURN_DEG
 
 FACINGS = ("front", "back", "left", "right")
 FACING = (((0.0, -1.0), "front"), ((0.0, 1.0), "back"), ((-1.0, 0.0), "left"), ((1.0, 0.0), "right"))
@@ -60,7 +61,8 @@ def relieved_of(body: Body, detour: Detour) -> Relieved | None:
     before, after = first[0], long - last[0]
     deepest = max(local(place)[1] for one in detour.edges for place in (one.start, one.middle, one.end))
     round_ = any(isinstance(one, Arc) for one in detour.edges)
-    if abs(first[1] - last[1]) > NEAR or first[1] < -NEAR or abs(before - after) > NEAR or before < 1e-3:
+    off = max(abs(first[1] - last[1]), -first[1], abs(before - after))
+    if off > REDRAWN or before < SHORTEST_EDGE:
         return None
     return Relieved(detour, bend, first[1], before, deepest - first[1], "round" if round_ else "square")
 
@@ -68,7 +70,7 @@ def relieved_of(body: Body, detour: Detour) -> Relieved | None:
 def is_edge_of(edge: Edge, bend: Bend) -> bool:
     """True when the line of a bend is just this edge."""
     (a, b) = bend.parent_line
-    return isinstance(edge, Line) and math.dist(edge.start, a) < NEAR and math.dist(edge.end, b) < NEAR
+    return isinstance(edge, Line) and math.dist(edge.start, a) < REDRAWN and math.dist(edge.end, b) < REDRAWN
 
 
 def best_datum(value: float, bend: Bend, thickness: float, figures: FoundParameters) -> tuple[Datum, float]:
@@ -142,7 +144,7 @@ def _bend_words(
 ) -> None:
     """What is not as usual in a bend."""
     if relieved is not None:
-        datum = next(d for d in datums_at(bend.angle) if abs(_back(d, bend, body) - relieved.back) < NEAR)
+        datum = next(d for d in datums_at(bend.angle) if abs(_back(d, bend, body) - relieved.back) < REDRAWN)
         sizes = (
             figures.length("relief_width", relieved.width),
             figures.length("relief_depth", relieved.depth),
@@ -153,7 +155,7 @@ def _bend_words(
             named["edge_to"] = Literal(datum)
     elif not outside:
         named["edge_to"] = Literal("tangent line")
-    if abs(bend.angle - SQUARE_ANGLE) > 1e-6:
+    if abs(bend.angle - SQUARE_ANGLE) > TURN_DEG:
         named["angle"] = figures.angle("bend_angle", bend.angle)
     if bend.side == "down":
         named["side"] = Literal("down")
@@ -187,7 +189,7 @@ def _strip(child: Flat, bend: Bend, body: Body) -> tuple[float, tuple[float, flo
     x0, _, x1, _ = child.net.outer.bounds
     moved = Flat(child.name, outline_of([child.net.outer]).moved(Motion.shift(-x0, 0.0)))
     found = strip_end(moved, x1 - x0)
-    if found is None or x0 > NEAR or x1 < bend.width - NEAR:
+    if found is None or x0 > REDRAWN or x1 < bend.width - REDRAWN:
         return None
     return found[0], (x1 - bend.width, -x0), found[1]
 
@@ -207,8 +209,8 @@ def lip_of(body: Body, flat: str) -> Bend | None:
     ]
     x0, _, x1, y1 = body.flat(flat).net.outer.bounds
     for bend in beyond if len(beyond) == 1 else ():
-        level = all(abs(y - y1) < NEAR for _, y in bend.parent_line)
-        if level and abs(bend.width - (x1 - x0)) < NEAR and bend.angle < 170.0:
+        level = all(abs(y - y1) < REDRAWN for _, y in bend.parent_line)
+        if level and abs(bend.width - (x1 - x0)) < REDRAWN and bend.angle < 170.0:
             return bend
     return None
 
@@ -237,7 +239,8 @@ def edge_node(
 def _on_side(edge: Line, bend: Bend) -> bool:
     """True when a bend is the whole of an edge that faces one way."""
     return (
-        math.dist(edge.start, bend.parent_line[0]) < NEAR and math.dist(edge.end, bend.parent_line[1]) < NEAR
+        math.dist(edge.start, bend.parent_line[0]) < REDRAWN
+        and math.dist(edge.end, bend.parent_line[1]) < REDRAWN
     )
 
 
@@ -252,7 +255,7 @@ def _relieved_edge(
         (x0 + relieved.back * nx, y0 + relieved.back * ny),
         (x1 + relieved.back * nx, y1 + relieved.back * ny),
     )
-    side = next((word for away, word in FACING if math.dist(away, (nx, ny)) < 1e-9), "")
+    side = next((word for away, word in FACING if math.dist(away, (nx, ny)) < ROUNDING), "")
     whole = relieved.whole
     if not side or whole is None or not _is_farthest(whole, parent, (nx, ny)):
         return Literal(tuple((figures.tidy(x), figures.tidy(y)) for x, y in ends))
@@ -269,17 +272,17 @@ def _is_farthest(whole: Line, parent: Flat, away: Point) -> bool:
     reach = max(
         x * away[0] + y * away[1] for edge in parent.net.outer.edges for x, y in (edge.start, edge.middle)
     )
-    return reach < out + NEAR
+    return reach < out + REDRAWN
 
 
 def hung(flat: Flat, body: Body) -> Outline:
     """The outline of a flat with only those holes on whose rims bends hang: the others are openings."""
     lines = [bend.parent_line for bend in bends_on(body, flat.name)]
-    kept = [hole for hole in flat.net.holes if any(hole.distance(line[0]) < NEAR for line in lines)]
+    kept = [hole for hole in flat.net.holes if any(hole.distance(line[0]) < REDRAWN for line in lines)]
     return outline_of([flat.net.outer, *kept])
 
 
 def plain_holes(flat: Flat, body: Body) -> list[Loop]:
     """The holes of a flat on which nothing hangs."""
     lines = [bend.parent_line for bend in bends_on(body, flat.name)]
-    return [hole for hole in flat.net.holes if not any(hole.distance(line[0]) < NEAR for line in lines)]
+    return [hole for hole in flat.net.holes if not any(hole.distance(line[0]) < REDRAWN for line in lines)]

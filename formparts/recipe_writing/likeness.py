@@ -9,9 +9,7 @@ from formparts.body import Bend, Body, Flat, Frame, frames
 from formparts.body.frame import Vector, dot
 from formparts.outline import Outline
 from formparts.outline.edges import Edge
-
-ANGLES = 1e-5
-"""Bend angles within this are one [deg]."""
+from formparts.tolerances import REDRAWN, ROUNDING
 
 
 def same_part(one: Body, other: Body, tolerance: float) -> bool:
@@ -48,9 +46,9 @@ def same_part(one: Body, other: Body, tolerance: float) -> bool:
 def _same_flat(one: tuple[Flat, Frame], other: tuple[Flat, Frame], tolerance: float) -> bool:
     """True when two flats lie in one plane and have one outline."""
     (first, here), (second, there) = one, other
-    if abs(abs(dot(here.z, there.z)) - 1.0) > 1e-9 or abs(first.net.area - second.net.area) > tolerance * (
-        first.net.perimeter
-    ):
+    if abs(abs(dot(here.z, there.z)) - 1.0) > ROUNDING or abs(
+        first.net.area - second.net.area
+    ) > tolerance * (first.net.perimeter):
         return False
     same = _lies_on(first.net, here, second.net, there, tolerance) and _lies_on(
         second.net, there, first.net, here, tolerance
@@ -122,7 +120,7 @@ def _bends_match(one: Body, other: Body, tolerance: float) -> bool:
             (
                 k
                 for k, (places, turn, round_, there) in enumerate(left)
-                if abs(turn - angle) <= ANGLES
+                if abs(turn - angle) <= REDRAWN
                 and abs(round_ - radius) <= tolerance
                 and _same_places(ends, places, 10.0 * tolerance)
                 and math.dist(middle, there) <= 10.0 * tolerance

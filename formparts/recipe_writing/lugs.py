@@ -17,8 +17,7 @@ from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.outlines import Shape, merged, placed, shape_node, shape_of
 from formparts.recipe_writing.patterns import OPENING_ROLES
 from formparts.recipe_writing.steps import Assign, Step
-
-NEAR = 1e-5
+from formparts.tolerances import ANGLE_DEG, REDRAWN, TURN_DEG
 
 
 @dataclass(frozen=True)
@@ -69,29 +68,30 @@ def strip_end(flat: Flat, width: float) -> tuple[float, StripEnd] | None:
     """Length and end of a flat that is a strip as wide as its bend; None when it is anything else."""
     edges = merged(flat.net.outer)
     x0, y0, x1, y1 = flat.net.outer.bounds
-    if abs(x0) > NEAR or abs(y0) > NEAR or abs(x1 - width) > NEAR:
+    if abs(x0) > REDRAWN or abs(y0) > REDRAWN or abs(x1 - width) > REDRAWN:
         return None
     arcs = [edge for edge in edges if isinstance(edge, Arc)]
     lines = [edge for edge in edges if isinstance(edge, Line)]
     if not arcs and len(lines) == 4:
         return (y1, StripEnd()) if _is_box(lines, width, y1) else None
-    if len(arcs) == 1 and len(lines) == 3 and abs(arcs[0].radius - width / 2.0) < NEAR:
-        return (y1, StripEnd("round")) if abs(arcs[0].centre[1] - (y1 - width / 2.0)) < NEAR else None
+    if len(arcs) == 1 and len(lines) == 3 and abs(arcs[0].radius - width / 2.0) < REDRAWN:
+        return (y1, StripEnd("round")) if abs(arcs[0].centre[1] - (y1 - width / 2.0)) < REDRAWN else None
     if len(arcs) == 2 and len(lines) in (3, 4):
         radius = arcs[0].radius
         level = all(
-            abs(arc.centre[1] - (y1 - radius)) < NEAR and abs(arc.radius - radius) < NEAR for arc in arcs
+            abs(arc.centre[1] - (y1 - radius)) < REDRAWN and abs(arc.radius - radius) < REDRAWN
+            for arc in arcs
         )
         apart = sorted(arc.centre[0] for arc in arcs)
-        inside = abs(apart[0] - radius) < NEAR and abs(apart[1] - (width - radius)) < NEAR
+        inside = abs(apart[0] - radius) < REDRAWN and abs(apart[1] - (width - radius)) < REDRAWN
         return (y1, StripEnd("radiused", radius)) if level and inside else None
     if not arcs and len(lines) == 6:
-        slanted = [line for line in lines if min(_run(line)) > NEAR]
+        slanted = [line for line in lines if min(_run(line)) > REDRAWN]
         size = _run(slanted[0])[0] if slanted else 0.0
-        even = len(slanted) == 2 and all(abs(run - size) < NEAR for line in slanted for run in _run(line))
+        even = len(slanted) == 2 and all(abs(run - size) < REDRAWN for line in slanted for run in _run(line))
         return (
             (y1, StripEnd("chamfered", size))
-            if even and all(max(one.start[1], one.end[1]) > y1 - NEAR for one in slanted)
+            if even and all(max(one.start[1], one.end[1]) > y1 - REDRAWN for one in slanted)
             else None
         )
     return None
@@ -103,8 +103,8 @@ def _run(line: Line) -> tuple[float, float]:
 
 def _is_box(lines: Sequence[Line], width: float, high: float) -> bool:
     """True for the four sides of a box from the origin."""
-    corners = {(round(x / NEAR / 10), round(y / NEAR / 10)) for line in lines for x, y in (line.start,)}
-    wanted = {(round(x / NEAR / 10), round(y / NEAR / 10)) for x in (0.0, width) for y in (0.0, high)}
+    corners = {(round(x / REDRAWN / 10), round(y / REDRAWN / 10)) for line in lines for x, y in (line.start,)}
+    wanted = {(round(x / REDRAWN / 10), round(y / REDRAWN / 10)) for x in (0.0, width) for y in (0.0, high)}
     return corners == wanted
 
 
@@ -125,7 +125,7 @@ def lug_of(body: Body, detour: Detour) -> Lug | None:
 def _bend_on(bends: Sequence[Bend], start: Point, end: Point) -> Bend | None:
     """The bend whose line is just this edge."""
     for bend in bends:
-        if math.dist(bend.parent_line[0], start) < NEAR and math.dist(bend.parent_line[1], end) < NEAR:
+        if math.dist(bend.parent_line[0], start) < REDRAWN and math.dist(bend.parent_line[1], end) < REDRAWN:
             return bend
     return None
 
@@ -135,7 +135,10 @@ def _measured(body: Body, detour: Detour, first: Bend, second: Bend) -> Lug | No
     width = first.width
     slope, tip = body.flat(first.child), body.flat(second.child)
     web, end = strip_end(slope, width), strip_end(tip, width)
-    like = abs(first.angle - second.angle) < 1e-5 and abs(first.inside_radius - second.inside_radius) < NEAR
+    like = (
+        abs(first.angle - second.angle) < REDRAWN
+        and abs(first.inside_radius - second.inside_radius) < REDRAWN
+    )
     if (
         web is None
         or end is None
@@ -145,12 +148,12 @@ def _measured(body: Body, detour: Detour, first: Bend, second: Bend) -> Lug | No
         or slope.net.holes
     ):
         return None
-    if abs(second.width - width) > NEAR or first.angle > 90.0 + 1e-9 or first.angle < 15.0:
+    if abs(second.width - width) > REDRAWN or first.angle > 90.0 + ANGLE_DEG or first.angle < 15.0:
         return None
     hole, from_end = 0.0, 0.0
     if tip.net.holes:
         circle = tip.net.holes[0].circle if len(tip.net.holes) == 1 else None
-        if circle is None or abs(circle[0][0] - width / 2.0) > NEAR:
+        if circle is None or abs(circle[0][0] - width / 2.0) > REDRAWN:
             return None
         hole, from_end = 2.0 * circle[1], end[0] - circle[0][1]
     (ax, ay), (bx, by) = first.parent_line
@@ -190,10 +193,10 @@ def ring_of(places: Sequence[tuple[Point, Point]]) -> Ring | None:
     away = [((x - centre[0]), (y - centre[1])) for (x, y), _ in places]
     reach = [math.hypot(*one) for one in away]
     ways = [dx * ux + dy * uy for (dx, dy), (_, (ux, uy)) in zip(away, places, strict=True)]
-    if max(reach) - min(reach) > NEAR or min(reach) < NEAR or len({way > 0 for way in ways}) > 1:
+    if max(reach) - min(reach) > REDRAWN or min(reach) < REDRAWN or len({way > 0 for way in ways}) > 1:
         return None
     turns = sorted(math.degrees(math.atan2(dy, dx)) % 360.0 for dx, dy in away)
-    turns = [0.0 if 360.0 - turn < 1e-6 else turn for turn in turns]
+    turns = [0.0 if 360.0 - turn < TURN_DEG else turn for turn in turns]
     turns.sort()
     gaps = [round(b - a, 5) for a, b in itertools.pairwise(turns)]
     if len(set(gaps)) > 1:
@@ -208,7 +211,7 @@ def _common_point(places: Sequence[tuple[Point, Point]]) -> Point | None:
     (px, py), (ux, uy) = places[0]
     for (qx, qy), (vx, vy) in places[1:]:
         turn = ux * vy - uy * vx
-        if abs(turn) > 1e-6:
+        if abs(turn) > TURN_DEG:
             s = ((qx - px) * vy - (qy - py) * vx) / turn
             centre = (px + s * ux, py + s * uy)
             break
@@ -217,7 +220,7 @@ def _common_point(places: Sequence[tuple[Point, Point]]) -> Point | None:
             return None
         centre = ((px + places[1][0][0]) / 2.0, (py + places[1][0][1]) / 2.0)
     for (x, y), (vx, vy) in places:
-        if abs((centre[0] - x) * vy - (centre[1] - y) * vx) > NEAR:
+        if abs((centre[0] - x) * vy - (centre[1] - y) * vx) > REDRAWN:
             return None
     return centre
 
@@ -274,7 +277,7 @@ def _drawn(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, th
         named["end"] = end_node(lug.end, figures)
     if lug.hole:
         sizes: list[Node] = [figures.length("lug_hole", lug.hole)]
-        if lug.end != StripEnd("round") or abs(lug.hole_from_end - lug.width / 2.0) > NEAR:
+        if lug.end != StripEnd("round") or abs(lug.hole_from_end - lug.width / 2.0) > REDRAWN:
             sizes.append(figures.length("hole_from_end", lug.hole_from_end))
         named["hole"] = Call("hole", tuple(sizes))
     named["inside_radius"] = figures.length("inside_radius", lug.radius)
@@ -289,7 +292,7 @@ def _reach(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, wi
            figures: FoundParameters) -> Node:  # fmt: skip
     """In plan; by the pitch circle of the holes where the lugs stand round an axis."""
     reach = lug.plan(thickness) + lug.level
-    at_centre = lug.end == StripEnd("round") and abs(lug.hole_from_end - lug.width / 2.0) < NEAR
+    at_centre = lug.end == StripEnd("round") and abs(lug.hole_from_end - lug.width / 2.0) < REDRAWN
     if ring is None or not lug.hole or edge is None or not at_centre:
         return figures.length("lug_reach", reach)
     out = _out(lug, ring, edge, figures)
@@ -327,7 +330,7 @@ def put_round(drawn: Variable, places: Sequence[tuple[Point, Point]], ring: Ring
     named: dict[str, Node] = {}
     if figures.tidy(ring.first):
         named["start"] = Literal(figures.tidy(ring.first))
-    if abs(ring.step - 360.0 / ring.count) > 1e-5:
+    if abs(ring.step - 360.0 / ring.count) > REDRAWN:
         named["step"] = Literal(figures.tidy(ring.step))
     ringed = Call("array_about", (drawn, axis, figures.count(count_role, ring.count)), named)
     yield Assign(part, Call("fuse", (part, ringed)))
@@ -379,7 +382,7 @@ def ear_of(body: Body, detour: Detour) -> Ear | None:
         along[0] * x1 + along[1] * y1, -(outward[0] * x1 + outward[1] * y1),
     )  # fmt: skip
     strip = outline_of([Loop((*detour.edges, Line(detour.end, detour.start)))]).moved(there)
-    if strip.bounds[1] < -NEAR:
+    if strip.bounds[1] < -REDRAWN:
         return None
     found = strip_end(Flat("ear", strip), width)
     return None if found is None else Ear(detour, found[0], width, found[1], None, middle, outward)
@@ -402,11 +405,11 @@ def ear_holes(ears: list[Ear], holes: Sequence[Loop]) -> list[Loop]:
 
 
 def _like(one: Shape, other: Shape) -> bool:
-    near = math.dist(one.centre, other.centre) < NEAR and abs(one.turned - other.turned) < 1e-6
+    near = math.dist(one.centre, other.centre) < REDRAWN and abs(one.turned - other.turned) < TURN_DEG
     return (
         near
         and one.kind == other.kind
-        and all(abs(a - b) < NEAR for a, b in zip(one.sizes, other.sizes, strict=True))
+        and all(abs(a - b) < REDRAWN for a, b in zip(one.sizes, other.sizes, strict=True))
     )
 
 
@@ -424,7 +427,7 @@ def _is_in_ear(hole: Loop, ear: Ear) -> bool:
 def _touches(edge: object, bend: Bend) -> bool:
     if not isinstance(edge, Line):
         return False
-    return any(edge.distance(place) < NEAR for place in bend.parent_line)
+    return any(edge.distance(place) < REDRAWN for place in bend.parent_line)
 
 
 def ear_steps(ears: Sequence[Ear], name: str, figures: FoundParameters, part: Variable) -> Iterator[Step]:

@@ -10,8 +10,7 @@ from formparts.outline.edges import Edge, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several
 from formparts.recipe_writing.figures import FoundParameters
-
-SQUARE = 1e-6
+from formparts.tolerances import ANGLE_DEG, LENGTH, ROUNDING, TURN_DEG, TURN_RAD
 
 
 @dataclass(frozen=True)
@@ -57,12 +56,14 @@ def _joined(one: Edge, other: Edge) -> Edge | None:
     """Two edges in a row as one, where they are one line or one arc."""
     if isinstance(one, Line) and isinstance(other, Line):
         along = _heading(one)
-        if abs(along[0] * _heading(other)[1] - along[1] * _heading(other)[0]) < 1e-9 and _ahead(one, other):
+        if abs(along[0] * _heading(other)[1] - along[1] * _heading(other)[0]) < ROUNDING and _ahead(
+            one, other
+        ):
             return Line(one.start, other.end, one.tag)
         return None
     if isinstance(one, Arc) and isinstance(other, Arc) and one.ccw == other.ccw:
-        near = math.dist(one.centre, other.centre) < SQUARE and abs(one.radius - other.radius) < SQUARE
-        if near and abs(one.sweep_rad) + abs(other.sweep_rad) <= math.pi + 1e-9:
+        near = math.dist(one.centre, other.centre) < LENGTH and abs(one.radius - other.radius) < LENGTH
+        if near and abs(one.sweep_rad) + abs(other.sweep_rad) <= math.pi + ROUNDING:
             return Arc(one.start, other.end, one.centre, one.radius, one.ccw, one.tag)
     return None
 
@@ -84,19 +85,19 @@ def shape_of(loop: Loop) -> Shape | None:
         return Shape("disc", (2.0 * circle[1],), circle[0], 0.0)
     edges = merged(loop)
     found = _slot(edges) or _rectangle(edges)
-    return found if found and abs(found.area - abs(loop.signed_area)) <= SQUARE * loop.length else None
+    return found if found and abs(found.area - abs(loop.signed_area)) <= LENGTH * loop.length else None
 
 
 def _slot(edges: list[Edge]) -> Shape | None:
     """Two parallel sides and two half circles."""
     arcs = [edge for edge in edges if isinstance(edge, Arc)]
     lines = [edge for edge in edges if isinstance(edge, Line)]
-    if len(edges) != 4 or len(arcs) != 2 or not all(abs(abs(a.sweep_rad) - math.pi) < 1e-6 for a in arcs):
+    if len(edges) != 4 or len(arcs) != 2 or not all(abs(abs(a.sweep_rad) - math.pi) < TURN_RAD for a in arcs):
         return None
-    if len({arc.ccw for arc in arcs}) != 1 or abs(arcs[0].radius - arcs[1].radius) > SQUARE:
+    if len({arc.ccw for arc in arcs}) != 1 or abs(arcs[0].radius - arcs[1].radius) > LENGTH:
         return None
     apart = math.dist(arcs[0].centre, arcs[1].centre)
-    if any(abs(line.length - apart) > SQUARE for line in lines):
+    if any(abs(line.length - apart) > LENGTH for line in lines):
         return None
     (x0, y0), (x1, y1) = arcs[0].centre, arcs[1].centre
     turned = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 180.0
@@ -107,7 +108,7 @@ def _slot(edges: list[Edge]) -> Shape | None:
 def _settled(turned: float, whole: float) -> float:
     """An angle within a whole, just below it taken for 0."""
     turned = round(turned, 9) % whole
-    return 0.0 if whole - turned < 1e-6 else turned
+    return 0.0 if whole - turned < TURN_DEG else turned
 
 
 def _rectangle(edges: list[Edge]) -> Shape | None:
@@ -120,16 +121,18 @@ def _rectangle(edges: list[Edge]) -> Shape | None:
     for number, line in enumerate(lines):
         x, y = _heading(line)
         along, across = first[0] * x + first[1] * y, first[0] * y - first[1] * x
-        if abs(along if number % 2 else across) > 1e-9:
+        if abs(along if number % 2 else across) > ROUNDING:
             return None
     radius = arcs[0].radius if arcs else 0.0
-    if any(abs(arc.radius - radius) > SQUARE or abs(abs(arc.sweep_rad) - math.pi / 2) > 1e-6 for arc in arcs):
+    if any(
+        abs(arc.radius - radius) > LENGTH or abs(abs(arc.sweep_rad) - math.pi / 2) > TURN_RAD for arc in arcs
+    ):
         return None
     if len({arc.ccw for arc in arcs}) > 1:
         return None
     turned = math.degrees(math.atan2(first[1], first[0])) % 180.0
     long, wide = lines[0].length + 2.0 * radius, lines[1].length + 2.0 * radius
-    if turned > 45.0 + 1e-9 and turned <= 135.0:
+    if turned > 45.0 + ANGLE_DEG and turned <= 135.0:
         turned, long, wide = turned - 90.0, wide, long
     elif turned > 135.0:
         turned -= 180.0

@@ -16,6 +16,7 @@ from formparts.recipe_writing.expressions import Call, Literal, Node, Several, V
 from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.outlines import Shape, path_node, shape_node, shape_of
 from formparts.recipe_writing.steps import Assign
+from formparts.tolerances import SAME_MIDDLE
 
 OPENING_ROLES = {
     "disc": ("hole_diameter",),
@@ -25,8 +26,6 @@ OPENING_ROLES = {
 WORDS = {"disc": "hole", "obround": "slot", "rectangle": "cutout"}
 FEWEST_ON_A_CIRCLE = 3
 RIGHT_ANGLE = 90.0
-SAME_MIDDLE = 1e-3
-"""A hole and what is sunk in it have their middles within this of each other [mm]."""
 
 
 @dataclass(frozen=True)
@@ -181,7 +180,7 @@ def _levels(values: Sequence[float], figures: FoundParameters) -> list[float] | 
     """Distinct values, if they are evenly spaced."""
     rows: list[float] = []
     for value in sorted(values):
-        if not rows or value - rows[-1] > 1e-3:
+        if not rows or value - rows[-1] > SAME_MIDDLE:
             rows.append(value)
     gaps = [b - a for a, b in itertools.pairwise(rows)]
     return rows if not gaps or max(gaps) - min(gaps) <= 2.0 * figures.tolerance else None

@@ -23,7 +23,6 @@ from formparts.recipe_writing.flanges import (
 )
 from formparts.recipe_writing.likeness import same_part
 from formparts.recipe_writing.lugs import (
-    NEAR,
     ear_holes,
     ear_steps,
     lug_steps,
@@ -41,6 +40,7 @@ from formparts.recipe_writing.redrawing import (
 )
 from formparts.recipe_writing.steps import Assign, Step, grouped
 from formparts.shapes import rooted
+from formparts.tolerances import ANGLE_DEG, LENGTH, REDRAWN
 
 IDIOMS: Final = ("profile", "lugs", "ears", "reliefs", "outside", "cutouts", "lips", "sides")
 DEPTHS = ("flange", "lip", "return", "edge")
@@ -70,7 +70,7 @@ def plan_of(body: Body, tolerance: float) -> RecipePlan | None:
     for idioms in ways:
         try:
             plan = _planned(body, frozenset(idioms), FoundParameters(tolerance))
-            if same_part(plan.built(), body, 20.0 * tolerance + 1e-6):
+            if same_part(plan.built(), body, 20.0 * tolerance + LENGTH):
                 return plan
         except (FormpartsError, LookupError, ValueError, ZeroDivisionError, AssertionError):
             continue
@@ -133,7 +133,7 @@ def _best_run(body: Body, order: list[str]) -> tuple[Body, list[str]]:
             off = math.dist(frame.origin, (0.0, 0.0, half)) + 1e6 * (
                 math.dist(frame.x, (1, 0, 0)) + math.dist(frame.z, (0, 0, 1))
             )
-            ways.append((off > NEAR, name != largest, round(off, 3), len(ways), on, names))
+            ways.append((off > REDRAWN, name != largest, round(off, 3), len(ways), on, names))
     *_, on, names = min(ways, key=lambda way: way[:4])
     return on, names
 
@@ -268,7 +268,7 @@ def _placing(body: Body, drawn: Body, part: Variable, figures: FoundParameters) 
     target = drawn.frame
     axis, angle = turn_of(target)
     node: Node = part
-    if abs(angle) > 1e-9:
+    if abs(angle) > ANGLE_DEG:
         named = {(1.0, 0.0, 0.0): "X_AXIS", (0.0, 1.0, 0.0): "Y_AXIS", (0.0, 0.0, 1.0): "Z_AXIS"}
         rounded = tuple(round(value, 9) + 0.0 for value in axis)
         if tuple(-value + 0.0 for value in rounded) in named:
@@ -278,7 +278,9 @@ def _placing(body: Body, drawn: Body, part: Variable, figures: FoundParameters) 
             if rounded in named
             else Call("Axis", (), {"direction": Literal(tuple(round(v, 12) for v in axis))})
         )
-        turn = Literal(figures.tidy(angle) if abs(figures.tidy(angle) - angle) < 1e-9 else round(angle, 12))
+        turn = Literal(
+            figures.tidy(angle) if abs(figures.tidy(angle) - angle) < ANGLE_DEG else round(angle, 12)
+        )
         node = Call("rotate", (node, turn) if about == Named("Z_AXIS") else (node, turn, about))
     half = body.sheet.thickness / 2.0
     origin = combined(target.origin, (-half, target.z))

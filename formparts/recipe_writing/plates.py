@@ -16,10 +16,11 @@ from formparts.recipe_writing.detours import Chain, Detour, on_one, stripped
 from formparts.recipe_writing.expressions import Call, Formula, Node, Par, Variable, decimals
 from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import FACING, Relieved, plain_holes, relieved_of
-from formparts.recipe_writing.lugs import NEAR, Ear, Lug, ear_of, lug_of, ring_of
+from formparts.recipe_writing.lugs import Ear, Lug, ear_of, lug_of, ring_of
 from formparts.recipe_writing.outlines import loop_node, path_node, placed, shape_node, shape_of
 from formparts.recipe_writing.steps import Assign, Step
 from formparts.shapes.profiles import setback
+from formparts.tolerances import REDRAWN, TURN_DEG
 
 LARGE = 0.15
 """A round opening of this radius, as a share of the width of its plate, is part of the shape of the plate."""
@@ -46,7 +47,7 @@ class Held:
     def _wanted(self, detour: Detour) -> bool:
         """Takes a detour out of the outline when it is something that a builder makes."""
         lug = lug_of(self.body, detour) if "lugs" in self.idioms else None
-        if lug is not None and (lug.start > NEAR):
+        if lug is not None and (lug.start > REDRAWN):
             self.lugs.append(lug)
             return True
         relieved = relieved_of(self.body, detour) if "reliefs" in self.idioms else None
@@ -81,7 +82,7 @@ class Held:
             self.outer.circle
             and len(self.holes) == 1
             and round_holes[0]
-            and math.dist(round_holes[0][0], self.outer.circle[0]) < NEAR
+            and math.dist(round_holes[0][0], self.outer.circle[0]) < REDRAWN
         ):
             outside = figures.length("outside", 2.0 * self.outer.circle[1], "outside diameter of the ring")
             inside = figures.length("inside", 2.0 * round_holes[0][1], "inside diameter of the ring")
@@ -105,7 +106,7 @@ class Held:
         x0, y0, x1, y1 = Loop(self.outer.edges).bounds
         for hole in plain_holes(self.body.flats[0], self.body):
             circle = hole.circle
-            if circle and math.hypot(*circle[0]) < NEAR and circle[1] > LARGE * min(x1 - x0, y1 - y0):
+            if circle and math.hypot(*circle[0]) < REDRAWN and circle[1] > LARGE * min(x1 - x0, y1 - y0):
                 self.holes.append(Chain(hole.edges))
                 self.done.append(hole)
 
@@ -173,7 +174,8 @@ class Held:
         one, radius = bends[0], figures.length("inside_radius", bends[0].inside_radius)
         whole = size + len(bends) * setback("outside", 90.0, one.inside_radius, self.body.sheet.thickness)
         square = all(
-            abs(b.angle - 90.0) < 1e-6 and abs(b.inside_radius - one.inside_radius) < NEAR for b in bends
+            abs(b.angle - 90.0) < TURN_DEG and abs(b.inside_radius - one.inside_radius) < REDRAWN
+            for b in bends
         )
         if not square or decimals(figures.tidy(whole)) > decimals(figures.tidy(size)):
             node = figures.length(name, size)
@@ -203,11 +205,11 @@ class Held:
             side = facing(bend)
             axis, at = level[side]
             if (
-                all(abs(place[axis] - at) < NEAR for place in bend.parent_line)
+                all(abs(place[axis] - at) < REDRAWN for place in bend.parent_line)
                 and bend.width > 0.5 * reach[side]
             ):
                 found[side] = bend
-        whole = all(abs(bend.width - reach[side]) < NEAR for side, bend in found.items())
+        whole = all(abs(bend.width - reach[side]) < REDRAWN for side, bend in found.items())
         return found if whole or len(found) > 1 else {}
 
 
@@ -220,7 +222,9 @@ def _whole_edge(one: Relieved, outer: Chain) -> Line | None:
 def _on(lug: Lug, chain: Chain) -> bool:
     carrier = lug.detour.carrier
     return (
-        isinstance(carrier, Arc) and chain.circle is not None and abs(carrier.radius - chain.circle[1]) < NEAR
+        isinstance(carrier, Arc)
+        and chain.circle is not None
+        and abs(carrier.radius - chain.circle[1]) < REDRAWN
     )
 
 

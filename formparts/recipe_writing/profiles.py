@@ -8,8 +8,9 @@ from formparts.body import Bend, Body, bends_on
 from formparts.recipe_writing.expressions import Call, Literal, Node, decimals
 from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import how_bent
-from formparts.recipe_writing.lugs import NEAR, StripEnd, strip_end
+from formparts.recipe_writing.lugs import StripEnd, strip_end
 from formparts.shapes.profiles import datums_at, setback
+from formparts.tolerances import REDRAWN, TURN_DEG
 
 RUNS = ("web", "leg", "lip", "return_leg")
 
@@ -38,12 +39,12 @@ def runs_of(body: Body, order: list[str]) -> list[float] | None:
         flat = body.flat(name)
         x0, y0, x1, y1 = flat.net.outer.bounds
         area = (x1 - x0) * (y1 - y0)
-        if flat.outline.holes or abs(abs(flat.net.outer.signed_area) - area) > NEAR * (x1 - x0 + y1 - y0):
+        if flat.outline.holes or abs(abs(flat.net.outer.signed_area) - area) > REDRAWN * (x1 - x0 + y1 - y0):
             return None
         lines = [bend.parent_line for bend in bends_on(body, name)]
-        upright = abs(lines[0][0][0] - lines[0][1][0]) < NEAR
+        upright = abs(lines[0][0][0] - lines[0][1][0]) < REDRAWN
         across, along = (y1 - y0, x1 - x0) if upright else (x1 - x0, y1 - y0)
-        if abs(across - width) > NEAR or any(abs(_width(line) - width) > NEAR for line in lines):
+        if abs(across - width) > REDRAWN or any(abs(_width(line) - width) > REDRAWN for line in lines):
             return None
         found.append(along)
     return found
@@ -87,7 +88,7 @@ def profile_node(
 
 def _turn(bend: Bend, figures: FoundParameters) -> Node:
     parts: list[Node] = [
-        Literal(90) if abs(bend.angle - 90.0) < 1e-6 else figures.angle("bend_angle", bend.angle)
+        Literal(90) if abs(bend.angle - 90.0) < TURN_DEG else figures.angle("bend_angle", bend.angle)
     ]
     radius = figures.length("inside_radius", bend.inside_radius)
     if radius.text() != "inside_radius":

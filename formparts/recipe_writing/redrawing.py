@@ -9,6 +9,7 @@ from formparts.body import Bend, Body, Flat, Frame, bends_on
 from formparts.body.frame import bend_frame, cross, dot, inverse
 from formparts.outline.edges import Line, Motion, Point
 from formparts.shapes import rooted
+from formparts.tolerances import UPRIGHT
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)
 
@@ -75,7 +76,7 @@ def turn_of(frame: Frame) -> tuple[tuple[float, float, float], float]:
     away = (yz - zy, zx - xz, xy - yx)
     size = math.sqrt(dot(away, away))
     angle = math.degrees(math.atan2(size, xx + yy + zz - 1.0))
-    if size > 1e-7:
+    if size > UPRIGHT:
         return (away[0] / size, away[1] / size, away[2] / size), angle
     if angle < 90.0:
         return (0.0, 0.0, 1.0), 0.0

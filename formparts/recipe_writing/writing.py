@@ -11,11 +11,10 @@ from formparts.errors import InputError
 from formparts.recipe_writing.expressions import functions_in, indented, parameters_in, shown
 from formparts.recipe_writing.flanges import rule_text
 from formparts.recipe_writing.planning import RecipePlan, plan_of
+from formparts.tolerances import ROUND_FIGURE
 
 RARER = frozenset({"counterbored", "countersunk"})
 """Builders that are imported from their own room."""
-FINEST = 2e-7
-"""Figures of a file with all its digits are taken for round ones within this [mm]."""
 
 
 def recipe_text(body: Body, name: str = "", source: str = "", loose_by: float = 0.0) -> str:
@@ -43,7 +42,7 @@ def recipe_text(body: Body, name: str = "", source: str = "", loose_by: float = 
     InputError
         No recipe gives the part.
     """
-    plan = plan_of(body, max(FINEST, loose_by))
+    plan = plan_of(body, max(ROUND_FIGURE, loose_by))
     if plan is None:
         fix = "work on the STEP file itself, which stands for a recipe in all commands"
         raise InputError(body.name, "recipe", body.name, "cannot be written: no recipe gives the part", fix)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from formparts.report.arrays import Vector
+from formparts.tolerances import NO_LENGTH, ROUNDING
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Floats
@@ -58,7 +59,7 @@ def fitted_camera(
     low, high = seen.min(axis=0), seen.max(axis=0)
     width, height = samples
     room = np.array([width - aside - 2.0 * margin, height - 2.0 * margin])
-    spread = np.maximum((high - low)[:2], 1e-9)
+    spread = np.maximum((high - low)[:2], NO_LENGTH)
     # A sample stands in the middle of its square: sample 0 is half a sample inside the picture.
     middle = ((width + aside) / 2.0 - 0.5, height / 2.0 - 0.5)
     return Camera(axes, float((room / spread).min()), middle, (low + high) / 2.0)
@@ -70,7 +71,7 @@ def view_axes(view: Vector) -> Floats:
 
     towards = _unit(np.array(view, dtype=float))
     upright = np.array([0.0, 0.0, 1.0])
-    if abs(towards[2]) > 1.0 - 1e-9:
+    if abs(towards[2]) > 1.0 - ROUNDING:
         upright = np.array([0.0, 1.0, 0.0])
     right = _unit(np.cross(upright, towards))
     return np.stack([right, np.cross(towards, right), towards])

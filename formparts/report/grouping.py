@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from formparts.checks import Finding
+from formparts.tolerances import ROUNDING
 
 _NUMBER = re.compile(r"(?<=\[)\d+(?=\])")
 """The number of a piece among its like."""
@@ -58,7 +59,7 @@ def _bare(message: str) -> str:
 def _unmeasured(finding: Finding) -> str:
     """What is said, without the measured figure, which is the first that comes near it."""
     for figure in _FIGURE.finditer(finding.message):
-        if math.isclose(float(figure[0]), finding.measured, rel_tol=0.01, abs_tol=1e-9):
+        if math.isclose(float(figure[0]), finding.measured, rel_tol=0.01, abs_tol=ROUNDING):
             return f"{finding.message[: figure.start()]}{_RANGE}{finding.message[figure.end() :]}"
     return finding.message
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from formparts.report.camera import Camera
 from formparts.report.letters import lettering, text_width
+from formparts.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from formparts.report.arrays import Floats, Integers
@@ -34,7 +35,7 @@ class Legend:
 def round_figure(largest: float) -> float:
     """The largest of 1, 2 and 5 times a power of ten that is not more than a figure."""
     power: float = 10.0 ** math.floor(math.log10(largest))
-    return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= largest * (1.0 + 1e-9))
+    return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= largest * (1.0 + ROUNDING))
 
 
 def legend(camera: Camera, seen: Integers, fine: int) -> Legend:

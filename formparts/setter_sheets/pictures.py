@@ -27,6 +27,7 @@ from formparts.planning import BendPlan, PlanStep
 from formparts.planning.stops import FINGER_HEIGHT
 from formparts.planning.words import finger_words
 from formparts.setter_sheets.views import Loop, clipped, from_the_end, from_the_front, standing
+from formparts.tolerances import NO_LENGTH
 
 CORNER_PEN = Pen("visible", 0.25)
 TEXT = 1.8
@@ -68,7 +69,7 @@ def window(paper: Bounds, seen: Bounds) -> Window:
     """A window on paper that shows all of a box, at the largest scale."""
     x0, y0, x1, y1 = seen
     wide, tall = paper[2] - paper[0] - 2.0, paper[3] - paper[1] - 2.0
-    scale = min(wide / max(x1 - x0, 1e-9), tall / max(y1 - y0, 1e-9))
+    scale = min(wide / max(x1 - x0, NO_LENGTH), tall / max(y1 - y0, NO_LENGTH))
     return Window(paper, ((x0 + x1) / 2.0, (y0 + y1) / 2.0), scale)
 
 

@@ -12,6 +12,7 @@ from formparts.planning import BendPlan, PlanStep
 from formparts.planning.cells import chords
 from formparts.planning.feasible import Piece, pieces, placed, solid_cells, swings
 from formparts.planning.stand import PartModel, Stand, Swing, pose, stand
+from formparts.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
@@ -85,7 +86,7 @@ def _bent(step: PlanStep, stage: Swing, thickness: float) -> Loop:
     half, wing = thickness / 2.0, stage.wings[1]
     (_, y, z), (_, cos, sin) = wing.origin, wing.y
     turn = math.atan2(sin, cos)
-    if turn < 1e-9:
+    if turn < ROUNDING:
         a = allowance / 2.0
         return ((-a, 0.0), (a, 0.0), (a, thickness), (-a, thickness))
     radius = y / math.sin(turn)
@@ -125,7 +126,7 @@ def hull(points: Sequence[Point]) -> Loop:
 def _chain(points: Sequence[Point]) -> list[Point]:
     chain: list[Point] = []
     for point in points:
-        while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= 1e-9:
+        while len(chain) > 1 and _turn(chain[-2], chain[-1], point) <= ROUNDING:
             chain.pop()
         chain.append(point)
     return chain

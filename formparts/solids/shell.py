@@ -9,6 +9,7 @@ from typing import Any
 
 from formparts.body import Frame
 from formparts.errors import KernelError
+from formparts.tolerances import KERNEL_POINT
 
 Use = tuple[Any, bool]
 """An edge of the kernel, and whether a face runs along it forwards, seen from outside the material."""
@@ -38,13 +39,13 @@ class Shell:
 
     def vertex(self, place: tuple[float, float, float]) -> Any:
         vertex = self.k.TopoDS_Vertex()
-        self.make.MakeVertex(vertex, self.k.gp_Pnt(*place), _PRECISION)
+        self.make.MakeVertex(vertex, self.k.gp_Pnt(*place), KERNEL_POINT)
         return vertex
 
     def edge(self, curve: Any, length: float, first: Any, last: Any, begin: float = 0.0) -> Any:
         """An edge along a curve between two parameters, from 0 to its length when no other beginning is told."""
         edge = self.k.TopoDS_Edge()
-        self.make.MakeEdge(edge, curve, _PRECISION)
+        self.make.MakeEdge(edge, curve, KERNEL_POINT)
         self.make.Add(edge, first.Oriented(self.forward))
         self.make.Add(edge, last.Oriented(self.reversed))
         self.make.Range(edge, begin, length)
@@ -84,14 +85,14 @@ class Shell:
         """A face on any surface: loops of edges, each with its flat curve on the surface."""
         for loop in loops:
             for (edge, _), pcurve in loop:
-                self.make.UpdateEdge(edge, pcurve, surface, self.k.TopLoc_Location(), _PRECISION)
+                self.make.UpdateEdge(edge, pcurve, surface, self.k.TopLoc_Location(), KERNEL_POINT)
         self._face(name, surface, [[use for use, _ in loop] for loop in loops], outward)
 
     def _face(self, name: str, surface: Any, loops: Sequence[Sequence[Use]], outward: bool) -> None:
         """A face on a surface; `outward` tells whether the surface's normal points out of the material."""
 
         face = self.k.TopoDS_Face()
-        self.make.MakeFace(face, surface, _PRECISION)
+        self.make.MakeFace(face, surface, KERNEL_POINT)
         for uses in loops:
             wire = self.k.TopoDS_Wire()
             self.make.MakeWire(wire)
@@ -122,10 +123,6 @@ class Shell:
         self.make.MakeSolid(made)
         self.make.Add(made, self.shell)
         return made
-
-
-_PRECISION = 1e-7
-"""What the kernel takes for one point [mm]."""
 
 
 def axes_of(origin: tuple[float, float, float], main: Any, x: Any) -> Any:

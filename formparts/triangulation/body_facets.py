@@ -10,12 +10,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from formparts.body import Bend, Body, Frame, frames, front_first
 from formparts.body.frame import bend_frame
 from formparts.errors import KernelError
 from formparts.outline.edges import Arc
+from formparts.tolerances import LENGTH, SAME_NORMAL
 from formparts.triangulation.open_bends import open_bend
 from formparts.triangulation.rim_points import COARSEST_RAD, Rims, chord_angle, laid_rims
 from formparts.triangulation.sunk_holes import sunk_hole
@@ -29,11 +30,6 @@ if TYPE_CHECKING:
     Flags: TypeAlias = NDArray[np.bool_]
 else:
     Floats = Integers = Flags = Any
-
-_CLOSEST: Final = 1e-6
-"""What a mesh is refined to at most where chords cross [mm]: webs that may be built are no narrower."""
-_SAME_NORMAL: Final = 1e-4
-"""Unit normals that differ by less belong to two faces that run into each other without a corner."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -161,7 +157,7 @@ def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
         for number, flat in enumerate(body.flats):
             made.flat(number, flat.name)
     except _CrossingChordsError as crossing:
-        if chord <= _CLOSEST:
+        if chord <= LENGTH:
             raise KernelError(f"mesh of {body.name}", str(crossing)) from crossing
         return facets(body, chord / 8.0, turn_rad / 2.0)
     for bend in body.bends:
@@ -205,7 +201,7 @@ class Made:
         self.sense: list[float] = []
         self.slant: list[float] = []
         low, up, corner = np.arange(self.count), self.count, rim.first
-        smooth = np.abs(rim.outwards[0][rim.after] - rim.outwards[1]).max(axis=1) < _SAME_NORMAL
+        smooth = np.abs(rim.outwards[0][rim.after] - rim.outwards[1]).max(axis=1) < SAME_NORMAL
         along = np.column_stack([low, rim.following])
         sunk = rim.heads > 0.0
         uprights = np.column_stack([corner, corner + up])[rim.after]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from formparts.body import Body, Sink, rims
 from formparts.outline.edges import Arc
+from formparts.tolerances import TINIEST
 
 if TYPE_CHECKING:
     import numpy as np
@@ -155,7 +156,7 @@ def _outwards(start: Floats, after: Integers, arcs: Floats, bent: Flags) -> tupl
 
     end = start[after]
     way = end - start
-    way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), 1e-300)[:, None]
+    way /= np.maximum(np.hypot(way[:, 0], way[:, 1]), TINIEST)[:, None]
     right = np.column_stack([way[:, 1], -way[:, 0]])
     found = []
     for place, back in ((start, -1.0), (end, 1.0)):

@@ -11,7 +11,7 @@ from formparts.child_process import FIX
 from formparts.errors import InputError
 from formparts.kernel import found_in
 from formparts.kernel_reader import name_of
-from formparts.unfolder.limits import HEALED
+from formparts.tolerances import HEALED, LENGTH
 
 
 @dataclass
@@ -137,7 +137,7 @@ def _sewn_bodies(path: Path, shapes: list[Any]) -> list[SolidInFile]:
     bodies = []
     for number, (solid, gap) in enumerate(found, start=1):
         said = "the file holds a closed shell and no solid: taken as a solid"
-        if gap > 1e-6:
+        if gap > LENGTH:
             said += f"; its faces were sewn together across gaps of up to {gap:.2g} mm"
         bodies.append(SolidInFile(solid, "" if len(found) == 1 else f"solid[{number}]", notes=[said]))
     return bodies

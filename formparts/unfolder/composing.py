@@ -7,10 +7,10 @@ from dataclasses import replace
 from formparts.layout import BendMark, Blank, FeatureMark, Overlap
 from formparts.outline.edges import Edge
 from formparts.outline.regions import Loop, joint_bounds
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, SAME_PLACE
 from formparts.unfolder.develop import Developed, crossings, mark_of, piece_edges
 from formparts.unfolder.laid import Sewn, laid_out
-from formparts.unfolder.limits import LOOSE_ANGLE, LOOSE_LENGTH, SAME_PLACE
+from formparts.unfolder.limits import LOOSE_ANGLE, LOOSE_LENGTH
 from formparts.unfolder.measures import volume_method
 from formparts.unfolder.overlapping import overlaps, patch_of
 from formparts.unfolder.pieces import hinges_at, is_flat

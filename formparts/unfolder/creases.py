@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from formparts.tolerances import SAME_DIRECTION
 from formparts.unfolder.families import Families
-from formparts.unfolder.limits import SAME_DIRECTION
 from formparts.unfolder.solid_data import Cylinder, Edge, Plane, SolidData
 from formparts.unfolder.space import Vector, along, cross, dot, length, minus, times, unit
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
+from formparts.tolerances import FOLLOWED
 from formparts.unfolder.develop import Developed
-from formparts.unfolder.limits import FOLLOWED
 from formparts.unfolder.refusing import stray
 from formparts.unfolder.sewing import BlankEdge, chained, sewn, straightened
 from formparts.unfolder.skins import SheetSkins
@@ -117,7 +117,7 @@ def _rim(
 def _said(pair: tuple[Loop, Loop], core: Loop, place: str, is_outer: bool) -> CutContour:
     """What is said of a contour between chamfers."""
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
-    if not is_outer and alike(core, small, 1e-3):
+    if not is_outer and alike(core, small, FOLLOWED):
         return CutContour(small, _wider(small, large, place), False, "countersink")
     off = max(apart(core, loop) for loop in pair)
     what = "edge" if is_outer else "opening"

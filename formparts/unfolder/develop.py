@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from formparts.layout import BendMark
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.outline.regions import Loop
+from formparts.tolerances import RECOGNISED
 from formparts.unfolder.pieces import Net, hinges_at
 from formparts.unfolder.placing import (
     BendMap,
@@ -133,7 +134,7 @@ def crossings(edge: Edge, origin: Pair, way: Pair) -> list[float]:
         return [
             x
             for x, place in zip((cx - half, cx + half), places, strict=True)
-            if edge.distance(place) < 1e-6 * edge.radius
+            if edge.distance(place) < RECOGNISED * edge.radius
         ]
     if (y0 > 0.0) == (y1 > 0.0):
         return []

@@ -14,7 +14,7 @@ from itertools import product
 from operator import itemgetter
 from typing import TypeAlias
 
-from formparts.unfolder.limits import SAME_DIRECTION, SAME_PLACE
+from formparts.tolerances import SAME_DIRECTION, SAME_PLACE
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Vector, along, dot, times
 

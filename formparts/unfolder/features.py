@@ -8,6 +8,7 @@ from typing import Literal, TypeAlias
 
 from formparts.errors import InputError
 from formparts.outline.regions import Loop, joint_bounds
+from formparts.tolerances import FOLLOWED
 from formparts.unfolder.cuts import CutContour, cut_of
 from formparts.unfolder.develop import Developed
 from formparts.unfolder.formed_corners import is_covered
@@ -120,7 +121,7 @@ def _opening(
         _take(found, cut)
         return
     out = (rise(part, wall.faces, one)[0], rise(part, wall.faces, other)[0])
-    if max(out) > max(sheet.close, 1e-3):
+    if max(out) > max(sheet.close, FOLLOWED):
         _through(sheet, upper, lower, wall, pair, (one, other), out, found)
         return
     where = _map_of(upper, wall.upper[0])

@@ -4,37 +4,15 @@ from __future__ import annotations
 
 from typing import Final
 
-SAME_PLACE: Final = 1e-4
-"""Two lengths read from a solid closer than this are one [mm]: exporters state an uncertainty of 1e-3 to 1e-7
-mm, and a sheet's own tolerance is a hundred times as wide."""
-
 LOOSE_LENGTH: Final = 4
 LOOSE_ANGLE: Final = 2
 """Decimal places of lengths [mm] and angles [deg] as they are told of a solid whose edges lie off their faces by
 more than rounding: those of SAME_PLACE, and what it makes of an angle at a radius of some tenths."""
 
-HEALED: Final = 1e-2
-"""Steps, slivers and gaps up to this are healed, and said [mm]: a tenth of what a cutter holds (ISO 9013, a few
-tenths for a few mm of steel), and what exporters leave of coordinates with two decimals."""
-
-SAME_DIRECTION: Final = 1e-5
-"""Two directions read from a solid whose cross product is smaller than this are parallel [-]."""
-
-TANGENT: Final = 1e-3
-"""Two faces whose normals differ by less than this at their common edge run into each other smoothly [-]."""
-
-RECOGNISED: Final = 1e-6
-"""A free-form curve or surface within this of a line, circle, plane or cylinder is one [mm]."""
 
 FARTHEST: Final = 1e9
 """A centre farther away than this is that of no arc [mm]: distances from it have no digits left for RECOGNISED."""
 
-FOLLOWED: Final = 1e-3
-"""How closely lines and arcs follow a curve that is neither [mm]: a tenth of what a cutter can do."""
-
-VOLUME_FIT: Final = 1e-6
-"""Volume and thickness times middle area of a bent sheet agree to this, relative: the digits a STEP file
-keeps of places, over a sheet's thickness."""
 
 PARALLEL: Final = 0.999
 """Cosine from which on two axes count as one direction [-]: a circle on a cylinder has its axis or is far off it."""

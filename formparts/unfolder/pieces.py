@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from formparts.errors import InputError
+from formparts.tolerances import SAME_SWEEP
 from formparts.unfolder.creases import Crease
 from formparts.unfolder.families import Families
 from formparts.unfolder.measures import angle_between
@@ -14,8 +15,6 @@ from formparts.unfolder.skins import neither_round_nor_conical
 from formparts.unfolder.solid_data import Cone, Cylinder, Edge, Other, Plane, SolidData, Surface
 from formparts.unfolder.space import Vector, cross, dot, minus, shown, square_to, times
 
-_SURE = 1e-12
-"""An angle by its ends is taken for that of a circle when the two differ by more [rad]."""
 SAMPLES = 33
 """A free curve on a bend is sampled at so many places to follow its angle."""
 
@@ -231,7 +230,7 @@ def _turns(edge: Edge, surface: Cylinder | Cone, ends: tuple[Vector, Vector]) ->
             total.append(total[-1] + angle_between(surface, here, there))
     # A short piece of another curve may pass for a circle: its ends tell the angle to more digits.
     off = math.remainder(angle_between(surface, *ends) - total[-1], math.tau)
-    return total if abs(off) <= _SURE else [*total[:-1], total[-1] + off]
+    return total if abs(off) <= SAME_SWEEP else [*total[:-1], total[-1] + off]
 
 
 def _walked(

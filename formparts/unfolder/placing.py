@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from formparts.errors import InputError
-from formparts.unfolder.limits import SAME_PLACE
+from formparts.tolerances import ROUNDING, SAME_PLACE
 from formparts.unfolder.pieces import AngleRange, Hinge, Net, UnfoldedPiece, facing, hinges_at
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Pair, Vector, along, cross, dot, minus, shown, times, unit
@@ -111,7 +111,7 @@ def figures(piece: UnfoldedPiece, thickness: float) -> tuple[float, float]:
 def developed(piece: UnfoldedPiece, side: Side) -> float:
     """Allowance of a bend [mm]; one of more than half a turn is made of equal shares."""
     angle, inside_radius = figures(piece, side.thickness)
-    shares = max(1, math.ceil(angle / LARGEST_ANGLE - 1e-9))
+    shares = max(1, math.ceil(angle / LARGEST_ANGLE - ROUNDING))
     rule = next((side.own[face] for face in piece.faces if face in side.own), side.allowance)
     return shares * float(rule(min(angle / shares, LARGEST_ANGLE), inside_radius, side.thickness))
 

@@ -6,8 +6,9 @@ import math
 
 from formparts.errors import InputError
 from formparts.layout import Blank
+from formparts.tolerances import FOLLOWED, SAME_PLACE
 from formparts.unfolder.develop import Developed
-from formparts.unfolder.limits import FOLLOWED, NARROWEST, SAME_PLACE
+from formparts.unfolder.limits import NARROWEST
 from formparts.unfolder.pieces import hinges_at
 from formparts.unfolder.placing import BendMap, ConeMap, is_upward
 from formparts.unfolder.sewing import area_of

@@ -8,6 +8,7 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.kernel import close_volume, found_in, guard, mapped
+from formparts.tolerances import LENGTH
 from formparts.unfolder.solid_data import FINE, Edge, Face, SolidData
 from formparts.unfolder.surfaces import curve_of, fineness, surface_of, xyz
 
@@ -192,7 +193,7 @@ def _is_inside_out(shape: Any) -> bool:
     from OCP.TopAbs import TopAbs_IN
 
     classifier = BRepClass3d_SolidClassifier(shape)
-    classifier.PerformInfinitePoint(1e-6)
+    classifier.PerformInfinitePoint(LENGTH)
     return bool(classifier.State() == TopAbs_IN)
 
 

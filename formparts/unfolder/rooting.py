@@ -6,17 +6,13 @@ import math
 from dataclasses import dataclass, replace
 
 from formparts.errors import InputError
+from formparts.tolerances import ALONG, IN_FLAT
 from formparts.unfolder.naming import names_of, skin_word
 from formparts.unfolder.pieces import Net, UnfoldedPiece, hinges_at, is_flat
 from formparts.unfolder.placing import ConeMap, FlatMap, Map, Side, bend_map, cone_map, flat_map
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Vector, cross, dot, length, minus, shown, times, unit
-
-_ALONG = 1e-3
-"""A direction is taken to lie in a flat, or square on it, from this sine on [-]: 0.06 deg, as sure as it is given."""
-_ROUNDED = 1e-6
-"""Parts of unit vectors below this are 0 [-]: directions in STEP files are written to six digits or more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +61,7 @@ def upper_sign(sheet: SheetSkins, root: UnfoldedPiece, thickness: float, wish: W
     wanted = wish.frame[2] if wish.frame else wish.up
     if wanted is not None:
         rise = dot(unit(wanted), normal) if length(wanted) > 0.0 else 0.0
-        if abs(rise) < _ALONG:
+        if abs(rise) < IN_FLAT:
             raise InputError(
                 part.name,
                 "up",
@@ -84,7 +80,7 @@ def upper_sign(sheet: SheetSkins, root: UnfoldedPiece, thickness: float, wish: W
 
 def _leading(values: tuple[float, ...]) -> float:
     """The first value that is not zero."""
-    return next((value for value in values if abs(value) > _ROUNDED), 0.0)
+    return next((value for value in values if abs(value) > ALONG), 0.0)
 
 
 def _outward(piece: UnfoldedPiece) -> Vector:
@@ -126,7 +122,7 @@ def _framed(part: SolidData, up: Vector, wish: Wanted) -> FlatMap:
     """The map that gives the coordinates of the frame asked for."""
     assert wish.frame is not None
     origin, x, z = wish.frame
-    if abs(dot(unit(z), up)) < 1.0 - _ROUNDED or abs(dot(unit(x), unit(z))) > _ROUNDED:
+    if abs(dot(unit(z), up)) < 1.0 - ALONG or abs(dot(unit(x), unit(z))) > ALONG:
         raise InputError(
             part.name,
             "frame",
@@ -156,7 +152,7 @@ def _flattened(direction: Vector, up: Vector) -> Vector:
     """A direction of space laid into a flat; another one where the first stands square on it."""
     for choice in (direction, (0.0, 1.0, 0.0)):
         across = cross(up, choice)
-        if length(across) > _ALONG:
+        if length(across) > IN_FLAT:
             return unit(cross(across, up))
     return direction
 

@@ -9,8 +9,7 @@ from itertools import pairwise
 
 from formparts.outline.edges import Arc, Edge, Line
 from formparts.outline.regions import Loop, Outline
-from formparts.tolerances import FIT, LENGTH
-from formparts.unfolder.limits import RECOGNISED
+from formparts.tolerances import ALONG, FIT, IN_FLAT, LENGTH, RECOGNISED, ROUNDING
 from formparts.unfolder.space import Pair
 
 
@@ -75,10 +74,10 @@ def _trimmed(before: Edge, after: Edge) -> tuple[Edge, Edge]:
     onward = (after.end[0] - after.start[0], after.end[1] - after.start[1])
     size, other = math.hypot(*ahead), math.hypot(*onward)
     back = gap[0] * ahead[0] + gap[1] * ahead[1]
-    if back >= -1e-3 * size * math.hypot(*gap):
+    if back >= -IN_FLAT * size * math.hypot(*gap):
         return (before, after)
     turn = ahead[0] * onward[1] - ahead[1] * onward[0]
-    if abs(turn) <= 1e-6 * size * other:
+    if abs(turn) <= ALONG * size * other:
         return (replace(before, end=after.start), after)
     share = (gap[0] * onward[1] - gap[1] * onward[0]) / turn
     place = (before.end[0] + share * ahead[0], before.end[1] + share * ahead[1])
@@ -136,7 +135,7 @@ def _united(group: list[Edge]) -> list[Edge]:
         return [replace(first, end=last.end)]
     sweep = math.fsum(edge.sweep_rad for edge in group if isinstance(edge, Arc))
     whole = _seated(first, last.end)
-    count = max(1, math.ceil(sweep / math.pi - 1e-9))
+    count = max(1, math.ceil(sweep / math.pi - ROUNDING))
     angle = math.atan2(whole.start[1] - whole.centre[1], whole.start[0] - whole.centre[0])
     step = (sweep if whole.ccw else -sweep) / count
     inner = [_on(whole, angle + step * number) for number in range(1, count)]

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import islice
 
 from formparts.errors import InputError
+from formparts.tolerances import SAME_DIRECTION, SAME_PLACE, SMOOTH, VOLUME_FIT
 from formparts.unfolder.creases import Crease, creases_of, off_axis
 from formparts.unfolder.families import Families
-from formparts.unfolder.limits import ROUGH_FIT, SAME_DIRECTION, SAME_PLACE, TANGENT, VOLUME_FIT
+from formparts.unfolder.limits import ROUGH_FIT
 from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, normal_of
 from formparts.unfolder.space import Vector, cross, dot, length, shown
 
@@ -261,7 +262,7 @@ def is_smooth(part: SolidData, edge: int, one: int, other: int) -> bool:
         )
     place = part.edges[edge].middle
     a, b = normal_of(first, place), normal_of(second, place)
-    return dot(a, b) > 0.0 and length(cross(a, b)) < TANGENT
+    return dot(a, b) > 0.0 and length(cross(a, b)) < SMOOTH
 
 
 def neither_round_nor_conical(kind: str) -> tuple[str, str]:

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
-from typing import Final, TypeAlias
+from typing import TypeAlias
 
-from formparts.tolerances import LENGTH
+from formparts.tolerances import LENGTH, NO_LENGTH
 from formparts.unfolder.space import Pair
 
 Segment: TypeAlias = tuple[Pair, Pair]
 Trapezoid: TypeAlias = tuple[Pair, Pair, Pair, Pair]
 """Corners anticlockwise, from the lower left one."""
-THINNEST: Final = 1e-9
-"""Slabs thinner than this are left out [mm]: a thousandth of what counts as a length."""
 
 
 def common_trapezoids(mine: list[Segment], theirs: list[Segment], low: float, high: float) -> list[Trapezoid]:
@@ -25,7 +23,7 @@ def common_trapezoids(mine: list[Segment], theirs: list[Segment], low: float, hi
     active: tuple[list[Segment], list[Segment]] = ([], [])
     found: list[Trapezoid] = []
     for bottom, top in pairwise(levels):
-        if top - bottom > THINNEST:
+        if top - bottom > NO_LENGTH:
             for row, kept in zip(rows, active, strict=True):
                 _admit(row, kept, (bottom + top) / 2.0)
             found.extend(_slab(*active, bottom, top))
@@ -123,7 +121,7 @@ def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
     root = list(range(len(parts)))
     open_parts: list[int] = []
     for number, part in enumerate(parts):
-        open_parts = [other for other in open_parts if parts[other][2][1] >= part[0][1] - 10.0 * THINNEST]
+        open_parts = [other for other in open_parts if parts[other][2][1] >= part[0][1] - 10.0 * NO_LENGTH]
         for other in open_parts:
             if _stands_on(part, parts[other]):
                 root[_root(root, other)] = number
@@ -146,7 +144,7 @@ def _stands_on(part: Trapezoid, other: Trapezoid) -> bool:
     """True when the lower side of one trapezoid lies on the upper side of the other."""
     (x0, y0), (x1, _), _, _ = part
     _, _, (x2, y2), (x3, _) = other
-    return abs(y0 - y2) <= 10.0 * THINNEST and min(x1, x2) - max(x0, x3) > LENGTH
+    return abs(y0 - y2) <= 10.0 * NO_LENGTH and min(x1, x2) - max(x0, x3) > LENGTH
 
 
 def least_width(places: list[Pair]) -> float:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, TypeAlias
 
-from formparts.unfolder.limits import SAME_PLACE
+from formparts.tolerances import SAME_PLACE
 from formparts.unfolder.space import Vector, along, cross, dot, evenly, length, minus, times
 
 FINE = 65

@@ -11,6 +11,7 @@ from formparts.child_process import FIX, answered
 from formparts.errors import InputError
 from formparts.kernel import guard, is_valid, own_process, settings, silence
 from formparts.kernel_reader import as_written, plain_reader
+from formparts.tolerances import SHORTEST_EDGE
 from formparts.unfolder.bodies import SolidInFile, bodies_of, compound_of, repaired_solid
 from formparts.unfolder.part21 import checked_text
 
@@ -134,7 +135,7 @@ def _require_size(path: Path, shape: Any, unit: str) -> None:
     if box.IsVoid():
         raise InputError(path.name, "solids", 0, "there is nothing in the file", FIX)
     size = float(box.SquareExtent() ** 0.5)
-    if not 1e-3 < size < LARGEST_PART:
+    if not SHORTEST_EDGE < size < LARGEST_PART:
         raise InputError(
             path.name,
             "size",

@@ -7,7 +7,8 @@ from collections.abc import Callable
 from itertools import pairwise
 from typing import Any, Literal, TypeAlias
 
-from formparts.unfolder.limits import FARTHEST, RECOGNISED
+from formparts.tolerances import DRAWN_OUT, NOUGHT, RECOGNISED
+from formparts.unfolder.limits import FARTHEST
 from formparts.unfolder.solid_data import (
     FINE,
     FINE_SPAN,
@@ -26,8 +27,6 @@ Curve: TypeAlias = tuple[
 ]
 GRID = 7
 """Free-form surfaces are sampled on a grid of this many points each way."""
-PARALLEL_LINES = 1e-8
-"""Normals that are all square to one direction within this are those of a curve drawn out straight [-]."""
 CURVE_PLACES = 29
 """Free curves are sampled at this many places."""
 
@@ -98,7 +97,7 @@ def _sample(adaptor: Any, u: float, v: float, sign: float) -> tuple[Vector, Vect
     adaptor.D1(u, v, place, along_u, along_v)
     normal = cross(xyz(along_u), xyz(along_v))
     size = length(normal)
-    return (xyz(place), times(sign / size, normal)) if size > 1e-12 else None
+    return (xyz(place), times(sign / size, normal)) if size > NOUGHT else None
 
 
 def _as_plane(samples: list[tuple[Vector, Vector]]) -> Plane | None:
@@ -143,7 +142,7 @@ def _ruling(samples: list[tuple[Vector, Vector]]) -> Vector | None:
         return None
     _, sizes, rows = np.linalg.svd(np.array([normal for _, normal in samples]))
     a, b, c = rows[-1].tolist()
-    return unit((a, b, c)) if sizes[-1] < PARALLEL_LINES * sizes[0] else None
+    return unit((a, b, c)) if sizes[-1] < DRAWN_OUT * sizes[0] else None
 
 
 def _other(face: Any, adaptor: Any, outward: bool, samples: list[tuple[Vector, Vector]]) -> Other:

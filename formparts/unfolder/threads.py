@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from formparts.outline.edges import Arc
 from formparts.outline.regions import Loop
+from formparts.tolerances import SAME_AXIS
 from formparts.unfolder.placing import FlatMap
 from formparts.unfolder.solid_data import Cylinder, Edge, Other, Plane, SolidData
 from formparts.unfolder.space import Pair, cross, dot, length, minus
@@ -78,7 +79,7 @@ def _centre(
         surface
         for face in faces
         if isinstance(surface := part.faces[face].surface, Cylinder)
-        and length(cross(surface.axis, flat.normal)) < 1e-4
+        and length(cross(surface.axis, flat.normal)) < SAME_AXIS
     ]
     curves = [[where(place) for place in edge.places(PLACES)] for edge in edges if _climbs(edge, flat)]
     if not curves:

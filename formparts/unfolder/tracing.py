@@ -7,8 +7,9 @@ from collections.abc import Callable
 from itertools import pairwise
 
 from formparts.outline.edges import Arc, Edge, Line
+from formparts.tolerances import FOLLOWED, RECOGNISED
 from formparts.unfolder import solid_data
-from formparts.unfolder.limits import FARTHEST, FOLLOWED, RECOGNISED
+from formparts.unfolder.limits import FARTHEST
 from formparts.unfolder.placing import BendMap, FlatMap, Map
 from formparts.unfolder.space import Pair, dot, evenly
 

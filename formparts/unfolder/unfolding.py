@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
-from formparts.tolerances import LENGTH, SHORTEST_EDGE
+from formparts.tolerances import FOLLOWED, HEALED, LENGTH, SAME_PLACE, SHORTEST_EDGE, VOLUME_FIT
 from formparts.unfolder.composing import composed
 from formparts.unfolder.develop import Developed, developed_skin
 from formparts.unfolder.families import families_of
@@ -18,7 +18,7 @@ from formparts.unfolder.features import Examined, examined
 from formparts.unfolder.formed_corners import creases_formed
 from formparts.unfolder.healing import healed_part
 from formparts.unfolder.laid import Sewn
-from formparts.unfolder.limits import FOLLOWED, HEALED, SAME_PLACE, SLANTED_SHARE, VOLUME_FIT
+from formparts.unfolder.limits import SLANTED_SHARE
 from formparts.unfolder.measures import area, looseness, sweeps_of, volume
 from formparts.unfolder.naming import stem_of
 from formparts.unfolder.pieces import net_of

@@ -6,14 +6,13 @@ import math
 from dataclasses import dataclass, field
 
 from formparts.outline.regions import Loop
+from formparts.tolerances import FOLLOWED, SQUARE_TO_SKIN
 from formparts.unfolder.develop import Developed
 from formparts.unfolder.sewing import BlankEdge, area_of, chained, sewn
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, normal_of
 from formparts.unfolder.space import Vector, along, cross, dot, length, minus
 
-SQUARE = 1e-4
-"""An edge face is square to the skin when the cosine between the two is smaller than this [-]."""
 LOOKED_AT = 4
 """From so many places along an edge it is looked at."""
 
@@ -152,7 +151,7 @@ def is_square(sheet: SheetSkins, upper: Developed, lower: Developed, face: int) 
     """True when a face that touches a skin stands square on it; one that touches none must do so to its neighbours."""
     part, surface = sheet.part, sheet.part.faces[face].surface
     skins = upper.net.skin | lower.net.skin
-    least = max(SQUARE, sheet.close / upper.side.thickness)
+    least = max(SQUARE_TO_SKIN, sheet.close / upper.side.thickness)
     touched = False
     for number, _ in part.faces[face].coedges:
         edge = part.edges[number]
@@ -174,7 +173,8 @@ def askew_length(part: SolidData, skin: Developed) -> float:
         beyond = [other for other in part.edges[run.edge].faces if other not in skin.net.skin]
         place = part.edges[run.edge].middle
         if not isinstance(surface, Plane) or any(
-            abs(dot(normal_of(part.faces[other].surface, place), surface.normal)) > SQUARE for other in beyond
+            abs(dot(normal_of(part.faces[other].surface, place), surface.normal)) > SQUARE_TO_SKIN
+            for other in beyond
         ):
             total += math.fsum(edge.length for edge in run.traced)
     return total
@@ -185,7 +185,8 @@ def is_level(part: SolidData, upper: Developed, face: int) -> bool:
     surface = part.faces[face].surface
     planes = [part.faces[other].surface for other in upper.net.skin]
     return isinstance(surface, Plane) and any(
-        isinstance(plane, Plane) and length(cross(plane.normal, surface.normal)) < SQUARE for plane in planes
+        isinstance(plane, Plane) and length(cross(plane.normal, surface.normal)) < SQUARE_TO_SKIN
+        for plane in planes
     )
 
 
@@ -214,7 +215,7 @@ def stands_out(sheet: SheetSkins, skin: Developed, face: int) -> bool:
     places = [place for number, _ in part.faces[face].coedges for place in part.edges[number].places(3)]
     for other in part.neighbours(face) & skin.net.skin:
         surface = part.faces[other].surface
-        if any(_height(surface, place) > max(sheet.close, 1e-3) for place in places):
+        if any(_height(surface, place) > max(sheet.close, FOLLOWED) for place in places):
             return True
     return False
 

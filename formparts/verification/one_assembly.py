@@ -8,14 +8,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
-from formparts.assembly.files import COLOUR, MATRIX_REL, turned_away
+from formparts.assembly.files import turned_away
 from formparts.assembly.solids import part_solid
 from formparts.assembly_recipes import AssemblyRecipe, stated_assembly
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
 from formparts.export import FoundFacts
 from formparts.kernel import KernelMeasures
 from formparts.recipe_functions.stated import trusted_values
-from formparts.tolerances import LENGTH, VOLUME_REL
+from formparts.tolerances import LENGTH, ROUNDING, SAME_COLOUR, VOLUME_REL
 from formparts.verification.rows import (
     Verified,
     VerifyRow,
@@ -134,7 +134,7 @@ def _part(product: FoundProduct, part: Part, facts: FoundFacts | None) -> Iterat
     mass = again.volume / CUBIC_MM_PER_CUBIC_M * again.density
     yield number("mass, made again, kg", _mass(figures, facts), mass, VOLUME_REL)
     said, wanted = product.colour, part_colour(part)
-    yield VerifyRow("colour", shown_place(said), shown_place(wanted), math.dist(said, wanted) <= COLOUR)
+    yield VerifyRow("colour", shown_place(said), shown_place(wanted), math.dist(said, wanted) <= SAME_COLOUR)
     yield names("names of faces", set(product.faces), set(part_solid(part).faces))
 
 
@@ -150,6 +150,6 @@ def _place(instance: FoundInstance, item: Placed) -> Iterator[VerifyRow]:
     said, found = instance.frame, item.frame
     if math.dist(said.origin, found.origin) > LENGTH:
         yield place(f"place of {item.name}, mm", said.origin, found.origin, LENGTH)
-    if turned_away(said, found) > MATRIX_REL:
+    if turned_away(said, found) > ROUNDING:
         shown = [f"x {shown_place(frame.x)}; z {shown_place(frame.z)}" for frame in (said, found)]
         yield VerifyRow(f"axes of {item.name}", shown[0], shown[1], False)

@@ -7,19 +7,14 @@ import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Any
 
 from formparts.errors import InputError
 from formparts.export import FoundFacts
 from formparts.kernel import KernelMeasures
-from formparts.tolerances import LENGTH, VOLUME_REL
+from formparts.tolerances import FOREIGN_LENGTH, FOREIGN_REL, LENGTH, VOLUME_REL
 
 Place = tuple[float, float, float]
-
-FOREIGN_REL: Final = 1e-6
-"""How far validation properties of others may be off, relative: they are rounded by whoever wrote them."""
-FOREIGN_LENGTH: Final = 1e-3
-"""The same for a centroid [mm]."""
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ from formparts.errors import FormpartsError, InputError
 from formparts.parameters import Parameter
 from formparts.recipe_functions import Recipe
 from formparts.report.html.finding_table import finding_table
+from formparts.tolerances import NUDGE
 from formparts.watch.part import Values, Watched, harmless, or_error
 
 _REACH = 2.5
@@ -21,8 +22,6 @@ _PLACES = 9
 """So many places of a slider are tried."""
 _HALVINGS = 5
 """So often the way between a place that works and one that does not is halved."""
-_NUDGE = 1e-3
-"""How far a parameter is moved to see what follows it, as a share of it."""
 _QUICK = tuple(rule for rule in RULES if not rule.folds)
 """Checks that do not fold the part: the others take too long for a slider's every place."""
 
@@ -79,7 +78,7 @@ def _moves(watched: Watched, values: Values, name: str) -> dict[str, Any]:
     recipe, parameter, resolved = _asked(watched, values, name)
     part = recipe.part(**resolved)
     value = resolved[name]
-    step = 1 if isinstance(parameter.default, int) else _NUDGE * max(1.0, abs(value))
+    step = 1 if isinstance(parameter.default, int) else NUDGE * max(1.0, abs(value))
     moved = _first(lambda other: recipe.built({**resolved, name: other}), (value + step, value - step))
     pieces = touched_pieces(part.body, moved) if moved is not None else ()
     found: dict[str, Any] = {"pieces": pieces, "picture": ""}

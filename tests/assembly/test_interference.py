@@ -97,7 +97,7 @@ def test_model_and_kernel_agree_on_parts_thrown_together() -> None:
         one, two = Placed("one", bracket()), Placed("two", random.choice((BOLT, SPACER, bracket())), mark)
         volume = shared_volume(one, two)
         found = bool(list(interference._found(Assembly("pair", (one, two)))))
-        assert found == (volume > interference.TOUCH), (mark, volume)
+        assert found == (volume > interference.TOUCHING_VOLUME), (mark, volume)
         both[found] += 1
     assert min(both.values()) >= 5
 

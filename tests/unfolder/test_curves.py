@@ -9,8 +9,8 @@ import cadquery as cq
 import pytest
 
 from formparts.outline.edges import Arc, Edge, Line
+from formparts.tolerances import FOLLOWED, RECOGNISED
 from formparts.unfolder import unfold
-from formparts.unfolder.limits import FOLLOWED, RECOGNISED
 from formparts.unfolder.sewing import area_of
 from formparts.unfolder.tracing import followed
 from tests.unfolder.foreign import by_k, filleted_angle

@@ -14,8 +14,8 @@ from shapely.geometry import Polygon
 from formparts.errors import InputError
 from formparts.kernel import measured
 from formparts.outline import Arc
+from formparts.tolerances import FOLLOWED
 from formparts.unfolder import unfold
-from formparts.unfolder.limits import FOLLOWED
 from tests.unfolder.foreign import as_splines, by_k, filleted_angle, flat_size, written_coarsely
 
 Shape = Callable[[], cq.Workplane]

@@ -7,8 +7,8 @@ import math
 import cadquery as cq
 import pytest
 
+from formparts.tolerances import FOLLOWED
 from formparts.unfolder import Unfolded, unfold
-from formparts.unfolder.limits import FOLLOWED
 from formparts.unfolder.space import Vector
 from tests.unfolder.foreign import by_k, extruded, filleted_angle, revolved
 

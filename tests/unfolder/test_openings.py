@@ -8,8 +8,8 @@ import re
 import cadquery as cq
 import pytest
 
+from formparts.tolerances import FOLLOWED
 from formparts.unfolder import unfold
-from formparts.unfolder.limits import FOLLOWED
 from tests.unfolder.foreign import by_k, mitred_channel
 
 Profile = list[tuple[float, float]]

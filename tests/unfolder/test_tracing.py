@@ -9,8 +9,8 @@ import pytest
 
 from formparts.outline.edges import Arc, Line, Motion
 from formparts.outline.regions import Loop
+from formparts.tolerances import FOLLOWED, RECOGNISED
 from formparts.unfolder.develop import crossings
-from formparts.unfolder.limits import FOLLOWED, RECOGNISED
 from formparts.unfolder.placing import FlatMap
 from formparts.unfolder.sewing import BlankEdge, area_of, chained, outline_from, straightened
 from formparts.unfolder.solid_data import Circle, Edge

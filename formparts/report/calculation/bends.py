@@ -21,6 +21,7 @@ from formparts.body import Body, Sheet, own_rules
 from formparts.closed_forms import bend_volume
 from formparts.layout import BendMark, Blank
 from formparts.report.calculation.lines import Step, digits
+from formparts.tolerances import ROUNDING
 
 PAPPUS = "second theorem of Pappus and Guldin; exact mathematics"
 _NEUTRAL = "length of the neutral fibre; exact mathematics"
@@ -94,7 +95,7 @@ def _din_6935(rule: Din6935, sheet: Sheet, mark: BendMark, n: int) -> Iterator[S
     """The standard's factor k multiplies half the thickness, so K = k/2."""
     r, s = digits(mark.inside_radius), digits(sheet.thickness)
     k = float(din_6935_factor(mark.inside_radius, sheet.thickness))
-    if not math.isclose(mark.allowance, _arc(mark, k / 2.0 * sheet.thickness), rel_tol=1e-9):
+    if not math.isclose(mark.allowance, _arc(mark, k / 2.0 * sheet.thickness), rel_tol=ROUNDING):
         numbers = f"2 · ({r} + {s}) · tan({digits(mark.angle / 2.0)}°)"
         what = "bend allowance (below 15° nothing is taken off the legs)"
         yield Step(what, f"BA_{n} = 2 (r + s) tan(A/2)", numbers, mark.allowance, "mm", rule.source)

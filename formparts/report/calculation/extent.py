@@ -10,11 +10,9 @@ from formparts.body import Bend, Body, laid_out
 from formparts.layout import Blank
 from formparts.outline.edges import Motion, Point
 from formparts.report.calculation.lines import Step, Table, digits, summed
+from formparts.tolerances import ROUNDING
 
 _ADVANCE = "the blank lies in one plane; exact mathematics"
-_SAME = 1e-9
-"""An advance that is as near as this to the whole allowance (as a share) or to none [mm] is that, but for rounding; a
-bend 0.003 deg off square is farther from it."""
 _PLACES = 6
 """Decimals to which ends of flats are held together [mm]: LENGTH, below which two points are one."""
 
@@ -54,9 +52,9 @@ def _advances(body: Body, blank: Blank, laid: dict[str, Motion], axis: int) -> I
 
 def _how(allowance: float, across: float) -> str:
     """A bend square to the direction brings its whole allowance, an oblique one its part, one along it none."""
-    if math.isclose(abs(across), allowance, rel_tol=_SAME):
+    if math.isclose(abs(across), allowance, rel_tol=ROUNDING):
         return "BA" if across > 0.0 else "−BA"
-    if abs(across) < _SAME:
+    if abs(across) < ROUNDING:
         return "runs alongside"
     share = across / allowance
     return f"{digits(allowance)} · cos({math.degrees(math.acos(max(-1.0, min(1.0, share)))):.7g}°)"

@@ -10,11 +10,10 @@ from itertools import pairwise
 from formparts.body import Flat
 from formparts.outline import Arc, Line, Loop
 from formparts.report.calculation.lines import Step, Table, digits
+from formparts.tolerances import ROUNDING
 
 _SHOELACE = "Gauss's area formula; segment of a circle r²/2 (φ − sin φ); exact mathematics"
 _PLANE = "plane geometry; exact mathematics"
-_SAME = 1e-9
-"""A simple formula is taken when it gives the loop's area to this, relative."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +38,7 @@ def loop_figure(loop: Loop) -> Figure:
     """The first simple figure that the loop is, or the loop corner by corner."""
     for known in _KNOWN:
         figure = known(loop)
-        if figure is not None and math.isclose(figure.area, abs(loop.signed_area), rel_tol=_SAME):
+        if figure is not None and math.isclose(figure.area, abs(loop.signed_area), rel_tol=ROUNDING):
             return figure
     return _by_corners(loop)
 

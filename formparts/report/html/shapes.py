@@ -13,11 +13,10 @@ from formparts.layout import Blank
 from formparts.outline import Arc, Loop, Motion, Outline, Point
 from formparts.planning import BendPlan
 from formparts.report.html.lying import lying
+from formparts.tolerances import SMOOTH
 
 _STEP_RAD = math.radians(6.0)
 """Greatest turn from one facet of an arc to the next."""
-_SMOOTH = 1e-3
-"""Unit normals that differ by less run into each other without a corner."""
 _DECIMALS = 7
 """Digits behind the point in the page [mm]: a tenth of LENGTH."""
 
@@ -66,7 +65,7 @@ def _walls(loop: Sequence[RimEdge]) -> Iterator[_Wall]:
     for item in loop:
         points, normals = followed(item.edge)
         for at in range(len(points) - 1):
-            corner = at == 0 and math.dist(before, normals[0]) > _SMOOTH
+            corner = at == 0 and math.dist(before, normals[0]) > SMOOTH
             yield points[at], points[at + 1], normals[at], normals[at + 1], item.bend is not None, corner
         before = normals[-1]
 

@@ -20,6 +20,7 @@ from formparts.report.html.tags import Markup, element, piece_button, said, tabl
 from formparts.report.rules_used import UsedRule, cited
 from formparts.report.summary import mass_text
 from formparts.schedules import Schedule, ScheduledBend
+from formparts.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from formparts.part import Part
@@ -69,7 +70,7 @@ def _loop_size(loop: Loop) -> str:
     x0, y0, x1, y1 = loop.bounds
     if around is None or length < (x1 - x0 + y1 - y0) / 2.0:
         return f"{shown(x1 - x0)} × {shown(y1 - y0)} mm"
-    whole = math.isclose(length, math.tau * around, rel_tol=1e-9)
+    whole = math.isclose(length, math.tau * around, rel_tol=ROUNDING)
     return f"⌀ {shown(2.0 * around)} mm" + ("" if whole else f", round over {shown(length)} mm of its edge")
 
 
