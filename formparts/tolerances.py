@@ -211,7 +211,7 @@ IN_PROPORTION: Final = 1e-4
 """A dimension follows in proportion when its two halves of a step differ by less, for 1 of the parameter [-]."""
 
 IN_STEP: Final = 1e-5
-"""The length or width of a blank follows a figure of a script when it moves by more than this [mm] for a nudge of it."""
+"""The length or width of a blank follows a figure of a script when it moves by more for a nudge of it [mm]."""
 
 # Finite elements.
 
@@ -219,8 +219,8 @@ MESH_REL: Final = 1e-6
 """How far the mesh's volume may be from the closed form, relative."""
 
 ROLLED_MESH_REL: Final = 1e-5
-"""The same where openings cross bends, relative: elements that are rolled up askew follow the cylinder to the fourth order only
-(1e-6 to 3e-6 on an angle of 60 mm with the largest holes that it can have)."""
+"""The same where openings cross bends, relative: elements that are rolled up askew follow the cylinder to the
+fourth order only (1e-6 to 3e-6 on an angle of 60 mm with the largest holes that it can have)."""
 
 FLAT_SHARE: Final = 1e-6
 """How much of a face's area may be lost between its own normals before it has no one direction to press in [-]."""
