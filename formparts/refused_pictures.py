@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from formparts.errors import InputError
 from formparts.kernel import found_in, guard
-from formparts.report.arrays import Mesh, Polyline, Vector
+from formparts.report.arrays import EdgeLines, Mesh, Vector
 from formparts.report.raster import LARGEST_MESH
 from formparts.tolerances import FOLLOWED
 
@@ -104,7 +104,7 @@ def _triangles(face: Any) -> tuple[Any, Any]:
     return np.array([(node.X(), node.Y(), node.Z()) for node in nodes]), turned
 
 
-def _edges(part: SolidData) -> Iterator[Polyline]:
+def _edges(part: SolidData) -> Iterator[EdgeLines]:
     """The edges, light where faces run into each other."""
     import numpy as np
 
@@ -113,10 +113,10 @@ def _edges(part: SolidData) -> Iterator[Polyline]:
     for number, edge in enumerate(part.edges):
         count = 2 if edge.kind == "line" else 33
         smooth = len(edge.faces) == 2 and is_smooth(part, number, *edge.faces)
-        yield Polyline(np.array(edge.places(count)), smooth)
+        yield EdgeLines(np.array(edge.places(count)), smooth)
 
 
-def _drawn(mesh: Mesh, edges: list[Polyline], face: int) -> Bytes:
+def _drawn(mesh: Mesh, edges: list[EdgeLines], face: int) -> Bytes:
     """The picture in which most of a face is seen."""
     import numpy as np
 

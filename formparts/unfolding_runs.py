@@ -17,7 +17,7 @@ from formparts.unfolder import StepSolid, read_solids
 
 
 @dataclass(frozen=True)
-class Outcome:
+class UnfoldedSolid:
     """
     What came of one solid of a file.
 
@@ -65,7 +65,7 @@ class Outcome:
 
 def unfold_files(
     paths: Sequence[str | Path], out: str | Path | None, how: Wishes, jobs: int | None = None
-) -> tuple[Outcome, ...]:
+) -> tuple[UnfoldedSolid, ...]:
     """
     Unfold all solids of all files, and write the blank and figures of each.
 
@@ -88,19 +88,21 @@ def unfold_files(
     places = [Path(path) for path in paths]
     found = each_apart(partial(unfold_all_solids, out=out, how=how), places, jobs or os.cpu_count() or 1)
     rows = [
-        [Outcome(path.name, "", refusal=str(row))] if isinstance(row, (FormpartsError, OSError)) else row
+        [UnfoldedSolid(path.name, "", refusal=str(row))]
+        if isinstance(row, (FormpartsError, OSError))
+        else row
         for path, row in zip(places, found, strict=True)
     ]
     return tuple(each for row in rows for each in row)
 
 
-def unfold_all_solids(path: Path, out: str | Path | None, how: Wishes) -> list[Outcome]:
+def unfold_all_solids(path: Path, out: str | Path | None, how: Wishes) -> list[UnfoldedSolid]:
     """Unfold every solid of one file; a part that stands in it several times is unfolded and counted once."""
     try:
         solids = read_solids(path)
     except FormpartsError as refusal:
-        return [Outcome(path.name, "", refusal=str(refusal))]
-    found: list[Outcome] = []
+        return [UnfoldedSolid(path.name, "", refusal=str(refusal))]
+    found: list[UnfoldedSolid] = []
     known: dict[object, int] = {}
     for solid in solids:
         stem = path.stem if len(solids) == 1 else f"{path.stem}-{_plain(solid.name)}"
@@ -122,20 +124,20 @@ def _plain(name: str) -> str:
 
 def _outcome(
     path: Path, solid: StepSolid, out: str | Path | None, stem: str, how: Wishes
-) -> tuple[Outcome, object]:
+) -> tuple[UnfoldedSolid, object]:
     """What came of one solid, and what tells equal parts by."""
     start = time.process_time()
     try:
         made = unfolded_solid(path, solid, out, stem, how)
     except FormpartsError as refusal:
         spent = time.process_time() - start
-        return Outcome(path.name, solid.name, solid.count, str(refusal), seconds=spent), None
+        return UnfoldedSolid(path.name, solid.name, solid.count, str(refusal), seconds=spent), None
     return _row(path, solid, made, time.process_time() - start), _likeness(made)
 
 
-def _row(path: Path, solid: StepSolid, made: UnfoldedFile, seconds: float) -> Outcome:
+def _row(path: Path, solid: StepSolid, made: UnfoldedFile, seconds: float) -> UnfoldedSolid:
     found, blank = made.found, made.found.blank
-    return Outcome(
+    return UnfoldedSolid(
         path.name,
         solid.name,
         solid.count,
@@ -161,7 +163,7 @@ def _likeness(made: UnfoldedFile) -> object:
     return (round(made.found.thickness, 4), corners, bends, round(made.found.volume, 2))
 
 
-def table(outcomes: Sequence[Outcome]) -> list[str]:
+def table(outcomes: Sequence[UnfoldedSolid]) -> list[str]:
     """One line for each solid, and the counts below."""
     lines = []
     for each in outcomes:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from formparts.bending import bend_rule
 from formparts.unfolded_files import Wishes
-from formparts.unfolding_runs import Outcome, table, unfold_files
+from formparts.unfolding_runs import UnfoldedSolid, table, unfold_files
 
 STEP_ENDS = (".step", ".stp")
 
@@ -35,7 +35,7 @@ def main(arguments: list[str]) -> int:
     return 0
 
 
-def compared(paths: list[Path], found: tuple[Outcome, ...]) -> list[str]:
+def compared(paths: list[Path], found: tuple[UnfoldedSolid, ...]) -> list[str]:
     """Each blank beside the flat DXF of its maker, where one of the same name is there."""
     by_name = {each.file: each for each in found if not each.refusal}
     lines = []

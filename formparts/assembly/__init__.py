@@ -11,8 +11,8 @@ from formparts.assembly.placing import Assembly, Placed, part_frames, place
 from formparts.assembly.turned import Turned
 
 if TYPE_CHECKING:
+    from formparts.assembly.assembly_files import write_assembly_glb, write_assembly_step
     from formparts.assembly.bill_of_materials import BillRow, bill, write_bill
-    from formparts.assembly.files import write_assembly_glb, write_assembly_step
     from formparts.assembly.in_cadquery import cadquery_assembly
     from formparts.assembly.interference import Interference, interferences
     from formparts.assembly.mating import Mating, matings
@@ -38,7 +38,7 @@ __all__ = [
 
 _LATER = {
     **dict.fromkeys(("BillRow", "bill", "write_bill"), "bill_of_materials"),
-    **dict.fromkeys(("write_assembly_glb", "write_assembly_step"), "files"),
+    **dict.fromkeys(("write_assembly_glb", "write_assembly_step"), "assembly_files"),
     "cadquery_assembly": "in_cadquery",
     **dict.fromkeys(("Interference", "interferences"), "interference"),
     **dict.fromkeys(("Mating", "matings"), "mating"),

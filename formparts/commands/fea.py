@@ -12,7 +12,7 @@ from formparts.tolerances import SOLVER_DIGITS
 if TYPE_CHECKING:
     from formparts.fea import FeaOrder, LoadCase, Study
     from formparts.fea.assembly_studies import AssemblyStudy
-    from formparts.fea.studies import Solution
+    from formparts.fea.studies import CaseSolution
 
 _ALONE: Final = (
     "size", "fix", "load", "gravity", "frequencies", "buckling", "large", "cases", "layers", "converge", "deck",
@@ -182,7 +182,7 @@ def assembly_lines(made: AssemblyStudy) -> Iterator[str]:
     yield from made.cautions
 
 
-def _solution(found: Solution) -> Iterator[str]:
+def _solution(found: CaseSolution) -> Iterator[str]:
     """The figures of one case."""
     head = f"{found.case.name}: " if found.case.name else ""
     yield from _modes(found, head)
@@ -200,7 +200,7 @@ def _solution(found: Solution) -> Iterator[str]:
         yield f"{head}{figure.figure} {values} at {', '.join(f'{size:.3g}' for size in figure.sizes)} mm: {said}"
 
 
-def _modes(found: Solution, head: str) -> Iterator[str]:
+def _modes(found: CaseSolution, head: str) -> Iterator[str]:
     """Natural frequencies and buckling factors, where they were sought."""
     if found.answer is not None and found.answer.frequencies:
         yield f"{head}natural frequencies {', '.join(f'{each:.5g}' for each in found.answer.frequencies)} Hz"
@@ -208,7 +208,7 @@ def _modes(found: Solution, head: str) -> Iterator[str]:
         yield f"{head}buckles at {', '.join(f'{each:.5g}' for each in found.answer.buckling)} times the load"
 
 
-def _static(found: Solution, head: str) -> Iterator[str]:
+def _static(found: CaseSolution, head: str) -> Iterator[str]:
     """Displacement and reactions."""
     if found.deflection is None or found.answer is None:
         return
@@ -227,7 +227,7 @@ def _three(values: tuple[float, ...], digits: int) -> str:
     return ", ".join(f"{value if abs(value) > least else 0.0:.{digits}g}" for value in values)
 
 
-def _stress(found: Solution, head: str) -> Iterator[str]:
+def _stress(found: CaseSolution, head: str) -> Iterator[str]:
     """The greatest stress, where it is, and its share of the yield strength."""
     for peak, what in ((found.peak, ""), (found.peak_away, " away from supports")):
         if peak is not None:

@@ -55,7 +55,7 @@ def add_parser(commands: Any) -> None:
 def run(options: argparse.Namespace) -> int:
     """Solve, say what was found, and make the part when the goal is reached."""
     from formparts.export import require_free
-    from formparts.part.files import file_names
+    from formparts.part.file_set import file_names
     from formparts.recipe_functions import find_recipe
     from formparts.report.summary import summary
     from formparts.writers import kinds_of

@@ -13,7 +13,7 @@ Side = Literal["below", "above", "left", "right"]
 
 
 @dataclass(frozen=True)
-class Band:
+class DimensionBand:
     """One side of a view: along it `s`, away from it `d`; turns these into x and y."""
 
     side: Side
@@ -57,7 +57,7 @@ def runs_through(start: Point, end: Point, box: Bounds, clear: float) -> bool:
     return min(sides) <= 0.0 <= max(sides)
 
 
-def shrunk(box: Bounds, band: Band) -> Bounds:
+def shrunk(box: Bounds, band: DimensionBand) -> Bounds:
     """A figure's box without the strip in which its own dimension line runs."""
     x0, y0, x1, y1 = box
     return (x0, y0 + 2.2, x1, y1) if band.level else (x0, y0, x1 - 2.2, y1)

@@ -19,14 +19,14 @@ from formparts.drawings.curves import (
     of_loop,
     placed,
 )
-from formparts.drawings.figures import Place, Writer
+from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
 from formparts.drawings.leaders import balloon, leader, pointed
-from formparts.drawings.measuring import LONG, Measured, Side, setback
+from formparts.drawings.measuring import LONG, FlatEdge, Measured, setback
 from formparts.drawings.plans import Style
 from formparts.drawings.sketch import Dimension
 from formparts.drawings.sketching import Drawn, zeroed
 from formparts.drawings.tables import table_marks
-from formparts.drawings.words import Hole, holes_of, rim_points
+from formparts.drawings.words import OpeningInFlat, holes_of, rim_points
 from formparts.layout import BendMark, Blank
 from formparts.outline import Motion, Point
 from formparts.tolerances import LENGTH
@@ -50,7 +50,9 @@ def drawn_size(blank: Blank) -> tuple[float, float]:
 def blank_zero(body: Body, blank: Blank) -> Measured:
     """The blank as a flat whose zero stands on its long straight edges, or on the middle of its main opening."""
     turn = Motion() if drawn_size(blank)[0] == blank.length else Motion.turn(-90.0)
-    loops = tuple(tuple(Side(edge.moved(turn)) for edge in loop.edges) for loop in blank.cut_outline.loops)
+    loops = tuple(
+        tuple(FlatEdge(edge.moved(turn)) for edge in loop.edges) for loop in blank.cut_outline.loops
+    )
     return zeroed(Measured(body.name, None, loops, turn), body)[0]
 
 
@@ -82,12 +84,12 @@ def blank_view(
         board.centre_lines(centre, min(hole.sizes[:2]) / 2.0 * scale)
     holes = [hole for hole in holes if hole.sketch.tags[0].removesuffix(".wall") not in dimensioned]
     box = box_of(board.marks)
-    writer = Writer(board, box, style.numbers)
+    writer = DimensionWriter(board, box, style.numbers)
     writer.zero_x = writer.zero_y = 0.0
     for drawn, dimensions in in_bends:
         frame = Frame().moved_in_plane(to.after(on_the_blank(body, drawn.sketch.across)))
         writer.write(
-            Place(drawn, frame, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale), dimensions
+            FlatInView(drawn, frame, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale), dimensions
         )
     for axis, edge in ((0, box[1]), (1, box[0])):
         # An extension line to a bend ends beside the blank: across it, it would look like a piece of the bend line.
@@ -163,9 +165,9 @@ def _along(mark: BendMark, share: float) -> Point:
     return (x0 + share * (x1 - x0), y0 + share * (y1 - y0))
 
 
-def _sizes(holes: Sequence[Hole], style: Style) -> Iterator[tuple[str, list[Point], float]]:
+def _sizes(holes: Sequence[OpeningInFlat], style: Style) -> Iterator[tuple[str, list[Point], float]]:
     """Equal openings once with their number, as reference; where they may be pointed at, and the radius about it."""
-    by_size: dict[str, list[Hole]] = {}
+    by_size: dict[str, list[OpeningInFlat]] = {}
     for hole in holes:
         by_size.setdefault(hole.sketch.size, []).append(hole)
     for same in by_size.values():

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 from typing import Literal, TypeAlias
 
-from formparts.drawings.bands import Band, Side, runs_through, shrunk, spread_out
+from formparts.drawings.bands import DimensionBand, Side, runs_through, shrunk, spread_out
 from formparts.drawings.curves import (
     CENTRE,
     DIMENSION,
@@ -157,7 +157,7 @@ class Board:
         """Running dimensions from a zero along one side, whose edge is given; the part begins `inner` inside of it."""
         if not items:
             return
-        band = Band(side, edge)
+        band = DimensionBand(side, edge)
         rows = sorted(items, key=lambda item: band.along(item.point))
         places = [zero, *(band.along(item.point) for item in rows)]
         order = sorted(range(len(places)), key=lambda n: (places[n], n))
@@ -187,11 +187,13 @@ class Board:
             else:
                 self.marks += group
 
-    def _gather(self, one: Point, two: Point, at: Point, band: Band, words: str, group: list[Plain]) -> None:
+    def _gather(
+        self, one: Point, two: Point, at: Point, band: DimensionBand, words: str, group: list[Plain]
+    ) -> None:
         """Put the pieces of a dimension along a side together."""
         self.marks.append(Measure(one, two, at, 0.0 if band.level else 90.0, words, tuple(group)))
 
-    def _is_free(self, band: Band, rows: Sequence[tuple[str, float, float]], away: float) -> bool:
+    def _is_free(self, band: DimensionBand, rows: Sequence[tuple[str, float, float]], away: float) -> bool:
         """True when no line runs where running figures would stand, and none of theirs through words."""
         return all(
             self.cost(self._running_words(band, words, along, away).box) < 1000.0
@@ -199,11 +201,13 @@ class Board:
             for words, s, along in rows
         )
 
-    def _figure(self, band: Band, words: str, s: float, along: float, away: float) -> Iterator[Plain]:
+    def _figure(
+        self, band: DimensionBand, words: str, s: float, along: float, away: float
+    ) -> Iterator[Plain]:
         yield line(band.at(s, away), band.at(along, away + 3.5))
         yield self._running_words(band, words, along, away)
 
-    def _running_words(self, band: Band, words: str, along: float, away: float) -> Words:
+    def _running_words(self, band: DimensionBand, words: str, along: float, away: float) -> Words:
         x, y = band.at(along, away + 4.2)
         if band.level:
             anchor: Literal["left", "right"] = "right" if band.side == "below" else "left"
@@ -214,7 +218,7 @@ class Board:
 
     def spans(self, side: Side, edge: float, spans: Sequence[Span]) -> None:
         """Plain dimensions along one side of a view, short ones nearest to it; each line clear of the figures."""
-        band = Band(side, edge)
+        band = DimensionBand(side, edge)
         away = max(_FIRST, self._taken_beyond(band) + 4.5)
         rows: list[list[tuple[float, float]]] = []
         drawn: list[tuple[Point, Point, float, str, list[Plain]]] = []
@@ -246,7 +250,7 @@ class Board:
             self._span_words(band, low, high, at, words, group)
             self._gather(one, two, band.at(low, at), band, words, group)
 
-    def _taken_beyond(self, band: Band) -> float:
+    def _taken_beyond(self, band: DimensionBand) -> float:
         if math.isinf(self.bounds[0]):
             return 0.0
         x0, y0, x1, y1 = self.bounds
@@ -263,7 +267,7 @@ class Board:
         return long > text_width(words, self.height) + 2.0 * self.arrow + 2.0
 
     def _span_line(
-        self, band: Band, low: float, high: float, away: float, words: str, group: list[Plain]
+        self, band: DimensionBand, low: float, high: float, away: float, words: str, group: list[Plain]
     ) -> None:
         inside = self._has_room(high - low, words)
         ends = (low, high) if inside else (low - 2.0 * self.arrow, high + 2.0 * self.arrow)
@@ -274,7 +278,7 @@ class Board:
             self.add([self.head(tip, (tip[0] - tail[0], tip[1] - tail[1]))], group)
 
     def _span_words(
-        self, band: Band, low: float, high: float, away: float, words: str, group: list[Plain]
+        self, band: DimensionBand, low: float, high: float, away: float, words: str, group: list[Plain]
     ) -> None:
         long, wide = high - low, text_width(words, self.height)
         inside = self._has_room(long, words)
@@ -293,7 +297,7 @@ class Board:
             self.add([line(band.at(near, away), band.at(end, away))], group)
         self.add([mark], group)
 
-    def _span_figure(self, band: Band, words: str, s: float, away: float) -> Words:
+    def _span_figure(self, band: DimensionBand, words: str, s: float, away: float) -> Words:
         """A figure on its dimension line, a little higher when it has a frame."""
         framed = isinstance(words, Exact)
         x, y = band.above(s, away)

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from formparts.body import Bend, Body, Flat, Opening, developed_length, laid_out, rims
 from formparts.body.frame import bend_frame, inverse
-from formparts.drawings.measuring import Measured, Side
+from formparts.drawings.measuring import FlatEdge, Measured
 from formparts.errors import InputError
 from formparts.outline import Motion, Outline
 
@@ -60,7 +60,8 @@ def measured_bends(body: Body) -> Iterator[Measured]:
         if own:
             raised = Motion.shift(0.0, bend.developed / 2.0)
             loops = tuple(
-                tuple(Side(edge) for edge in one.outline.outer.moved(raised).reversed().edges) for one in own
+                tuple(FlatEdge(edge) for edge in one.outline.outer.moved(raised).reversed().edges)
+                for one in own
             )
             yield Measured(bend.name, None, loops, raised, across=bend.name)
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 
 from formparts.drawings.board import Board
 from formparts.drawings.curves import DIMENSION, Conic, Curve, PenLine, Polyline, Straight, circle
-from formparts.drawings.figures import Place, Writer
+from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
 from formparts.drawings.leaders import leader
 from formparts.drawings.plans import Group, Style, captioned
 from formparts.drawings.sketch import Dimension
@@ -42,10 +42,13 @@ class Detail:
 
 
 def details_of(
-    place: Place, dimensions: Sequence[Dimension], style: Style, scales: Sequence[float]
+    place: FlatInView, dimensions: Sequence[Dimension], style: Style, scales: Sequence[float]
 ) -> Iterator[Detail]:
     """The details that a view of a flat needs: one for each of its small radii, with the short distances about it."""
-    writer, letters = Writer(Board(style.height), (0.0, 0.0, 0.0, 0.0), style.numbers), iter(_LETTERS)
+    writer, letters = (
+        DimensionWriter(Board(style.height), (0.0, 0.0, 0.0, 0.0), style.numbers),
+        iter(_LETTERS),
+    )
     made: list[Detail] = []
     for one in dimensions:
         spots = writer.spots(place, one) if one.what == "radius" and one.value * place.scale < _SMALL else []
@@ -74,7 +77,7 @@ def mark_detail(board: Board, detail: Detail) -> None:
     leader(board, [detail.centre], detail.reach, detail.letter, "none")
 
 
-def detail_view(view: View, place: Place, detail: Detail, style: Style, caption: str) -> Group:
+def detail_view(view: View, place: FlatInView, detail: Detail, style: Style, caption: str) -> Group:
     """What is in the circle of a detail; `place` is the flat in the view, at the scale of the detail."""
     board, more = Board(style.height), detail.larger
     centre, reach = (detail.centre[0] * more, detail.centre[1] * more), detail.reach * more
@@ -83,7 +86,7 @@ def detail_view(view: View, place: Place, detail: Detail, style: Style, caption:
             board.add(PenLine(curve, mark.pen) for curve in clipped(mark.curve, centre, reach))
     board.add([circle(centre, reach, DIMENSION)])
     box = (centre[0] - reach, centre[1] - reach, centre[0] + reach, centre[1] + reach)
-    writer = Writer(board, box, style.numbers)
+    writer = DimensionWriter(board, box, style.numbers)
     writer.write(place, detail.dimensions)
     inside = [
         ([at for at in targets if detail.holds(at, more)], radius, words)

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from formparts.body import Bend, Body
 from formparts.drawings.choosing import Chooser, zero_name
 from formparts.drawings.crossing import gone_through, measured_bends, without_crossing
-from formparts.drawings.measuring import Measured, Side, measured_flats, mirror
+from formparts.drawings.measuring import FlatEdge, Measured, measured_flats, mirror
 from formparts.drawings.positions import positions_of, with_positions
 from formparts.drawings.rebuilding import known_bends, surroundings
 from formparts.drawings.sketch import Dimension, DimensionList, SketchBend
@@ -121,13 +121,13 @@ class _Work:
         return self.signatures[name, mirrored]
 
     @staticmethod
-    def _loops(flat: Measured, mirrored: bool) -> list[Sequence[Side]]:
+    def _loops(flat: Measured, mirrored: bool) -> list[Sequence[FlatEdge]]:
         """The loops of a flat as they are, or seen in a mirror across the middle of its bend; the bend first."""
         if not mirrored:
             return list(flat.loops)
         over = mirror(flat.width)
         turned = [
-            [Side(side.edge.moved(over).reversed(), side.bend) for side in reversed(loop)]
+            [FlatEdge(side.edge.moved(over).reversed(), side.bend) for side in reversed(loop)]
             for loop in flat.loops
         ]
         return [[*turned[0][-1:], *turned[0][:-1]], *turned[1:]]
@@ -140,7 +140,7 @@ class _Work:
             yield ends, "" if near else (one.name, bend.name)
 
     def _loop_signature(
-        self, loop: Sequence[Side], leading: str, mirrored: bool = False
+        self, loop: Sequence[FlatEdge], leading: str, mirrored: bool = False
     ) -> tuple[object, ...]:
         sides = []
         for side in loop:

@@ -11,7 +11,7 @@ from formparts.body import Body
 from formparts.drawings.blank_view import blank_view
 from formparts.drawings.curves import Mark, Words, box_of, flattened
 from formparts.drawings.naming import Key, with_names
-from formparts.drawings.pictures import flat_view, three_views
+from formparts.drawings.part_views import flat_view, three_views
 from formparts.drawings.plans import Plan, Style, planned
 from formparts.drawings.section_views import section_view
 from formparts.drawings.sketch import Dimension

@@ -18,19 +18,19 @@ from formparts.drawings.curves import (
     of_loop,
     placed,
 )
-from formparts.drawings.figures import Place
+from formparts.drawings.dimension_writer import FlatInView
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
 from formparts.outline import Motion, Point
 
 
-def draw_marks(board: Board, place: Place) -> None:
+def draw_marks(board: Board, place: FlatInView) -> None:
     """Draw the lines of what is marked or formed; what is on the far side is hidden."""
     for mark in place.drawn.measured.marks:
         board.add(_lines(mark, place))
 
 
-def call_marks(board: Board, place: Place, numbers: Numbers, lift: float = 0.0) -> None:
+def call_marks(board: Board, place: FlatInView, numbers: Numbers, lift: float = 0.0) -> None:
     """Write the words of each mark at a leader, with its place from the zero of the view, so much below its own."""
     for mark in place.drawn.measured.marks:
         x, y = (value / place.scale for value in place.at(mark.middle))
@@ -39,7 +39,7 @@ def call_marks(board: Board, place: Place, numbers: Numbers, lift: float = 0.0) 
         leader(board, [place.at(mark.middle)], 0.0, words if mark.face == "upper" else f"{words}, far side")
 
 
-def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
+def hole_centres(place: FlatInView) -> Iterator[tuple[Point, float]]:
     """Middles of the openings of a flat on the paper, and half their least width."""
     for hole in place.drawn.sketch.holes:
         middle = (place.drawn.figures[f"{hole.name}.u"], place.drawn.figures[f"{hole.name}.v"])
@@ -47,7 +47,7 @@ def hole_centres(place: Place) -> Iterator[tuple[Point, float]]:
         yield place.at(middle), size / 2.0 * place.scale
 
 
-def thread_marks(place: Place) -> Iterator[PenLine]:
+def thread_marks(place: FlatInView) -> Iterator[PenLine]:
     """Threads seen from above: three quarters of a narrow circle about their drill."""
     for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
         if hole.feature and hole.feature.kind == "tapped":
@@ -55,7 +55,7 @@ def thread_marks(place: Place) -> Iterator[PenLine]:
             yield PenLine(Conic(centre, (radius, 0.0), 1.0, math.radians(100), math.radians(370)), DIMENSION)
 
 
-def sunk_marks(place: Place) -> Iterator[PenLine]:
+def sunk_marks(place: FlatInView) -> Iterator[PenLine]:
     """Rims of countersinks and counterbores; hidden ones are on the far side."""
     for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
         if hole.feature and hole.feature.depth:
@@ -63,7 +63,7 @@ def sunk_marks(place: Place) -> Iterator[PenLine]:
             yield circle(centre, hole.feature.diameter / 2.0 * place.scale, pen)
 
 
-def _lines(mark: Mark, place: Place) -> Iterator[PenLine]:
+def _lines(mark: Mark, place: FlatInView) -> Iterator[PenLine]:
     pen = DIMENSION if mark.face == "upper" else HIDDEN
     origin, along = place.at((0.0, 0.0)), place.at((1.0, 0.0))
     turn = Motion.turn(math.degrees(math.atan2(along[1] - origin[1], along[0] - origin[0])))

@@ -43,7 +43,7 @@ class Axes:
 
 
 @dataclass(frozen=True)
-class Side:
+class FlatEdge:
     """One edge of a flat in the flat's own axes, and the bend that it leads to."""
 
     edge: Edge
@@ -56,7 +56,7 @@ class Measured:
 
     name: str
     bend: Bend | None
-    loops: tuple[tuple[Side, ...], ...]
+    loops: tuple[tuple[FlatEdge, ...], ...]
     motion: Motion
     """From the coordinates of the body's flat to these axes."""
     features: Mapping[str, HoleFeature] = field(default_factory=dict)
@@ -76,7 +76,9 @@ class Measured:
     def shifted(self, by: Point) -> Measured:
         """The same flat with its axes' zero elsewhere."""
         shift = Motion.shift(*by)
-        loops = tuple(tuple(Side(side.edge.moved(shift), side.bend) for side in loop) for loop in self.loops)
+        loops = tuple(
+            tuple(FlatEdge(side.edge.moved(shift), side.bend) for side in loop) for loop in self.loops
+        )
         marks = tuple(mark.moved(shift) for mark in self.marks)
         return replace(self, loops=loops, motion=shift.after(self.motion), marks=marks)
 
@@ -100,7 +102,7 @@ def measured_flats(body: Body) -> tuple[Measured, ...]:
             motion = inverse(bend_frame(*line))
         loops = []
         for rim in edges_of[flat.name]:
-            sides = [Side(item.edge.moved(motion), item.bend.name if item.bend else "") for item in rim]
+            sides = [FlatEdge(item.edge.moved(motion), item.bend.name if item.bend else "") for item in rim]
             first = next((i for i, side in enumerate(sides) if bend and side.bend == bend.name), 0)
             loops.append(tuple(sides[first:] + sides[:first]))
         own = [loop for loop in loops if bend and loop[0].bend == bend.name]
@@ -210,7 +212,7 @@ def _farthest(one: tuple[float, ...], two: tuple[float, ...]) -> tuple[float, ..
     return (*first, *last)
 
 
-def sketch_edge(here: Side, after: Side, number: int, following: int) -> SketchEdge:
+def sketch_edge(here: FlatEdge, after: FlatEdge, number: int, following: int) -> SketchEdge:
     """What is seen of an edge and of how it meets the next one."""
     edge, other = here.edge, after.edge
     joint, pick = _joint(edge, other, number == following)
@@ -280,6 +282,6 @@ def side_of_centre(line: Line, centre: Point) -> int:
     return 1 if side > 0 else -1
 
 
-def carrier_points(sides: Sequence[Side]) -> list[Point]:
+def carrier_points(sides: Sequence[FlatEdge]) -> list[Point]:
     """Ends of edges, in order."""
     return [side.edge.end for side in sides]

@@ -7,10 +7,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
-from formparts.drawings.measuring import Axes, Carriers, Side
+from formparts.drawings.measuring import Axes, Carriers, FlatEdge
 from formparts.drawings.places import turned
 from formparts.drawings.sketch import SketchPattern
-from formparts.drawings.words import Hole, quarter
+from formparts.drawings.words import OpeningInFlat, quarter
 from formparts.outline import Arc, Line, Point
 from formparts.tolerances import DRAWN_TURN, LENGTH, OFF_GRID
 
@@ -23,7 +23,7 @@ _LONGEST = 9
 
 
 @dataclass(frozen=True)
-class Piece:
+class RunOfEdges:
     """A run of edges between two arcs of one circle."""
 
     loop: int
@@ -39,7 +39,7 @@ class Chains:
 
     copies: set[Spot] = field(default_factory=set)
     axes: dict[Spot, int] = field(default_factory=dict)
-    groups: list[tuple[list[Piece], Side, int]] = field(default_factory=list)
+    groups: list[tuple[list[RunOfEdges], FlatEdge, int]] = field(default_factory=list)
     """Pieces, the first one dimensioned; an arc of the circle that they are about; the axes of the first."""
     base: dict[int, int] = field(default_factory=dict)
     """By the number of a group, the carrier of its circle."""
@@ -67,7 +67,7 @@ class Chains:
 
 
 def chains_of(
-    loops: Sequence[Sequence[Side]], signature: Callable[[str], object], axes: list[Axes]
+    loops: Sequence[Sequence[FlatEdge]], signature: Callable[[str], object], axes: list[Axes]
 ) -> Chains:
     """Find the repetitions in the loops of a flat; each gets axes of its own."""
     found = Chains()
@@ -97,7 +97,7 @@ def chains_of(
     return found
 
 
-def _base(loop: Sequence[Side]) -> list[int] | None:
+def _base(loop: Sequence[FlatEdge]) -> list[int] | None:
     """The edges of a loop that are on the circle which carries the rest: that of which most is left."""
     circles: dict[int, list[int]] = {}
     for at, side in enumerate(loop):
@@ -119,11 +119,11 @@ def _alike(one: object, two: object) -> bool:
 
 
 def _groups(
-    number: int, loop: Sequence[Side], base: list[int], signature: Callable[[str], object]
-) -> list[list[Piece]]:
+    number: int, loop: Sequence[FlatEdge], base: list[int], signature: Callable[[str], object]
+) -> list[list[RunOfEdges]]:
     """Pieces between the arcs of a circle, equal ones together, each group in order of angle."""
     centre = loop[base[0]].edge.centre  # type: ignore[union-attr]
-    found: dict[object, list[Piece]] = {}
+    found: dict[object, list[RunOfEdges]] = {}
     for first, after in zip(base, [*base[1:], base[0] + len(loop)], strict=True):
         count = after - first - 1
         sides = [loop[(first + 1 + n) % len(loop)] for n in range(count)]
@@ -142,7 +142,7 @@ def _groups(
             (type(side.edge).__name__, getattr(side.edge, "ccw", None), side.bend and signature(side.bend))
             for side in sides
         )
-        found.setdefault((kinds, shape), []).append(Piece(number, (first + 1) % len(loop), count, turn))
+        found.setdefault((kinds, shape), []).append(RunOfEdges(number, (first + 1) % len(loop), count, turn))
     return [sorted(pieces, key=lambda piece: piece.turn) for pieces in found.values()]
 
 
@@ -155,10 +155,10 @@ def _grid(value: float) -> float:
 
 
 def opening_patterns(
-    holes: list[Hole], carriers: Carriers
-) -> tuple[list[Hole], list[SketchPattern], dict[str, float]]:
+    holes: list[OpeningInFlat], carriers: Carriers
+) -> tuple[list[OpeningInFlat], list[SketchPattern], dict[str, float]]:
     """Equal openings in rows or on a circle, with the figures of each pattern."""
-    groups: dict[tuple[str, int], list[Hole]] = {}
+    groups: dict[tuple[str, int], list[OpeningInFlat]] = {}
     for hole in holes:
         if not hole.sketch.outer:
             groups.setdefault((hole.sketch.size, 0), []).append(hole)
@@ -176,7 +176,7 @@ def opening_patterns(
     return holes, patterns, figures
 
 
-def _grid_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dict[str, float]] | None:
+def _grid_pattern(name: str, holes: list[OpeningInFlat]) -> tuple[SketchPattern, dict[str, float]] | None:
     if len({hole.sketch.turned for hole in holes}) > 1 or holes[0].sketch.turned < 0:
         return None
     us, vs = _steps([hole.middle[0] for hole in holes]), _steps([hole.middle[1] for hole in holes])
@@ -194,7 +194,9 @@ def _grid_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dict[str
     return SketchPattern(name, "grid", members=members, rows=len(vs), columns=len(us)), figures
 
 
-def _staggered_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dict[str, float]] | None:
+def _staggered_pattern(
+    name: str, holes: list[OpeningInFlat]
+) -> tuple[SketchPattern, dict[str, float]] | None:
     """Rows every other of which is shifted by half a pitch; along the axis where they are fewer."""
     if len({hole.sketch.turned for hole in holes}) > 1 or holes[0].sketch.turned < 0:
         return None
@@ -221,9 +223,9 @@ def _staggered_pattern(name: str, holes: list[Hole]) -> tuple[SketchPattern, dic
     return found, {f"{name}.{'uv'[along]}": pitch, f"{name}.{'vu'[along]}": between}
 
 
-def _rows(holes: list[Hole], along: int) -> list[list[Hole]]:
+def _rows(holes: list[OpeningInFlat], along: int) -> list[list[OpeningInFlat]]:
     """Openings that are level along an axis together, each row and the rows in order."""
-    rows: list[list[Hole]] = []
+    rows: list[list[OpeningInFlat]] = []
     for hole in sorted(holes, key=lambda one: one.middle[1 - along]):
         if rows and hole.middle[1 - along] - rows[-1][0].middle[1 - along] < LENGTH:
             rows[-1].append(hole)
@@ -243,7 +245,7 @@ def _steps(places: list[float]) -> list[float] | None:
 
 
 def _ring_pattern(
-    name: str, same: list[Hole], holes: list[Hole], carriers: Carriers
+    name: str, same: list[OpeningInFlat], holes: list[OpeningInFlat], carriers: Carriers
 ) -> tuple[SketchPattern, dict[str, float]] | None:
     n = len(same)
     centre = (sum(hole.middle[0] for hole in same) / n, sum(hole.middle[1] for hole in same) / n)
@@ -286,7 +288,9 @@ def _turn(point: Point, centre: Point) -> float:
     return 0.0 if 360.0 - turn < DRAWN_TURN else turn
 
 
-def _centre_name(centre: Point, same: list[Hole], holes: list[Hole], carriers: Carriers) -> str:
+def _centre_name(
+    centre: Point, same: list[OpeningInFlat], holes: list[OpeningInFlat], carriers: Carriers
+) -> str:
     """What stands at the centre of a ring: an opening or a circle, or nothing."""
     if math.dist(centre, (0.0, 0.0)) < LENGTH:
         return "zero"

@@ -11,7 +11,7 @@ from formparts.tolerances import ALONG, NO_LENGTH, NOUGHT
 
 
 @dataclass(frozen=True)
-class Straight:
+class InfiniteLine:
     """All points p with n . p = c, for a direction n of length one."""
 
     nx: float
@@ -34,11 +34,11 @@ class Straight:
         away = self.nx * point[0] + self.ny * point[1] - self.c
         return (point[0] - away * self.nx, point[1] - away * self.ny)
 
-    def beside(self, distance: float) -> Straight:
+    def beside(self, distance: float) -> InfiniteLine:
         """The parallel that lies to the left of it by a distance."""
         x, y = self.along
         sign = 1.0 if self.nx * -y + self.ny * x > 0 else -1.0
-        return Straight(self.nx, self.ny, self.c + sign * distance)
+        return InfiniteLine(self.nx, self.ny, self.c + sign * distance)
 
 
 @dataclass(frozen=True)
@@ -49,24 +49,24 @@ class Round:
     radius: float
 
 
-def through(one: Point, two: Point) -> Straight:
+def through(one: Point, two: Point) -> InfiniteLine:
     """The line through two points."""
     long = math.dist(one, two)
     nx, ny = (one[1] - two[1]) / long, (two[0] - one[0]) / long
-    return Straight(nx, ny, nx * one[0] + ny * one[1])
+    return InfiniteLine(nx, ny, nx * one[0] + ny * one[1])
 
 
-def meeting(one: Straight | Round, two: Straight | Round, pick: int) -> Point | None:
+def meeting(one: InfiniteLine | Round, two: InfiniteLine | Round, pick: int) -> Point | None:
     """Where two carriers meet, or None; of two points that which `pick` tells, as in `measuring`."""
     if isinstance(one, Round) and isinstance(two, Round):
         return _two_circles(one, two, pick)
-    if isinstance(one, Straight) and isinstance(two, Straight):
+    if isinstance(one, InfiniteLine) and isinstance(two, InfiniteLine):
         cross = one.nx * two.ny - one.ny * two.nx
         if abs(cross) < NOUGHT:
             return None
         return ((one.c * two.ny - two.c * one.ny) / cross, (one.nx * two.c - two.nx * one.c) / cross)
-    line, circle = (one, two) if isinstance(one, Straight) else (two, one)
-    assert isinstance(line, Straight)
+    line, circle = (one, two) if isinstance(one, InfiniteLine) else (two, one)
+    assert isinstance(line, InfiniteLine)
     assert isinstance(circle, Round)
     foot = line.foot(circle.centre)
     reach = circle.radius**2 - math.dist(foot, circle.centre) ** 2
@@ -87,11 +87,11 @@ def _two_circles(one: Round, two: Round, pick: int) -> Point | None:
     return (one.centre[0] + along * ux - aside * uy, one.centre[1] + along * uy + aside * ux)
 
 
-def touching(one: Straight | Round, two: Straight | Round) -> Point | None:
+def touching(one: InfiniteLine | Round, two: InfiniteLine | Round) -> Point | None:
     """Where two tangent carriers touch."""
-    if isinstance(one, Straight) and isinstance(two, Round):
+    if isinstance(one, InfiniteLine) and isinstance(two, Round):
         return one.foot(two.centre)
-    if isinstance(one, Round) and isinstance(two, Straight):
+    if isinstance(one, Round) and isinstance(two, InfiniteLine):
         return two.foot(one.centre)
     assert isinstance(one, Round)
     assert isinstance(two, Round)

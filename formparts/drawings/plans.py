@@ -11,7 +11,7 @@ from formparts.body.frame import Vector
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, box_of
 from formparts.drawings.cuts import Cut, cut_across
-from formparts.drawings.figures import flat_frame
+from formparts.drawings.dimension_writer import flat_frame
 from formparts.drawings.listing import listed
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.positions import with_positions
@@ -28,7 +28,7 @@ Block = list[Group]
 
 
 @dataclass(frozen=True)
-class Section:
+class PlannedSection:
     """A section and what is dimensioned in it."""
 
     letter: str
@@ -47,7 +47,7 @@ class Plan:
     standing: dict[str, Frame]
     axes: Frame
     top: tuple[Dimension, ...]
-    sections: tuple[Section, ...]
+    sections: tuple[PlannedSection, ...]
     flats: tuple[tuple[str, str, tuple[Dimension, ...]], ...]
     """Letter and name of each flat that is shown in its true shape, with its dimensions."""
     in_bends: tuple[tuple[Drawn, tuple[Dimension, ...]], ...] = ()
@@ -144,7 +144,7 @@ def _is_off_paper(dimension: Dimension, drawn: Drawn, body: Body) -> bool:
 
 def _sections(
     body: Body, found: DimensionList, wanted: dict[str, list[int]], origin: Vector, letters: Iterator[str]
-) -> list[tuple[Section, list[int]]]:
+) -> list[tuple[PlannedSection, list[int]]]:
     """As few sections as show all bends that have something to be said of."""
     fresh = {bend.name for bend in found.bends if not bend.same}
     waiting = [bend for bend in body.bends if bend.name in wanted]
@@ -154,7 +154,7 @@ def _sections(
         cut = cut_across(body, first, origin)
         shown = [bend for bend in waiting if bend.name in cut.bends and bend.name in fresh] or [first]
         numbers = [at for bend in shown for at in wanted[bend.name]]
-        out.append((Section(next(letters), first, cut, ()), numbers))
+        out.append((PlannedSection(next(letters), first, cut, ()), numbers))
         waiting = [bend for bend in waiting if bend not in shown]
     return out
 

@@ -14,7 +14,7 @@ from formparts.bending import bend_rule
 from formparts.body import Bend, Body, Flat, Frame, Sheet
 from formparts.drawings.crossing import Cut, with_crossing
 from formparts.drawings.measuring import mirror, setback
-from formparts.drawings.places import Straight, turned
+from formparts.drawings.places import InfiniteLine, turned
 from formparts.drawings.repeating import copy_of
 from formparts.drawings.sketch import DimensionList, SketchBend, SketchFlat, SketchHole
 from formparts.drawings.solving import Solver, Surroundings
@@ -369,6 +369,6 @@ def _rectangle_edges(a: float, b: float, r: float) -> list[Edge]:
     return found
 
 
-def line_through(line: Straight) -> Point:
+def line_through(line: InfiniteLine) -> Point:
     """A point of a line, that nearest to the zero."""
     return line.foot((0.0, 0.0))

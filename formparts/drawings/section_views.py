@@ -11,8 +11,8 @@ from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
 from formparts.drawings.curves import PLANE, Plain, Words, box_of, line, text_width
 from formparts.drawings.cuts import Cut, clear_share, cut_across, cut_pen_lines
-from formparts.drawings.figures import Place, Writer
-from formparts.drawings.plans import Group, Plan, Section, Style, captioned, carrier_of
+from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
+from formparts.drawings.plans import Group, Plan, PlannedSection, Style, captioned, carrier_of
 from formparts.drawings.sketch import Dimension
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
@@ -37,7 +37,7 @@ def section_scales(plan: Plan, scale: float) -> tuple[float, ...]:
     return tuple(s for s in SECTION_SCALES if 0.4 * scale < s <= max(scale, 4.0 / plan.body.sheet.thickness))
 
 
-def shortened(plan: Plan, section: Section, scale: float) -> Section:
+def shortened(plan: Plan, section: PlannedSection, scale: float) -> PlannedSection:
     """The section, or only what is near its bends when the rest is long and has nothing said of it."""
     root = plan.body.flats[0].name
     legs = {one.flat for one in section.dimensions if one.what == "distance"}
@@ -52,13 +52,13 @@ def shortened(plan: Plan, section: Section, scale: float) -> Section:
     return replace(section, cut=cut)
 
 
-def section_view(plan: Plan, section: Section, scale: float, style: Style, caption: str) -> Group:
+def section_view(plan: Plan, section: PlannedSection, scale: float, style: Style, caption: str) -> Group:
     """A section with the bends, legs and rises that it shows."""
     section = shortened(plan, section, scale)
     board = Board(style.height)
     board.add(cut_pen_lines(section.cut, scale))
     box = box_of(board.marks)
-    writer = Writer(board, box, style.numbers)
+    writer = DimensionWriter(board, box, style.numbers)
     bends = {bend.name: bend for bend in plan.body.bends}
     leading = {bend.child: bend for bend in plan.body.bends}
     half = plan.body.sheet.thickness / 2.0
@@ -105,7 +105,12 @@ def _counted(one: Dimension, style: Style) -> str:
 
 
 def _bend_leader(
-    plan: Plan, section: Section, bend: Bend, dimensions: Sequence[Dimension], scale: float, style: Style
+    plan: Plan,
+    section: PlannedSection,
+    bend: Bend,
+    dimensions: Sequence[Dimension],
+    scale: float,
+    style: Style,
 ) -> tuple[list[Point], float, str]:
 
     line_ = frames(plan.body)[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
@@ -123,7 +128,7 @@ def _bend_leader(
     return [(x * scale, y * scale)], 0.0, count + words
 
 
-def _rise_points(plan: Plan, section: Section, one: Dimension, scale: float) -> tuple[Point, Point]:
+def _rise_points(plan: Plan, section: PlannedSection, one: Dimension, scale: float) -> tuple[Point, Point]:
     """The lower faces of the two level flats of an offset, one below the other in the section."""
     first = next(bend for bend in plan.body.bends if bend.child == one.flat)
     second = next(bend for bend in plan.body.bends if bend.parent == one.flat)
@@ -146,9 +151,9 @@ def _outmost(cut: Cut, point: Point, scale: float) -> Point:
 
 def _leg(
     plan: Plan,
-    section: Section,
+    section: PlannedSection,
     one: Dimension,
-    writer: Writer,
+    writer: DimensionWriter,
     leading: dict[str, Bend],
     half: float,
     scale: float,
@@ -166,7 +171,7 @@ def _leg(
     low = bend is None or bend.side == "up"
     if bend is None and carrier.outside:
         low = next(each.side for each in plan.body.bends if each.name == carrier.outside) == "up"
-    place = Place(
+    place = FlatInView(
         drawn, plan.standing[one.flat], section.cut.origin, section.cut.right, section.cut.up, scale
     )
     height = -half if low else half
@@ -182,7 +187,9 @@ def _leg(
     writer.sorted.slanted.append((*((a, b) if left else (b, a)), words, _BESIDE))
 
 
-def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: float, style: Style) -> None:
+def plane_marks(
+    board: Board, plan: Plan, section: PlannedSection, box: Bounds, scale: float, style: Style
+) -> None:
     """Where a section runs: two thick lines at the ends of its plane with its letter."""
     right = section.cut.right
     along = (
@@ -193,7 +200,9 @@ def plane_marks(board: Board, plan: Plan, section: Section, box: Bounds, scale: 
     motion = plan.drawn[section.bend.parent].measured.motion
     share = clear_share(section.bend)
     middle = motion(tuple(a + share * (b - a) for a, b in zip(*line_, strict=True)))  # type: ignore[arg-type]
-    place = Place(plan.drawn[section.bend.parent], frame, plan.axes.origin, plan.axes.x, plan.axes.y, scale)
+    place = FlatInView(
+        plan.drawn[section.bend.parent], frame, plan.axes.origin, plan.axes.x, plan.axes.y, scale
+    )
     x, y = place.at(middle)
     for way in (1.0, -1.0):
         out = (way * along[0], way * along[1])

@@ -15,7 +15,7 @@ from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shif
 from formparts.drawings.hole_tables import hole_tables, is_crowded
 from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.numbers import Numbers
-from formparts.drawings.pictures import flat_view, three_views, top_detail, top_details
+from formparts.drawings.part_views import flat_view, three_views, top_detail, top_details
 from formparts.drawings.plans import GAP, Block, Plan, Style, planned
 from formparts.drawings.positions import positions_of
 from formparts.drawings.rebuilding import mirror_images, missing

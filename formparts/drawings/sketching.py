@@ -10,15 +10,15 @@ from formparts.body import Bend, Body
 from formparts.drawings.measuring import (
     Axes,
     Carriers,
+    FlatEdge,
     Measured,
-    Side,
     setback,
     side_of_centre,
     sketch_edge,
 )
 from formparts.drawings.patterns import Chains, chains_of, opening_patterns
 from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole, SketchPattern
-from formparts.drawings.words import Hole, holes_of
+from formparts.drawings.words import OpeningInFlat, holes_of
 from formparts.outline import Arc, Edge, Line, Point
 from formparts.tolerances import ANGLE_DEG, LENGTH, OFF_GRID
 
@@ -40,7 +40,7 @@ class Drawn:
     sketch: SketchFlat
     axes: list[Axes]
     carriers: Carriers
-    loops: list[tuple[Side, ...]]
+    loops: list[tuple[FlatEdge, ...]]
     figures: dict[str, float] = field(default_factory=dict)
     """Of openings and patterns, as they are asked for."""
     chain_bends: frozenset[str] = frozenset()
@@ -108,7 +108,7 @@ def drawn_flat(
     return drawn
 
 
-def _edge(loop: Sequence[Side], numbers: Sequence[int | None], i: int, carriers: Carriers) -> SketchEdge:
+def _edge(loop: Sequence[FlatEdge], numbers: Sequence[int | None], i: int, carriers: Carriers) -> SketchEdge:
     here, after, before = loop[i], loop[(i + 1) % len(loop)], loop[i - 1]
     number, following = numbers[i], numbers[(i + 1) % len(loop)]
     if number is None or following is None:
@@ -139,7 +139,9 @@ def _quarter(edge: object, at: Point, axes: Axes) -> int:
 # --- zeros ---
 
 
-def zeroed(measured: Measured, body: Body) -> tuple[Measured, dict[int, Hole], tuple[str, ...], Point | None]:
+def zeroed(
+    measured: Measured, body: Body
+) -> tuple[Measured, dict[int, OpeningInFlat], tuple[str, ...], Point | None]:
     """The flat with its zero where it is measured from; the openings that words say; what the zeros are."""
     if measured.bend is not None or measured.across:
         return measured, holes_of(measured), (), None
@@ -208,7 +210,7 @@ def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
     x0, y0, x1, y1 = extents(measured)
     long = (y1 - y0, x1 - x0)[axis]
     bends = {bend.name: bend for bend in body.bends}
-    lengths: dict[tuple[bool, float], tuple[float, Side]] = {}
+    lengths: dict[tuple[bool, float], tuple[float, FlatEdge]] = {}
     inner_loops = holes_of(measured)
     square = [
         side
@@ -246,7 +248,7 @@ def _outward(edge: object, axis: int) -> int:
     return (1 if runs > 0 else -1) if axis == 0 else (1 if runs < 0 else -1)
 
 
-def _anchored(anchor: Point | None, holes: Sequence[Hole], carriers: Carriers) -> str:
+def _anchored(anchor: Point | None, holes: Sequence[OpeningInFlat], carriers: Carriers) -> str:
     """The name of the opening or circle whose middle is the zero."""
     if anchor is None:
         return ""
@@ -260,7 +262,9 @@ def _anchored(anchor: Point | None, holes: Sequence[Hole], carriers: Carriers) -
     return "corner"
 
 
-def _on_the_centre_lines(holes: Sequence[Hole], carriers: Carriers, known: Sequence[str]) -> Iterator[str]:
+def _on_the_centre_lines(
+    holes: Sequence[OpeningInFlat], carriers: Carriers, known: Sequence[str]
+) -> Iterator[str]:
     """Ordinates of middles that lie on the centre lines through the zero."""
     middles = {hole.sketch.name: hole.middle for hole in holes}
     for number, carrier in enumerate(carriers.carriers):
@@ -289,7 +293,11 @@ def _zero_keys(
 
 
 def _concentrics(
-    holes: list[Hole], carriers: Carriers, anchor: str, chains: Chains, patterns: Sequence[SketchPattern]
+    holes: list[OpeningInFlat],
+    carriers: Carriers,
+    anchor: str,
+    chains: Chains,
+    patterns: Sequence[SketchPattern],
 ) -> None:
     """What has the same middle as an opening, the zero or another circle."""
     owned = {name for pattern in patterns for name in pattern.members}
@@ -326,7 +334,7 @@ def _concentrics(
 def _outsides(
     body: Body,
     measured: Measured,
-    loops: Sequence[Sequence[Side]],
+    loops: Sequence[Sequence[FlatEdge]],
     numbers: Sequence[Sequence[int | None]],
     carriers: Carriers,
     offset: tuple[str, str],

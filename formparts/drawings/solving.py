@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 from formparts.drawings.measuring import Axes
-from formparts.drawings.places import Round, Straight, centre_of, meeting, through, touching
+from formparts.drawings.places import InfiniteLine, Round, centre_of, meeting, through, touching
 from formparts.drawings.repeating import copied_spots, follow_pattern, middle, place_hole
 from formparts.drawings.sketch import SketchEdge, SketchFlat, SketchHole
 from formparts.outline import Point
@@ -42,7 +42,7 @@ class Solver:
     def __init__(self, flat: SketchFlat, figures: dict[str, float], around: Surroundings) -> None:
         self.flat, self.figures, self.around = flat, figures, around
         self.axes: dict[int, Axes] = {0: Axes()}
-        self.lines: dict[int, Straight] = {}
+        self.lines: dict[int, InfiniteLine] = {}
         self.radii: dict[int, float] = {}
         self.centres: dict[int, Point] = {}
         self.points: dict[Spot, Point] = {}
@@ -109,7 +109,7 @@ class Solver:
             return Round(self.centres[carrier], self.radii[carrier])
         return None
 
-    def carrier(self, number: int) -> Straight | Round | None:
+    def carrier(self, number: int) -> InfiniteLine | Round | None:
         """A carrier that is known."""
         return self.lines.get(number) or self.circle(number)
 
@@ -195,11 +195,11 @@ class Solver:
             nx, ny = 0.0, 1.0
         at = self._ordinate(number)
         if at is not None:
-            self.lines[number] = Straight(nx, ny, at + nx * axes.origin[0] + ny * axes.origin[1])
+            self.lines[number] = InfiniteLine(nx, ny, at + nx * axes.origin[0] + ny * axes.origin[1])
             return
         point = next(self._points_on(number), None)
         if point is not None:
-            self.lines[number] = Straight(nx, ny, nx * point[0] + ny * point[1])
+            self.lines[number] = InfiniteLine(nx, ny, nx * point[0] + ny * point[1])
 
     def _touching_line(self, number: int) -> None:
         """A line that touches a known circle in a known point."""
@@ -213,7 +213,9 @@ class Solver:
                 circle = self.circle(self.edge(arc).carrier)
                 if circle is not None and (joint or self.edge(at).joint) == "tangent":
                     nx, ny = ((self.points[at][n] - circle.centre[n]) / circle.radius for n in (0, 1))
-                    self.lines[number] = Straight(nx, ny, nx * self.points[at][0] + ny * self.points[at][1])
+                    self.lines[number] = InfiniteLine(
+                        nx, ny, nx * self.points[at][0] + ny * self.points[at][1]
+                    )
                     return
 
     def _ordinate(self, number: int) -> float | None:
@@ -267,7 +269,7 @@ class Solver:
                 self.radii[number] = abs(lines[0][0].c - _same_way(lines[0][0], lines[1][0])) / 2.0
                 return
 
-    def _tangents(self, spot: Spot) -> list[tuple[Straight, int]]:
+    def _tangents(self, spot: Spot) -> list[tuple[InfiniteLine, int]]:
         """The known lines that an arc is tangent to, each with the side on which its centre lies."""
         edge, one, two = self.edge(spot), self.before(spot), self.next(spot)
         found = []
@@ -347,7 +349,7 @@ class Solver:
         return self._given(f"p{spot[0]}.{spot[1]}", self.axes_at(spot), [one, two], edge.spot)
 
     def _given(
-        self, key: str, number: int, known: list[Straight | Round | None], spots: tuple[int, ...]
+        self, key: str, number: int, known: list[InfiniteLine | Round | None], spots: tuple[int, ...]
     ) -> Point | None:
         """A point by two ordinates, or by one and a carrier that it is on."""
         axes = self.axes.get(number)
@@ -360,7 +362,7 @@ class Solver:
         for carrier, spot in zip(known, spots, strict=False):
             if lines and carrier:
                 way = 1 if spot & (2 if v is None else 1) else -1
-                if isinstance(carrier, Straight):
+                if isinstance(carrier, InfiniteLine):
                     cross = carrier.nx * lines[0].ny - carrier.ny * lines[0].nx
                     return meeting(carrier, lines[0], 0) if abs(cross) > ALONG else None
                 x, y = lines[0].along
@@ -377,13 +379,13 @@ def size_parts(hole: SketchHole) -> tuple[str, ...]:
     return ("a", "b", "r") if hole.rounded else ("a", "b")
 
 
-def _ordinate_lines(axes: Axes, u: float | None, v: float | None) -> list[Straight]:
+def _ordinate_lines(axes: Axes, u: float | None, v: float | None) -> list[InfiniteLine]:
     """The lines on which ordinates put a point."""
     cos, sin = math.cos(axes.turn), math.sin(axes.turn)
     found = []
     for value, nx, ny in ((u, cos, sin), (v, -sin, cos)):
         if value is not None:
-            found.append(Straight(nx, ny, value + nx * axes.origin[0] + ny * axes.origin[1]))
+            found.append(InfiniteLine(nx, ny, value + nx * axes.origin[0] + ny * axes.origin[1]))
     return found
 
 
@@ -391,6 +393,6 @@ def _middle(one: Point, two: Point) -> Point:
     return ((one[0] + two[0]) / 2.0, (one[1] + two[1]) / 2.0)
 
 
-def _same_way(one: Straight, two: Straight) -> float:
+def _same_way(one: InfiniteLine, two: InfiniteLine) -> float:
     """The figure of a parallel line, counted along the direction of another."""
     return two.c if one.nx * two.nx + one.ny * two.ny > 0 else -two.c

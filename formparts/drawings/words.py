@@ -6,14 +6,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
-from formparts.drawings.measuring import Measured, Side
+from formparts.drawings.measuring import FlatEdge, Measured
 from formparts.drawings.sketch import SketchHole
 from formparts.outline import Arc, Line, Loop, Point
 from formparts.tolerances import DRAWN_TURN, LENGTH, ROUNDING
 
 
 @dataclass
-class Hole:
+class OpeningInFlat:
     """An opening in the axes of its flat, with its sketch and its figures."""
 
     sketch: SketchHole
@@ -24,9 +24,9 @@ class Hole:
     figures: dict[str, float] = field(default_factory=dict)
 
 
-def holes_of(measured: Measured) -> dict[int, Hole]:
+def holes_of(measured: Measured) -> dict[int, OpeningInFlat]:
     """By the number of its loop, each opening that words say."""
-    found: dict[int, Hole] = {}
+    found: dict[int, OpeningInFlat] = {}
     outer = -1 if measured.across else _outer(measured)
     for number, loop in enumerate(measured.loops):
         if any(side.bend for side in loop):
@@ -147,15 +147,15 @@ def _hole(
     middle: Point,
     turn: float,
     sizes: tuple[float, ...],
-    loop: tuple[Side, ...],
+    loop: tuple[FlatEdge, ...],
     outer: bool,
-) -> Hole:
+) -> OpeningInFlat:
     tags = tuple(side.edge.tag for side in loop)
     sketch = SketchHole(name, kind, "", quarter(turn), len(sizes) > 2, outer=outer, tags=tags)  # type: ignore[arg-type]
-    return Hole(sketch, middle, turn, sizes)
+    return OpeningInFlat(sketch, middle, turn, sizes)
 
 
-def _sized(holes: list[Hole]) -> None:
+def _sized(holes: list[OpeningInFlat]) -> None:
     """Give equal openings one key of their size, and note the figures."""
     sizes: list[tuple[SketchHole, tuple[float, ...]]] = []
     for hole in holes:
@@ -180,7 +180,7 @@ def _sized(holes: list[Hole]) -> None:
         hole.figures |= {f"{name}.u": hole.middle[0], f"{name}.v": hole.middle[1], f"{name}.turn": hole.turn}
 
 
-def _on_the_middle(measured: Measured, holes: list[Hole]) -> None:
+def _on_the_middle(measured: Measured, holes: list[OpeningInFlat]) -> None:
     """Openings on the centre line of the bend that leads to the flat."""
     for hole in holes:
         if measured.bend and abs(hole.middle[0] - measured.width / 2.0) < LENGTH:

@@ -18,7 +18,7 @@ from formparts.families.seen import FilesSeen
 from formparts.families.under_load import figures_under_load
 from formparts.families.version import digest_of
 from formparts.part import Part
-from formparts.part.files import written_into
+from formparts.part.file_set import written_into
 from formparts.recipe_functions import Recipe
 from formparts.recipe_functions.discovery import recipe_of_text
 

@@ -26,7 +26,7 @@ NOT_BUILT = "cannot be built"
 
 
 @dataclass(frozen=True)
-class Place:
+class MapPoint:
     """
     One point of the map.
 
@@ -81,7 +81,7 @@ class Region:
     ----------
     across, up : str
         Names of the two parameters.
-    places : tuple of Place
+    places : tuple of MapPoint
         Row by row from the least value of the second.
     bounds : tuple of Bound
         Ends of every stretch that can be made, in each row.
@@ -89,7 +89,7 @@ class Region:
 
     across: str
     up: str
-    places: tuple[Place, ...]
+    places: tuple[MapPoint, ...]
     bounds: tuple[Bound, ...]
 
 
@@ -127,8 +127,8 @@ def region(recipe: Recipe, grid: Sequence[str], /, **fixed: object) -> Region:
         size, problem = f"{len(xs)} x {len(ys)} places", f"is more than the {MOST_PLACES} of a map"
         raise InputError("region", "grid", size, problem, "take larger steps")
 
-    def at(x: float, y: float) -> Place:
-        return Place(x, y, *_verdict(recipe, {**fixed, across: x, up: y}))
+    def at(x: float, y: float) -> MapPoint:
+        return MapPoint(x, y, *_verdict(recipe, {**fixed, across: x, up: y}))
 
     rows = [[at(x, y) for x in xs] for y in ys]
     whole = _named(recipe, across).kind.base is int
@@ -164,7 +164,7 @@ def _verdict(recipe: Recipe, values: dict[str, Any]) -> tuple[str, str]:
     return next(((one.code, one.message) for one in found if one.severity == "error"), ("", ""))
 
 
-def _bounds(row: Sequence[Place], at: Any, whole: bool) -> Iterator[Bound]:
+def _bounds(row: Sequence[MapPoint], at: Any, whole: bool) -> Iterator[Bound]:
     """Both ends of every stretch of a row that can be made."""
     for number, place in enumerate(row):
         if place.failing:
@@ -178,7 +178,7 @@ def _bounds(row: Sequence[Place], at: Any, whole: bool) -> Iterator[Bound]:
                 yield Bound(place.up, side, good.across, bad.failing, bad.why)
 
 
-def _edge(good: Place, bad: Place, at: Any, whole: bool) -> tuple[Place, Place]:
+def _edge(good: MapPoint, bad: MapPoint, at: Any, whole: bool) -> tuple[MapPoint, MapPoint]:
     """Close in on the edge between a place that can be made and one that cannot; whole numbers to neighbours."""
     while abs(bad.across - good.across) > (1.0 if whole else CLOSE):
         between = (good.across + bad.across) / 2.0

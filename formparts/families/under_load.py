@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 from formparts.body import Body
 
 if TYPE_CHECKING:
-    from formparts.fea import FeaOrder, LoadCase, Solution
+    from formparts.fea import CaseSolution, FeaOrder, LoadCase
 
 UNDER_LOAD: Final[Mapping[str, str]] = MappingProxyType(
     {"deflection_mm": "mm", "stress_mpa": "MPa", "frequency_hz": "Hz"}
@@ -59,7 +59,7 @@ def figures_under_load(body: Body, order: FeaOrder, wanted: Iterable[str] = UNDE
     return {name: value for name, value in figures.items() if name in names}
 
 
-def _solved(body: Body, order: FeaOrder, case: LoadCase) -> Solution:
+def _solved(body: Body, order: FeaOrder, case: LoadCase) -> CaseSolution:
     from formparts.fea import study
 
     return study(body, replace(order, cases=(case,), solve=True, converge=False)).first

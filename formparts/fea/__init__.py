@@ -10,7 +10,7 @@ from formparts.fea.msh import write_msh
 from formparts.fea.orders import FeaOrder
 from formparts.fea.picture import deflected, write_deflected
 from formparts.fea.solver import Answer, solved, solver_there
-from formparts.fea.studies import Solution, Study, study, write_study
+from formparts.fea.studies import CaseSolution, Study, study, write_study
 from formparts.fea.study_records import study_record
 from formparts.fea.vtu import write_vtu
 
@@ -18,12 +18,12 @@ __all__ = [
     "KINDS",
     "Answer",
     "AssemblyMesh",
+    "CaseSolution",
     "ElementBlock",
     "FeaMesh",
     "FeaOrder",
     "Load",
     "LoadCase",
-    "Solution",
     "Study",
     "assembly_mesh",
     "assembly_solved",

@@ -25,7 +25,7 @@ from formparts.fea.case import LoadCase
 from formparts.fea.orders import FeaOrder
 from formparts.fea.peaks import Peak, stressed_most
 from formparts.fea.solver import solver_version
-from formparts.fea.studies import CAUTIONS, Solution, large_words, with_large
+from formparts.fea.studies import CAUTIONS, CaseSolution, large_words, with_large
 from formparts.fea.study_records import answer_record, mode_record, peak_record
 from formparts.fea.vtu import write_vtu
 
@@ -71,7 +71,7 @@ class AssemblyStudy:
     """
 
     made: AssemblyMesh
-    solutions: tuple[Solution, ...]
+    solutions: tuple[CaseSolution, ...]
     solver: str = ""
 
     @property
@@ -114,19 +114,19 @@ def assembly_study(assembly: Assembly, order: FeaOrder) -> AssemblyStudy:
     return AssemblyStudy(made, found, solver_version() if order.solve else "")
 
 
-def _solution(made: AssemblyMesh, case: LoadCase, solve: bool) -> Solution:
+def _solution(made: AssemblyMesh, case: LoadCase, solve: bool) -> CaseSolution:
     if not solve:
-        return Solution(made.mesh, case)
-    found = Solution(made.mesh, case, assembly_solved(made, case))
+        return CaseSolution(made.mesh, case)
+    found = CaseSolution(made.mesh, case, assembly_solved(made, case))
     return found if touches(made) else with_large(found, lambda case: assembly_solved(made, case))
 
 
-def stress_by_item(made: AssemblyMesh, found: Solution) -> tuple[ItemStress, ...]:
+def stress_by_item(made: AssemblyMesh, found: CaseSolution) -> tuple[ItemStress, ...]:
     """The greatest stress of each item of a case."""
     return tuple(_item_stresses(made, found))
 
 
-def _item_stresses(made: AssemblyMesh, found: Solution) -> Iterator[ItemStress]:
+def _item_stresses(made: AssemblyMesh, found: CaseSolution) -> Iterator[ItemStress]:
     for item in made.items:
         among = np.zeros(len(made.mesh.nodes), dtype=bool)
         for block in made.mesh.blocks:
@@ -195,7 +195,7 @@ def assembly_study_record(study: AssemblyStudy) -> dict[str, Any]:
     }
 
 
-def _case(made: AssemblyMesh, found: Solution) -> dict[str, Any]:
+def _case(made: AssemblyMesh, found: CaseSolution) -> dict[str, Any]:
     stresses = [
         {
             "item": each.item,

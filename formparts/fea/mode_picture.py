@@ -9,13 +9,13 @@ from formparts.fea.arrays import Floats, np
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.picture import SHOWN, deflected
 from formparts.fea.solver import Answer
-from formparts.report.arrays import Mesh, Polyline
+from formparts.report.arrays import EdgeLines, Mesh
 from formparts.report.pictures import picture
 from formparts.report.png_file import moving_png
 
 STEPS: Final = 8
 """Frames of one to and fro: five of them are different."""
-Drawn = tuple[Mesh, list[Polyline]]
+Drawn = tuple[Mesh, list[EdgeLines]]
 _TIME: Final = 0.09
 """Of one frame [s]."""
 _SIZE: Final = (480, 360)
@@ -43,7 +43,7 @@ def between(rest: Drawn, far: Drawn, share: float) -> Drawn:
     step = moved.vertices - still.vertices
     room = np.concatenate([still.vertices + part * step for part in (share, 1.0, -1.0)])
     edges = [
-        Polyline(line.points + share * (end.points - line.points))
+        EdgeLines(line.points + share * (end.points - line.points))
         for line, end in zip(lines, ends, strict=True)
     ]
     return Mesh(room, moved.triangles, moved.groups), edges

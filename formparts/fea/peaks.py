@@ -17,7 +17,7 @@ AWAY: Final = 2.0
 
 
 @dataclass(frozen=True)
-class Place:
+class PeakPlace:
     """
     A place on the part as it was made.
 
@@ -53,7 +53,7 @@ class Peak:
 
     von_mises: float
     principal: tuple[float, float, float]
-    place: Place
+    place: PeakPlace
 
 
 def names_at(mesh: FeaMesh, node: int) -> tuple[str, ...]:
@@ -61,10 +61,10 @@ def names_at(mesh: FeaMesh, node: int) -> tuple[str, ...]:
     return tuple(name for name, nodes in node_sets(mesh).items() if node in nodes)
 
 
-def place_of(mesh: FeaMesh, node: int, skin: str = "") -> Place:
+def place_of(mesh: FeaMesh, node: int, skin: str = "") -> PeakPlace:
     """A node as a place on the part."""
     x, y, z = (float(part) for part in mesh.nodes[node])
-    return Place((x, y, z), names_at(mesh, node), skin)
+    return PeakPlace((x, y, z), names_at(mesh, node), skin)
 
 
 def stressed_most(mesh: FeaMesh, answer: Answer, among: Booleans | None = None) -> Peak | None:

@@ -16,7 +16,7 @@ from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
 from formparts.fea.stress import von_mises
 from formparts.fea.stress_picture import banded
-from formparts.report.arrays import Mesh, Polyline
+from formparts.report.arrays import EdgeLines, Mesh
 from formparts.report.legend import round_figure
 from formparts.report.pictures import picture
 from formparts.report.png_file import png
@@ -80,15 +80,15 @@ def stress_png(mesh: FeaMesh, answer: Answer, scale: float) -> bytes:
     return png(banded(drawn, lines, corners, top, (1000, 750)))
 
 
-def beside_rest(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:
+def beside_rest(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[EdgeLines]]:
     """The moved part with its edges, and light the edges of the part at rest, for which the picture has room."""
     moved, edges = deflected(mesh, answer, scale)
     still, resting = deflected(mesh, answer, 0.0)
     room = replace(moved, vertices=np.concatenate([moved.vertices, still.vertices]))
-    return room, edges + [Polyline(edge.points, tangent=True) for edge in resting]
+    return room, edges + [EdgeLines(edge.points, tangent=True) for edge in resting]
 
 
-def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[Polyline]]:
+def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[EdgeLines]]:
     """The skin of the part moved with its nodes, and the edges of its faces."""
     if mesh.kind == "shell":
         return _thick(mesh, answer.displacements * scale)
@@ -103,7 +103,7 @@ def deflected(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[P
     return Mesh(places, triangles, groups), [line for kinds in named for line in _outline(places, kinds)]
 
 
-def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
+def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[EdgeLines]]:
     """Both skins of a shell, and the strip between them along its free edges."""
     net = mesh.net
     count = len(net.places)
@@ -117,7 +117,7 @@ def _thick(mesh: FeaMesh, moved: Floats) -> tuple[Mesh, list[Polyline]]:
     triangles = np.concatenate([upper + count, upper[:, ::-1], strip])
     groups = np.repeat([0, 1, 2], [len(upper), len(upper), len(strip)])
     places = np.concatenate([low, high])
-    lines = [Polyline(side[part]) for part in rim for side in (low, high)]
+    lines = [EdgeLines(side[part]) for part in rim for side in (low, high)]
     return Mesh(places, triangles, groups), lines
 
 
@@ -126,7 +126,7 @@ def _by_size(faces: Iterable[tuple[int, ...]]) -> list[list[tuple[int, ...]]]:
     return [list(kind) for _, kind in groupby(sorted(faces, key=len), len)]
 
 
-def _outline(places: Floats, kinds: Iterable[Integers]) -> list[Polyline]:
+def _outline(places: Floats, kinds: Iterable[Integers]) -> list[EdgeLines]:
     """The edges round a named face: those that only one of its elements has, whichever their kind."""
     seen: dict[tuple[int, int], tuple[int, int, int]] = {}
     for face in (face for kind in kinds for face in kind.tolist()):
@@ -138,4 +138,4 @@ def _outline(places: Floats, kinds: Iterable[Integers]) -> list[Polyline]:
                 del seen[key]
             else:
                 seen[key] = (a, m, b)
-    return [Polyline(places[list(edge)]) for edge in seen.values()]
+    return [EdgeLines(places[list(edge)]) for edge in seen.values()]

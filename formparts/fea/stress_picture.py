@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from formparts.fea.arrays import Floats, np
-from formparts.report.arrays import Bytes, Mesh, Polyline
+from formparts.report.arrays import Bytes, EdgeLines, Mesh
 from formparts.report.letters import lettering, text_width
 from formparts.report.paint import averaged, composed, drawn, lines, shaded
 from formparts.report.pen_lines import dots, inked
@@ -17,7 +17,7 @@ _BOX, _HEIGHT, _EDGE, _STRIP = 26, 11.0, 24, 120
 """Side of a box of the scale, height of its figures, white beside it, and width of all of it [picture points]."""
 
 
-def banded(mesh: Mesh, edges: list[Polyline], values: Floats, top: float, size: tuple[int, int]) -> Bytes:
+def banded(mesh: Mesh, edges: list[EdgeLines], values: Floats, top: float, size: tuple[int, int]) -> Bytes:
     """The picture as (height, width, 3) bytes; `values` stand at the corners of each triangle."""
     sight, small = drawn(mesh, (size[0] - _STRIP, size[1]), VIEW, True)
     grey = shaded(sight, mesh, (1.0, 1.0, 1.0))

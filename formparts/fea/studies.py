@@ -20,7 +20,7 @@ from formparts.fea.mesh import FeaMesh, mesh_of
 from formparts.fea.mode_picture import mode_png
 from formparts.fea.msh import write_msh
 from formparts.fea.orders import FeaOrder
-from formparts.fea.peaks import Peak, Place, away_from_supports, place_of, stressed_most
+from formparts.fea.peaks import Peak, PeakPlace, away_from_supports, place_of, stressed_most
 from formparts.fea.picture import deflected_png, exaggeration, stress_png
 from formparts.fea.quality import WELL_SHAPED, quality
 from formparts.fea.solver import Answer, solved, solver_version
@@ -36,7 +36,7 @@ then large displacements are taken. S. Timoshenko, S. Woinowsky-Krieger, Theory 
 
 
 @dataclass(frozen=True, eq=False)
-class Solution:
+class CaseSolution:
     """
     One load case, and what was found.
 
@@ -61,7 +61,7 @@ class Solution:
     linear: float | None = None
 
     @cached_property
-    def deflection(self) -> tuple[float, Place] | None:
+    def deflection(self) -> tuple[float, PeakPlace] | None:
         """The largest displacement [mm], and where it is."""
         if self.answer is None or not len(self.answer.displacements):
             return None
@@ -131,13 +131,13 @@ class Study:
     """
 
     mesh: FeaMesh
-    solutions: tuple[Solution, ...]
+    solutions: tuple[CaseSolution, ...]
     solver: str = ""
     by_hand: Section | None = None
     flavours: tuple[str, ...] = ()
 
     @property
-    def first(self) -> Solution:
+    def first(self) -> CaseSolution:
         """The solution of the first case."""
         return self.solutions[0]
 
@@ -201,26 +201,26 @@ def _finer(mesh: FeaMesh, order: FeaOrder) -> tuple[FeaMesh, ...]:
     )
 
 
-def _solution(mesh: FeaMesh, case: LoadCase, order: FeaOrder, finer: tuple[FeaMesh, ...]) -> Solution:
+def _solution(mesh: FeaMesh, case: LoadCase, order: FeaOrder, finer: tuple[FeaMesh, ...]) -> CaseSolution:
     if not order.solve:
-        return Solution(mesh, case)
-    found = with_large(Solution(mesh, case, solved(mesh, case)), lambda case: solved(mesh, case))
+        return CaseSolution(mesh, case)
+    found = with_large(CaseSolution(mesh, case, solved(mesh, case)), lambda case: solved(mesh, case))
     assert found.answer is not None
     return replace(found, converged=_converged(mesh, found.case, found.answer, finer))
 
 
-def with_large(found: Solution, solve: Callable[[LoadCase], Answer]) -> Solution:
+def with_large(found: CaseSolution, solve: Callable[[LoadCase], Answer]) -> CaseSolution:
     """Solved once more with large displacements where the linear ones ask for it; as it was where that fails."""
     if found.case.large or found.deflection is None or not _asks_for_large(found):
         return found
     case = replace(found.case, large=True)
     try:
-        return Solution(found.mesh, case, solve(case), linear=found.deflection[0])
+        return CaseSolution(found.mesh, case, solve(case), linear=found.deflection[0])
     except FileProofError:
         return found
 
 
-def _asks_for_large(found: Solution) -> bool:
+def _asks_for_large(found: CaseSolution) -> bool:
     return (
         found.deflection is not None
         and found.deflection[0] > LARGE_IN_PLATES * found.mesh.body.sheet.thickness
@@ -235,7 +235,7 @@ def _converged(
         return ()
     meshes = (mesh, *finer)
     answers = (answer, *(solved(each, case) for each in finer))
-    rows = [_figures(Solution(m, case, a)) for m, a in zip(meshes, answers, strict=True)]
+    rows = [_figures(CaseSolution(m, case, a)) for m, a in zip(meshes, answers, strict=True)]
     sizes = [each.size for each in meshes]
     return tuple(
         extrapolated(name, unit, sizes, [row[name, unit] for row in rows])
@@ -244,7 +244,7 @@ def _converged(
     )
 
 
-def _figures(found: Solution) -> dict[tuple[str, str], float]:
+def _figures(found: CaseSolution) -> dict[tuple[str, str], float]:
     """The figures of one answer that should settle as elements get smaller."""
     figures = {}
     if found.deflection is not None:
@@ -275,7 +275,7 @@ def _of_the_mesh(mesh: FeaMesh) -> Iterator[str]:
         yield "beads, dimples and louvres are meshed as flat sheet: the part may be stiffer, and a louvre weaker"
 
 
-def _cautions(found: Solution) -> Iterator[str]:
+def _cautions(found: CaseSolution) -> Iterator[str]:
     """Of one solution: large displacements, yielding, rounding, figures that do not settle."""
     answer, sheet = found.answer, found.mesh.body.sheet
     if answer is None:
@@ -301,7 +301,7 @@ def _cautions(found: Solution) -> Iterator[str]:
             )
 
 
-def large_words(found: Solution) -> Iterator[str]:
+def large_words(found: CaseSolution) -> Iterator[str]:
     """How large displacements were answered, where the linear ones were more than half the thickness."""
     if found.linear is not None:
         yield (
@@ -347,7 +347,7 @@ def write_study(made: Study, base: Path) -> tuple[Path, ...]:
     return tuple(paths)
 
 
-def _written(found: Solution, base: Path, flavours: tuple[str, ...]) -> list[Path]:
+def _written(found: CaseSolution, base: Path, flavours: tuple[str, ...]) -> list[Path]:
     from formparts.fea.nastran import write_nastran
 
     paths = [

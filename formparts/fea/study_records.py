@@ -7,9 +7,9 @@ from typing import Any
 from formparts.fea.case import loaded, weight
 from formparts.fea.convergence import Converged
 from formparts.fea.loads import Load
-from formparts.fea.peaks import Peak, Place, stress_by_feature
+from formparts.fea.peaks import Peak, PeakPlace, stress_by_feature
 from formparts.fea.solver import Reaction
-from formparts.fea.studies import Solution, Study
+from formparts.fea.studies import CaseSolution, Study
 from formparts.fea.supports import Support
 from formparts.sections import Section
 
@@ -46,7 +46,7 @@ def study_record(made: Study) -> dict[str, Any]:
     }
 
 
-def _solution(found: Solution) -> dict[str, Any]:
+def _solution(found: CaseSolution) -> dict[str, Any]:
     return {
         **answer_record(found),
         "stress": None if found.deflection is None else _stress(found),
@@ -56,7 +56,7 @@ def _solution(found: Solution) -> dict[str, Any]:
     }
 
 
-def answer_record(found: Solution) -> dict[str, Any]:
+def answer_record(found: CaseSolution) -> dict[str, Any]:
     """A case and how the part answers to it: displacement and reactions, without stress and modes."""
     case, answer, deflection = found.case, found.answer, found.deflection
     static = answer is not None and deflection is not None
@@ -75,7 +75,7 @@ def answer_record(found: Solution) -> dict[str, Any]:
     }
 
 
-def mode_record(found: Solution) -> dict[str, Any]:
+def mode_record(found: CaseSolution) -> dict[str, Any]:
     """Natural frequencies and buckling factors of a case, where they were sought."""
     answer = found.answer
     return {
@@ -107,11 +107,11 @@ def _reaction(item: Reaction) -> dict[str, Any]:
     }
 
 
-def _place(place: Place) -> dict[str, Any]:
+def _place(place: PeakPlace) -> dict[str, Any]:
     return {"at_mm": list(place.at), "names": list(place.names), "skin": place.skin}
 
 
-def _stress(found: Solution) -> dict[str, Any] | None:
+def _stress(found: CaseSolution) -> dict[str, Any] | None:
     if found.answer is None or found.peak is None:
         return None
     limit = found.mesh.body.sheet.material.yield_strength

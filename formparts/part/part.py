@@ -441,7 +441,7 @@ class Part(Figures):
         KernelError
             The solid kernel failed.
         """
-        from formparts.part.files import delivered_files
+        from formparts.part.file_set import delivered_files
         from formparts.writers import kinds_of
 
         kinds = [

@@ -90,7 +90,7 @@ def swings(bending: Bending, thickness: float, tip_radius: float) -> tuple[Swing
 
 
 @dataclass(frozen=True)
-class Piece:
+class MovedPart:
     """A flat or bend with all that moves it against the line."""
 
     name: str
@@ -98,23 +98,23 @@ class Piece:
     mask: int
 
 
-def pieces(model: PartModel, at: Stand) -> tuple[Piece, ...]:
+def pieces(model: PartModel, at: Stand) -> tuple[MovedPart, ...]:
     """All flats and bends but those that are being bent."""
     key = ("pieces", at.members)
     if key not in model.memo:
         masks = at.masks
-        found = [Piece(flat.name, flat.name, masks[flat.name]) for flat in model.body.flats]
+        found = [MovedPart(flat.name, flat.name, masks[flat.name]) for flat in model.body.flats]
         found += [
-            Piece(bend.name, bend.parent, masks[bend.parent] | model.bits(number))
+            MovedPart(bend.name, bend.parent, masks[bend.parent] | model.bits(number))
             for number, bend in enumerate(model.body.bends)
             if number not in at.bends
         ]
         model.memo[key] = tuple(found)
-    known: tuple[Piece, ...] = model.memo[key]
+    known: tuple[MovedPart, ...] = model.memo[key]
     return known
 
 
-def solid_cells(model: PartModel, at: Stand, piece: Piece, made: int) -> Floats:
+def solid_cells(model: PartModel, at: Stand, piece: MovedPart, made: int) -> Floats:
     """Corners of the cells of a piece, where `pose` has it."""
     key = ("cells", at.members, piece.name, made & piece.mask)
     if key not in model.memo:
@@ -220,7 +220,7 @@ def blocked(
 ) -> tuple[Blocked, ...]:
     """Every stretch over which a tool would run into the part, at any angle of its way."""
     found: list[Blocked] = []
-    todo: list[tuple[Piece, Any]] = []
+    todo: list[tuple[MovedPart, Any]] = []
     head = ("blocked", at.members, bending, tool.name, tip_radius)
     for piece in pieces(model, at):
         key = (*head, piece.name, made & piece.mask)
@@ -238,7 +238,7 @@ def blocked(
 
 
 def _looked_at(
-    model: PartModel, at: Stand, made: int, bending: Bending, tool: Tool, todo: list[Piece]
+    model: PartModel, at: Stand, made: int, bending: Bending, tool: Tool, todo: list[MovedPart]
 ) -> list[list[Blocked]]:
     """The stretches of some pieces, worked out together."""
     import numpy as np

@@ -10,7 +10,7 @@ from formparts.body.frame import Frame, bend_frame
 from formparts.clash import FoldedPiece as Solid
 from formparts.clash import bend_pieces, first_clash
 from formparts.planning.closing import Closing, closing_swing
-from formparts.planning.feasible import Piece, pieces, placed, solid_cells
+from formparts.planning.feasible import MovedPart, pieces, placed, solid_cells
 from formparts.planning.stand import PartModel, Stand, pose, swing
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ class _NoDie:
     shoulder_radius = 0.0
 
 
-def _near_pairs(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Piece, Piece]]:
+def _near_pairs(model: PartModel, at: Stand, made: int) -> Iterator[tuple[MovedPart, MovedPart]]:
     """Pieces of both sides whose boxes meet."""
     import numpy as np
 
@@ -68,7 +68,7 @@ def _near_pairs(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Piece,
         yield ones[one], twos[two]
 
 
-def _box(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> tuple[Floats, Floats]:
+def _box(model: PartModel, at: Stand, piece: MovedPart, made: int, wing: Frame) -> tuple[Floats, Floats]:
     key = ("box", at.members, piece.name, made & piece.mask)
     if key not in model.memo:
         points = placed(solid_cells(model, at, piece, made), wing).reshape(-1, 3)
@@ -77,7 +77,7 @@ def _box(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> t
     return found
 
 
-def _pair_meets(model: PartModel, at: Stand, made: int, one: Piece, two: Piece) -> bool:
+def _pair_meets(model: PartModel, at: Stand, made: int, one: MovedPart, two: MovedPart) -> bool:
     mask = one.mask | two.mask
     finished = not any(model.bend_of[member] == member and member in model.acute for member in at.members)
     if finished and made & mask == mask:
@@ -91,7 +91,7 @@ def _pair_meets(model: PartModel, at: Stand, made: int, one: Piece, two: Piece) 
     return found
 
 
-def _solids(model: PartModel, at: Stand, piece: Piece, made: int, wing: Frame) -> list[Solid]:
+def _solids(model: PartModel, at: Stand, piece: MovedPart, made: int, wing: Frame) -> list[Solid]:
     """A flat or a bend as the search for clashes has it, a bend with openings in several pieces."""
     frame = pose(model, at, piece.flat, made).inside(wing)
     half = model.body.sheet.thickness / 2.0

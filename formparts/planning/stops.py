@@ -11,7 +11,7 @@ from formparts.body.frame import Frame, Vector
 from formparts.outline.edges import Line, Point
 from formparts.planning.cells import Cell, chords
 from formparts.planning.collide import profile_of, stretches
-from formparts.planning.feasible import Piece, free, pieces, placed, solid_cells
+from formparts.planning.feasible import MovedPart, free, pieces, placed, solid_cells
 from formparts.planning.stand import Interval, PartModel, Stand, pose
 from formparts.planning.tools import Machine
 from formparts.tolerances import ALONG
@@ -181,13 +181,13 @@ class _Lying:
     made: int
     allowance: float
 
-    def cells(self, piece: Piece) -> Floats:
+    def cells(self, piece: MovedPart) -> Floats:
         """Its cells, as they lie."""
         model = self.model
         wing = _wing(self.at.sides[piece.flat], self.allowance, model.body.sheet.thickness)
         return placed(solid_cells(model, self.at, piece, self.made), wing)
 
-    def box(self, piece: Piece) -> tuple[Vector, Vector]:
+    def box(self, piece: MovedPart) -> tuple[Vector, Vector]:
         """Around the piece."""
         key = ("lying", self.at.members, piece.name, self.made & piece.mask)
         if key not in self.model.memo:
@@ -196,7 +196,7 @@ class _Lying:
         found: tuple[Vector, Vector] = self.model.memo[key]
         return found
 
-    def behind(self, near: Sequence[Piece], band: Cell) -> list[Interval]:
+    def behind(self, near: Sequence[MovedPart], band: Cell) -> list[Interval]:
         """Over which stretches pieces lie in a band."""
         import numpy as np
 

@@ -9,7 +9,7 @@ from formparts.outline import Arc, Outline, cut, disc, intersect, outline_of, po
 from formparts.outline.edges import Motion
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several, indented
-from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.likeness import same_outline
 from formparts.recipe_writing.outlines import Shape, path_node, placed, shape_node, shape_of
 from formparts.shapes import pierced

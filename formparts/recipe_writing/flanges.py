@@ -13,7 +13,7 @@ from formparts.outline.edges import Edge, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.detours import Detour
 from formparts.recipe_writing.expressions import Call, Literal, Node, Variable, decimals
-from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.lugs import StripEnd, end_node, strip_end
 from formparts.recipe_writing.outlines import outline_node
 from formparts.recipe_writing.steps import Assign

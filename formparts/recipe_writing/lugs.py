@@ -13,7 +13,7 @@ from formparts.outline.edges import Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.detours import Detour, outward_frame
 from formparts.recipe_writing.expressions import Call, Formula, Literal, Named, Node, Several, Variable
-from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.outlines import Shape, merged, placed, shape_node, shape_of
 from formparts.recipe_writing.patterns import OPENING_ROLES
 from formparts.recipe_writing.steps import Assign, Step

@@ -9,7 +9,7 @@ from formparts.outline import Arc, Line, Outline
 from formparts.outline.edges import Edge, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several
-from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.tolerances import ANGLE_DEG, LENGTH, ROUNDING, TURN_DEG, TURN_RAD
 
 

@@ -13,7 +13,7 @@ from formparts.body.hole_features import SUNK
 from formparts.outline.edges import Motion, Point
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.expressions import Call, Literal, Node, Several, Variable, shown
-from formparts.recipe_writing.figures import FoundParameters
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.outlines import Shape, path_node, shape_node, shape_of
 from formparts.recipe_writing.steps import Assign
 from formparts.tolerances import SAME_MIDDLE

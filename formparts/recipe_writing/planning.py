@@ -15,12 +15,12 @@ from formparts.outline.edges import Motion
 from formparts.outline.regions import Loop
 from formparts.recipe_writing.crossing import apart, on_root_of
 from formparts.recipe_writing.expressions import Call, Literal, Named, Node, Par, Variable
-from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import (
     flange_step,
     lip_of,
     plain_holes,
 )
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.likeness import same_part
 from formparts.recipe_writing.lugs import (
     ear_holes,

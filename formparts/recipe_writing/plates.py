@@ -14,8 +14,8 @@ from formparts.outline.regions import Loop
 from formparts.recipe_writing.cutouts import notched, notches_of
 from formparts.recipe_writing.detours import Chain, Detour, on_one, stripped
 from formparts.recipe_writing.expressions import Call, Formula, Node, Par, Variable, decimals
-from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import FACING, Relieved, plain_holes, relieved_of
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.lugs import Ear, Lug, ear_of, lug_of, ring_of
 from formparts.recipe_writing.outlines import loop_node, path_node, placed, shape_node, shape_of
 from formparts.recipe_writing.steps import Assign, Step

@@ -6,8 +6,8 @@ import itertools
 
 from formparts.body import Bend, Body, bends_on
 from formparts.recipe_writing.expressions import Call, Literal, Node, decimals
-from formparts.recipe_writing.figures import FoundParameters
 from formparts.recipe_writing.flanges import how_bent
+from formparts.recipe_writing.found_parameters import FoundParameters
 from formparts.recipe_writing.lugs import StripEnd, strip_end
 from formparts.shapes.profiles import datums_at, setback
 from formparts.tolerances import REDRAWN, TURN_DEG

@@ -43,7 +43,7 @@ class Mesh:
 
 
 @dataclass(frozen=True, eq=False)
-class Polyline:
+class EdgeLines:
     """
     True edges of the solid, to be drawn as lines where they are seen.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from formparts.report import camera as cameras
 from formparts.report import pen_lines, raster
-from formparts.report.arrays import Mesh, Polyline, Vector
+from formparts.report.arrays import EdgeLines, Mesh, Vector
 from formparts.report.legend import SMALLEST_PICTURE, Legend, legend
 
 if TYPE_CHECKING:
@@ -144,7 +144,7 @@ def _light(normals: Floats, camera: cameras.Camera) -> Floats:
     return total
 
 
-def lines(sight: Sight, mesh: Mesh, edges: Sequence[Polyline], small: Legend | None) -> Floats:
+def lines(sight: Sight, mesh: Mesh, edges: Sequence[EdgeLines], small: Legend | None) -> Floats:
     """How much ink lies on each picture point, from 0 to 1: true edges, contours of bends, the small axes."""
     import numpy as np
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from formparts.body import Body
 from formparts.errors import InputError
-from formparts.report.arrays import Mesh, Polyline, Vector
+from formparts.report.arrays import EdgeLines, Mesh, Vector
 from formparts.report.raster import LARGEST_MESH
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ _LARGEST = 8000
 
 def picture(
     mesh: Mesh,
-    edges: Sequence[Polyline],
+    edges: Sequence[EdgeLines],
     colour: Vector = (0.72, 0.75, 0.79),
     size: tuple[int, int] = (800, 600),
     view: Vector = VIEW,

@@ -6,7 +6,7 @@ import math
 
 from formparts.body import Body
 from formparts.closed_forms import properties
-from formparts.report.arrays import Mesh, Polyline
+from formparts.report.arrays import EdgeLines, Mesh
 from formparts.triangulation import facets
 
 _ANGLE_RAD = math.radians(4.0)
@@ -15,10 +15,10 @@ _CHORD_PART = 1.0 / 4000.0
 """Greatest distance of a facet from the true surface, in lengths of the part: a quarter of a point."""
 
 
-def scene(body: Body) -> tuple[Mesh, list[Polyline]]:
+def scene(body: Body) -> tuple[Mesh, list[EdgeLines]]:
     """Follow a body with triangles, each face a group of its own, and its edges with lines."""
     made = facets(body, math.hypot(*properties(body).envelope) * _CHORD_PART, _ANGLE_RAD)
     normals = made.surfaces.normals(made.owners[:, None], made.points[made.triangles])
     mesh = Mesh(made.points, made.triangles, made.owners, normals)
     pieces = made.points[made.lines]
-    return mesh, [Polyline(pieces[~made.smooth]), Polyline(pieces[made.smooth], tangent=True)]
+    return mesh, [EdgeLines(pieces[~made.smooth]), EdgeLines(pieces[made.smooth], tangent=True)]

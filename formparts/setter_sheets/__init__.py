@@ -1,6 +1,6 @@
 """The setter's sheet: what goes to the press brake with a part, step by step."""
 
-from formparts.setter_sheets.files import plan_lines, sheet_as_svg, write_setter_sheet
 from formparts.setter_sheets.sheet import SetterSheet, setter_sheet
+from formparts.setter_sheets.writing import plan_lines, sheet_as_svg, write_setter_sheet
 
 __all__ = ["SetterSheet", "plan_lines", "setter_sheet", "sheet_as_svg", "write_setter_sheet"]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from formparts.outline.edges import Point
 from formparts.planning import BendPlan, PlanStep
 from formparts.planning.cells import chords
-from formparts.planning.feasible import Piece, pieces, placed, solid_cells, swings
+from formparts.planning.feasible import MovedPart, pieces, placed, solid_cells, swings
 from formparts.planning.stand import PartModel, Stand, Swing, pose, stand
 from formparts.tolerances import ROUNDING
 
@@ -56,7 +56,7 @@ def standing(plan: BendPlan, step: PlanStep, at_bottom: bool) -> Standing:
     return Standing(stage.tip, shapes, rims, (_bent(step, stage, thickness),))
 
 
-def _shape(model: PartModel, at: Stand, piece: Piece, made: int, stage: Swing) -> Floats:
+def _shape(model: PartModel, at: Stand, piece: MovedPart, made: int, stage: Swing) -> Floats:
     return placed(solid_cells(model, at, piece, made), stage.wings[at.sides[piece.flat]]).reshape(-1, 3)
 
 

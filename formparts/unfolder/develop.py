@@ -14,7 +14,7 @@ from formparts.unfolder.placing import (
     BendMap,
     ConeMap,
     Map,
-    Side,
+    SkinSide,
     developed,
     figures,
     is_upward,
@@ -33,14 +33,14 @@ class Developed:
 
     part: SolidData
     net: Net
-    side: Side
+    side: SkinSide
     maps: dict[int, Map]
     runs: list[BlankEdge]
     chains: list[list[BlankEdge]]
     loops: list[Loop]
 
 
-def developed_skin(part: SolidData, net: Net, root: int, root_map: Map, side: Side) -> Developed:
+def developed_skin(part: SolidData, net: Net, root: int, root_map: Map, side: SkinSide) -> Developed:
     """Roll out one skin from its root piece."""
     maps = placed(part, net, root, root_map, side)
     runs = [run for piece in maps for run in _runs(part, net, piece, maps[piece], side)]
@@ -49,7 +49,7 @@ def developed_skin(part: SolidData, net: Net, root: int, root_map: Map, side: Si
     return Developed(part, net, side, maps, runs, chains, [straightened(sewn(chain)) for chain in chains])
 
 
-def _runs(part: SolidData, net: Net, piece: int, where: Map, side: Side) -> list[BlankEdge]:
+def _runs(part: SolidData, net: Net, piece: int, where: Map, side: SkinSide) -> list[BlankEdge]:
     """The edges round one piece on the blank; those within it are left out."""
     spots: dict[int, Pair] = {}
     runs = []

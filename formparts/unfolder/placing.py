@@ -84,7 +84,7 @@ Map: TypeAlias = FlatMap | BendMap | ConeMap
 
 
 @dataclass(frozen=True, slots=True)
-class Side:
+class SkinSide:
     """Which side of the sheet a skin is: 1 when it is seen on the blank, -1 when it lies below."""
 
     sign: int
@@ -108,7 +108,7 @@ def figures(piece: UnfoldedPiece, thickness: float) -> tuple[float, float]:
     return (math.degrees(2.0 * piece.round.half_rad), inside if inside > SAME_PLACE else 0.0)
 
 
-def developed(piece: UnfoldedPiece, side: Side) -> float:
+def developed(piece: UnfoldedPiece, side: SkinSide) -> float:
     """Allowance of a bend [mm]; one of more than half a turn is made of equal shares."""
     angle, inside_radius = figures(piece, side.thickness)
     shares = max(1, math.ceil(angle / LARGEST_ANGLE - ROUNDING))
@@ -116,14 +116,14 @@ def developed(piece: UnfoldedPiece, side: Side) -> float:
     return shares * float(rule(min(angle / shares, LARGEST_ANGLE), inside_radius, side.thickness))
 
 
-def is_upward(piece: UnfoldedPiece, side: Side) -> bool:
+def is_upward(piece: UnfoldedPiece, side: SkinSide) -> bool:
     """True when the flange beyond a bend comes towards the viewer of the blank: its hollow face is seen."""
     surface = piece.surface
     assert isinstance(surface, (Cylinder, Cone))
     return surface.outward * side.sign < 0
 
 
-def placed(part: SolidData, net: Net, root: int, root_map: Map, side: Side) -> dict[int, Map]:
+def placed(part: SolidData, net: Net, root: int, root_map: Map, side: SkinSide) -> dict[int, Map]:
     """
     Hand the map on from the root to all pieces; pieces joined in a ring must come out where they began.
 
@@ -152,7 +152,7 @@ def spot(net: Net, piece: int, known: Map, place: Vector, neighbour: int) -> Pai
     return known.at(height, facing(own, known.round, surface))
 
 
-def _require_met(part: SolidData, net: Net, hinge: Hinge, maps: dict[int, Map], side: Side) -> None:
+def _require_met(part: SolidData, net: Net, hinge: Hinge, maps: dict[int, Map], side: SkinSide) -> None:
     """Refuse a ring of flats and bends that does not close on the blank as it does in space."""
     edge = part.edges[hinge.edge]
     for place in (part.points[edge.start], part.points[edge.end]):
@@ -169,7 +169,7 @@ def _require_met(part: SolidData, net: Net, hinge: Hinge, maps: dict[int, Map], 
             )
 
 
-def _across(part: SolidData, net: Net, hinge: Hinge, piece: int, known: Map, side: Side) -> Map:
+def _across(part: SolidData, net: Net, hinge: Hinge, piece: int, known: Map, side: SkinSide) -> Map:
     """The map of the piece beyond a hinge."""
     number = hinge.beyond(piece)
     beyond = net.pieces[number]
@@ -215,7 +215,7 @@ def _exact_way(known: Map, axis: Vector) -> Pair | None:
     return None
 
 
-def _loose(piece: UnfoldedPiece, axis: Vector, way: Pair, side: Side, place: Vector) -> Map:
+def _loose(piece: UnfoldedPiece, axis: Vector, way: Pair, side: SkinSide, place: Vector) -> Map:
     """The map of a piece whose hinge through a place runs along `way`, before it is shifted there."""
     surface = piece.surface
     if isinstance(surface, Plane):
@@ -232,7 +232,7 @@ def flat_map(up: Vector, axis: Vector, way: Pair) -> FlatMap:
     return FlatMap(x, y, (0.0, 0.0))
 
 
-def bend_map(piece: UnfoldedPiece, way: Pair, side: Side) -> BendMap:
+def bend_map(piece: UnfoldedPiece, way: Pair, side: SkinSide) -> BendMap:
     """Map of a bend whose axis comes to run along `way`."""
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cylinder)
@@ -243,7 +243,7 @@ def bend_map(piece: UnfoldedPiece, way: Pair, side: Side) -> BendMap:
     return BendMap(surface.point, surface.axis, measured, way, stretch)
 
 
-def cone_map(piece: UnfoldedPiece, way: Pair, side: Side, place: Vector) -> ConeMap:
+def cone_map(piece: UnfoldedPiece, way: Pair, side: SkinSide, place: Vector) -> ConeMap:
     """Map of a conical bend whose ruling through a place comes to run along `way`, away from the apex."""
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cone)

@@ -9,7 +9,7 @@ from formparts.errors import InputError
 from formparts.tolerances import ALONG, IN_FLAT
 from formparts.unfolder.naming import names_of, skin_word
 from formparts.unfolder.pieces import Net, UnfoldedPiece, hinges_at, is_flat
-from formparts.unfolder.placing import ConeMap, FlatMap, Map, Side, bend_map, cone_map, flat_map
+from formparts.unfolder.placing import ConeMap, FlatMap, Map, SkinSide, bend_map, cone_map, flat_map
 from formparts.unfolder.skins import SheetSkins
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Vector, cross, dot, length, minus, shown, times, unit
@@ -96,7 +96,7 @@ def _outward(piece: UnfoldedPiece) -> Vector:
     return (radial[0], radial[1], radial[2])
 
 
-def root_map(part: SolidData, net: Net, root: int, side: Side, wish: Wanted) -> Map:
+def root_map(part: SolidData, net: Net, root: int, side: SkinSide, wish: Wanted) -> Map:
     """Where the root piece lies on the blank."""
     piece = net.pieces[root]
     if isinstance(piece.surface, Plane):
@@ -157,7 +157,9 @@ def _flattened(direction: Vector, up: Vector) -> Vector:
     return direction
 
 
-def other_root(sheet: SheetSkins, one: Net, root: int, known: Map, other: Net, side: Side) -> tuple[int, Map]:
+def other_root(
+    sheet: SheetSkins, one: Net, root: int, known: Map, other: Net, side: SkinSide
+) -> tuple[int, Map]:
     """The piece of the other skin that lies under the root, and its map: places under each other fall together."""
     part, piece = sheet.part, one.pieces[root]
     below = {face for mine in piece.faces for face in sheet.families.partners(mine, side.thickness)}

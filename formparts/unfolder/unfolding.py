@@ -22,7 +22,7 @@ from formparts.unfolder.limits import SLANTED_SHARE
 from formparts.unfolder.measures import area, looseness, sweeps_of, volume
 from formparts.unfolder.naming import stem_of
 from formparts.unfolder.pieces import net_of
-from formparts.unfolder.placing import Allowance, Side, figures
+from formparts.unfolder.placing import Allowance, SkinSide, figures
 from formparts.unfolder.proving import require_covered, require_wide
 from formparts.unfolder.reading import part_of
 from formparts.unfolder.results import Unfolded
@@ -218,7 +218,7 @@ def _unfolded(
     root, names = default_root(sheet, nets[0], wish)
     sign = upper_sign(sheet, nets[0].pieces[root], thickness, wish)
     rules = (rule[0], sheet.close, _own_by_face(part, rule[1]))
-    sides = (Side(sign, thickness, *rules), Side(-sign, thickness, *rules))
+    sides = (SkinSide(sign, thickness, *rules), SkinSide(-sign, thickness, *rules))
     start = root_map(part, nets[0], root, sides[0], wish)
     one = developed_skin(part, nets[0], root, start, sides[0])
     beyond, other_start = other_root(sheet, nets[0], root, start, nets[1], sides[1])

@@ -7,8 +7,8 @@ import os
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from formparts.assembly.assembly_files import turned_away
 from formparts.assembly.facts import part_colour, product_facts, whole_facts
-from formparts.assembly.files import turned_away
 from formparts.assembly.solids import part_solid
 from formparts.assembly_recipes import AssemblyRecipe, stated_assembly
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M

@@ -16,6 +16,7 @@ from formparts.assembly import (
     Assembly,
     Placed,
     Turned,
+    assembly_files,
     bill,
     cadquery_assembly,
     part_frames,
@@ -241,16 +242,16 @@ def kernel_properties(path: Path) -> dict[str, tuple[float, float, tuple[float, 
 
 def test_the_proof_of_what_products_state_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Properties that went to the wrong product, or a wrong density, are seen."""
-    from formparts.assembly import files
-
-    real = files.with_product_facts
+    real = assembly_files.with_product_facts
     monkeypatch.setattr(
-        files, "with_product_facts", lambda content, facts, whole: real(content, facts[::-1], whole)
+        assembly_files, "with_product_facts", lambda content, facts, whole: real(content, facts[::-1], whole)
     )
     with pytest.raises(FileProofError, match="bracket: the volume that it states"):
         write_assembly_step(stack(), tmp_path / "stack.step")
-    heavy = [replace(files.product_facts(item.part), density=7900.0) for item in stack().items]
-    monkeypatch.setattr(files, "with_product_facts", lambda content, _, whole: real(content, heavy, whole))
+    heavy = [replace(assembly_files.product_facts(item.part), density=7900.0) for item in stack().items]
+    monkeypatch.setattr(
+        assembly_files, "with_product_facts", lambda content, _, whole: real(content, heavy, whole)
+    )
     with pytest.raises(FileProofError, match="the density that it states"):
         write_assembly_step(stack(), tmp_path / "stack.step")
     assert not (tmp_path / "stack.step").exists()
@@ -307,12 +308,11 @@ def test_gmsh_finds_every_part_in_its_place(tmp_path: Path) -> None:
 
 def test_the_proof_of_a_step_file_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A bolt that is written somewhere else than it stands is seen."""
-    from formparts.assembly import files
 
     made = stack()
     elsewhere = Assembly("stack", (*made.items[:2], replace(made.items[2], frame=Frame((1, 2, 3)))))
-    real = files._step_bytes
-    monkeypatch.setattr(files, "_step_bytes", lambda _, *rest: real(elsewhere, *rest))
+    real = assembly_files._step_bytes
+    monkeypatch.setattr(assembly_files, "_step_bytes", lambda _, *rest: real(elsewhere, *rest))
     with pytest.raises(FileProofError, match="bolt"):
         write_assembly_step(made, tmp_path / "stack.step")
     assert not (tmp_path / "stack.step").exists()

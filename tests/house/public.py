@@ -108,7 +108,7 @@ MODULES = {
     ),
     "formparts.families.regions": (
         "Bound",
-        "Place",
+        "MapPoint",
         "Region",
         "region",
     ),

@@ -37,7 +37,7 @@ from formparts.export.schedule import write_schedule
 from formparts.families.ledger import Outcome
 from formparts.families.page import write_page
 from formparts.families.region_files import write_region
-from formparts.families.regions import Bound, Place, Region
+from formparts.families.regions import Bound, MapPoint, Region
 from formparts.families.tables import write_table
 from formparts.fea import LoadCase, mesh_of, write_deck
 from formparts.materials import Material
@@ -133,7 +133,7 @@ def test_pictures_show_names_as_text(name: str, tmp_path: Path) -> None:
     body = hostile(name)
     flat = blank(body)
     recipe = replace(find_recipe("z_clip"), name=name)
-    places = tuple(Place(x, y, name, name) for x in (1.0, 2.0) for y in (1.0, 2.0))
+    places = tuple(MapPoint(x, y, name, name) for x in (1.0, 2.0) for y in (1.0, 2.0))
     found = Region("rise", "foot", places, (Bound(1.0, "least", 1.0, name, name),))
     written = [
         write_blank_svg(flat, tmp_path / "blank.svg"),
@@ -157,7 +157,7 @@ def test_no_cell_is_a_formula(text: str, tmp_path: Path) -> None:
     body = hostile(text)
     recipe = find_recipe("z_clip")
     outcome = Outcome(text, text, text, "failed", text, {"material": text})
-    places = (Place(1.0, 1.0, text, text),)
+    places = (MapPoint(1.0, 1.0, text, text),)
     files = [
         write_schedule(schedule(plan_bends(body)), tmp_path / "bends.csv"),
         write_bill(Assembly(text, (Placed(text, body),)), tmp_path / "bill.csv"),

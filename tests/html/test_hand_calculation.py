@@ -10,7 +10,7 @@ import pytest
 from formparts import Body, Sheet, find_recipe, plate, profile, rectangle, run, up
 from formparts.blanks import blank
 from formparts.closed_forms import properties
-from formparts.report.calculation import Section, Step, Table, calculation_text, hand_calculation
+from formparts.report.calculation import CalculationSection, Step, Table, calculation_text, hand_calculation
 from formparts.report.calculation.lines import outcome
 from tests.parts import CAST
 
@@ -22,7 +22,7 @@ def bodies() -> list[Body]:
     return [*(maker() for maker in CAST.values()), *(find_recipe(name)() for name in RECIPES)]
 
 
-def steps(sections: tuple[Section, ...]) -> list[Step]:
+def steps(sections: tuple[CalculationSection, ...]) -> list[Step]:
     return [line for section in sections for line in section.lines if isinstance(line, Step)]
 
 

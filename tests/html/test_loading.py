@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from formparts.fea import Answer, FeaOrder, LoadCase, Solution, Study, read_load, study, study_record
+from formparts.fea import Answer, CaseSolution, FeaOrder, LoadCase, Study, read_load, study, study_record
 from formparts.part import Part
 from formparts.recipe_functions import find_recipe
 from formparts.report.html.page import write_report
@@ -34,7 +34,7 @@ def bent(rise: float) -> Study:
     moved = np.zeros_like(plain.mesh.nodes)
     moved[:, 2] = -0.01 * plain.mesh.nodes[:, 2]
     answer = Answer(moved, (0.0, 0.0, 80.0), ())
-    return Study(plain.mesh, (Solution(plain.mesh, case, answer),), "by hand", plain.by_hand)
+    return Study(plain.mesh, (CaseSolution(plain.mesh, case, answer),), "by hand", plain.by_hand)
 
 
 def test_the_section_is_shown(page: Page, tmp_path: Path) -> None:

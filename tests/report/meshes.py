@@ -14,7 +14,7 @@ from formparts.bending import KFactor
 from formparts.body import Body, Sheet
 from formparts.materials import material
 from formparts.outline import disc, rectangle
-from formparts.report import Mesh, Polyline
+from formparts.report import EdgeLines, Mesh
 from formparts.shapes import pierced, plate, profile, run, up
 
 ALONG_Z = (0.0, 0.0, 1.0)
@@ -32,11 +32,11 @@ def box(size: Sequence[float], at: Sequence[float] = (0.0, 0.0, 0.0)) -> Mesh:
     return Mesh(corners, np.array(triangles), np.repeat(np.arange(6), 2))
 
 
-def box_edges(size: Sequence[float]) -> list[Polyline]:
+def box_edges(size: Sequence[float]) -> list[EdgeLines]:
     """The twelve edges of a box."""
     corners = list(itertools.product((0.0, 1.0), repeat=3))
     pairs = [pair for pair in itertools.combinations(corners, 2) if math.dist(*pair) == 1.0]
-    return [Polyline(np.array(pair) * np.array(size)) for pair in pairs]
+    return [EdgeLines(np.array(pair) * np.array(size)) for pair in pairs]
 
 
 def joined(*meshes: Mesh) -> Mesh:

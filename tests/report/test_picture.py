@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from formparts.errors import InputError
-from formparts.report import Mesh, Polyline, picture, png
+from formparts.report import EdgeLines, Mesh, picture, png
 from formparts.report.scene import scene
 from tests.report.meshes import (
     ALONG_Z,
@@ -96,8 +96,8 @@ def test_the_nearer_of_two_is_seen(nearer_first, view, before):
     """Of two plates one above the other, the smaller is seen before the larger only from its own side."""
     boxes = [box((60, 40, 2)), box((20, 16, 2), (20, 12, 30))]
     edges = [
-        Polyline(np.array([[20.0, 12, 32], [40, 12, 32]])),
-        Polyline(np.array([[20.0, 12, 30], [40, 12, 30]])),
+        EdgeLines(np.array([[20.0, 12, 32], [40, 12, 32]])),
+        EdgeLines(np.array([[20.0, 12, 30], [40, 12, 30]])),
     ]
     mesh = joined(*(boxes[::-1] if nearer_first else boxes))
     pixels = picture(mesh, edges, (0.5, 0.5, 0.5), SIZE, view, axes=False)

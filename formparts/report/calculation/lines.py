@@ -55,7 +55,7 @@ class Table:
 
 
 @dataclass(frozen=True)
-class Section:
+class CalculationSection:
     """
     One part of the calculation.
 

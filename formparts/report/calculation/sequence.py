@@ -13,7 +13,7 @@ from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M, bend_volume
 from formparts.layout import Blank
 from formparts.report.calculation.bends import PAPPUS, BendKind, bend_kinds, bend_steps
 from formparts.report.calculation.extent import extent_lines
-from formparts.report.calculation.lines import Section, Step, Table, digits
+from formparts.report.calculation.lines import CalculationSection, Step, Table, digits
 from formparts.report.calculation.outlines import Figure, flat_figures
 
 _SUM = "exact mathematics"
@@ -44,7 +44,7 @@ class _FlatKind:
 
 
 @takes(body="Body", blank=("Blank", "None"))
-def hand_calculation(body: Body, blank: Blank | None = None) -> tuple[Section, ...]:
+def hand_calculation(body: Body, blank: Blank | None = None) -> tuple[CalculationSection, ...]:
     """
     Write a part's calculation out so that a person with a pocket calculator can follow it and sign it.
 
@@ -68,14 +68,15 @@ def hand_calculation(body: Body, blank: Blank | None = None) -> tuple[Section, .
     flat = blank_of(body) if blank is None else blank
     kinds, flats = bend_kinds(flat), _flat_kinds(body)
     bends = [
-        Section(kind.title[:1].upper() + kind.title[1:], tuple(bend_steps(body, kind))) for kind in kinds
+        CalculationSection(kind.title[:1].upper() + kind.title[1:], tuple(bend_steps(body, kind)))
+        for kind in kinds
     ]
     return (
-        Section("Given", tuple(_given(body)), _REMARK),
+        CalculationSection("Given", tuple(_given(body)), _REMARK),
         *bends,
         *(_area_section(kind) for kind in flats),
-        Section("Volume and mass", tuple(_mass(body, kinds, flats))),
-        Section("Blank", tuple(_blank_lines(body, flat, kinds, flats))),
+        CalculationSection("Volume and mass", tuple(_mass(body, kinds, flats))),
+        CalculationSection("Blank", tuple(_blank_lines(body, flat, kinds, flats))),
     )
 
 
@@ -101,13 +102,13 @@ def _flat_kinds(body: Body) -> tuple[_FlatKind, ...]:
     )
 
 
-def _area_section(kind: _FlatKind) -> Section:
+def _area_section(kind: _FlatKind) -> CalculationSection:
     """The outer loop less its openings; equal openings are worked out once."""
     n, outer, openings = kind.number, kind.figures[0], _equal(kind.figures[1:])
     if not openings:
         named = Figure(outer.kind, outer.symbols.replace("A =", f"A_f{n} ="), outer.numbers, outer.area,
                        outer.source, outer.table)  # fmt: skip
-        return Section(kind.title, tuple(named.lines(f"area: {outer.kind}")))
+        return CalculationSection(kind.title, tuple(named.lines(f"area: {outer.kind}")))
     lines = [*outer.lines(f"outside: {outer.kind}")]
     taken = []
     for count, opening in openings:
@@ -117,7 +118,7 @@ def _area_section(kind: _FlatKind) -> Section:
     lines.append(
         Step("area of the flat", f"A_f{n} = A_outside − Σ A_opening", numbers, kind.area, "mm²", _SUM)
     )
-    return Section(kind.title, tuple(lines))
+    return CalculationSection(kind.title, tuple(lines))
 
 
 def _equal(figures: tuple[Figure, ...]) -> list[tuple[int, Figure]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from formparts.arguments import takes
 from formparts.body import Body
-from formparts.report.calculation.lines import Section, Step, Table, outcome
+from formparts.report.calculation.lines import CalculationSection, Step, Table, outcome
 from formparts.report.calculation.sequence import hand_calculation
 
 
@@ -42,7 +42,7 @@ def calculation_text(body: Body) -> str:
     return "\n".join([*lines, "", "Checked by: ____________________  Date: ____________", ""])
 
 
-def _section(number: int, section: Section) -> Iterator[str]:
+def _section(number: int, section: CalculationSection) -> Iterator[str]:
     yield f"{number}. {section.title}"
     if section.remark:
         yield f"   {section.remark}"

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from formparts.report.calculation.lines import Section, Step, Table, outcome
+from formparts.report.calculation.lines import CalculationSection, Step, Table, outcome
 from formparts.report.html.tags import Markup, element, formula, said, table
 
 
-def calculation_section(sections: Sequence[Section]) -> Markup:
+def calculation_section(sections: Sequence[CalculationSection]) -> Markup:
     """Each part of the calculation under its own heading, and a line to sign on."""
     parts = [_section(number, section) for number, section in enumerate(sections, 1)]
     sign = element("p", said("Checked by: ____________________   Date: ____________"), class_="sign")
     return Markup("".join([*parts, sign]))
 
 
-def _section(number: int, section: Section) -> Markup:
+def _section(number: int, section: CalculationSection) -> Markup:
     title = element("h3", said(f"{number}. {section.title}"))
     remark = element("p", said(section.remark)) if section.remark else Markup("")
     lines = [

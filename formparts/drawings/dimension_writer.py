@@ -27,7 +27,7 @@ size [mm on paper]."""
 
 
 @dataclass(frozen=True)
-class Place:
+class FlatInView:
     """A flat seen in a view: from its axes to the view's, at a scale."""
 
     drawn: Drawn
@@ -62,7 +62,7 @@ class Sorted:
     """Sizes of openings with a tolerance of position, and the cells of its frame."""
 
 
-class Writer:
+class DimensionWriter:
     """Writes the dimensions of flats onto a board."""
 
     def __init__(
@@ -80,7 +80,7 @@ class Writer:
 
     # --- places of what dimensions lead to ---
 
-    def _points(self, place: Place, key: str) -> list[Point]:
+    def _points(self, place: FlatInView, key: str) -> list[Point]:
         """Ends of what a key names, in the axes of the flat."""
         drawn, head = place.drawn, key.partition(".")[0]
         if head.startswith("p"):
@@ -105,7 +105,7 @@ class Writer:
         ]
         return ends
 
-    def write(self, place: Place, dimensions: Sequence[Dimension]) -> None:
+    def write(self, place: FlatInView, dimensions: Sequence[Dimension]) -> None:
         """Sort the dimensions of a flat by how they are drawn."""
         self.said |= {target.partition(":")[0]: one for one in dimensions for target in one.targets}
         table = tabled(place.drawn)
@@ -120,7 +120,7 @@ class Writer:
             if pattern.kind == "chain" and pattern.equal and len(pattern.edges) > 1:
                 self._equally_spaced(place, pattern)
 
-    def _equally_spaced(self, place: Place, pattern: SketchPattern) -> None:
+    def _equally_spaced(self, place: FlatInView, pattern: SketchPattern) -> None:
         """How often a piece of a loop is there, at the circle that it is repeated about."""
         loop, first, count = pattern.edges[0]
         sides = place.drawn.loops[loop]
@@ -131,7 +131,7 @@ class Writer:
         words = f"{len(pattern.edges)}× {name.partition('[')[0].partition('.')[0]} equally spaced"
         self.sorted.pointed.append(([place.at(point) for point in arcs], 0.0, words))
 
-    def _distance(self, place: Place, dimension: Dimension) -> None:
+    def _distance(self, place: FlatInView, dimension: Dimension) -> None:
         keys = [target.partition("|")[2].partition(":")[0] for target in dimension.targets]
         signs = [float(target.partition(":")[2] or 1.0) for target in dimension.targets]
         if any(abs(sign) == 0.5 for sign in signs):
@@ -139,7 +139,7 @@ class Writer:
             return
         self._put(place, *self._reach(place, keys[0], signs[0] * dimension.value), dimension)
 
-    def _reach(self, place: Place, key: str, value: float) -> tuple[Point, list[Point], int]:
+    def _reach(self, place: FlatInView, key: str, value: float) -> tuple[Point, list[Point], int]:
         """Where a distance begins, where it may end, and in which axes it is measured."""
         axes, axis = self._axis(place, key)
         ends = self._points(place, key)
@@ -151,7 +151,7 @@ class Writer:
         base = (tip[0][0] - value * along[0], tip[0][1] - value * along[1])
         return base, tip, axes
 
-    def spots(self, place: Place, dimension: Dimension) -> list[Point]:
+    def spots(self, place: FlatInView, dimension: Dimension) -> list[Point]:
         """On paper the arcs of a radius, or both ends of a distance that is measured from a zero."""
         key, _, factor = dimension.targets[0].partition("|")[2].partition(":")
         if dimension.what == "radius" and not key.startswith("s"):
@@ -163,7 +163,7 @@ class Writer:
             return [place.at(base), min(map(place.at, tips), key=lambda tip: math.dist(tip, place.at(base)))]
         return []
 
-    def _outside_shift(self, place: Place, key: str) -> float:
+    def _outside_shift(self, place: FlatInView, key: str) -> float:
         """From a bend's tangent line to its outside, along the axis."""
         head = key.partition(".")[0]
         if not head.startswith("c"):
@@ -173,7 +173,7 @@ class Writer:
             return 0.0
         return carrier.outward * place.drawn.setbacks[carrier.outside]
 
-    def _axis(self, place: Place, key: str) -> tuple[int, int]:
+    def _axis(self, place: FlatInView, key: str) -> tuple[int, int]:
         """The axes of a key, and whether it is u (0) or v (1) in them."""
         drawn, (head, *rest) = place.drawn, key.split(".")
         if head.startswith("c"):
@@ -193,7 +193,9 @@ class Writer:
             return axes, 0 if rest[-1] == "u" else 1
         return 0, 0 if rest[-1] == "u" else 1
 
-    def _put(self, place: Place, base: Point, tips: Sequence[Point], axes: int, dimension: Dimension) -> None:
+    def _put(
+        self, place: FlatInView, base: Point, tips: Sequence[Point], axes: int, dimension: Dimension
+    ) -> None:
         """Draw from a base to one of the tips, which lie on one line square to the dimension."""
         words = self._words(dimension)
         one, ends = place.at(base), [place.at(tip) for tip in tips]
@@ -237,7 +239,7 @@ class Writer:
         counted = f"{dimension.count}× {words}" if dimension.count > 1 else words
         return Exact(counted) if dimension.exact else counted
 
-    def _width(self, place: Place, dimension: Dimension) -> None:
+    def _width(self, place: FlatInView, dimension: Dimension) -> None:
         """Between two lines or middles that lie alike on both sides of a middle."""
         if dimension.targets[0].partition("|")[2].startswith("s"):
             return  # said with the length of the opening
@@ -266,10 +268,10 @@ class Writer:
         else:
             self.sorted.slanted.append((c, b, words, 0.0))
 
-    def _rise(self, place: Place, dimension: Dimension) -> None:
+    def _rise(self, place: FlatInView, dimension: Dimension) -> None:
         del place, dimension  # in a section
 
-    def _pitch(self, place: Place, dimension: Dimension) -> None:
+    def _pitch(self, place: FlatInView, dimension: Dimension) -> None:
         name, _, axis = dimension.targets[0].partition("|")[2].partition(":")[0].partition(".")
         pattern = next(one for one in place.drawn.sketch.patterns if one.name == name)
         along = (axis == "v") == pattern.upright
@@ -284,13 +286,13 @@ class Writer:
         words = Exact(words) if dimension.exact else words
         self._span(place.at(one), place.at(two), words)
 
-    def _radius(self, place: Place, dimension: Dimension) -> None:
+    def _radius(self, place: FlatInView, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             return  # said with the size of the opening
         self._on_arcs(place, dimension, "R")
 
-    def _on_arcs(self, place: Place, dimension: Dimension, sign: str) -> None:
+    def _on_arcs(self, place: FlatInView, dimension: Dimension, sign: str) -> None:
         """A radius or diameter at one of the arcs that have it."""
         keys = [target.partition("|")[2].partition(".")[0] for target in dimension.targets]
         arcs = [arc for key in keys for arc in self._arcs(place, int(key[1:]))]
@@ -298,7 +300,7 @@ class Writer:
         count = f"{dimension.count}× " if dimension.count > 1 else ""
         self.sorted.pointed.append((targets, 0.0, f"{count}{sign}{self.numbers.text(dimension)}"))
 
-    def _arcs(self, place: Place, number: int) -> list[Edge]:
+    def _arcs(self, place: FlatInView, number: int) -> list[Edge]:
         """The arcs on a circle, the longest first."""
         found = [
             side.edge
@@ -308,14 +310,14 @@ class Writer:
         ]
         return sorted(found, key=lambda edge: -round(edge.length, 4))
 
-    def _diameter(self, place: Place, dimension: Dimension) -> None:
+    def _diameter(self, place: FlatInView, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
             self._opening(place, dimension, key.partition(".")[0])
             return
         self._on_arcs(place, dimension, "Ø")
 
-    def _opening(self, place: Place, dimension: Dimension, size: str) -> None:
+    def _opening(self, place: FlatInView, dimension: Dimension, size: str) -> None:
         """Equal openings once, with their number, and with their pitch circle if they stand on one."""
         same = [hole for hole in place.drawn.sketch.holes if hole.size == size]
         hole = same[0]
@@ -342,7 +344,7 @@ class Writer:
         else:
             self.sorted.pointed.append((targets, reach, count + words))
 
-    def _said(self, place: Place, key: str, like: Dimension) -> str:
+    def _said(self, place: FlatInView, key: str, like: Dimension) -> str:
         """A figure of a pattern by its own dimension, if it has one."""
         value = place.drawn.figures.get(key, 0.0)
         unit = "deg" if key.endswith(".turn") else "mm"
@@ -351,16 +353,16 @@ class Writer:
             replace(self.said.get(f"{place.drawn.sketch.name}|{key}", plain), tolerance="")
         )
 
-    def _length(self, place: Place, dimension: Dimension) -> None:
+    def _length(self, place: FlatInView, dimension: Dimension) -> None:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
 
-    def _pitch_circle(self, place: Place, dimension: Dimension) -> None:
+    def _pitch_circle(self, place: FlatInView, dimension: Dimension) -> None:
         """Said with the openings; the circle itself is drawn."""
         name = dimension.targets[0].partition("|")[2].partition(".")[0]
         centre = place.at((place.drawn.figures[f"{name}.u"], place.drawn.figures[f"{name}.v"]))
         self.board.add([circle(centre, dimension.value / 2.0 * place.scale, CENTRE)])
 
-    def _angle(self, place: Place, dimension: Dimension) -> None:
+    def _angle(self, place: FlatInView, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         name, _, part = key.partition(".")
         if name.startswith("g") or (name.startswith("h") and self._said_once(place, name)):
@@ -381,7 +383,7 @@ class Writer:
         )
         self.sorted.pointed.append(([place.at(edge.point_at(0.5))], 0.0, words))
 
-    def _said_once(self, place: Place, name: str) -> bool:
+    def _said_once(self, place: FlatInView, name: str) -> bool:
         """True for the first of equal openings, whose turn stands with its size."""
         hole = next(one for one in place.drawn.sketch.holes if one.name == name)
         return name == next(one.name for one in place.drawn.sketch.holes if one.size == hole.size)
@@ -449,7 +451,7 @@ class Writer:
         return list(found.values())
 
 
-def _pointed_at(place: Place, same: Sequence[SketchHole]) -> tuple[list[Point], float]:
+def _pointed_at(place: FlatInView, same: Sequence[SketchHole]) -> tuple[list[Point], float]:
     """Where a leader may point at one of some equal openings on paper, and the radius about it."""
     figures = place.drawn.figures
     middles = {one.name: (figures[f"{one.name}.u"], figures[f"{one.name}.v"]) for one in same}
@@ -466,4 +468,4 @@ def _pointed_at(place: Place, same: Sequence[SketchHole]) -> tuple[list[Point], 
     return [place.at(point) for rim in rims for point in rim], 0.0
 
 
-__all__ = ["Place", "Writer", "flat_frame", "line"]
+__all__ = ["DimensionWriter", "FlatInView", "flat_frame", "line"]

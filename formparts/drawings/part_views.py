@@ -23,7 +23,7 @@ from formparts.drawings.curves import (
     shifted,
 )
 from formparts.drawings.details import Detail, detail_view, details_of, mark_detail
-from formparts.drawings.figures import Place, Writer
+from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
 from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
 from formparts.drawings.measuring import measured_flats, setback
@@ -115,7 +115,7 @@ def _top_view(
     board, view = Board(style.height), views["top"]
     board.add(pen_lines(view, scale))
     box = scaled(view.box, scale)
-    writer = Writer(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
+    writer = DimensionWriter(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
     root = plan.body.flats[0].name
     writer.zero_x = writer.zero_y = 0.0
     for centre, reach in _all_centres(plan, scale):
@@ -180,9 +180,11 @@ def top_detail(plan: Plan, view: View, detail: Detail, scale: float, style: Styl
     return detail_view(view, _seen(plan, plan.body.flats[0].name, scale), detail, style, caption)
 
 
-def _seen(plan: Plan, name: str, scale: float) -> Place:
+def _seen(plan: Plan, name: str, scale: float) -> FlatInView:
     """A flat in the view from above."""
-    return Place(plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale)
+    return FlatInView(
+        plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale
+    )
 
 
 def _all_centres(plan: Plan, scale: float) -> Iterator[tuple[Point, float]]:
@@ -225,8 +227,8 @@ def flat_view(
     if any(hole.middle for hole in drawn.sketch.holes):
         middle = drawn.measured.width / 2.0 * scale
         board.add([line((middle, box[1] - 2.0), (middle, box[3] + 2.0), CENTRE)])
-    writer = Writer(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
-    place = Place(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)
+    writer = DimensionWriter(board, box, style.numbers, [letter for letter, _ in plan.list.datums])
+    place = FlatInView(drawn, Frame(), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale)
     board.add([*sunk_marks(place), *thread_marks(place)])
     draw_marks(board, place)
     for centre, reach in hole_centres(place):
