@@ -28,6 +28,7 @@ from formparts.shapes import (
     add_flange,
     add_hem,
     add_mark,
+    array_about,
     counterbored,
     countersunk,
     cut_opening,
@@ -199,7 +200,7 @@ class Row:
             x, y = edge.point_at(self.share + along / edge.length)
             start = (x - self.inset * away[0], y - self.inset * away[1])
             guest = self.guest(body.sheet, f"{name}[{number + 1}]")
-            guests.append(_laid(body, flat, guest, start, away, self.turned_over))
+            guests.append(laid(body, flat, guest, start, away, self.turned_over))
         return fuse(body, guests, name=body.name)
 
 
@@ -217,15 +218,15 @@ class Ring:
     def __call__(self, body: Body, name: str) -> Body:
         flat, arc = _nth(body, Arc, self.flat, self.edge)
         outward = 1.0 if arc.ccw else -1.0
-        guests = []
-        for number in range(self.count):
-            turn = math.radians(self.start + 360.0 * number / self.count)
-            away = (outward * math.cos(turn), outward * math.sin(turn))
-            reach = arc.radius - outward * self.inset
-            start = (arc.centre[0] + outward * reach * away[0], arc.centre[1] + outward * reach * away[1])
-            guest = self.guest(body.sheet, f"{name}[{number + 1}]")
-            guests.append(_laid(body, flat, guest, start, away, False))
-        return fuse(body, guests, name=body.name)
+        turn = math.radians(self.start)
+        away = (outward * math.cos(turn), outward * math.sin(turn))
+        reach = arc.radius - outward * self.inset
+        start = (arc.centre[0] + outward * reach * away[0], arc.centre[1] + outward * reach * away[1])
+        guest = laid(body, flat, self.guest(body.sheet, name), start, away, False)
+        frame = frames(body)[flat.name]
+        return fuse(
+            body, array_about(guest, Axis(frame.point(arc.centre), frame.z), self.count), name=body.name
+        )
 
 
 @dataclass(frozen=True)
@@ -424,7 +425,7 @@ def _nth(body: Body, kind: type[Kind], flat: int, number: int) -> tuple[Flat, Ki
     return one, edges[number % len(edges)]
 
 
-def _laid(
+def laid(
     body: Body, flat: Flat, guest: Body, start: tuple[float, float], away: tuple[float, float], over: bool
 ) -> Body:
     """A guest with the start of its root flat on a point of a flat of the body, its x axis along a direction."""

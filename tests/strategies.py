@@ -7,7 +7,19 @@ from hypothesis import strategies as st
 from formparts.body import Body, Sheet
 from formparts.materials import known_materials
 from formparts.outline import disc, obround, polygon, rectangle, ring
-from formparts.shapes import Axis, Hole, Relief, Tip, Turn, pierced
+from formparts.shapes import (
+    Axis,
+    Hole,
+    Relief,
+    Tip,
+    Turn,
+    bead,
+    clearance_hole,
+    louvre,
+    pierced,
+    pressed,
+    tapped,
+)
 from formparts.shapes.hems import KINDS as HEM_KINDS
 from formparts.shapes.profiles import DATUMS, Datum
 from tests.growing import (
@@ -30,7 +42,20 @@ from tests.growing import (
     Tongue,
     grown,
 )
-from tests.growing_formed import Boxed, Collared, Drilled, SetOff, Tabbed
+from tests.growing_formed import (
+    Arrayed,
+    Boxed,
+    Collared,
+    Drilled,
+    Folded,
+    Holed,
+    Perforated,
+    Pressed,
+    Rounded,
+    SetOff,
+    Shaped,
+    Tabbed,
+)
 
 RULES = (
     "K 0.44",
@@ -238,7 +263,7 @@ def pressed_steps() -> st.SearchStrategy[Step]:
 
 
 def formed() -> st.SearchStrategy[Step]:
-    """Joggles along edges, tabs, extruded holes, and holes drilled in space."""
+    """Joggles, tabs, holes for screws and nuts, marks, perforations, arrays, and what is drilled in space."""
     place = st.tuples(figures(0.2, 0.8), figures(0.2, 0.8))
     joggled = st.builds(SetOff, MANY, MANY, figures(2, 15), st.none() | figures(0.1, 6), SIDES, st.booleans())
     tabs = st.builds(
@@ -257,7 +282,22 @@ def formed() -> st.SearchStrategy[Step]:
     holes = st.builds(Collared, MANY, figures(1, 5), place, faces) | st.builds(
         Drilled, MANY, figures(1, 6), place
     )
-    return joggled | tabs | holes
+    screws = st.sampled_from(("M3", "M4", "M5"))
+    fitted = (
+        st.builds(clearance_hole, screws) | st.builds(tapped, screws) | st.just(pressed(4.2, "nut M3", 7))
+    )
+    slits = st.builds(bead, figures(12, 20), figures(2, 6), figures(0.5, 2)) | st.builds(
+        louvre, figures(12, 20), figures(2, 6), figures(0.5, 2)
+    )
+    patterns = st.sampled_from(("staggered", "square"))
+    filled = st.builds(Perforated, MANY, figures(2, 6), figures(3, 12), figures(2, 8), patterns)
+    shaped = st.builds(Shaped, MANY, MANY, st.tuples(figures(1, 30), figures(1, 30)), ANGLES, SIDES)
+    rows = st.just((1, 0.0)) | st.tuples(st.just(2), figures(1, 9))
+    tongues = st.builds(Tongue, figures(5, 40), figures(4, 20), tips(), HOLES)
+    several = st.integers(2, 4)
+    arrays = st.builds(Arrayed, MANY, MANY, tongues | joggles(), figures(0, 8), several, rows)
+    kept = st.builds(Holed, MANY, fitted, place) | st.builds(Pressed, MANY, slits, place, faces)
+    return joggled | tabs | holes | kept | filled | shaped | arrays | st.builds(Rounded, figures(0.5, 8))
 
 
 def boxes() -> st.SearchStrategy[Boxed]:
@@ -269,6 +309,13 @@ def boxes() -> st.SearchStrategy[Boxed]:
     return st.builds(Boxed, *sized, closed, rims, gaps) | st.builds(
         Boxed, *sized, st.just("open"), rims, st.none()
     )
+
+
+def folded() -> st.SearchStrategy[Folded]:
+    """Plates and L shapes with one to three lines across them, square or slanted."""
+    outlines = plates().map(lambda plain: plain.outline)
+    turns = st.lists(st.tuples(figures(1, 20), st.builds(Turn, ANGLES, SIDES, RADII)), min_size=1, max_size=3)
+    return st.builds(Folded, outlines, turns.map(tuple), st.just(0.0) | figures(-10, 10))
 
 
 def stands() -> st.SearchStrategy[Stand]:
@@ -285,7 +332,9 @@ def growths(most: int = 32, pressed: bool = False) -> st.SearchStrategy[Growth]:
     sizes = (most // 8, most // 4, most // 2, most // 16, most * 3 // 4)
     taken = st.one_of([st.lists(kinds, min_size=size, max_size=min(most, 2 * size)) for size in sizes])
     bases = plates() | plates() | strips()
-    return st.builds(Growth, sheets(), bases | boxes() if pressed else bases, taken.map(tuple), stands())
+    return st.builds(
+        Growth, sheets(), bases | boxes() | folded() if pressed else bases, taken.map(tuple), stands()
+    )
 
 
 def long_chains() -> st.SearchStrategy[Growth]:
