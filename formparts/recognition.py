@@ -14,7 +14,6 @@ from typing import Any
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
-from formparts.bending.rules import MIDDLE_FIBRE, is_closed
 from formparts.body import ANGLES, Bend, Body, Flat, Frame, HoleFeature, Opening, Process, Sheet
 from formparts.closed_forms import properties
 from formparts.errors import InputError
@@ -294,8 +293,7 @@ def _bend(name: str, laid: LaidBend, found: Unfolded, number: int) -> Bend:
     rolled: Process = "roll" if not thin else "hem" if figures.angle <= MOST_HEMMED else "curl"
     process: Process = "air bend" if figures.angle <= MOST_AIR_BENT else rolled
     ends = (laid.parent, laid.child, one, other)
-    own = MIDDLE_FIBRE if is_closed(figures.angle, figures.inside_radius) else None
-    return Bend(laid.name, *ends, figures.angle, figures.side, figures.inside_radius, process, own)
+    return Bend(laid.name, *ends, figures.angle, figures.side, figures.inside_radius, process)
 
 
 def _is_right(line: tuple[tuple[float, float], tuple[float, float]], place: tuple[float, float]) -> bool:

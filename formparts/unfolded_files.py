@@ -11,7 +11,7 @@ from formparts.arguments import takes
 from formparts.audits import AuditRow
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
-from formparts.bending.rules import HemsApart, is_closed
+from formparts.bending.rules import HemsApart, rule_apart
 from formparts.checks import Finding, LimitProfile, blank_findings
 from formparts.checks.finding import worst_first
 from formparts.closed_forms import CUBIC_MM_PER_CUBIC_M
@@ -184,7 +184,7 @@ def unfolded_solid(
         found = unfold(read, rule, fixed=how.fixed, up=how.up, inside_radius=how.inside_radius)
     except InputError as refusal:
         raise _pictured(read, refusal, out, stem, how.overwrite) from None
-    has_hem = any(is_closed(bend.angle, bend.inside_radius) for bend in found.bends)
+    has_hem = any(rule_apart(bend.angle, bend.inside_radius) for bend in found.bends)
     shape = only_solid(read)
     free_form = has_free_form(shape)
     measures = measured(shape, closely=free_form)

@@ -88,15 +88,22 @@ MIDDLE_FIBRE: Final = KFactor(0.5)
 """For what is pressed shut or rolled. Closed: 2 t - pi/2 t = 0.43 t off the outside lengths, as the trade has it."""
 
 
-def is_closed(angle: float, inside_radius: float) -> bool:
-    """True for a closed hem: half a turn [deg] about no radius [mm] to speak of."""
-    return angle >= 180.0 - TURN_DEG and inside_radius <= SHORTEST_EDGE + LENGTH
+def rule_apart(angle: float, inside_radius: float) -> KFactor | None:
+    """
+    What a bend goes by that no rule was given for: the middle fibre, or None where it goes by its sheet's rule.
+
+    The middle fibre is that of a closed hem (half a turn [deg] about no radius [mm] to speak of) and of what is turned
+    beyond half a turn, which is rolled or curled and not bent over a V: Groover's K 0.50 from an inside radius of two
+    thicknesses on; in tighter ones common practice, no source.
+    """
+    is_closed = angle >= 180.0 - TURN_DEG and inside_radius <= SHORTEST_EDGE + LENGTH
+    return MIDDLE_FIBRE if is_closed or angle > 180.0 + TURN_DEG else None
 
 
 @dataclass(frozen=True, slots=True)
 class HemsApart:
     """
-    The rule of a solid that says none: closed hems by the middle fibre, as `add_hem` has them, other bends as told.
+    The rule of a solid that says none: closed hems and curls by the middle fibre, as in the model, others as told.
 
     Parameters
     ----------
@@ -105,28 +112,32 @@ class HemsApart:
 
     Source
     ------
-    Closed hems: common practice, no source.
+    Groover, Fundamentals of Modern Manufacturing, from an inside radius of two thicknesses on; tighter ones: common
+    practice, no source.
 
     Examples
     --------
     >>> rule = HemsApart(KFactor(0.44))
-    >>> [round(rule.allowance(180, radius, 1.5), 4) for radius in (0.001, 1.5)]
-    [2.3593, 6.7858]
+    >>> [round(rule.allowance(angle, radius, 1.5), 4) for angle, radius in ((180, 0.001), (180, 1.5), (300, 6))]
+    [2.3593, 6.7858, 35.3429]
     """
 
     others: BendRule
+    largest_angle: ClassVar[float] = 360.0
+    """It is asked for whole bends, and not in shares of 180 deg [deg]."""
 
     @property
     def name(self) -> str:
-        return f"{self.others.name}; closed hems {MIDDLE_FIBRE.name}"
+        return f"{self.others.name}; closed hems and curls {MIDDLE_FIBRE.name}"
 
     @property
     def source(self) -> str:
         return self.others.source
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
-        by = MIDDLE_FIBRE if is_closed(angle, inside_radius) else self.others
-        return by.allowance(angle, inside_radius, thickness)
+        by = rule_apart(angle, inside_radius) or self.others
+        shares = 1 if angle <= 180.0 else 2
+        return shares * by.allowance(angle / shares, inside_radius, thickness)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import Any, Final, Literal, TypeAlias
 
 from formparts.bending import BendRule
+from formparts.bending.rules import rule_apart
 from formparts.body.flats import Opening, few, refuse_other, refuse_unsound
 from formparts.errors import InputError
 from formparts.outline import Outline, cut, outline_of
@@ -63,7 +64,8 @@ class Bend:
     process : "air bend", "hem", "roll" or "curl"
         How it is made.
     bend_rule : BendRule or None
-        Gives its developed length; that of the sheet when none is given.
+        Gives its developed length. When none is given: K 0.5 for a closed hem and beyond 180 deg, that of the sheet
+        for other bends.
     openings : tuple of Opening
         What goes through it, in developed coordinates [mm].
     developed : float [mm]
@@ -108,6 +110,8 @@ class Bend:
             sound = False
         if not sound:
             _refuse_bend(self)
+        if self.bend_rule is None:
+            object.__setattr__(self, "bend_rule", rule_apart(self.angle, self.inside_radius))
         if self.openings:
             _refuse_openings(self)
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from formparts.bending import BendRule, KFactor
+from formparts.bending.rules import rule_apart
 from formparts.body import Bend, Body, Flat, bends_on
 from formparts.errors import InputError
 from formparts.outline import Arc, Line, Motion, Outline, outline_of
@@ -173,7 +174,7 @@ def rule_text(rule: BendRule) -> str:
 def how_bent(bend: Bend) -> dict[str, Node]:
     """The process and the rule of a bend that has its own."""
     named: dict[str, Node] = {} if bend.process == "air bend" else {"process": Literal(bend.process)}
-    if bend.bend_rule is not None:
+    if bend.bend_rule != rule_apart(bend.angle, bend.inside_radius):
         named["bend_rule"] = Literal(rule_text(bend.bend_rule))
     return named
 

@@ -7,7 +7,6 @@ from typing import Any, Literal, TypeAlias
 
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
-from formparts.bending.rules import MIDDLE_FIBRE
 from formparts.body import RADII, Body, Side
 from formparts.errors import InputError
 from formparts.outline.edges import Point, cos_deg, sin_deg
@@ -77,8 +76,8 @@ def add_hem(
     relief : Relief or None
         Notch on each side where the flat goes on beside the bend.
     bend_rule : BendRule, str, float or None [-]
-        For the developed length of its bend. When none is given: K 0.5 for a closed and a rolled hem, the rule of the
-        sheet for an open hem and a teardrop.
+        For the developed length of its bend. When none is given: the rule of the sheet for an open hem, and K 0.5, the
+        middle of the sheet, for one that is pressed shut or turned beyond 180 deg.
     name : str
         Name of the new flat; its bend is `name.bend`.
 
@@ -121,12 +120,10 @@ def add_hem(
         return add_curl(body, edge, length, angle=ROLLED_TURN, bend_rule=rule, **common)
     long, turn, radius = as_length(length, "length", name, POSITIVE), 180.0, SHORTEST_EDGE
     height_to: Datum = "outside"
-    if kind == "closed":
-        rule = rule or MIDDLE_FIBRE
-    elif kind == "open":
+    if kind == "open":
         smallest = Limits(minimum=2.0 * RADII.minimum)
         radius = sheet.inside_radius if gap is None else as_length(gap, "gap", name, smallest) / 2.0
-    else:
+    elif kind == "teardrop":
         radius = (
             sheet.inside_radius
             if inside_radius is None
@@ -227,7 +224,7 @@ def add_curl(
     relief : Relief or None
         Notch on each side where the flat goes on beside the bend.
     bend_rule : BendRule, str, float or None [-]
-        For its developed length; K 0.5 when none is given: common practice for what is rolled, no source.
+        For its developed length; K 0.5 beyond 180 deg when none is given, as for a foreign solid that is unfolded.
     name : str
         Name of the flat at its tip; its bend is `name.bend`.
 
@@ -242,7 +239,8 @@ def add_curl(
 
     Source
     ------
-    Exact geometry; the straight tip is common practice, no source.
+    Exact geometry; K 0.5: Groover from an inside radius of two thicknesses on, below it and for the straight tip common
+    practice, no source.
 
     Examples
     --------
@@ -263,10 +261,9 @@ def add_curl(
         sheet.thickness / 2.0 if tip is None else as_length(tip, "tip", name, Limits(minimum=SHORTEST_EDGE))
     )
     _refuse_tip_in_sheet(name, turn, radius, sheet.thickness, straight)
-    rule = MIDDLE_FIBRE if bend_rule is None else as_bend_rule(bend_rule)
     return add_flange(
         body, edge, straight, flat=flat, width=width, centre=centre, height_to="tangent line", angle=turn, side=side,
-        inside_radius=radius, relief=relief, process="curl", bend_rule=rule, name=name,
+        inside_radius=radius, relief=relief, process="curl", bend_rule=bend_rule, name=name,
     )  # fmt: skip
 
 

@@ -8,15 +8,13 @@ from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 from formparts.errors import InputError
-from formparts.tolerances import ROUNDING, SAME_PLACE
+from formparts.tolerances import SAME_PLACE
 from formparts.unfolder.pieces import AngleRange, Hinge, Net, UnfoldedPiece, facing, hinges_at
 from formparts.unfolder.solid_data import Cone, Cylinder, Plane, SolidData
 from formparts.unfolder.space import Pair, Vector, along, cross, dot, minus, shown, times, unit
 
 Allowance: TypeAlias = Callable[[float, float, float], float]
 """Developed length [mm] of a bend from its angle [deg], inside radius and thickness [mm]."""
-LARGEST_ANGLE = 180.0
-"""A rolled part that turns further is asked for in equal shares, since bend rules end here [deg]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,11 +107,10 @@ def figures(piece: UnfoldedPiece, thickness: float) -> tuple[float, float]:
 
 
 def developed(piece: UnfoldedPiece, side: SkinSide) -> float:
-    """Allowance of a bend [mm]; one of more than half a turn is made of equal shares."""
+    """Allowance of a bend [mm]."""
     angle, inside_radius = figures(piece, side.thickness)
-    shares = max(1, math.ceil(angle / LARGEST_ANGLE - ROUNDING))
     rule = next((side.own[face] for face in piece.faces if face in side.own), side.allowance)
-    return shares * float(rule(min(angle / shares, LARGEST_ANGLE), inside_radius, side.thickness))
+    return rule(angle, inside_radius, side.thickness)
 
 
 def is_upward(piece: UnfoldedPiece, side: SkinSide) -> bool:

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.outline.regions import Loop
-from formparts.tolerances import FOLLOWED, HEALED, LENGTH, SAME_PLACE, SHORTEST_EDGE, VOLUME_FIT
+from formparts.tolerances import FOLLOWED, HEALED, LENGTH, ROUNDING, SAME_PLACE, SHORTEST_EDGE, VOLUME_FIT
 from formparts.unfolder.composing import composed
 from formparts.unfolder.develop import Developed, developed_skin
 from formparts.unfolder.families import families_of
@@ -65,7 +65,7 @@ def unfold(
         One closed solid [mm].
     bend_rule : float, callable, or object with such a method `allowance` [-]
         A K-factor, or what gives the developed length [mm] from angle [deg], inside radius [mm] and thickness [mm].
-        A rolled part of more than 180 deg is asked for in equal shares.
+        A rolled part of more than 180 deg, or what an attribute `largest_angle` says, is asked for in equal shares.
     fixed : str, optional
         Name of the flat that stays put; the largest one if none is named.
     up : (x, y, z), optional
@@ -193,8 +193,12 @@ def _allowance(bend_rule: Any) -> Allowance:
             "unfold", "bend_rule", repr(bend_rule), "is not a bend rule", "give a K-factor, or a rule"
         )
 
+    # Most rules end at 180 deg: a rolled part that turns further is asked for in equal shares.
+    largest = float(getattr(bend_rule, "largest_angle", 180.0))
+
     def checked(angle: float, inside_radius: float, thickness: float) -> float:
-        value = float(found(angle, inside_radius, thickness))
+        shares = max(1, math.ceil(angle / largest - ROUNDING))
+        value = shares * float(found(min(angle / shares, largest), inside_radius, thickness))
         if not value > 0.0:
             raise InputError(
                 "unfold",

@@ -9,7 +9,7 @@ import cadquery as cq
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from formparts import Sheet, add_flange, add_hem, find_recipe, plate, rectangle
+from formparts import Sheet, add_curl, add_flange, add_hem, find_recipe, plate, rectangle
 from formparts.blanks import blank
 from formparts.body import Body
 from formparts.closed_forms import properties
@@ -63,6 +63,7 @@ def test_a_closed_hem_keeps_its_rule() -> None:
     """A bend with a rule of its own has a developed length of its own."""
     base = plate(Sheet(1.5, 1.5), rectangle(60, 40), name="base")
     assert_round_trip(add_hem(add_flange(base, "left", 20), "right", 8))
+    assert_round_trip(add_curl(add_hem(base, "left", 12, kind="rolled", bend_rule="K 0.4"), "right", 16))
 
 
 def test_holes_across_a_bend_and_sunk_ones_are_said_as_they_are_drawn() -> None:

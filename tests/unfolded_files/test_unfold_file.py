@@ -196,5 +196,33 @@ def test_a_closed_hem_has_one_blank_made_or_unfolded(tmp_path: Path) -> None:
     assert found.found.blank.width == pytest.approx(40 + 8 - (2 - math.pi / 2) * 1.5, abs=0.002)
     assert found.found.blank.width == pytest.approx(part.blank.width, abs=1e-6)
     said = json.loads((tmp_path / "hemmed-unfolded.json").read_text())
-    assert said["sheet"]["bend_rule"] == "K-factor 0.4; closed hems K-factor 0.5"
+    assert said["sheet"]["bend_rule"] == "K-factor 0.4; closed hems and curls K-factor 0.5"
     assert body_from(path, 0.40).bends[0].bend_rule == formparts.bending.KFactor(0.5)
+
+
+@pytest.mark.parametrize(
+    ("kind", "straight"),
+    [({"kind": "rolled"}, 0.75), ({"kind": "open", "gap": 3}, 12 - 3), ({"kind": "teardrop"}, None)],
+)
+def test_what_is_turned_beyond_half_a_turn_has_one_blank_too(
+    kind: dict[str, Any], straight: float | None, tmp_path: Path
+) -> None:
+    """
+    A rolled hem of 12 outside: 270 deg about 4.5 + 0.75, its middle; an open one goes by the rule that is told.
+
+    Groover: K 0.50 from an inside radius of two thicknesses on, and so R = 4.5 of 1.5 mm.
+    """
+    base = formparts.plate(
+        formparts.Sheet(1.5, 1.5, bend_rule=0.40), formparts.rectangle(60, 40), name="base"
+    )
+    part = formparts.Part(formparts.add_hem(base, "back", 12, **kind))
+    part.write(tmp_path / "hemmed.step")
+    found = unfold_file(tmp_path / "hemmed.step", bend_rule=0.40).found
+    assert found.blank.width == pytest.approx(part.blank.width, abs=1e-6)
+    again = formparts.Part(body_from(tmp_path / "hemmed.step", 0.40))
+    assert again.blank.width == pytest.approx(part.blank.width, abs=1e-6)
+    radius = part.body.bends[0].inside_radius
+    angle, share = part.body.bends[0].angle, 0.4 if kind["kind"] == "open" else 0.5
+    long = straight or part.body.flats[-1].outline.bounds[3] - part.body.flats[-1].outline.bounds[1]
+    by_hand = 40 - 1.5 - radius + math.radians(angle) * (radius + share * 1.5) + long
+    assert part.blank.width == pytest.approx(by_hand, abs=1e-9)
