@@ -17,6 +17,7 @@ from formparts.quantities import LengthLike, shown_value
 from formparts.recipe_functions import Recipe, recipe
 from formparts.recipe_functions.discovery import assemblies_folder, assembly_names, module_of
 from formparts.recipe_functions.foreign import foreign_errors_at
+from formparts.short_repr import short_repr
 from formparts.tolerances import ALIGNED, MESH_CHORD
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from formparts.fea.assembly_studies import AssemblyStudy
 
 
+@short_repr
 @dataclass(frozen=True)
 class AssemblyRecipe:
     """
@@ -180,6 +182,7 @@ def names_assembly(reference: str) -> bool:
     return file.is_file() and isinstance(getattr(module_of(file), name, None), AssemblyRecipe)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Assembled:
     """

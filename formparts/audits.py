@@ -13,6 +13,7 @@ from formparts.closed_forms import Properties
 from formparts.kernel import KernelMeasures
 from formparts.layout import Blank
 from formparts.outline.edges import Arc
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, VOLUME_REL
 
 
@@ -47,6 +48,7 @@ class MeshVolume:
     chord: float
 
 
+@short_repr
 @dataclass(frozen=True)
 class AuditRow:
     """

@@ -21,6 +21,7 @@ from formparts.kept import kept
 from formparts.outline import Loop, Outline, intersect, outline_of, polygon
 from formparts.outline.edge_rows import EdgeRows, edge_rows
 from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, cos_deg, sin_deg
+from formparts.short_repr import short_repr
 from formparts.tolerances import CHORD, CLASH_DEPTH, SHORTEST_EDGE, VOLUME_REL
 
 Segment = tuple[Vector, Vector]
@@ -33,6 +34,7 @@ _SLICES = 16
 """A bend with slanted ends or openings is taken in so many slices: of 90 deg, 5.6 deg each."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Clash:
     """

@@ -12,11 +12,13 @@ from formparts.body import Bend, Body, Frame, bends_on, frames, is_contact
 from formparts.body.frame import Vector, bend_frame, combined
 from formparts.outline.edges import Arc, Edge
 from formparts.outline.integrals import over, stations
+from formparts.short_repr import short_repr
 from formparts.tolerances import ROUNDING
 
 CUBIC_MM_PER_CUBIC_M = 1e9
 
 
+@short_repr
 @dataclass(frozen=True)
 class Properties:
     """

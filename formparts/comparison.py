@@ -14,6 +14,7 @@ from formparts.body import Bend, Body, Flat, Frame, Opening, frames
 from formparts.checks import findings
 from formparts.closed_forms import properties
 from formparts.outline import Motion, Outline, alike
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, ROUNDING, TURN_DEG
 
 Setback: TypeAlias = tuple[int, float] | None
@@ -23,6 +24,7 @@ _HEIGHT_UP_TO = 170.0
 """A flange that is bent further lies on its flat again, and has no height to the outside [deg]."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Change:
     """

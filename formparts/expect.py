@@ -11,6 +11,7 @@ from formparts.closed_forms import Properties
 from formparts.errors import InputError
 from formparts.layout import Blank
 from formparts.quantities import POSITIVE, Limits, fraction, length, mass, quantity
+from formparts.short_repr import short_repr
 from formparts.tolerances import NOUGHT
 
 Reader = Callable[[object, str, str, Limits], float]
@@ -20,6 +21,7 @@ SHARES = Limits(minimum=0.0, maximum=0.5)
 """What a tolerance may be [-]: more than half is a slip, as 1 for 1 %."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Expectation:
     """
@@ -40,6 +42,7 @@ class Expectation:
     tolerance: float
 
 
+@short_repr
 @dataclass(frozen=True)
 class Expected:
     """

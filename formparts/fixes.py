@@ -32,6 +32,7 @@ from formparts.fix_grid import Grid
 from formparts.forming import HEM_ANGLE
 from formparts.materials import standard_thicknesses
 from formparts.parameters import Parameter
+from formparts.short_repr import short_repr
 from formparts.tolerances import JUST_MET, ROUNDING
 
 if TYPE_CHECKING:
@@ -61,6 +62,7 @@ _QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.folds))
 """All rules, those that fold the part last: most values that will not do are refused before."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Fix:
     """

@@ -11,6 +11,7 @@ from threading import RLock
 from typing import Any
 
 from formparts.errors import FormpartsError, InputError, KernelError
+from formparts.short_repr import short_repr
 from formparts.tolerances import INTEGRATED_REL, INTEGRATED_RIMS_REL
 
 KERNEL_MODULES = ("OCP", "cadquery")
@@ -156,6 +157,7 @@ def _write(name: str, value: str | int | float) -> None:
         Interface_Static.SetRVal_s(name, value)
 
 
+@short_repr
 @dataclass(frozen=True)
 class KernelMeasures:
     """

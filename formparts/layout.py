@@ -9,9 +9,11 @@ from typing import Literal
 from formparts.errors import InputError
 from formparts.outline.edges import Point
 from formparts.outline.regions import Loop, Outline
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG, LENGTH, LONGEST, SHORTEST_EDGE
 
 
+@short_repr
 @dataclass(frozen=True)
 class BendMark:
     """
@@ -91,6 +93,7 @@ class BendMark:
         return self.length if self.area is None else self.area / self.allowance
 
 
+@short_repr
 @dataclass(frozen=True)
 class Overlap:
     """
@@ -115,6 +118,7 @@ class Overlap:
     area: float
 
 
+@short_repr
 @dataclass(frozen=True)
 class FeatureMark:
     """
@@ -141,6 +145,7 @@ class FeatureMark:
     lines: tuple[tuple[Point, ...], ...] = ()
 
 
+@short_repr
 @dataclass(frozen=True)
 class Blank:
     """

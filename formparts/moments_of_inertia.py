@@ -11,6 +11,7 @@ from formparts.body import Bend, Body, Flat, Frame, Sink, frames
 from formparts.body.frame import Vector, bend_frame
 from formparts.outline.edges import Point
 from formparts.outline.integrals import over as integral
+from formparts.short_repr import short_repr
 
 if TYPE_CHECKING:
     import numpy as np
@@ -27,6 +28,7 @@ Moments: TypeAlias = "tuple[float, Array, Array]"
 CUBIC_MM_PER_CUBIC_M = 1e9
 
 
+@short_repr
 @dataclass(frozen=True)
 class Inertia:
     """

@@ -15,9 +15,11 @@ from formparts.outline import Loop, Motion
 from formparts.outline.edges import Arc, Edge, Line, Point
 from formparts.outline.measures import moments
 from formparts.quantities import Limits, number
+from formparts.short_repr import short_repr
 from formparts.tolerances import DIRECTION, JUST_INSIDE, LENGTH
 
 
+@short_repr
 @dataclass(frozen=True)
 class Section:
     """

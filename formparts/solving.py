@@ -18,6 +18,7 @@ from formparts.families.figures import FIGURES, figures_of
 from formparts.parameters import Parameter
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
+from formparts.short_repr import short_repr
 from formparts.tolerances import CLOSE, MET_REL, NEAR_REL, NOUGHT, ROOT_REL, ROUNDING, SEARCHED_REL
 
 TARGETS: Mapping[str, str] = MappingProxyType(
@@ -37,6 +38,7 @@ CROWD = 8
 Values = dict[str, Any]
 
 
+@short_repr
 @dataclass(frozen=True)
 class Solution:
     """

@@ -22,11 +22,13 @@ from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.outline import problem
 from formparts.records import unfolded_record
+from formparts.short_repr import short_repr
 from formparts.tolerances import VOLUME_FIT, VOLUME_REL
 from formparts.unfolder import StepSolid, Unfolded, read_solid, unfold
 from formparts.unfolder.reading import has_free_form, only_solid
 
 
+@short_repr
 @dataclass(frozen=True)
 class UnfoldedFile:
     """

@@ -11,8 +11,10 @@ from formparts.assembly.placing import Assembly, Part, Placed, part_mass
 from formparts.assembly.turned import Turned
 from formparts.export import written
 from formparts.export.csv_text import csv_text
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True)
 class BillRow:
     """

@@ -28,6 +28,7 @@ from formparts.body.frame import Vector
 from formparts.child_process import child_environment
 from formparts.clash import Clash, FoldedPiece, first_clash, pieces_of
 from formparts.outline import Outline, cut, disc
+from formparts.short_repr import short_repr
 from formparts.tolerances import TOUCHING_VOLUME
 
 TIME_LIMIT: Final = 60.0
@@ -36,6 +37,7 @@ CHILD: Final = "formparts.assembly.interference_child"
 """The module that measures with the kernel."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Interference:
     """

@@ -9,11 +9,13 @@ from formparts.errors import InputError
 from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.quantities import length, shown_value
+from formparts.short_repr import short_repr
 
 JointKind: TypeAlias = Literal["bonded", "bolted", "contact"]
 JOINT_KINDS: Final = ("bonded", "bolted", "contact")
 
 
+@short_repr
 @dataclass(frozen=True)
 class Joint:
     """

@@ -15,6 +15,7 @@ from formparts.body import Frame
 from formparts.body.frame import Vector, dot
 from formparts.errors import InputError
 from formparts.quantities import length
+from formparts.short_repr import short_repr
 from formparts.tolerances import ALIGNED, LENGTH, SAME_AXIS
 
 TOUCHING: Final = 1.0
@@ -40,6 +41,7 @@ class _Round:
         return f"{self.item}: {self.name}"
 
 
+@short_repr
 @dataclass(frozen=True)
 class Mating:
     """

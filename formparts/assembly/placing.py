@@ -17,6 +17,7 @@ from formparts.errors import InputError
 from formparts.outline import Outline
 from formparts.outline.edges import cos_deg, sin_deg
 from formparts.quantities import angle, length, shown_value
+from formparts.short_repr import short_repr
 
 Part: TypeAlias = Body | Turned
 _ORIGIN = Frame()
@@ -59,6 +60,7 @@ def _middle(outline: Outline) -> tuple[float, float]:
     return (x / outline.area, y / outline.area)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Placed:
     """
@@ -169,6 +171,7 @@ def _carried(its: Frame, target: Frame) -> Frame:
     return Frame(placed.point((x, y), z), placed.x, placed.y, placed.z)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Assembly:
     """

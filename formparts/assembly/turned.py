@@ -15,6 +15,7 @@ from formparts.kernel import guard, measured
 from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.quantities import length, shown_value
+from formparts.short_repr import short_repr
 from formparts.solids import Shell, Solid, Use, axes_of, straight_on
 from formparts.tolerances import VOLUME_REL
 from formparts.triangulation import COARSEST_RAD, chord_angle
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from trimesh import Trimesh
 
 
+@short_repr
 @dataclass(frozen=True)
 class Turned:
     """

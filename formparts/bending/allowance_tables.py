@@ -14,6 +14,7 @@ from formparts.bending.lengths import outside_setback
 from formparts.bending.measured_csv import measured_rows
 from formparts.bending.ranges import figures, shortened
 from formparts.errors import InputError
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG, LENGTH
 
 
@@ -47,6 +48,7 @@ Levels: TypeAlias = "float | tuple[tuple[float, Levels], ...]"
 _AXES: Final = (("thickness", "mm", LENGTH), ("inside_radius", "mm", LENGTH), ("angle", "deg", ANGLE_DEG))
 
 
+@short_repr
 @dataclass(frozen=True)
 class AllowanceTable:
     """

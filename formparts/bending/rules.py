@@ -17,6 +17,7 @@ from formparts.bending.din_6935 import din_6935_allowance
 from formparts.bending.lengths import bend_allowance
 from formparts.bending.ranges import figures, shortened
 from formparts.errors import InputError
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, SHORTEST_EDGE, TURN_DEG
 
 
@@ -44,6 +45,7 @@ class BendRule(Protocol):
         """Developed length of one bend [mm]: angle counts from flat [deg], lengths in mm."""
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class KFactor:
     """
@@ -140,6 +142,7 @@ class HemsApart:
         return shares * by.allowance(angle / shares, inside_radius, thickness)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Din6935:
     """
@@ -166,6 +169,7 @@ class Din6935:
         return float(din_6935_allowance(angle, inside_radius, thickness))
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Groover:
     """
@@ -195,6 +199,7 @@ HANDBOOK_FACTORS: Final = {"soft": 0.55, "medium": 0.64, "hard": 0.71}
 """Part of the thickness that the straight length of a 90 degree bend takes, by temper [-]."""
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class MachineryHandbook:
     """
@@ -244,6 +249,7 @@ class MachineryHandbook:
         return (HANDBOOK_FACTORS[self.temper] * thickness + 1.57 * inside_radius) * angle / 90
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class AircraftHandbook:
     """
@@ -286,6 +292,7 @@ K_TABLE: Final = {
 """K-factors by process and class of material, for the columns of `K_TABLE_LIMITS` [-]."""
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class KTable:
     """

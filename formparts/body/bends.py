@@ -15,6 +15,7 @@ from formparts.outline import Outline, cut, outline_of
 from formparts.outline.edges import Edge, Line, Motion, Point
 from formparts.outline.regions import Loop
 from formparts.quantities import Limits, angle, length, shown_value
+from formparts.short_repr import short_repr
 from formparts.tolerances import FIT, LENGTH, LONGEST, SHORTEST_EDGE
 
 Side: TypeAlias = Literal["up", "down"]
@@ -38,6 +39,7 @@ HALF_TURN = 180.0
 TO_PARENT, TO_CHILD = "to parent", "to child"
 
 
+@short_repr
 @dataclass(frozen=True)
 class Bend:
     """

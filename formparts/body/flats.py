@@ -13,9 +13,11 @@ from formparts.body.marks import Mark
 from formparts.errors import InputError
 from formparts.outline import Arc, Edge, Loop, Motion, Outline, Point, cut, problem
 from formparts.quantities import shown_value
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
+@short_repr
 @dataclass(frozen=True)
 class Opening:
     """
@@ -60,6 +62,7 @@ class Opening:
         return replace(self, feature=replace(self.feature, face=other))
 
 
+@short_repr
 @dataclass(frozen=True)
 class Flat:
     """

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TypeAlias
 
 from formparts.outline.edges import Motion, Point, cos_deg, sin_deg
+from formparts.short_repr import short_repr
 from formparts.tolerances import VOLUME_REL
 
 Vector: TypeAlias = tuple[float, float, float]
@@ -35,6 +36,7 @@ def combined(origin: Vector, *terms: tuple[float, Vector]) -> Vector:
     return (x, y, z)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Frame:
     """

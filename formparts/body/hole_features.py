@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from formparts.outline.edges import Point
+from formparts.short_repr import short_repr
 
 Face: TypeAlias = Literal["upper", "lower"]
 FeatureKind: TypeAlias = Literal["countersunk", "counterbored", "tapped", "pressed", "extruded"]
@@ -17,6 +18,7 @@ _GAUSS: Final = ((-math.sqrt(0.6), 5.0 / 18.0), (0.0, 8.0 / 18.0), (math.sqrt(0.
 """Places and weights of Gauss's rule: exact to the fifth power."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class HoleFeature:
     """
@@ -65,6 +67,7 @@ class HoleFeature:
         return 2.0 * math.degrees(math.atan2((self.diameter - self.floor) / 2.0, self.depth))
 
 
+@short_repr
 @dataclass(frozen=True)
 class Sink:
     """

@@ -9,10 +9,12 @@ from typing import Literal, TypeAlias
 from formparts.body.hole_features import Face
 from formparts.outline import Loop, Motion, Point
 from formparts.outline.regions import joint_bounds
+from formparts.short_repr import short_repr
 
 MarkKind: TypeAlias = Literal["marking", "bead", "dimple", "louvre"]
 
 
+@short_repr
 @dataclass(frozen=True)
 class Mark:
     """

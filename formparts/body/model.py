@@ -18,11 +18,13 @@ from formparts.materials import Material
 from formparts.materials import material as find_material
 from formparts.outline.edges import Motion
 from formparts.quantities import LengthLike, Limits, length, shown_value
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG, LENGTH, SHORTEST_EDGE, THICKEST_SHEET, THINNEST_SHEET
 
 _THICKNESSES = Limits(minimum=THINNEST_SHEET, maximum=THICKEST_SHEET)
 
 
+@short_repr
 @dataclass(frozen=True, init=False)
 class Sheet:
     """
@@ -72,6 +74,7 @@ class Sheet:
         put(self, "bend_rule", as_bend_rule(bend_rule))
 
 
+@short_repr
 @dataclass(frozen=True)
 class Body:
     """

@@ -11,9 +11,11 @@ from formparts.outline.edge_rows import EdgeRows, edge_rows
 from formparts.outline.edges import Arc, Bounds, Edge, Line, Point, pairs_within
 from formparts.outline.meeting import meet
 from formparts.outline.regions import Outline
+from formparts.short_repr import short_repr
 from formparts.tolerances import ALONG, LENGTH
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Span:
     """The shortest way from one edge to another."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final, Literal, TypeAlias
 
 from formparts.outline.edges import Point
+from formparts.short_repr import short_repr
 
 Severity: TypeAlias = Literal["error", "warning", "note"]
 Place: TypeAlias = tuple[float, float, float]
@@ -14,6 +15,7 @@ RANK: Final = {"error": 0, "warning": 1, "note": 2}
 """Worst first."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Finding:
     """

@@ -14,6 +14,7 @@ from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import NOT_NEGATIVE, length, number, shown_value
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH
 
 GENERAL: Final = "thin sheet general"
@@ -48,6 +49,7 @@ _NUMBERS: Final = {"press_force": "kN", "rolling_direction": "deg"}
 """Limits that are not lengths, with their unit."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Limit:
     """
@@ -110,6 +112,7 @@ class Limit:
         return max(least, self.value + grown)
 
 
+@short_repr
 @dataclass(frozen=True)
 class LimitProfile:
     """

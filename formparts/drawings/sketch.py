@@ -13,12 +13,14 @@ from dataclasses import asdict, dataclass, field
 from typing import Any, Literal, TypeAlias
 
 from formparts.body import HoleFeature, Process
+from formparts.short_repr import short_repr
 
 Kind: TypeAlias = Literal["level", "upright", "slanted", "circle"]
 Joint: TypeAlias = Literal["corner", "tangent", "along"]
 """`along`: they are in one line, or meet so flatly that the place must be said."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Carrier:
     """The line or circle that edges of a flat are on, in the axes of the flat (0) or of a pattern (1 and up)."""
@@ -33,6 +35,7 @@ class Carrier:
     """Of a line that leads to a bend: the side on which the bend is."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class SketchEdge:
     """
@@ -57,6 +60,7 @@ class SketchEdge:
     tag: str = ""
 
 
+@short_repr
 @dataclass(frozen=True)
 class SketchHole:
     """An opening that is said in words: a circle, a slot with round ends, a rectangle."""
@@ -79,6 +83,7 @@ class SketchHole:
     """It is drilled or cut after bending."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class SketchPattern:
     """Equal openings on a circle or in rows, or a piece of a loop repeated about a centre."""
@@ -110,6 +115,7 @@ class SketchPattern:
     """The members turn with their place."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class SketchFlat:
     """One flat as it is drawn: loops of edges, openings and patterns."""
@@ -135,6 +141,7 @@ class SketchFlat:
     """Of openings in a bend, in the order of the loops and then of the words: name, and what each goes through."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class SketchBend:
     """A bend as it is seen: what it joins and to which side it goes."""
@@ -157,6 +164,7 @@ class SketchBend:
     """What gives its developed length, where it is not what the title block says."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Dimension:
     """
@@ -211,6 +219,7 @@ class Dimension:
     letter: str = ""
 
 
+@short_repr
 @dataclass(frozen=True)
 class DimensionList:
     """

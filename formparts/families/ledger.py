@@ -14,6 +14,7 @@ from formparts.errors import InputError
 from formparts.families.figures import ALL_FIGURES
 from formparts.families.names import folder_of
 from formparts.quantities import shown_value
+from formparts.short_repr import short_repr
 
 LEDGER = "family.sqlite"
 LOCK = ".family.lock"
@@ -53,6 +54,7 @@ _INSERT = (
 _OTHERS = "DELETE FROM written WHERE path = ? AND hash != ?"
 
 
+@short_repr
 @dataclass(frozen=True)
 class Outcome:
     """

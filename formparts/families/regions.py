@@ -15,6 +15,7 @@ from formparts.families.gridding import axis
 from formparts.parameters import Parameter
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
+from formparts.short_repr import short_repr
 from formparts.tolerances import CLOSE
 
 MOST_PLACES = 100_000
@@ -25,6 +26,7 @@ END = "end of the range"
 NOT_BUILT = "cannot be built"
 
 
+@short_repr
 @dataclass(frozen=True)
 class MapPoint:
     """
@@ -46,6 +48,7 @@ class MapPoint:
     why: str
 
 
+@short_repr
 @dataclass(frozen=True)
 class Bound:
     """
@@ -72,6 +75,7 @@ class Bound:
     why: str
 
 
+@short_repr
 @dataclass(frozen=True)
 class Region:
     """

@@ -16,6 +16,7 @@ from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import shown_value
 from formparts.quantities.text import LONGEST_TEXT
+from formparts.short_repr import short_repr
 
 NAME = "name"
 """The column that holds a variant's name."""
@@ -33,6 +34,7 @@ _HEADER = re.compile(r"(?P<name>[^\[\]()]*)(?:[\[(](?P<unit>[^\[\]()]*)[\])])?")
 _BARE_NUMBER = re.compile(r"[+\-−]?[0-9 ./]*[0-9.](?:[eE][+-]?[0-9]{1,3})?")
 
 
+@short_repr
 @dataclass(frozen=True)
 class Row:
     """

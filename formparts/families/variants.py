@@ -11,11 +11,13 @@ from formparts.families.names import clash_key, folder_of
 from formparts.families.table import NAME, Row
 from formparts.quantities import shown_value
 from formparts.recipe_functions import Recipe
+from formparts.short_repr import short_repr
 
 MOST_SAID = 20
 """So many bad rows are named in the line of one error."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Variant:
     """
@@ -36,6 +38,7 @@ class Variant:
     parameters: Mapping[str, Any]
 
 
+@short_repr
 @dataclass(frozen=True)
 class Fault:
     """

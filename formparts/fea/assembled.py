@@ -33,6 +33,7 @@ from formparts.fea.mesh import ElementBlock, FeaMesh, mesh_of
 from formparts.fea.names import named
 from formparts.fea.solver import Answer, solved_deck
 from formparts.quantities import shown_value
+from formparts.short_repr import short_repr
 
 _TIE_GAP: Final = 0.01
 """How far apart faces that are bonded may lie [mm]."""
@@ -43,6 +44,7 @@ _CONTACT_STIFFNESS: Final = 50.0
 manual, *SURFACE BEHAVIOR, from memory)."""
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class AssemblyMesh:
     """

@@ -28,6 +28,7 @@ from formparts.fea.solver import solver_version
 from formparts.fea.studies import CAUTIONS, CaseSolution, large_words, with_large
 from formparts.fea.study_records import answer_record, mode_record, peak_record
 from formparts.fea.vtu import write_vtu
+from formparts.short_repr import short_repr
 
 
 @dataclass(frozen=True)
@@ -55,6 +56,7 @@ class ItemStress:
         return self.peak.von_mises / self.yield_strength if self.yield_strength else None
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class AssemblyStudy:
     """

@@ -13,6 +13,7 @@ from formparts.fea.loads import Load, forces, node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
 from formparts.fea.supports import Support, read_support
+from formparts.short_repr import short_repr
 from formparts.tolerances import ROUNDING, TINIEST
 
 TONNES_PER_MM3: Final = 1e-12
@@ -21,6 +22,7 @@ STANDARD_GRAVITY: Final = 9806.65
 """Of free fall [mm/s2]: 3rd General Conference on Weights and Measures, 1901; ISO 80000-3 (from memory)."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class LoadCase:
     """

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from formparts.short_repr import short_repr
 from formparts.tolerances import SETTLED_REL, TINIEST
 
 RATIO: Final = 1.5
@@ -15,6 +16,7 @@ _ORDERS: Final = (0.5, 4.0)
 """Orders that are believed; below the first a figure does not settle."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Converged:
     """

@@ -16,6 +16,7 @@ from formparts.fea.mesh import FeaMesh
 from formparts.fea.names import named
 from formparts.kept import kept
 from formparts.quantities import shown_value
+from formparts.short_repr import short_repr
 from formparts.tolerances import FLAT_SHARE, NOUGHT, ROUNDING
 
 Kind: TypeAlias = Literal["force", "pressure", "moment", "bearing"]
@@ -26,6 +27,7 @@ _UNITS: Final[dict[str, tuple[Kind, float]]] = {
 _SHOWN: Final[dict[Kind, str]] = {"force": "N", "bearing": "N", "pressure": "MPa", "moment": "Nmm"}
 
 
+@short_repr
 @dataclass(frozen=True)
 class Load:
     """

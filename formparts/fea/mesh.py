@@ -18,6 +18,7 @@ from formparts.fea.elements import NODES, shares, volumes
 from formparts.fea.sizing import Sizing, layers_for, refuse_too_many, sizing
 from formparts.fea.skin import Skin, skin
 from formparts.materials import Material
+from formparts.short_repr import short_repr
 from formparts.tolerances import MESH_REL, ROLLED_MESH_REL
 
 Kind: TypeAlias = Literal["shell", "solid", "bricks"]
@@ -25,6 +26,7 @@ KINDS: Final = ("shell", "solid", "bricks")
 """Shells; second-order tetrahedra; second-order bricks and wedges."""
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class ElementBlock:
     """
@@ -48,6 +50,7 @@ class ElementBlock:
     metal: Material | None = None
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class FeaMesh:
     """

@@ -8,8 +8,10 @@ from typing import Any
 
 from formparts.fea.case import LoadCase
 from formparts.fea.loads import Load
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True)
 class FeaOrder:
     """

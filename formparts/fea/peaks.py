@@ -11,11 +11,13 @@ from formparts.fea.loads import node_sets
 from formparts.fea.mesh import FeaMesh
 from formparts.fea.solver import Answer
 from formparts.fea.stress import principal, von_mises
+from formparts.short_repr import short_repr
 
 AWAY: Final = 2.0
 """Thicknesses from a support at which a clamp's own corner is no longer seen: St Venant (common practice)."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class PeakPlace:
     """
@@ -36,6 +38,7 @@ class PeakPlace:
     skin: str = ""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Peak:
     """

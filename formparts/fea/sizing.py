@@ -11,6 +11,7 @@ from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.fea.names import named
+from formparts.short_repr import short_repr
 
 MOST_NODES: Final = 1_000_000
 """A mesh of more nodes is refused: the solver would need more memory than a workstation has (common practice)."""
@@ -32,6 +33,7 @@ _NODES_FOR_AN_AREA: Final[dict[str, tuple[float, float]]] = {
 """Nodes of a quadrilateral of the net: on the first storey, and for each layer."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Sizing:
     """

@@ -21,10 +21,12 @@ from formparts.fea.planar import planar_mesh
 from formparts.fea.round_bends import plain_bend
 from formparts.fea.sizing import Sizing
 from formparts.outline.edges import Point
+from formparts.short_repr import short_repr
 
 _MOST_REFINEMENTS = 8
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Skin:
     """

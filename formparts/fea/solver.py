@@ -19,6 +19,7 @@ from formparts.fea.curvature import with_curvature
 from formparts.fea.decks import deck
 from formparts.fea.frd import Results, read_results
 from formparts.fea.mesh import FeaMesh
+from formparts.short_repr import short_repr
 
 SOLVER: Final = "ccx"
 DEBIAN_PACKAGE: Final = "calculix-ccx"
@@ -29,6 +30,7 @@ _LONGEST_RUN: Final = 3600.0
 """Seconds after which a run is given up."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Reaction:
     """
@@ -52,6 +54,7 @@ class Reaction:
     place: tuple[float, float, float]
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Answer:
     """

@@ -26,6 +26,7 @@ from formparts.fea.quality import WELL_SHAPED, quality
 from formparts.fea.solver import Answer, solved, solver_version
 from formparts.fea.vtu import write_vtu
 from formparts.sections import Section, section
+from formparts.short_repr import short_repr
 from formparts.tolerances import REACTION_REL
 
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
@@ -35,6 +36,7 @@ LARGE_IN_PLATES: Final = 0.5
 then large displacements are taken. S. Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells (from memory)."""
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class CaseSolution:
     """
@@ -111,6 +113,7 @@ class CaseSolution:
         return tuple(_cautions(self))
 
 
+@short_repr
 @dataclass(frozen=True, eq=False)
 class Study:
     """

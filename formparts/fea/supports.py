@@ -8,11 +8,13 @@ from typing import Final
 
 from formparts.errors import InputError
 from formparts.quantities import shown_value
+from formparts.short_repr import short_repr
 
 _AXES: Final = {"x": 0, "y": 1, "z": 2, "rx": 3, "ry": 4, "rz": 5}
 _MOVE: Final = re.compile(r"([-+]?[\d.]+(?:[eE][-+]?\d+)?)\s*(mm|)")
 
 
+@short_repr
 @dataclass(frozen=True)
 class Support:
     """

@@ -16,6 +16,7 @@ from formparts.errors import InputError
 from formparts.forming.strain import radius_for_elongation
 from formparts.materials import Material
 from formparts.materials import material as find_material
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG, LENGTH
 
 _TABLES = Path(__file__).parents[1] / "data" / "minimum_bend_radii.toml"
@@ -33,6 +34,7 @@ SILENT = "the source does not tell the rolling directions apart"
 _ALL_ANGLES = 180.0
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class MinimumBendRadius:
     """

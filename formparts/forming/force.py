@@ -7,8 +7,10 @@ from typing import Any, Final
 
 from formparts.bending.ranges import elementwise, figures
 from formparts.errors import InputError
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class ForceRule:
     """

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH
 
 GREY = (0.60, 0.63, 0.66)
@@ -16,6 +17,7 @@ THICKEST, THINNEST = 16.0, 0.7
 """The plain figures of a material hold for every sheet over the second and up to the first [mm]."""
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Band:
     """
@@ -41,6 +43,7 @@ class Band:
     gauge: str = ""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Material:
     """

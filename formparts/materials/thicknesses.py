@@ -12,11 +12,13 @@ from formparts import toml
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import POSITIVE, LengthLike, length, shown_value
+from formparts.short_repr import short_repr
 
 _DATA = Path(__file__).parents[1] / "data" / "thicknesses.toml"
 _INCH = 25.4
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class StandardThickness:
     """

@@ -10,6 +10,7 @@ from typing import TypeAlias
 
 from formparts.quantities import AngleLike, LengthLike, length
 from formparts.quantities import angle as read_angle
+from formparts.short_repr import short_repr
 from formparts.tolerances import FIT, LENGTH
 
 Point: TypeAlias = tuple[float, float]
@@ -29,6 +30,7 @@ def sin_deg(angle: float) -> float:
     return math.sin(math.radians(angle))
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Motion:
     """
@@ -208,6 +210,7 @@ def fitted(arc: Arc) -> Arc:
     return Arc(arc.start, arc.end, (mx + side * nx, my + side * ny), arc.radius, arc.ccw, arc.tag)
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Line:
     """
@@ -271,6 +274,7 @@ class Line:
         return (x0 + fraction * (x1 - x0), y0 + fraction * (y1 - y0))
 
 
+@short_repr
 @dataclass(frozen=True, slots=True)
 class Arc:
     """

@@ -15,11 +15,13 @@ from typing import TypeAlias
 from formparts.kept import is_noted, note
 from formparts.outline.edges import Arc, Bounds, Edge, Motion, Point
 from formparts.outline.measures import Moments, edge_area, moments
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH
 
 Names: TypeAlias = Mapping[str, str] | Callable[[str], str]
 
 
+@short_repr
 @dataclass(frozen=True)
 class Loop:
     """
@@ -106,6 +108,7 @@ class Loop:
         return min([edge.distance(point) for edge in self.edges])
 
 
+@short_repr
 @dataclass(frozen=True)
 class Outline:
     """

@@ -29,6 +29,7 @@ from formparts.quantities import (
     shown_value,
     with_unit,
 )
+from formparts.short_repr import short_repr
 
 _WORDS: Mapping[str, bool] = MappingProxyType(
     {"yes": True, "true": True, "on": True, "no": False, "false": False, "off": False}
@@ -71,6 +72,7 @@ def checked_tolerance(text: str, parameter: str, where: str) -> str:
     return " ".join(f"{value:+g}".replace("-", "−") if value else "0" for value in (upper, lower))
 
 
+@short_repr
 @dataclass(frozen=True)
 class Length:
     """
@@ -114,6 +116,7 @@ class Length:
         return with_unit(value, self.unit)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Angle:
     """
@@ -157,6 +160,7 @@ class Angle:
         return with_unit(value, self.unit)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Count:
     """
@@ -196,6 +200,7 @@ class Count:
         return str(value)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Number:
     """
@@ -248,6 +253,7 @@ class Number:
         return quantity(value, name, parameter, where, limits)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Choice:
     """
@@ -295,6 +301,7 @@ class Choice:
         return value
 
 
+@short_repr
 @dataclass(frozen=True)
 class MaterialName:
     """
@@ -329,6 +336,7 @@ class MaterialName:
         return value
 
 
+@short_repr
 @dataclass(frozen=True)
 class BendRuleName:
     """
@@ -369,6 +377,7 @@ class BendRuleName:
         return value
 
 
+@short_repr
 @dataclass(frozen=True)
 class Yes:
     """

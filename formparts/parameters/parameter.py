@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from formparts.parameters.kinds import ParameterKind
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True)
 class Parameter:
     """

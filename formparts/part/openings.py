@@ -8,9 +8,11 @@ from itertools import pairwise
 from formparts.body import Body, HoleFeature, Opening, frames, laid_out
 from formparts.body.frame import Vector
 from formparts.outline import Line, Loop, Point, minimal_width
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH
 
 
+@short_repr
 @dataclass(frozen=True)
 class OpeningPlace:
     """

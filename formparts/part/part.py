@@ -352,7 +352,7 @@ class Part(Figures):
         """
         from formparts.fea import study
 
-        return self._once(("study", repr(order)), lambda: study(self.body, order))
+        return self._once(("study", order), lambda: study(self.body, order))
 
     # Files.
 

@@ -11,6 +11,7 @@ from formparts.forming import HEM_ANGLE
 from formparts.outline.edges import cos_deg, sin_deg
 from formparts.planning.stand import Swing
 from formparts.planning.tools import FlatDie, Punch
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG
 
 LARGEST_STEP = 30.0
@@ -59,6 +60,7 @@ def _middle(angle: float, full: float, radius: float, thickness: float, allowanc
     return max(radius + half + longer, half)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Closing:
     """

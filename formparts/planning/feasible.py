@@ -12,6 +12,7 @@ from formparts.planning.closing import Closing, closing_swings
 from formparts.planning.collide import Profile, prisms, profile_of, stretches
 from formparts.planning.stand import Interval, PartModel, Stand, Swing, bend_cells, pose, swing
 from formparts.planning.tools import Die, FlatDie, Machine, Punch
+from formparts.short_repr import short_repr
 
 if TYPE_CHECKING:
     from formparts.planning.collide import Floats
@@ -47,6 +48,7 @@ class Blocked:
     angle: float
 
 
+@short_repr
 @dataclass(frozen=True)
 class Bending:
     """

@@ -9,6 +9,7 @@ from functools import cache
 
 from formparts.planning.feasible import Blocked, free
 from formparts.planning.stand import Interval
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH
 
 UNCOVERED = 1.5
@@ -21,6 +22,7 @@ BEYOND = 5000.0
 """So far beyond its ends a line is looked at [mm]: longer than any tool."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class ToolLength:
     """

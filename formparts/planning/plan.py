@@ -18,6 +18,7 @@ from formparts.planning.steps import PlanStep, steps_of
 from formparts.planning.tasks import radii_of, task_with
 from formparts.planning.tool_files import tool_table
 from formparts.planning.tools import ToolTable
+from formparts.short_repr import short_repr
 
 CAUTIONS = (
     "Keep hands clear of punch, die and the part as it swings up: pinch points. Use the guards of the machine.",
@@ -31,6 +32,7 @@ MOST_PLANNED = 60
 """So many bends a part may have for an order to be sought; more are made on other machines."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class BendPlan:
     """

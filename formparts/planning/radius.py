@@ -22,6 +22,7 @@ from formparts.forming import (
 from formparts.forming import under_load as springback
 from formparts.layout import BendMark
 from formparts.planning.tools import Die, Punch, ToolTable
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG, LENGTH
 
 RIGHT_ANGLE = 90.0
@@ -33,6 +34,7 @@ ENDS_APART = 0.25
 """A punch whose tip is rounder than the natural radius by less than this does not press its own radius [mm]."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class RadiusOption:
     """
@@ -65,6 +67,7 @@ class RadiusOption:
     refused: str = ""
 
 
+@short_repr
 @dataclass(frozen=True)
 class FormedRadius:
     """

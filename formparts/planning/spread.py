@@ -14,12 +14,14 @@ from formparts.forming import HEM_ANGLE
 from formparts.planning.plan import BendPlan
 from formparts.planning.radius import FormedRadius
 from formparts.planning.steps import PlanStep
+from formparts.short_repr import short_repr
 
 RADIUS_SCATTER = 0.01
 """The natural radius lies within this share of the opening to either side: practice gives 20 to 22 % for stainless
 steel and 13 to 15 % for aluminium (common practice, no source); the same is taken for other families."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Spread:
     """

@@ -13,6 +13,7 @@ from formparts.body.frame import Frame, bend_frame, frame_across, inverse
 from formparts.layout import BendMark, Blank
 from formparts.outline.edges import Motion, cos_deg, sin_deg
 from formparts.planning.cells import Cell, cells_of, ring_cells
+from formparts.short_repr import short_repr
 from formparts.tolerances import UPRIGHT
 
 COLLINEAR = 0.05
@@ -72,6 +73,7 @@ class Stand:
         }
 
 
+@short_repr
 @dataclass(frozen=True)
 class PartModel:
     """

@@ -13,8 +13,10 @@ from formparts.planning.stand import spans, stand
 from formparts.planning.step_notes import force_of, step_notes
 from formparts.planning.stops import Stop
 from formparts.planning.tools import Die, FlatDie, Punch
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True)
 class PlanStep:
     """

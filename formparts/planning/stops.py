@@ -14,6 +14,7 @@ from formparts.planning.collide import profile_of, stretches
 from formparts.planning.feasible import MovedPart, free, pieces, placed, solid_cells
 from formparts.planning.stand import Interval, PartModel, Stand, pose
 from formparts.planning.tools import Machine
+from formparts.short_repr import short_repr
 from formparts.tolerances import ALONG
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ NO_STOP = 9
 """Quality of a step for which no edge was found [-]."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Stop:
     """

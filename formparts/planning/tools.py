@@ -9,10 +9,12 @@ from typing import Any, Final
 
 from formparts.outline.edges import Point
 from formparts.planning.cells import Cell, rounded, trapezoids
+from formparts.short_repr import short_repr
 
 PUNCH_KINDS: Final = ("straight", "swan-neck", "acute", "hemming")
 
 
+@short_repr
 @dataclass(frozen=True)
 class Punch:
     """
@@ -79,6 +81,7 @@ class Punch:
         )  # fmt: skip
 
 
+@short_repr
 @dataclass(frozen=True)
 class Die:
     """
@@ -139,6 +142,7 @@ class Die:
         return _cells(self.corners)
 
 
+@short_repr
 @dataclass(frozen=True)
 class FlatDie:
     """
@@ -174,6 +178,7 @@ class FlatDie:
         return _cells(self.corners)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Machine:
     """
@@ -220,6 +225,7 @@ class Machine:
     source: str
 
 
+@short_repr
 @dataclass(frozen=True)
 class ToolTable:
     """

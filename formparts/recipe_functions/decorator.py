@@ -16,6 +16,7 @@ from formparts.parameters import ALL_KINDS, Parameter, ParameterKind
 from formparts.quantities import shown_value
 from formparts.recipe_functions.foreign import foreign_errors_at
 from formparts.recipe_functions.shipped import shipped_folder
+from formparts.short_repr import short_repr
 
 if TYPE_CHECKING:
     from formparts.body import Body
@@ -26,6 +27,7 @@ MOST_SAID = 12
 """So many bad values are named behind the first; who has more of them fixes these first."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Recipe:
     """

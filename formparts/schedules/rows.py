@@ -14,8 +14,10 @@ from formparts.outline.edges import Point
 from formparts.planning import BendPlan, FormedRadius, PlanStep, numbered
 from formparts.planning.tasks import flange
 from formparts.planning.words import radius_words
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True)
 class UnderLoad:
     """
@@ -36,6 +38,7 @@ class UnderLoad:
     inside_radius: float | None = None
 
 
+@short_repr
 @dataclass(frozen=True)
 class ScheduledBend:
     """
@@ -113,6 +116,7 @@ class ScheduledBend:
         return self.mark.inside_radius - self.mark.allowance / 2.0
 
 
+@short_repr
 @dataclass(frozen=True)
 class Schedule:
     """

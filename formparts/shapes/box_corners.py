@@ -11,6 +11,7 @@ from formparts.outline import Outline, disc, polygon
 from formparts.outline.edges import Line, Motion, Point, cos_deg, sin_deg
 from formparts.quantities import POSITIVE, LengthLike, shown_value
 from formparts.quantities import length as as_length
+from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG, SHORTEST_EDGE
 
 CornerKind: TypeAlias = Literal["open", "closed", "overlapping", "mitred"]
@@ -19,6 +20,7 @@ CORNERS: Final[tuple[CornerKind, ...]] = get_args(CornerKind)
 RELIEFS: Final[tuple[ReliefShape, ...]] = get_args(ReliefShape)
 
 
+@short_repr
 @dataclass(frozen=True)
 class CornerRelief:
     """

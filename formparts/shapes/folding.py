@@ -28,6 +28,7 @@ from formparts.shapes.naming import (
     wall_of,
 )
 from formparts.shapes.openings import cut_in_blank
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _SIDES = ("left", "right")
@@ -35,6 +36,7 @@ _BEYOND = ("to the left", "to the right")
 """Tags of the edges along which a zone meets its flats; names of edges that users draw have no blanks."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class FoldLine:
     """

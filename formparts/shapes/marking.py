@@ -15,8 +15,10 @@ from formparts.shapes.letters import lines_of
 from formparts.shapes.naming import checked_body, checked_name, checked_outline, refuse_doubles
 from formparts.shapes.openings import Places, motions, single_place
 from formparts.shapes.round_holes import checked_face
+from formparts.short_repr import short_repr
 
 
+@short_repr
 @dataclass(frozen=True)
 class MarkShape:
     """

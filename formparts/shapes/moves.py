@@ -15,6 +15,7 @@ from formparts.quantities import AngleLike, Limits, count, shown_value
 from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import checked_body, renamed
+from formparts.short_repr import short_repr
 from formparts.tolerances import LONGEST
 
 PlaneName: TypeAlias = Literal["xy", "yz", "xz"]
@@ -42,6 +43,7 @@ def unit_direction(where: str, given: Sequence[object]) -> Vector:
     return (x / size, y / size, z / size)
 
 
+@short_repr
 @dataclass(frozen=True)
 class Axis:
     """

@@ -17,6 +17,7 @@ from formparts.quantities import angle as as_angle
 from formparts.quantities import length as as_length
 from formparts.shapes.naming import at_least, checked_name, checked_sheet, named_flat, refuse_doubles
 from formparts.shapes.tree import rooted
+from formparts.short_repr import short_repr
 from formparts.tolerances import SHORTEST_EDGE
 
 Datum: TypeAlias = Literal["outside", "inside", "mould line", "tangent line", "mid-surface"]
@@ -24,6 +25,7 @@ Datum: TypeAlias = Literal["outside", "inside", "mould line", "tangent line", "m
 DATUMS: tuple[Datum, ...] = ("outside", "inside", "mould line", "tangent line", "mid-surface")
 
 
+@short_repr
 @dataclass(frozen=True)
 class Run:
     """
@@ -45,6 +47,7 @@ class Run:
     name: str = ""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Turn:
     """

@@ -16,9 +16,11 @@ from formparts.outline.meeting import meet
 from formparts.outline.paths import arc_to
 from formparts.quantities import NOT_NEGATIVE, LengthLike, length
 from formparts.shapes.naming import all_tagged, refuse_uncuttable
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 
+@short_repr
 @dataclass(frozen=True)
 class Relief:
     """

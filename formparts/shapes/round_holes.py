@@ -14,6 +14,7 @@ from formparts.errors import InputError
 from formparts.outline import Outline, disc
 from formparts.quantities import NOT_NEGATIVE, POSITIVE, AngleLike, LengthLike, Limits, length, shown_value
 from formparts.quantities import angle as checked_angle
+from formparts.short_repr import short_repr
 
 Face: TypeAlias = Literal["upper", "lower"]
 Fit: TypeAlias = Literal["fine", "medium", "coarse"]
@@ -26,6 +27,7 @@ _SINKS = Limits(60.0, 150.0)
 """Angles of countersinks; 60, 75, 82, 90, 100 and 120 deg are the trade's."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class RoundHole:
     """

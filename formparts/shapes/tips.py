@@ -12,6 +12,7 @@ from formparts.outline import Outline, disc, polygon, round_ended_rectangle
 from formparts.outline.edges import Motion
 from formparts.quantities import POSITIVE, LengthLike, length, shown_value
 from formparts.shapes.naming import at_least
+from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 TipShape: TypeAlias = Literal["round", "square", "chamfered", "radiused"]
@@ -21,6 +22,7 @@ SHAPES: tuple[TipShape, ...] = ("round", "square", "chamfered", "radiused")
 SIDES = {"front": "right_side", "right": "end", "back": "left_side", "left": "start"}
 
 
+@short_repr
 @dataclass(frozen=True)
 class Tip:
     """
@@ -50,6 +52,7 @@ Ends: TypeAlias = tuple[Tip, Tip]
 """The two corners of an end: the right and the left one, seen from above and looking out."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class Hole:
     """

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from formparts.arguments import takes
 from formparts.body import Body, frames, rims
 from formparts.kernel import guard
+from formparts.short_repr import short_repr
 from formparts.solids.bend_faces import bend_faces
 from formparts.solids.flat_faces import flat_faces
 from formparts.solids.shell import Shell
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from cadquery import Solid as CadquerySolid
 
 
+@short_repr
 @dataclass(frozen=True)
 class Solid:
     """

@@ -7,9 +7,11 @@ from typing import Literal
 
 from formparts.layout import Blank
 from formparts.outline.regions import Loop
+from formparts.short_repr import short_repr
 from formparts.unfolder.space import Pair, Vector
 
 
+@short_repr
 @dataclass(frozen=True)
 class FoundFlat:
     """
@@ -33,6 +35,7 @@ class FoundFlat:
     normal: Vector
 
 
+@short_repr
 @dataclass(frozen=True)
 class FoundBend:
     """
@@ -68,6 +71,7 @@ class FoundBend:
     kind: Literal["cylinder", "cone"] = "cylinder"
 
 
+@short_repr
 @dataclass(frozen=True)
 class LaidFlat:
     """
@@ -99,6 +103,7 @@ class LaidFlat:
     z: Vector
 
 
+@short_repr
 @dataclass(frozen=True)
 class LaidBend:
     """
@@ -121,6 +126,7 @@ class LaidBend:
     child_line: tuple[Pair, Pair] | None
 
 
+@short_repr
 @dataclass(frozen=True)
 class FoundFeature:
     """
@@ -159,6 +165,7 @@ class FoundFeature:
     stepped: bool = False
 
 
+@short_repr
 @dataclass(frozen=True)
 class Unfolded:
     """

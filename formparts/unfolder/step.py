@@ -13,12 +13,14 @@ from formparts.arguments import takes
 from formparts.child_process import SMALL, TIME_LIMIT, asked
 from formparts.errors import InputError
 from formparts.kernel import guard
+from formparts.short_repr import short_repr
 from formparts.unfolder.part21 import checked_text, required_text
 
 CHILD = "formparts.unfolder.step_child"
 """The module that reads with the kernel."""
 
 
+@short_repr
 @dataclass(frozen=True)
 class StepSolid:
     """

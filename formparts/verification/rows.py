@@ -12,11 +12,13 @@ from typing import Any
 from formparts.errors import InputError
 from formparts.export import FoundFacts
 from formparts.kernel import KernelMeasures
+from formparts.short_repr import short_repr
 from formparts.tolerances import FOREIGN_LENGTH, FOREIGN_REL, LENGTH, VOLUME_REL
 
 Place = tuple[float, float, float]
 
 
+@short_repr
 @dataclass(frozen=True)
 class VerifyRow:
     """
@@ -40,6 +42,7 @@ class VerifyRow:
     agrees: bool
 
 
+@short_repr
 @dataclass(frozen=True)
 class Verified:
     """

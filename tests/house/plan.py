@@ -5,7 +5,7 @@ from __future__ import annotations
 _TOP = frozenset({"commands", "manual", "watch", "cli", "__main__"})
 
 FLOORS: tuple[frozenset[str], ...] = (
-    frozenset({"errors", "tolerances", "toml", "kept"}),
+    frozenset({"errors", "tolerances", "toml", "kept", "short_repr"}),
     frozenset(
         {
             "quantities",
@@ -88,6 +88,7 @@ REFEREE_MAY = frozenset(
     {
         "errors",
         "tolerances",
+        "short_repr",
         "kernel",
         "kernel_reader",
         "child_process",
