@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import time
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
@@ -28,7 +28,7 @@ from formparts.checks.stock import thickness_series
 from formparts.closed_forms import properties
 from formparts.errors import InputError
 from formparts.expect import Expectation, compared
-from formparts.fix_grid import Grid
+from formparts.fix_grid import Grid, State, nearest
 from formparts.forming import HEM_ANGLE
 from formparts.materials import standard_thicknesses
 from formparts.parameters import Parameter
@@ -41,14 +41,8 @@ if TYPE_CHECKING:
 Key: TypeAlias = tuple[str, str]
 """Code of a finding and the names in it, without their numbers: what one change clears together."""
 
-State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"]
-"""What becomes of a finding: overshot when the part misses a drawing's figure on the other side."""
-
 NONE_FOUND: Final = "no change of one parameter alone was found to fix this"
 _MOST: Final = 3
-_GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4, 12.8)
-"""How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
-
 _MOST_BENDS: Final = 6
 """Of a part with more bends it is not sought what would give an order of them."""
 
@@ -205,10 +199,6 @@ def _part(
     return RuleInput(flat, body.sheet.material, profile, body, figures)
 
 
-Test: TypeAlias = Callable[["_Search", str, float], tuple[State, float]]
-"""What becomes of a finding with one parameter at a value, and by how much it then misses."""
-
-
 class _RanOutError(Exception):
     """The time for the search is over."""
 
@@ -359,10 +349,11 @@ def _sold(search: _Search, name: str, value: float) -> float | None:
 
 def _proved_place(search: _Search, grid: Grid, sign: int) -> int | None:
     """The nearest place one way at which the finding is gone and nothing as bad has come instead."""
-    place = _nearest(search, grid, grid.begin(sign), sign, _state)
-    if place is None or _proof(search, grid.parameter.name, grid.value(place))[0] == "cleared":
+    name = grid.parameter.name
+    place = nearest(grid, grid.begin(sign), sign, lambda value: _state(search, name, value)[0])
+    if place is None or _proof(search, name, grid.value(place))[0] == "cleared":
         return place
-    return _nearest(search, grid, place, sign, _proof)
+    return nearest(grid, place, sign, lambda value: _proof(search, name, value)[0])
 
 
 def _ways(search: _Search, grid: Grid) -> tuple[int, ...]:
@@ -399,58 +390,6 @@ def _standing(search: _Search, grid: Grid, value: float) -> tuple[object, ...]:
     boxes = [(placed[flat.name], flat.outline.bounds) for flat in flats]
     corners = [frame.point(corner) for frame, box in boxes for corner in (box[:2], box[2:])]
     return (part.thickness, *(tuple(round(figure, 6) for figure in corner) for corner in corners))
-
-
-def _nearest(search: _Search, grid: Grid, start: int, sign: int, test: Test) -> int | None:
-    """The nearest place beyond a first one at which a test finds the finding cleared."""
-    ends = _bracket(search, grid, start, sign, test)
-    if ends is None:
-        return None
-    place, state = _narrowed(search, grid, *ends, test)
-    return place if state == "cleared" else None
-
-
-def _bracket(search: _Search, grid: Grid, start: int, sign: int, test: Test) -> tuple[int, int, State] | None:
-    """The last place tried at which the finding stands, and the first at which it does not, with its state."""
-    bad = start
-    for place in _places(grid, start, sign):
-        good = place
-        for _ in range(3):
-            state, _ = test(search, grid.parameter.name, grid.value(good))
-            if state in ("cleared", "overshot"):
-                return bad, good, state
-            if state == "as before":
-                bad = good
-                break
-            good = (bad + good) // 2  # it cannot be built so far away: perhaps nearer by
-        else:
-            return None
-    return None
-
-
-def _places(grid: Grid, start: int, sign: int) -> Iterator[int]:
-    """Farther and farther from a place, to the limits of the parameter."""
-    before = start
-    for number, share in enumerate(_GROWTH, 1):
-        away = number if grid.is_count else grid.away(share)
-        place = grid.within(start + sign * away)
-        if place != before:
-            yield place
-        before = place
-
-
-def _narrowed(
-    search: _Search, grid: Grid, bad: int, good: int, state: State, test: Test
-) -> tuple[int, State]:
-    """The nearest place that clears the finding, or overshoots it."""
-    while abs(good - bad) > 1:
-        middle = (bad + good) // 2
-        there, _ = test(search, grid.parameter.name, grid.value(middle))
-        if there in ("cleared", "overshot"):
-            good, state = middle, there
-        else:
-            bad = middle
-    return good, state
 
 
 def _key(finding: Finding) -> Key:

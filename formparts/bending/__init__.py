@@ -26,8 +26,8 @@ from formparts.bending.mould_lines import (
     mould_straights,
 )
 from formparts.bending.offsets import offset_angle, offset_run, offset_slope, smallest_rise
+from formparts.bending.rule_lines import RULES, bend_rule, rule_texts
 from formparts.bending.rules import (
-    RULES,
     AircraftHandbook,
     BendRule,
     Din6935,
@@ -35,8 +35,6 @@ from formparts.bending.rules import (
     KFactor,
     KTable,
     MachineryHandbook,
-    bend_rule,
-    rule_texts,
 )
 
 __all__ = [

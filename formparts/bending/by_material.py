@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from formparts.bending.lengths import k_factor_from_allowance
-from formparts.bending.rules import BendRule, bend_rule
+from formparts.bending.rule_lines import bend_rule
+from formparts.bending.rules import BendRule
 from formparts.errors import InputError
 from formparts.materials import Material
 from formparts.materials import material as find_material

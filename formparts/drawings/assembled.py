@@ -16,6 +16,7 @@ from formparts.body.frame import Vector, cross, dot
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, box_of, shifted
 from formparts.drawings.leaders import balloon, view_name
+from formparts.drawings.packing import packed
 from formparts.drawings.plans import GAP, Block, Style
 from formparts.drawings.sheet import (
     SCALES,
@@ -23,7 +24,6 @@ from formparts.drawings.sheet import (
     known_projection,
     known_unit,
     larger_sheets,
-    packed,
     scale_text,
     trial_scales,
 )

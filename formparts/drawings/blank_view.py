@@ -19,7 +19,8 @@ from formparts.drawings.curves import (
     of_loop,
     placed,
 )
-from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
+from formparts.drawings.dimension_writer import DimensionWriter
+from formparts.drawings.flats_in_view import FlatInView
 from formparts.drawings.leaders import balloon, leader, pointed
 from formparts.drawings.measuring import LONG, FlatEdge, Measured, setback
 from formparts.drawings.plans import Style

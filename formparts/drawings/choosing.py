@@ -9,6 +9,7 @@ from formparts.drawings.places import meeting, through
 from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
 from formparts.drawings.sketching import Drawn, extents
 from formparts.drawings.solving import Solver, Spot, Surroundings, size_parts
+from formparts.drawings.zeros import _tags, zero_name
 from formparts.outline import Line, Point
 from formparts.tolerances import LENGTH, TURN_RAD
 
@@ -420,32 +421,3 @@ class Chooser:
                 key, _, factor = target.partition(":")
                 figures[key] = dimension.value * float(factor or 1.0)
         return Solver(self.flat, figures, self.around).run()
-
-
-def _tags(drawn: Drawn) -> dict[str, str]:
-    """Names of what carriers and openings are: the tag of their longest edge."""
-    found: dict[str, tuple[float, str]] = {}
-    for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True):
-        for side, edge in zip(loop, row, strict=True):
-            key, long = f"c{edge.carrier}", side.edge.length
-            if edge.carrier >= 0 and long > found.get(key, (0.0, ""))[0]:
-                found[key] = (long, side.bend or side.edge.tag)
-    names = {key: tag for key, (_, tag) in found.items()}
-    return names | {
-        hole.name: hole.tags[0].partition(".rim")[0] if hole.tags else hole.name
-        for hole in drawn.sketch.holes
-    }
-
-
-def zero_name(drawn: Drawn, level: bool) -> str:
-    """What the zero of the first flat stands on, along an axis."""
-    tags = _tags(drawn)
-    for key in drawn.sketch.zeros:
-        head = key.partition(".")[0]
-        if key.endswith((".u", ".v")):
-            return f"centre of {tags.get(head, head)}"
-        carrier = drawn.sketch.carriers[int(head[1:])]
-        if (carrier.kind == "level") == level:
-            outside = f"outside of {carrier.outside}"
-            return outside if carrier.outside else tags.get(head, head)
-    return "zero"

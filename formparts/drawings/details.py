@@ -9,7 +9,8 @@ from itertools import pairwise
 
 from formparts.drawings.board import Board
 from formparts.drawings.curves import DIMENSION, Conic, Curve, PenLine, Polyline, Straight, circle
-from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
+from formparts.drawings.dimension_writer import DimensionWriter
+from formparts.drawings.flats_in_view import FlatInView
 from formparts.drawings.leaders import leader
 from formparts.drawings.plans import Group, Style, captioned
 from formparts.drawings.sketch import Dimension

@@ -4,62 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from formparts.body import Frame
-from formparts.body.frame import Vector, combined, dot, inverse
 from formparts.drawings.bands import spread_out
-from formparts.drawings.board import Board, Exact, Item, Slanted, Span
+from formparts.drawings.board import Board, Exact, Item, Span
 from formparts.drawings.curves import CENTRE, circle, line
+from formparts.drawings.flats_in_view import FlatInView, Sorted, _pointed_at, flat_frame
 from formparts.drawings.hole_tables import in_table, label_openings, opening_words, tabled
 from formparts.drawings.leaders import controlled, leader
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.positions import control_cells
-from formparts.drawings.sketch import Dimension, SketchHole, SketchPattern
-from formparts.drawings.sketching import Drawn
-from formparts.drawings.words import rim_points
+from formparts.drawings.sketch import Dimension, SketchPattern
 from formparts.outline import Edge, Line, Point
 from formparts.tolerances import ALONG, DRAWN, MEETING
 
 _MOST, _FEWEST, _LARGE = 0.6, 2, 30.0
 """Running figures stand on the other side where at least so many lines would run through so much of a view of this
 size [mm on paper]."""
-
-
-@dataclass(frozen=True)
-class FlatInView:
-    """A flat seen in a view: from its axes to the view's, at a scale."""
-
-    drawn: Drawn
-    frame: Frame
-    origin: Vector
-    right: Vector
-    up: Vector
-    scale: float
-    edges: tuple[tuple[Point, Point], ...] = ()
-
-    def at(self, point: Point, height: float = 0.0) -> Point:
-        """A point of the flat on the paper."""
-        away = combined(self.frame.point(point, height), (-1.0, self.origin))
-        return (dot(away, self.right) * self.scale, dot(away, self.up) * self.scale)
-
-
-def flat_frame(drawn: Drawn, standing: Frame) -> Frame:
-    """Where the axes of a measured flat stand in space; `standing` is the frame of the body's own flat."""
-    return standing.moved_in_plane(inverse(drawn.measured.motion))
-
-
-@dataclass
-class Sorted:
-    """The dimensions of a view by how they are drawn."""
-
-    across: list[Item]
-    upwards: list[Item]
-    spans: dict[str, list[Span]]
-    slanted: list[Slanted]
-    pointed: list[tuple[list[Point], float, str]]
-    controlled: list[tuple[list[Point], float, str, tuple[str, ...]]]
-    """Sizes of openings with a tolerance of position, and the cells of its frame."""
 
 
 class DimensionWriter:
@@ -449,23 +410,6 @@ class DimensionWriter:
         for item in items:
             found.setdefault((round(item.point[axis], 3), item.words), item)
         return list(found.values())
-
-
-def _pointed_at(place: FlatInView, same: Sequence[SketchHole]) -> tuple[list[Point], float]:
-    """Where a leader may point at one of some equal openings on paper, and the radius about it."""
-    figures = place.drawn.figures
-    middles = {one.name: (figures[f"{one.name}.u"], figures[f"{one.name}.v"]) for one in same}
-
-    def rank(one: SketchHole) -> tuple[float, float]:
-        x, y = place.at(middles[one.name])
-        return (-round(x + y, 3), -x)
-
-    ordered, size = sorted(same, key=rank), same[0].size
-    if same[0].kind == "circle":
-        return [place.at(middles[one.name]) for one in ordered], figures[f"{size}.d"] / 2.0 * place.scale
-    sizes = (figures[f"{size}.a"], figures[f"{size}.b"])
-    rims = [rim_points(middles[one.name], figures[f"{one.name}.turn"], sizes) for one in ordered]
-    return [place.at(point) for rim in rims for point in rim], 0.0
 
 
 __all__ = ["DimensionWriter", "FlatInView", "flat_frame", "line"]

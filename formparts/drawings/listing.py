@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from formparts.body import Bend, Body
-from formparts.drawings.choosing import Chooser, zero_name
+from formparts.drawings.choosing import Chooser
 from formparts.drawings.crossing import gone_through, measured_bends, without_crossing
 from formparts.drawings.measuring import FlatEdge, Measured, measured_flats, mirror
 from formparts.drawings.positions import positions_of, with_positions
@@ -15,6 +15,7 @@ from formparts.drawings.sketch import Dimension, DimensionList, SketchBend
 from formparts.drawings.sketching import Drawn, drawn_flat, offset_pairs, spans_flat
 from formparts.drawings.solving import Solver, Surroundings
 from formparts.drawings.words import holes_of
+from formparts.drawings.zeros import zero_name
 from formparts.outline import Arc, Line
 from formparts.tolerances import ANGLE_DEG, OFF_GRID
 

@@ -18,7 +18,7 @@ from formparts.drawings.curves import (
     of_loop,
     placed,
 )
-from formparts.drawings.dimension_writer import FlatInView
+from formparts.drawings.flats_in_view import FlatInView
 from formparts.drawings.leaders import leader
 from formparts.drawings.numbers import Numbers
 from formparts.outline import Motion, Point

@@ -23,7 +23,8 @@ from formparts.drawings.curves import (
     shifted,
 )
 from formparts.drawings.details import Detail, detail_view, details_of, mark_detail
-from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
+from formparts.drawings.dimension_writer import DimensionWriter
+from formparts.drawings.flats_in_view import FlatInView
 from formparts.drawings.leaders import datum, view_name
 from formparts.drawings.marking import call_marks, draw_marks, hole_centres, sunk_marks, thread_marks
 from formparts.drawings.measuring import measured_flats, setback

@@ -11,7 +11,7 @@ from formparts.body.frame import Vector
 from formparts.drawings.board import Board
 from formparts.drawings.curves import Mark, Words, box_of
 from formparts.drawings.cuts import Cut, cut_across
-from formparts.drawings.dimension_writer import flat_frame
+from formparts.drawings.flats_in_view import flat_frame
 from formparts.drawings.listing import listed
 from formparts.drawings.numbers import Numbers
 from formparts.drawings.positions import with_positions

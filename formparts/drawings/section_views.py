@@ -11,7 +11,8 @@ from formparts.body.frame import bend_frame
 from formparts.drawings.board import Board
 from formparts.drawings.curves import PLANE, Plain, Words, box_of, line, text_width
 from formparts.drawings.cuts import Cut, clear_share, cut_across, cut_pen_lines
-from formparts.drawings.dimension_writer import DimensionWriter, FlatInView
+from formparts.drawings.dimension_writer import DimensionWriter
+from formparts.drawings.flats_in_view import FlatInView
 from formparts.drawings.plans import Group, Plan, PlannedSection, Style, captioned, carrier_of
 from formparts.drawings.sketch import Dimension
 from formparts.outline import Point

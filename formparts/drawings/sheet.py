@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -11,12 +11,13 @@ from formparts.blanks import blank as blank_of
 from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.drawings.blank_view import bend_table, blank_view, drawn_size
-from formparts.drawings.curves import Mark, Words, box_of, flattened, meet, shifted
+from formparts.drawings.curves import Mark, Words, box_of, flattened, shifted
 from formparts.drawings.hole_tables import hole_tables, is_crowded
 from formparts.drawings.naming import Key, with_names, with_tolerances
 from formparts.drawings.numbers import Numbers
+from formparts.drawings.packing import SheetPart, always, laid_out
 from formparts.drawings.part_views import flat_view, three_views, top_detail, top_details
-from formparts.drawings.plans import GAP, Block, Plan, Style, planned
+from formparts.drawings.plans import Block, Plan, Style, planned
 from formparts.drawings.positions import positions_of
 from formparts.drawings.rebuilding import mirror_images, missing
 from formparts.drawings.section_views import section_scales, section_view
@@ -29,7 +30,6 @@ from formparts.drawings.title import (
     Told,
     frame_box,
     frame_marks,
-    kept_free,
     letters,
     notes,
     revision_table,
@@ -41,10 +41,7 @@ from formparts.errors import InputError
 from formparts.export.dates import date_shown
 from formparts.general_tolerances import known_class
 from formparts.layout import Blank
-from formparts.outline import Point
-from formparts.outline.edges import Bounds
 from formparts.solids import solid
-from formparts.tolerances import LENGTH
 
 SCALES = (
     50.0,
@@ -211,7 +208,7 @@ def drawing(
             for scale in trial_scales(size, views):
                 if size != "A0" and any(is_crowded(one, scale, style.height) for one in plan.drawn.values()):
                     break
-                found = _laid(parts(scale), size, few)
+                found = laid_out(parts(scale), size, few)
                 if found is None:
                     continue
                 told = Told(
@@ -273,19 +270,6 @@ def trial_scales(size: str, views: dict[str, View]) -> Iterator[float]:
         yield scale
 
 
-@dataclass(frozen=True)
-class _Part:
-    """Something to be placed: at scales, the largest first; `low` from the lower right, else from the upper left."""
-
-    trials: tuple[Callable[[], Block], ...]
-    low: bool = False
-    fresh: bool = False
-    """It begins a sheet."""
-    anywhere: bool = False
-    """It may stand on a sheet before the one that was begun last."""
-    scales: tuple[float, ...] = ()
-
-
 def _parts(
     plan: Plan,
     views: dict[str, View],
@@ -296,12 +280,14 @@ def _parts(
     data: TitleData,
     size: str,
     family: Sizes | None,
-) -> list[_Part]:
+) -> list[SheetPart]:
     body = plan.body
     at = SCALES.index(scale)
     less = SCALES[at : at + 3]
     details = top_details(plan, scale, style, SCALES)
-    found = [_Part((cache(lambda: three_views(plan, views, scale, projection, style, not family, details)),))]
+    found = [
+        SheetPart((cache(lambda: three_views(plan, views, scale, projection, style, not family, details)),))
+    ]
     for section in plan.sections:
 
         def cut(s: float, section=section) -> Block:  # type: ignore[no-untyped-def]
@@ -312,14 +298,14 @@ def _parts(
                 )
             ]
 
-        found.append(_Part(tuple(_at(cut, s) for s in section_scales(plan, scale))))
+        found.append(SheetPart(tuple(_at(cut, s) for s in section_scales(plan, scale))))
     for detail in details:
 
         def enlarged(s: float, detail=detail) -> Block:  # type: ignore[no-untyped-def]
             caption = f"{detail.letter}, {scale_text(s)}"
             return [top_detail(plan, views["top"], detail, s, style, caption)]
 
-        found.append(_Part((_at(enlarged, round(detail.larger * scale, 9)),)))
+        found.append(SheetPart((_at(enlarged, round(detail.larger * scale, 9)),)))
     for letter, name, dimensions in plan.flats:
 
         def true(s: float, letter=letter, name=name, dimensions=dimensions) -> Block:  # type: ignore[no-untyped-def]
@@ -334,24 +320,24 @@ def _parts(
                 )
             ]
 
-        found.append(_Part(tuple(_at(true, s) for s in less[:2])))
-    found.append(_Part(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less)))
-    found += [_Part((_always([table]),)) for table in _hole_tables(plan, style)]
+        found.append(SheetPart(tuple(_at(true, s) for s in less[:2])))
+    found.append(SheetPart(tuple(_at(lambda s: [_isometric(views["isometric"], s, style)], s) for s in less)))
+    found += [SheetPart((always([table]),)) for table in _hole_tables(plan, style)]
     revisions = revision_table(data, style.height)
     if revisions:
-        found.append(_Part((lambda: [revisions],), low=True))
+        found.append(SheetPart((lambda: [revisions],), low=True))
     if family:
-        found.append(_Part((lambda: [family.table(style.numbers, style.height)],)))
+        found.append(SheetPart((lambda: [family.table(style.numbers, style.height)],)))
     if not family or plan.in_bends:
         sizes = _blank_scales(flat, size, scale) if flat.bends else SCALES[at : at + 4]
         drawn = [
             _at(lambda s: [blank_view(body, flat, s, _caption(s), style, plan.in_bends)], s) for s in sizes
         ]
-        found.append(_Part(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
+        found.append(SheetPart(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
     if flat.bends and not family:
-        found.append(_Part((lambda: [bend_table(body, flat, style)],), low=True))
+        found.append(SheetPart((lambda: [bend_table(body, flat, style)],), low=True))
     # They stand on the first sheet where there is room, and begin none of their own.
-    return [*found, _Part((lambda: [notes(body, style.height)],), low=True, anywhere=True)]
+    return [*found, SheetPart((lambda: [notes(body, style.height)],), low=True, anywhere=True)]
 
 
 def said_images(plan: Plan, name: str) -> str:
@@ -394,88 +380,6 @@ def _isometric(view: View, scale: float, style: Style) -> list[Mark]:
     left, _, _, high = box_of(marks)
     words = f"isometric, {scale_text(scale)}"
     return [*marks, Words(words, (left, high + 0.6 * style.height), style.height)]
-
-
-def _laid(parts: Sequence[_Part], size: str, few: int) -> tuple[list[list[Mark]], float] | None:
-    """All parts at their places on the sheets, or None when they take too many; and the scale of the blank."""
-    x0, y0, x1, y1 = frame_box(size)
-    inner = (x0 + 4.0, y0 + 4.0, x1 - 4.0, y1 - 4.0)
-    pages: list[list[Mark]] = [[]]
-    taken: list[list[Bounds]] = [[kept_free(size)]]
-    first, blank_scale = 0, 1.0
-    for part in parts:
-        if part.fresh:
-            first = len(pages)
-            pages.append([])
-            taken.append([kept_free(size)])
-        placed = _place(part, pages, taken, inner, 0 if part.anywhere else first)
-        if placed is None and not (part.fresh or len(pages) >= few):
-            pages.append([])
-            taken.append([kept_free(size)])
-            placed = _place(part, pages, taken, inner, len(pages) - 1)
-        if placed is None:
-            return None
-        if part.scales:
-            blank_scale = part.scales[placed]
-    return (pages, blank_scale) if len(pages) <= few else None
-
-
-def _place(
-    part: _Part, pages: list[list[Mark]], taken: list[list[Bounds]], inner: Bounds, first: int
-) -> int | None:
-    """Put a part on the first sheet where it fits, at its largest scale that does; the number of that scale."""
-    for number, trial in enumerate(part.trials):
-        block = trial()
-        boxes = [box_of(group) for group in block]
-        for page in range(first, len(pages)):
-            by = _free(boxes, inner, taken[page], part.low)
-            if by is not None:
-                taken[page] += [_moved(box, by) for box in boxes]
-                pages[page] += [shifted(mark, by) for group in block for mark in group]
-                return number
-    return None
-
-
-def packed(blocks: Sequence[tuple[Sequence[Block], bool]], size: str) -> list[Mark] | None:
-    """All blocks on one sheet, the first trial of each that fits, or None; those marked so from the lower right."""
-    parts = [_Part(tuple(map(_always, trials)), low=low) for trials, low in blocks]
-    found = _laid(parts, size, 1)
-    return None if found is None else found[0][0]
-
-
-def _always(block: Block) -> Callable[[], Block]:
-    return lambda: block
-
-
-def _moved(box: Bounds, by: Point) -> Bounds:
-    return (box[0] + by[0], box[1] + by[1], box[2] + by[0], box[3] + by[1])
-
-
-def _free(boxes: Sequence[Bounds], inner: Bounds, taken: Sequence[Bounds], low: bool) -> Point | None:
-    """How far a block is to be moved to stand in a free place."""
-    x0, y0 = min(box[0] for box in boxes), min(box[1] for box in boxes)
-    x1, y1 = max(box[2] for box in boxes), max(box[3] for box in boxes)
-    rights = {inner[0] - x0, inner[2] - x1}
-    ups = {inner[1] - y0, inner[3] - y1}
-    for t in taken:
-        rights |= {t[2] + GAP - x0, t[0] - GAP - x1}
-        ups |= {t[1] - GAP - y1, t[3] + GAP - y0}
-    free = [
-        (dx, dy)
-        for dx in rights
-        for dy in ups
-        if all(_fits(_moved(box, (dx, dy)), inner, taken) for box in boxes)
-    ]
-    if not free:
-        return None
-    return min(free, key=lambda by: (by[1], -by[0])) if low else min(free, key=lambda by: (-by[1], by[0]))
-
-
-def _fits(box: Bounds, inner: Bounds, taken: Sequence[Bounds]) -> bool:
-    """True inside the frame and clear of what stands there."""
-    low = box[0] >= inner[0] - LENGTH and box[1] >= inner[1] - LENGTH
-    high = box[2] <= inner[2] + LENGTH and box[3] <= inner[3] + LENGTH
-    return low and high and not any(meet(box, other, GAP - LENGTH) for other in taken)
 
 
 def _title(subject: Subject, told: Told, data: TitleData) -> list[Mark]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from formparts import svg
 from formparts.bending import BendRule, bend_rule, k_factor_from_allowance
-from formparts.bending.rules import RULES, RuleLine
+from formparts.bending.rule_lines import RULES, RuleLine
 from formparts.errors import InputError
 from formparts.manual.shell import Entry, Page, PageText
 from formparts.report.html.tags import Markup, element, said, table

@@ -3,20 +3,12 @@
 from __future__ import annotations
 
 from formparts.outline.edges import Arc, Edge, Line, Motion, Point, cos_deg, sin_deg
+from formparts.outline.hole_patterns import bolt_circle, grid
 from formparts.outline.overlay import cut, intersect, unite
 from formparts.outline.paths import ArcTo, arc_to, closed_path
 from formparts.outline.queries import common_edges, minimal_width, reaches_into
 from formparts.outline.regions import Loop, Outline, outline_of
-from formparts.outline.shapes import (
-    bolt_circle,
-    disc,
-    grid,
-    obround,
-    polygon,
-    rectangle,
-    ring,
-    round_ended_rectangle,
-)
+from formparts.outline.shapes import disc, obround, polygon, rectangle, ring, round_ended_rectangle
 from formparts.outline.simplify import alike, circle_loop, merged
 from formparts.outline.soundness import problem
 

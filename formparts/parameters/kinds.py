@@ -6,8 +6,7 @@ Each kind is frozen data with the same few answers: `checked` gives it with its 
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from types import MappingProxyType
@@ -16,6 +15,7 @@ from typing import Any, ClassVar, Protocol
 from formparts.bending import bend_rule
 from formparts.errors import InputError
 from formparts.materials import material
+from formparts.parameters.reading import _bounds, _by_name, _one_of, checked_tolerance
 from formparts.quantities import (
     FREE,
     KINDS,
@@ -50,26 +50,6 @@ class ParameterKind(Protocol):
     def checked(self, parameter: str, where: str) -> ParameterKind: ...
     def read(self, value: object, parameter: str, where: str) -> Any: ...
     def shown(self, value: Any) -> str: ...
-
-
-_TOLERANCE = re.compile(r"\s*(?:±\s*(\d*\.?\d+)|([+−-]?)\s*(\d*\.?\d+)[\s/]+([+−-]?)\s*(\d*\.?\d+))\s*")
-
-
-def checked_tolerance(text: str, parameter: str, where: str) -> str:
-    """A tolerance as it stands on a drawing: `±0.2`, or an upper and a lower deviation, the upper one first."""
-    if not text:
-        return ""
-    found = _TOLERANCE.fullmatch(text)
-    fix = "write it as ±0.2, or upper and lower deviation as +0.2 -0"
-    if found is None:
-        raise InputError(where, f"tolerance of {parameter}", shown_value(text), "is not a tolerance", fix)
-    if found[1]:
-        return f"±{found[1]}"
-    signs = [-1.0 if sign in ("-", "−") else 1.0 for sign in (found[2], found[4])]
-    upper, lower = signs[0] * float(found[3]), signs[1] * float(found[5])
-    if upper <= lower:
-        raise InputError(where, f"tolerance of {parameter}", shown_value(text), "has no width", fix)
-    return " ".join(f"{value:+g}".replace("-", "−") if value else "0" for value in (upper, lower))
 
 
 @short_repr
@@ -417,45 +397,3 @@ class Yes:
 
 
 ALL_KINDS = (Length, Angle, Count, Number, Choice, MaterialName, BendRuleName, Yes)
-
-
-def _bounds(kind: Any, reader: Callable[..., float], parameter: str, where: str) -> tuple[float, float]:
-    """Both limits of a kind in house units; a recipe that leaves one out, or swaps them, is refused."""
-    for word in ("minimum", "maximum"):
-        if getattr(kind, word) is None:
-            fix = f"write {type(kind).__name__}(..., minimum=..., maximum=...)"
-            raise InputError(where, parameter, type(kind).__name__, f"its {word} is missing", fix)
-    least = reader(kind.minimum, f"{parameter} (minimum)", where)
-    most = reader(kind.maximum, f"{parameter} (maximum)", where)
-    if least > most:
-        problem = f"its minimum is greater than its maximum, {with_unit(most, kind.unit)}"
-        raise InputError(where, parameter, least, problem, "swap them", kind.unit)
-    return least, most
-
-
-def _by_name(find: Callable[[Any], Any], value: object, parameter: str, where: str) -> str:
-    """
-    The name by which a thing is found again: its own, or else the text that was given.
-
-    What cannot be found again by any text could not be written down with the part, and is refused.
-    """
-    try:
-        found = find(value)
-    except InputError as error:
-        raise InputError(where, parameter, shown_value(value), error.problem, error.fix) from error
-    for name in (found.name, value.strip() if isinstance(value, str) else ""):
-        if name and _finds(find, name, found):
-            return str(name)
-    problem = "it is your own, and no name leads to it"
-    raise InputError(where, parameter, shown_value(found.name), problem, "give one that has a name")
-
-
-def _finds(find: Callable[[Any], Any], name: str, wanted: object) -> bool:
-    try:
-        return bool(find(name) == wanted)
-    except InputError:
-        return False
-
-
-def _one_of(words: Any) -> str:
-    return f"one of these is allowed: {', '.join(word or 'none' for word in words)}"

@@ -81,10 +81,8 @@ class Part(Figures):
 
     def __repr__(self) -> str:
         sheet, count = self.body.sheet, len(self.body.bends)
-        bends = f"{count} bend{'' if count == 1 else 's'}"
-        return (
-            f"Part({self.name!r}, {sheet.material.name}, {sheet.thickness:g} mm, {bends}, {self.mass:.4g} kg)"
-        )
+        stock = f"{sheet.material.name}, {sheet.thickness:g} mm"
+        return f"Part({self.name!r}, {stock}, {count} bend{'' if count == 1 else 's'}, {self.mass:.4g} kg)"
 
     def _repr_html_(self) -> str:
         """Show the folding view in a notebook."""
@@ -200,20 +198,13 @@ class Part(Figures):
         InputError
             There are no such limits.
         """
-        profile, plain = self.profile(limits), self.findings(limits)
-        if self.recipe is None:
-            return plain
-        return self._once(("fixes", profile, errors_only), lambda: self._fixed(plain, profile, errors_only))
-
-    def _fixed(
-        self, plain: tuple[Finding, ...], profile: LimitProfile, errors_only: bool
-    ) -> tuple[Finding, ...]:
         from formparts.fixes import with_fixes
 
-        assert self.recipe is not None
-        return with_fixes(
-            self.recipe, self.parameters, plain, profile, self.expectations, errors_only, self.fix_budget
-        )
+        recipe, profile, plain = self.recipe, self.profile(limits), self.findings(limits)
+        if recipe is None:
+            return plain
+        given = (recipe, self.parameters, plain, profile, self.expectations, errors_only, self.fix_budget)
+        return self._once(("fixes", profile, errors_only), lambda: with_fixes(*given))
 
     def profile(self, limits: str | LimitProfile | None = None) -> LimitProfile:
         """The limits that the part is checked against."""

@@ -174,7 +174,7 @@ def rule_text(rule: BendRule) -> str:
 def how_bent(bend: Bend) -> dict[str, Node]:
     """The process and the rule of a bend that has its own."""
     named: dict[str, Node] = {} if bend.process == "air bend" else {"process": Literal(bend.process)}
-    if bend.bend_rule != rule_apart(bend.angle, bend.inside_radius):
+    if bend.bend_rule and bend.bend_rule != rule_apart(bend.angle, bend.inside_radius):
         named["bend_rule"] = Literal(rule_text(bend.bend_rule))
     return named
 

@@ -11,7 +11,7 @@ from formparts import Body, InputError, find_recipe
 from formparts.cli import main
 from formparts.drawings import dimension_list, dimension_names, drawing
 from formparts.drawings.naming import key_of
-from formparts.parameters.kinds import checked_tolerance
+from formparts.parameters.reading import checked_tolerance
 from tests.drawings.test_sheet import said
 
 
