@@ -27,6 +27,9 @@ class Builder:
         """What the process answers; `error` where it does not, or not in time."""
         question = {"reference": self._reference, "what": what, "values": values or {}, "about": about}
         with self._busy:
+            stamp = (
+                self.stamp
+            )  # before the file is read: what is saved meanwhile differs from it, and is asked for
             if self._worker is None:
                 self._worker = pool.started("formparts.watch.child")
             line = pool.told(self._worker, json.dumps(question), self._limit)
@@ -34,11 +37,8 @@ class Builder:
                 pool.ended(self._worker)
                 lost, self._worker = self._worker.lost, None
                 if not line:
-                    return {"error": f"{self._reference}: {lost}", "stamp": self.stamp}
-        found: dict[str, Any] = json.loads(line)
-        if "stamp" in found:
-            found["stamp"] = self.stamp
-        return found
+                    return {"error": f"{self._reference}: {lost}", "stamp": stamp}
+        return {**json.loads(line), "stamp": stamp}
 
     def begin(self) -> None:
         """Find the recipe's file; refuse what is not a recipe."""

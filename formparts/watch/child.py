@@ -13,7 +13,7 @@ from formparts.families.worker import listening
 from formparts.kernel import own_process
 from formparts.watch.aside import told_of_fixes, told_of_moves, told_of_range
 from formparts.watch.page import watch_page
-from formparts.watch.part import Watched, told, told_of_drawing, told_of_solid
+from formparts.watch.part import Watched, or_error, told, told_of_drawing, told_of_solid
 
 ASIDE = {"moves": told_of_moves, "range": told_of_range, "fixes": told_of_fixes}
 
@@ -21,19 +21,24 @@ ASIDE = {"moves": told_of_moves, "range": told_of_range, "fixes": told_of_fixes}
 def answer(question: dict[str, Any]) -> dict[str, Any]:
     """What is asked for: `page` or `source` of a recipe, or what some values of its parameters make."""
     watched, what = Watched(question["reference"]), question["what"]
-    try:
-        if what == "page":
-            return {"page": watch_page(watched.recipe)}
-        if what == "source":
-            return {"source": str(watched.recipe.source)}
-    except FormpartsError as error:
-        fields = {"fields": [str(field) for field in error.args]} if isinstance(error, InputError) else {}
-        return {"error": " ".join(str(error).split()), **fields}
+    if what == "source":
+        return _source(watched)
+    if what == "page":
+        return or_error(watched, lambda: {"page": watch_page(watched.recipe)})
     if what in ASIDE:
         return ASIDE[what](watched, question["values"], question["about"])
     return {"part": told, "solid": told_of_solid, "drawing": told_of_drawing}[what](
         watched, question["values"]
     )
+
+
+def _source(watched: Watched) -> dict[str, Any]:
+    """Where the recipe's file is; what is not a recipe is told with the fields of its refusal."""
+    try:
+        return {"source": str(watched.recipe.source)}
+    except FormpartsError as error:
+        fields = {"fields": [str(field) for field in error.args]} if isinstance(error, InputError) else {}
+        return {"error": " ".join(str(error).split()), **fields}
 
 
 def main() -> int:

@@ -13,7 +13,7 @@ from formparts.report.html.shell import VIEW_SCRIPTS, asset, document, script, s
 from formparts.report.html.tables import piece_figures
 from formparts.report.html.tags import Markup, data_block, element, said
 from formparts.watch.aside import slider_range
-from formparts.watch.part import form_rows
+from formparts.watch.part import form_mark, form_rows
 
 POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; connect-src 'self'; "
@@ -69,6 +69,18 @@ def watch_page(recipe: Recipe) -> str:
     return document(f"{recipe.name}: watched", [main, *blocks, scripts], [looks])
 
 
+def broken_page(error: str, stamp: str) -> str:
+    """The page while the recipe makes no part: what is wrong, and the page itself as soon as the file has changed."""
+    main = element(
+        "main",
+        element("h1", said("The recipe makes no part as it is")),
+        element("p", said(error), id="state", role="alert", data_stamp=stamp),
+        element("p", said("Correct the file and save it: this page follows.")),
+    )
+    looks = style(asset("page.css"), asset("watch.css", _ASSETS))
+    return document("A recipe that makes no part", [main, script(asset("broken.js", _ASSETS))], [looks])
+
+
 def _kept(recipe: Recipe) -> Markup:
     """Variants that were kept: any of them stands behind the next as a ghost; all of them are a family's table."""
     command = shlex.join(("formparts", "family", recipe.short_reference, "kept.csv", "--out", "kept"))
@@ -96,7 +108,9 @@ def _form(recipe: Recipe) -> Markup:
     command = element("p", element("code", id="command"), class_="command")
     buttons = (("Undo", "undo"), ("Keep this one", "keep"), ("Defaults", "defaults"))
     row = element("p", *(element("button", said(word), type="button", id=name) for word, name in buttons))
-    return element("form", row, *lines, command, id="parameters", aria_label="Parameters")
+    return element(
+        "form", row, *lines, command, id="parameters", aria_label="Parameters", data_form=form_mark(recipe)
+    )
 
 
 def _line(row: dict[str, Any], ends: tuple[float, float] | None) -> Markup:

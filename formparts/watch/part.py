@@ -42,18 +42,15 @@ class Watched:
         """The recipe as its file now is."""
         return find_recipe(self.reference)
 
-    @property
-    def stamp(self) -> str:
-        """Changes whenever the file does; says so while it cannot be read."""
-        try:
-            return str(self.recipe.source.stat().st_mtime_ns)
-        except (FormpartsError, OSError) as error:
-            return f"not to be read: {error}"
-
 
 def told(watched: Watched, values: Values) -> dict[str, Any]:
-    """Everything in closed form: title block, figures, blank, bends, findings, the folding model and the command."""
-    return or_error(watched, lambda: _closed_forms(watched, values))
+    """
+    Everything in closed form: title block, figures, blank, bends, findings, the folding model and the command.
+
+    `form` is told of a part that cannot be made too: a parameter that has gone from the file is no longer asked for.
+    """
+    form = or_error(watched, lambda: {"form": form_mark(watched.recipe)})
+    return {**form, **or_error(watched, lambda: _closed_forms(watched, values))}
 
 
 def told_of_solid(watched: Watched, values: Values) -> dict[str, Any]:
@@ -87,7 +84,6 @@ def _closed_forms(watched: Watched, values: Values) -> dict[str, Any]:
     part = recipe.part(**given)
     body, blank = part.body, part.numbered_blank
     return {
-        "stamp": watched.stamp,
         "model": folding_model(body, blank, part.plan),
         "figures": piece_figures(body, blank),
         "marks": finding_marks(part.findings()),
@@ -174,6 +170,11 @@ def form_rows(recipe: Recipe) -> list[dict[str, Any]]:
             }
         )  # fmt: skip
     return rows
+
+
+def form_mark(recipe: Recipe) -> str:
+    """Names and defaults on one line: the page has the form of this recipe as long as its own is the same."""
+    return ",".join(f"{row['name']}={row['value']}" for row in form_rows(recipe))
 
 
 def command_line(reference: str, recipe: Recipe, given: Values) -> str:

@@ -15,7 +15,7 @@ from typing import Any
 
 from formparts.errors import InputError
 from formparts.watch.builder import TIME_LIMIT, Builder
-from formparts.watch.page import POLICY
+from formparts.watch.page import POLICY, broken_page
 
 HOST = "127.0.0.1"
 _LONGEST = 64 * 1024
@@ -154,10 +154,8 @@ class _Handler(BaseHTTPRequestHandler):
 
     def _page(self) -> None:
         found = self.server.builder.asked("page")
-        if "error" in found:
-            self._answer(HTTPStatus.INTERNAL_SERVER_ERROR, "text/plain", found["error"])
-        else:
-            self._answer(HTTPStatus.OK, "text/html", found["page"])
+        page = broken_page(found["error"], found["stamp"]) if "error" in found else found["page"]
+        self._answer(HTTPStatus.OK, "text/html", page)
 
     def _json(self, data: dict[str, Any]) -> None:
         self._answer(HTTPStatus.OK, "application/json", json.dumps(data, ensure_ascii=False))

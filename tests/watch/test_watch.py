@@ -123,7 +123,7 @@ def test_drawing_with_names_when_asked(address: str) -> None:
 def test_bad_value_is_one_line(address: str) -> None:
     """It says what is wrong, and the watch goes on."""
     told = json.loads(asked(address, "POST", "part", {"rise": "much"})[1])
-    assert set(told) == {"error"}
+    assert set(told) == {"error", "form", "stamp"}
     assert "rise" in told["error"]
     assert "\n" not in told["error"]
     assert asked(address)[0] == 200
@@ -229,6 +229,24 @@ def test_the_file_is_followed(shim: Path) -> None:
         assert json.loads(asked(watch.address, "POST", "part", {"length": "100"})[1])["mass"] == "62.80 g"
         edited(shim, "this is no Python")
         assert "shim.py" in json.loads(asked(watch.address, "POST", "part", {})[1])["error"]
+        status, text, _ = asked(watch.address)  # asked for in that moment, the page is no fault of the server
+        assert (status, "shim.py" in text, "invalid syntax" in text) == (200, True, True)
+
+
+def test_a_file_that_is_saved_while_a_part_is_built(shim: Path, tmp_path: Path) -> None:
+    """The part's stamp is that of the file before it was read: the page sees the later one, and asks again."""
+    begun = tmp_path / "begun"
+    wait = f"import pathlib, time; pathlib.Path({str(begun)!r}).touch(); time.sleep(1)"
+    slow = RECIPE.replace("    return plate(", f"    if length == 77: {wait}\n    return plate(")
+    edited(shim, slow)
+    with watching(f"{shim}:shim") as watch, ThreadPoolExecutor(1) as thread:
+        building = thread.submit(asked, watch.address, "POST", "part", {"length": "77"})
+        while not begun.exists():
+            time.sleep(0.01)
+        edited(shim, RECIPE)
+        told = json.loads(building.result()[1])
+        assert told["mass"] == "24.18 g"  # 77 x 20 x 2 mm3 of 7850 kg/m3
+        assert told["stamp"] != json.loads(asked(watch.address, "GET", "stamp")[1])["stamp"]
 
 
 FLANGED = '''
@@ -332,6 +350,15 @@ def test_in_the_browser(page: Page, shim: Path) -> None:
         assert "62.80 g" in page.ask(TEXT.format("top"))  # the last good part is still there
         page.ask(script())
         assert faults_everywhere(page, phone=False) == []  # with the message of an error on it
+        page.open(watch.address)  # opened while the file is broken it says the same, and follows
+        assert page.ask(TEXT.format("state")).endswith(f"(shim.py, line {line})")
+        page.ask(script())
+        assert faults_everywhere(page, phone=False) == []
+        edited(shim, RECIPE)
+        waited(page, "document.getElementById('state')?.textContent", "mass 15.70 g")
+        edited(shim, RECIPE.replace("width", "breadth"))  # another parameter: another form
+        waited(page, "String(Boolean(document.getElementById('p-breadth')))", "true")
+        waited(page, "document.getElementById('state')?.textContent", "mass 15.70 g")
         assert page.complaints == []
 
 

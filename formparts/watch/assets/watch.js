@@ -32,6 +32,9 @@
     state.textContent = "…";
     const answer = await ask("part");
     if (number !== latest) return;
+    stamp = answer.stamp ?? stamp;
+    // Parameters that come or go need a new form.
+    if ((answer.form ?? form.dataset.form) !== form.dataset.form) { location.reload(); return; }
     // What cannot be made leaves the last good part, greyed.
     document.body.classList.toggle("stale", Boolean(answer.error));
     state.className = answer.error ? "error" : "";
@@ -39,7 +42,6 @@
     if (answer.error) { solid.textContent = ""; return; }
     told = answer;
     remember();
-    stamp = told.stamp;
     command.textContent = told.command;
     for (const [id, markup] of Object.entries(told.parts)) by(id).innerHTML = markup;
     if (window.formpartsPage) formpartsPage.show(told.model, told.figures, told.marks);
@@ -223,20 +225,11 @@
     update();
   });
 
-  // The file: parameters that come or go need a new form, so the page is loaded anew when they do.
+  // The file: what is saved is asked about at once.
   setInterval(async () => {
     let now;
     try { now = (await (await fetch("stamp")).json()).stamp; } catch { return; }
-    if (stamp !== null && now !== stamp) {
-      stamp = now;
-      await update();
-      // While the file is broken there is no new form to be had.
-      if (document.body.classList.contains("stale")) return;
-      const page = await (await fetch("")).text();
-      const names = new DOMParser().parseFromString(page, "text/html").querySelectorAll("#parameters [name]");
-      const same = names.length === 0 || [...names].map((each) => each.name + each.dataset.default).join() === fields.map((each) => each.name + each.dataset.default).join();
-      if (!same) location.reload();
-    }
+    if (stamp !== null && now !== stamp) { stamp = now; update(); }
   }, 700);
   update();
 })();
