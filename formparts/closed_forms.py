@@ -305,9 +305,8 @@ def _farthest(at: Callable[[float], Vector]) -> Iterator[Vector]:
     for axis in range(3):
         for sign in (1.0, -1.0):
             best = max(range(_STEPS + 1), key=lambda step: sign * places[step][axis])
-            if 0 < best < _STEPS:
-                low, high = (best - 1) / _STEPS, (best + 1) / _STEPS
-                yield at(_peak(at, axis, sign, low, high))
+            low, high = max(best - 1, 0) / _STEPS, min(best + 1, _STEPS) / _STEPS
+            yield at(_peak(at, axis, sign, low, high))
 
 
 def _peak(at: Callable[[float], Vector], axis: int, sign: float, low: float, high: float) -> float:

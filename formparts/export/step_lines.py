@@ -67,7 +67,9 @@ def wrapped(text: str) -> str:
     done: list[str] = []
     line, level = "", 0
     for token in _TOKENS.findall(text):
-        if token[0] == "\n" or len(line) + len(token) > WIDTH:
+        # As the kernel has it, a named value ends two letters before the end of its line; .T. and .F. need not.
+        spare = 2 if token[0] == "." and len(token) > len(".T.") else 0
+        if token[0] == "\n" or len(line) + len(token) + spare > WIDTH:
             done.append(line)
             line = "  " * (level - (token == "\n)"))
             if token[0] == "'" and len(line) + len(token) > WIDTH:

@@ -35,6 +35,11 @@ def public(name: str) -> Any:
     return next(getattr(room, name) for room in (shapes, outline, body) if hasattr(room, name))
 
 
+def is_public(name: str) -> bool:
+    """True for the name of a builder, an outline or a piece of the model."""
+    return any(hasattr(room, name) for room in (shapes, outline, body))
+
+
 class Node(Protocol):
     """A piece of an expression."""
 

@@ -53,29 +53,30 @@ def _same_flat(one: tuple[Flat, Frame], other: tuple[Flat, Frame], tolerance: fl
     same = _lies_on(first.net, here, second.net, there, tolerance) and _lies_on(
         second.net, there, first.net, here, tolerance
     )
-    return same and _same_sinks(_sinks(first, here), _sinks(second, there), tolerance)
+    return same and _same_features(_features(first, here), _features(second, there), tolerance)
 
 
-Sunk = tuple[Vector, Vector, str, tuple[float, float, float]]
-"""Middle, a place 1 mm out of the face, kind, and head, floor and depth."""
+MadeHole = tuple[Vector, Vector, str, tuple[float, ...]]
+"""Middle, a place 1 mm out of the face, kind with its thread or pressed part, and its figures."""
 
 
-def _sinks(flat: Flat, frame: Frame) -> list[Sunk]:
-    """What is sunk in a flat, in space."""
-    found: list[Sunk] = []
+def _features(flat: Flat, frame: Frame) -> list[MadeHole]:
+    """What is sunk, tapped, pressed in or drawn out at the holes of a flat, in space."""
+    found: list[MadeHole] = []
     for opening in flat.openings:
         feature, circle = opening.feature, opening.outline.outer.circle
-        if feature is not None and feature.depth and circle is not None:
+        if feature is not None and circle is not None:
             out = 1.0 if feature.face == "upper" else -1.0
-            sizes = (feature.diameter, feature.floor, feature.depth)
-            found.append((frame.point(circle[0]), frame.point(circle[0], out), feature.kind, sizes))
+            kind = feature.kind if feature.depth else feature.callout
+            sizes = (feature.diameter, feature.floor, feature.depth, feature.height, feature.pitch)
+            found.append((frame.point(circle[0]), frame.point(circle[0], out), kind, sizes))
     return found
 
 
-def _same_sinks(one: list[Sunk], other: list[Sunk], tolerance: float) -> bool:
+def _same_features(one: list[MadeHole], other: list[MadeHole], tolerance: float) -> bool:
     """Each has its own among the others."""
 
-    def alike(a: Sunk, b: Sunk) -> bool:
+    def alike(a: MadeHole, b: MadeHole) -> bool:
         near = max(math.dist(a[0], b[0]), math.dist(a[1], b[1]), math.dist(a[3], b[3]))
         return a[2] == b[2] and near <= 10.0 * tolerance
 

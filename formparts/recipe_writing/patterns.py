@@ -57,7 +57,7 @@ def opening_steps(
 
     rows, odd = _rows(loops, figures, openings)
     for row in rows:
-        tool = _sunk_node(row, figures) or shape_node(row.shape, figures, OPENING_ROLES[row.shape.kind])
+        tool = _made_node(row, figures) or shape_node(row.shape, figures, OPENING_ROLES[row.shape.kind])
         turn = figures.tidy(row.shape.turned)
         if turn:
             tool = Call("shifted", (tool,), {"turned": Literal(turn)})
@@ -74,24 +74,36 @@ def _cut(part: Variable, tool: Node, flat: str, named: dict[str, Node], root: bo
     return Assign(part, Call("cut_opening", (part, tool), {**on, **named, **through}))
 
 
-def _sunk_node(row: OpeningRow, figures: FoundParameters) -> Node | None:
-    """A hole that is sunk for a head, by its drawing's figures; None for a plain one."""
+def _made_node(row: OpeningRow, figures: FoundParameters) -> Node | None:
+    """A hole that is sunk, tapped, extruded or for a pressed part, by its drawing's figures; None for a plain one."""
     feature = row.feature
-    if feature is None or feature.kind not in SUNK:
+    if feature is None:
         return None
-    hole = figures.length("hole_diameter", row.shape.sizes[0])
-    head = figures.length("head_diameter", feature.diameter, "diameter of what the holes are sunk to")
-    parts = [hole, head]
-    if feature.kind == "counterbored":
-        parts.append(figures.length("head_depth", feature.depth, "depth of the counterbores"))
-    elif figures.tidy(feature.angle) != RIGHT_ANGLE:
-        parts.append(Literal(figures.tidy(feature.angle)))
     named: dict[str, Node] = {} if feature.face == "upper" else {"face": Literal("lower")}
-    return Call(feature.kind, tuple(parts), named)
+    if feature.kind == "tapped":
+        return Call("tapped", (Literal(feature.callout),), named)
+    hole = figures.length("hole_diameter", row.shape.sizes[0])
+    if feature.kind in SUNK:
+        parts = [
+            hole,
+            figures.length("head_diameter", feature.diameter, "diameter of what the holes are sunk to"),
+        ]
+        if feature.kind == "counterbored":
+            parts.append(figures.length("head_depth", feature.depth, "depth of the counterbores"))
+        elif figures.tidy(feature.angle) != RIGHT_ANGLE:
+            parts.append(Literal(figures.tidy(feature.angle)))
+        return Call(feature.kind, tuple(parts), named)
+    if feature.kind == "pressed":
+        asked = {"least_edge": feature.least_edge, "least_thickness": feature.least_thickness}
+        named |= {name: Literal(value) for name, value in asked.items() if value}
+        return Call("pressed", (hole, Literal(feature.callout), Literal(feature.diameter)), named)
+    if feature.pitch:
+        named["thread"] = Literal(feature.callout.removeprefix("extruded and tapped "))
+    return Call("extruded", (hole, Literal(feature.diameter), Literal(feature.height)), named)
 
 
 def _feature(loop: Loop, openings: Sequence[Opening]) -> HoleFeature | None:
-    """What is sunk in the opening that a loop is."""
+    """What the opening that a loop is has besides its hole."""
     circle = loop.circle
     for one in openings if circle is not None else ():
         own = one.outline.outer.circle if one.feature is not None else None

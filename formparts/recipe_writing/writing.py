@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+import keyword
 import re
 from collections.abc import Iterator
 
 from formparts.body import Body
 from formparts.closed_forms import properties
 from formparts.errors import InputError
-from formparts.recipe_writing.expressions import functions_in, indented, parameters_in, shown
+from formparts.recipe_writing.expressions import functions_in, indented, is_public, parameters_in, shown
 from formparts.recipe_writing.flanges import rule_text
 from formparts.recipe_writing.planning import RecipePlan, plan_of
 from formparts.tolerances import ROUND_FIGURE
 
-RARER = frozenset({"counterbored", "countersunk"})
+RARER = frozenset({"counterbored", "countersunk", "extruded", "pressed", "tapped"})
 """Builders that are imported from their own room."""
 
 
@@ -50,9 +51,10 @@ def recipe_text(body: Body, name: str = "", source: str = "", loose_by: float = 
 
 
 def identifier(name: str) -> str:
-    """A name as one of a Python function."""
+    """A name as one of a Python function; it hides no builder that the recipe calls, and is no word of the language."""
     plain = re.sub(r"\W+", "_", name, flags=re.ASCII).strip("_").lower() or "part"
-    return f"part_{plain}" if plain[0].isdigit() else plain
+    is_taken = keyword.iskeyword(plain) or plain == "recipe" or is_public(plain)
+    return f"part_{plain}" if is_taken or plain[0].isdigit() else plain
 
 
 def _lines(plan: RecipePlan, body: Body, name: str, source: str) -> Iterator[str]:
@@ -77,7 +79,7 @@ def _lines(plan: RecipePlan, body: Body, name: str, source: str) -> Iterator[str
     yield f"def {name}("
     yield from _parameters(plan, body, used)
     yield ") -> Body:"
-    yield f'    """\n    {summary}\n\n    {_by_hand(body)}\n    """'
+    yield f'    """\n    {summary}\n\n    {_by_hand(body)}\n{_left_out(body)}    """'
     for step in plan.steps:
         yield f"    {indented(step.text())}"
     yield f"    return {plan.part.name}"
@@ -105,6 +107,13 @@ def _summary(plan: RecipePlan, source: str) -> str:
     said = f"{first} with {', '.join(others)}" if others else first
     plain = re.sub(r'[\\"]', "_", source)
     return f"{said}, from {plain}." if plain and plain.isprintable() else f"{said}."
+
+
+def _left_out(body: Body) -> str:
+    """What the part has and its recipe has not."""
+    marks = sorted({mark.name for flat in body.flats for mark in flat.marks})
+    named = re.sub(r'[\\"]', "_", ", ".join(marks))
+    return f"\n    Left out, as no outline tells how it was given: {named}: see add_mark.\n" if marks else ""
 
 
 def _by_hand(body: Body) -> str:

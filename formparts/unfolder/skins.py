@@ -108,16 +108,27 @@ def _depths(sheet: SheetSkins) -> list[float]:
     """
     Distances through the material, below the largest faces first.
 
-    Each is that to the nearest face of the same family that looks the other way and is half as large at least: floors
-    of counterbores and grooves lie nearer, and so do lugs that are offset by less than the thickness.
+    Each is that to the nearest face of the same family that looks the other way, is half as large at least and lies no
+    farther off than so: floors of counterbores and grooves lie nearer, and so do lugs that are offset by less than the
+    thickness, and parallel faces elsewhere in a corrugated part.
     """
     found: dict[int, float] = {}
     for face in sorted(sheet.families.classified, key=lambda face: -sheet.areas[face])[:LARGEST]:
-        below = sheet.families.below(face)
-        large = [depth for depth, other in below if sheet.areas[other] >= sheet.areas[face] / 2.0]
-        if large:
-            found.setdefault(round(min(large) / (10.0 * SAME_PLACE)), min(large))
+        half = sheet.areas[face] / 2.0
+        for depth, other in sorted(sheet.families.below(face)):
+            if sheet.areas[other] >= half and _within(sheet.part, face, other, depth):
+                found.setdefault(round(depth / (10.0 * SAME_PLACE)), depth)
+                break
     return list(found.values())[:MOST_DEPTHS]
+
+
+def _within(part: SolidData, one: int, other: int, reach: float) -> bool:
+    """True when the boxes of two faces are no farther apart than a reach along any axis."""
+    first, second = part.box(one), part.box(other)
+    return all(
+        low - reach <= top + SAME_PLACE and bottom - reach <= high + SAME_PLACE
+        for (low, high), (bottom, top) in zip(first, second, strict=True)
+    )
 
 
 def paired(sheet: SheetSkins, thickness: float) -> set[int]:

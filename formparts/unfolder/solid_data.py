@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Literal, TypeAlias
 
 from formparts.tolerances import SAME_PLACE
-from formparts.unfolder.space import Vector, along, cross, dot, evenly, length, minus, times
+from formparts.unfolder.space import Pair, Vector, along, cross, dot, evenly, length, minus, times
 
 FINE = 65
 """Places along a free-form edge over which is summed; odd, so that every second one gives a sum of half as many."""
@@ -149,6 +149,11 @@ class SolidData:
         """Faces that share an edge with a face."""
         found = {other for edge, _ in self.faces[face].coedges for other in self.edges[edge].faces}
         return found - {face}
+
+    def box(self, face: int) -> tuple[Pair, ...]:
+        """From where to where a face reaches along each axis, by places on its edges."""
+        places = [place for edge, _ in self.faces[face].coedges for place in self.edges[edge].places(5)]
+        return tuple((min(row), max(row)) for row in zip(*places, strict=True))
 
     def place(self, face: int) -> Vector:
         """A place to name a face by: amid its edges, for a plane; else the middle of the edge that is nearest to it."""

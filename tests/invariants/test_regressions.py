@@ -8,20 +8,27 @@ from pathlib import Path
 import pytest
 
 from formparts.body import Body, Sheet
-from formparts.outline import Motion, disc, obround, polygon, rectangle
+from formparts.outline import Motion, disc, obround, polygon, rectangle, ring
 from formparts.shapes import (
     Axis,
     Hole,
     Tip,
     add_flange,
+    box,
     cut_opening,
+    down,
+    fold,
+    fold_line,
     fuse,
     mirror,
     pierced,
     plate,
+    profile,
     renamed,
     rotate,
+    run,
     translate,
+    up,
 )
 from tests.growing import Cutout, Doubled, Flange, Growth, Joggle, Plate, Ring, Row, Tongue, grown
 from tests.invariants.holds import assert_all_holds, methods
@@ -139,6 +146,29 @@ def slot_a_hair_askew_beside_a_shallow_flange() -> Body:
     return grown(Growth(Sheet(0.5, 0.5, "steel", 0.44), Plate(rectangle(60, 60, 1)), steps)).body
 
 
+def mitred_box_a_hair_off_level() -> Body:
+    """Its lowest line lies in a bend, beyond an end of its rim: the envelope was 0.9 nm short."""
+    return rotate(
+        box(Sheet(0.5, 0.5), rectangle(13, 13), 3, corner="mitred"), 0.077, Axis(direction=(1, 0, 0))
+    )
+
+
+def washer_folded_twice() -> Body:
+    """The round ends of its bends reach farther than their corners: the envelope was 0.03 um short."""
+    lines = [
+        fold_line((x, -80), (x + 3, 80), 90, inside_radius=radius) for x, radius in ((-46.7, 3), (-19.7, 1.5))
+    ]
+    return fold(Sheet(5, 1.5, "steel", 0.33), ring(158.5, 36.5), lines)
+
+
+def corrugation_whose_waves_drift() -> Body:
+    """Flats of later waves lay parallel and nearer than the thickness, far aside: the unfolder took them for skins."""
+    turns = [turn(60) for turn in (up, down, down, up) * 11]
+    runs = [run(length, "tangent line") for length in (34.963, 17.0, 16.5, 16.562) * 11 + (34.963,)]
+    pieces = [piece for pair in zip(runs, turns, strict=False) for piece in pair]
+    return profile(Sheet(4.5, 7.5, "Ti Grade 1", "DIN 6935"), 13.278, *pieces, runs[-1], name="waves")
+
+
 FOUND: tuple[Callable[[], Body], ...] = (
     lip_over_the_frame,
     tabs_longer_than_their_window,
@@ -152,6 +182,9 @@ FOUND: tuple[Callable[[], Body], ...] = (
     windows_that_graze_their_image,
     channel_of_wide_bends,
     slot_a_hair_askew_beside_a_shallow_flange,
+    mitred_box_a_hair_off_level,
+    washer_folded_twice,
+    corrugation_whose_waves_drift,
 )
 
 

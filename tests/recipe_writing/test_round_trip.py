@@ -9,7 +9,7 @@ import cadquery as cq
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from formparts import Sheet, add_curl, add_flange, add_hem, find_recipe, plate, rectangle
+from formparts import Sheet, add_curl, add_flange, add_hem, cut_opening, find_recipe, plate, rectangle
 from formparts.blanks import blank
 from formparts.body import Body
 from formparts.closed_forms import properties
@@ -17,6 +17,7 @@ from formparts.recipe_functions import Recipe
 from formparts.recipe_writing import recipe_text
 from formparts.recipe_writing.likeness import same_part
 from formparts.recognition import body_from
+from formparts.shapes import add_mark, extruded, lettering, pressed, tapped
 from formparts.solids import solid
 from tests import parts
 from tests.strategies import bodies
@@ -123,6 +124,28 @@ def test_names_of_strangers_are_no_code() -> None:
     made = run_text(recipe_text(parts.angle(), name, name))
     assert made.name.isidentifier()
     assert same_part(made(), parts.angle(), 1e-5)
+
+
+@pytest.mark.parametrize("name", ["plate", "profile", "disc", "recipe", "class", "Body"])
+def test_a_recipe_hides_no_builder_that_it_calls(name: str) -> None:
+    """Parts are called so in files; the recipe of a plate called "plate" called itself."""
+    made = run_text(recipe_text(parts.flange_and_ears(), name))
+    assert same_part(made(), parts.flange_and_ears(), 1e-5)
+
+
+def test_threads_nuts_and_collars_are_written_and_marks_are_said_to_be_left_out() -> None:
+    """What the blank's layers and the drawing's callouts have is in the recipe too."""
+    body = plate(Sheet(2, 2), rectangle(80, 50), name="base")
+    for number, hole in enumerate(
+        (tapped("M4"), tapped("1/4-20 UNC", face="lower"), extruded(4, 7, 3, thread="M5"))
+    ):
+        body = cut_opening(body, hole, places=(24 * number - 24, 0), name=f"h{number}")
+    body = cut_opening(body, pressed(5.4, "nut M4", 8, least_edge=7), places=(0, 15), name="nut")
+    text = recipe_text(add_mark(body, lettering("K-7"), places=(0, -15), name="number"))
+    again = run_text(text)()
+    wanted = [one.feature for one in body.flats[0].openings]
+    assert sorted(map(repr, wanted)) == sorted(repr(one.feature) for one in again.flats[0].openings)
+    assert "Left out, as no outline tells how it was given: number" in text
 
 
 def _round_trips(count: int, number: int) -> None:
