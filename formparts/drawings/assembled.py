@@ -49,12 +49,12 @@ from formparts.records import CAUTIONS
 from formparts.tolerances import LENGTH
 
 _OFF_FACE = 1e-2
-"""What is nearer to a place than this is the part itself [mm]."""
+"""A surface nearer to a point than this belongs to the part itself [mm]."""
 
 
 @dataclass(frozen=True)
 class _Whole:
-    """All parts in their places as one shape, as the views want it."""
+    """All parts in place as one shape, in the form that the views take."""
 
     name: str
     shape: Any
@@ -68,13 +68,12 @@ def assembly_drawing(
     title: TitleData | None = None,
     units: str = "mm",
 ) -> Drawing:
-    """
-    Draw an assembly: three views with overall sizes, an isometric view with balloons, bill and mating holes.
+    """Draw an assembly: three views with overall sizes, an isometric view with balloons, parts list and mating holes.
 
     Parameters
     ----------
     assembly : Assembly
-        What is drawn.
+        The assembly to draw.
     sheet, projection, tolerance, title, units
         As for the drawing of a part.
 
@@ -86,8 +85,8 @@ def assembly_drawing(
     Raises
     ------
     InputError
-        There is no such sheet, projection, class or unit, it does not fit on the largest sheet, or its title has a
-        tolerance of position.
+        Unknown sheet, projection, class or unit; an assembly too large for the largest sheet; or a title with
+        a tolerance of position.
     KernelError
         The solid kernel failed.
 
@@ -101,7 +100,7 @@ def assembly_drawing(
     with guard(f"drawing of {assembly.name}"):
         whole, shapes = _whole(assembly)
     holes = matings(assembly)
-    views = views_of(whole, chosen, Frame())  # type: ignore[arg-type] # a shape and a name are all they ask for
+    views = views_of(whole, chosen, Frame())  # type: ignore[arg-type] # they use only a shape and a name
     with guard(f"balloons of {assembly.name}"):
         places = _shown_places(assembly, whole, shapes, views["isometric"])
     data = title or TitleData()
@@ -142,7 +141,7 @@ def _extent(views: dict[str, View]) -> tuple[tuple[float, float], ...]:
 
 
 def _whole(assembly: Assembly) -> tuple[_Whole, dict[str, Any]]:
-    """One shape of all parts, and each by itself in its place."""
+    """Return one shape of all parts, and the shape of each part in its place."""
     from OCP.BRep import BRep_Builder
     from OCP.TopoDS import TopoDS_Compound
 
@@ -158,7 +157,7 @@ def _whole(assembly: Assembly) -> tuple[_Whole, dict[str, Any]]:
 
 
 def _shown_places(assembly: Assembly, whole: _Whole, shapes: dict[str, Any], view: View) -> list[Vector]:
-    """For each row of the bill a place of one of its parts that is seen, the outermost in the view."""
+    """Return, for each row of the parts list, a point on one of its visible parts, the outermost in the view."""
     from OCP.gp import gp_Dir, gp_Lin, gp_Pnt
     from OCP.IntCurvesFace import IntCurvesFace_ShapeIntersector
 
@@ -184,7 +183,7 @@ def _shown_places(assembly: Assembly, whole: _Whole, shapes: dict[str, Any], vie
 
 
 def _edge_places(shape: Any) -> Iterator[Vector]:
-    """The middle of each edge of a shape."""
+    """Return the midpoint of each edge of a shape."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve
     from OCP.TopAbs import TopAbs_EDGE
     from OCP.TopExp import TopExp_Explorer
@@ -199,7 +198,7 @@ def _edge_places(shape: Any) -> Iterator[Vector]:
 
 
 def _three(views: dict[str, View], scale: float, projection: Projection, style: Style) -> Block:
-    """Front, side and top in line, with the overall sizes."""
+    """Draw the front, side and top views in line, with the overall sizes."""
     drawn = []
     side = "from the left" if projection == "first" else "from the right"
     for name, words, sides in (
@@ -232,7 +231,7 @@ def _overall(board: Board, view: View, scale: float, style: Style, sides: Sequen
 
 
 def _isometric(view: View, places: Sequence[Vector], scale: float, style: Style) -> list[Mark]:
-    """The whole with a balloon at each of some places, numbered as in the bill."""
+    """Draw the isometric view with a balloon at each given point, numbered as in the parts list."""
     board = Board(style.height)
     board.add(pen_lines(view, scale))
     targets = [(dot(at, view.right) * scale, dot(at, view.up) * scale) for at in places]
@@ -246,7 +245,7 @@ def _isometric(view: View, places: Sequence[Vector], scale: float, style: Style)
 
 
 def _bill_table(assembly: Assembly, style: Style) -> list[Mark]:
-    """The bill of materials, its lower left corner at the origin, rows upwards from the head."""
+    """Return the parts list, its lower left corner at the origin, rows counted upwards from the head."""
     head = ("no.", "part", "material", "count", "mass of one", "mass")
     rows = [
         (str(n), row.part, row.material, str(row.count), _mass(row.mass), _mass(row.total))
@@ -256,7 +255,10 @@ def _bill_table(assembly: Assembly, style: Style) -> list[Mark]:
 
 
 def _holes_table(holes: Sequence[Mating], style: Style) -> Iterator[list[Mark]]:
-    """Holes that lie on one another and pins in holes, those that differ in their numbers only in one row."""
+    """Return the table of coincident holes and of pins in holes.
+
+    Entries that differ only in their numbers share a row.
+    """
     counted = Counter(
         (_unnumbered(one.first), _unnumbered(one.second), one.pin, round(one.clear, 3), one.ok)
         for one in holes

@@ -1,4 +1,4 @@
-"""Sides of a view, along which dimensions stand, and the boxes of words beside them. On paper [mm]."""
+"""The sides of a view along which dimensions are placed, and the boxes of the text beside them, on paper [mm]."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ Side = Literal["below", "above", "left", "right"]
 
 @dataclass(frozen=True)
 class DimensionBand:
-    """One side of a view: along it `s`, away from it `d`; turns these into x and y."""
+    """One side of a view: converts a coordinate `s` along it and a distance `d` away from it into x and y."""
 
     side: Side
     edge: float
@@ -25,16 +25,16 @@ class DimensionBand:
         return self.side in ("below", "above")
 
     def along(self, point: Point) -> float:
-        """How far along the side a point is."""
+        """Return the coordinate of a point along the side."""
         return point[0] if self.level else point[1]
 
     def inside(self, point: Point) -> float:
-        """How far a point lies from the side, into the part."""
+        """Return how far inside the side, towards the part, a point lies."""
         across = point[1] if self.level else point[0]
         return across - self.edge if self.side in ("below", "left") else self.edge - across
 
     def at(self, s: float, d: float) -> Point:
-        """The point that is `s` along and `d` away."""
+        """Return the point at `s` along the side and `d` away from it."""
         if self.side == "below":
             return (s, self.edge - d)
         if self.side == "above":
@@ -42,13 +42,13 @@ class DimensionBand:
         return (self.edge - d, s) if self.side == "left" else (self.edge + d, s)
 
     def above(self, s: float, d: float) -> Point:
-        """Where a figure stands on its dimension line."""
+        """Return the position of a figure on its dimension line."""
         x, y = self.at(s, d)
         return (x, y + 0.8) if self.level else (x - 0.8, y)
 
 
 def runs_through(start: Point, end: Point, box: Bounds, clear: float) -> bool:
-    """True when a straight line comes nearer to a box than words are to be kept clear."""
+    """True when a straight line passes closer to a box than the clearance of text."""
     x0, y0, x1, y1 = box[0] - clear, box[1] - clear, box[2] + clear, box[3] + clear
     (ax, ay), (bx, by) = start, end
     if max(ax, bx) < x0 or min(ax, bx) > x1 or max(ay, by) < y0 or min(ay, by) > y1:
@@ -58,14 +58,14 @@ def runs_through(start: Point, end: Point, box: Bounds, clear: float) -> bool:
 
 
 def shrunk(box: Bounds, band: DimensionBand) -> Bounds:
-    """A figure's box without the strip in which its own dimension line runs."""
+    """Return the box of a figure without the strip that its own dimension line takes."""
     x0, y0, x1, y1 = box
     return (x0, y0 + 2.2, x1, y1) if band.level else (x0, y0, x1 - 2.2, y1)
 
 
 def spread_out(places: Sequence[float], pitch: float) -> list[float]:
-    """Move places apart as little as need be, so that neighbours are a pitch from each other; sorted ones stay so."""
-    groups: list[list[float]] = []  # sum of wished-for starts, number
+    """Move sorted positions apart as little as possible, so that neighbours are at least one pitch apart."""
+    groups: list[list[float]] = []  # sum of the preferred starts, number of members
     for number, place in enumerate(places):
         groups.append([place - number * pitch, 1.0])
         while len(groups) > 1 and groups[-2][0] / groups[-2][1] > groups[-1][0] / groups[-1][1]:

@@ -1,4 +1,4 @@
-"""The blank on the drawing: true shape, numbered bend lines, openings, all as reference, and its table of bends."""
+"""The blank on the drawing: true shape, numbered bend lines and openings, all for reference, and the bend table."""
 
 from __future__ import annotations
 
@@ -33,23 +33,23 @@ from formparts.outline import Motion, Point
 from formparts.tolerances import LENGTH
 
 _SHARES = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8, 0.1, 0.9)
-"""Where a bend line may be pointed at, as shares of its length: at its middle if there is room."""
+"""Points of a bend line that a leader may point at, as fractions of its length: the middle first."""
 _SPELT = 12
-"""With more bends than this their numbers stand at the lines, and the table has the words."""
+"""With more bends than this only their numbers are written at the bend lines; the table has the text."""
 _ROWS = 24
-"""With more bends than this equal ones stand in one row of the table."""
+"""With more bends than this, equal bends share a row of the table."""
 _MOST = 30
-"""More places than this along one side are a cutter's outline, and left to the DXF of the blank."""
+"""With more points than this along one side the outline is for a cutting machine, and is left to the blank's DXF."""
 
 
 def drawn_size(blank: Blank) -> tuple[float, float]:
-    """Width and height of the blank as it is drawn: a long one lies across the sheet [mm]."""
+    """Return the width and height of the blank as drawn, a long blank laid across the sheet [mm]."""
     turned = blank.width > LONG * blank.length
     return (blank.width, blank.length) if turned else (blank.length, blank.width)
 
 
 def blank_zero(body: Body, blank: Blank) -> Measured:
-    """The blank as a flat whose zero stands on its long straight edges, or on the middle of its main opening."""
+    """Return the blank as a flat with its zero on its long straight edges, or at the centre of its main opening."""
     turn = Motion() if drawn_size(blank)[0] == blank.length else Motion.turn(-90.0)
     loops = tuple(
         tuple(FlatEdge(edge.moved(turn)) for edge in loop.edges) for loop in blank.cut_outline.loops
@@ -65,7 +65,7 @@ def blank_view(
     style: Style,
     in_bends: Sequence[tuple[Drawn, Sequence[Dimension]]] = (),
 ) -> list[Mark]:
-    """The blank at a scale, with what the cutter and the press brake need; openings in bends are dimensioned here."""
+    """Draw the blank at a scale, with what cutting and bending need; openings in bends are dimensioned here."""
     measured, board = blank_zero(body, blank), Board(style.height)
     to = measured.motion
 
@@ -93,7 +93,7 @@ def blank_view(
             FlatInView(drawn, frame, (0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), scale), dimensions
         )
     for axis, edge in ((0, box[1]), (1, box[0])):
-        # An extension line to a bend ends beside the blank: across it, it would look like a piece of the bend line.
+        # An extension line to a bend ends beside the blank: across the blank it would look like part of the bend line.
         bends = [(point[axis], edge / scale) for point in _bend_points(blank.bends, axis, to)]
         points = [
             *(hole.middle for hole in holes if not hole.sketch.outer),
@@ -121,7 +121,7 @@ def blank_view(
 
 
 def _bend_points(bends: Sequence[BendMark], axis: int, to: Motion) -> Iterator[Point]:
-    """The end of each bend line that is nearest to the figures, if the line runs square to the axis."""
+    """Return the end of each bend line nearest to the figures, for lines square to the axis."""
     for mark in bends:
         start, end = to(mark.start), to(mark.end)
         if abs(start[axis] - end[axis]) < LENGTH:
@@ -129,7 +129,7 @@ def _bend_points(bends: Sequence[BendMark], axis: int, to: Motion) -> Iterator[P
 
 
 def _label(board: Board, blank: Blank, on_page, style: Style) -> None:  # type: ignore[no-untyped-def]
-    """Number, side, angle and radius at each bend line, or the number alone where there are many."""
+    """Write number, direction, angle and radius at each bend line, or the number alone where there are many bends."""
     targets = [[on_page(_along(mark, share)) for share in _SHARES] for mark in blank.bends]
     spelt = _spelt(board, blank, targets, style)
     for at, (mark, points) in enumerate(zip(blank.bends, targets, strict=True)):
@@ -139,7 +139,10 @@ def _label(board: Board, blank: Blank, on_page, style: Style) -> None:  # type: 
 
 
 def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]], style: Style) -> set[int]:
-    """Of equal bends one with its words, at the one where a leader crosses the least; none where there are many."""
+    """Choose which of each set of equal bends carries the full text, where its leader crosses least.
+
+    None if there are many.
+    """
     alike: dict[str, list[int]] = {}
     for at, mark in enumerate(blank.bends):
         alike.setdefault(bend_words(mark, style), []).append(at)
@@ -153,7 +156,7 @@ def _spelt(board: Board, blank: Blank, targets: Sequence[Sequence[Point]], style
 
 
 def bend_words(mark: BendMark, style: Style) -> str:
-    """As `up 90° R2.5`."""
+    """Return the text of a bend, such as `up 90° R2.5`."""
     return f"{mark.side} {mark.angle:.6g}° {_radius_words(mark, style)}"
 
 
@@ -167,7 +170,7 @@ def _along(mark: BendMark, share: float) -> Point:
 
 
 def _sizes(holes: Sequence[OpeningInFlat], style: Style) -> Iterator[tuple[str, list[Point], float]]:
-    """Equal openings once with their number, as reference; where they may be pointed at, and the radius about it."""
+    """Return each size of opening once with its count, for reference, with leader targets and the radius about them."""
     by_size: dict[str, list[OpeningInFlat]] = {}
     for hole in holes:
         by_size.setdefault(hole.sketch.size, []).append(hole)
@@ -191,7 +194,10 @@ HEADINGS = ("no.", "bend", "angle", "side", "R", "length", "allowance", "deducti
 
 
 def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
-    """A row for each bend in the order of its numbers, of many bends one for equal ones; upper left at the origin."""
+    """Return the bend table, rows by number, upper left at the origin.
+
+    Where there are many bends, equal ones share a row.
+    """
     to, thickness = blank_zero(body, blank).motion, body.sheet.thickness
     each = [(number, mark.name, _position(mark, to, style), _figures(mark, thickness, style))
             for number, mark in blank.numbered]  # fmt: skip
@@ -219,7 +225,7 @@ def _figures(mark: BendMark, thickness: float, style: Style) -> tuple[str, ...]:
 
 
 def _alike(each: Sequence[tuple[int, str, str, tuple[str, ...]]]) -> list[tuple[str, ...]]:
-    """Equal bends in one row; where they stand is seen at their numbers on the blank."""
+    """Put equal bends in one row; their numbers on the blank show where they are."""
     alike: dict[tuple[str, ...], list[tuple[int, str, str]]] = {}
     for number, name, at, figures in each:
         alike.setdefault(figures, []).append((number, name, at))
@@ -235,7 +241,7 @@ def _alike(each: Sequence[tuple[int, str, str, tuple[str, ...]]]) -> list[tuple[
 
 
 def _position(mark: BendMark, to: Motion, style: Style) -> str:
-    """Where a bend line stands from the zero of the blank: across or upwards, or both of its ends."""
+    """Return the distance of a bend line from the zero of the blank, across or upwards, or both of its ends."""
     (x0, y0), (x1, y1) = to(mark.start), to(mark.end)
     if abs(x0 - x1) < LENGTH:
         return f"x {_signed(x0, style)}"
@@ -250,7 +256,7 @@ def _signed(value: float, style: Style) -> str:
 
 
 def numbers_of(words: Sequence[str], most: int = 2) -> str:
-    """A few of some words."""
+    """Return a list of labels, shortened where there are many."""
     return "; ".join(words[:most]) + ("; …" if len(words) > most else "")
 
 
@@ -259,7 +265,7 @@ def _names(names: Sequence[str]) -> str:
 
 
 def numbers(found: Sequence[int], most: int = 8) -> str:
-    """1, 3, 5 or 1, 2 ... 99 where there are many."""
+    """Return numbers as `1, 3, 5`, or `1, 2 ... 99` where there are many."""
     if len(found) <= most:
         return ", ".join(str(number) for number in found)
     return f"{found[0]}, {found[1]} … {found[-1]}"

@@ -1,8 +1,8 @@
 """
-A piece of paper on which dimensions find their places, each clear of what stands there. On paper [mm].
+A sheet area on which each dimension is placed clear of what is already drawn, in paper coordinates [mm].
 
 ISO 129-1: narrow continuous lines, closed filled arrow heads, figures above their line and readable from below or
-from the right; running dimensions start at a circle and stand along their extension lines (from memory).
+from the right; running dimensions start at a circle and are written along their extension lines (from memory).
 """
 
 from __future__ import annotations
@@ -38,35 +38,35 @@ from formparts.outline import Point
 from formparts.outline.edges import Bounds
 
 _BEYOND, _FIRST = 1.5, 8.0
-"""How far an extension line goes on, and the first dimension line from the part [mm]."""
+"""How far an extension line runs past its dimension line; distance of the first dimension line from the part [mm]."""
 _AWAY = tuple(_FIRST + 3.0 * n for n in range(12))
-"""How far running figures may stand from the part: as near as no line is in their way [mm]."""
+"""Largest distance of running figures from the part; the nearest position with no line in the way is taken [mm]."""
 _FURTHER = (0.0, 3.0, 6.0, 10.0, 15.0, 21.0, 28.0, 36.0)
-"""How far beyond its usual place outside a dimension a figure may stand, at a longer dimension line [mm]."""
+"""How far outside its usual position a figure may be placed, on a longer dimension line [mm]."""
 _CLEAR = 0.6
-"""Between words and anything else [mm]."""
+"""Clearance between text and anything else [mm]."""
 _SQUARE = 12.0
-"""Words are looked for in squares of this size [mm]."""
+"""Side of the grid squares by which text boxes are indexed [mm]."""
 _STEP = 0.5
-"""Places along lines are noted this far apart [mm]."""
+"""Spacing of the points noted along lines [mm]."""
 _CROSSED = 4.0
-"""What a leader costs for each outline or dimension line that it crosses; five steps of its length cost as much."""
+"""Cost to a leader of each outline or dimension line that it crosses; equal to five steps of its length."""
 
 Span: TypeAlias = tuple[Point, Point, str]
-"""The two ends of a plain dimension and its figure."""
+"""The two ends of a plain dimension, and its figure."""
 Slanted: TypeAlias = tuple[Point, Point, str, float]
-"""The same of a slanted one, and how far to the left of it its line stands."""
+"""The two ends of a slanted dimension, its figure, and how far to the left of it its line is."""
 
 
 class Exact(str):
-    """A figure that is exact, and stands in a frame (ISO 1101, from memory)."""
+    """A theoretically exact figure, written in a frame (ISO 1101, from memory)."""
 
     __slots__ = ()
 
 
 @dataclass(frozen=True)
 class Item:
-    """One place along a side of a view: its figure, the point that it belongs to, and that for the opposite side."""
+    """One position along a side of a view: its figure, its point, and the point for the opposite side."""
 
     words: str
     point: Point
@@ -74,17 +74,17 @@ class Item:
 
 
 class Board:
-    """Marks, and what they take of the paper."""
+    """The marks on a sheet area, and the space that they take."""
 
     def __init__(self, height: float) -> None:
         self.height = height
         self.marks: list[Mark] = []
         self.words: dict[tuple[int, int], list[Bounds]] = {}
-        """Boxes of words, by the squares of the paper that they reach into."""
+        """Boxes of text, by the grid squares that they overlap."""
         self.hard: set[tuple[int, int]] = set()
         self.soft: set[tuple[int, int]] = set()
         self.bounds: Bounds = (math.inf, math.inf, -math.inf, -math.inf)
-        """The box of all marks, of those too that are still gathered."""
+        """The box of all marks, including those of a dimension still being collected."""
 
     @property
     def arrow(self) -> float:
@@ -93,11 +93,11 @@ class Board:
 
     @property
     def pitch(self) -> float:
-        """Between running figures side by side."""
+        """Distance between running figures side by side."""
         return 1.45 * self.height
 
     def add(self, marks: Iterable[Plain], into: list[Plain] | None = None) -> None:
-        """Put marks on the paper, perhaps as pieces of a dimension that is gathered."""
+        """Put marks on the paper, or into the dimension that is being collected."""
         for mark in marks:
             (self.marks if into is None else into).append(mark)
             self.bounds = _joined(self.bounds, box_of([mark]))
@@ -115,14 +115,17 @@ class Board:
                     cells.add((round(x0 + (x1 - x0) * i / count), round(y0 + (y1 - y0) * i / count)))
 
     def _words_about(self, box: Bounds) -> Iterator[Bounds]:
-        """Boxes of the words that stand about a place; one may come more than once."""
+        """Return boxes of the text around a point; a box may be returned more than once."""
         for square in _squares(box):
             yield from self.words.get(square, ())
 
-    # --- what a place costs ---
+    # --- the cost of a position ---
 
     def cost(self, box: Bounds) -> float:
-        """0 on empty paper; over words infinite, over outlines and dimension lines nearly so."""
+        """Return the cost of a position: 0 on empty paper, infinite over text.
+
+        Outlines and dimension lines cost nearly as much as text.
+        """
         if any(meet(box, other, _CLEAR) for other in self._words_about(box)):
             return math.inf
         x0, y0, x1, y1 = (round(v) for v in (box[0] - 0.9, box[1] - 0.9, box[2] + 0.9, box[3] + 0.9))
@@ -130,7 +133,7 @@ class Board:
         return 1000.0 * len(cells & self.hard) + 40.0 * len(cells & self.soft)
 
     def crossed(self, start: Point, end: Point) -> float:
-        """What a pointing line costs: something for each line that it crosses or lies on, over words infinite."""
+        """Return the cost of a leader: a charge for each line that it crosses or covers, infinite over text."""
         (x0, y0), (x1, y1) = start, end
         about = (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
         if any(runs_through(start, end, box, _CLEAR) for box in self._words_about(about)):
@@ -144,7 +147,7 @@ class Board:
     # --- dimensions ---
 
     def head(self, tip: Point, towards: Point) -> Filled:
-        """An arrow head whose tip is at a point, pointing along a direction."""
+        """Return an arrow head with its tip at a point, along a direction."""
         long = math.hypot(*towards)
         ux, uy = towards[0] / long, towards[1] / long
         x, y = tip[0] - self.arrow * ux, tip[1] - self.arrow * uy
@@ -154,7 +157,10 @@ class Board:
     def running(
         self, side: Side, edge: float, zero: float, items: Sequence[Item], inner: float = 0.0
     ) -> None:
-        """Running dimensions from a zero along one side, whose edge is given; the part begins `inner` inside of it."""
+        """Draw running dimensions from a zero along one side at a given edge.
+
+        The part begins `inner` inside that edge.
+        """
         if not items:
             return
         band = DimensionBand(side, edge)
@@ -190,11 +196,11 @@ class Board:
     def _gather(
         self, one: Point, two: Point, at: Point, band: DimensionBand, words: str, group: list[Plain]
     ) -> None:
-        """Put the pieces of a dimension along a side together."""
+        """Collect the marks of one dimension along a side."""
         self.marks.append(Measure(one, two, at, 0.0 if band.level else 90.0, words, tuple(group)))
 
     def _is_free(self, band: DimensionBand, rows: Sequence[tuple[str, float, float]], away: float) -> bool:
-        """True when no line runs where running figures would stand, and none of theirs through words."""
+        """True when no line runs through the running figures, and none of their lines runs through text."""
         return all(
             self.cost(self._running_words(band, words, along, away).box) < 1000.0
             and self.crossed(band.at(s, away), band.at(along, away + 3.5)) < math.inf
@@ -217,7 +223,7 @@ class Board:
         return Words(words, (x, y - 0.5 * self.height), self.height, anchor, framed=isinstance(words, Exact))
 
     def spans(self, side: Side, edge: float, spans: Sequence[Span]) -> None:
-        """Plain dimensions along one side of a view, short ones nearest to it; each line clear of the figures."""
+        """Draw plain dimensions along one side of a view, the short ones nearest to it, no line through a figure."""
         band = DimensionBand(side, edge)
         away = max(_FIRST, self._taken_beyond(band) + 4.5)
         rows: list[list[tuple[float, float]]] = []
@@ -263,7 +269,7 @@ class Board:
         return outer[band.side]
 
     def _has_room(self, long: float, words: str) -> bool:
-        """True when words and two arrow heads fit between the ends of a dimension."""
+        """True when the text and two arrow heads fit between the ends of a dimension."""
         return long > text_width(words, self.height) + 2.0 * self.arrow + 2.0
 
     def _span_line(
@@ -298,7 +304,7 @@ class Board:
         self.add([mark], group)
 
     def _span_figure(self, band: DimensionBand, words: str, s: float, away: float) -> Words:
-        """A figure on its dimension line, a little higher when it has a frame."""
+        """Return a figure on its dimension line, slightly higher when it is framed."""
         framed = isinstance(words, Exact)
         x, y = band.above(s, away)
         lift = 0.3 * self.height if framed else 0.0
@@ -306,11 +312,11 @@ class Board:
         return Words(words, at, self.height, "middle", turned=not band.level, framed=framed)
 
     def aligned_lines(self, spans: Sequence[Slanted]) -> list[tuple[Slanted, Point, Point, list[Plain]]]:
-        """Draw the lines of dimensions along slanted directions; their figures come when all lines are drawn."""
+        """Draw the dimension lines along slanted directions; their figures follow when all lines are drawn."""
         return [(span, *self._aligned_lines(*span)) for span in spans]
 
     def aligned_figures(self, drawn: Sequence[tuple[Slanted, Point, Point, list[Plain]]]) -> None:
-        """Put the figures of slanted dimensions level beside their lines."""
+        """Write the figures of slanted dimensions level beside their lines."""
         for (one, two, words, offset), a, b, group in drawn:
             long = math.dist(one, two)
             ux, uy = (two[0] - one[0]) / long, (two[1] - one[1]) / long
@@ -324,7 +330,7 @@ class Board:
     def _aligned_lines(
         self, one: Point, two: Point, words: str, offset: float
     ) -> tuple[Point, Point, list[Plain]]:
-        """The lines of a dimension along a slanted direction; the ends of its dimension line."""
+        """Draw the lines of a dimension along a slanted direction, and return the ends of its dimension line."""
         del words
         long = math.dist(one, two)
         ux, uy = (two[0] - one[0]) / long, (two[1] - one[1]) / long
@@ -347,7 +353,7 @@ class Board:
     def beside(
         self, targets: Sequence[tuple[Point, Point]], words: str, off: Point, group: list[Plain]
     ) -> None:
-        """Put words near the end of one of some lines, in a direction if there is room, with a leader if it is far."""
+        """Write text near the end of one of some lines, in a direction if there is room, with a leader if it is far."""
         wide, best = text_width(words, self.height), None
         for number, (start, (x, y)) in enumerate(targets):
             for reach in (1.2, 3.0, 5.0, 8.0, 12.0, 18.0, 26.0, 36.0, 50.0):
@@ -382,13 +388,13 @@ class Board:
         self.add([mark], group)
 
     def centre_lines(self, centre: Point, radius: float) -> None:
-        """Crossed centre lines that go a little beyond a circle."""
+        """Return crossed centre lines that extend a little beyond a circle."""
         (x, y), reach = centre, radius + 2.0
         self.add([line((x - reach, y), (x + reach, y), CENTRE), line((x, y - reach), (x, y + reach), CENTRE)])
 
 
 def _squares(box: Bounds) -> Iterator[tuple[int, int]]:
-    """The squares of the paper that a box reaches into, or is nearly so near as words may be."""
+    """Return the grid squares that a box overlaps, with the clearance of text added."""
     x0, y0, x1, y1 = (
         math.floor(at / _SQUARE)
         for at in (box[0] - _CLEAR, box[1] - _CLEAR, box[2] + _CLEAR, box[3] + _CLEAR)
@@ -397,14 +403,14 @@ def _squares(box: Bounds) -> Iterator[tuple[int, int]]:
 
 
 def frame(box: Bounds) -> Iterator[PenLine]:
-    """A frame on the border of a box."""
+    """Return a rectangular frame around a box."""
     x0, y0, x1, y1 = box
     corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))
     return (line(one, two, TABLE) for one, two in pairwise(corners))
 
 
 def _runs(found: Sequence[bool]) -> int:
-    """How often a row of yes and no turns to yes."""
+    """Count how often a sequence of booleans changes to true."""
     return sum(here and not before for before, here in pairwise([False, *found]))
 
 

@@ -1,4 +1,4 @@
-"""Lines that fall on one another: pieces of one carrying line or conic are joined, or taken out of each other."""
+"""Overlapping lines: segments of one carrying line or conic are joined, or subtracted from each other."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ Span = tuple[float, float]
 Key = tuple[int, ...]
 
 _OFF = 0.372
-"""Keeps round figures away from the borders of the grid."""
+"""Offset that keeps round figures away from the borders of the grid."""
 
 
 def united(curves: Iterable[Curve]) -> list[Curve]:
-    """The same lines, each piece once, joined where they meet."""
+    """Return the lines with each segment once, joined where they meet."""
     groups: dict[Key, list[Curve]] = {}
     for curve in curves:
         groups.setdefault(_carrier(curve), []).append(curve)
@@ -26,7 +26,7 @@ def united(curves: Iterable[Curve]) -> list[Curve]:
 
 
 def left_over(curves: Iterable[Curve], covering: Iterable[Curve]) -> list[Curve]:
-    """What is left of some lines where others do not cover them."""
+    """Return the parts of some lines that others do not cover."""
     over: dict[Key, list[Curve]] = {}
     for curve in covering:
         over.setdefault(_carrier(curve), []).append(curve)
@@ -61,14 +61,14 @@ def _carrier(curve: Curve) -> Key:
 
 
 def _direction(straight: Straight) -> Point:
-    """To the right, or straight up."""
+    """Return the canonical direction: to the right, or straight up."""
     (x0, y0), (x1, y1) = straight.start, straight.end
     ux, uy = (x1 - x0) / straight.length, (y1 - y0) / straight.length
     return (-ux, -uy) if ux < -UPRIGHT or (abs(ux) <= UPRIGHT and uy < 0.0) else (ux, uy)
 
 
 def _spans(curves: list[Curve]) -> list[Span]:
-    """Where pieces begin and end along their carrier; on a conic within one turn, cut where it begins."""
+    """Return where segments begin and end along their carrier; on a conic within one turn, cut at its start."""
     found: list[Span] = []
     for curve in curves:
         if isinstance(curve, Straight):
@@ -112,7 +112,7 @@ def _without(span: Span, taken: Span) -> Iterator[Span]:
 
 
 def _on(like: Curve, spans: list[Span]) -> list[Curve]:
-    """Pieces of the carrier of a curve."""
+    """Return the segments on the carrier of a curve."""
     if isinstance(like, Polyline):
         return [like] if spans else []
     if isinstance(like, Straight):
@@ -130,7 +130,7 @@ def _piece(like: Straight, span: Span) -> Straight:
 
 
 def _around(spans: list[Span]) -> list[Span]:
-    """Two pieces that meet where the turn begins are one."""
+    """Join two segments that meet at the start of the turn."""
     if len(spans) > 1 and spans[0][0] < TURN_RAD and spans[-1][1] > math.tau - TURN_RAD:
         return [*spans[1:-1], (spans[-1][0], spans[0][1] + math.tau)]
     return spans

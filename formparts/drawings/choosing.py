@@ -1,4 +1,4 @@
-"""Which dimensions a part gets: what follows from others gets none, what does not gets the first that serves."""
+"""Choose the dimensions of a part: no dimension for what follows from others, the first suitable one otherwise."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.outline import Line, Point
 from formparts.tolerances import LENGTH, TURN_RAD
 
 _PRUNED = 120
-"""Flats with more dimensions than this are not searched for one that follows from the others."""
+"""In flats with more dimensions than this, dimensions that follow from the others are not searched for."""
 
 
 class Chooser:
@@ -28,7 +28,7 @@ class Chooser:
         self.tags = _tags(drawn)
 
     def chosen(self) -> list[Dimension]:
-        """All dimensions of the flat, none of which follows from the others."""
+        """Return all dimensions of the flat; none follows from the others."""
         self.solver.run()
         for step in (self._bends, self._pairs, self._lines, self._holes, self._circles, self._points):
             step()
@@ -60,7 +60,7 @@ class Chooser:
         self.solver.run()
 
     def _start(self, axes: int, level: bool) -> str:
-        """What an ordinate is measured from."""
+        """Return what an ordinate is measured from."""
         if axes:
             return "centre of the pattern"
         if self.flat.across:
@@ -72,7 +72,7 @@ class Chooser:
         return f"zero of {self.flat.plan}" if self.flat.plan else f"outside of {self.flat.bend}"
 
     def _line(self, number: int) -> float:
-        """The figure of a level or upright line."""
+        """Add the figure of a level or upright line."""
         carrier, at = self.flat.carriers[number], self.drawn.carriers.figures[number][0]
         if number == self.flat.rise and self.around.rise is not None:
             # The rise is the inverse of the length of the slope, which is linear in it.
@@ -93,7 +93,7 @@ class Chooser:
         self._add("distance", (f"c{number}",), self._line(number), end, start=start, count=count)
 
     def _repeats(self, axes: int) -> int:
-        """How often what is dimensioned in some axes is there."""
+        """Return how often what is dimensioned in a system of axes occurs."""
         chains = (one for one in self.flat.patterns if one.kind == "chain" and one.axes == axes)
         return self.count * next((len(one.edges) for one in chains), 1)
 
@@ -153,7 +153,7 @@ class Chooser:
                 self._turned(hole)
 
     def _turned(self, hole: SketchHole) -> None:
-        """The turn of an opening, said also of others of its size that are turned so."""
+        """Add the angle of an opening, counting others of its size at the same angle."""
         value = self.drawn.figures[f"{hole.name}.turn"]
         free = [
             other.name
@@ -216,7 +216,7 @@ class Chooser:
         self._placed(first, hole.middle)
 
     def _placed(self, name: str, middle: bool) -> None:
-        """The two ordinates of a middle, said also of those others that are in line with it."""
+        """Add the two ordinates of a centre, counting other centres in line with it."""
         for axis in ("u", "v"):
             if (
                 name in self.solver.places
@@ -233,7 +233,7 @@ class Chooser:
     def _say_middle(
         self, name: str, places: dict[str, float], axis: str, axes: int, tag: Callable[[str], str]
     ) -> None:
-        """Say an ordinate of a middle, also of what is in line with it; or how far it is from its counterpart."""
+        """Add an ordinate of a centre, also for what is in line with it, or its distance from its counterpart."""
         value = places[name]
         keys = [f"{other}.{axis}" for other, at in places.items() if abs(at - value) < LENGTH]
         against = [other for other, at in places.items() if abs(at + value) < LENGTH]
@@ -294,7 +294,7 @@ class Chooser:
             self._add("radius", [f"c{n}.r" for n in same], value, tag, count=self._times(same) * self.count)
 
     def _times(self, numbers: Sequence[int]) -> int:
-        """How many arcs are on some circles, with those of repetitions."""
+        """Count the arcs on some circles, repetitions included."""
         found = 0
         repeats = {
             pattern.axes: len(pattern.edges) for pattern in self.flat.patterns if pattern.kind == "chain"
@@ -307,7 +307,7 @@ class Chooser:
         return found
 
     def _has_middle(self, number: int) -> bool:
-        """True when the middle of a circle is near enough to be measured from."""
+        """True when the centre of a circle is near enough to be measured from."""
         x0, y0, x1, y1 = extents(self.drawn.measured)
         axes = self.drawn.axes[self.flat.carriers[number].axes]
         at = self.drawn.carriers.figures[number]
@@ -333,12 +333,12 @@ class Chooser:
         return {key.partition("|")[2] for key in self.solver.figures} | set(self.flat.zeros)
 
     def _is_loose(self, number: int) -> bool:
-        """True for a circle whose middle is not known yet and is concentric to nothing."""
+        """True for a circle whose centre is not known yet and that is concentric with nothing."""
         carrier = self.flat.carriers[number]
         return carrier.kind == "circle" and not carrier.concentric and number not in self.solver.centres
 
     def _points(self) -> None:
-        """What is left: ends of edges by their ordinates, sharp corners before rounded ones."""
+        """Dimension what remains: ends of edges by their ordinates, sharp corners before rounded ones."""
         for _ in range(4):
             for spot in list(self._unknown_spots()):
                 if spot in self.solver.points:
@@ -406,7 +406,7 @@ class Chooser:
         return False
 
     def _prune(self) -> None:
-        """Take out what follows from the others, the last ones first."""
+        """Remove dimensions that follow from the others, the last ones first."""
         if len(self.found) > _PRUNED:
             return
         for dimension in reversed(self.found[:]):

@@ -1,8 +1,7 @@
-"""
-Openings in bends: they are cut in the blank and folded with it, so they are dimensioned on the blank, from a bend line.
+"""Openings in bends: cut in the blank and folded with it, so dimensioned on the blank, from a bend line.
 
-Each stands on the list with the first of the bends that it lies in, in axes of that bend: u along the bend line from
-its start, v square to it.
+Each is listed with the first of the bends that it lies in, in the axes of that bend: u along the bend line
+from its start, v square to it.
 """
 
 from __future__ import annotations
@@ -17,11 +16,11 @@ from formparts.errors import InputError
 from formparts.outline import Motion, Outline
 
 Cut = tuple[str, Outline, tuple[str, ...]]
-"""An opening by its name, in the axes of a bend, and the flats and bends that it goes through."""
+"""An opening by its name, in the axes of a bend, and the flats and bends that it crosses."""
 
 
 def crossing(body: Body) -> dict[str, str]:
-    """By the name of each opening that lies in a bend: the first of those bends."""
+    """Return the first bend of each opening that lies in bends, by the opening's name."""
     found: dict[str, str] = {}
     for bend in body.bends:
         for opening in bend.openings:
@@ -30,7 +29,7 @@ def crossing(body: Body) -> dict[str, str]:
 
 
 def without_crossing(body: Body) -> Body:
-    """The part before the openings were cut that lie in bends; as it is, where bends hang on the walls of those."""
+    """Return the part without the openings that lie in bends; unchanged where bends hang on the walls of those."""
     names = crossing(body)
     if not names:
         return body
@@ -47,13 +46,13 @@ def without_crossing(body: Body) -> Body:
 
 
 def gone_through(body: Body, name: str) -> tuple[str, ...]:
-    """The flats and bends that an opening goes through."""
+    """Return the flats and bends that an opening crosses."""
     pieces: tuple[Flat | Bend, ...] = (*body.flats, *body.bends)
     return tuple(piece.name for piece in pieces if any(one.name == name for one in piece.openings))
 
 
 def measured_bends(body: Body) -> Iterator[Measured]:
-    """Each bend that openings are dimensioned from, in its axes, with those openings."""
+    """Return each bend that openings are dimensioned from, in its axes, with those openings."""
     first = crossing(body)
     for bend in body.bends:
         own = [one for one in bend.openings if first[one.name] == bend.name]
@@ -67,7 +66,7 @@ def measured_bends(body: Body) -> Iterator[Measured]:
 
 
 def on_the_blank(body: Body, bend: str) -> Motion:
-    """From the axes of a bend to the coordinates of the blank."""
+    """Return the transformation from the axes of a bend to the coordinates of the blank."""
     return _placed(body, laid_out(body), bend)
 
 
@@ -78,7 +77,7 @@ def _placed(body: Body, laid: Mapping[str, Motion], name: str) -> Motion:
 
 
 def with_crossing(body: Body, cuts: Iterable[tuple[str, Cut]]) -> Body:
-    """A part with openings cut in its bends, each given in the axes of a bend."""
+    """Return a part with openings cut in its bends, each given in the axes of a bend."""
     laid = laid_out(body)
     bends = {bend.name: replace(bend) for bend in body.bends}
     flats: dict[str, Flat] = {flat.name: flat for flat in body.flats}

@@ -1,4 +1,4 @@
-"""What a drawing is made of: straight lines, conics, polylines, words and filled shapes, on paper [mm], y up."""
+"""The elements of a drawing: straight lines, conics, polylines, text and filled shapes, on paper [mm], y up."""
 
 from __future__ import annotations
 
@@ -25,13 +25,13 @@ class Straight:
         return math.dist(self.start, self.end)
 
     def points(self) -> list[Point]:
-        """Its two ends."""
+        """Return its two ends."""
         return [self.start, self.end]
 
 
 @dataclass(frozen=True)
 class Conic:
-    """A piece of a circle (ratio 1) or an ellipse, anticlockwise from `start` to `end` [rad]."""
+    """An arc of a circle (ratio 1) or an ellipse, anticlockwise from `start` to `end` [rad]."""
 
     centre: Point
     major: Point
@@ -52,19 +52,19 @@ class Conic:
         return self.end - self.start > math.tau - ROUNDING
 
     def at(self, angle: float) -> Point:
-        """The point for a parameter of the curve [rad]."""
+        """Return the point for a parameter of the curve [rad]."""
         (cx, cy), (mx, my) = self.centre, self.major
         cos, sin = math.cos(angle), math.sin(angle) * self.ratio
         return (cx + cos * mx - sin * my, cy + cos * my + sin * mx)
 
     def points(self) -> list[Point]:
-        """Points along it, close enough to find room by, and those where it goes farthest across and upwards."""
+        """Return points along it, close enough to test for free space, and its extreme points across and upwards."""
         count = max(2, math.ceil((self.end - self.start) / 0.1))
         angles = [self.start + (self.end - self.start) * i / count for i in range(count + 1)]
         return [self.at(angle) for angle in sorted([*angles, *self._farthest()])]
 
     def _farthest(self) -> Iterator[float]:
-        """Parameters at which it runs along an axis [rad]."""
+        """Return the parameters at which the curve is extreme along an axis [rad]."""
         mx, my = self.major
         for first in (math.atan2(-self.ratio * my, mx), math.atan2(self.ratio * mx, my)):
             turns = math.ceil((self.start - first) / math.pi)
@@ -75,12 +75,12 @@ class Conic:
 
 @dataclass(frozen=True)
 class Polyline:
-    """A curve of another kind, followed by short straight pieces."""
+    """A curve of another kind, approximated by short straight segments."""
 
     corners: tuple[Point, ...]
 
     def points(self) -> list[Point]:
-        """Its corners."""
+        """Return its vertices."""
         return list(self.corners)
 
 
@@ -89,7 +89,7 @@ Curve: TypeAlias = Straight | Conic | Polyline
 
 @dataclass(frozen=True)
 class Pen:
-    """Width [mm] and pattern (line, gap, line, gap ... [mm]) of a line, and the layer that it goes to in a DXF."""
+    """Width [mm] and pattern (line, gap, line, gap ... [mm]) of a line, and its layer in a DXF."""
 
     layer: str
     width: float
@@ -136,7 +136,7 @@ PENS = (
 """Line group 0.5: wide 0.5, narrow 0.25; dashes 12 d (hidden edges 8 d, so that short ones look dashed), long dashes
 24 d, gaps 3 d, dots 0.5 d for a width d. ISO 128-2
 (line types 01.1, 01.2, 02.1, 04.1, 05.1; from memory). Bend lines on a blank: up long-dashed double-dotted, down dashed
-(common practice, no source); the word stands beside each."""
+(common practice, no source); the word is beside each."""
 
 
 @dataclass(frozen=True)
@@ -148,12 +148,12 @@ class PenLine:
 
     @property
     def pattern(self) -> tuple[float, ...]:
-        """That of its pen; a dashed straight line begins and ends with a dash, and has a gap however short it is."""
+        """Return the pattern of its pen; a dashed straight line begins and ends with a dash, with at least one gap."""
         return tuple(self.stretch * part for part in self.pen.pattern)
 
     @property
     def stretch(self) -> float:
-        """By how much the pattern of the pen is stretched [-]."""
+        """Return the factor by which the pattern of the pen is stretched [-]."""
         if len(self.pen.pattern) != 2 or not isinstance(self.curve, Straight) or self.curve.length < LENGTH:
             return 1.0
         dash, gap = self.pen.pattern
@@ -163,7 +163,7 @@ class PenLine:
 
 @dataclass(frozen=True)
 class Words:
-    """One line of text: where it begins, is centred or ends, on its base line; `turned` reads from the right."""
+    """One line of text: its start, centre or end on its base line; `turned` text reads from the right."""
 
     text: str
     at: Point
@@ -171,7 +171,7 @@ class Words:
     anchor: Literal["left", "middle", "right"] = "left"
     turned: bool = False
     framed: bool = False
-    """In a frame, as a figure that is exact."""
+    """Drawn in a frame, as an exact figure."""
 
     @property
     def width(self) -> float:
@@ -179,7 +179,7 @@ class Words:
 
     @property
     def box(self) -> Bounds:
-        """What it covers on paper [mm], with its descenders."""
+        """Return the area that it covers on paper [mm], descenders included."""
         back = {"left": 0.0, "middle": 0.5, "right": 1.0}[self.anchor] * self.width
         low, high = -0.25 * self.height, 1.0 * self.height
         x, y = self.at
@@ -191,7 +191,7 @@ class Words:
 
 @dataclass(frozen=True)
 class Filled:
-    """A filled shape: the head of an arrow."""
+    """A filled shape, such as an arrow head."""
 
     corners: tuple[Point, ...]
 
@@ -201,7 +201,7 @@ Plain: TypeAlias = PenLine | Words | Filled
 
 @dataclass(frozen=True)
 class Measure:
-    """A dimension as one thing: what it measures, on which line it stands, and what is drawn of it."""
+    """A dimension as one object: the points measured, its dimension line, and the marks that draw it."""
 
     one: Point
     two: Point
@@ -217,7 +217,7 @@ Mark: TypeAlias = Plain | Measure
 
 
 def flattened(marks: Iterable[Mark]) -> Iterator[Plain]:
-    """All marks, dimensions taken to pieces."""
+    """Return all marks, with dimensions split into their marks."""
     for mark in marks:
         if isinstance(mark, Measure):
             yield from mark.marks
@@ -226,22 +226,22 @@ def flattened(marks: Iterable[Mark]) -> Iterator[Plain]:
 
 
 def text_width(text: str, height: float) -> float:
-    """Width of a line of text whose capitals have a height [mm]; other usual sans-serif faces are narrower."""
+    """Return the width of a line of text of a capital height [mm]; other common sans-serif fonts are narrower."""
     return width_of(text) / CAPITAL * height
 
 
 def line(start: Point, end: Point, pen: Pen = DIMENSION) -> PenLine:
-    """A straight pen line."""
+    """Return a straight pen line."""
     return PenLine(Straight(start, end), pen)
 
 
 def circle(centre: Point, radius: float, pen: Pen) -> PenLine:
-    """A whole circle."""
+    """Return a whole circle."""
     return PenLine(Conic(centre, (radius, 0.0), 1.0, 0.0, math.tau), pen)
 
 
 def of_edge(edge: Edge) -> Curve:
-    """An edge of an outline as a curve of a drawing."""
+    """Return an edge of an outline as a curve of a drawing."""
     if not isinstance(edge, Arc):
         return Straight(edge.start, edge.end)
     first = edge.start if edge.ccw else edge.end
@@ -250,7 +250,7 @@ def of_edge(edge: Edge) -> Curve:
 
 
 def of_loop(loop: Loop) -> list[Curve]:
-    """A loop as curves; a circle stays one."""
+    """Return a loop as curves; a circle stays one curve."""
     found = loop.circle
     if found is not None:
         return [Conic(found[0], (found[1], 0.0), 1.0, 0.0, math.tau)]
@@ -258,7 +258,7 @@ def of_loop(loop: Loop) -> list[Curve]:
 
 
 def placed(curve: Curve, scale: float, by: Point = (0.0, 0.0)) -> Curve:
-    """The same curve scaled about the origin, then shifted."""
+    """Return the same curve scaled about the origin, then shifted."""
 
     def to(point: Point) -> Point:
         return (point[0] * scale + by[0], point[1] * scale + by[1])
@@ -288,7 +288,7 @@ def shifted(mark: Mark, by: Point) -> Mark:
 
 
 def mark_points(mark: Mark) -> list[Point]:
-    """Points that span a mark."""
+    """Return points that span a mark."""
     if isinstance(mark, Measure):
         return [point for each in mark.marks for point in mark_points(each)]
     if isinstance(mark, PenLine):
@@ -300,12 +300,12 @@ def mark_points(mark: Mark) -> list[Point]:
 
 
 def box_of(marks: Iterable[Mark]) -> Bounds:
-    """The box that holds marks."""
+    """Return the bounding box of marks."""
     points = [point for mark in marks for point in mark_points(mark)]
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return (min(xs), min(ys), max(xs), max(ys))
 
 
 def meet(one: Bounds, two: Bounds, gap: float = 0.0) -> bool:
-    """True when two boxes come nearer to each other than a gap."""
+    """True when two boxes are closer to each other than a gap."""
     return one[0] < two[2] + gap and two[0] < one[2] + gap and one[1] < two[3] + gap and two[1] < one[3] + gap

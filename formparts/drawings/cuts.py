@@ -1,4 +1,4 @@
-"""A section through a part, square to a bend: slabs of flats and sectors of bends, worked out without a kernel."""
+"""A section through a part, square to a bend: slabs of flats and sectors of bends, computed without a kernel."""
 
 from __future__ import annotations
 
@@ -14,22 +14,22 @@ from formparts.outline import Arc, Motion, Outline, Point
 from formparts.tolerances import LENGTH, ROUNDING, SHORTEST_DRAWN, UPRIGHT
 
 _ALONG = 1.0 - ROUNDING
-"""Cosine from which directions are parallel."""
+"""Cosine above which directions count as parallel."""
 _ASIDE = 0.0137
-"""A section stands this share of the bend's length off its middle, clear of corners."""
+"""Distance of a section from the middle of the bend, as a share of the bend's length: clear of corners."""
 _REST = 6.0
-"""What is left at least of a flat in a shortened section [mm]."""
+"""Least length of a flat that remains in a shortened section [mm]."""
 _BREAK = 1.5
-"""How far a break line goes on beyond the faces [mm on paper]."""
+"""How far a break line extends beyond the faces [mm on paper]."""
 _HATCH = 1.5
-"""Between hatching lines [mm on paper]."""
+"""Distance between hatching lines [mm on paper]."""
 _HATCH_ANGLES = (45.0, 30.0, 60.0, 135.0, 120.0, 15.0)
-"""Angles of hatching, the first that runs along no slope of the sheet is taken [deg]."""
+"""Angles of hatching; the first that is parallel to no slope of the sheet is used [deg]."""
 
 
 @dataclass(frozen=True)
 class Cut:
-    """A section: where it stands, what it goes through, and its curves with x and y in the plane of the section."""
+    """A section: its plane, what it passes through, and its curves with x and y in that plane."""
 
     origin: Vector
     right: Vector
@@ -38,27 +38,26 @@ class Cut:
     flats: tuple[str, ...]
     curves: tuple[Curve, ...]
     areas: tuple[tuple[Point, ...], ...]
-    """Convex pieces to be hatched."""
+    """Convex areas to hatch."""
     breaks: tuple[tuple[Point, Point], ...] = ()
-    """Where a flat goes on that is not drawn: from face to face."""
+    """Lines, from face to face, where a flat is broken off in the drawing."""
 
     @property
     def width(self) -> float:
-        """How long the section is [mm]."""
+        """Return the length of the section [mm]."""
         xs = [x for area in self.areas for x, _ in area]
         return max(xs) - min(xs)
 
     def at(self, place: Vector) -> Point:
-        """A place of the part in the plane of the section."""
+        """Return a point of the part in the plane of the section."""
         away = combined(place, (-1.0, self.origin))
         return (dot(away, self.right), dot(away, self.up))
 
 
 def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | set[str] = frozenset()) -> Cut:
-    """
-    Cut a part square to a bend, near its middle, seen so that the flat that it hangs on is to the left.
+    """Cut a part square to a bend, near its middle, with the flat that carries the bend on the left.
 
-    With `only` some of its bends, and of the flats what is near these.
+    `only` limits the section to some of the bends and the material near them.
     """
     placed_ = frames(body)
     along = _line(bend, placed_)
@@ -108,7 +107,7 @@ def cut_across(body: Body, bend: Bend, origin: Vector, only: frozenset[str] | se
 
 
 def clear_share(bend: Bend) -> float:
-    """Where along a bend it is cut: near its middle, and where no opening lies in it if there is such a place."""
+    """Return where along a bend to cut: near its middle, and clear of openings if possible."""
     spans = [opening.outline.bounds[::2] for opening in bend.openings]
     shares = [0.5 + way * step + _ASIDE for step in (0.0, 0.1, 0.2, 0.3, 0.4) for way in (1.0, -1.0)]
     return next(
@@ -117,7 +116,7 @@ def clear_share(bend: Bend) -> float:
 
 
 def _line(bend: Bend, placed_: dict[str, Frame]) -> Frame:
-    """A frame on the tangent line of the parent, x along it, with the parent to its left."""
+    """Return a frame on the tangent line of the parent, x along it, with the parent to its left."""
     return placed_[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
 
 
@@ -128,7 +127,7 @@ def _is_hit(bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector) -
 
 
 def _joint_places(bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vector) -> Iterator[Vector]:
-    """Where the tangent lines of a bend pass through the section."""
+    """Return where the tangent lines of a bend cross the section."""
     for name, ends in ((bend.parent, bend.parent_line), (bend.child, bend.child_line)):
         start, end = (placed_[name].point(point) for point in ends)
         away, run = combined(at, (-1.0, start)), combined(end, (-1.0, start))
@@ -137,7 +136,7 @@ def _joint_places(bend: Bend, placed_: dict[str, Frame], at: Vector, normal: Vec
 
 
 def _slab(net: Outline, frame: Frame, at: Vector, normal: Vector) -> Iterator[tuple[Point, Point]]:
-    """Where a section runs through a flat: pairs of points of the flat, in at one and out at the other."""
+    """Return where a section runs through a flat, as pairs of entry and exit points."""
     n = (dot(normal, frame.x), dot(normal, frame.y))
     c = dot(normal, combined(at, (-1.0, frame.origin)))
     along = (-n[1], n[0])
@@ -173,7 +172,7 @@ def _crossings(edge: object, n: Point, c: float) -> Iterator[Point]:
 def _near(
     pieces: Sequence[tuple[Point, Point]], frame: Frame, cut: Cut, joints: Sequence[Point], reach: float
 ) -> Iterator[tuple[Point, Point]]:
-    """What of a flat is near a joint; all of it where nearly nothing would be left out."""
+    """Return the part of a flat near a joint, or all of it where almost nothing would be left out."""
     for one, two in pieces:
         long = math.dist(one, two)
         ends = [
@@ -229,7 +228,7 @@ def _sector(
 
 
 def cut_pen_lines(cut: Cut, scale: float) -> Iterator[Plain]:
-    """The section at a scale, hatched."""
+    """Return the section at a scale, hatched."""
     for curve in cut.curves:
         yield PenLine(placed(curve, scale), VISIBLE)
     yield from (mark for ends in cut.breaks for mark in _break_line(ends, scale))
@@ -241,7 +240,7 @@ def cut_pen_lines(cut: Cut, scale: float) -> Iterator[Plain]:
 
 
 def _break_line(ends: tuple[Point, Point], scale: float) -> Iterator[Plain]:
-    """A narrow line with a zigzag in it, a little beyond both faces (ISO 128, from memory)."""
+    """Return a narrow zigzag line, a little longer than the distance of both faces (ISO 128, from memory)."""
     (x0, y0), (x1, y1) = ((x * scale, y * scale) for x, y in ends)
     long = math.dist((x0, y0), (x1, y1))
     ux, uy = (x1 - x0) / long, (y1 - y0) / long
@@ -252,7 +251,7 @@ def _break_line(ends: tuple[Point, Point], scale: float) -> Iterator[Plain]:
 
 
 def _hatch_angle(areas: Sequence[Sequence[Point]]) -> float:
-    """The angle of hatching that runs along none of the sheet's slopes [deg]; 45 if it may be."""
+    """Return an angle of hatching parallel to none of the sheet's slopes [deg]; 45 if possible."""
     slopes = [
         math.degrees(math.atan2(c[1] - b[1], c[0] - b[0]))
         for a, b, c, _ in areas
@@ -266,7 +265,7 @@ def _hatch_angle(areas: Sequence[Sequence[Point]]) -> float:
 
 
 def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[tuple[Point, Point]]:
-    """Ends of lines at 45 degrees through convex areas, in one piece where these meet."""
+    """Return the ends of the lines at 45 degrees through convex areas, continuous where these meet."""
     rows: dict[int, list[tuple[float, float]]] = {}
     pitch = _HATCH * math.sqrt(2.0)
     for area in areas:
@@ -287,7 +286,7 @@ def hatching(areas: Sequence[Sequence[Point]]) -> Iterator[tuple[Point, Point]]:
 
 
 def _row_crossings(area: Sequence[Point], offset: float) -> Iterator[float]:
-    """Where the line y = x + offset crosses the rim of an area, as x."""
+    """Return where the line y = x + offset crosses the boundary of an area, as x."""
     for (x0, y0), (x1, y1) in zip(area, [*area[1:], area[0]], strict=True):
         a, b = y0 - x0 - offset, y1 - x1 - offset
         if (a > 0) != (b > 0):

@@ -1,4 +1,4 @@
-"""Details: what is too small in the view from above is shown once more at a larger scale (ISO 128, from memory)."""
+"""Details: features too small in the view from above, drawn again at a larger scale (ISO 128, from memory)."""
 
 from __future__ import annotations
 
@@ -18,26 +18,26 @@ from formparts.drawings.views import View, pen_lines
 from formparts.outline import Point
 
 _SMALL, _SEEN = 1.6, 4.0
-"""A radius that is smaller than this on paper is shown in a detail, there at least so large [mm]."""
+"""Radii smaller than this on paper are shown in a detail, and are at least this large there [mm]."""
 _LETTERS = "ZYXW"
 _STEPS = 400
-"""A curve is followed in so many steps to find where it enters the circle."""
+"""Number of steps along a curve in which its entry into the circle is searched for."""
 
 
 @dataclass(frozen=True)
 class Detail:
-    """A circle on the view from above, and what is dimensioned in it instead of there."""
+    """A circle on the view from above, and the dimensions moved to the detail."""
 
     letter: str
     centre: Point
-    """On the paper of the view [mm]."""
+    """In the paper coordinates of the view [mm]."""
     reach: float
     larger: float
-    """How many times as large as in the view."""
+    """Magnification relative to the view."""
     dimensions: tuple[Dimension, ...]
 
     def holds(self, place: Point, scaled: float = 1.0) -> bool:
-        """True for a place inside the circle, in a view so many times as large."""
+        """True for a point inside the circle, in a view at that magnification."""
         x, y = self.centre
         return math.dist(place, (x * scaled, y * scaled)) < 0.95 * self.reach * scaled
 
@@ -45,7 +45,7 @@ class Detail:
 def details_of(
     place: FlatInView, dimensions: Sequence[Dimension], style: Style, scales: Sequence[float]
 ) -> Iterator[Detail]:
-    """The details that a view of a flat needs: one for each of its small radii, with the short distances about it."""
+    """Return the details that a view of a flat needs: one for each small radius, with the short distances near it."""
     writer, letters = (
         DimensionWriter(Board(style.height), (0.0, 0.0, 0.0, 0.0), style.numbers),
         iter(_LETTERS),
@@ -73,13 +73,13 @@ def details_of(
 
 
 def mark_detail(board: Board, detail: Detail) -> None:
-    """The circle of a detail with its letter, on the view."""
+    """Draw the circle of a detail with its letter, on the view."""
     board.add([circle(detail.centre, detail.reach, DIMENSION)])
     leader(board, [detail.centre], detail.reach, detail.letter, "none")
 
 
 def detail_view(view: View, place: FlatInView, detail: Detail, style: Style, caption: str) -> Group:
-    """What is in the circle of a detail; `place` is the flat in the view, at the scale of the detail."""
+    """Draw what is inside the circle of a detail; `place` is the flat in the view, at the scale of the detail."""
     board, more = Board(style.height), detail.larger
     centre, reach = (detail.centre[0] * more, detail.centre[1] * more), detail.reach * more
     for mark in pen_lines(view, place.scale):
@@ -100,7 +100,7 @@ def detail_view(view: View, place: FlatInView, detail: Detail, style: Style, cap
 
 
 def clipped(curve: Curve, centre: Point, reach: float) -> Iterator[Curve]:
-    """What of a curve lies within a circle."""
+    """Return the parts of a curve inside a circle."""
     if isinstance(curve, Polyline):
         inside = tuple(corner for corner in curve.corners if math.dist(corner, centre) < reach)
         yield from [Polyline(inside)] if len(inside) > 1 else []
@@ -121,7 +121,7 @@ def _at(curve: Straight | Conic, share: float) -> Point:
 
 
 def _within(curve: Straight | Conic, centre: Point, reach: float) -> Iterator[tuple[float, float]]:
-    """Shares of a curve between which it lies within a circle."""
+    """Return the parameter ranges, as fractions of a curve, in which it lies inside a circle."""
 
     def holds(share: float) -> bool:
         return math.dist(_at(curve, share), centre) <= reach

@@ -1,4 +1,4 @@
-"""From the list of dimensions to what is drawn of each: figures at places of a view."""
+"""Draw the list of dimensions: each figure at a position of a view."""
 
 from __future__ import annotations
 
@@ -19,8 +19,7 @@ from formparts.outline import Edge, Line, Point
 from formparts.tolerances import ALONG, DRAWN, MEETING
 
 _MOST, _FEWEST, _LARGE = 0.6, 2, 30.0
-"""Running figures stand on the other side where at least so many lines would run through so much of a view of this
-size [mm on paper]."""
+"""Running figures change sides where this many lines would cross this share of a view of this size [mm on paper]."""
 
 
 class DimensionWriter:
@@ -39,10 +38,10 @@ class DimensionWriter:
         self.sorted = Sorted([], [], {"above": [], "right": []}, [], [], [])
         self.labels: list[tuple[str, Point, float]] = []
 
-    # --- places of what dimensions lead to ---
+    # --- positions of dimensioned features ---
 
     def _points(self, place: FlatInView, key: str) -> list[Point]:
-        """Ends of what a key names, in the axes of the flat."""
+        """Return the ends of the feature that a key names, in the axes of the flat."""
         drawn, head = place.drawn, key.partition(".")[0]
         if head.startswith("p"):
             loop, _, i = key[1:].partition(".")
@@ -67,7 +66,7 @@ class DimensionWriter:
         return ends
 
     def write(self, place: FlatInView, dimensions: Sequence[Dimension]) -> None:
-        """Sort the dimensions of a flat by how they are drawn."""
+        """Sort the dimensions of a flat by the way they are drawn."""
         self.said |= {target.partition(":")[0]: one for one in dimensions for target in one.targets}
         table = tabled(place.drawn)
         for dimension in dimensions:
@@ -82,7 +81,7 @@ class DimensionWriter:
                 self._equally_spaced(place, pattern)
 
     def _equally_spaced(self, place: FlatInView, pattern: SketchPattern) -> None:
-        """How often a piece of a loop is there, at the circle that it is repeated about."""
+        """Return how often a repeated run of edges occurs, at the circle that it is repeated about."""
         loop, first, count = pattern.edges[0]
         sides = place.drawn.loops[loop]
         edges = [sides[(first + n) % len(sides)] for n in range(count)]
@@ -101,7 +100,7 @@ class DimensionWriter:
         self._put(place, *self._reach(place, keys[0], signs[0] * dimension.value), dimension)
 
     def _reach(self, place: FlatInView, key: str, value: float) -> tuple[Point, list[Point], int]:
-        """Where a distance begins, where it may end, and in which axes it is measured."""
+        """Return where a distance begins, where it may end, and the axes in which it is measured."""
         axes, axis = self._axis(place, key)
         ends = self._points(place, key)
         number = place.drawn.axes[axes]
@@ -113,7 +112,7 @@ class DimensionWriter:
         return base, tip, axes
 
     def spots(self, place: FlatInView, dimension: Dimension) -> list[Point]:
-        """On paper the arcs of a radius, or both ends of a distance that is measured from a zero."""
+        """Return, on paper, the arcs of a radius, or both ends of a distance measured from a zero."""
         key, _, factor = dimension.targets[0].partition("|")[2].partition(":")
         if dimension.what == "radius" and not key.startswith("s"):
             keys = [target.partition("|")[2].partition(".")[0] for target in dimension.targets]
@@ -125,7 +124,7 @@ class DimensionWriter:
         return []
 
     def _outside_shift(self, place: FlatInView, key: str) -> float:
-        """From a bend's tangent line to its outside, along the axis."""
+        """Return the distance from a bend's tangent line to its outside, along the axis."""
         head = key.partition(".")[0]
         if not head.startswith("c"):
             return 0.0
@@ -135,7 +134,7 @@ class DimensionWriter:
         return carrier.outward * place.drawn.setbacks[carrier.outside]
 
     def _axis(self, place: FlatInView, key: str) -> tuple[int, int]:
-        """The axes of a key, and whether it is u (0) or v (1) in them."""
+        """Return the axes of a key, and whether it is u (0) or v (1) in them."""
         drawn, (head, *rest) = place.drawn, key.split(".")
         if head.startswith("c"):
             carrier = drawn.sketch.carriers[int(head[1:])]
@@ -176,7 +175,7 @@ class DimensionWriter:
     zero_y: float | None = None
 
     def _is_zero(self, point: Point, axis: int) -> bool:
-        """True for a place at the zero of the running dimensions; the first one makes it."""
+        """True for a point at the zero of the running dimensions; the first one sets it."""
         known = (self.zero_x, self.zero_y)[axis]
         if known is None:
             if axis == 0:
@@ -201,9 +200,9 @@ class DimensionWriter:
         return Exact(counted) if dimension.exact else counted
 
     def _width(self, place: FlatInView, dimension: Dimension) -> None:
-        """Between two lines or middles that lie alike on both sides of a middle."""
+        """Draw a dimension between two lines or centres symmetrical about a centre line."""
         if dimension.targets[0].partition("|")[2].startswith("s"):
-            return  # said with the length of the opening
+            return  # stated with the length of the opening
         keys = {
             float(target.partition(":")[2]) > 0: target.partition("|")[2].partition(":")[0]
             for target in reversed(dimension.targets)
@@ -222,7 +221,7 @@ class DimensionWriter:
         level = (two[0] - far * along[0], two[1] - far * along[1])
         a, b, c = place.at(one), place.at(two), place.at(level)
         words = self._words(dimension)
-        # Both ends at the height of the second; running along the paper's axes each keeps its own.
+        # Both ends are drawn at the height of the second; along the paper's axes each keeps its own.
         dx, dy = b[0] - c[0], b[1] - c[1]
         if abs(dy) < MEETING or abs(dx) < MEETING:
             self._span((a[0], b[1]) if abs(dy) < MEETING else (b[0], a[1]), b, words)
@@ -230,7 +229,7 @@ class DimensionWriter:
             self.sorted.slanted.append((c, b, words, 0.0))
 
     def _rise(self, place: FlatInView, dimension: Dimension) -> None:
-        del place, dimension  # in a section
+        del place, dimension  # drawn in a section
 
     def _pitch(self, place: FlatInView, dimension: Dimension) -> None:
         name, _, axis = dimension.targets[0].partition("|")[2].partition(":")[0].partition(".")
@@ -250,11 +249,11 @@ class DimensionWriter:
     def _radius(self, place: FlatInView, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         if key.startswith("s"):
-            return  # said with the size of the opening
+            return  # stated with the size of the opening
         self._on_arcs(place, dimension, "R")
 
     def _on_arcs(self, place: FlatInView, dimension: Dimension, sign: str) -> None:
-        """A radius or diameter at one of the arcs that have it."""
+        """Put a radius or diameter at one of the arcs that have it."""
         keys = [target.partition("|")[2].partition(".")[0] for target in dimension.targets]
         arcs = [arc for key in keys for arc in self._arcs(place, int(key[1:]))]
         targets = [place.at(arc.point_at(0.5)) for arc in arcs]
@@ -262,7 +261,7 @@ class DimensionWriter:
         self.sorted.pointed.append((targets, 0.0, f"{count}{sign}{self.numbers.text(dimension)}"))
 
     def _arcs(self, place: FlatInView, number: int) -> list[Edge]:
-        """The arcs on a circle, the longest first."""
+        """Return the arcs on a circle, the longest first."""
         found = [
             side.edge
             for loop, row in zip(place.drawn.loops, place.drawn.sketch.loops, strict=True)
@@ -279,7 +278,7 @@ class DimensionWriter:
         self._on_arcs(place, dimension, "Ø")
 
     def _opening(self, place: FlatInView, dimension: Dimension, size: str) -> None:
-        """Equal openings once, with their number, and with their pitch circle if they stand on one."""
+        """Write equal openings once, with their number and their pitch circle if they are on one."""
         same = [hole for hole in place.drawn.sketch.holes if hole.size == size]
         hole = same[0]
         said = {}
@@ -306,7 +305,7 @@ class DimensionWriter:
             self.sorted.pointed.append((targets, reach, count + words))
 
     def _said(self, place: FlatInView, key: str, like: Dimension) -> str:
-        """A figure of a pattern by its own dimension, if it has one."""
+        """Return the figure of a pattern from its own dimension, if it has one."""
         value = place.drawn.figures.get(key, 0.0)
         unit = "deg" if key.endswith(".turn") else "mm"
         plain = Dimension(like.what, like.flat, "", "", value, unit)
@@ -318,7 +317,7 @@ class DimensionWriter:
         self._opening(place, dimension, dimension.targets[0].partition("|")[2].partition(".")[0])
 
     def _pitch_circle(self, place: FlatInView, dimension: Dimension) -> None:
-        """Said with the openings; the circle itself is drawn."""
+        """Draw a pitch circle; its diameter is stated with the openings."""
         name = dimension.targets[0].partition("|")[2].partition(".")[0]
         centre = place.at((place.drawn.figures[f"{name}.u"], place.drawn.figures[f"{name}.v"]))
         self.board.add([circle(centre, dimension.value / 2.0 * place.scale, CENTRE)])
@@ -345,21 +344,21 @@ class DimensionWriter:
         self.sorted.pointed.append(([place.at(edge.point_at(0.5))], 0.0, words))
 
     def _said_once(self, place: FlatInView, name: str) -> bool:
-        """True for the first of equal openings, whose turn stands with its size."""
+        """True for the first of equal openings, whose angle is stated with its size."""
         hole = next(one for one in place.drawn.sketch.holes if one.name == name)
         return name == next(one.name for one in place.drawn.sketch.holes if one.size == hole.size)
 
     # --- onto the paper ---
 
     def finish(self) -> None:
-        """Put everything where it finds room: running dimensions, plain ones, then what is pointed at."""
+        """Place everything: running dimensions, plain ones, then what leaders point at."""
         self.lined_up()
         self.pointed_at()
 
     def lined_up(self) -> None:
-        """Put running and plain dimensions where they find room."""
+        """Place running and plain dimensions where there is room."""
         x0, y0, x1, y1 = self.box
-        # Middles of arcs may lie beyond the part.
+        # Centres of arcs may lie outside the part.
         located = [item.point for item in (*self.sorted.across, *self.sorted.upwards)]
         x0, y0 = min([x0, *(x for x, _ in located)]), min([y0, *(y for _, y in located)])
         slanted = self.board.aligned_lines(
@@ -380,7 +379,7 @@ class DimensionWriter:
         self.board.aligned_figures(slanted)
 
     def pointed_at(self) -> None:
-        """Put labels and leaders where they find room, once all lines are drawn."""
+        """Place labels and leaders where there is room, once all lines are drawn."""
         label_openings(self.board, self.labels)
         for targets, radius, words, cells in self.sorted.controlled:
             controlled(self.board, targets, radius, words, cells)
@@ -390,7 +389,8 @@ class DimensionWriter:
     def _by_side(
         self, items: list[Item], axis: int, zero: float | None, spans: Sequence[Span]
     ) -> tuple[list[Item], list[Item]]:
-        """Those on the usual side, and on the other one those whose lines would run through most of a large view.
+        """Divide running dimensions between the usual side and the other, if their lines would cross most of
+        a large view.
 
         They stay together where the lines of plain dimensions on that other side would run through their figures.
         """

@@ -14,11 +14,11 @@ from formparts.export.dxf_dates import dated
 from formparts.tolerances import LEAST_RATIO
 
 _BETWEEN = 20.0
-"""Sheets stand side by side, this far apart [mm]."""
+"""Distance between sheets side by side [mm]."""
 
 
 def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
-    """The whole file, version R2000, the same for the same drawing and date."""
+    """Return the file, version R2000, identical for the same drawing and date."""
     import ezdxf
 
     document = ezdxf.new("R2000", units=4)
@@ -40,7 +40,7 @@ def dxf_bytes(drawing: Drawing, date: datetime) -> bytes:
 
 
 def _layers(document: Any) -> None:
-    """A layer for each pen, with its width, and its pattern as a line type."""
+    """Add a layer for each pen, with its width, and its pattern as a line type."""
     document.styles.add("sans", font="DejaVuSans.ttf")
     for pen in PENS:
         kind = "CONTINUOUS"
@@ -53,13 +53,13 @@ def _layers(document: Any) -> None:
 
 
 def _weight(width: float) -> int:
-    """The nearest line weight that the format knows, in hundredths of a millimetre."""
+    """Return the nearest line weight that the format knows, in hundredths of a millimetre."""
     known = (0, 5, 9, 13, 15, 18, 20, 25, 30, 35, 40, 50, 53, 60, 70, 80, 90, 100)
     return min(known, key=lambda weight: abs(weight - 100.0 * width))
 
 
 def _put(document: Any, space: Any, mark: Mark) -> None:
-    """A mark; a dimension as an entity that says what it measures, with a block that looks as on the other files."""
+    """Add a mark; a dimension is an entity with its measured value, and a block that looks as in the other files."""
     if not isinstance(mark, Measure):
         _draw(space, mark)
         return
@@ -83,7 +83,7 @@ def _put(document: Any, space: Any, mark: Mark) -> None:
 
 
 def _length_factor(text: str, on_paper: float) -> float | None:
-    """What a length on paper is multiplied by to give the figure that is written: by the scale, in mm or inches."""
+    """Return the factor from a length on paper to the figure written: the scale, and mm or inches."""
     figure = re.search(r"\d+(?:\.\d+)?", text)
     if figure is None or on_paper <= 0.0:
         return None

@@ -16,7 +16,7 @@ from formparts.outline import Point
 
 @dataclass(frozen=True)
 class FlatInView:
-    """A flat seen in a view: from its axes to the view's, at a scale."""
+    """A flat shown in a view: from its axes to those of the view, at a scale."""
 
     drawn: Drawn
     frame: Frame
@@ -27,19 +27,19 @@ class FlatInView:
     edges: tuple[tuple[Point, Point], ...] = ()
 
     def at(self, point: Point, height: float = 0.0) -> Point:
-        """A point of the flat on the paper."""
+        """Return a point of the flat on the paper."""
         away = combined(self.frame.point(point, height), (-1.0, self.origin))
         return (dot(away, self.right) * self.scale, dot(away, self.up) * self.scale)
 
 
 def flat_frame(drawn: Drawn, standing: Frame) -> Frame:
-    """Where the axes of a measured flat stand in space; `standing` is the frame of the body's own flat."""
+    """Return the frame of a measured flat's axes in space; `standing` is the frame of the body's own flat."""
     return standing.moved_in_plane(inverse(drawn.measured.motion))
 
 
 @dataclass
 class Sorted:
-    """The dimensions of a view by how they are drawn."""
+    """The dimensions of a view, sorted by the way they are drawn."""
 
     across: list[Item]
     upwards: list[Item]
@@ -51,7 +51,7 @@ class Sorted:
 
 
 def _pointed_at(place: FlatInView, same: Sequence[SketchHole]) -> tuple[list[Point], float]:
-    """Where a leader may point at one of some equal openings on paper, and the radius about it."""
+    """Return where a leader may point at one of some equal openings on paper, and the radius about it."""
     figures = place.drawn.figures
     middles = {one.name: (figures[f"{one.name}.u"], figures[f"{one.name}.v"]) for one in same}
 

@@ -1,4 +1,4 @@
-"""A solid seen from one side: visible, hidden and tangent edges as lines, arcs and ellipses, by the kernel."""
+"""A solid viewed from one side: visible, hidden and tangent edges as lines, arcs and ellipses, by the kernel."""
 
 from __future__ import annotations
 
@@ -19,12 +19,12 @@ if TYPE_CHECKING:
 Vector = tuple[float, float, float]
 
 _PIECES = 24
-"""Straight pieces of a curve that is neither line nor conic."""
+"""Number of straight segments of a curve that is neither line nor conic."""
 
 
 @dataclass(frozen=True)
 class Seen:
-    """What is seen of a solid: edges that are visible, hidden, and tangent ones that are visible [mm]."""
+    """The projected edges of a solid: visible, hidden, and visible tangent edges [mm]."""
 
     visible: tuple[Curve, ...]
     hidden: tuple[Curve, ...]
@@ -32,19 +32,19 @@ class Seen:
 
 
 def seen(solid: Solid, towards: Vector, right: Vector) -> Seen:
-    """Look at a solid against the direction `towards` the viewer, with `right` to the right."""
+    """Project a solid, viewed from the direction `towards` the viewer, with `right` to the right."""
     with guard(f"drawing of {solid.name}"):
         shapes = _projected(solid.shape, towards, right)
         visible = united([*_curves(shapes.VCompound()), *_curves(shapes.OutLineVCompound())])
         hidden = [*_curves(shapes.HCompound()), *_curves(shapes.OutLineHCompound())]
         tangent = [*_curves(shapes.Rg1LineVCompound()), *_curves(shapes.RgNLineVCompound())]
-    # Where lines fall on one another, the visible one is drawn, then the tangent one, then the hidden one.
+    # Of overlapping lines the visible one is drawn first, then the tangent one, then the hidden one.
     shown = left_over(tangent, visible)
     return Seen(tuple(visible), tuple(left_over(hidden, [*visible, *shown])), tuple(shown))
 
 
 def _projected(shape: Any, towards: Vector, right: Vector) -> Any:
-    """The kernel's exact hidden-line removal, on a copy whose tangent edges are marked."""
+    """Run the kernel's exact hidden-line removal on a copy with its tangent edges marked."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
     from OCP.BRepLib import BRepLib
     from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
@@ -62,7 +62,7 @@ def _projected(shape: Any, towards: Vector, right: Vector) -> Any:
 
 
 def _curves(compound: Any) -> Iterator[Curve]:
-    """The edges of a projected shape as curves of the plane."""
+    """Return the edges of a projected shape as plane curves."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve
     from OCP.BRepLib import BRepLib
     from OCP.TopAbs import TopAbs_EDGE
@@ -103,7 +103,7 @@ def _flat(point: Any) -> Point:
 
 
 def _straight(points: list[Point]) -> Straight | None:
-    """From the one end to the other; a circle on edge runs to and fro, so its ends are the farthest points."""
+    """Return a straight line; a circle seen edge-on runs to and fro, so its ends are the farthest points."""
     first, second = points[0], points[-1]
     ux, uy = max(((x - first[0], y - first[1]) for x, y in points), key=lambda d: math.hypot(*d))
     along = [(x * ux + y * uy, (x, y)) for x, y in points]
@@ -119,7 +119,7 @@ def _is_straight(points: list[Point]) -> bool:
 
 
 def _conic(position: Any, radius: float, ratio: float, first: float, last: float) -> Conic:
-    """A circle or ellipse, anticlockwise; the kernel's may run clockwise about a downward axis."""
+    """Return a circle or ellipse, anticlockwise; the kernel's may run clockwise about a downward axis."""
     centre, x = position.Location(), position.XDirection()
     major = (radius * x.X(), radius * x.Y())
     if position.Direction().Z() < 0.0:

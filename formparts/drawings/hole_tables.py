@@ -1,4 +1,4 @@
-"""Many openings of a flat: a label at each, and a table of their places and sizes."""
+"""Hole tables: a label at each of many openings of a flat, and a table of positions and sizes."""
 
 from __future__ import annotations
 
@@ -17,27 +17,27 @@ from formparts.drawings.tables import table_marks
 from formparts.outline import Point
 
 MOST_AT_THE_VIEW = 10
-"""More openings than this that are located one by one stand in a table."""
+"""More openings than this that are located one by one are put in a table."""
 _LABEL = 4.0
 """Area of a label for letters of height 1."""
 _GOOD = 6.0
-"""A leader to a label that costs less is not improved on: there are many of them."""
+"""A leader to a label that costs less than this is taken without searching further."""
 _ROWS = 24
-"""A table goes on beside itself after so many rows."""
+"""Rows after which a table continues in a second block beside the first."""
 _BESIDE = 3
-"""So many pieces of it keep together; others may stand elsewhere."""
+"""Number of table blocks kept side by side; further ones may be placed elsewhere."""
 
 
 @dataclass(frozen=True)
 class Tabled:
-    """An opening of a table and its label, a letter for its size and a number."""
+    """An opening in a table, and its label: a letter for its size and a number."""
 
     label: str
     hole: SketchHole
 
 
 def tabled(drawn: Drawn) -> dict[str, Tabled]:
-    """By their names the openings of a flat that stand in its table; none when they are few."""
+    """Return the openings of a flat that are put in its table, by name; none when they are few."""
     owned = {name for one in drawn.sketch.patterns for name in one.members}
     alone = [
         hole
@@ -61,7 +61,7 @@ def is_crowded(drawn: Drawn, scale: float, height: float) -> bool:
 
 
 def _is_zero(hole: SketchHole, drawn: Drawn) -> bool:
-    """True for the opening that the zero stands on."""
+    """True for the opening at the zero."""
     return {f"{hole.name}.u", f"{hole.name}.v"} <= set(drawn.sketch.zeros)
 
 
@@ -76,7 +76,7 @@ def _place(hole: SketchHole, drawn: Drawn) -> tuple[float, float]:
 
 
 def in_table(dimension: Dimension, drawn: Drawn, names: Mapping[str, Tabled]) -> bool:
-    """True when a dimension says the place, turn or size of openings of the table alone."""
+    """True when a dimension gives position, angle or size only of openings in the table."""
     keys = [_key(target) for target in dimension.targets]
     if not names or not keys:
         return False
@@ -90,7 +90,7 @@ def _key(target: str) -> str:
 
 
 def label_openings(board: Board, places: Sequence[tuple[str, Point, float]]) -> None:
-    """Write the label of each opening beside it, where the paper is empty, else at a leader."""
+    """Write the label of each opening beside it where the paper is empty, else with a leader."""
     for label, (x, y), radius in places:
         wide, high, off = text_width(label, board.height), board.height, radius + 0.8
         corners = [
@@ -112,7 +112,7 @@ def label_openings(board: Board, places: Sequence[tuple[str, Point, float]]) -> 
 def hole_tables(
     drawn: Drawn, dimensions: Sequence[Dimension], numbers: Numbers, height: float, where: str
 ) -> Iterator[list[Mark]]:
-    """The table of a flat's openings, in blocks with their upper left corners at the origin; none when they are few."""
+    """Return the table of a flat's openings, in blocks with their upper left corners at the origin; none if few."""
     names = tabled(drawn)
     said = {_key(target): (one, target) for one in dimensions for target in one.targets}
     rows = [
@@ -136,7 +136,7 @@ def hole_tables(
 def _figure(
     hole: SketchHole, axis: str, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers
 ) -> str:
-    """An ordinate as it is dimensioned: by its own dimension, or 0, or in the middle."""
+    """Return an ordinate as dimensioned: by its own dimension, 0, or on the centre line."""
     key = f"{hole.name}.{axis}"
     if key in said:
         one, target = said[key]
@@ -148,7 +148,7 @@ def _figure(
 
 
 def _size(hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers) -> str:
-    """The words of an opening; a long one says when it stands upright, as no picture is beside its row."""
+    """Return the text of an opening; an upright slot states it, as no picture is beside its row."""
     words = opening_words(hole, dict(_said_sizes(hole, drawn, said, numbers)), drawn, numbers)
     for part in ("d", "a"):
         one = said.get(f"{hole.size}.{part}")
@@ -169,7 +169,7 @@ def _said_sizes(
 
 
 def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn, numbers: Numbers) -> str:
-    """The size of an opening, what it is besides, and how it is turned where that is no quarter."""
+    """Return the size of an opening, its hole feature, and its angle where that is not a quarter turn."""
     words = {
         "circle": f"Ø{said.get('d', '')}",
         "slot": f"slot {said.get('b', '')} × {said.get('a', '')}",
@@ -183,7 +183,7 @@ def opening_words(hole: SketchHole, said: dict[str, str], drawn: Drawn, numbers:
 
 
 def _featured(hole: str, feature: HoleFeature, numbers: Numbers) -> str:
-    """Every flat is drawn from its upper side, so that the lower one is the far side."""
+    """Return the text of a feature; every flat is drawn from its upper side, so its lower side is the far side."""
     wide, deep = numbers.length(feature.diameter), numbers.length(feature.depth)
     words = {
         "countersunk": f"{hole}, countersunk Ø{wide} × {feature.angle:.6g}°",

@@ -1,4 +1,4 @@
-"""What points at a place of a view: leaders with words, letters of datums, numbers in circles, names of views."""
+"""Annotations that point at a feature of a view: leaders with text, datum letters, balloons, names of views."""
 
 from __future__ import annotations
 
@@ -48,18 +48,18 @@ _REACHES = (6.0, 8.0, 11.0, 15.0, 20.0, 27.0, 36.0, 47.0, 60.0, 76.0, 95.0, 120.
 End = Literal["arrow", "dot", "none"]
 """What a leader ends in."""
 _TARGETS, _TRIALS = 6, 4
-"""Of places at a feature, and of equal features, no more than these are tried for a leader."""
+"""Numbers of points at a feature, and of equal features, that are tried for a leader."""
 _BACK = 8.0
-"""What it costs a leader of a datum to run back over its feature."""
+"""Cost to the leader of a datum of running back over its feature."""
 
 
 @dataclass(frozen=True)
 class _Way:
-    """A leader that could be drawn: what it costs, its target, its elbow and the way there [rad]."""
+    """A candidate leader: its cost, its target, its elbow and its direction [rad]."""
 
     cost: float
     crossed: float
-    """What of it the slanted line costs."""
+    """The part of the cost due to the slanted line."""
     target: Point
     elbow: Point
     heading: float
@@ -74,14 +74,17 @@ def leader(
     away: Point = (0.0, 0.0),
     enough: float = 0.0,
 ) -> Words:
-    """Words with a line to a circle about one of the targets, where the paper is emptiest; `away` from its feature."""
+    """Write text with a leader to a circle about one of the targets, where the paper is emptiest.
+
+    `away` from its feature.
+    """
     return _drawn_leader(
         board, _best_way(board, targets, radius, words, away, enough=enough), radius, words, end
     )
 
 
 def pointed(board: Board, trials: Sequence[tuple[Sequence[Point], str]], end: End) -> int:
-    """A leader with words to one of the targets of the cheapest of a few trials; the number of that trial."""
+    """Write text with the cheapest of a few leaders to one of the targets; return the number of that candidate."""
     number, best = 0, _best_way(board, trials[0][0], 0.0, trials[0][1])
     for at, (targets, words) in enumerate(trials[1:_TRIALS], 1):
         found = _best_way(board, targets, 0.0, words, under=best.cost)
@@ -100,13 +103,13 @@ def _best_way(
     enough: float = 0.0,
     under: float = math.inf,
 ) -> _Way:
-    """The best leader for words, or for words and what hangs below them, in a width and height; or one that will do.
+    """Return the best leader for text (and what hangs below it) of a width and height, or one that is good enough.
 
-    One that costs more than it is to be under is not looked for.
+    Leaders that cost more than the given limit are not searched for.
     """
     wide, low = room or (text_width(words, board.height), 0.0)
     best = start = _Way(under, 0.0, targets[0], targets[0], 0.0)
-    floors: dict[tuple[int, float], float] = {}  # a longer line crosses all that a shorter one does
+    floors: dict[tuple[int, float], float] = {}  # a longer line crosses everything that a shorter one does
     for number, reach in enumerate(_REACHES):
         for at, target in enumerate(targets[:_TARGETS]):
             for heading in _TURNS:
@@ -134,7 +137,7 @@ def _way(
     less: float,
     most: float,
 ) -> _Way:
-    """A leader and what it costs: lines that it crosses or covers, and its length; no further than `most` is told."""
+    """Return a leader and its cost: lines that it crosses or covers, and its length; stop counting at `most`."""
     cos, sin = math.cos(heading), math.sin(heading)
     x, y = target[0] + (radius + reach) * cos, target[1] + (radius + reach) * sin
     wide, low = room
@@ -164,9 +167,9 @@ def _drawn_leader(board: Board, best: _Way, radius: float, words: str, kind: End
 
 def datum(board: Board, places: Sequence[tuple[Point, Point]], letter: str) -> None:
     """
-    A datum: its triangle stands on the feature, square to it; its letter has a frame (ISO 5459, from memory).
+    Draw a datum: a triangle on the feature, square to it, and a framed letter (ISO 5459, from memory).
 
-    The first of the places, each with the way off the feature, where the triangle covers no words is taken.
+    The first of the candidate points (each with its outward direction) is taken where the triangle covers no text.
     """
     trials = [(_triangle(board, tip, away), away) for tip, away in places]
     chosen, off = next((each for each in trials if board.cost(box_of(each[:1])) < math.inf), trials[0])
@@ -175,7 +178,7 @@ def datum(board: Board, places: Sequence[tuple[Point, Point]], letter: str) -> N
 
 
 def _triangle(board: Board, tip: Point, away: Point) -> Filled:
-    """Its base on the feature, its apex last."""
+    """Return the triangle: its base on the feature, its apex last."""
     apex = (tip[0] + 0.85 * board.arrow * away[0], tip[1] + 0.85 * board.arrow * away[1])
     (ux, uy), half = away, 0.5 * board.arrow
     base = [(tip[0] + sign * half * uy, tip[1] - sign * half * ux) for sign in (1.0, -1.0)]
@@ -183,7 +186,7 @@ def _triangle(board: Board, tip: Point, away: Point) -> Filled:
 
 
 def framed(board: Board, words: Words) -> None:
-    """A frame about words."""
+    """Write text in a frame."""
     x0, y0, x1, y1 = words.box
     board.add(frame((x0 - 0.7, y0 - 0.5, x1 + 0.7, y1 + 0.5)))
 
@@ -191,7 +194,7 @@ def framed(board: Board, words: Words) -> None:
 def controlled(
     board: Board, targets: Sequence[Point], radius: float, words: str, cells: Sequence[str]
 ) -> None:
-    """Words at a leader with a frame of a tolerance of position below them."""
+    """Write text at a leader, with the frame of a tolerance of position below it."""
     wide, tall = control_size(cells, board.height)
     room = (max(wide, text_width(words, board.height)), tall + 0.8)
     best = _best_way(board, targets, radius, words, room=room)
@@ -201,11 +204,11 @@ def controlled(
 
 
 def view_name(board: Board, words: str, box: Bounds) -> None:
-    """The name of a view beside it, where it takes no room of its own if there is such a place."""
+    """Write the name of a view beside it, where it takes no extra space if possible."""
     wide, high, before = text_width(words, board.height), board.height, board.bounds
     rows = [(y, x) for y in (box[3] + 1.5, box[1] - 1.5 - high) for x in _steps(box[0], box[2] - wide)]
     rows += [(y, x) for x in (box[0] - 2.0 - wide, box[2] + 2.0) for y in _steps(box[1], box[3] - high)]
-    rows.append((before[3] + 1.5, before[0]))  # beyond everything, where it is always free
+    rows.append((before[3] + 1.5, before[0]))  # beyond everything, always free
     best: tuple[float, Words] | None = None
     for number, (y, x) in enumerate(rows):
         mark = Words(words, (x, y), high)
@@ -220,25 +223,25 @@ def view_name(board: Board, words: str, box: Bounds) -> None:
 
 
 def _steps(low: float, high: float) -> list[float]:
-    """Places along a side, from its beginning."""
+    """Return positions along a side, from its start."""
     return [low + 4.0 * n for n in range(max(1, math.ceil((high - low) / 4.0)))]
 
 
 def balloon(board: Board, targets: Sequence[Point], words: str, others: Sequence[Point] = ()) -> None:
-    """A number in a circle with a line to one of the targets near which the paper is empty."""
+    """Draw a number in a circle with a line to one of the targets, where the paper nearby is empty."""
     size = max(0.5 * text_width(words, board.height) + 0.6, 1.1 * board.height)
     best: tuple[float, Point, Point] | None = None
     floors: dict[tuple[int, int], float] = {}
     for place, target in enumerate(targets):
         for number, reach in enumerate((5.5, 8.0, 11.0, 15.0, 20.0, 27.0, 40.0, 60.0)):
-            # Never level or upright: it would look like a piece of the bend line that it points at.
+            # Never level or upright: it would look like part of the bend line that it points at.
             for step in (n for n in range(16) if n % 4):
                 cos, sin = math.cos(step * math.pi / 8.0), math.sin(step * math.pi / 8.0)
                 x, y = target[0] + (reach + size) * cos, target[1] + (reach + size) * sin
                 if best is not None and place + 0.6 * number + floors.get((place, step), 0.0) >= best[0]:
                     continue
                 near = any(math.dist((x, y), other) < 2.0 * size for other in others)
-                # The line's last stretch is left out: it ends on its own bend line.
+                # The end of the line is left out of the check: it touches its own bend line.
                 crossed = board.crossed((x, y), (target[0] + 1.5 * cos, target[1] + 1.5 * sin))
                 floors[place, step] = crossed
                 cost = board.cost((x - size, y - size, x + size, y + size)) + crossed

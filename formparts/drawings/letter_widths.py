@@ -1,4 +1,4 @@
-"""The letters of the sheet: an open font that ships in a package, its widths and what it holds."""
+"""The font of the sheet: an open font shipped in a package, its character widths and the characters that it has."""
 
 from __future__ import annotations
 
@@ -9,14 +9,14 @@ from pathlib import Path
 from formparts.errors import InputError
 
 CAPITAL = 729
-"""Height of a capital, in thousandths of the letter size; DejaVu Sans, table OS/2 of the font itself."""
+"""Height of a capital, in thousandths of the font size; DejaVu Sans, table OS/2 of the font itself."""
 UNKNOWN = 800
-"""Width of a letter that the font lacks, on the safe side."""
+"""Width assumed for a character that the font lacks, on the safe side."""
 
 
 @cache
 def font_file() -> Path:
-    """The file of DejaVu Sans (a free licence of its own), as matplotlib ships it; matplotlib itself is not loaded."""
+    """Return the file of DejaVu Sans (free licence), shipped by matplotlib; matplotlib itself is not loaded."""
     found = find_spec("matplotlib")
     places = list(found.submodule_search_locations or ()) if found else []
     for place in places:
@@ -28,20 +28,20 @@ def font_file() -> Path:
 
 @cache
 def widths() -> dict[int, int]:
-    """Width of each letter that the font holds, by its code, in thousandths of the letter size."""
-    from reportlab.pdfbase.ttfonts import TTFontFace  # type: ignore[import-untyped] # it brings no types
+    """Return the width of each character of the font, by code point, in thousandths of the font size."""
+    from reportlab.pdfbase.ttfonts import TTFontFace  # type: ignore[import-untyped] # it has no type hints
 
     face = TTFontFace(str(font_file()))
     return {code: round(face.charWidths[code]) for code in face.charToGlyph if code in face.charWidths}
 
 
 def width_of(text: str) -> int:
-    """Width of a line of text, in thousandths of the letter size."""
+    """Return the width of a line of text, in thousandths of the font size."""
     known = widths()
     return sum(known.get(ord(letter), UNKNOWN) for letter in text)
 
 
 def lacking(text: str) -> str:
-    """The letters of a text that the font does not hold, each once."""
+    """Return the characters of a text that the font lacks, each once."""
     known = widths()
     return "".join(dict.fromkeys(letter for letter in text if ord(letter) not in known or ord(letter) < 32))

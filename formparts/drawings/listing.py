@@ -38,12 +38,12 @@ def dimension_list(body: Body) -> DimensionList:
 
 
 def require_positions(body: Body, text: str) -> None:
-    """Refuse tolerances of position that are none, or of openings that the part does not have."""
+    """Refuse tolerances of position that are invalid, or of openings that the part does not have."""
     with_positions(dimension_list(body), positions_of(text))
 
 
 def listed(body: Body) -> tuple[DimensionList, dict[str, Drawn], dict[str, Drawn]]:
-    """The list, the flats as they were measured, and by their bends the openings that lie in bends."""
+    """Return the list, the measured flats, and the openings that lie in bends, by bend."""
     work = _Work(body, {flat.name: flat for flat in measured_flats(without_crossing(body))})
     work.walk(body.flats[0].name)
     for measured in measured_bends(body):
@@ -89,7 +89,7 @@ class _Work:
             self.figures[key] = dimension.value * float(factor or 1.0)
 
     def datums(self) -> tuple[tuple[str, str], ...]:
-        """The lower face of the first flat, and what its zeros stand on: an opening's middle, or two edges."""
+        """Return the datums: the lower face of the first flat, and its zeros (an opening's centre, or two edges)."""
         drawn = self.drawn[self.body.flats[0].name]
         features = [f"lower face of {drawn.sketch.name}"]
         for level in (True, False):
@@ -101,7 +101,7 @@ class _Work:
     # --- what is the same ---
 
     def signature(self, name: str, mirrored: bool = False) -> object:
-        """A bend and everything beyond it, or its mirror image, as a value that is equal for what is the same."""
+        """Return a value that is equal for equal branches, or mirror images: a bend and everything beyond it."""
         if (name, mirrored) not in self.signatures:
             bend = next(one for one in self.body.bends if one.name == name)
             flat = self.measured[bend.child]
@@ -123,7 +123,7 @@ class _Work:
 
     @staticmethod
     def _loops(flat: Measured, mirrored: bool) -> list[Sequence[FlatEdge]]:
-        """The loops of a flat as they are, or seen in a mirror across the middle of its bend; the bend first."""
+        """Return the loops of a flat, or their mirror image across the middle of its bend; the bend first."""
         if not mirrored:
             return list(flat.loops)
         over = mirror(flat.width)
@@ -134,7 +134,7 @@ class _Work:
         return [[*turned[0][-1:], *turned[0][:-1]], *turned[1:]]
 
     def _crossing_signature(self, bend: Bend) -> Iterator[object]:
-        """Openings in a bend; one that goes further than the flats beside it is the same as no other."""
+        """Return a value for the openings in a bend; one that reaches beyond the adjacent flats equals no other."""
         for one in bend.openings:
             ends = tuple((_grid(edge.end[0]), _grid(edge.end[1])) for edge in one.outline.outer.edges)
             near = set(gone_through(self.body, one.name)) <= {bend.name, bend.parent, bend.child}
@@ -156,7 +156,7 @@ class _Work:
         return tuple(sides)
 
     def beyond(self, name: str, mirrored: bool = False) -> list[str]:
-        """The bend and flat, and all beyond, in an order that is the same for what is the same or its mirror image."""
+        """Return the bend, its flat and all beyond, in an order that is equal for equal branches and mirror images."""
         bend = next(one for one in self.body.bends if one.name == name)
         found = [bend.name, bend.child]
         flat = self.measured[bend.child]
@@ -176,7 +176,7 @@ class _Work:
     # --- flat by flat ---
 
     def walk(self, name: str) -> None:
-        """Dimension a flat and what hangs on it."""
+        """Dimension a flat and the branches on it."""
         drawn = self._draw(name)
         children = [bend for bend in self.body.bends if bend.parent == name]
         children.sort(key=lambda bend: bend.name not in drawn.chain_bends)
@@ -192,7 +192,7 @@ class _Work:
             self.walk(bend.child)
 
     def _is_copied(self, name: str) -> bool:
-        """Note a bend with what is beyond it as the same as another, or its mirror image, if there is such a one."""
+        """Record a branch that equals another or is its mirror image, if there is one."""
         for mirrored in (False, True):
             same = self.first.get(self.signature(name, mirrored), "")
             here, there = self.beyond(name, mirrored), self.beyond(same) if same else []
@@ -219,7 +219,7 @@ class _Work:
         return found
 
     def _bend(self, bend: Bend) -> None:
-        """Angle and radius, once for all bends that have the same."""
+        """Add angle and radius, once for all bends that have the same."""
         like = next(
             (
                 name
@@ -281,7 +281,7 @@ class _Work:
             self.add(dimension)
 
     def openings_in(self, measured: Measured) -> None:
-        """Dimension the openings that are measured from one bend line, unless the same is said of another bend."""
+        """Dimension the openings measured from one bend line, unless another bend already states the same."""
         if self.sketched[measured.across].same:
             return
         drawn = drawn_flat(self.body, measured, self.signature, ("", ""))
@@ -294,7 +294,7 @@ class _Work:
         self._chosen(drawn, Surroundings(), measured.across)
 
     def _count(self, bend: str) -> int:
-        """How often what a bend leads to is there."""
+        """Return how often the branch beyond a bend occurs."""
         found, name = 1, bend
         leading = {bend.child: bend for bend in self.body.bends}
         while name:
@@ -309,7 +309,7 @@ class _Work:
 
 
 def _features(flat: Measured) -> tuple[str, ...]:
-    """What the holes of a flat are besides, and what is marked on it, each with its place."""
+    """Add the hole features and the marks of a flat, each with its position."""
     found = [
         (_grid(side.edge.end[0]), _grid(side.edge.end[1]), flat.features.get(side.edge.tag))
         for loop in flat.loops
@@ -321,12 +321,12 @@ def _features(flat: Measured) -> tuple[str, ...]:
 
 
 def _own_rule(bend: Bend) -> str:
-    """What gives the developed length of a bend that does not go by the rule of its sheet."""
+    """Return the bend rule of a bend that does not follow the rule of its sheet."""
     return str(bend.bend_rule.name) if bend.bend_rule else ""
 
 
 def leading_parent(body: Body, bend: str) -> str:
-    """The flat on which a bend hangs."""
+    """Return the flat that carries a bend."""
     return next(one.parent for one in body.bends if one.name == bend)
 
 
@@ -335,7 +335,7 @@ def _grid(value: float) -> float:
 
 
 def _is_inner(drawn: Drawn, bend: str) -> bool:
-    """True when a bend is level or upright in the axes of its flat, no copy, and not as long as the flat is wide."""
+    """True for a bend level or upright in the axes of its flat, not a copy, and shorter than the flat is wide."""
     for loop, sides in zip(drawn.sketch.loops, drawn.loops, strict=True):
         for edge, side in zip(loop, sides, strict=True):
             if edge.bend == bend and isinstance(side.edge, Line):

@@ -1,4 +1,4 @@
-"""The pictures of a drawing one by one, each in a file of its own: for pages, where a sheet would be too large."""
+"""The pictures of a drawing one by one, each in its own file: for pages, where a sheet would be too large."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ from formparts.svg import clean, picture
 _LONGEST = 70.0
 """The longest side of a part in such a picture [mm on paper]."""
 _MOST = 3
-"""Sections, and flats in their true shape, that are shown."""
+"""Number of sections, and of flats in their true shape, that are shown."""
 _BORDER = 2.0
 _PIXELS = 3.6
-"""Picture points for 1 mm on paper: letters of 2.5 mm are then as high as the text beside them."""
+"""Pixels for 1 mm on paper: letters of 2.5 mm are then as high as the text beside them."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ class LoosePicture:
     caption : str
         What it shows.
     marks : tuple of Mark
-        What is drawn, in mm on paper.
+        The drawn elements, in mm on paper.
     """
 
     kind: str
@@ -54,9 +54,9 @@ def loose_pictures(
     body: Body, names: Mapping[Key, str] | None = None, blank: Blank | None = None
 ) -> tuple[LoosePicture, ...]:
     """
-    Isometric view, sections, view from above, flats in true shape and blank, with the names of parameters.
+    Return isometric view, sections, top view, flats in true shape and blank, with the names of parameters.
 
-    A blank that is given has its bends numbered by their plan.
+    If a blank is given, its bends are numbered by its bend plan.
     """
 
     def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
@@ -81,7 +81,7 @@ def loose_pictures(
 
 
 def named_picture(body: Body, names: Mapping[Key, str], blank: Blank | None = None) -> LoosePicture | None:
-    """The first section or flat that shows a name, else the view from above, which takes longest; none without one."""
+    """Return the first section or flat that shows a name, else the top view, which takes longest; None without one."""
     flat = blank or blank_of(body)
     plan = planned(body, lambda dimensions: with_names(dimensions, names))
     how = (plan, _LONGEST / max(flat.length, flat.width), Style())
@@ -96,7 +96,7 @@ def _shows_a_name(picture: LoosePicture) -> bool:
 
 
 def _picture(kind: str, caption: str, marks: Iterable[Mark]) -> LoosePicture:
-    """A picture without the words of its own caption, which stand below it."""
+    """Return a picture without its own caption, which is written below it."""
     return LoosePicture(
         kind, caption, tuple(m for m in marks if not (isinstance(m, Words) and m.text in ("", caption)))
     )
@@ -119,7 +119,7 @@ def _flats(plan: Plan, scale: float, style: Style) -> Iterator[LoosePicture]:
 
 
 def loose_svg(shown: LoosePicture, label: str = "") -> str:
-    """One picture as an SVG element in the colours of the page; words in brackets are of class `name`."""
+    """Return one picture as an SVG element in the colours of the page; text in brackets has the class `name`."""
     marks = list(flattened(shown.marks))
     x0, y0, x1, y1 = box_of(marks)
     wide, high = x1 - x0 + 2.0 * _BORDER, y1 - y0 + 2.0 * _BORDER
@@ -135,5 +135,5 @@ def loose_svg(shown: LoosePicture, label: str = "") -> str:
 
 
 def _words(text: str) -> str:
-    """Words with what follows a parameter in brackets marked; a name may have an index in brackets of its own."""
+    """Return text with the parameter name in brackets marked; a name may have an index in brackets of its own."""
     return re.sub(r" \[((?:[^\[\]]|\[[^\[\]]*\])*)\]", r' <tspan class="name">\1</tspan>', clean(text))

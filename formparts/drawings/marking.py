@@ -1,4 +1,4 @@
-"""What is drawn of openings, and of what is marked on a flat or formed in it: lines, and words with their place."""
+"""Openings, and marks and formed features of a flat, on the drawing: their lines, and text with their position."""
 
 from __future__ import annotations
 
@@ -25,13 +25,16 @@ from formparts.outline import Motion, Point
 
 
 def draw_marks(board: Board, place: FlatInView) -> None:
-    """Draw the lines of what is marked or formed; what is on the far side is hidden."""
+    """Draw the lines of marks and formed features; those on the far side are hidden."""
     for mark in place.drawn.measured.marks:
         board.add(_lines(mark, place))
 
 
 def call_marks(board: Board, place: FlatInView, numbers: Numbers, lift: float = 0.0) -> None:
-    """Write the words of each mark at a leader, with its place from the zero of the view, so much below its own."""
+    """Write the text of each mark at a leader, with its position from the zero of the view.
+
+    `lift` is how far that zero is below the zero of the axes.
+    """
     for mark in place.drawn.measured.marks:
         x, y = (value / place.scale for value in place.at(mark.middle))
         kind = f"marked {mark.words}" if mark.kind == "marking" else mark.words
@@ -40,7 +43,7 @@ def call_marks(board: Board, place: FlatInView, numbers: Numbers, lift: float = 
 
 
 def hole_centres(place: FlatInView) -> Iterator[tuple[Point, float]]:
-    """Middles of the openings of a flat on the paper, and half their least width."""
+    """Return the centres of the openings of a flat on the paper, and half their least width."""
     for hole in place.drawn.sketch.holes:
         middle = (place.drawn.figures[f"{hole.name}.u"], place.drawn.figures[f"{hole.name}.v"])
         size = place.drawn.figures.get(f"{hole.size}.d") or place.drawn.figures[f"{hole.size}.b"]
@@ -48,7 +51,7 @@ def hole_centres(place: FlatInView) -> Iterator[tuple[Point, float]]:
 
 
 def thread_marks(place: FlatInView) -> Iterator[PenLine]:
-    """Threads seen from above: three quarters of a narrow circle about their drill."""
+    """Return threads seen from above: three quarters of a narrow circle around the tapping drill."""
     for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
         if hole.feature and hole.feature.kind == "tapped":
             radius = hole.feature.diameter / 2.0 * place.scale
@@ -56,7 +59,7 @@ def thread_marks(place: FlatInView) -> Iterator[PenLine]:
 
 
 def sunk_marks(place: FlatInView) -> Iterator[PenLine]:
-    """Rims of countersinks and counterbores; hidden ones are on the far side."""
+    """Return the rims of countersinks and counterbores, hidden on the far side."""
     for hole, (centre, _) in zip(place.drawn.sketch.holes, hole_centres(place), strict=True):
         if hole.feature and hole.feature.depth:
             pen = VISIBLE if hole.feature.face == "upper" else HIDDEN

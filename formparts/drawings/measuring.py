@@ -1,8 +1,7 @@
-"""
-A body as it is measured: each flat in axes of its own, with the sketch of what is seen and the figures behind it.
+"""A measured body: each flat in its own axes, with the sketch of its shape and the figures behind it.
 
 The first flat has its axes along its longest edges; each other one has its u axis along the bend that leads to it and
-its v axis away from that bend. What is level, tangent or in one line is told within LENGTH.
+its v axis away from that bend. Edges count as level, tangent or in line within LENGTH.
 """
 
 from __future__ import annotations
@@ -19,24 +18,24 @@ from formparts.outline import Arc, Edge, Line, Motion, Point
 from formparts.tolerances import DRAWN, DRAWN_TURN, LENGTH, TURN_RAD, UNSEEN_CORNER
 
 LONG = 1.25
-"""What is so many times as high as it is wide is turned, to lie across the sheet."""
+"""A part at least this many times as high as it is wide is turned, to lie across the sheet."""
 
 
 @dataclass(frozen=True)
 class Axes:
-    """Axes of a pattern: an origin in the axes of the flat, and the turn from them [rad]."""
+    """Axes of a pattern: an origin in the axes of the flat, and the rotation from them [rad]."""
 
     origin: Point = (0.0, 0.0)
     turn: float = 0.0
 
     def local(self, point: Point) -> Point:
-        """A point of the flat in these axes."""
+        """Return a point of the flat in these axes."""
         cos, sin = math.cos(self.turn), math.sin(self.turn)
         x, y = point[0] - self.origin[0], point[1] - self.origin[1]
         return (x * cos + y * sin, y * cos - x * sin)
 
     def back(self, point: Point) -> Point:
-        """A point of these axes in those of the flat."""
+        """Return a point of these axes in those of the flat."""
         cos, sin = math.cos(self.turn), math.sin(self.turn)
         x, y = point
         return (self.origin[0] + x * cos - y * sin, self.origin[1] + x * sin + y * cos)
@@ -52,21 +51,21 @@ class FlatEdge:
 
 @dataclass(frozen=True)
 class Measured:
-    """The loops of a flat in its own axes; that of a child begins with the edge of the bend that leads to it."""
+    """The loops of a flat in its own axes; those of a child begin with the edge of the bend that leads to it."""
 
     name: str
     bend: Bend | None
     loops: tuple[tuple[FlatEdge, ...], ...]
     motion: Motion
-    """From the coordinates of the body's flat to these axes."""
+    """The motion from the coordinates of the body's flat to these axes."""
     features: Mapping[str, HoleFeature] = field(default_factory=dict)
-    """By the name of its wall, what an opening is besides a hole."""
+    """Hole features, by the name of the opening's wall."""
     later: frozenset[str] = frozenset()
     """Names of the walls of openings that are drilled or cut after bending."""
     marks: tuple[Mark, ...] = ()
-    """What is marked on it or formed in it."""
+    """Marks and formed features."""
     across: str = ""
-    """The bend whose axes these are, when it is no flat but the openings that lie in a bend."""
+    """The bend whose axes these are, when this holds the openings in a bend instead of a flat."""
 
     @property
     def width(self) -> float:
@@ -74,7 +73,7 @@ class Measured:
         return self.bend.width if self.bend else 0.0
 
     def shifted(self, by: Point) -> Measured:
-        """The same flat with its axes' zero elsewhere."""
+        """Return the same flat with the zero of its axes moved."""
         shift = Motion.shift(*by)
         loops = tuple(
             tuple(FlatEdge(side.edge.moved(shift), side.bend) for side in loop) for loop in self.loops
@@ -84,12 +83,12 @@ class Measured:
 
 
 def mirror(width: float) -> Motion:
-    """Across the middle of a bend of that length, in the axes of the flat that it leads to."""
+    """Return the mirror image across the middle of a bend of that length, in the axes of the flat that it leads to."""
     return Motion(a=-1.0, p=width)
 
 
 def measured_flats(body: Body) -> tuple[Measured, ...]:
-    """Every flat of a body in axes of its own, in the order of the body."""
+    """Return every flat of a body in its own axes, in the order of the body."""
     edges_of, leading = rims(body), {bend.child: bend for bend in body.bends}
     found = []
     for flat in body.flats:
@@ -120,7 +119,7 @@ def measured_flats(body: Body) -> tuple[Measured, ...]:
 
 
 def _main_direction(body: Body) -> float:
-    """The direction that most of the straight edges of the first flat run along or square to [deg, below 90]."""
+    """Return the direction parallel or square to most straight edges of the first flat [deg, below 90]."""
     found: dict[float, float] = {}
     for edge in body.flats[0].net.edges:
         if isinstance(edge, Line):
@@ -134,7 +133,10 @@ def _main_direction(body: Body) -> float:
 
 
 def _across(body: Body, direction: float) -> float:
-    """That direction or the one square to it: a long part lies across the sheet, where the views take less room."""
+    """Return that direction or the one square to it.
+
+    A long part lies across the sheet, where the views take less room.
+    """
     standing = frames(body)
     root = standing[body.flats[0].name].moved_in_plane(Motion.turn(direction))
     corners = [
@@ -151,9 +153,10 @@ def _across(body: Body, direction: float) -> float:
 
 def setback(angle: float, radius: float, thickness: float) -> float:
     """
-    From a tangent line to the outside of the bend beyond it [mm].
+    Return the distance from a tangent line to the outside of the bend beyond it [mm].
 
-    Up to 90 degrees to the mould line, beyond to the outermost line of the bend (DIN 6935, from memory).
+    Up to 90 degrees this is the distance to the mould line, above it to the outermost line of the bend (DIN
+    6935, from memory).
     """
     if angle <= 90.0:
         return (radius + thickness) * math.tan(math.radians(angle) / 2.0)
@@ -162,16 +165,16 @@ def setback(angle: float, radius: float, thickness: float) -> float:
 
 @dataclass
 class Carriers:
-    """The carriers of a flat, found one edge after the other, with their figures in their axes."""
+    """The carriers of a flat, found edge by edge, with their figures in their axes."""
 
     axes: list[Axes]
     carriers: list[Carrier] = field(default_factory=list)
     figures: list[tuple[float, ...]] = field(default_factory=list)
-    """Of a level or upright line its ordinate, of a slanted one two of its points, of a circle centre and radius."""
+    """The ordinate of a level or upright line, two points of a slanted one, centre and radius of a circle."""
     lengths: list[float] = field(default_factory=list)
 
     def of(self, edge: Edge, axes: int) -> int:
-        """The number of the carrier of an edge."""
+        """Return the number of the carrier of an edge."""
         kind, figures = self._figures(edge, axes)
         for number, (carrier, known) in enumerate(zip(self.carriers, self.figures, strict=True)):
             if carrier.kind == kind and carrier.axes == axes and _is_same(kind, known, figures):
@@ -206,14 +209,14 @@ def _is_same(kind: str, one: tuple[float, ...], two: tuple[float, ...]) -> bool:
 
 
 def _farthest(one: tuple[float, ...], two: tuple[float, ...]) -> tuple[float, ...]:
-    """Those two of the four points that are farthest from each other."""
+    """Return the two of four points that are farthest from each other."""
     points = ((one[0], one[1]), (one[2], one[3]), (two[0], two[1]), (two[2], two[3]))
     first, last = max(((a, b) for a in points for b in points), key=lambda pair: math.dist(*pair))
     return (*first, *last)
 
 
 def sketch_edge(here: FlatEdge, after: FlatEdge, number: int, following: int) -> SketchEdge:
-    """What is seen of an edge and of how it meets the next one."""
+    """Return the sketch of an edge, and of how it meets the next one."""
     edge, other = here.edge, after.edge
     joint, pick = _joint(edge, other, number == following)
     sweep = edge.sweep_rad if isinstance(edge, Arc) else 0.0
@@ -241,7 +244,7 @@ def _joint(edge: Edge, other: Edge, same: bool) -> tuple[Joint, int]:
 
 
 def heading(edge: Edge, share: float) -> Point:
-    """Where an edge runs at its start (0) or end (1), as a direction of length one."""
+    """Return the direction of an edge at its start (0) or end (1), as a unit vector."""
     if isinstance(edge, Arc):
         at = edge.end if share else edge.start
         sense = 1.0 if edge.ccw else -1.0
@@ -251,7 +254,7 @@ def heading(edge: Edge, share: float) -> Point:
 
 
 def _pick(edge: Edge, other: Edge) -> int:
-    """Which of the two points where a circle meets the other carrier the common end is: told by the turn there."""
+    """Return which of the two points where a circle meets the other carrier is the common end, from the turn there."""
     if isinstance(edge, Line) and isinstance(other, Line):
         return 0
     at = edge.end
@@ -271,17 +274,17 @@ def _pick(edge: Edge, other: Edge) -> int:
 
 
 def canonical(x: float, y: float) -> Point:
-    """A direction or its opposite, whichever points to the right, or straight up."""
+    """Return a direction or its opposite: the one to the right, or straight up."""
     return (-x, -y) if x < -DRAWN or (abs(x) <= DRAWN and y < 0) else (x, y)
 
 
 def side_of_centre(line: Line, centre: Point) -> int:
-    """On which side of a line a point lies: 1 to the left of its canonical direction, else -1."""
+    """Return the side of a line on which a point lies: 1 to the left of its canonical direction, else -1."""
     x, y = canonical((line.end[0] - line.start[0]) / line.length, (line.end[1] - line.start[1]) / line.length)
     side = x * (centre[1] - line.start[1]) - y * (centre[0] - line.start[0])
     return 1 if side > 0 else -1
 
 
 def carrier_points(sides: Sequence[FlatEdge]) -> list[Point]:
-    """Ends of edges, in order."""
+    """Return the ends of edges, in order."""
     return [side.edge.end for side in sides]

@@ -1,4 +1,4 @@
-"""Which dimension follows which parameter: each parameter is moved a little, and the list is made again."""
+"""Find the parameter that each dimension follows: each parameter is changed a little, and the list made again."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from formparts.errors import FormpartsError
 from formparts.tolerances import IN_PROPORTION, NUDGE, STILL
 
 Key = tuple[str, str, tuple[str, ...]]
-"""What a dimension is, whatever its figure."""
+"""The identity of a dimension, whatever its figure."""
 
 
 def key_of(dimension: Dimension) -> Key:
-    """What a dimension is of, whatever its figure."""
+    """Return the identity of a dimension, whatever its figure."""
     return (dimension.what, dimension.flat, dimension.targets)
 
 
@@ -29,9 +29,9 @@ def dimension_names(
     Parameters
     ----------
     make : callable
-        Gives the body when some parameters are other than they are.
+        Returns the body for some changed parameters.
     values : mapping of str to float [house unit]
-        The parameters that can be moved, lengths and angles.
+        The parameters that can be changed, lengths and angles.
 
     Returns
     -------
@@ -59,7 +59,7 @@ def _figures(body: Body) -> dict[Key, float]:
 def _moved(
     make: Callable[[Mapping[str, float]], Body], name: str, value: float, base: Mapping[Key, float]
 ) -> list[tuple[Key, float, bool]]:
-    """What moves with a parameter, by how much for 1 of it, and whether in proportion."""
+    """Return the dimensions that change with a parameter, their change per unit, and whether it is proportional."""
     step = NUDGE * max(abs(value), 1.0)
     for way in (step, -step):
         try:
@@ -79,7 +79,7 @@ def _moved(
 
 
 def _term(name: str, factor: float) -> str:
-    """A parameter and its factor, with its sign in front."""
+    """Return a parameter and its factor, with its sign in front."""
     sign, size = ("+" if factor > 0 else "−"), abs(factor)
     if abs(size - 1.0) < STILL:
         return f"{sign} {name}"
@@ -95,14 +95,14 @@ def _sum(terms: list[str]) -> str:
 
 
 def with_names(dimensions: tuple[Dimension, ...], names: Mapping[Key, str]) -> tuple[Dimension, ...]:
-    """The dimensions with the names that they follow."""
+    """Return the dimensions with the parameter names that they follow."""
     return tuple(replace(one, name=names.get(key_of(one), one.name)) for one in dimensions)
 
 
 def with_tolerances(
     dimensions: tuple[Dimension, ...], names: Mapping[Key, str], tolerances: Mapping[str, str]
 ) -> tuple[Dimension, ...]:
-    """The dimensions with the tolerances of the parameters that they are, figure for figure."""
+    """Return the dimensions with the tolerances of the parameters that they equal."""
     return tuple(
         replace(one, tolerance=tolerances.get(names.get(key_of(one), ""), one.tolerance))
         for one in dimensions

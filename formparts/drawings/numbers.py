@@ -1,4 +1,4 @@
-"""How figures are written on a sheet: unit, decimal places, tolerance and name."""
+"""The format of figures on a sheet: unit, decimal places, tolerance and name."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from formparts.export.svg_marks import shown
 
 @dataclass(frozen=True)
 class Numbers:
-    """How figures are written: unit, decimal places, and what stands beside them."""
+    """The format of figures: unit, decimal places, and what is written beside them."""
 
     unit: str = "mm"
     both: bool = False
 
     def text(self, dimension: Dimension, value: float | None = None) -> str:
-        """A figure as it stands on the sheet."""
+        """Return a figure as written on the sheet."""
         amount = dimension.value if value is None else value
         if dimension.letter:
             words = dimension.letter
@@ -31,7 +31,7 @@ class Numbers:
         return f"({words})" if dimension.reference else words
 
     def length(self, amount: float) -> str:
-        """A length in the unit of the sheet, and in the other one if both are asked for."""
+        """Return a length in the unit of the sheet, and in the other unit if both are asked for."""
         if self.unit == "mm":
             return shown(amount)
         inches = f"{amount / 25.4:.3f}"

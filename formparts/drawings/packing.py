@@ -17,7 +17,10 @@ from formparts.tolerances import LENGTH
 
 
 def packed(blocks: Sequence[tuple[Sequence[Block], bool]], size: str) -> list[Mark] | None:
-    """All blocks on one sheet, the first trial of each that fits, or None; those marked so from the lower right."""
+    """Return all blocks on one sheet, the first trial of each that fits, or None.
+
+    Those marked so from the lower right.
+    """
     parts = [SheetPart(tuple(map(always, trials)), low=low) for trials, low in blocks]
     found = laid_out(parts, size, 1)
     return None if found is None else found[0][0]
@@ -32,7 +35,7 @@ def _moved(box: Bounds, by: Point) -> Bounds:
 
 
 def _free(boxes: Sequence[Bounds], inner: Bounds, taken: Sequence[Bounds], low: bool) -> Point | None:
-    """How far a block is to be moved to stand in a free place."""
+    """Return how far a block is to be moved into a free position."""
     x0, y0 = min(box[0] for box in boxes), min(box[1] for box in boxes)
     x1, y1 = max(box[2] for box in boxes), max(box[3] for box in boxes)
     rights = {inner[0] - x0, inner[2] - x1}
@@ -52,7 +55,7 @@ def _free(boxes: Sequence[Bounds], inner: Bounds, taken: Sequence[Bounds], low: 
 
 
 def _fits(box: Bounds, inner: Bounds, taken: Sequence[Bounds]) -> bool:
-    """True inside the frame and clear of what stands there."""
+    """True inside the frame and clear of what is already placed."""
     low = box[0] >= inner[0] - LENGTH and box[1] >= inner[1] - LENGTH
     high = box[2] <= inner[2] + LENGTH and box[3] <= inner[3] + LENGTH
     return low and high and not any(meet(box, other, GAP - LENGTH) for other in taken)
@@ -65,9 +68,9 @@ class SheetPart:
     trials: tuple[Callable[[], Block], ...]
     low: bool = False
     fresh: bool = False
-    """It begins a sheet."""
+    """It begins a new sheet."""
     anywhere: bool = False
-    """It may stand on a sheet before the one that was begun last."""
+    """It may be placed on a sheet before the current one."""
     scales: tuple[float, ...] = ()
 
 
@@ -98,7 +101,7 @@ def laid_out(parts: Sequence[SheetPart], size: str, few: int) -> tuple[list[list
 def _place(
     part: SheetPart, pages: list[list[Mark]], taken: list[list[Bounds]], inner: Bounds, first: int
 ) -> int | None:
-    """Put a part on the first sheet where it fits, at its largest scale that does; the number of that scale."""
+    """Put a part on the first sheet where it fits, at its largest scale that does; return the number of that scale."""
     for number, trial in enumerate(part.trials):
         block = trial()
         boxes = [box_of(group) for group in block]

@@ -41,7 +41,7 @@ from formparts.outline.edges import Bounds
 from formparts.tolerances import LENGTH, ROUNDING
 
 _SHARES = (0.7, 0.8, 0.6, 0.88, 0.5, 0.4, 0.2)
-"""Where along its edge a datum may stand."""
+"""Positions of a datum along its edge, as fractions."""
 
 
 def three_views(
@@ -53,7 +53,7 @@ def three_views(
     overall: bool = True,
     details: Sequence[Detail] = (),
 ) -> Block:
-    """Front, side to its right, top below it (first angle) or above it (third angle), all in line; overall sizes."""
+    """Draw front, side to its right, top below (first angle) or above it (third angle), in line, with overall sizes."""
     down = projection == "first"
     above = ("above", "right") if overall else ()
     front = _plain_view(plan, views, "front", "front", scale, style, above[1:])
@@ -74,13 +74,13 @@ def _plain_view(
     style: Style,
     overall: Sequence[str],
 ) -> Group:
-    """A view with its overall sizes as reference, reference arrows, and in front the letter of the first datum."""
+    """Draw a view with overall sizes for reference, reference arrows, and on the front view the first datum letter."""
     board, view = Board(style.height), views[which]
     board.add(pen_lines(view, scale))
     for side, edge, span in _overall(view, scale, style, overall):
         board.spans(side, edge, [span])
     if which == "front":
-        # On the lower face of the first flat, which stands on edge here, off its middle.
+        # On the lower face of the first flat, which is seen edge-on here, off its middle.
         x0, _, x1, _ = extents(plan.drawn[plan.body.flats[0].name].measured)
         low = -plan.body.sheet.thickness / 2.0
         places = [((x0 + share * (x1 - x0)) * scale, low * scale) for share in (0.3, *_SHARES)]
@@ -93,7 +93,7 @@ def _plain_view(
 def _overall(
     view: View, scale: float, style: Style, sides: Sequence[str], said: Sequence[float] = ()
 ) -> Iterator[tuple[Side, float, Span]]:
-    """Overall sizes in parentheses, unless a dimension says the same: the side, its edge, and what stands there."""
+    """Write overall sizes in parentheses, unless a dimension already gives them."""
     x0, y0, x1, y1 = view.box
     box = scaled(view.box, scale)
     right, above = (box[2], (box[2], box[1])), (box[3], (box[0], box[3]))
@@ -149,7 +149,7 @@ def _top_view(
 
 
 def _symmetry_lines(plan: Plan, scale: float, box: Bounds) -> Iterator[PenLine]:
-    """Between bends of the first flat of which one leads to the mirror image of what the other leads to."""
+    """Draw lines between bends of the first flat that lead to mirror images of each other."""
     drawn = plan.drawn[plan.body.flats[0].name]
     lines = {
         bend.name: [drawn.measured.motion(end) for end in bend.parent_line]
@@ -170,26 +170,26 @@ def _symmetry_lines(plan: Plan, scale: float, box: Bounds) -> Iterator[PenLine]:
 
 
 def top_details(plan: Plan, scale: float, style: Style, scales: Sequence[float]) -> tuple[Detail, ...]:
-    """The details of the first flat in the view from above."""
+    """Return the details of the first flat in the view from above."""
     root = plan.body.flats[0].name
     own = [one for one in plan.top if one.flat == root]
     return tuple(details_of(_seen(plan, root, scale), own, style, scales))
 
 
 def top_detail(plan: Plan, view: View, detail: Detail, scale: float, style: Style, caption: str) -> Group:
-    """One of those details; `scale` is its own."""
+    """Draw one of those details; `scale` is its own."""
     return detail_view(view, _seen(plan, plan.body.flats[0].name, scale), detail, style, caption)
 
 
 def _seen(plan: Plan, name: str, scale: float) -> FlatInView:
-    """A flat in the view from above."""
+    """Return a flat in the view from above."""
     return FlatInView(
         plan.drawn[name], plan.standing[name], plan.axes.origin, plan.axes.x, plan.axes.y, scale
     )
 
 
 def _all_centres(plan: Plan, scale: float) -> Iterator[tuple[Point, float]]:
-    """Middles of all openings that are seen in true shape from above, and half their least width on paper."""
+    """Return the centres of all openings in true shape from above, and half their least width on paper."""
     standing = frames(plan.body)
     for measured in measured_flats(plan.body):
         frame = standing[measured.name].moved_in_plane(inverse(measured.motion))
@@ -203,7 +203,7 @@ def _all_centres(plan: Plan, scale: float) -> Iterator[tuple[Point, float]]:
 def flat_view(
     plan: Plan, name: str, dimensions: Sequence[Dimension], scale: float, style: Style, caption: str
 ) -> Group:
-    """One flat in its true shape, its bends as narrow lines, the outside of the bend that leads to it dashed."""
+    """Draw one flat in its true shape: its bends as narrow lines, the outside of the bend that leads to it dashed."""
     drawn = plan.drawn[name]
     board = Board(style.height)
     for loop in drawn.measured.loops:
@@ -242,13 +242,13 @@ def flat_view(
 
 
 def _lift(plan: Plan, drawn: Drawn) -> float:
-    """From the outside of the bend that leads to a flat, where its view has its zero, to that of its axes."""
+    """Return the offset from the outside of a flat's bend, where its view has its zero, to the zero of its axes."""
     bend = drawn.measured.bend
     return setback(bend.angle, bend.inside_radius, plan.body.sheet.thickness) if bend else 0.0
 
 
 def _datum_places(plan: Plan, letter: str, scale: float) -> Iterator[tuple[Point, Point]]:
-    """Where a datum can stand in the view from above, on its edge or about its middle, and the way off it."""
+    """Return where a datum can be placed in the view from above, with its outward direction."""
     drawn = plan.drawn[plan.body.flats[0].name]
     key = next(zero for zero in drawn.sketch.zeros if _is_datum(plan, letter, zero))
     if key.endswith((".u", ".v")):
@@ -266,7 +266,7 @@ def _datum_places(plan: Plan, letter: str, scale: float) -> Iterator[tuple[Point
 
 
 def _on_the_circle(drawn: Drawn, name: str) -> Iterator[Point]:
-    """Points of the opening or of the arcs about the zero, in the axes of the flat."""
+    """Return points of the opening or of the arcs around the zero, in the axes of the flat."""
     if name.startswith("c"):
         arcs = [
             side.edge
@@ -283,7 +283,7 @@ def _on_the_circle(drawn: Drawn, name: str) -> Iterator[Point]:
 
 
 def _is_datum(plan: Plan, letter: str, key: str) -> bool:
-    """True when a zero of the first flat is what a letter names: B the level one or the middle, C the upright one."""
+    """True when a zero of the first flat has a datum letter: B the level one or the centre, C the upright one."""
     if key.endswith((".u", ".v")):
         return letter == "B"
     drawn = plan.drawn[plan.body.flats[0].name]

@@ -1,4 +1,4 @@
-"""What repeats in a flat: pieces of a loop about a centre, openings on a circle, openings in rows."""
+"""Repetitions in a flat: runs of edges about a centre, openings on a circle, openings in rows."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from formparts.tolerances import DRAWN_TURN, LENGTH, OFF_GRID
 
 Spot = tuple[int, int]
 _MAIN_TURN = 1.0
-"""Arcs of one circle that make up less than this carry no pattern [rad]."""
+"""Arcs of one circle with less than this in all carry no pattern [rad]."""
 _FEWEST, _FEWEST_STAGGERED = 3, 5
 _LONGEST = 9
-"""A piece of more edges that is there once is not a feature with axes of its own."""
+"""A run of more edges than this that occurs once is not a feature with axes of its own."""
 
 
 @dataclass(frozen=True)
@@ -40,14 +40,14 @@ class Chains:
     copies: set[Spot] = field(default_factory=set)
     axes: dict[Spot, int] = field(default_factory=dict)
     groups: list[tuple[list[RunOfEdges], FlatEdge, int]] = field(default_factory=list)
-    """Pieces, the first one dimensioned; an arc of the circle that they are about; the axes of the first."""
+    """The repeated runs, the first one dimensioned; an arc of the circle that they are about; the axes of the first."""
     base: dict[int, int] = field(default_factory=dict)
-    """By the number of a group, the carrier of its circle."""
+    """The carrier of the circle, by the number of a group."""
     bends: set[str] = field(default_factory=set)
     figures: dict[str, float] = field(default_factory=dict)
 
     def sketches(self, carriers: Carriers) -> list[SketchPattern]:
-        """The patterns as they are seen."""
+        """The patterns as sketched."""
         found = []
         for number, (pieces, arc, axes) in enumerate(self.groups):
             name = f"k{number}"
@@ -98,7 +98,7 @@ def chains_of(
 
 
 def _base(loop: Sequence[FlatEdge]) -> list[int] | None:
-    """The edges of a loop that are on the circle which carries the rest: that of which most is left."""
+    """Return the edges of a loop on the circle that carries the rest: the one with the longest arcs left."""
     circles: dict[int, list[int]] = {}
     for at, side in enumerate(loop):
         if isinstance(side.edge, Arc):
@@ -121,7 +121,7 @@ def _alike(one: object, two: object) -> bool:
 def _groups(
     number: int, loop: Sequence[FlatEdge], base: list[int], signature: Callable[[str], object]
 ) -> list[list[RunOfEdges]]:
-    """Pieces between the arcs of a circle, equal ones together, each group in order of angle."""
+    """Return the runs between the arcs of a circle, equal ones grouped, each group in order of angle."""
     centre = loop[base[0]].edge.centre  # type: ignore[union-attr]
     found: dict[object, list[RunOfEdges]] = {}
     for first, after in zip(base, [*base[1:], base[0] + len(loop)], strict=True):
@@ -147,7 +147,7 @@ def _groups(
 
 
 def _grid(value: float) -> float:
-    """Rounded so that round figures do not fall on the border of two steps."""
+    """Round values so that round figures do not fall on the border of two steps."""
     return round(value + OFF_GRID, 4) + 0.0
 
 
@@ -157,7 +157,7 @@ def _grid(value: float) -> float:
 def opening_patterns(
     holes: list[OpeningInFlat], carriers: Carriers
 ) -> tuple[list[OpeningInFlat], list[SketchPattern], dict[str, float]]:
-    """Equal openings in rows or on a circle, with the figures of each pattern."""
+    """Return equal openings in rows or on a circle, with the figures of each pattern."""
     groups: dict[tuple[str, int], list[OpeningInFlat]] = {}
     for hole in holes:
         if not hole.sketch.outer:
@@ -197,7 +197,7 @@ def _grid_pattern(name: str, holes: list[OpeningInFlat]) -> tuple[SketchPattern,
 def _staggered_pattern(
     name: str, holes: list[OpeningInFlat]
 ) -> tuple[SketchPattern, dict[str, float]] | None:
-    """Rows every other of which is shifted by half a pitch; along the axis where they are fewer."""
+    """Return rows of which every other one is shifted by half a pitch, along the axis with fewer rows."""
     if len({hole.sketch.turned for hole in holes}) > 1 or holes[0].sketch.turned < 0:
         return None
     along, rows = min(((axis, _rows(holes, axis)) for axis in (0, 1)), key=lambda found: len(found[1]))
@@ -224,7 +224,7 @@ def _staggered_pattern(
 
 
 def _rows(holes: list[OpeningInFlat], along: int) -> list[list[OpeningInFlat]]:
-    """Openings that are level along an axis together, each row and the rows in order."""
+    """Return openings level along an axis, grouped into sorted rows."""
     rows: list[list[OpeningInFlat]] = []
     for hole in sorted(holes, key=lambda one: one.middle[1 - along]):
         if rows and hole.middle[1 - along] - rows[-1][0].middle[1 - along] < LENGTH:
@@ -235,7 +235,7 @@ def _rows(holes: list[OpeningInFlat], along: int) -> list[list[OpeningInFlat]]:
 
 
 def _steps(places: list[float]) -> list[float] | None:
-    """The different places, if they are equally far apart."""
+    """Return the distinct positions, if they are equally spaced."""
     found: list[float] = []
     for place in sorted(places):
         if not found or place - found[-1] > LENGTH:
@@ -291,7 +291,7 @@ def _turn(point: Point, centre: Point) -> float:
 def _centre_name(
     centre: Point, same: list[OpeningInFlat], holes: list[OpeningInFlat], carriers: Carriers
 ) -> str:
-    """What stands at the centre of a ring: an opening or a circle, or nothing."""
+    """Return the name of what is at the centre of a ring: an opening, a circle, or nothing."""
     if math.dist(centre, (0.0, 0.0)) < LENGTH:
         return "zero"
     for hole in holes:

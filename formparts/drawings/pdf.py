@@ -1,8 +1,7 @@
-"""
-A drawing as PDF with its font embedded: 100 mm on the page are 100 mm, and the same drawing gives the same bytes.
+"""A drawing as PDF with its font embedded: 100 mm on the page are 100 mm, the same drawing gives the same bytes.
 
-The file, its pages and its font are reportlab's. Circles and ellipses are drawn in pieces of an eighth of a turn: as
-one Bezier curve such a piece is off by four millionths of the radius.
+The file, its pages and its font are reportlab's. Circles and ellipses are drawn as arcs of an eighth of a
+turn: one Bezier curve deviates from such an arc by four millionths of the radius.
 """
 
 from __future__ import annotations
@@ -27,14 +26,14 @@ _FONT = "sans"
 
 
 def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
-    """The whole file; a letter that the font has not is refused, as an empty box would pass for the name."""
+    """Return the file; a character that the font lacks is refused, as an empty box would look like part of the name."""
     from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped] # it brings no types
     from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped] # it brings no types
     from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped] # it brings no types
 
     for words in (drawing.name, *(mark.text for mark in drawing.marks if isinstance(mark, Words))):
         _check_letters(words)
-    # Registered anew each time: a font remembers which of its letters earlier files used.
+    # Registered anew each time: a font keeps the characters that earlier files used.
     pdfmetrics.registerFont(TTFont(_FONT, str(font_file())))
     out = io.BytesIO()
     canvas = Canvas(
@@ -57,7 +56,7 @@ def pdf_bytes(drawing: Drawing, date: datetime) -> bytes:
 
 
 def _dated(data: bytes, date: datetime) -> bytes:
-    """The file with our date in place of the fixed one that makes it the same each time; equally long."""
+    """Replace the fixed date that makes the file repeatable with the given date of the same length."""
     wanted = b"(D:%s+00'00')" % date.strftime("%Y%m%d%H%M%S").encode("ascii")
     return re.sub(rb"\(D\x3a[0-9]{14}[+-][0-9]{2}'[0-9]{2}'\)", wanted, data)
 
@@ -103,12 +102,12 @@ def _through(path: Any, corners: Sequence[Point]) -> None:
 
 
 def _at(point: Point) -> Point:
-    """A point of the paper [mm] in points."""
+    """Return a point of the paper [mm] in points."""
     return (point[0] * POINTS, point[1] * POINTS)
 
 
 def _beziers(conic: Conic) -> Iterator[tuple[Point, Point, Point]]:
-    """The conic in pieces of at most an eighth of a turn: two handles and an end of each."""
+    """Return the conic in arcs of at most an eighth of a turn: two control points and an end for each."""
     count = max(1, math.ceil((conic.end - conic.start) / (math.pi / 4.0) - ROUNDING))
     step = (conic.end - conic.start) / count
     reach = 4.0 / 3.0 * math.tan(step / 4.0)
@@ -123,14 +122,14 @@ def _beziers(conic: Conic) -> Iterator[tuple[Point, Point, Point]]:
 
 
 def _slope(conic: Conic, angle: float) -> Point:
-    """How a point of the conic moves with its parameter."""
+    """Return the derivative of a point of the conic by its parameter."""
     mx, my = conic.major
     sin, cos = math.sin(angle), math.cos(angle) * conic.ratio
     return (-sin * mx - cos * my, -sin * my + cos * mx)
 
 
 def _words(canvas: Any, words: Words) -> None:
-    """Letters of the embedded font."""
+    """Draw text in the embedded font."""
     size = words.height * 1000.0 / CAPITAL * POINTS
     canvas.setFont(_FONT, size)
     back = {"left": 0.0, "middle": 0.5, "right": 1.0}[words.anchor] * canvas.stringWidth(

@@ -1,4 +1,4 @@
-"""A part as a line picture: visible edges of a corner view, in a size to be read on a page."""
+"""A part as a line picture: the visible edges of an isometric view, sized for a page."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from formparts.solids import Solid
 
 _SIZE, _MARGIN = 800.0, 12.0
-"""Width of the picture and white around the part [picture points]."""
+"""Width of the picture and margin around the part [pixels]."""
 
 
 def line_picture(solid: Solid) -> str:
@@ -69,7 +69,7 @@ def write_line_picture(solid: Solid, path: str | os.PathLike[str]) -> Path:
     solid : Solid
         The part.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

@@ -1,4 +1,4 @@
-"""Where lines and circles meet: the plane geometry that a sketch and its figures are solved with."""
+"""Intersections of lines and circles: the plane geometry with which a sketch and its figures are solved."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from formparts.tolerances import ALONG, NO_LENGTH, NOUGHT
 
 @dataclass(frozen=True)
 class InfiniteLine:
-    """All points p with n . p = c, for a direction n of length one."""
+    """All points p with n . p = c, for a unit vector n."""
 
     nx: float
     ny: float
@@ -20,22 +20,22 @@ class InfiniteLine:
 
     @property
     def along(self) -> Point:
-        """Its canonical direction."""
+        """Return its canonical direction."""
         return canonical(-self.ny, self.nx)
 
     def off(self, point: Point) -> float:
-        """How far a point lies to the left of it."""
+        """Return how far a point lies to the left of it."""
         x, y = self.along
         foot = self.foot(point)
         return x * (point[1] - foot[1]) - y * (point[0] - foot[0])
 
     def foot(self, point: Point) -> Point:
-        """The point of it that is nearest."""
+        """Return the nearest point on it."""
         away = self.nx * point[0] + self.ny * point[1] - self.c
         return (point[0] - away * self.nx, point[1] - away * self.ny)
 
     def beside(self, distance: float) -> InfiniteLine:
-        """The parallel that lies to the left of it by a distance."""
+        """Return the parallel at a distance to its left."""
         x, y = self.along
         sign = 1.0 if self.nx * -y + self.ny * x > 0 else -1.0
         return InfiniteLine(self.nx, self.ny, self.c + sign * distance)
@@ -50,14 +50,14 @@ class Round:
 
 
 def through(one: Point, two: Point) -> InfiniteLine:
-    """The line through two points."""
+    """Return the line through two points."""
     long = math.dist(one, two)
     nx, ny = (one[1] - two[1]) / long, (two[0] - one[0]) / long
     return InfiniteLine(nx, ny, nx * one[0] + ny * one[1])
 
 
 def meeting(one: InfiniteLine | Round, two: InfiniteLine | Round, pick: int) -> Point | None:
-    """Where two carriers meet, or None; of two points that which `pick` tells, as in `measuring`."""
+    """Return where two carriers meet, or None; of two points the one given by `pick`, as in `measuring`."""
     if isinstance(one, Round) and isinstance(two, Round):
         return _two_circles(one, two, pick)
     if isinstance(one, InfiniteLine) and isinstance(two, InfiniteLine):
@@ -88,7 +88,7 @@ def _two_circles(one: Round, two: Round, pick: int) -> Point | None:
 
 
 def touching(one: InfiniteLine | Round, two: InfiniteLine | Round) -> Point | None:
-    """Where two tangent carriers touch."""
+    """Return where two tangent carriers touch."""
     if isinstance(one, InfiniteLine) and isinstance(two, Round):
         return one.foot(two.centre)
     if isinstance(one, Round) and isinstance(two, InfiniteLine):
@@ -104,7 +104,7 @@ def touching(one: InfiniteLine | Round, two: InfiniteLine | Round) -> Point | No
 
 
 def centre_of(start: Point, end: Point, radius: float, ccw: bool, large: bool) -> Point:
-    """The centre of an arc from its ends."""
+    """Return the centre of an arc from its ends."""
     chord = math.dist(start, end)
     away = math.sqrt(max(radius**2 - chord**2 / 4.0, 0.0))
     nx, ny = (start[1] - end[1]) / chord, (end[0] - start[0]) / chord
@@ -113,7 +113,7 @@ def centre_of(start: Point, end: Point, radius: float, ccw: bool, large: bool) -
 
 
 def turned(point: Point, centre: Point, turn: float) -> Point:
-    """A point turned about a centre [rad]."""
+    """Return a point rotated about a centre [rad]."""
     cos, sin = math.cos(turn), math.sin(turn)
     x, y = point[0] - centre[0], point[1] - centre[1]
     return (centre[0] + x * cos - y * sin, centre[1] + x * sin + y * cos)

@@ -1,4 +1,4 @@
-"""What is to be drawn: which picture shows which dimension, and how it is lettered."""
+"""The plan of a drawing: which picture shows which dimension, and the letter of each picture."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ from formparts.drawings.sketching import Drawn
 from formparts.tolerances import ANGLE_DEG
 
 GAP = 7.0
-"""Between one block of the sheet and the next [mm]."""
+"""Distance between blocks of the sheet [mm]."""
 
 Group = list[Mark]
 Block = list[Group]
-"""Groups of marks that keep their places to each other; between them other blocks may stand."""
+"""Groups of marks with fixed positions relative to each other; other blocks may lie between them."""
 
 
 @dataclass(frozen=True)
@@ -39,7 +39,7 @@ class PlannedSection:
 
 @dataclass(frozen=True)
 class Plan:
-    """What is to be drawn: the list, the flats, and which picture shows which dimension."""
+    """What to draw: the list, the flats, and which picture shows which dimension."""
 
     body: Body
     list: DimensionList
@@ -49,9 +49,9 @@ class Plan:
     top: tuple[Dimension, ...]
     sections: tuple[PlannedSection, ...]
     flats: tuple[tuple[str, str, tuple[Dimension, ...]], ...]
-    """Letter and name of each flat that is shown in its true shape, with its dimensions."""
+    """Letter and name of each flat shown in its true shape, with its dimensions."""
     in_bends: tuple[tuple[Drawn, tuple[Dimension, ...]], ...] = ()
-    """Openings that lie in bends, with their dimensions: they stand on the blank."""
+    """Openings that lie in bends, with their dimensions: shown on the blank."""
 
 
 def planned(
@@ -134,7 +134,7 @@ def _is_leg(dimension: Dimension, drawn: Drawn) -> bool:
 
 
 def _is_off_paper(dimension: Dimension, drawn: Drawn, body: Body) -> bool:
-    """True for a mould line that no view from above shows, as its bend is not square."""
+    """True for a mould line that the view from above does not show, as its bend is not square."""
     number = carrier_of(dimension)
     if dimension.what != "distance" or number < 0 or not drawn.sketch.carriers[number].outside:
         return False
@@ -145,7 +145,7 @@ def _is_off_paper(dimension: Dimension, drawn: Drawn, body: Body) -> bool:
 def _sections(
     body: Body, found: DimensionList, wanted: dict[str, list[int]], origin: Vector, letters: Iterator[str]
 ) -> list[tuple[PlannedSection, list[int]]]:
-    """As few sections as show all bends that have something to be said of."""
+    """Return the fewest sections that show every bend with a dimension."""
     fresh = {bend.name for bend in found.bends if not bend.same}
     waiting = [bend for bend in body.bends if bend.name in wanted]
     out = []

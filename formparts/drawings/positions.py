@@ -1,4 +1,4 @@
-"""Tolerances of position: which openings have one, and the frame that says it beside their size."""
+"""Tolerances of position: which openings have one, and the frame beside their size."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _LOCATING = ("distance", "pitch", "pitch circle", "angle")
 
 
 def positions_of(text: str) -> dict[str, float]:
-    """By the name of openings the diameter of the zone in which their middles must lie [mm]."""
+    """Return the diameter of the zone in which the centres of openings must lie [mm], by opening name."""
     found: dict[str, float] = {}
     for part in filter(None, (each.strip() for each in text.split(","))):
         name, _, width = part.rpartition(" ")
@@ -31,7 +31,7 @@ def positions_of(text: str) -> dict[str, float]:
 
 
 def with_positions(found: DimensionList, positions: Mapping[str, float]) -> DimensionList:
-    """The list with those tolerances at the sizes of their openings; what locates these becomes exact."""
+    """Return the list with those tolerances at the sizes of their openings, and their locations exact."""
     if not positions:
         return found
     flats = (*found.flats, *found.in_bends)
@@ -52,7 +52,7 @@ def with_positions(found: DimensionList, positions: Mapping[str, float]) -> Dime
 
 
 def _names(tags: Sequence[str]) -> Iterator[str]:
-    """What an opening may be called: the beginning of its edges' names, with and without numbers in brackets."""
+    """Return the names that an opening may be called by: the start of its edges' names, with and without an index."""
     for tag in tags:
         for text in (tag, re.sub(r"\[\d+\]", "", tag)):
             parts = text.removesuffix(".wall").split(".")
@@ -60,7 +60,7 @@ def _names(tags: Sequence[str]) -> Iterator[str]:
 
 
 def _given(flat: SketchFlat, positions: Mapping[str, float]) -> dict[str, float]:
-    """The tolerance of each opening of a flat that has one; equal ones, which are said together, must all have it."""
+    """Return the tolerance of each opening of a flat that has one; equal openings in one callout must all have it."""
     found = {
         hole.name: positions[name] for hole in flat.holes for name in _names(hole.tags) if name in positions
     }
@@ -85,17 +85,17 @@ def _with_position(one: Dimension, flat: SketchFlat, given: Mapping[str, float])
 
 
 def control_cells(width: str, letters: Sequence[str]) -> tuple[str, ...]:
-    """The cells of a frame after that of the symbol: the zone, then the datums."""
+    """Return the cells of a frame after the symbol: the zone, then the datums."""
     return (f"Ø{width}", *letters)
 
 
 def control_size(cells: Sequence[str], height: float) -> tuple[float, float]:
-    """Width and height of a frame [mm]."""
+    """Return the width and height of a frame [mm]."""
     return (2.0 * height + sum(text_width(each, height) + height for each in cells), 2.0 * height)
 
 
 def control_frame(cells: Sequence[str], corner: Point, height: float) -> Iterator[Plain]:
-    """A frame from its lower left corner: the symbol of position, the zone, the datums (ISO 1101, from memory)."""
+    """Draw a frame from its lower left corner: the symbol of position, the zone, the datums (ISO 1101, from memory)."""
     x, y = corner
     wide, tall = control_size(cells, height)
     yield circle((x + height, y + height), 0.5 * height, TABLE)

@@ -1,5 +1,4 @@
-"""
-The part again, from its list of dimensions alone: the proof that nothing is missing, and the names of what is.
+"""Rebuild a part from its list of dimensions alone: the proof that nothing is missing, and the names of what is.
 
 Source: exact mathematics, and the bend geometry of `body`.
 """
@@ -23,7 +22,7 @@ from formparts.outline import Arc, Edge, Line, Loop, Motion, Point, outline_of
 
 
 def figures_of(dimensions: DimensionList) -> dict[str, float]:
-    """What each dimension that is not a reference says, by what follows from it."""
+    """Return the value of each dimension that is not a reference, by what follows from it."""
     found: dict[str, float] = {}
     for each in dimensions.dimensions:
         if not each.reference:
@@ -35,17 +34,17 @@ def figures_of(dimensions: DimensionList) -> dict[str, float]:
 
 @dataclass(frozen=True)
 class Solved:
-    """The flats of a list, as far as its figures lead, and the stock."""
+    """The flats and the stock of a list, as far as they follow from its figures."""
 
     thickness: float
     bends: Mapping[str, tuple[float, float]]
-    """Angle and inside radius of each bend that is known."""
+    """Angle and inside radius of each known bend."""
     flats: Mapping[str, Solver]
     in_bends: Mapping[str, Solver]
 
 
 def solved(dimensions: DimensionList) -> Solved:
-    """Follow the figures of a list as far as they lead."""
+    """Solve a list as far as its figures lead."""
     figures = figures_of(dimensions)
     thickness = figures.get("thickness", math.nan)
     bends = known_bends(dimensions.bends, figures)
@@ -61,7 +60,7 @@ def solved(dimensions: DimensionList) -> Solved:
 def known_bends(
     bends: tuple[SketchBend, ...], figures: Mapping[str, float]
 ) -> dict[str, tuple[float, float]]:
-    """Angle and inside radius of each bend, by itself, its like or its twin."""
+    """Return angle and inside radius of each bend, by its own figures, its equal or its mirror image."""
     found: dict[str, tuple[float, float]] = {}
     like = {bend.name: bend.like for bend in bends}
     for bend in bends:
@@ -81,7 +80,7 @@ def surroundings(
     thickness: float,
     flats: Mapping[str, Solver],
 ) -> Surroundings | None:
-    """What a flat gets from the bends about it; None when the bend that leads to it is not known."""
+    """Return what a flat gets from the bends around it; None when the bend that leads to it is not known."""
     setbacks = {name: setback(angle, radius, thickness) for name, (angle, radius) in bends.items()}
     if not flat.bend:
         return Surroundings(0.0, 0.0, setbacks, None)
@@ -102,7 +101,7 @@ def surroundings(
 def _slope(
     flat: SketchFlat, angle: float, radius: float, bends: Mapping[str, tuple[float, float]], thickness: float
 ) -> Callable[[float], float] | None:
-    """From the rise between like faces to the length of the slope between its tangent lines."""
+    """Return the length of the slope between its tangent lines, from the rise between like faces."""
     if flat.rise < 0:
         return None
     second = next(
@@ -119,7 +118,7 @@ def _slope(
 
 
 def bend_ends(solver: Solver, bend: str) -> tuple[Point, Point] | None:
-    """Where the tangent line of a bend on a flat begins and ends, if that is known."""
+    """Return where the tangent line of a bend on a flat begins and ends, if that is known."""
     for at, loop in enumerate(solver.flat.loops):
         for i, edge in enumerate(loop):
             if edge.bend == bend and edge.bend != solver.flat.bend:
@@ -135,7 +134,7 @@ def _plan_lift(
     thickness: float,
     flats: Mapping[str, Solver],
 ) -> float | None:
-    """From the zero of the first flat's axes, over an offset, to the tangent line of its second bend, on plan."""
+    """Return the plan distance over an offset, from the first flat's zero to the tangent line of its second bend."""
     first = next(bend for bend in sketched if bend.child == second.parent)
     base, slope = flats.get(first.parent), flats.get(second.parent)
     if base is None or slope is None or first.name not in bends or second.name not in bends:
@@ -149,7 +148,7 @@ def _plan_lift(
 
 
 def bend_line(solver: Solver, bend: str) -> float | None:
-    """How far the tangent line of a bend lies from the zero of its axes, towards the bend."""
+    """Return the distance of a bend's tangent line from the zero of its axes, towards the bend."""
     for loop in solver.flat.loops:
         for edge in loop:
             if edge.bend == bend and edge.carrier >= 0:
@@ -164,8 +163,7 @@ def bend_line(solver: Solver, bend: str) -> float | None:
 
 
 def missing(dimensions: DimensionList) -> tuple[str, ...]:
-    """
-    Name what does not follow from a list of dimensions.
+    """Name what does not follow from a list of dimensions.
 
     Parameters
     ----------
@@ -178,7 +176,7 @@ def missing(dimensions: DimensionList) -> tuple[str, ...]:
         Empty when the part can be made from the list.
     """
     if not dimensions.flats:
-        return ()  # of an assembly: each part has a drawing of its own
+        return ()  # the list of an assembly: each part has its own drawing
     found = solved(dimensions)
     out: list[str] = [] if math.isfinite(found.thickness) else ["thickness of the sheet"]
     twins = {name for bend in dimensions.bends for name, _ in bend.twins}
@@ -218,7 +216,7 @@ def rebuilt(dimensions: DimensionList) -> Body:
     Raises
     ------
     InputError
-        The list does not say everything: the message names what is missing.
+        The list is incomplete: the message names what is missing.
     """
     lacking = missing(dimensions)
     if lacking:
@@ -265,7 +263,7 @@ def rebuilt(dimensions: DimensionList) -> Body:
 
 
 def _cuts(dimensions: DimensionList, found: Solved) -> Iterator[tuple[str, Cut]]:
-    """The openings in bends, at each bend that is the same as the one from which they are measured."""
+    """Return the openings in bends, at each bend equal to the one from which they are measured."""
     source = _sources(dimensions)
     bends = {bend.name: bend for bend in dimensions.bends}
     for bend in dimensions.bends:
@@ -282,12 +280,12 @@ def _cuts(dimensions: DimensionList, found: Solved) -> Iterator[tuple[str, Cut]]
 
 
 def _sources(dimensions: DimensionList) -> dict[str, str]:
-    """For each flat or bend that is the same as another: that other."""
+    """Return, for each flat or bend that equals another, that other."""
     return {here: there for bend in dimensions.bends for here, there in bend.twins}
 
 
 def mirror_images(dimensions: DimensionList) -> dict[str, str]:
-    """Flats and bends that are mirror images of those that are drawn, and not images of images; and of which."""
+    """Return the flats and bends that are mirror images of drawn ones (not images of images), and their originals."""
     of = {here: (there, bend.mirrored) for bend in dimensions.bends for here, there in bend.twins}
     found = {}
     for name in of:
@@ -320,7 +318,7 @@ def _edge(solver: Solver, spot: tuple[int, int]) -> Edge:
 
 
 def _hole_loop(solver: Solver, hole: SketchHole) -> Loop:
-    """An opening at its place, or the outline when that is a circle."""
+    """Return an opening in its position, or the outline when that is a circle."""
 
     def size(part: str) -> float:
         value = solver.figure(f"{hole.size}.{part}")
@@ -370,5 +368,5 @@ def _rectangle_edges(a: float, b: float, r: float) -> list[Edge]:
 
 
 def line_through(line: InfiniteLine) -> Point:
-    """A point of a line, that nearest to the zero."""
+    """Return the point of a line nearest to the zero."""
     return line.foot((0.0, 0.0))

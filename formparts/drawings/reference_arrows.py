@@ -1,4 +1,4 @@
-"""Reference arrows: from where a flat is seen that is shown in its true shape, with the letter of that view."""
+"""Reference arrows: the viewing direction of a flat shown in its true shape, with the letter of that view."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from formparts.outline import Point
 _LONG = 6.0
 """Length of an arrow [mm on paper]."""
 _SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
-"""Where across a flat an arrow may point."""
+"""Positions of an arrow across a flat, as fractions."""
 _OFF = (0.8, 2.0, 4.0, 7.0, 11.0, 16.0, 22.0, 30.0, 40.0, 55.0)
-"""How far an arrow may end before its flat [mm on paper]."""
+"""How far in front of its flat an arrow may end [mm on paper]."""
 
 
 def arrows_by_view(plan: Plan, views: Mapping[str, View]) -> dict[str, list[tuple[str, str]]]:
-    """For each of the three views letter and name of the flats whose arrow it has, as it sees them most on edge."""
+    """Return, for each of the three views, the flats whose arrow it has: those that it sees most edge-on."""
     found: dict[str, list[tuple[str, str]]] = {"front": [], "side": [], "top": []}
     standing = frames(plan.body)
     for letter, name, _ in plan.flats:
@@ -36,7 +36,7 @@ def arrows_by_view(plan: Plan, views: Mapping[str, View]) -> dict[str, list[tupl
 def draw_arrows(
     board: Board, plan: Plan, view: View, flats: list[tuple[str, str]], scale: float, style: Style
 ) -> None:
-    """Put the arrow of each flat where the paper is emptiest before its upper face."""
+    """Draw the arrow of each flat where the paper in front of its upper face is emptiest."""
     for letter, name in flats:
         trials = [_arrow(board, end, way, letter, style) for end, way in _ends(plan, view, name, scale)]
         costs = [_cost(board, marks) + 0.05 * number for number, marks in enumerate(trials)]
@@ -44,7 +44,7 @@ def draw_arrows(
 
 
 def _ends(plan: Plan, view: View, name: str, scale: float) -> Iterator[tuple[Point, Point]]:
-    """Where an arrow may end, and the way from its flat to the viewer on paper; the nearest first."""
+    """Return where an arrow may end, and the direction from its flat to the viewer on paper; the nearest first."""
     normal = frames(plan.body)[name].z
     across = _across(normal, view)
     way = (across[0] / _long(across), across[1] / _long(across))
@@ -68,7 +68,7 @@ def _arrow(board: Board, tip: Point, way: Point, letter: str, style: Style) -> l
 
 
 def _cost(board: Board, marks: list[Plain]) -> float:
-    """What a place costs: what lies there, and by how much the view grows [mm]."""
+    """Return the cost of a position: what is drawn there, and by how much the view grows [mm]."""
     words = next(mark for mark in marks if isinstance(mark, Words))
     x0, y0, x1, y1 = board.bounds
     a0, b0, a1, b1 = box_of(marks)

@@ -1,4 +1,4 @@
-"""What repeats in a sketch, solved from its figures: openings at their places, rows, rings, pieces about a centre."""
+"""Repetitions of a sketch, solved from their figures: single openings, rows, rings, runs of edges about a centre."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def middle(solver: Solver, name: str) -> Point | None:
-    """The middle of an opening or of a circle, by its name."""
+    """Return the centre of an opening or of a circle, by its name."""
     if name == "zero":
         return (0.0, 0.0)
     if name in solver.holes:
@@ -70,7 +70,7 @@ def _grid(solver: Solver, pattern: SketchPattern) -> None:
 
 
 def grid_steps(pattern: SketchPattern) -> Iterator[tuple[float, int]]:
-    """Of each opening of a grid, in order: how many pitches along its row and how many rows it is from the first."""
+    """Return, for each opening of a grid, its pitches along the row and its rows from the first."""
     for row in range(pattern.rows):
         shifted = row % 2 == 1 and pattern.staggered != 0
         for at in range(pattern.others if shifted else pattern.columns):
@@ -113,7 +113,7 @@ def _chain(solver: Solver, pattern: SketchPattern) -> None:
 
 
 def _copy_turn(solver: Solver, pattern: SketchPattern, at: int) -> float | None:
-    """How far a piece is turned from the first [rad]."""
+    """Return the rotation of a repeated run from the first [rad]."""
     if pattern.equal:
         return math.tau * at / len(pattern.edges)
     found = solver.figure(f"{pattern.name}.a{at}")
@@ -133,7 +133,7 @@ def copied_spots(solver: Solver, pattern: SketchPattern) -> Iterator[Spot]:
 
 
 def copy_of(solver: Solver, spot: Spot) -> tuple[Spot, Point, float] | None:
-    """The edge of which one is the copy, about which centre and by which turn; None for one that is not a copy."""
+    """Return the edge that this one copies, the centre and the rotation; None for an edge that is not a copy."""
     for pattern in solver.flat.patterns:
         for at in range(1, len(pattern.edges)):
             for here, there in _copied(solver, pattern, at):

@@ -1,4 +1,4 @@
-"""Sections through bends, and where they are seen to run."""
+"""Sections through bends, and the marks of their planes."""
 
 from __future__ import annotations
 
@@ -28,18 +28,18 @@ SECTION_SCALES = (
 )
 """Scales of sections and details [-]; ISO 5455."""
 _BESIDE = 7.0
-"""Between a slanted leg and its dimension line [mm]."""
+"""Distance of a dimension line from its slanted leg [mm]."""
 _LONG_SECTION = 110.0
 """A section longer than this on paper is shortened to what is near its bends [mm]."""
 
 
 def section_scales(plan: Plan, scale: float) -> tuple[float, ...]:
-    """Scales of a section, the largest first: so large that the thickness of the sheet can be seen."""
+    """Return scales of a section, the largest first, large enough for the sheet thickness to be visible."""
     return tuple(s for s in SECTION_SCALES if 0.4 * scale < s <= max(scale, 4.0 / plan.body.sheet.thickness))
 
 
 def shortened(plan: Plan, section: PlannedSection, scale: float) -> PlannedSection:
-    """The section, or only what is near its bends when the rest is long and has nothing said of it."""
+    """Return the section, or only what is near its bends when the rest is long and has no dimension."""
     root = plan.body.flats[0].name
     legs = {one.flat for one in section.dimensions if one.what == "distance"}
     if root in legs or section.cut.width * scale < _LONG_SECTION:
@@ -54,7 +54,7 @@ def shortened(plan: Plan, section: PlannedSection, scale: float) -> PlannedSecti
 
 
 def section_view(plan: Plan, section: PlannedSection, scale: float, style: Style, caption: str) -> Group:
-    """A section with the bends, legs and rises that it shows."""
+    """Draw a section with the bends, legs and rises that it shows."""
     section = shortened(plan, section, scale)
     board = Board(style.height)
     board.add(cut_pen_lines(section.cut, scale))
@@ -89,7 +89,7 @@ def section_view(plan: Plan, section: PlannedSection, scale: float, style: Style
 
 
 def _halved(plan: Plan, dimensions: Sequence[Dimension]) -> list[Dimension]:
-    """The dimensions; those of a section that runs back as it came only of its first half, with their number."""
+    """Return the dimensions; of a symmetrical section only those of the first half, with their count."""
     bends = [one for one in dimensions if one.what in ("bend angle", "inside radius")]
     order = {flat.name: at for at, flat in enumerate(plan.body.flats)}
     legs = sorted((one for one in dimensions if one not in bends), key=lambda one: order[one.flat])
@@ -130,7 +130,7 @@ def _bend_leader(
 
 
 def _rise_points(plan: Plan, section: PlannedSection, one: Dimension, scale: float) -> tuple[Point, Point]:
-    """The lower faces of the two level flats of an offset, one below the other in the section."""
+    """Return the lower faces of the two level flats of an offset, one below the other in the section."""
     first = next(bend for bend in plan.body.bends if bend.child == one.flat)
     second = next(bend for bend in plan.body.bends if bend.parent == one.flat)
     placed_, half = frames(plan.body), plan.body.sheet.thickness / 2.0
@@ -145,7 +145,7 @@ def _rise_points(plan: Plan, section: PlannedSection, one: Dimension, scale: flo
 
 
 def _outmost(cut: Cut, point: Point, scale: float) -> Point:
-    """The end of the level face that a point stands on, so that an extension line does not run along the part."""
+    """Return the end of a point's level face, so that an extension line does not run along the part."""
     ends = [x * scale for area in cut.areas for x, y in area if abs(y * scale - point[1]) < LENGTH]
     return (max([point[0], *ends]), point[1])
 
@@ -160,7 +160,7 @@ def _leg(
     scale: float,
     style: Style,
 ) -> None:
-    """The length of a leg, on the outer face of the bend that leads to it, or where the first flat's bend ends."""
+    """Draw the length of a leg, on the outer face of its bend, or where the first flat's bend ends."""
     drawn = plan.drawn[one.flat]
     number = carrier_of(one)
     carrier, at = drawn.sketch.carriers[number], drawn.carriers.figures[number][0]
@@ -191,7 +191,7 @@ def _leg(
 def plane_marks(
     board: Board, plan: Plan, section: PlannedSection, box: Bounds, scale: float, style: Style
 ) -> None:
-    """Where a section runs: two thick lines at the ends of its plane with its letter."""
+    """Draw where a section runs: two thick lines at the ends of its plane with its letter."""
     right = section.cut.right
     along = (
         sum(a * b for a, b in zip(right, plan.axes.x, strict=True)),
@@ -221,7 +221,7 @@ def plane_marks(
 def _plane_end(
     board: Board, end: Point, out: Point, along: Point, letter: tuple[str, bool], style: Style
 ) -> tuple[float, list[Plain]]:
-    """One end of a section plane: thick line, arrow, letter behind the arrow or past the line; what the place costs."""
+    """Return an end of a section plane (thick line, arrow, letter behind the arrow or past the line), and its cost."""
     look = (-along[1], along[0])
     far = (end[0] + 5.0 * out[0], end[1] + 5.0 * out[1])
     mid = ((end[0] + far[0]) / 2.0, (end[1] + far[1]) / 2.0)
@@ -243,7 +243,7 @@ def _plane_end(
 
 
 def _to_the_border(start: Point, along: Point, box: Bounds) -> float:
-    """How far it is from a point inside a box to its border."""
+    """Return the distance of a point inside a box from its border."""
     reaches = []
     for n in (0, 1):
         if abs(along[n]) > ROUNDING:

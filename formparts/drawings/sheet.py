@@ -1,4 +1,4 @@
-"""The whole drawing: as many sheets as it takes, with pictures, blank, tables, notes and title block."""
+"""The whole drawing: as many sheets as needed, with pictures, blank, tables, notes and title block."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ SCALES = (
 )
 """Scales of ISO 5455 [-]."""
 _FEW = 3
-"""Sheets that a drawing may take before a smaller scale is tried."""
+"""Number of sheets that a drawing may take before a smaller scale is tried."""
 
 
 @dataclass(frozen=True)
@@ -73,9 +73,9 @@ class Drawing:
     blank_scale : float [-]
         Of the blank.
     pages : tuple of tuple of Mark
-        Everything that is drawn on each sheet, in mm on paper from its lower left corner.
+        All marks of each sheet, in mm on paper from its lower left corner.
     dimensions : DimensionList
-        What the drawing says, as a list from which the part can be made.
+        The content of the drawing, as a list from which the part can be made.
     """
 
     name: str
@@ -87,7 +87,7 @@ class Drawing:
 
     @property
     def marks(self) -> tuple[Mark, ...]:
-        """What is drawn on all sheets, one after the other, dimensions taken to pieces."""
+        """All marks of all sheets, in order, with dimensions split into their marks."""
         return tuple(mark for page in self.pages for mark in flattened(page))
 
     @property
@@ -97,12 +97,12 @@ class Drawing:
 
     @property
     def scale_text(self) -> str:
-        """As `1 : 2`."""
+        """The scale, such as `1 : 2`."""
         return scale_text(self.scale)
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What no dimension leads to; empty when the part can be made from the drawing."""
+        """Features that no dimension gives; empty when the part can be made from the drawing."""
         return missing(self.dimensions)
 
     def __repr__(self) -> str:
@@ -147,7 +147,7 @@ def drawing(
     tolerance : "f", "m", "c" or "v"
         Class of general tolerances.
     title : TitleData, optional
-        What the title block says besides.
+        Further contents of the title block.
     units : "mm", "in" or "in+mm"
         Unit of the lengths; `in+mm` has both figures.
     names : mapping, optional
@@ -159,8 +159,8 @@ def drawing(
     blank : Blank, optional
         The blank, its bends numbered by the steps of the plan; else they count in the order of the model.
     family : mapping of str to Body, optional
-        Variants by their names, the part itself first: letters stand for the sizes that differ, with a table of them
-        in place of blank and bends.
+        Variants by their names, the part itself first: letters replace the sizes that differ, with a table of
+        them in place of blank and bends.
 
     Returns
     -------
@@ -169,7 +169,7 @@ def drawing(
     Raises
     ------
     InputError
-        There is no such sheet, projection, class or unit, or there is more than fits on the largest sheet.
+        Unknown sheet, projection, class or unit, or more than fits on the largest sheet.
     KernelError
         The solid kernel failed.
 
@@ -226,7 +226,7 @@ def drawing(
 
 
 def known_projection(word: str) -> Projection:
-    """The projection of that name; any other word is refused."""
+    """Return the projection of that name; refuse any other word."""
     if word == "first":
         return "first"
     if word == "third":
@@ -235,7 +235,7 @@ def known_projection(word: str) -> Projection:
 
 
 def known_unit(word: str) -> tuple[Numbers, str]:
-    """How figures are written in a unit, and what the title block calls it; any other word is refused."""
+    """Return how figures are written in a unit, and its name in the title block; refuse any other word."""
     known = {"mm": (Numbers(), "mm"), "in": (Numbers("in"), "in"), "in+mm": (Numbers("in", True), "in [mm]")}
     if word not in known:
         raise InputError("drawing", "units", word, "is not known", f"choose of {', '.join(known)}")
@@ -243,7 +243,7 @@ def known_unit(word: str) -> tuple[Numbers, str]:
 
 
 def larger_sheets(sheet: str) -> tuple[str, ...]:
-    """The sheet that is wanted, then larger ones."""
+    """Yield the requested sheet, then larger ones."""
     names = tuple(SHEETS)
     if sheet not in names:
         raise InputError("drawing", "sheet", sheet, "is not a size of sheet", f"choose of {', '.join(names)}")
@@ -256,7 +256,7 @@ def scale_text(scale: float) -> str:
 
 
 def trial_scales(size: str, views: dict[str, View]) -> Iterator[float]:
-    """Scales of the views, the largest first; those that cannot fit at all are left out."""
+    """Return the scales of the views to try, the largest first, without those that cannot fit."""
     x0, y0, x1, y1 = frame_box(size)
     front, side, top = (views[name].box for name in ("front", "side", "top"))
     wide = front[2] - front[0] + side[2] - side[0]
@@ -264,7 +264,7 @@ def trial_scales(size: str, views: dict[str, View]) -> Iterator[float]:
     for at, scale in enumerate(SCALES):
         if wide * scale > x1 - x0 - 30.0 or high * scale > y1 - y0 - 30.0:
             continue
-        # Smaller sheets of a part are not drawn for less than a tenth of the paper: the next larger sheet is taken.
+        # A view is not drawn at a scale where it covers less than a tenth of the paper: the next larger sheet is taken.
         if wide * scale < 12.0 and high * scale < 12.0 and at + 1 < len(SCALES) and size != "A0":
             return
         yield scale
@@ -336,18 +336,18 @@ def _parts(
         found.append(SheetPart(tuple(drawn), fresh=bool(flat.bends), scales=tuple(sizes)))
     if flat.bends and not family:
         found.append(SheetPart((lambda: [bend_table(body, flat, style)],), low=True))
-    # They stand on the first sheet where there is room, and begin none of their own.
+    # They go on the first sheet with room, and never begin a sheet.
     return [*found, SheetPart((lambda: [notes(body, style.height)],), low=True, anywhere=True)]
 
 
 def said_images(plan: Plan, name: str) -> str:
-    """The name of a flat, and of those that are its mirror image."""
+    """Return the name of a flat, and of its mirror images."""
     images = [one for one, of in mirror_images(plan.list).items() if of == name]
     return f"{name}; mirrored: {', '.join(images)}" if images else name
 
 
 def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
-    """A table for each flat that has many openings, as they are lettered in its view."""
+    """Return a table for each flat with many openings, with the letters of its view."""
     letters_ = {name: f"view {letter}" for letter, name, _ in plan.flats}
     letters_ |= {one.sketch.name: one.sketch.across for one, _ in plan.in_bends}
     for name, drawn in [*plan.drawn.items(), *((one.sketch.name, one) for one, _ in plan.in_bends)]:
@@ -358,7 +358,7 @@ def _hole_tables(plan: Plan, style: Style) -> Iterator[list[Mark]]:
 
 
 def _blank_scales(blank: Blank, size: str, scale: float) -> tuple[float, ...]:
-    """Scales at which the blank itself would fit on a sheet of its own, the largest first, none more than twice up."""
+    """Return scales at which the blank would fit on a sheet of its own, the largest first, at most 2 : 1."""
     x0, y0, x1, y1 = frame_box(size)
     wide, high = drawn_size(blank)
     fits = [s for s in SCALES if wide * s < x1 - x0 - 60.0 and high * s < y1 - y0 - 60.0]
@@ -375,7 +375,7 @@ def _caption(scale: float) -> str:
 
 
 def _isometric(view: View, scale: float, style: Style) -> list[Mark]:
-    """The isometric view, with its scale, as that may be its own."""
+    """Return the isometric view, with its scale, as that may be its own."""
     marks: list[Mark] = [*pen_lines(view, scale)]
     left, _, _, high = box_of(marks)
     words = f"isometric, {scale_text(scale)}"

@@ -27,14 +27,14 @@ class Sizes:
     letters: dict[Key, str]
     rows: dict[str, dict[str, Dimension]]
     subjects: dict[str, Subject]
-    """What a title block says of each variant."""
+    """Title block contents of each variant."""
 
     def lettered(self, dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
-        """The dimensions, a letter at each that differs."""
+        """Return the dimensions, with a letter at each that differs."""
         return tuple(replace(one, letter=self.letters.get(key_of(one), "")) for one in dimensions)
 
     def subject(self, drawn: Subject) -> Subject:
-        """What the title block says: of the part that is drawn where all have the same, else where it stands."""
+        """Return the title block's contents: the drawn part's where all agree, else a reference to the table."""
         letters = [letter for (what, _, _), letter in self.letters.items() if what == "thickness"]
         return replace(
             drawn,
@@ -50,7 +50,7 @@ class Sizes:
         return len({one.material for one in self.subjects.values()}) > 1
 
     def table(self, numbers: Numbers, height: float) -> list[Mark]:
-        """The table, its upper left corner at the origin."""
+        """Return the table, its upper left corner at the origin."""
         heads = list(dict.fromkeys(self.letters.values()))
         more = ["material"] if self._materials else []
         rows = [["size", *heads, *more, "mass"]]
@@ -70,7 +70,7 @@ class Sizes:
 
 
 def sizes_of(bodies: Mapping[str, Body]) -> Sizes:
-    """What differs between the variants of a family; variants of another shape are refused."""
+    """Return what differs between the variants of a family; refuse variants of another shape."""
     lists = {name: dimension_list(body) for name, body in bodies.items()}
     first, found = next(iter(lists.items()))
     for name, other in lists.items():
@@ -97,12 +97,12 @@ def sizes_of(bodies: Mapping[str, Body]) -> Sizes:
 
 
 def _shape(found: DimensionList) -> object:
-    """What must be the same so that one picture shows all: what is dimensioned, how often, and the bends."""
+    """Return what must be equal for one picture to show all: what is dimensioned, how often, and the bends."""
     return [(key_of(one), one.count) for one in found.dimensions], found.bends
 
 
 def _letters() -> Iterator[str]:
-    """Letters that are not taken for figures: a, b ... z, then aa, ab ..."""
+    """Yield letters that cannot be confused with figures: a, b ... z, then aa, ab ..."""
     plain = [letter for letter in ascii_lowercase if letter not in "ilo"]
     yield from plain
     yield from (f"{one}{two}" for one, two in product(plain, plain))

@@ -1,9 +1,8 @@
-"""
-What a drawing says before it is a picture: a sketch without figures, and the list of dimensions that goes with it.
+"""The content of a drawing before it is a picture: a sketch without figures, and its list of dimensions.
 
-The sketch holds what the eye sees of a shape whatever its size: which edges follow each other, which are level,
-upright, tangent or in one line, what is a repetition of what. Every figure is in a dimension. `rebuilding` makes the
-part again from both, and from nothing else.
+The sketch holds what does not depend on size: which edges follow each other, which are level, upright,
+tangent or in line, and what repeats. Every figure is in a dimension. `rebuilding` makes the part again from
+both, and from nothing else.
 """
 
 from __future__ import annotations
@@ -17,7 +16,7 @@ from formparts.short_repr import short_repr
 
 Kind: TypeAlias = Literal["level", "upright", "slanted", "circle"]
 Joint: TypeAlias = Literal["corner", "tangent", "along"]
-"""`along`: they are in one line, or meet so flatly that the place must be said."""
+"""How two edges meet. `along`: in one line, or at so flat an angle that the position must be given."""
 
 
 @short_repr
@@ -28,21 +27,20 @@ class Carrier:
     kind: Kind
     axes: int = 0
     concentric: str = ""
-    """Of a circle: the opening or other circle that has the same centre."""
+    """For a circle: the opening or other circle with the same centre."""
     outside: str = ""
-    """The bend to whose outside it is dimensioned; else to the line itself."""
+    """The bend to whose outside it is dimensioned; empty for the line itself."""
     outward: int = 0
-    """Of a line that leads to a bend: the side on which the bend is."""
+    """For a line that leads to a bend: the side on which the bend is."""
 
 
 @short_repr
 @dataclass(frozen=True)
 class SketchEdge:
-    """
-    One edge: its carrier, how it runs, and how it meets the next one.
+    """One edge: its carrier, its direction, and how it meets the next one.
 
-    Of two points in which carriers can meet `pick` tells the one, and of the two sides of a line the one on which the
-    centre of a tangent arc lies. `bend` is the bend that it leads to.
+    `pick` selects one of the two points in which carriers can meet, or the side of a line on which the centre
+    of a tangent arc lies. `bend` is the bend that it leads to.
     """
 
     carrier: int
@@ -53,32 +51,32 @@ class SketchEdge:
     half: bool = False
     large: bool = False
     before: int = 0
-    """Side of the line before a tangent arc on which its centre lies; `after` of the line after it."""
+    """Side of the line before a tangent arc on which its centre lies; `after` is that of the line after it."""
     after: int = 0
     spot: tuple[int, int] = (0, 0)
-    """Quarter in which its end lies about the centre of its circle, and of that of the next edge: 1 right, 2 above."""
+    """Quadrant of its end about the centre of its circle, and about that of the next edge: 1 right, 2 above."""
     tag: str = ""
 
 
 @short_repr
 @dataclass(frozen=True)
 class SketchHole:
-    """An opening that is said in words: a circle, a slot with round ends, a rectangle."""
+    """An opening described in text: a circle, a slot with round ends, a rectangle."""
 
     name: str
     kind: Literal["circle", "slot", "rectangle"]
     size: str
     """Key of its size; equal openings share it."""
     turned: int = 0
-    """Quarter turns of its long side from the u axis (in a ring that turns: the radius), or -1: an angle says it."""
+    """Quarter turns of its long side from the u axis (in a ring that turns: the radius), or -1 for a given angle."""
     rounded: bool = False
     middle: bool = False
-    """It stands on the centre line of the bend that leads to the flat."""
+    """It is on the centre line of the bend that leads to the flat."""
     concentric: str = ""
     outer: bool = False
     tags: tuple[str, ...] = ()
     feature: HoleFeature | None = None
-    """What is sunk round it, its thread, or what is pressed into it."""
+    """Its countersink or counterbore, thread, or pressed-in part."""
     later: bool = False
     """It is drilled or cut after bending."""
 
@@ -86,39 +84,39 @@ class SketchHole:
 @short_repr
 @dataclass(frozen=True)
 class SketchPattern:
-    """Equal openings on a circle or in rows, or a piece of a loop repeated about a centre."""
+    """Equal openings on a circle or in rows, or a run of edges repeated about a centre."""
 
     name: str
     kind: Literal["ring", "grid", "chain"]
     centre: str = ""
-    """Of a ring or chain: the circle or opening whose middle it goes round; empty: its own."""
+    """For a ring or chain: the circle or opening whose centre it is about; empty for its own."""
     axes: int = 0
-    """Of a chain: the axes that its first piece has to itself."""
+    """For a chain: the axes of its first run."""
     members: tuple[str, ...] = ()
     """Openings, in order round the ring or row by row."""
     rows: int = 1
     columns: int = 1
-    """Of a grid; of staggered rows those of the first row."""
+    """For a grid: its columns; for staggered rows those of the first row."""
     staggered: int = 0
-    """Where every other row begins, in halves of the pitch from where the first does; 0 for a plain grid."""
+    """Where every other row begins, in half pitches from the start of the first row; 0 for a plain grid."""
     others: int = 0
-    """How many openings are in every other row, if it is staggered."""
+    """How many openings are in every other row of a staggered grid."""
     upright: bool = False
     """The rows run along the v axis."""
     edges: tuple[tuple[int, ...], ...] = ()
-    """Of a chain: loop, first edge, number of edges of each; the first is the one that is dimensioned."""
+    """For a chain: loop, first edge and number of edges of each run; the first is the one dimensioned."""
     equal: bool = True
     """Equally spaced all round; else each has an angle of its own."""
     square: int = 0
-    """Quarter turns at which the first stands, or -1 when an angle says it."""
+    """Quarter turns to the first member, or -1 when an angle gives it."""
     turning: bool = False
-    """The members turn with their place."""
+    """The members turn with their position."""
 
 
 @short_repr
 @dataclass(frozen=True)
 class SketchFlat:
-    """One flat as it is drawn: loops of edges, openings and patterns."""
+    """One flat as drawn: loops of edges, openings and patterns."""
 
     name: str
     bend: str
@@ -128,40 +126,40 @@ class SketchFlat:
     holes: tuple[SketchHole, ...]
     patterns: tuple[SketchPattern, ...]
     pairs: tuple[tuple[int, int], ...] = ()
-    """Carriers that lie alike on both sides of the zero of their axes."""
+    """Carriers symmetrical about the zero of their axes."""
     zeros: tuple[str, ...] = ()
-    """What stands at the zero of the first flat."""
+    """What is at the zero of the first flat."""
     plan: str = ""
-    """The parallel flat from whose zero its v is measured, over the offset between; else its own bend's outside."""
+    """The parallel flat from whose zero v is measured, over the offset between; empty for the bend's own outside."""
     rise: int = -1
-    """The carrier whose place follows from the rise of the offset that ends there."""
+    """The carrier whose position follows from the rise of the offset that ends there."""
     across: str = ""
-    """The bend on whose developed strip this lies: no flat, but the openings in a bend, on the blank."""
+    """The bend on whose developed strip this lies: the openings in a bend, on the blank, instead of a flat."""
     through: tuple[tuple[str, tuple[str, ...]], ...] = ()
-    """Of openings in a bend, in the order of the loops and then of the words: name, and what each goes through."""
+    """For openings in a bend (first loops, then described openings): name, and the flats and bends crossed."""
 
 
 @short_repr
 @dataclass(frozen=True)
 class SketchBend:
-    """A bend as it is seen: what it joins and to which side it goes."""
+    """A bend as sketched: what it joins and its direction."""
 
     name: str
     parent: str
     child: str
     side: Literal["up", "down"]
     like: str = ""
-    """The bend that has the same angle and radius, and says them."""
+    """The bend with the same angle and radius, which states them."""
     same: str = ""
-    """The bend beyond which everything is the same as beyond this one."""
+    """The bend whose branch this one repeats."""
     twins: tuple[tuple[str, str], ...] = ()
-    """What the flats and bends beyond are called here, each with the name that it has there."""
+    """The names of the flats and bends beyond, each with the name of its equal there."""
     process: Process = "air bend"
-    """How it is made."""
+    """The forming process."""
     mirrored: bool = False
-    """What is beyond is the mirror image of what is beyond the bend that it is the same as."""
+    """The branch beyond is the mirror image of the branch that it repeats."""
     rule: str = ""
-    """What gives its developed length, where it is not what the title block says."""
+    """Its bend rule, where it differs from that of the title block."""
 
 
 @short_repr
@@ -185,21 +183,21 @@ class Dimension:
     targets : tuple of str
         What follows from it, by name; empty for a reference figure.
     count : int
-        How many equal features it is said of.
+        Number of equal features that it applies to.
     reference : bool
-        True for a figure that follows from others and stands in parentheses.
+        True for a figure that follows from others and is written in parentheses.
     view : str
-        Where it is drawn.
+        The view in which it is drawn.
     tolerance : str
-        As it stands beside the figure; empty when the general tolerances hold.
+        As written beside the figure; empty when the general tolerances hold.
     name : str
-        The parameter of the recipe that it follows, if that was looked for.
+        The parameter of the recipe that it follows, if that was determined.
     position : float [mm]
-        Of a size: diameter of the zone in which the middles of its openings must lie; 0 when none is given.
+        For a size: diameter of the zone in which the centres of its openings must lie; 0 when none is given.
     exact : bool
         True for a figure that locates openings with such a zone: it has no tolerance of its own.
     letter : str
-        What stands for the figure on the drawing of a family, in whose table of sizes it is a column.
+        The letter that replaces the figure on the drawing of a family, and heads its column in the table of sizes.
     """
 
     what: str
@@ -230,7 +228,7 @@ class DimensionList:
     name : str
         Name of the part.
     material, bend_rule : str
-        What the title block says of the stock.
+        The stock, as in the title block.
     flats : tuple of SketchFlat
         The flats that are drawn; those that are the same as another are only named, in `bends`.
     bends : tuple of SketchBend
@@ -238,7 +236,7 @@ class DimensionList:
     dimensions : tuple of Dimension
         Every figure once.
     datums : tuple of (str, str)
-        Letter and feature: the lower face of the first flat, and what its zeros stand on.
+        Letter and feature: the lower face of the first flat, and what is at its zeros.
     in_bends : tuple of SketchFlat
         The openings that lie in bends, by the bend from whose line on the blank they are dimensioned.
     """
@@ -253,7 +251,7 @@ class DimensionList:
     in_bends: tuple[SketchFlat, ...] = ()
 
     def data(self) -> dict[str, Any]:
-        """As plain dictionaries, lists, words and figures, for JSON."""
+        """Return plain dictionaries, lists, strings and numbers, for JSON."""
         return asdict(self)
 
 
@@ -263,7 +261,7 @@ def _hole(one: Mapping[str, Any]) -> SketchHole:
 
 
 def list_from(data: Mapping[str, Any]) -> DimensionList:
-    """A list of dimensions from what `data` gave, for example read from JSON."""
+    """Return a list of dimensions from the output of `data`, for example read from JSON."""
     flats, in_bends = (tuple(map(_flat, data[key])) for key in ("flats", "in_bends"))
     bends = tuple(
         SketchBend(**{**one, "twins": tuple((here, there) for here, there in one["twins"])})

@@ -1,4 +1,4 @@
-"""From a body to its sketch: what is seen of each flat, and behind it every figure that could be asked for."""
+"""Sketch a body: the shape of each flat, and behind it every figure that could be asked for."""
 
 from __future__ import annotations
 
@@ -25,11 +25,11 @@ from formparts.tolerances import ANGLE_DEG, LENGTH, OFF_GRID
 _MAIN = 0.35
 """A circle of more than this share of a flat is its main opening or rim, from which the rest is measured."""
 _GAUGED = 0.25
-"""A straight edge of at least this share of a flat is long enough to stand against a gauge."""
+"""A straight edge of at least this share of a flat is long enough to rest against a gauge."""
 _ROUND = 2.0
-"""An arc of more than this is enough of a circle to find its middle [rad]."""
+"""An arc of more than this is enough of a circle to find its centre [rad]."""
 _OFFSETS = (5.0, 170.0)
-"""Angles of offsets that are given by their rise [deg]: below, the length of the slope would hang on a hair."""
+"""Angles of offsets given by their rise [deg]; below the range the slope length would be too sensitive to it."""
 
 
 @dataclass
@@ -42,12 +42,12 @@ class Drawn:
     carriers: Carriers
     loops: list[tuple[FlatEdge, ...]]
     figures: dict[str, float] = field(default_factory=dict)
-    """Of openings and patterns, as they are asked for."""
+    """Values of openings and patterns, by key."""
     chain_bends: frozenset[str] = frozenset()
-    """Bends on the first pieces of repetitions."""
+    """Bends on the first runs of repetitions."""
     zero_is_middle: bool = False
     setbacks: dict[str, float] = field(default_factory=dict)
-    """From tangent lines to the outside of bends [mm]."""
+    """Distances from tangent lines to the outside of bends [mm]."""
 
 
 def drawn_flat(
@@ -56,8 +56,8 @@ def drawn_flat(
     """
     Sketch one flat.
 
-    `signature` tells of a bend what is beyond it; `offset` names the second bend of an offset whose slope this is,
-    and the first flat if this is the level flat beyond such a slope.
+    `signature` describes what is beyond a bend; `offset` names the second bend of an offset whose slope this
+    is, and the first flat if this is the level flat beyond such a slope.
     """
     measured, words, zeros, anchor = zeroed(measured, body)
     general = [loop for at, loop in enumerate(measured.loops) if at not in words]
@@ -129,7 +129,7 @@ def _edge(loop: Sequence[FlatEdge], numbers: Sequence[int | None], i: int, carri
 
 
 def _quarter(edge: object, at: Point, axes: Axes) -> int:
-    """In which quarter about the centre of its circle a point lies."""
+    """Return the quadrant of a point about the centre of its circle."""
     if not isinstance(edge, Arc):
         return 0
     (u, v), (cu, cv) = axes.local(at), axes.local(edge.centre)
@@ -142,7 +142,7 @@ def _quarter(edge: object, at: Point, axes: Axes) -> int:
 def zeroed(
     measured: Measured, body: Body
 ) -> tuple[Measured, dict[int, OpeningInFlat], tuple[str, ...], Point | None]:
-    """The flat with its zero where it is measured from; the openings that words say; what the zeros are."""
+    """Return the flat with its measuring zero, the openings described in text, and what is at the zeros."""
     if measured.bend is not None or measured.across:
         return measured, holes_of(measured), (), None
     main = _main_circle(measured)
@@ -161,7 +161,7 @@ def zeroed(
 
 
 def _circles(measured: Measured) -> Iterator[tuple[Point, float]]:
-    """Middles and radii of the arcs that are enough of a circle, alone or together with others of the same one."""
+    """Return centres and radii of the arcs that are enough of a circle, alone or with others of the same circle."""
     turns: dict[tuple[float, ...], tuple[float, Arc]] = {}
     for loop in measured.loops:
         for side in loop:
@@ -175,7 +175,7 @@ def _circles(measured: Measured) -> Iterator[tuple[Point, float]]:
 
 
 def extents(measured: Measured) -> tuple[float, float, float, float]:
-    """The box of a flat in its axes."""
+    """Return the bounding box of a flat in its axes."""
     boxes = [side.edge.bounds for loop in measured.loops for side in loop]
     return (
         min(box[0] for box in boxes), min(box[1] for box in boxes),
@@ -188,7 +188,7 @@ def _main_circle(measured: Measured) -> Point | None:
     least = _MAIN * min(x1 - x0, y1 - y0) / 2.0
     found = [(radius, centre) for centre, radius in _circles(measured) if radius >= least]
     middle = ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
-    # A tip or a corner is not a main circle: its middle lies near the rim.
+    # A rounded tip or corner is not a main circle: its centre lies near the rim.
     inner = [
         (radius, centre)
         for radius, centre in found
@@ -198,7 +198,7 @@ def _main_circle(measured: Measured) -> Point | None:
 
 
 def _any_circle(measured: Measured) -> Point:
-    """The middle of the largest circle; of a flat without any, one of its corners."""
+    """Return the centre of the largest circle; for a flat without circles one of its corners."""
     found = sorted(((radius, centre) for centre, radius in _circles(measured)), reverse=True)
     if found:
         return found[0][1]
@@ -206,7 +206,7 @@ def _any_circle(measured: Measured) -> Point:
 
 
 def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
-    """Where the zero of an axis stands: on the longest straight edge square to it, to the outside if it is a bend."""
+    """Return the zero of an axis: the longest straight edge square to it, at the outside if it is a bend."""
     x0, y0, x1, y1 = extents(measured)
     long = (y1 - y0, x1 - x0)[axis]
     bends = {bend.name: bend for bend in body.bends}
@@ -242,14 +242,14 @@ def _gauged(measured: Measured, body: Body, axis: int) -> float | None:
 
 
 def _outward(edge: object, axis: int) -> int:
-    """On which side of a level (axis 1) or upright (axis 0) edge the bend beyond it is: the flat lies to its left."""
+    """Return the side of a level (axis 1) or upright (axis 0) edge on which its bend is: the flat lies to its left."""
     assert isinstance(edge, Line)
     runs = edge.end[1 - axis] - edge.start[1 - axis]
     return (1 if runs > 0 else -1) if axis == 0 else (1 if runs < 0 else -1)
 
 
 def _anchored(anchor: Point | None, holes: Sequence[OpeningInFlat], carriers: Carriers) -> str:
-    """The name of the opening or circle whose middle is the zero."""
+    """Return the name of the opening or circle whose centre is the zero."""
     if anchor is None:
         return ""
     for hole in holes:
@@ -265,7 +265,7 @@ def _anchored(anchor: Point | None, holes: Sequence[OpeningInFlat], carriers: Ca
 def _on_the_centre_lines(
     holes: Sequence[OpeningInFlat], carriers: Carriers, known: Sequence[str]
 ) -> Iterator[str]:
-    """Ordinates of middles that lie on the centre lines through the zero."""
+    """Return ordinates of centres that lie on the centre lines through the zero."""
     middles = {hole.sketch.name: hole.middle for hole in holes}
     for number, carrier in enumerate(carriers.carriers):
         if carrier.kind == "circle" and carrier.axes == 0:
@@ -299,7 +299,7 @@ def _concentrics(
     chains: Chains,
     patterns: Sequence[SketchPattern],
 ) -> None:
-    """What has the same middle as an opening, the zero or another circle."""
+    """Return what has the same centre as an opening, the zero or another circle."""
     owned = {name for pattern in patterns for name in pattern.members}
     middles: list[tuple[str, Point]] = []
     circles = [n for n, carrier in enumerate(carriers.carriers) if carrier.kind == "circle"]
@@ -339,7 +339,7 @@ def _outsides(
     carriers: Carriers,
     offset: tuple[str, str],
 ) -> dict[str, int]:
-    """Mark the carriers of bends with the side of the bend and what they are dimensioned to; by the bend's name."""
+    """Mark the carriers of bends with the side of the bend and what they are dimensioned to, by bend name."""
     offsets = {first.name for first, _ in offset_pairs(body)}
     free = {
         number
@@ -359,7 +359,8 @@ def _outsides(
                 edge = side.edge
                 local = Line(axes.local(edge.start), axes.local(edge.end))
                 outward = _outward(local, 0 if carrier.kind == "upright" else 1)
-                # A free edge in line with the bend is what is gauged; the others are seen from outside only.
+                # A free edge in line with the bend is gauged itself; other bend lines can only be measured
+                # from outside.
                 inner = side.bend in offsets and not spans_flat(measured, edge)
                 plain = number in free or inner or side.bend == offset[0]
                 to = "" if plain else side.bend
@@ -368,7 +369,7 @@ def _outsides(
 
 
 def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
-    """Lines that lie alike on both sides of the zero of their axes, where that is a middle; no bends among them."""
+    """Return lines symmetrical about the zero of their axes, where that is a centre; bends are left out."""
     for one, first in enumerate(carriers.carriers):
         for two in range(one + 1, len(carriers.carriers)):
             second = carriers.carriers[two]
@@ -387,7 +388,7 @@ def _pairs(carriers: Carriers, middle: bool) -> Iterator[tuple[int, int]]:
 
 
 def spans_flat(measured: Measured, edge: Edge) -> bool:
-    """True when a bend runs over the whole width of its flat, as in a profile, and so is dimensioned as a leg."""
+    """True when a bend spans the whole width of its flat, as in a profile, and so is dimensioned as a leg."""
     n = ((edge.end[0] - edge.start[0]) / edge.length, (edge.end[1] - edge.start[1]) / edge.length)
     along = [
         x * n[0] + y * n[1]
@@ -399,7 +400,7 @@ def spans_flat(measured: Measured, edge: Edge) -> bool:
 
 
 def offset_pairs(body: Body) -> list[tuple[Bend, Bend]]:
-    """Bends that make an offset: equal and opposite ones, with one slope between them that carries nothing else."""
+    """Return bends that make an offset: equal and opposite, with one slope between them that carries nothing else."""
     leading = {bend.child: bend for bend in body.bends}
     count: dict[str, int] = {}
     for bend in body.bends:
@@ -415,5 +416,5 @@ def offset_pairs(body: Body) -> list[tuple[Bend, Bend]]:
 
 
 def hole_sketches(drawn: Drawn) -> dict[str, SketchHole]:
-    """The openings of a flat by name."""
+    """Return the openings of a flat by name."""
     return {hole.name: hole for hole in drawn.sketch.holes}

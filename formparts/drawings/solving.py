@@ -1,8 +1,7 @@
-"""
-One flat of a sketch, solved from its figures alone: what is known of it, step by step, and what is not.
+"""Solve one flat of a sketch from its figures alone: what is known of it, step by step, and what is not.
 
-Each rule is one that a reader of the drawing uses: where two lines meet, where an arc touches, what is in line with
-what, what repeats. No rule guesses; what no figure leads to stays unknown and is named.
+Each rule is one that a reader of the drawing uses: where two lines meet, where an arc touches, what is in
+line, what repeats. No rule assumes anything; what follows from no figure stays unknown and is named.
 """
 
 from __future__ import annotations
@@ -24,12 +23,12 @@ Spot = tuple[int, int]
 
 @dataclass(frozen=True)
 class Surroundings:
-    """What a flat needs to know of the bends about it: all of it follows from other dimensions."""
+    """What a flat needs to know of the bends around it; all of it follows from other dimensions."""
 
     width: float = 0.0
     """Length of the bend that leads to it."""
     lift: float = 0.0
-    """From the place that its v is measured from to the tangent line of that bend."""
+    """From the position that v is measured from to the tangent line of that bend."""
     setbacks: Mapping[str, float] | None = None
     """Of the bends on it, by name."""
     rise: Callable[[float], float] | None = None
@@ -37,7 +36,7 @@ class Surroundings:
 
 
 class Solver:
-    """What is known of one flat."""
+    """What is known so far of one flat."""
 
     def __init__(self, flat: SketchFlat, figures: dict[str, float], around: Surroundings) -> None:
         self.flat, self.figures, self.around = flat, figures, around
@@ -70,22 +69,22 @@ class Solver:
             self.points[(0, len(flat.loops[0]) - 1)] = (0.0, 0.0)
             self.points[(0, 0)] = (around.width, 0.0)
 
-    # --- what is asked ---
+    # --- queries ---
 
     def figure(self, key: str) -> float | None:
-        """A figure of this flat, or None when there is none; what stands at zero has none to say."""
+        """Return a figure of this flat, or None; what is at zero needs none."""
         if key in self.flat.zeros:
             return 0.0
         return self.figures.get(f"{self.flat.name}|{key}")
 
     def run(self) -> Solver:
-        """Go on until nothing more follows."""
+        """Apply the rules while anything new follows."""
         while self._round():
             pass
         return self
 
     def unknown(self) -> Iterator[str]:
-        """Keys of what does not follow from the figures."""
+        """Return the keys of what does not follow from the figures."""
         for spot, edge in self._edges():
             if spot not in self.points:
                 yield f"p{spot[0]}.{spot[1]}"
@@ -104,29 +103,29 @@ class Solver:
                     yield f"p{spot[0]}.{spot[1]}"
 
     def circle(self, carrier: int) -> Round | None:
-        """A circle of which centre and radius are known."""
+        """Return a circle with known centre and radius."""
         if carrier in self.centres and carrier in self.radii:
             return Round(self.centres[carrier], self.radii[carrier])
         return None
 
     def carrier(self, number: int) -> InfiniteLine | Round | None:
-        """A carrier that is known."""
+        """Return a carrier, if known."""
         return self.lines.get(number) or self.circle(number)
 
     def next(self, spot: Spot) -> Spot:
-        """The edge after."""
+        """Return the edge after."""
         return (spot[0], (spot[1] + 1) % len(self.flat.loops[spot[0]]))
 
     def before(self, spot: Spot) -> Spot:
-        """The edge before."""
+        """Return the edge before."""
         return (spot[0], (spot[1] - 1) % len(self.flat.loops[spot[0]]))
 
     def edge(self, spot: Spot) -> SketchEdge:
-        """An edge of the sketch."""
+        """Return an edge of the sketch."""
         return self.flat.loops[spot[0]][spot[1]]
 
     def axes_at(self, spot: Spot) -> int:
-        """The axes in which the end of an edge is dimensioned."""
+        """Return the axes in which the end of an edge is dimensioned."""
         after = self.next(spot)
         other = 0 if after in self.copies else self.flat.carriers[self.edge(after).carrier].axes
         return max(self.flat.carriers[self.edge(spot).carrier].axes, other)
@@ -170,7 +169,7 @@ class Solver:
         return self.around.lift if axes == 0 else 0.0
 
     def place(self, key: str, axes: int) -> tuple[float | None, float | None]:
-        """The two ordinates that are given of something, in its axes."""
+        """Return the two given ordinates of a feature, in its axes."""
         u, v = self.figure(f"{key}.u"), self.figure(f"{key}.v")
         return u, None if v is None else v - self._lift(axes)
 
@@ -202,7 +201,7 @@ class Solver:
             self.lines[number] = InfiniteLine(nx, ny, nx * point[0] + ny * point[1])
 
     def _touching_line(self, number: int) -> None:
-        """A line that touches a known circle in a known point."""
+        """Return a line that touches a known circle at a known point."""
         for spot in self.uses.get(number, ()):
             for at, arc, joint in (
                 (spot, self.next(spot), self.edge(spot).joint),
@@ -219,7 +218,7 @@ class Solver:
                     return
 
     def _ordinate(self, number: int) -> float | None:
-        """Where a level or upright line stands in its axes, by its figure."""
+        """Return the ordinate of a level or upright line in its axes, from its figure."""
         carrier, value = self.flat.carriers[number], self.figure(f"c{number}")
         if value is None:
             return None
@@ -233,7 +232,7 @@ class Solver:
         return value - (self._lift(carrier.axes) if carrier.kind == "level" else 0.0)
 
     def _points_on(self, number: int) -> Iterator[Point]:
-        """Points that are known to be on a carrier."""
+        """Return known points on a carrier."""
         for spot in self.uses.get(number, ()):
             for at in (spot, self.before(spot)):
                 if at in self.points:
@@ -270,7 +269,7 @@ class Solver:
                 return
 
     def _tangents(self, spot: Spot) -> list[tuple[InfiniteLine, int]]:
-        """The known lines that an arc is tangent to, each with the side on which its centre lies."""
+        """Return the known lines that an arc is tangent to, each with the side on which its centre lies."""
         edge, one, two = self.edge(spot), self.before(spot), self.next(spot)
         found = []
         if (
@@ -331,7 +330,7 @@ class Solver:
                 self.corners[spot] = at
 
     def _end(self, spot: Spot, edge: SketchEdge, after: SketchEdge | None) -> Point | None:
-        """The end of an edge: where its carriers meet, or by its ordinates."""
+        """Return the end of an edge: where its carriers meet, or by its ordinates."""
         one = self.carrier(edge.carrier)
         two = self.carrier(after.carrier) if after else None
         circle = self.circle(edge.carrier)
@@ -351,7 +350,7 @@ class Solver:
     def _given(
         self, key: str, number: int, known: list[InfiniteLine | Round | None], spots: tuple[int, ...]
     ) -> Point | None:
-        """A point by two ordinates, or by one and a carrier that it is on."""
+        """Return a point by two ordinates, or by one and a carrier that it is on."""
         axes = self.axes.get(number)
         if axes is None:
             return None
@@ -373,14 +372,14 @@ class Solver:
 
 
 def size_parts(hole: SketchHole) -> tuple[str, ...]:
-    """What says the size of an opening: diameter; or length, width and, of a rectangle with round corners, radius."""
+    """Return the figures of an opening's size: diameter, or length, width and, with round corners, radius."""
     if hole.kind == "circle":
         return ("d",)
     return ("a", "b", "r") if hole.rounded else ("a", "b")
 
 
 def _ordinate_lines(axes: Axes, u: float | None, v: float | None) -> list[InfiniteLine]:
-    """The lines on which ordinates put a point."""
+    """Return the lines on which ordinates put a point."""
     cos, sin = math.cos(axes.turn), math.sin(axes.turn)
     found = []
     for value, nx, ny in ((u, cos, sin), (v, -sin, cos)):
@@ -394,5 +393,5 @@ def _middle(one: Point, two: Point) -> Point:
 
 
 def _same_way(one: InfiniteLine, two: InfiniteLine) -> float:
-    """The figure of a parallel line, counted along the direction of another."""
+    """Return the figure of a parallel line, measured in the direction of another."""
     return two.c if one.nx * two.nx + one.ny * two.ny > 0 else -two.c

@@ -1,4 +1,4 @@
-"""A drawing as SVG: one unit is one millimetre of paper, arcs are arcs; sheets stand below each other."""
+"""A drawing as SVG: one unit is one millimetre of paper, arcs are arcs; sheets are placed below each other."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from formparts.tolerances import ROUNDING
 
 
 def svg_text(drawing: Drawing) -> str:
-    """The whole file, the same for the same drawing."""
+    """Return the file, identical for the same drawing."""
     width, one = drawing.size
     height = one * len(drawing.pages)
     marks = (
@@ -43,7 +43,7 @@ def _style() -> str:
 
 
 def mark_as_svg(mark: PenLine | Words | Filled, top: float, words: Callable[[str], str] = clean) -> str:
-    """A mark on a page whose upper border is at `top`; `words` makes the markup of what is written."""
+    """Return a mark on a page with its upper border at `top`; `words` makes the markup of text."""
     if isinstance(mark, Words):
         return _words(mark, top, words)
     if isinstance(mark, Filled):
@@ -63,7 +63,7 @@ def _curve_path(curve: Curve, top: float) -> str:
 
 
 def _arc(curve: Conic, top: float) -> str:
-    """In pieces of at most half a turn; anticlockwise on paper is sweep 0, as y runs downwards there."""
+    """Return arcs of at most half a turn; anticlockwise on paper is sweep 0, as y runs downwards there."""
     turn = -math.degrees(math.atan2(curve.major[1], curve.major[0]))
     radii = f"{figure(curve.radius)} {figure(curve.radius * curve.ratio)} {figure(turn)}"
     count = 2 if curve.end - curve.start > math.pi - ROUNDING else 1
@@ -73,7 +73,7 @@ def _arc(curve: Conic, top: float) -> str:
 
 
 def _words(words: Words, top: float, markup: Callable[[str], str]) -> str:
-    """Words whose capitals have their height in the face that room was made for."""
+    """Return text with its capital height in the font that room was made for."""
     anchor = {"left": "start", "middle": "middle", "right": "end"}[words.anchor]
     size = round(words.height * 1000.0 / CAPITAL, 6)
     return text(

@@ -1,4 +1,4 @@
-"""Tables of words on a sheet: rows of cells between narrow lines."""
+"""Tables of text on a sheet: rows of cells between narrow lines."""
 
 from __future__ import annotations
 
@@ -10,16 +10,16 @@ from formparts.drawings.curves import TABLE, Mark, Words, line, text_width
 ROW = 1.9
 """Height of a row, in heights of letters."""
 _WITH_FRAMES = 2.4
-"""Height of a row of a table in which figures stand in frames, in heights of letters."""
+"""Height of a row of a table with framed figures, in heights of letters."""
 
 
 def table_marks(
     rows: Sequence[Sequence[str]], height: float, left: float = 0.0, up: bool = False
 ) -> tuple[list[Mark], float]:
     """
-    A table and its width: the first row uppermost and its upper edge at y = 0, or with `up` lowest on y = 0.
+    Return a table and its width: the first row on top with its upper edge at y = 0, or with `up` lowest on y = 0.
 
-    Each column is as wide as its longest words; exact figures stand in frames.
+    Each column is as wide as its longest text; exact figures are framed.
     """
     count = len(rows[0])
     widths = [max(text_width(row[n], height) for row in rows) + 3.0 for n in range(count)]

@@ -54,8 +54,7 @@ class Revision:
 
 @dataclass(frozen=True)
 class TitleData:
-    """
-    What a title block says that the part itself does not; every field may be empty.
+    """The title block's contents that do not come from the part itself; every field may be empty.
 
     Parameters
     ----------
@@ -73,7 +72,7 @@ class TitleData:
         Tolerances of position: names of openings, each with the diameter of its zone [mm], as `foot_hole 0.4`, with
         commas between them.
     general : tuple of (float, float) [mm]
-        An own table of general tolerances: up to a length, plus and minus so much.
+        Your own table of general tolerances: up to a length, plus and minus a value.
     revisions : tuple of Revision
         The latest last.
     """
@@ -98,7 +97,7 @@ class TitleData:
 
 @dataclass(frozen=True)
 class Told:
-    """What the title block says besides what the part and the title data say."""
+    """Further contents of the title block, from neither the part nor the title data."""
 
     sheet: str
     scale: str
@@ -111,18 +110,18 @@ class Told:
 
 
 def letters(sheet: str) -> float:
-    """Height of letters on a sheet [mm]."""
+    """Return the height of letters on a sheet [mm]."""
     return LETTERS[sheet]
 
 
 def frame_box(sheet: str) -> Bounds:
-    """The drawing area of a sheet."""
+    """Return the drawing area of a sheet."""
     width, height = SHEETS[sheet]
     return (_BINDING, _MARGIN, width - _MARGIN, height - _MARGIN)
 
 
 def frame_marks(sheet: str) -> Iterator[Mark]:
-    """The frame, and the centring marks across it; ISO 5457."""
+    """Draw the frame, and the centring marks across it; ISO 5457."""
     x0, y0, x1, y1 = frame_box(sheet)
     corners = [(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)]
     for start, end in pairwise(corners):
@@ -132,7 +131,7 @@ def frame_marks(sheet: str) -> Iterator[Mark]:
 
 
 def _centring(sheet: str) -> tuple[tuple[Point, Point], ...]:
-    """From the edge of the sheet a little into the frame, or up to the title block, in the middle of each side."""
+    """Draw centring marks from the sheet's edges a little into the frame, or up to the title block."""
     x0, y0, x1, y1 = frame_box(sheet)
     width, height = SHEETS[sheet]
     low = y0 if kept_free(sheet)[0] < width / 2 else y0 + 3.0
@@ -143,25 +142,25 @@ def _centring(sheet: str) -> tuple[tuple[Point, Point], ...]:
 
 
 def block_size(sheet: str) -> tuple[float, float]:
-    """Width and height of the title block on a sheet [mm]."""
+    """Return the width and height of the title block on a sheet [mm]."""
     k = letters(sheet) / 2.5
     return (k * WIDE, k * _ROWS * _ROW)
 
 
 def kept_free(sheet: str) -> Bounds:
-    """Where the title block stands."""
+    """Return the area of the title block."""
     _, y0, x1, _ = frame_box(sheet)
     wide, tall = block_size(sheet)
     return (x1 - wide, y0, x1, y0 + tall)
 
 
 Cell = tuple[str, str, float]
-"""Label, words, and width as a share of the block's 180."""
+"""Label, text, and width as a share of the block's 180."""
 
 
 @dataclass(frozen=True)
 class Subject:
-    """What the title block says of the part or assembly itself."""
+    """The title block's contents for the part or assembly itself."""
 
     name: str
     material: str
@@ -172,7 +171,7 @@ class Subject:
 
 
 def subject_of(body: Body, figures: Properties, unit: str) -> Subject:
-    """What the block says of a part."""
+    """Return the title block's contents for a part."""
     sheet = body.sheet
     standard, named = sheet.material.standard_number, sheet.material.name
     material = named if not standard or standard in named else f"{named} {standard}"
@@ -181,12 +180,12 @@ def subject_of(body: Body, figures: Properties, unit: str) -> Subject:
 
 
 def mass_shown(mass: float) -> str:
-    """A mass [kg] as it is written in the block."""
+    """Return a mass [kg] as written in the block."""
     return f"{mass:.3f} kg" if mass >= 1.0 else f"{1000.0 * mass:.4g} g"
 
 
 def title_block(subject: Subject, told: Told, data: TitleData) -> list[Mark]:
-    """The block, its lower right corner at the origin."""
+    """Draw the block, its lower right corner at the origin."""
     wide, tall = block_size(told.sheet)
     k = letters(told.sheet) / 2.5
     marks: list[Mark] = []
@@ -234,7 +233,7 @@ def _tolerances(largest: float, told: Told, data: TitleData) -> tuple[Cell, Cell
 
 
 def _row(cells: Sequence[Cell], top: float, k: float, wide: float) -> Iterator[Mark]:
-    """Cells side by side; each has a small label above its words."""
+    """Draw cells side by side; each has a small label above its text."""
     left, row = -wide, k * _ROW
     yield line((left, top), (0.0, top), TABLE)
     for label, words, share in cells:
@@ -249,7 +248,7 @@ def _row(cells: Sequence[Cell], top: float, k: float, wide: float) -> Iterator[M
 
 
 def fitted(words: str, at: Point, width: float, tallest: float, least: float) -> Words:
-    """Words as tall as fits the width; what does not fit at the smallest height is cut with dots."""
+    """Return text as tall as fits the width; what does not fit at the smallest height is cut with dots."""
     for height in (tallest, least):
         if text_width(words, height) <= width:
             return Words(words, at, height)
@@ -259,11 +258,11 @@ def fitted(words: str, at: Point, width: float, tallest: float, least: float) ->
 
 
 _CHANGE = 70
-"""A change of more letters than this goes on in the next line of its row."""
+"""A change longer than this continues in the next line of its row."""
 
 
 def revision_table(data: TitleData, height: float) -> list[Mark]:
-    """The revisions, the latest uppermost; its lower right corner at the origin; empty when there are none."""
+    """Draw the revisions, the latest on top, lower right corner at the origin; empty when there are none."""
     if not data.revisions:
         return []
     rows = [_revision_lines(one) for one in reversed(data.revisions)]
@@ -282,17 +281,17 @@ def revision_table(data: TitleData, height: float) -> list[Mark]:
 
 
 def _revision_lines(one: Revision) -> list[tuple[str, str, str, str]]:
-    """The lines of a row, the first with all its cells."""
+    """Return the lines of a row, the first with all its cells."""
     first, *rest = textwrap.wrap(one.change, _CHANGE) or [""]
     return [(one.revision, first, one.date, one.by), *(("", words, "", "") for words in rest)]
 
 
 def _symbol(at: Point, first: bool) -> Iterator[Mark]:
     """
-    A truncated cone in two views, after ISO 5456-2.
+    Draw a truncated cone in two views, after ISO 5456-2.
 
-    Its narrow end is to the left. Seen from there both circles are visible: in first-angle projection that view
-    stands on the right of the cone, in third-angle on the left.
+    Its narrow end is to the left. Seen from there both circles are visible: in first-angle projection that
+    view is on the right of the cone, in third-angle on the left.
     """
     x, y = at
     small, large, long = 1.1, 2.2, 5.0
@@ -308,7 +307,7 @@ def _symbol(at: Point, first: bool) -> Iterator[Mark]:
 
 
 def notes(body: Body, height: float, more: Sequence[str] = ()) -> list[Mark]:
-    """What else must be known, as lines below each other; the upper left corner is at the origin."""
+    """Return the notes as lines below each other; the upper left corner is at the origin."""
     bent = (
         "Bend angles count from flat (0° = flat); radii of bends are inside radii.",
         "Legs are given on their outer faces: to mould lines, beyond 90° to the outermost line of the bend.",
@@ -318,7 +317,7 @@ def notes(body: Body, height: float, more: Sequence[str] = ()) -> list[Mark]:
 
 
 def notes_of(said: Sequence[str], height: float) -> list[Mark]:
-    """Numbered sentences below each other; the upper left corner is at the origin."""
+    """Return numbered sentences below each other; the upper left corner is at the origin."""
     marks: list[Mark] = []
     for number, sentence in enumerate(said, 1):
         for at, part in enumerate(textwrap.wrap(sentence, 60)):
@@ -328,5 +327,5 @@ def notes_of(said: Sequence[str], height: float) -> list[Mark]:
 
 
 def with_revision(data: TitleData, row: Revision) -> TitleData:
-    """The title data with one revision more, which becomes the current one."""
+    """Return the title data with one more revision, which becomes the current one."""
     return replace(data, revision=row.revision, revisions=(*data.revisions, row))

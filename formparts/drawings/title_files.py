@@ -1,4 +1,4 @@
-"""What a title block says, read from a TOML file and from single fields."""
+"""Title block contents, read from a TOML file and from single fields."""
 
 from __future__ import annotations
 
@@ -17,12 +17,11 @@ from formparts.toml import TOMLDecodeError, loads
 
 _TABLES: Final = ("general", "revisions")
 TEXTS: Final = tuple(field.name for field in fields(TitleData) if field.name not in _TABLES)
-"""Fields of the title block that are a text."""
+"""Fields of the title block that hold text."""
 
 
 def read_title(path: str | os.PathLike[str]) -> TitleData:
-    """
-    Read what a title block says from a TOML file.
+    """Read the title block's contents from a TOML file.
 
     Parameters
     ----------
@@ -36,7 +35,7 @@ def read_title(path: str | os.PathLike[str]) -> TitleData:
     Raises
     ------
     InputError
-        The file cannot be read, is no TOML, or has a field that is not known or of another kind.
+        The file cannot be read, is not TOML, or has a field that is unknown or of the wrong type.
     """
     where = f"title file {Path(path).name}"
     data = _loaded(Path(path), where)
@@ -49,7 +48,7 @@ def read_title(path: str | os.PathLike[str]) -> TitleData:
 
 
 def _loaded(path: Path, where: str) -> dict[str, Any]:
-    """What stands in the file."""
+    """Return the contents of the file."""
     fix = "give the path of a TOML file"
     try:
         return loads(path.read_text(encoding="utf-8"))
@@ -66,7 +65,7 @@ def _loaded(path: Path, where: str) -> dict[str, Any]:
 
 
 def with_fields(data: TitleData, texts: Mapping[str, Any], where: str) -> TitleData:
-    """The title data with some of its texts; a field that is not known or no text is refused."""
+    """Return the title data with some of its texts replaced; refuse an unknown field or a value that is not text."""
     for key, value in texts.items():
         if key not in TEXTS:
             near = get_close_matches(key, TEXTS, n=1)
@@ -86,7 +85,7 @@ def _rows_of(where: str, rows: Any) -> list[Any]:
 
 
 def _general(where: str, rows: Any) -> tuple[tuple[float, float], ...]:
-    """An own table of general tolerances, its lengths rising."""
+    """Return your own table of general tolerances, in rising order of length."""
     wanted = "write general = [[30, 0.2], [120, 0.3]]: up to a length, plus and minus"
     try:
         found = tuple((float(end), float(value)) for end, value in rows)

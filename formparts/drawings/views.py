@@ -1,4 +1,4 @@
-"""The views of a part: what is seen of it from the front, from above, from a side, and in isometric projection."""
+"""The views of a part: front, top, side and isometric."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ Projection = Literal["first", "third"]
 
 @dataclass(frozen=True)
 class View:
-    """One view: what is seen of the part, and from where [mm]; its zero is that of the first flat."""
+    """One view: the projected part and the viewing direction [mm]; its zero is that of the first flat."""
 
     name: str
     right: Vector
@@ -51,14 +51,14 @@ _LOOKED = {
 
 
 def views_of(solid: Solid, projection: Projection, axes: Frame) -> dict[str, View]:
-    """Front, top, side and isometric view; the side is the left in first-angle projection, else the right."""
+    """Return front, top, side and isometric view; the side is the left in first-angle projection, else the right."""
     side = "left" if projection == "first" else "right"
     names = (("front", "front"), ("top", "top"), ("side", side), ("isometric", "isometric"))
     return {place: _view(solid, name, axes) for place, name in names}
 
 
 def isometric_view(solid: Solid) -> View:
-    """The part seen in isometric projection, all axes shortened alike."""
+    """Return the part in isometric projection, all axes shortened alike."""
     return _view(solid, "isometric", Frame())
 
 
@@ -77,7 +77,7 @@ def _view(solid: Solid, name: str, axes: Frame) -> View:
 
 
 def pen_lines(view: View, scale: float) -> Iterator[Plain]:
-    """The lines of a view; the isometric view is lighter and shows nothing hidden."""
+    """Return the lines of a view; the isometric view is lighter and shows nothing hidden."""
     isometric = view.name == "isometric"
     groups: tuple[tuple[Sequence[Curve], Pen], ...] = (
         (view.seen.tangent, TANGENT), (() if isometric else view.seen.hidden, HIDDEN),
@@ -88,5 +88,5 @@ def pen_lines(view: View, scale: float) -> Iterator[Plain]:
 
 
 def scaled(box: Bounds, scale: float) -> Bounds:
-    """A box on paper."""
+    """Return a box on paper."""
     return (box[0] * scale, box[1] * scale, box[2] * scale, box[3] * scale)

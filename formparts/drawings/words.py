@@ -1,4 +1,4 @@
-"""Openings that words say: circles, slots with round ends and rectangles, with their figures."""
+"""Openings described in text: circles, slots with round ends and rectangles, with their figures."""
 
 from __future__ import annotations
 
@@ -19,13 +19,13 @@ class OpeningInFlat:
     sketch: SketchHole
     middle: Point
     turn: float
-    """Of its long side [deg], from 0 up to 180."""
+    """Angle of its long side [deg], from 0 up to 180."""
     sizes: tuple[float, ...]
     figures: dict[str, float] = field(default_factory=dict)
 
 
 def holes_of(measured: Measured) -> dict[int, OpeningInFlat]:
-    """By the number of its loop, each opening that words say."""
+    """Return each opening described in text, by the number of its loop."""
     found: dict[int, OpeningInFlat] = {}
     outer = -1 if measured.across else _outer(measured)
     for number, loop in enumerate(measured.loops):
@@ -47,7 +47,7 @@ def holes_of(measured: Measured) -> dict[int, OpeningInFlat]:
 
 
 def rim_points(middle: Point, turn: float, sizes: Sequence[float]) -> list[Point]:
-    """Of a slot or rectangle turned by an angle [deg]: where its axes meet its rim, the ends of the long one first."""
+    """Return where the axes of a slot or rectangle at an angle [deg] meet its rim, the long axis first."""
     ux, uy = math.cos(math.radians(turn)), math.sin(math.radians(turn))
     long, wide = sizes[0] / 2.0, sizes[1] / 2.0
     return [
@@ -82,7 +82,7 @@ def _slot(loop: Loop) -> Said | None:
     if not halves or abs(arc.radius - other.radius) > LENGTH or abs(one.length - two.length) > LENGTH:
         return None
     middle = ((arc.centre[0] + other.centre[0]) / 2.0, (arc.centre[1] + other.centre[1]) / 2.0)
-    # In the hole the material is outside, so that half rounds bulge away from the middle.
+    # A hole has its material outside, so that half rounds bulge away from the centre.
     if math.dist(arc.point_at(0.5), middle) < math.dist(arc.centre, middle):
         return None
     sizes = (one.length + 2.0 * arc.radius, 2.0 * arc.radius)
@@ -129,14 +129,14 @@ def _run(line: Line) -> Point:
 
 
 def _direction(line: Line) -> float:
-    """Of a line, from 0 up to 180 [deg]."""
+    """Return the direction of a line, from 0 up to 180 [deg]."""
     x, y = _run(line)
     turn = math.degrees(math.atan2(y, x)) % 180.0
     return 0.0 if 180.0 - turn < DRAWN_TURN else turn
 
 
 def quarter(turn: float) -> int:
-    """Quarter turns of a direction, or -1 when it is none."""
+    """Return the quarter turns of a direction, or -1 when it is not a multiple."""
     near = round(turn / 90.0)
     return int(near) if abs(turn - 90.0 * near) < DRAWN_TURN else -1
 
@@ -156,7 +156,7 @@ def _hole(
 
 
 def _sized(holes: list[OpeningInFlat]) -> None:
-    """Give equal openings one key of their size, and note the figures."""
+    """Give equal openings the same size key, and record the figures."""
     sizes: list[tuple[SketchHole, tuple[float, ...]]] = []
     for hole in holes:
         known = next(
@@ -181,7 +181,7 @@ def _sized(holes: list[OpeningInFlat]) -> None:
 
 
 def _on_the_middle(measured: Measured, holes: list[OpeningInFlat]) -> None:
-    """Openings on the centre line of the bend that leads to the flat."""
+    """Return openings on the centre line of the bend that leads to the flat."""
     for hole in holes:
         if measured.bend and abs(hole.middle[0] - measured.width / 2.0) < LENGTH:
             hole.sketch = replace(hole.sketch, middle=True)

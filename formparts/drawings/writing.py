@@ -1,4 +1,4 @@
-"""Writing a drawing: the suffix says the format, and the file is read back before it is delivered."""
+"""Write a drawing: the suffix selects the format, and the file is read back before it is delivered."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from formparts.export.files import delivered
 
 
 def _svg(drawing: Drawing, date: datetime) -> bytes:
-    del date  # an SVG has no place for one
+    del date  # an SVG cannot hold a date
     return svg_text(drawing).encode()
 
 
@@ -60,7 +60,7 @@ FORMATS: Final[dict[str, tuple[Callable[[Drawing, datetime], bytes], Callable[[P
     ".pdf": (pdf_bytes, _pen_lines_of_pdf),
     ".svg": (_svg, _pen_lines_of_svg),
 }
-"""How a drawing is written, and how the lines in the file are counted."""
+"""How each format is written, and how the lines in its file are counted."""
 
 
 KINDS: Final = (".dxf", ".json", ".pdf", ".svg")
@@ -68,7 +68,7 @@ KINDS: Final = (".dxf", ".json", ".pdf", ".svg")
 
 
 def _delivered_list(drawing: Drawing, place: Path) -> Path:
-    """The list of dimensions alone; read back it is the list."""
+    """Write the list of dimensions alone, and check that it reads back equal."""
 
     def proof(draft: Path) -> None:
         if list_from(json.loads(draft.read_text(encoding="utf-8"))) != drawing.dimensions:
@@ -86,9 +86,9 @@ def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
     Parameters
     ----------
     drawing : Drawing
-        What `drawing` gave.
+        The result of `drawing`.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------
@@ -97,7 +97,7 @@ def write_drawing(drawing: Drawing, path: str | os.PathLike[str]) -> Path:
     Raises
     ------
     InputError
-        The suffix is of no such format, or the file cannot be written there.
+        Unknown suffix, or the file cannot be written there.
     FileProofError
         The file read back does not hold every line; nothing was delivered.
     """

@@ -6,7 +6,7 @@ from formparts.drawings.sketching import Drawn
 
 
 def _tags(drawn: Drawn) -> dict[str, str]:
-    """Names of what carriers and openings are: the tag of their longest edge."""
+    """Return the names of carriers and openings: the tag of their longest edge."""
     found: dict[str, tuple[float, str]] = {}
     for loop, row in zip(drawn.loops, drawn.sketch.loops, strict=True):
         for side, edge in zip(loop, row, strict=True):
@@ -21,7 +21,7 @@ def _tags(drawn: Drawn) -> dict[str, str]:
 
 
 def zero_name(drawn: Drawn, level: bool) -> str:
-    """What the zero of the first flat stands on, along an axis."""
+    """Return the name of the feature at the zero of the first flat, along an axis."""
     tags = _tags(drawn)
     for key in drawn.sketch.zeros:
         head = key.partition(".")[0]
