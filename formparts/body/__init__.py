@@ -14,6 +14,7 @@ from formparts.body.model import (
     frames,
     laid_out,
     own_rules,
+    rules_text,
     sunk_volume,
 )
 
@@ -47,6 +48,7 @@ __all__ = [
     "mirror_frame",
     "own_rules",
     "rims",
+    "rules_text",
     "strip_rims",
     "sunk_volume",
 ]

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from formparts.arguments import takes
 from formparts.bending import BendRule
 from formparts.bending import bend_rule as as_bend_rule
+from formparts.bending.rules import rule_apart
 from formparts.body.bends import HALF_TURN, RADII, Bend
 from formparts.body.flats import Flat, few, refuse_other, refuse_unsound
 from formparts.body.frame import Frame, bend_frame, frame_across, inverse
@@ -267,6 +268,24 @@ def _names(body: Body) -> Iterator[str]:
 def own_rules(body: Body) -> dict[str, BendRule]:
     """The bend rules of bends that have one of their own, by name."""
     return {bend.name: bend.bend_rule for bend in body.bends if bend.bend_rule is not None}
+
+
+def rules_text(body: Body) -> str:
+    """
+    What a part is developed by: the rule of its sheet, and those of its own that bends have.
+    """
+    apart: dict[str, list[str]] = {}
+    for bend in body.bends:
+        if bend.bend_rule is not None and bend.bend_rule != body.sheet.bend_rule:
+            is_usual = bend.bend_rule == rule_apart(bend.angle, bend.inside_radius)
+            kind = ("curls" if bend.angle > HALF_TURN else "closed hems") if is_usual else bend.name
+            apart.setdefault(bend.bend_rule.name, []).append(kind)
+    own = (f"{_few_kinds(list(dict.fromkeys(kinds)))} {name}" for name, kinds in sorted(apart.items()))
+    return "; ".join([body.sheet.bend_rule.name, *own])
+
+
+def _few_kinds(kinds: list[str]) -> str:
+    return " and ".join(kinds) if len(kinds) <= 2 else f"{len(kinds)} bends"
 
 
 @takes(body="Body")

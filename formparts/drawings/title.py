@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from formparts.body import Body
+from formparts.body import Body, rules_text
 from formparts.closed_forms import Properties
 from formparts.drawings.curves import CENTRE, FRAME, TABLE, VISIBLE, Mark, Words, circle, line, text_width
 from formparts.general_tolerances import CLASSES, angular_excerpt, excerpt
@@ -311,7 +311,7 @@ def notes(body: Body, height: float, more: Sequence[str] = ()) -> list[Mark]:
     bent = (
         "Bend angles count from flat (0° = flat); radii of bends are inside radii.",
         "Legs are given on their outer faces: to mould lines, beyond 90° to the outermost line of the bend.",
-        f"Developed by: {body.sheet.bend_rule.name}. Figures in parentheses are for reference.",
+        f"Developed by: {rules_text(body)}. Figures in parentheses are for reference.",
     )
     return notes_of((*more, *(bent if body.bends else ()), *CAUTIONS), height)
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from formparts.audits import AuditRow
+from formparts.body import rules_text
 from formparts.expect import Expected
 from formparts.layout import Blank
 from formparts.planning import plan_words
@@ -56,7 +57,7 @@ def summary(part: Part, files: Sequence[Path] = (), audited: bool = True) -> str
 def _figures(part: Part) -> Iterator[str]:
     sheet, figures, blank = part.sheet, part.properties, part.blank
     x, y, z = figures.envelope
-    yield f"{part.name}: {sheet.material.name}, {sheet.thickness:g} mm, {sheet.bend_rule.name}"
+    yield f"{part.name}: {sheet.material.name}, {sheet.thickness:g} mm, {rules_text(part.body)}"
     yield f"  mass       {mass_text(figures.mass)} at {sheet.material.density:g} kg/m3"
     yield f"  volume     {figures.volume:.1f} mm3"
     yield f"  envelope   {x:.2f} x {y:.2f} x {z:.2f} mm"

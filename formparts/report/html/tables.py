@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from formparts.audits import AuditRow
-from formparts.body import Bend, Body, Flat
+from formparts.body import Bend, Body, Flat, rules_text
 from formparts.closed_forms import Properties
 from formparts.expect import Expected
 from formparts.export.svg_marks import shown
@@ -109,7 +109,7 @@ def figure_table(part: Part) -> Markup:
     rows = [
         ("material", f"{sheet.material.name}, {sheet.material.density:g} kg/m³"),
         ("sheet", f"{sheet.thickness:g} mm"),
-        ("bend rule", f"{sheet.bend_rule.name} ({sheet.bend_rule.source})"),
+        ("bend rule", f"{rules_text(part.body)} ({sheet.bend_rule.source})"),
         *properties_rows(part.properties), size, ("mass of the blank's rectangle", mass_text(_gross(part))), cut,
     ]  # fmt: skip
     return value_table("Material, mass and blank", rows)
