@@ -45,7 +45,7 @@ def each_apart(
     work: Work[Found], paths: Sequence[Path], jobs: int = 1
 ) -> tuple[Found | FormpartsError | OSError, ...]:
     """
-    What a piece of work finds in each of several files, under limits of time and memory.
+    Run a function on each of several files, in separate processes, under limits of time and memory.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ def each_apart(
 
 
 def one_apart(work: Work[Found], path: Path) -> Found:
-    """What a piece of work finds in one file; its error is raised."""
+    """Run a function on one file in a separate process; its error is raised here."""
     (answer,) = each_apart(work, [path])
     if isinstance(answer, (FormpartsError, OSError)):
         raise answer
@@ -159,7 +159,7 @@ def _send(stream: IO[bytes], message: Any) -> None:
 
 
 def _received(stream: IO[bytes]) -> Any:
-    """The next message; none when there is no whole one."""
+    """Return the next message; None when none is complete."""
     head = stream.read(_HEAD)
     size = int.from_bytes(head, "big")
     content = stream.read(size) if len(head) == _HEAD else b""
@@ -181,7 +181,7 @@ def main() -> int:
 
 
 def found_by(work: Work[Any], path: Path) -> Any:
-    """What a piece of work finds in a file; an error is an answer."""
+    """Return the function's result for a file; an error is a result too."""
     try:
         return work(path)
     except (FormpartsError, OSError) as error:
@@ -189,7 +189,7 @@ def found_by(work: Work[Any], path: Path) -> Any:
     except MemoryError:
         problem = f"it takes more than {MEMORY / 1024**3:g} GB of memory to work on it"
         return InputError(path.name, "file", "too large", problem, ALONE)
-    except Exception as error:  # noqa: BLE001  a slip of ours, which is not to be blamed on the file
+    except Exception as error:  # noqa: BLE001  an error in formparts must not be blamed on the file
         return OwnFaultError.of(path.name, error)
 
 

@@ -205,7 +205,7 @@ class Assembled:
     study : AssemblyStudy, optional
         The bent parts under load, when that was asked for.
     refused : FormpartsError, optional
-        Why they could not be studied; the other files stand.
+        Why they could not be studied; the other files are unaffected.
     """
 
     assembly: Assembly

@@ -63,8 +63,9 @@ def blank(body: Body) -> Blank:
     laid = laid_out(body)
     outline = _outline(list(_sewn(body, rims(body), laid)))
     marks = tuple(_mark(body, bend, laid) for bend in body.bends)
-    # Pieces overlap or touch only where the sewn outline crosses or touches itself: the blank covers each point
-    # as often as its boundary winds round it, and simple loops wind once.
+    # Flats and bend strips overlap or touch only where the sewn outline has a self-intersection or
+    # self-contact: the blank covers each point as often as its boundary winds round it, and simple loops wind
+    # once.
     overlaps = () if problem(outline) is None else tuple(_overlaps(body, laid, outline))
     features = (*_features(body, laid), *_later(body, outline))
     return Blank(body.name, body.sheet.thickness, outline, marks, overlaps, features)
@@ -116,8 +117,8 @@ def _outline(sewn: list[tuple[Loop, bool]]) -> Outline:
     """
     The outline from its sewn loops, each with the material to its left.
 
-    A flange that is longer than the window it stands in winds round more than the window on the blank: loops are
-    told apart by the rims that they were sewn from, and not by their areas.
+    A flange that is longer than its window encloses more than the window on the blank: loops are
+    distinguished by the rims that they were sewn from, and not by their areas.
     """
     outside = max([loop for loop, outer in sewn if outer], key=lambda loop: loop.signed_area)
     holes = [loop.started() for loop, _ in sewn if loop is not outside]
@@ -125,7 +126,7 @@ def _outline(sewn: list[tuple[Loop, bool]]) -> Outline:
 
 
 Key = tuple[str, int, int]
-"""Flat or piece of a bend, number of the loop, number of the edge."""
+"""Flat or strip of a bend, number of the loop, number of the edge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,13 +243,13 @@ def _extent(bend: Bend, height: float) -> tuple[float, float]:
 
 
 def strips(body: Body, bend: Bend, laid: dict[str, Motion]) -> list[Outline]:
-    """The pieces of the developed bend as they lie on the blank: a rectangle, less its openings."""
+    """Return the strips of the developed bend on the blank: a rectangle, less its openings."""
     at = laid[bend.parent].after(bend_frame(*bend.parent_line))
     return [piece.moved(at) for piece in bend.pieces(allowance(body, bend))]
 
 
 def _overlaps(body: Body, laid: dict[str, Motion], outline: Outline) -> Iterator[Overlap]:
-    """Every pair of pieces that lie on one another, or touch where no bend joins them, be it in a point."""
+    """Return every pair of flats or strips that overlap, or touch (even in a point) where no bend joins them."""
     pieces = [(flat.name, flat.net.moved(laid[flat.name])) for flat in body.flats]
     pieces += [(bend.name, one) for bend in body.bends for one in strips(body, bend, laid)]
     joints = dict(_joints(body, laid))
@@ -277,7 +278,7 @@ def _pair_overlaps(first: str, one: Outline, second: str, two: Outline) -> Itera
 
 
 def _contact(first: str, one: Outline, second: str, two: Outline, joint: Line | None) -> Iterator[Overlap]:
-    """Two pieces that touch along an edge which no bend joins: a cut of no width."""
+    """Two flats or strips that touch along an edge that no bend joins: a cut of zero width."""
     drawn = [
         ([loop.edges for loop in piece.loops], *sides) for piece, sides in ((one, (1, 0)), (two, (0, 1)))
     ]
@@ -292,7 +293,7 @@ def _contact(first: str, one: Outline, second: str, two: Outline, joint: Line | 
 def _point_contact(
     first: str, one: Outline, second: str, two: Outline, outline: Outline
 ) -> Iterator[Overlap]:
-    """Two pieces that touch in a point where the outline touches itself: a web of no width."""
+    """Two flats or strips that touch in a point, where the outline meets itself: a web of zero width."""
     pairs = [(a, b) for a in one.edges for b in two.edges if boxes_meet(a.bounds, b.bounds)]
     places = (point for pair in pairs for point in (*meet(*pair, LENGTH), *_common_ends(*pair)))
     rims = [edge for edge in outline.edges if boxes_meet(edge.bounds, one.bounds)]

@@ -54,7 +54,7 @@ def is_apart() -> bool:
 
 def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float = TIME_LIMIT) -> Any:
     """
-    What a module finds in a file, in a process of its own; the end of that, whatever it is, is not ours.
+    Run a module on a file in a separate process; whatever ends that process does not end this one.
 
     Parameters
     ----------
@@ -63,7 +63,7 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
     path : Path
         The file.
     words : sequence of str
-        What else the module is told.
+        Further arguments of the module.
     time_limit : float [s]
         How long it may take.
 
@@ -130,7 +130,7 @@ def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
         answer = {"refused": error.args}
     except OwnFaultError as error:
         answer = {"slipped": error.args}
-    except Exception as error:  # noqa: BLE001  a slip of ours, which is not to be blamed on the file
+    except Exception as error:  # noqa: BLE001  an error in formparts must not be blamed on the file
         answer = {"slipped": OwnFaultError.of(path.name, error).args}
     draft = report.with_name("draft")
     draft.write_text(json.dumps(answer, default=str), encoding="utf-8")

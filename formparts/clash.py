@@ -1,8 +1,8 @@
 """
-FoldedPieces of a folded part that run into each other, found in the model by pairs of flats and bends.
+Flats and bends of a folded part that intersect, found in the model pair by pair.
 
-Every piece is an outline with a thickness: a flat is its outline through the sheet, a bend is the end of a ring
-along its line. Two such pieces run into each other just when an edge of the one, drawn in by a hair, passes through
+Each is an outline with a thickness: a flat is its outline through the sheet, a bend is the end of a ring
+along its line. Two of them intersect exactly when an edge of the one, drawn in by a hair, passes through
 the inside of the other. A union of solids would hide it.
 """
 
@@ -28,7 +28,7 @@ Segment = tuple[Vector, Vector]
 
 _DRAWN_IN = CLASH_DEPTH * 2.0 / 3.0
 _INSIDE = CLASH_DEPTH / 3.0
-"""How far edges are drawn in, and how deep they must then lie in the other piece [mm]: unlike, and CLASH_DEPTH
+"""How far edges are drawn in, and how deep they must then lie in the other [mm]: unlike, and CLASH_DEPTH
 together."""
 _SLICES = 16
 """A bend with slanted ends or openings is taken in so many slices: of 90 deg, 5.6 deg each."""
@@ -61,13 +61,13 @@ class FoldedPiece:
     Parameters
     ----------
     name : str
-        Of the flat or bend, or of whatever else it stands for.
+        Of the flat or bend, or of whatever else it represents.
     outline : Outline
         In the plane.
     frame : Frame
         Where that plane lies.
     low, high : float [mm]
-        Heights above it between which the piece lies.
+        Heights above it between which the material lies.
     """
 
     name: str
@@ -78,7 +78,7 @@ class FoldedPiece:
 
     @cached_property
     def box(self) -> tuple[Vector, Vector]:
-        """Around the piece, with sides along the axes of space: that of its outline's own box."""
+        """Return the box around it, with sides along the axes of space: that of its outline's own box."""
         xmin, ymin, xmax, ymax = self.outline.bounds
         plane = product((xmin, xmax), (ymin, ymax), (self.low, self.high))
         xs, ys, zs = zip(*(self.frame.point((x, y), height) for x, y, height in plane), strict=True)
@@ -140,14 +140,14 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
 
 
 def first_clash(ones: Iterable[FoldedPiece], others: Iterable[FoldedPiece]) -> Clash | None:
-    """The first place where a piece of the one part runs into a piece of the other."""
+    """Return the first point where a flat or bend of one part runs into one of the other."""
     pairs = product(ones, others)
     found = (_clash(one, two) for one, two in pairs if _boxes_meet(one.box, two.box))
     return next((clash for clash in found if clash is not None), None)
 
 
 def _neighbours(pieces: list[FoldedPiece]) -> list[tuple[FoldedPiece, FoldedPiece]]:
-    """Pairs that share a stretch of x, in the order of the pieces."""
+    """Pairs that share a stretch of x, in the given order."""
     order = sorted(range(len(pieces)), key=lambda number: pieces[number].box[0][0])
     pairs = []
     for place, number in enumerate(order):
@@ -160,7 +160,7 @@ def _neighbours(pieces: list[FoldedPiece]) -> list[tuple[FoldedPiece, FoldedPiec
 
 
 def _among(pieces: list[FoldedPiece], names: frozenset[str], wanted: bool) -> list[FoldedPiece]:
-    """The pieces that are, or are not, called by one of the names."""
+    """Return those that have, or do not have, one of the names."""
     return [piece for piece in pieces if (piece.name in names) == wanted]
 
 
@@ -169,7 +169,7 @@ _LONGEST_ARC = 175.0
 
 
 def pieces_of(body: Body) -> Iterator[FoldedPiece]:
-    """Flats and bends of a folded part, each as a piece."""
+    """Return the flats and bends of a folded part, each as an outline with a thickness."""
     half = body.sheet.thickness / 2.0
     placed = frames(body)
     for flat in body.flats:
@@ -180,7 +180,7 @@ def pieces_of(body: Body) -> Iterator[FoldedPiece]:
 
 def bend_pieces(bend: Bend, parent: Frame, thickness: float) -> Iterator[FoldedPiece]:
     """
-    A bend as pieces, its parent standing in a frame.
+    Return a bend as outlines with a thickness, its parent in a frame.
 
     Where its ends are slanted or openings cross it, what is left is taken in slices, each as wide as in its middle.
     """
@@ -247,9 +247,9 @@ def _corners(outline: Outline) -> tuple[list[Point], ...]:
     """
     Corners along each edge of an outline, arcs as chords, drawn in from its sides by a hair.
 
-    FoldedPieces of one strip have their side faces in common planes: edges that lie just in a face of the other
-    piece pass through the inside of neither, however deep the two run into each other. Noted on the outline, which
-    never changes: the same flat stands in many partly folded parts.
+    Regions of one strip have their side faces in common planes: edges that lie exactly in a face of the other
+    region pass through the inside of neither, however deep the two run into each other. Noted on the outline,
+    which never changes: the same flat occurs in many partly folded parts.
     """
     return tuple(_along_loops(outline))
 
@@ -307,7 +307,7 @@ def _boxes_meet(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
 
 
 def _clash(one: FoldedPiece, two: FoldedPiece) -> Clash | None:
-    """The first place where an edge of either piece passes through the inside of the other."""
+    """Return the first point where an edge of either passes through the inside of the other."""
     for piece, other in ((one, two), (two, one)):
         for segment in piece.near(other.box):
             place = _inside(segment, other) if _near(segment, other.box) else None
@@ -328,7 +328,7 @@ def _near(segment: Segment, box: tuple[Vector, Vector]) -> bool:
 
 
 def _inside(segment: Segment, piece: FoldedPiece) -> Vector | None:
-    """A point of the segment that lies inside the piece, a hair away from all its faces, or None."""
+    """Return a point of the segment inside the material, slightly away from all its faces, or None."""
     a, b = piece.frame.local(segment[0]), piece.frame.local(segment[1])
     part = _within(a[2], b[2], piece.low + _INSIDE, piece.high - _INSIDE)
     if part is None:

@@ -69,7 +69,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     Parameters
     ----------
     arguments : sequence of str or None
-        What stands behind the command's name; those of the process when none are given.
+        The arguments after the command's name; those of the process when none are given.
 
     Returns
     -------
@@ -111,7 +111,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return STOPPED
     except OSError as error:
         return _said(_of_the_system(error), BAD_INPUT)
-    except Exception as error:  # noqa: BLE001  a slip of ours, whatever it is
+    except Exception as error:  # noqa: BLE001  any error in formparts
         return _slipped(OwnFaultError.of("formparts", error), debug)
 
 

@@ -72,7 +72,7 @@ def properties(body: Body) -> Properties:
 
     Source
     ------
-    Exact mathematics: a flat is its area times the thickness, a bend is a piece of a ring (Pappus).
+    Exact mathematics: a flat is its area times the thickness, a bend is a sector of a ring (Pappus).
 
     Examples
     --------
@@ -233,7 +233,7 @@ def _box(points: Iterable[Vector]) -> tuple[Vector, Vector]:
 
 
 def _extremes(body: Body, placed: dict[str, Frame]) -> Iterator[Vector]:
-    """Corners of all pieces, and the points where their arcs reach farthest along an axis."""
+    """Return corners of all flats and bends, and the extreme points of their arcs along an axis."""
     half = body.sheet.thickness / 2.0
     for flat in body.flats:
         frame = placed[flat.name]

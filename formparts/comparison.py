@@ -1,4 +1,4 @@
-"""What changed from one part to another, in the words of the part: from the two models, piece by piece."""
+"""What changed from one part to another, in the terms of the part, flat by flat and bend by bend."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH, ROUNDING, TURN_DEG
 
 Setback: TypeAlias = tuple[int, float] | None
-"""Which side of a flat stands up from its bend (0 along x, 1 along y), and what its height has beside it [mm]."""
+"""Which side of a flat points up from its bend (0 along x, 1 along y), and what is added to its height [mm]."""
 
 _HEIGHT_UP_TO = 170.0
 """A flange that is bent further lies on its flat again, and has no height to the outside [deg]."""
@@ -33,7 +33,7 @@ class Change:
     Parameters
     ----------
     what : str
-        The piece or figure: `flange`, `lug[3].tip`, `mass`.
+        The flat, bend, opening or figure: `flange`, `lug[3].tip`, `mass`.
     how : str
         What became of it: `size`, `shape`, `moved`, `turned`, `added`, `gone`, or the name of a figure.
     before, after : object
@@ -151,7 +151,7 @@ def _come_and_gone(kind: str, before: Mapping[str, Any], after: Mapping[str, Any
 
 
 def _flats(before: Body, after: Body) -> Iterator[Change]:
-    """Flats by their names: their size in their own plane, where they stand, what goes through them."""
+    """Flats by their names: their size in their own plane, their position, their openings."""
     one, two = _named(before.flats), _named(after.flats)
     yield from _come_and_gone("flat", one, two)
     stood, stand = frames(before), frames(after)
@@ -199,7 +199,7 @@ def _grown(
 
 
 def _to_corner(outline: Outline) -> Outline:
-    """The outline with the corner of its box at the origin: where it stands is told of elsewhere."""
+    """The outline with the corner of its box at the origin: its position is reported elsewhere."""
     return outline.moved(Motion.shift(-outline.bounds[0], -outline.bounds[1]))
 
 

@@ -69,8 +69,8 @@ def thickness_deviation(
         ASTM A568 above 72 in, and the standards of copper, brass, titanium and of American aluminium.
 
     Source
-    ------
-    EN 10051, EN 10131, EN 10143, EN 10259 (EN ISO 9445-2), EN 485-4, ASTM A480 and ASTM A568, as told with each figure.
+    ------ EN 10051, EN 10131, EN 10143, EN 10259 (EN ISO 9445-2), EN 485-4, ASTM A480 and ASTM A568, as
+    stated with each figure.
 
     Examples
     --------
@@ -124,7 +124,7 @@ def thickness_deviations(
 
     Source
     ------
-    As told with each figure.
+    As stated with each figure.
 
     Examples
     --------

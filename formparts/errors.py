@@ -61,7 +61,7 @@ class InputError(FormpartsError, ValueError):
         return f"{head}; {self.fix}" if self.fix else head
 
     def located(self, where: str) -> InputError:
-        """Give the same error, said of another place: a recipe says its own name before that of the piece."""
+        """Return the same error at another place: a recipe puts its own name before that of the flat or bend."""
         parameter = self.parameter if self.where == where else f"{self.where} {self.parameter}"
         return type(self)(where, parameter, self.value, self.problem, self.fix, self.unit)
 

@@ -145,7 +145,7 @@ def with_fixes(
     values : mapping of str to object [house unit]
         All parameters in house units.
     findings : tuple of Finding
-        What the rules said of the part.
+        The findings of the part.
     profile : LimitProfile, optional
         What the part was held against; `thin sheet general` when none is given.
     expect : tuple of Expectation
@@ -272,7 +272,7 @@ def _kind(part: RuleInput) -> tuple[int, int]:
 
 
 def _fixes(search: _Search) -> tuple[Fix, ...]:
-    """Parameters that are named like the pieces concerned come first; the others when none of them helps."""
+    """Parameters named like the flats and bends concerned come first; the others when none of them helps."""
     found: list[tuple[float, Fix]] = []
     for group in _groups(search):
         for parameter in group:
@@ -291,7 +291,7 @@ def _change(search: _Search, fix: Fix) -> float:
 
 
 def _groups(search: _Search) -> tuple[list[Parameter], list[Parameter]]:
-    """The numeric parameters that share a word with the pieces concerned, and the others."""
+    """The numeric parameters that share a word with the flats and bends concerned, and the others."""
     numeric = [
         parameter
         for parameter in search.recipe.parameters
@@ -370,7 +370,7 @@ def _ways(search: _Search, grid: Grid) -> tuple[int, ...]:
 
 
 def _moves_pieces(search: _Search, grid: Grid) -> bool:
-    """True when a parameter changes the shape or the place of the pieces that a finding names."""
+    """True when a parameter changes the shape or the position of the flats and bends that a finding names."""
     before = _standing(search, grid, grid.start)
     places = (grid.within(grid.middle + sign * grid.away(_PROBE)) for sign in (1, -1))
     after = (_standing(search, grid, grid.value(place)) for place in places)
@@ -378,7 +378,7 @@ def _moves_pieces(search: _Search, grid: Grid) -> bool:
 
 
 def _standing(search: _Search, grid: Grid, value: float) -> tuple[object, ...]:
-    """Where the pieces that a finding names stand, and their boxes; nothing when the part cannot be built."""
+    """Return positions and boxes of the flats and bends that a finding names; nothing when the part cannot be built."""
     part = search.part(grid.parameter.name, value)
     if part is None or part.body is None:
         return ()

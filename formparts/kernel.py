@@ -1,4 +1,4 @@
-"""The one door to the solid kernel: its errors become ours, and its global settings are put back."""
+"""The one door to the solid kernel: its errors become those of formparts, and its global settings are put back."""
 
 from __future__ import annotations
 
@@ -223,7 +223,7 @@ def close_volume(shape: Any) -> float:
 
 
 def has_ruled_faces(shape: Any) -> bool:
-    """True when a shape has spline faces, as ours have where an opening crosses a bend: they want a closer integral."""
+    """True when a shape has spline faces, as at openings across bends: they need a finer integral."""
     from OCP.BRepAdaptor import BRepAdaptor_Surface
     from OCP.GeomAbs import GeomAbs_BSplineSurface
     from OCP.TopAbs import TopAbs_FACE
@@ -278,13 +278,13 @@ def _is_plain(shape: Any) -> bool:
 
 
 def found_in(shape: Any, kind: Any) -> list[Any]:
-    """All pieces of one kind in a shape, each once."""
+    """Return all subshapes of one kind in a shape, each once."""
     pieces = mapped(shape, kind)
     return [pieces.FindKey(number) for number in range(1, pieces.Extent() + 1)]
 
 
 def mapped(shape: Any, kind: Any) -> Any:
-    """The kernel's own numbering of all pieces of one kind in a shape, from 1 on."""
+    """Return the kernel's own numbering of all subshapes of one kind in a shape, from 1 on."""
     from OCP.TopExp import TopExp
     from OCP.TopTools import TopTools_IndexedMapOfShape
 

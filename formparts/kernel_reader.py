@@ -16,9 +16,10 @@ _HEALING: Final = {
 
 def as_written(reader: Any) -> Any:
     """
-    A reader that has read a file, told to leave loops as they stand.
+    Return a reader that has read a file, set to leave loops unchanged.
 
-    Healing loops would hide a fault of a file of ours, and takes time with the square of a face's openings.
+    Healing loops would hide a fault of a file written by formparts, and takes time with the square of a
+    face's openings.
     """
     from OCP.Resource import Resource_DataMapOfAsciiStringAsciiString
     from OCP.TCollection import TCollection_AsciiString
@@ -31,7 +32,7 @@ def as_written(reader: Any) -> Any:
 
 
 def plain_reader(colours: bool = False) -> Any:
-    """The kernel's reader, for shapes and names; what else it would read is ours to read, and brings it down if bad."""
+    """Return the kernel's reader, for shapes and names only: bad content of other kinds would crash it."""
     from OCP.STEPCAFControl import STEPCAFControl_Reader
 
     reader = STEPCAFControl_Reader()

@@ -74,7 +74,7 @@ class BendMark:
 
     @property
     def is_pressed_shut(self) -> bool:
-        """True of a closed hem: its radius stands for none."""
+        """True of a closed hem: its radius represents a radius of zero."""
         return self.angle >= 180.0 - ANGLE_DEG and self.inside_radius <= SHORTEST_EDGE + LENGTH
 
     @property
@@ -102,7 +102,7 @@ class Overlap:
     Parameters
     ----------
     first, second : str
-        Names of the pieces (flats or bends).
+        Names of the flats or bends.
     place : (x, y) [mm]
         Middle of the overlap on the blank.
     depth : float [mm]

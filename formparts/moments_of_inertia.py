@@ -66,7 +66,7 @@ def inertia(body: Body) -> Inertia:
 
     Source
     ------
-    Exact mathematics: second moments of a flat's area through its thickness, and of a piece of a ring.
+    Exact mathematics: second moments of a flat's area through its thickness, and of a sector of a ring.
     """
     import numpy as np
 

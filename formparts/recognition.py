@@ -242,7 +242,7 @@ def _sunk(found: Unfolded, hole: Loop) -> HoleFeature | None:
         head = feature.outlines[0].circle if feature.kind == "sunk" else None
         if circle is None or head is None or math.dist(head[0], circle[0]) > SQUARE_SIDES:
             continue
-        with suppress(InputError):  # what no builder makes stays a plain hole, and is told as left out
+        with suppress(InputError):  # without a builder it stays a plain hole, reported as left out
             return _sink(circle[1], head[1], feature, found.thickness)
     return None
 

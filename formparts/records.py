@@ -1,4 +1,4 @@
-"""All figures of a part as plain data: what stands in its JSON file. The schema is data/part.schema.json."""
+"""All figures of a part as plain data: the contents of its JSON file. The schema is data/part.schema.json."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from formparts.part import OpeningPlace, Part
 
 SCHEMA = "formparts.part.2"
-"""Name and version of the schema of a part's figures; it stands in the file."""
+"""Name and version of the schema of a part's figures; written in the file."""
 UNFOLDED_SCHEMA = "formparts.unfolded.2"
 """The same for the figures of an unfolded file."""
 

@@ -57,7 +57,7 @@ def refused_picture(solid: Any, refusal: InputError) -> bytes | None:
 
 
 def named_face(part: SolidData, place: Vector) -> int:
-    """The face that a place in a message stands for: the one that is named by it, else the bend at the nearest edge."""
+    """Return the face that a place in a message refers to: the one that it names, else the bend at the nearest edge."""
     from formparts.unfolder.solid_data import Plane
 
     named = [math.dist(part.place(number), place) for number in range(len(part.faces))]

@@ -73,7 +73,7 @@ def section(body: Body, at: float = 0.5) -> Section:
     body : Body
         The part; openings that the plane meets are left out of the section.
     at : float [-]
-        Where the plane stands, as a share of the first bend's length (of the root flat's own length along y when
+        Position of the plane, as a share of the first bend's length (of the root flat's own length along y when
         there is no bend).
 
     Returns
@@ -167,7 +167,7 @@ def _plane(body: Body, at: float) -> _Plane:
 
 
 def _pieces(body: Body, plane: _Plane) -> Iterator[Loop]:
-    """What the plane cuts, piece by piece: rectangles out of flats, pieces of rings out of bends."""
+    """Return the cut areas: rectangles of flats, ring sectors of bends."""
     placed = frames(body)
     for flat in body.flats:
         if abs(dot(placed[flat.name].z, plane.along)) > math.sqrt(DIRECTION):
@@ -220,7 +220,7 @@ def _crossings(edge: Edge, x: float) -> Iterator[float]:
 
 
 def _one_way(arc: Arc) -> Iterator[tuple[Point, Point]]:
-    """Pieces of an arc along which x only rises or only falls."""
+    """Return the parts of an arc along which x only rises or only falls."""
     (cx, cy), radius = arc.centre, arc.radius
     extremes = [point for point in ((cx - radius, cy), (cx + radius, cy)) if arc.distance(point) < LENGTH]
     stops = sorted(extremes, key=lambda point: math.dist(arc.start, point))
@@ -233,7 +233,7 @@ def _one_way(arc: Arc) -> Iterator[tuple[Point, Point]]:
 
 
 def _bend_piece(bend: Bend, parent: Frame, plane: _Plane, thickness: float) -> Iterator[Loop]:
-    """The piece of a ring where the plane crosses a bend."""
+    """Return the ring sector where the plane crosses a bend."""
     line = parent.moved_in_plane(bend_frame(*bend.parent_line))
     if abs(dot(line.z, plane.along)) > math.sqrt(DIRECTION) or abs(dot(line.y, plane.along)) > math.sqrt(
         DIRECTION

@@ -85,7 +85,7 @@ class _Part:
         return self.seen[key]
 
     def failing(self, values: Values) -> str:
-        """What stands against the part there: why it cannot be made, or the first check that fails; else nothing."""
+        """Return what rules the part out there: why it cannot be made, or the first check that fails; else nothing."""
         try:
             body = self.recipe(**{**self.fixed, **values})
             found = findings(body, blank(body))
@@ -94,7 +94,7 @@ class _Part:
         return next((f"{one.code}: {one.message}" for one in found if one.severity == "error"), "")
 
     def warned(self, values: Values) -> str:
-        """How many warnings stand at a place where nothing fails."""
+        """Return the number of warnings at a point where nothing fails."""
         body = self.recipe(**{**self.fixed, **values})
         count = sum(one.severity == "warning" for one in findings(body, blank(body)))
         word = "warning stands" if count == 1 else "warnings stand"

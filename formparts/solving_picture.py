@@ -21,7 +21,7 @@ def search_picture(title: str, found: LoadedSolution) -> str:
     Parameters
     ----------
     title : str
-        What stands above it.
+        The heading above it.
     found : LoadedSolution
         Of `solve_under_load`.
 

@@ -40,7 +40,7 @@ def line_path(points: Sequence[Point], top: float = 0.0, closed: bool = False) -
 
 
 def loop_path(loop: Loop) -> str:
-    """One closed piece of a path, with true arcs."""
+    """Return one closed subpath, with true arcs."""
     return f"M {place(loop.edges[0].start)} {' '.join(map(_step, loop.edges))} Z"
 
 
@@ -67,25 +67,25 @@ def _mark(name: str, value: str | float | None) -> str:
 
 
 def path(data: str, kind: str = "", said: str = "", **marks: str | float | None) -> str:
-    """A path of a kind that the style sheet knows; what is said of it is shown where it is pointed at."""
+    """A path of a kind that the style sheet knows; its title is shown where it is pointed at."""
     return element("path", *title(said), class_=kind, **marks, d=data)
 
 
 def line(start: Point, end: Point, kind: str = "", said: str = "", **marks: str | float | None) -> str:
-    """A straight line, as `path` is told."""
+    """A straight line, with the arguments of `path`."""
     (x0, y0), (x1, y1) = start, end
     return element("line", *title(said), class_=kind, x1=x0, y1=-y0, x2=x1, y2=-y1, **marks)
 
 
 def circle(centre: Point, radius: float, kind: str = "", said: str = "", **marks: str | float | None) -> str:
-    """A circle, as `path` is told."""
+    """A circle, with the arguments of `path`."""
     return element("circle", *title(said), class_=kind, cx=centre[0], cy=-centre[1], r=radius, **marks)
 
 
 def rectangle(
     corner: Point, wide: float, high: float, kind: str = "", said: str = "", **marks: str | float | None
 ) -> str:
-    """A rectangle from its upper left corner, as `path` is told."""
+    """A rectangle from its upper left corner, with the arguments of `path`."""
     x, y = corner
     return element("rect", *title(said), class_=kind, x=x, y=-y, width=wide, height=high, **marks)
 

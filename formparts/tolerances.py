@@ -40,10 +40,10 @@ VOLUME_REL: Final = 1e-9
 """Closed form, solid and read-back agree to this, relative: rounding over some thousand faces, no more."""
 
 CHORD: Final = 1e-3
-"""Arcs are followed to this when two folded pieces are tested against each other [mm]: below any sheet."""
+"""Arcs are followed to this when two folded flats or bends are tested against each other [mm]: below any sheet."""
 
 CLASH_DEPTH: Final = 1e-4
-"""Folded pieces that run into each other by less than this only touch [mm]."""
+"""Folded flats and bends that intersect by less than this only touch [mm]."""
 
 MESH_CHORD: Final = 0.05
 """Default distance between a mesh and the true surface [mm]."""
@@ -102,7 +102,7 @@ ALONG: Final = 1e-6
 directions with six digits or more, and 1 m of edge then leads 1e-3 mm aside."""
 
 UPRIGHT: Final = 1e-7
-"""A direction that leans less than this stands upright [-]: 1e-4 mm over 1 m."""
+"""A direction that leans less than this is upright [-]: 1e-4 mm over 1 m."""
 
 SAME_AXIS: Final = 1e-4
 """Axes whose angle has a smaller sine are one direction [-]: 0.1 mm over 1 m."""
@@ -117,7 +117,7 @@ SAME_PLACE: Final = 1e-4
 mm, and a sheet's own tolerance is a hundred times as wide."""
 
 HEALED: Final = 1e-2
-"""Steps, slivers and gaps up to this are healed, and said [mm]: a tenth of what a cutter holds (ISO 9013, a few
+"""Steps, slivers and gaps up to this are healed, and reported [mm]: a tenth of what a cutter holds (ISO 9013, a few
 tenths for a few mm of steel), and what exporters leave of coordinates with two decimals."""
 
 SAME_DIRECTION: Final = 1e-5
@@ -237,16 +237,16 @@ REACTION_REL: Final = 1e-4
 SOLVER_DIGITS: Final = 1e-7
 """Less than this share of the largest figure is the solver's rounding [-]: it prints seven digits."""
 
-# Drawings, in mm of the part unless said otherwise.
+# Drawings, in mm of the part unless stated otherwise.
 
 DRAWN: Final = 1e-4
 """What a drawing shows is one within this [mm]."""
 
 SHORTEST_DRAWN: Final = 1e-3
-"""A piece shorter than this is not drawn, and a joint nearer than this to an end is the end [mm]."""
+"""A line shorter than this is not drawn, and a joint nearer than this to an end is the end [mm]."""
 
 MEETING: Final = 1e-5
-"""Pieces that are no farther apart than this meet, and points no farther off a line are on it [mm, or rad on a
+"""Lines no farther apart than this meet, and points no farther off a line are on it [mm, or rad on a
 conic]: a hundredth of what is drawn at all."""
 
 DRAWN_TURN: Final = 1e-7

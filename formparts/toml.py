@@ -1,4 +1,4 @@
-"""The one door to TOML: Python's own reader, with whatever it stumbles over told in one way."""
+"""The one door to TOML: Python's own reader, with its errors reported in one form."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ __all__ = ["TOMLDecodeError", "loads"]
 
 
 class TOMLDecodeError(ValueError):
-    """A text that is no TOML: our own, as the readers' newest ones refuse to be raised with words alone."""
+    """The error for text that is not TOML; the newest readers' own cannot be raised with a message alone."""
 
 
 def loads(text: str) -> dict[str, Any]:

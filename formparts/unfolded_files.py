@@ -45,7 +45,7 @@ class UnfoldedFile:
     bend_rule : BendRule
         What gave the developed lengths.
     material : Material or None
-        What it is made of, when that was said.
+        The material, if given.
     solid : KernelMeasures
         What the kernel measures on it.
     envelope : (x, y, z) [mm]
@@ -57,7 +57,7 @@ class UnfoldedFile:
     files : tuple of Path
         What was written.
     count : int [-]
-        How often the part stands in the file.
+        How often the part occurs in the file.
     colour : str
         As #rrggbb, where the file gives one.
     """
@@ -77,7 +77,7 @@ class UnfoldedFile:
 
     @property
     def mass(self) -> float | None:
-        """Volume times density [kg], when the material was said."""
+        """Volume times density [kg], if the material is given."""
         if self.material is None:
             return None
         return self.found.volume / CUBIC_MM_PER_CUBIC_M * self.material.density
@@ -122,7 +122,7 @@ def unfold_file(
         Folder for the blank as DXF and SVG and for the figures as JSON, or for a picture of what is refused; nothing is
         written when none is given.
     material : Material or str, optional
-        What it is made of; without it there is no mass, and nothing is said of radius and force.
+        What it is made of; without it there is no mass, and radius and force are not checked.
     bend_rule : BendRule, str or float [-]
         Gives the developed length of each bend: a rule, its name, a CSV of your own, or a K-factor.
     dxf_version : str
@@ -147,7 +147,7 @@ def unfold_file(
     Raises
     ------
     InputError
-        The file cannot be read or unfolded (why, and where, is said), or a name or a rule is not known.
+        The file cannot be read or unfolded (the error states why and where), or a name or a rule is not known.
     FileProofError
         A file did not read back as what was meant.
     """

@@ -28,7 +28,7 @@ class UnfoldedSolid:
     solid : str
         Name of the solid; empty when the file could not be read.
     count : int [-]
-        How often it stands in the file.
+        How often it occurs in the file.
     refusal : str
         Why it is not unfolded; empty when it is.
     thickness : float [mm]
@@ -40,7 +40,7 @@ class UnfoldedSolid:
     share : float [-]
         Area of the blank x thickness over the volume of the solid.
     features : int [-]
-        How many stand on the sheet or were formed from it.
+        Number of features on the sheet or formed from it.
     notes : tuple of str
         What a reader of the blank must know.
     ok : bool
@@ -97,7 +97,7 @@ def unfold_files(
 
 
 def unfold_all_solids(path: Path, out: str | Path | None, how: Wishes) -> list[UnfoldedSolid]:
-    """Unfold every solid of one file; a part that stands in it several times is unfolded and counted once."""
+    """Unfold every solid of one file; a part that occurs in it several times is unfolded and counted once."""
     try:
         solids = read_solids(path)
     except FormpartsError as refusal:

@@ -38,7 +38,7 @@ def angle_bracket(
     """
     Wall bracket of a cable tray: an upright leg against the wall and a shelf, slots in both.
 
-    The shelf lies on z = 0 and points along x; the upright leg stands at its end, the wall is beyond it. Slots sit in
+    The shelf lies on z = 0 and points along x; the upright leg is at its end, the wall is beyond it. Slots sit in
     the middle of the straight part of their leg; with none, the bracket is a plain angle.
 
     By hand, at the defaults: legs of 70 and 90 mm to the outside less one deduction of

@@ -59,7 +59,7 @@ def chest_hinge(
         for place in range(knuckles)
     ]
     own, others = slice(0 if outer else 1, None, 2), slice(1 if outer else 0, None, 2)
-    # The other leaf's knuckles stand in notches, as deep as they are wide, and the play about them.
+    # The other leaf's knuckles sit in notches, as deep as they are wide, and the play about them.
     top, deep = outside / 2, outside + knuckle_play
     notches = [
         shifted(rectangle(end - start + 2 * knuckle_play, 2 * deep), (start + end) / 2, top)

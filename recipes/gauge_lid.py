@@ -33,7 +33,7 @@ def gauge_lid(
     of the case's walls with the inside of its bends.
 
     By hand, at the defaults: 140 + 2 (0.5 + 1.5) = 144 mm long outside and 94 mm wide. A wall's top edge, 0.5 mm from
-    the lid's wall, meets the bend 2 - sqrt(2^2 - 1.5^2) = 0.677 mm below the inside of the lid; so the screws stand
+    the lid's wall, meets the bend 2 - sqrt(2^2 - 1.5^2) = 0.677 mm below the inside of the lid; so the screws are
     9 + 0.677 + 1.5 = 11.177 mm from its outside, 7.677 mm above the bend of 3.5 mm.
     """
     sheet = Sheet(thickness, inside_radius, material, bend_rule)

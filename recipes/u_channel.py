@@ -36,7 +36,7 @@ def u_channel(
     """
     Runner rail: a web with two flanges up and a row of holes along its middle.
 
-    The web lies on z = 0, the flanges stand at both ends of x, the rail runs along y.
+    The web lies on z = 0, the flanges are at both ends of x, the rail runs along y.
 
     By hand, at the defaults and by DIN 6935: at r/s = 1.25 the factor is 0.65 + 0.5 lg 1.25 = 0.6985, so an allowance
     is pi/2 (2.5 + 0.6985 x 1) = 5.024 mm and a deduction 2 x 4.5 - 5.024 = 3.976 mm; the blank is

@@ -1,4 +1,4 @@
-"""Parts that stand together: named frames, places, bill of materials, interference, holes that align, STEP, GLB.
+"""Parts in one assembly: named frames, places, bill of materials, interference, holes that align, STEP, GLB.
 
 A recipe needs only what places parts; what writes files and looks for interference is loaded when it is asked for.
 """

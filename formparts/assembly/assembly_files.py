@@ -46,7 +46,7 @@ def write_assembly_step(
     assembly : Assembly
         What is written.
     path : path
-        Where the file is to stand.
+        The file to write.
     schema : "AP214" or "AP242"
         Application protocol of the file.
     date : datetime, optional
@@ -173,7 +173,7 @@ def write_assembly_glb(assembly: Assembly, path: str | os.PathLike[str], chord: 
     assembly : Assembly
         What is written.
     path : path
-        Where the file is to stand.
+        The file to write.
     chord : float [mm]
         Greatest distance between a mesh and the true surface.
 

@@ -92,7 +92,7 @@ def write_bill(assembly: Assembly, path: str | os.PathLike[str]) -> Path:
     assembly : Assembly
         What is counted.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

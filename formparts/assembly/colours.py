@@ -12,7 +12,7 @@ _END = "ENDSEC;\nEND-ISO-10303-21;"
 
 
 def with_colours(content: bytes, colours: Sequence[Colour]) -> bytes:
-    """Give the solids of a file their colours, in the order in which the solids stand in it."""
+    """Give the solids of a file their colours, in the order of the solids in the file."""
     text = content.decode("ascii")
     bare = re.sub(r"\n\s*", "", text)
     solids = re.findall(r";#(\d+) = MANIFOLD_SOLID_BREP\(", bare)

@@ -109,7 +109,7 @@ def _apart(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
 
 
 def _pieces(item: Placed) -> Iterator[FoldedPiece]:
-    """A placed part as pieces."""
+    """Return the flats and bends of a placed part."""
     if isinstance(item.part, Turned):
         yield from _steps(item.part, item.frame)
     else:
@@ -134,7 +134,7 @@ def _round(diameter: float, bore: float) -> Outline:
 
 
 def _shared(pairs: Sequence[tuple[Placed, Placed]], time_limit: float) -> list[float | None]:
-    """What each two share, as far as the kernel got; its end, whatever it is, is not ours."""
+    """Return what each two share, as far as the kernel got; a crash of the kernel does not end this process."""
     with TemporaryDirectory(prefix="formparts_") as folder:
         asked, answers = Path(folder, "pairs"), Path(folder, "volumes")
         asked.write_bytes(pickle.dumps(list(pairs)))

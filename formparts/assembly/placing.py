@@ -1,4 +1,4 @@
-"""Parts that stand on one another: named frames on every part, and exact places without a solver."""
+"""Placing parts on each other: named frames on every part, and exact positions without a solver."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ class Placed:
     name : str
         Of this one among the others.
     part : Body or Turned
-        What stands there.
+        The part at that position.
     frame : Frame
         Where the part's own coordinates lie in space.
     """
@@ -182,7 +182,7 @@ class Assembly:
     name : str
         Name of the assembly.
     items : tuple of Placed
-        What stands where; no two names alike.
+        The parts and their positions; every name is unique.
     titles : mapping of str to (mapping of str to str)
         What title blocks say: number, revision, author, owner, date, by the name of a part or of the assembly.
     joints : tuple of Joint

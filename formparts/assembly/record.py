@@ -1,4 +1,4 @@
-"""All figures of an assembly as plain data: what stands in its JSON file."""
+"""All figures of an assembly as plain data: the contents of its JSON file."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from formparts.assembly.placing import Assembly, Placed
 from formparts.records import CAUTIONS
 
 SCHEMA: Final = "formparts.assembly.1"
-"""Name and version of the schema; it stands in the file."""
+"""Name and version of the schema; written in the file."""
 
 
 def assembly_record(

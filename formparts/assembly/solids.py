@@ -1,4 +1,4 @@
-"""The solids of an assembly's parts, and where each of them stands."""
+"""The solids of an assembly's parts, and the position of each."""
 
 from __future__ import annotations
 

@@ -45,14 +45,14 @@ class StepProduct:
 @dataclass(frozen=True)
 class StepInstance:
     """
-    A product where it stands.
+    A product in its position.
 
     Parameters
     ----------
     name : str
         Of the instance; of one inside a sub-assembly, with the names that lead to it.
     product : StepProduct
-        What stands there.
+        The product at that position.
     frame : Frame
         Where the product's own coordinates lie.
     shape : TopoDS_Shape
@@ -168,7 +168,7 @@ class _Tree:
                 yield StepInstance(name, found, _frame(there), found.shape.Moved(there))
 
     def product(self, label: Any) -> StepProduct:
-        """What stands under the label of a product."""
+        """Return what is below the label of a product."""
         if label.Tag() not in self.products:
             shape = self.parts.GetShape_s(label)
             self.products[label.Tag()] = StepProduct(

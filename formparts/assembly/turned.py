@@ -1,4 +1,4 @@
-"""Round parts that stand beside bent ones in an assembly: bolts, spacers, the outline of a device."""
+"""Round parts beside the bent ones of an assembly: bolts, spacers, the outline of a device."""
 
 from __future__ import annotations
 

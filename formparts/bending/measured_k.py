@@ -15,7 +15,7 @@ from formparts.bending.measured_csv import measured_rows
 from formparts.errors import InputError
 
 CONFIDENCE: Final = 0.95
-"""How surely the true K lies between the two ends that are told [-]."""
+"""Confidence with which the true K lies between the two limits reported [-]."""
 
 
 class BentStrip(NamedTuple):

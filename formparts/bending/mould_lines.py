@@ -1,6 +1,6 @@
 """Strips with several bends: lengths to the outer mould lines, straights between tangent lines, blank length.
 
-A strip has one length more than it has bends. A single angle or radius stands for all bends.
+A strip has one length more than it has bends. A single angle or radius holds for all bends.
 """
 
 from __future__ import annotations

@@ -69,7 +69,7 @@ def offset_slope(rise: float, angle: float, inside_radius: float, thickness: flo
     Raises
     ------
     InputError
-        A figure is outside its range, or the rise is too small for the two bends (the smallest is said).
+        A figure is outside its range, or the rise is too small for the two bends (the error states the smallest).
 
     Source
     ------
@@ -117,7 +117,7 @@ def offset_run(rise: float, angle: float, inside_radius: float, thickness: float
     Raises
     ------
     InputError
-        A figure is outside its range, or the rise is too small for the two bends (the smallest is said).
+        A figure is outside its range, or the rise is too small for the two bends (the error states the smallest).
 
     Source
     ------
@@ -158,7 +158,7 @@ def offset_angle(rise: float, slope_length: float, inside_radius: float, thickne
     Raises
     ------
     InputError
-        A figure is outside its range, or no angle reaches the rise (the largest is said).
+        A figure is outside its range, or no angle reaches the rise (the error states the largest).
 
     Source
     ------

@@ -70,7 +70,7 @@ def _in_house_unit(where: str, name: str, value: Any) -> Any:
 
 @dataclass(frozen=True, slots=True)
 class FigureRange:
-    """The closed range of one figure, as it is called, and how it is said."""
+    """The closed range of one figure, with its name and its text."""
 
     parameter: str
     low: float

@@ -101,7 +101,7 @@ def rule_apart(angle: float, inside_radius: float) -> KFactor | None:
 @dataclass(frozen=True, slots=True)
 class HemsApart:
     """
-    The rule of a solid that says none: closed hems and curls by the middle fibre, as in the model, others as told.
+    The rule of a solid that says none: closed hems and curls by the middle fibre, as in the model, others as given.
 
     Parameters
     ----------

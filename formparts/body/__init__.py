@@ -1,4 +1,4 @@
-"""The model: Sheet, Flat, Bend, Body. Frozen data, and where it stands in space; nothing else."""
+"""The model: Sheet, Flat, Bend, Body. Frozen data, and its position in space; nothing else."""
 
 from formparts.body.bends import ANGLES, BEND_ANGLES, RADII, Bend, Process, Side, is_contact
 from formparts.body.edges_beside_bends import Rim, RimEdge, StripEdge, first_lost, flat_rims, rims, strip_rims

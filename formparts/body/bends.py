@@ -1,4 +1,4 @@
-"""Bends: the cylindrical pieces of a part, each with what is left of its developed strip."""
+"""Bends: the cylindrical portions of a part, each with what is left of its developed strip."""
 
 from __future__ import annotations
 
@@ -129,7 +129,7 @@ class Bend:
         return tuple(cut(self.strip(self.developed), *(opening.outline for opening in self.openings)))
 
     def pieces(self, developed: float) -> tuple[Outline, ...]:
-        """What is left of the strip; where there are no openings, of a strip as long as told."""
+        """Return what openings leave of the strip; the whole strip of the given length where there are none."""
         return self.nets if self.openings else (self.strip(developed),)
 
     @property
@@ -150,11 +150,11 @@ class Bend:
 
     @property
     def parent_lines(self) -> tuple[BendLine, ...]:
-        """The pieces of the tangent line, in the parent's coordinates, along which the bend meets it."""
+        """Return the segments of the tangent line on which the bend meets the parent, in the parent's coordinates."""
         return tuple(self._along(span) for span in self.spans)
 
     def _along(self, span: Span) -> BendLine:
-        """A piece of the parent's line; its very ends where the piece ends by them."""
+        """Return a segment of the parent's line, with the exact end points of the line where it reaches them."""
         (ax, ay), (bx, by) = self.parent_line
         wide = self.width
         places = [(ax + (bx - ax) * x / wide, ay + (by - ay) * x / wide) for x in span]
@@ -163,7 +163,7 @@ class Bend:
         return (start, end)
 
     def strip(self, developed: float) -> Outline:
-        """The whole developed strip, as long as told: a rectangle whose edges at the flats are tagged."""
+        """Return the whole developed strip of the given length: a rectangle whose edges at the flats are tagged."""
         wide = self.width
         corners = [(wide, 0.0), (0.0, 0.0), (0.0, -developed), (wide, -developed)]
         tags = (TO_PARENT, f"{self.name}.start", TO_CHILD, f"{self.name}.end")

@@ -82,7 +82,7 @@ class StripEdge:
 
 def strip_rims(bend: Bend, developed: float) -> tuple[tuple[tuple[StripEdge, ...], ...], ...]:
     """
-    The loops of every piece of a bend, each edge free or meeting one of its flats; the outer loop of a piece first.
+    Return the loops of every strip of a bend, each edge free or on one of its flats; the outer loop of a strip first.
 
     `developed` [mm] is how long its strip is drawn where it has no openings.
     """
@@ -103,7 +103,7 @@ def strip_rims(bend: Bend, developed: float) -> tuple[tuple[tuple[StripEdge, ...
 
 @dataclass(frozen=True, slots=True)
 class Contact:
-    """A piece of a bend line along which a bend, given with the flat as its parent, meets the flat."""
+    """A segment of a bend line along which a bend, given with the flat as its parent, meets the flat."""
 
     number: int
     bend: Bend
@@ -153,13 +153,13 @@ def first_lost(flat: Flat, bends: tuple[Bend, ...]) -> Bend | None:
 
 
 def _has_an_edge(flat: Flat, bend: Bend) -> bool:
-    """True when every piece of the line of a bend lies on a straight edge of its flat."""
+    """True when every segment of the line of a bend lies on a straight edge of its flat."""
     edges = [edge for edge in flat.net.edges if isinstance(edge, Line)]
     return all(any(lies_on(edge, line, FIT) for edge in edges) for line in bend.parent_lines)
 
 
 def lies_on(edge: Line, line: tuple[Point, Point], beside: float = LENGTH) -> bool:
-    """True when the line lies on the edge, no further beside it than told, and runs the same way, within LENGTH."""
+    """True when the line lies on the edge, within the given distance, and runs the same way, within LENGTH."""
     (x0, y0), (x1, y1), (px, py) = edge.start, edge.end, line[0]
     dx, dy = x1 - x0, y1 - y0
     # Nearly all lines lie elsewhere; twice the tolerance leaves the exact answer to what follows.
@@ -219,7 +219,7 @@ def _is_apart(flat: Flat, bend: Bend, one: Point, two: Point) -> bool:
 
 
 def _overlapping(flat: Flat, one: Bend, two: Bend) -> InputError:
-    """Say that two bends want the same piece of an edge."""
+    """Refuse two bends on the same stretch of an edge."""
     return InputError(
         flat.name,
         f"bend lines of {one.name}",

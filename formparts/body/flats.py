@@ -1,4 +1,4 @@
-"""Flats and their openings: the planar pieces of a part."""
+"""Flats and their openings: the planar portions of a part."""
 
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ class Flat:
     Raises
     ------
     InputError
-        The openings leave nothing, or cut the flat in pieces; one is not closed or crosses itself; or something is
+        The openings leave nothing, or divide the flat; one is not closed or crosses itself; or something is
         of another type.
 
     Examples

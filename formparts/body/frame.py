@@ -1,4 +1,4 @@
-"""Where a flat stands in space: right-handed frames, and how one flat's frame follows from another's."""
+"""The position of a flat in space: right-handed frames, and one flat's frame from another's."""
 
 from __future__ import annotations
 

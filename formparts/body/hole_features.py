@@ -34,8 +34,8 @@ class HoleFeature:
     face : "upper" or "lower"
         The face from which it is made.
     diameter : float [mm]
-        Of what is sunk at the face, of the thread, of what is pressed in where it stands on the sheet, or of the collar
-        outside.
+        Of what is sunk at the face, of the thread, of a pressed-in part where it projects from the sheet, or
+        of the collar outside.
     pitch : float [mm]
         Of its thread; 0 without one.
     least_edge, least_thickness : float [mm]
@@ -45,7 +45,7 @@ class HoleFeature:
     floor : float [mm]
         Diameter of what is sunk at that depth: of the hole itself under a cone, of the head in a counterbore.
     height : float [mm]
-        How far its collar stands out of the sheet.
+        Height of its collar above the sheet.
     """
 
     kind: FeatureKind

@@ -29,7 +29,7 @@ class Mark:
     words : str
         As a drawing says it: `dimple Ø8, 2 high`, or the text that is marked.
     face : "upper" or "lower"
-        The face that is marked, or on which it stands out.
+        The face that is marked, or from which it projects.
     loops : tuple of Loop [mm]
         Its closed outlines, in the flat's coordinates.
     lines : tuple of tuple of (x, y) [mm]
@@ -37,7 +37,7 @@ class Mark:
     base : ((x, y), (x, y)) [mm]
         Two points of the line along which it is written.
     height : float [mm]
-        How far it stands out of the sheet; 0 for a marking.
+        Height above the sheet; 0 for a marking.
     """
 
     name: str

@@ -92,7 +92,7 @@ class Body:
     bends : tuple of Bend
         One for every flat but the root, in the order of the flats that they lead to.
     frame : Frame
-        Where the mid-surface of the root flat stands.
+        Position of the mid-surface of the root flat.
 
     Raises
     ------
@@ -229,7 +229,7 @@ def _refuse_no_frame(body: Body) -> None:
 
 
 def _refuse_no_tree(body: Body) -> None:
-    """Bends lead from flats that stand already to flats that do not yet, until all of them stand."""
+    """Order the bends so that each leads from a flat with a known frame to one without, through the whole body."""
     waiting = dict.fromkeys(flat.name for flat in body.flats)
     if len(waiting) < len(body.flats):
         double = next(name for name in waiting if sum(flat.name == name for flat in body.flats) > 1)
@@ -255,7 +255,7 @@ def _refuse_no_tree(body: Body) -> None:
 
 
 def _names(body: Body) -> Iterator[str]:
-    # An opening that crosses a bend is one, though it is noted in each piece that it goes through.
+    # An opening that crosses a bend is one, though it is noted in each flat and bend that it crosses.
     crossing = dict.fromkeys(opening.name for bend in body.bends for opening in bend.openings)
     for flat in body.flats:
         yield flat.name

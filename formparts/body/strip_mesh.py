@@ -16,7 +16,7 @@ from formparts.tolerances import FIT
 @dataclass
 class StripMesh:
     """
-    One piece of a bend on its strip.
+    One connected region of a bend's developed strip.
 
     `runs` has the numbers of the points along every edge, its first and its last among them.
     """
@@ -28,7 +28,7 @@ class StripMesh:
 
 def strip_meshes(bend: Bend, developed: float, steps: int, chords: Callable[[Arc], int]) -> list[StripMesh]:
     """
-    Triangles of every piece of a bend, anticlockwise from above; none reaches over more than one of `steps` bands.
+    Triangles of every region of a bend, anticlockwise from above; none reaches over more than one of `steps` bands.
 
     `chords` says by how many chords an arc is followed; points on the rims lie in the same places on both skins.
     """
@@ -116,7 +116,7 @@ class _Bands:
         return [(p[0], p[n], p[n + 1]) for p in pieces for n in range(1, len(p) - 1)]
 
     def _halves(self, piece: list[int], level: float) -> list[list[int]]:
-        """A convex piece above and below a level."""
+        """Split a convex polygon above and below a level."""
         above: list[int] = []
         below: list[int] = []
         for here, there in zip(piece, piece[1:] + piece[:1], strict=True):

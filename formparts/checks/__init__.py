@@ -85,7 +85,7 @@ def blank_findings(
     blank : Blank
         What is cut and where it is bent.
     material : Material, optional
-        What it is made of; without it nothing is said of radius and force.
+        What it is made of; without it radius and force are not checked.
     profile : LimitProfile, optional
         What it is held against; `thin sheet general` when none is given.
 

@@ -24,7 +24,7 @@ def bending_order(part: RuleInput) -> Iterator[Finding]:
     [0, 1]
     """
     if part.body is None or part.blank.overlaps or part.clashes:
-        return  # what is said of those comes first
+        return  # their findings come first
     plan = part.plan
     left, problem = (plan.left, plan.problem) if plan else what_blocks(part.body, part.blank)
     if not left:

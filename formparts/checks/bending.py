@@ -76,7 +76,7 @@ def neutral_fibre(part: RuleInput) -> Iterator[Finding]:
 def _is_neglected(part: RuleInput, mark: BendMark) -> bool:
     """True for a slight bend that DIN 6935 makes no correction for, and which is as long as to its mould line."""
     if mark.angle >= 180.0 - NEGLECTED_OPENING:
-        return False  # no slight bend; and from 180 deg on there is no mould line to ask for
+        return False  # not for slight bends; from 180 deg on there is no mould line
     to_mould_line = 2.0 * float(outside_setback(mark.angle, mark.inside_radius, part.thickness))
     return math.isclose(mark.allowance, to_mould_line, rel_tol=ROUNDING)
 

@@ -1,4 +1,4 @@
-"""Can the blank be cut from one sheet? Overlaps and contacts of its pieces."""
+"""Can the blank be cut from one sheet? Overlaps and contacts of its flats and bends."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from formparts.outline import problem
 
 def one_sheet(part: RuleInput) -> Iterator[Finding]:
     """
-    Pieces of the blank that lie on one another, or touch where no bend joins them; worst first.
+    Flats and bends that overlap on the blank, or touch where no bend joins them; worst first.
 
     Examples
     --------

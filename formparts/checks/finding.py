@@ -29,7 +29,7 @@ class Finding:
         An error means that the part cannot be made as it is; a warning, that it may fail or cost more; a note
         says what to know.
     where : str
-        Names of the pieces.
+        Names of the flats, bends and features.
     message : str
         What was found, in one line.
     measured, limit : float [unit]

@@ -78,7 +78,7 @@ def _below(part: RuleInput, name: str, feature: HoleFeature, place: Point) -> It
 
 
 def _beside(part: RuleInput, name: str, feature: HoleFeature, place: Point) -> Iterator[Finding]:
-    """Its rim counts as that of an opening; where the hole itself is too near, that is said of the hole."""
+    """Its rim counts as that of an opening; where the hole itself is too near, the finding is about the hole."""
     rim, more = feature.diameter / 2.0, (feature.diameter - _hole_at(part, place)) / 2.0
     for strip in part.strips:
         room = min(line.distance(place) for line, _ in strip.tangent_lines) - rim
@@ -192,7 +192,7 @@ def left_out(part: RuleInput) -> Iterator[Finding]:
 
 
 def _formed(part: RuleInput) -> Iterator[tuple[str, str, Loop, Point]]:
-    """Name, words, outline and middle on the blank of all that is formed: it stands out of the sheet."""
+    """Return name, text, outline and centre on the blank of each formed feature: it projects from the sheet."""
     if part.body is None:
         return
     laid = laid_out(part.body)

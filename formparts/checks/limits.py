@@ -72,7 +72,7 @@ class Limit:
     up_to : float [mm]
         Openings up to this diameter count: larger ones hold no bolt or rivet.
     steps : tuple of (float, float) [mm]
-        For sheets over the first, thinnest step first, the second stands in place of `least`.
+        For sheets over the first, thinnest step first, the second replaces `least`.
     """
 
     name: str
@@ -182,7 +182,7 @@ def limit_profile(name: str) -> LimitProfile:
     Raises
     ------
     InputError
-        There is no such profile, or the file cannot be read or says what no limit is.
+        There is no such profile, or the file cannot be read or has an entry that is not a limit.
 
     Examples
     --------
@@ -208,7 +208,7 @@ def _shipped() -> Mapping[str, LimitProfile]:
 
 
 def _from_file(path: Path, above: tuple[Path, ...]) -> LimitProfile:
-    """A shop's file: what it says stands, and the rest is from the profile it is based on; `above` are based on it."""
+    """Return the limits of a shop's file; the rest is from the profile it is based on; `above` are based on it."""
     where = path.name
     if path.resolve() in above:
         raise InputError("limits", "based_on", str(path), "is based on itself", "name another profile")

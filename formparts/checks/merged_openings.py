@@ -17,7 +17,7 @@ from formparts.outline.meeting import meet
 from formparts.tolerances import LENGTH
 
 _NAMED = 3
-"""So many names of openings are told beside the first two."""
+"""Number of openings named besides the first two."""
 
 
 @dataclass(frozen=True)
@@ -46,7 +46,7 @@ def merged_openings(part: RuleInput) -> Iterator[Finding]:
 
 
 def _meetings(body: Body) -> Iterator[_Meeting]:
-    """Every two openings that meet in the sheet; those across bends are looked at in each piece."""
+    """Every two openings that meet in the sheet; those across bends are compared in each flat and bend."""
     seen: set[tuple[str, str]] = set()
     for openings, sheet, to_blank in _pieces(body):
         for one, two in pairs_within([opening.outline.bounds for opening in openings], LENGTH):

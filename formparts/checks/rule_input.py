@@ -124,12 +124,12 @@ class RuleInput:
 
     @cached_property
     def clashes(self) -> tuple[Clash, ...]:
-        """Pieces of the folded part that run into each other."""
+        """Flats and bends of the folded part that intersect."""
         return clashes(self.body) if self.body else ()
 
     @cached_property
     def names(self) -> tuple[str, ...]:
-        """Names of the pieces, the longest first."""
+        """Names of the flats and bends, the longest first."""
         return tuple(sorted(self.body.names, key=len, reverse=True)) if self.body else ()
 
     def piece(self, tag: str) -> str:

@@ -134,7 +134,7 @@ def part_findings(part: RuleInput, rules: tuple[Rule, ...] = RULES) -> Iterator[
 
 
 def _numbered(finding: Finding, blank: Blank) -> str:
-    """`lug[1].bend[2]` as `bend 2 (lug[1].bend[2])`: whoever stands at the press brake counts the drawing's circles."""
+    """`lug[1].bend[2]` as `bend 2 (lug[1].bend[2])`: the operator at the press brake counts the drawing's circles."""
     pieces = set(finding.where.split(" and "))
     numbers = {name: number for name, number in blank.numbers.items() if name in pieces - {""}}
     if not numbers:

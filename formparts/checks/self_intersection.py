@@ -1,4 +1,4 @@
-"""Can the part be folded? Pieces that run into each other, and pieces that touch when all is formed."""
+"""Can the part be folded? Flats and bends that intersect, or that touch in the finished part."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def folded(part: RuleInput) -> Iterator[Finding]:
 
 def touching(part: RuleInput) -> Iterator[Finding]:
     """
-    Pairs that only touch when all is formed: there is no room left for the tolerances of bending.
+    Pairs that only touch in the finished part: there is no room left for the tolerances of bending.
 
     Examples
     --------

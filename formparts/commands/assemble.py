@@ -1,5 +1,5 @@
 """
-`assemble`: parts that stand together, as STEP, GLB and a bill of materials.
+`assemble`: parts in one assembly, as STEP, GLB and a bill of materials.
 
     $ formparts assemble riser_stack
 """
@@ -58,7 +58,7 @@ def run(options: argparse.Namespace) -> int:
         options.align, order, **values,
     )  # fmt: skip
     print("\n".join(lines(made)))
-    if refused is not None or made.refused is not None:  # the other files stand; this line is said last
+    if refused is not None or made.refused is not None:  # the other files are kept; this line is printed last
         raise refused or made.refused  # type: ignore[misc]
     return WELL if made.ok else CLASHES
 

@@ -161,7 +161,7 @@ def lines_of(name: str, limits: str, findings: tuple[Finding, ...], files: tuple
         finding = group[0]
         at = ranges([numbers[id(each)] for each in group])
         yield f"{at:>3}  {finding.severity}: {message_of(group)} [{finding.code}]"
-        # Findings that one change clears share their fix, which is said once, below the last of them.
+        # Findings that one change clears share their fix, which is printed once, below the last of them.
         if after is None or (after[0].code, after[0].fix, after[0].source) != (
             finding.code,
             finding.fix,

@@ -107,7 +107,7 @@ def read_version(
         raise _refused(path, where, f"cannot be read ({error.strerror})") from error
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         raise _refused(path, where, "is not the JSON file of a part") from error
-    # What stands in a folder is data, and may come from anybody: no path in it is ever taken for code to run.
+    # The files in a folder are data, and may come from anybody: no path in it is ever taken for code to run.
     found = find_recipe(recipe) if recipe else stated_recipe(name)
     return trusted_values(found, parameters, given, where, path), found
 

@@ -162,7 +162,7 @@ def _run_part(options: argparse.Namespace) -> int:
 
 
 class _Files:
-    """The files of a drawing, refused before anything is built where others stand."""
+    """The files of a drawing, refused before anything is built where other files are in the way."""
 
     def __init__(self, options: argparse.Namespace, stem: str, lines: str = "") -> None:
         from formparts.export import require_free

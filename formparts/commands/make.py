@@ -72,7 +72,7 @@ def run(options: argparse.Namespace) -> int:
     meshes.check_options(options)
     recipe = with_title(find_recipe(options.recipe), options.fields)
     values = own_materials.with_own_materials(recipe, given_values(options.values), options.materials)
-    recipe.resolved(**values)  # what is wrong with them is said before all that makes a part is loaded
+    recipe.resolved(**values)  # errors in them are reported before the modules that make a part are loaded
     if options.as_formed:
         values = as_formed.with_radius_as_formed(recipe, values)
 
@@ -97,7 +97,7 @@ def run(options: argparse.Namespace) -> int:
     )  # fmt: skip
     stages.end()
     print(summary(part, files))
-    if refused is not None:  # the other files stand; this line is said last
+    if refused is not None:  # the other files are kept; this line is printed last
         raise refused
     if study is not None:
         print("\n".join(f"  fea        {line}" for line in fea.lines(study)))

@@ -87,7 +87,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _helps(recipe: Recipe, values: Mapping[str, object], tools: ToolTable) -> list[str]:
-    """The nearest changes of one parameter with which there is a plan; each is planned again before it is said."""
+    """The nearest changes of one parameter with which there is a plan; each is planned again before it is suggested."""
     from formparts.fixes import suggested_fixes
     from formparts.planning import plan_bends, plan_words
 

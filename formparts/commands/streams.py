@@ -49,8 +49,8 @@ def own_streams() -> _Lasting:
     """
     Set this process's streams up; for the command's own process alone.
 
-    A closed one leads nowhere, so that no file of ours is opened in its place. What the kernel says by itself on
-    the standard output goes to the standard error instead.
+    A closed one goes to the null device, so that no file of formparts is opened in its place. What the kernel
+    prints by itself on the standard output goes to the standard error instead.
 
     Returns
     -------
@@ -67,7 +67,7 @@ def own_streams() -> _Lasting:
     sys.stdout = _Words(
         io.BufferedWriter(output), "utf-8", "backslashreplace", line_buffering=output.isatty()
     )
-    # What is drawn over itself there is ours; errors are made harmless where they are said.
+    # Lines that are redrawn there are the program's own; errors are made harmless where they are printed.
     sys.stderr = io.TextIOWrapper(
         io.BufferedWriter(errors), "utf-8", "backslashreplace", line_buffering=True, write_through=True
     )

@@ -22,7 +22,7 @@ _LETTERS = "ABCDEFGHJKLMNPRTUVWY"
 
 
 def add_title_options(parser: argparse.ArgumentParser) -> None:
-    """The options that say what stands in the title block."""
+    """The options for the contents of the title block."""
     parser.add_argument("--title", metavar="FILE", help="TOML file of what the title block says")
     parser.add_argument(
         "--since", metavar="FILE", default="",

@@ -71,7 +71,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _all_of(options: argparse.Namespace, path: Path) -> tuple[list[str], int]:
-    """What is said of the one solid of a file, or of all that it holds."""
+    """Return the text for the one solid of a file, or for all that it holds."""
     from formparts.errors import InputError
 
     try:

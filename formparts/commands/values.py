@@ -14,7 +14,7 @@ _SEVERAL: Final = ("--set", "--vary", "--grid")
 
 
 def add_set_option(parser: argparse.ArgumentParser) -> None:
-    """The option of all commands that take a recipe's parameters; what is given stands in `values`."""
+    """The option of all commands that take a recipe's parameters; the given values are in `values`."""
     parser.add_argument(
         "--set", metavar="NAME=VALUE", action="extend", nargs="+", default=[], dest="values",
         help="a parameter: a number in mm or deg, or with its unit, as rise=1/2in",
@@ -40,7 +40,7 @@ def add_out_option(parser: argparse.ArgumentParser, text: str = "folder for the 
 
 
 def arranged(arguments: Sequence[str]) -> list[str]:
-    """The command's words, a recipe that stands behind NAME=VALUE put in front: there it would be taken for one."""
+    """Return the arguments with a recipe behind NAME=VALUE moved to the front: there it would count as a value."""
     words, taking, taken = _with_negatives(arguments), False, False
     if len(words) < 2 or not words[1].startswith("-"):
         return words

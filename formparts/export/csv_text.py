@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 
 def csv_text(rows: Iterable[Iterable[object]]) -> str:
-    """Rows as CSV: numbers as they are, yes or no, nothing where there is no figure, and texts as safe cells."""
+    """Return rows as CSV: numbers unchanged, yes or no, an empty cell for a missing figure, and texts as safe cells."""
     text = io.StringIO(newline="")
     csv.writer(text, lineterminator="\n").writerows([_cell(value) for value in row] for row in rows)
     return text.getvalue()

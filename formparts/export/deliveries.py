@@ -31,9 +31,9 @@ def require_free(
     out: str | os.PathLike[str], where: str, names: Sequence[str], overwrite: bool = False
 ) -> None:
     """
-    Refuse, before anything is made, a folder where something of somebody else's stands in the way.
+    Refuse, before anything is made, a folder where somebody else's files are in the way.
 
-    A file is ours when formparts wrote it there and nobody has changed it since.
+    A file is formparts' own when formparts wrote it there and nobody has changed it since.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ def sha256(path: Path) -> str:
 
 
 def _known(folder: Path, name: str) -> list[str]:
-    """The hashes under which a file of this name is ours."""
+    """Return the hashes under which a file of this name is formparts' own."""
     try:
         return (folder / KEPT / "written" / name).read_text(encoding="ascii").split()
     except (OSError, UnicodeDecodeError, ValueError):
@@ -105,7 +105,7 @@ def delivery(
     Parameters
     ----------
     out : path
-        The folder that they are to stand in; made when it is not there.
+        The folder to write to; made when it does not exist.
     where : str
         Who asks, for the error's line.
     names : sequence of str
@@ -144,14 +144,14 @@ def delivery(
 
 
 def _stopped(draft: Path, folder: Path) -> NoReturn:
-    """Say which files stand there after an interrupt from the keyboard."""
+    """Report which files are there after an interrupt from the keyboard."""
     new = (draft / _WHOLE).exists() and not any(path.is_file() for path in draft.glob("[!.]*"))
     which = "all of the new files stand" if new else "nothing was written, and what stood there stands"
     raise KeyboardInterrupt(f"{which} in {folder}/")
 
 
 def _of_place(error: FormpartsError, draft: Path, folder: Path) -> FormpartsError:
-    """The same error, said of the place that the user knows."""
+    """Return the same error with the path that the user knows."""
     if not isinstance(error, (InputError, FileProofError)):
         return error
     fields = [
@@ -253,7 +253,7 @@ def _put_back(draft: Path, folder: Path, names: Sequence[str]) -> None:
 
 
 def _noted(folder: Path, name: str, marks: Sequence[str]) -> None:
-    """Note the hashes under which a file is ours, before it stands there."""
+    """Record the hashes under which a file is formparts' own, before it is moved in."""
     place = folder / KEPT / "written" / name
     place.parent.mkdir(exist_ok=True)
     fresh = place.with_name(f".{secrets.token_hex(8)}")

@@ -1,7 +1,7 @@
 """
 The blank as DXF for the cutter; `dxf_proof` reads it back.
 
-Every loop is one closed polyline with true arcs, or a true circle; bend lines stand on layers of their own.
+Every loop is one closed polyline with true arcs, or a true circle; bend lines are on layers of their own.
 """
 
 from __future__ import annotations
@@ -67,7 +67,7 @@ def write_blank_dxf(
     blank : Blank
         What is cut and where it is bent [mm].
     path : path
-        Where the file is to stand.
+        The file to write.
     version : str
         One of DXF_VERSIONS; R2004 and R2007 are to be avoided.
     notes : bool

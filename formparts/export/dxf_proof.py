@@ -141,7 +141,7 @@ def _outline(cuts: Sequence[Any], blank: Blank) -> Outline:
     """
     The loops as one outline: the largest goes round the others.
 
-    Of a blank that lies on itself an opening may go round more than the sheet does; its loops are taken in the order
+    On a blank that overlaps itself an opening may enclose more than the sheet does; its loops are taken in the order
     and the sense in which they were drawn, the outer one first.
     """
     if not blank.overlaps:

@@ -23,14 +23,14 @@ def written(path: str | os.PathLike[str], content: str | bytes) -> Path:
     Parameters
     ----------
     path : path
-        Where it is to stand; an older file there is replaced.
+        The file to write; an older file there is replaced.
     content : str or bytes
         Text is written as UTF-8 with plain line feeds.
 
     Returns
     -------
     Path
-        Where it stands.
+        Its path.
 
     Raises
     ------
@@ -49,7 +49,7 @@ def delivered(
     Parameters
     ----------
     path : path
-        Where it is to stand; an older file there is replaced.
+        The file to write; an older file there is replaced.
     content : str or bytes
         Text is written as UTF-8 with plain line feeds.
     proof : function of a path
@@ -58,14 +58,14 @@ def delivered(
     Returns
     -------
     (Path, object)
-        Where it stands, and what the proof returned.
+        Its path, and what the proof returned.
 
     Raises
     ------
     InputError
         It cannot be written there: no such folder, no permission, disk full, a folder of that name.
     FileProofError
-        The proof failed; nothing was delivered, and an older file stands as it was.
+        The proof failed; nothing was delivered, and an older file is unchanged.
     """
     place = Path(path)
     try:
@@ -85,7 +85,7 @@ def delivered(
 
 def folder_for(out: str | os.PathLike[str], where: str) -> Path:
     """
-    Give the folder that files are to stand in, made when it is not there.
+    Return the folder to write to, made when it does not exist.
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ def is_device(name: str) -> bool:
 
 
 def _draft_beside(place: Path) -> Path:
-    """Name of a draft that nobody can foresee, in the folder where the file is to stand."""
+    """Name of a draft that nobody can foresee, in the folder of the file."""
     if "\0" in str(place):
         raise OSError(errno.EINVAL, "its name holds a null character")
     if place.is_dir():
@@ -159,7 +159,7 @@ def _write_new(draft: Path, content: bytes) -> None:
 
 
 def _proved(draft: Path, place: Path, proof: Callable[[Path], Proved]) -> Proved:
-    """Run a proof on the draft; what it finds is said of the place that the user knows."""
+    """Run a proof on the draft; its errors name the path that the user knows."""
     try:
         return proof(draft)
     except FileProofError as error:
@@ -175,7 +175,7 @@ def _dropped(draft: Path) -> None:
 
 
 def refused(place: Path, error: OSError) -> InputError:
-    """Say in one line why a file cannot stand there."""
+    """State in one line why a file cannot be written there."""
     problem, fix = _REASONS.get(error.errno or 0, (_lower(error.strerror or str(error)), ""))
     return InputError(
         "files", "path", str(place), f"cannot be written: {problem.format(folder=place.parent)}", fix

@@ -22,7 +22,7 @@ def write_findings(
     blank : Blank
         The blank.
     findings : tuple of Finding
-        What to draw; what has no place on the blank stands in the list below it.
+        What to draw; what has no place on the blank is in the list below it.
     out : path
         Folder for the files; made when it is not there.
     stem : str

@@ -37,7 +37,7 @@ def write_glb(
     body : Body
         What is meshed.
     path : path
-        Where the file is to stand.
+        The file to write.
     colour : (red, green, blue) [-]
         Each from 0 to 1.
     chord : float [mm]
@@ -64,7 +64,7 @@ def write_glb(
 def delivered_glb(
     path: str | os.PathLike[str], name: str, meshes: Sequence[MeshOf], nodes: Sequence[Node]
 ) -> Path:
-    """Write the file, proved by reading it back: all triangles, each where its part stands."""
+    """Write the file, proved by reading it back: all triangles, each in the position of its part."""
     import numpy as np
 
     placed = []

@@ -20,7 +20,7 @@ def write_json(data: Any, path: str | os.PathLike[str]) -> Path:
     data : dict or list of plain values
         Names should carry the units (`volume_mm3`).
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

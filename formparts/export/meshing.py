@@ -66,7 +66,7 @@ def closed_mesh(made: Trimesh) -> Trimesh:
 
 
 def mesh_volumes(body: Body, solid: Solid) -> tuple[MeshVolume, ...]:
-    """What each mesh of a part encloses: ours, and the kernel's own where it can be asked for."""
+    """Return the volume in each mesh of a part: that from the model, and the kernel's own where available."""
     made = facets(body, MESH_CHORD)
     if not made.is_closed:
         raise KernelError(f"mesh of {body.name}", "it is not closed")
@@ -89,7 +89,7 @@ def write_stl(body: Body, path: str | os.PathLike[str], chord: float = MESH_CHOR
     body : Body
         What is meshed.
     path : path
-        Where the file is to stand.
+        The file to write.
     chord : float [mm]
         Greatest distance between the mesh and the true surface.
 

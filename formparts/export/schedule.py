@@ -101,7 +101,7 @@ def write_schedule(schedule: Schedule, path: str | os.PathLike[str]) -> Path:
     schedule : Schedule
         The schedule.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

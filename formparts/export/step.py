@@ -60,7 +60,7 @@ def write_step(
     solid : Solid
         With its name and the names of its faces.
     path : path
-        Where the file is to stand.
+        The file to write.
     schema : "AP214" or "AP242"
         Application protocol of the file.
     colour : (red, green, blue) [-]

@@ -21,7 +21,7 @@ from formparts.export.step_title import stated, titled, titles_in
 
 _OWN: Final = "formparts"
 _BLANK: Final = "0" * 64
-"""Stands for the hash while the hash is taken."""
+"""Placeholder for the hash while the hash is computed."""
 
 
 @dataclass(frozen=True)
@@ -287,7 +287,7 @@ _NAMED: Final = {".MILLI.": 1.0, ".CENTI.": 10.0, "$": 1000.0}
 
 
 def _measure(entities: dict[int, str], items: list[str]) -> float | None:
-    """The value of a measure, in mm (kg and m for a density); None when it is not said in a unit that is known."""
+    """The value of a measure, in mm (kg and m for a density); None when its unit is not known."""
     for item in items:
         found = re.match(r"MEASURE_REPRESENTATION_ITEM\('[^']*',\w+\(([^)]+)\),#(\d+)\)", item)
         if found:

@@ -26,7 +26,7 @@ _WHOLE: Final = r"SHAPE_REPRESENTATION\('.*?',\(.*?\),#(\d+)\)"
 
 def with_product_facts(content: bytes, facts: Sequence[StepFacts], whole: StepFacts) -> bytes:
     """
-    Put facts into a STEP file of an assembly, those of products in the order in which their solids stand in it.
+    Put facts into a STEP file of an assembly, those of products in the order of their solids in the file.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ def read_product_facts(path: str | os.PathLike[str]) -> list[tuple[str, FoundFac
     Returns
     -------
     list of (str, FoundFacts)
-        Name of a product and what is said of it, for every product of which anything is said.
+        Name of a product and its facts, for every product that has any.
 
     Raises
     ------

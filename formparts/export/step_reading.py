@@ -179,7 +179,7 @@ def _solids_under(label: Any) -> Iterator[Any]:
 
 
 def named_faces(label: Any) -> dict[str, Any]:
-    """The faces that have a name; a name that stands twice is kept with a number behind it."""
+    """The faces that have a name; a name that occurs twice gets a number."""
     from OCP.TDF import TDF_LabelSequence
     from OCP.TopAbs import TopAbs_FACE
     from OCP.TopoDS import TopoDS

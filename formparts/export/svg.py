@@ -33,7 +33,7 @@ from formparts.svg import (
 )
 
 SIDE_WORDS: Final = {"up": "bend up, seen from the up side", "down": "bend down, seen from the up side"}
-"""Said in full, so that nobody bends to the wrong side."""
+"""Written in full, so that nobody bends to the wrong side."""
 
 _HEADINGS: Final = ("no.", "bend", "angle", "side", "inside radius", "bend line")
 
@@ -59,7 +59,7 @@ class _Page:
 
     @property
     def left(self) -> float:
-        """Left end of what is written; the drawing stands in the middle of the page."""
+        """Left end of the text; the drawing is in the middle of the page."""
         spare = self.width - 2.0 * self.height - (self.drawing[2] - self.drawing[0])
         return self.drawing[0] - spare / 2.0
 
@@ -79,7 +79,7 @@ def write_blank_svg(blank: Blank, path: str | os.PathLike[str], *, findings: Seq
     blank : Blank
         What is cut and where it is bent [mm].
     path : path
-        Where the file is to stand.
+        The file to write.
     findings : sequence of Finding
         What the checks say, to be drawn in a group of its own, numbered as they come; overlaps otherwise.
 
@@ -141,7 +141,7 @@ def _row(number: int, mark: BendMark) -> tuple[str, ...]:
 
 
 def _remarks(blank: Blank, findings: Sequence[Finding]) -> Iterator[str]:
-    """What stands below: findings or overlaps first, then the figures of the whole."""
+    """Return the lines below: findings or overlaps first, then the figures of the whole."""
     for number, finding in enumerate(findings, 1):
         yield from wrap(f"!{number}  {finding}", 90, subsequent_indent="    ")
     for number, found in enumerate(() if findings else blank.overlaps, 1):
@@ -216,7 +216,7 @@ def _balloons(blank: Blank, wrong: list[tuple[str, Point]], page: _Page) -> list
     targets = [(str(number), bend.middle) for number, bend in zip(numbers, lines, strict=True)]
     targets += wrong
     xmin, ymin, xmax, ymax = page.drawing
-    # Below and to the left stand the overall dimensions; balloons keep out of there.
+    # The overall dimensions are below and to the left; balloons keep clear of them.
     frame = (xmin + 2.5 * page.height, ymin + 2.5 * page.height, xmax, ymax)
     return balloons(targets, edges, page.height, frame)
 

@@ -143,7 +143,7 @@ def _tried(target: Point, number: str, radius: float, away: float) -> Iterator[B
 
 
 def _nearest(edge: Edge, target: Point) -> float:
-    """How far an edge is, or its chord, which stands for it where leaders are looked at."""
+    """Return the distance of an edge, or of its chord, which replaces it in the search for leaders."""
     chord = Line(edge.start, edge.end).distance(target)
     return min(chord, edge.distance(target)) if isinstance(edge, Arc) else chord
 
@@ -184,5 +184,5 @@ def _crossings(mark: Balloon, edges: Sequence[Edge], taken: Sequence[Balloon]) -
 
 
 def _cross(a: Point, b: Point, c: Point, d: Point) -> bool:
-    """True when two straight pieces cross."""
+    """True when two straight segments cross."""
     return is_left(a, b, c) != is_left(a, b, d) and is_left(c, d, a) != is_left(c, d, b)

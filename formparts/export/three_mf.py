@@ -46,7 +46,7 @@ def write_3mf(body: Body, path: str | os.PathLike[str], chord: float = MESH_CHOR
     body : Body
         What is meshed.
     path : path
-        Where the file is to stand.
+        The file to write.
     chord : float [mm]
         Greatest distance between the mesh and the true surface.
 

@@ -30,7 +30,7 @@ def answers(
     Parameters
     ----------
     tasks : sequence of mapping
-        As for `building.answered`; their files come to stand in `into` on this machine.
+        As for `building.answered`; their files are written to `into` on this machine.
     recipe : Recipe
         Its source goes with every task.
     address : str
@@ -122,7 +122,7 @@ def _unpacked(answer: Answer, into: Path) -> Answer:
 
 
 def remote(task: Task, limit: float) -> list[Answer]:
-    """What runs on a machine of the cluster: one task in a worker process of ours, its files packed."""
+    """What runs on a machine of the cluster: one task in a worker process, its files packed."""
     if library_digest() != task["library"]:
         problem = "a machine of the cluster has another version of formparts"
         return [{"state": "failed", "error": problem, "seconds": 0.0} for _ in task["variants"]]
@@ -150,7 +150,7 @@ def _content(folder: Path, answer: Answer) -> dict[str, bytes]:
 
 
 def _recipe_here(task: Task) -> str:
-    """Where the recipe's source stands on this machine: written once for each version of it."""
+    """Return the path of the recipe's source on this machine: written once for each version of it."""
     from distributed import get_worker
 
     text = task["text"].encode("latin-1")

@@ -35,7 +35,7 @@ def grid_rows(texts: Sequence[str]) -> Iterator[Row]:
     Raises
     ------
     InputError
-        A text cannot be read, a parameter stands twice, or there are too many combinations.
+        A text cannot be read, a parameter occurs twice, or there are too many combinations.
 
     Examples
     --------

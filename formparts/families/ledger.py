@@ -180,7 +180,7 @@ def found(folder: Path, ledger: sqlite3.Connection, name: str) -> Outcome | None
 
 
 def written(folder: Path, ledger: sqlite3.Connection, begins: str = "") -> dict[str, set[str]]:
-    """What was written into the folder and may stand there: hashes by path from the folder, which begins so."""
+    """Return what was written into the folder and may be there: hashes by path from the folder, with that prefix."""
     found: dict[str, set[str]] = {}
     text = "SELECT path, hash FROM written WHERE path >= ? AND path < ?"
     try:
@@ -192,12 +192,12 @@ def written(folder: Path, ledger: sqlite3.Connection, begins: str = "") -> dict[
 
 
 def announced(folder: Path, ledger: sqlite3.Connection, files: Mapping[str, str]) -> None:
-    """Note what is about to be moved in: should the run be killed just then, it is known for ours."""
+    """Note what is about to be moved in: should the run be killed just then, it is known to be formparts' own."""
     _changed(folder, ledger, [("INSERT OR IGNORE INTO written VALUES (?, ?)", files.items())])
 
 
 def settled(folder: Path, ledger: sqlite3.Connection, files: Mapping[str, str]) -> None:
-    """Note that files stand there: no other hash of them is ours any more."""
+    """Record that files are there: none of their other hashes counts as formparts' own any more."""
     _changed(folder, ledger, [(_OTHERS, files.items())])
 
 
@@ -252,7 +252,7 @@ def _is_sound(said: Outcome) -> bool:
 
 
 def entered(folder: Path, ledger: sqlite3.Connection, outcomes: Iterable[Outcome]) -> None:
-    """Write outcomes in one transaction: all of them, or none; of their files no other hash is ours any more."""
+    """Write outcomes in one transaction: all of them, or none; no other hash of their files is formparts' own."""
     outcomes = list(outcomes)
     files = [
         (f"{outcome.folder}/{name}", mark) for outcome in outcomes for name, mark in outcome.files.items()

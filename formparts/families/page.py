@@ -75,7 +75,7 @@ def _picture(outcome: Outcome, folder: Path) -> str:
 
 
 def _lines(outcome: Outcome) -> list[tuple[str, str]]:
-    """What is said of a variant, and how."""
+    """Return the text on a variant, and its style."""
     if outcome.state != "made":
         return [("error", outcome.error)]
     figures = outcome.figures

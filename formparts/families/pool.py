@@ -109,7 +109,7 @@ def told(worker: Worker, text: str, limit: float, said: float | None = None) -> 
     limit : float [s]
         The worker is ended when it takes longer.
     said : float, optional [s]
-        The limit that is said to the user, if it is another.
+        The limit reported to the user, if different.
 
     Returns
     -------
@@ -123,7 +123,7 @@ def told(worker: Worker, text: str, limit: float, said: float | None = None) -> 
         line = _exchanged(worker, text)
     finally:
         timer.cancel()
-    if line.endswith("\n"):  # a worker that dies while it writes leaves a piece of a line
+    if line.endswith("\n"):  # a worker that dies while it writes leaves an incomplete line
         if late.is_set():  # it answered at the last moment and was ended all the same: no more tasks for it
             worker.lost = "it was stopped"
         return line

@@ -45,7 +45,7 @@ def _bound_marks(found: Region, colour: dict[str, str], xs: list[float], ys: lis
     marks = []
     for bound in found.bounds:
         if bound.failing in colour:
-            # The last place of the grid at or before the bound: the cell that the bar stands at.
+            # The last place of the grid at or before the bound: the cell of the bar.
             inside = [
                 n
                 for n, x in enumerate(xs)

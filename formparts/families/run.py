@@ -44,7 +44,7 @@ class FamilyPlan:
     wanted : tuple of str
         Kinds of files of each variant; none for figures alone.
     all_checks : bool
-        With figures alone: also look for pieces that run into each other, which takes the longest.
+        With figures alone: also look for self-intersections, which takes the longest.
     workers : int [-]
         How many processes; as many as there are processor cores when 0.
     time_limit : float [s]
@@ -54,7 +54,7 @@ class FamilyPlan:
     address : str
         Of a cluster's scheduler; nothing for this machine alone.
     overwrite : bool
-        Replace files of ours that were changed since, and a table or a page that somebody else wrote.
+        Replace files of formparts that were changed since, and a table or a page that somebody else wrote.
     fea : FeaOrder, optional
         Mesh and load case for the figures under load.
     """
@@ -124,7 +124,7 @@ def run(
 
 
 def _forget(folder: Path, plan: FamilyPlan, variants: Sequence[Variant]) -> None:
-    """Remove what the ledger knows for ours, by name and hash, and the ledger."""
+    """Remove what the ledger knows as formparts' own, by name and hash, and the ledger."""
     with closing(ledger.opened(folder)) as book:
         known = ledger.written(folder, book)
         _require_free(folder, known, plan, variants)

@@ -1,4 +1,4 @@
-"""What stands in a family's folder, and whose it is: only what the ledger knows by name and hash is ever removed."""
+"""The files in a family's folder, and who wrote them: only what the ledger knows by name and hash is ever removed."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def require_free(
     folder: Path, known: Known, folders: Iterable[str], files: Sequence[str], overwrite: bool
 ) -> None:
     """
-    Refuse a folder, before anything is built, where something of somebody else's stands in the way.
+    Refuse a folder, before anything is built, where somebody else's files are in the way.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def require_free(
     files : sequence of str
         Names of files in the family's folder that are to be written.
     overwrite : bool
-        Let files of ours that were changed, and files of these names whoever wrote them, be replaced.
+        Let files of formparts that were changed, and files of these names whoever wrote them, be replaced.
 
     Raises
     ------
@@ -73,7 +73,7 @@ def _of_file(folder: Path, name: str, known: Known, overwrite: bool) -> Iterator
 
 
 def of_folder(place: Path, name: str, known: Known, overwrite: bool) -> Iterator[tuple[str, str]]:
-    """What in a variant's folder, or in its place, is not ours: path from the family's folder, and why."""
+    """Return what in a variant's place formparts did not write: path from the family's folder, and why."""
     if not os.path.lexists(place):
         return
     if place.is_symlink() or not place.is_dir():
@@ -111,7 +111,7 @@ def moved(fresh: Path, place: Path, old: Path, known: Known, overwrite: bool) ->
     known : mapping of str to set of str
         What the ledger says was written.
     overwrite : bool
-        Let files of ours that were changed be replaced.
+        Let files of formparts that were changed be replaced.
 
     Returns
     -------

@@ -50,7 +50,7 @@ def family(
     only : tuple of str
         Which files of each variant; with none, figures alone go into the folder's table and ledger.
     all_checks : bool
-        With figures alone: also look for pieces that run into each other.
+        With figures alone: also look for self-intersections.
     keep_going : bool
         Build the good rows when others are bad.
     workers : int [-]

@@ -43,7 +43,7 @@ class Row:
     Parameters
     ----------
     number : int [-]
-        Where it stands: the line of a CSV file, or its place in a TOML file, a grid or a list, counted from 1.
+        Its place: the line of a CSV file, or its place in a TOML file, a grid or a list, counted from 1.
     name : str
         What the variant is to be called.
     values : mapping of str to object [house unit]
@@ -98,7 +98,7 @@ def rows_of(entries: Iterable[Mapping[str, Any]]) -> Iterator[Row]:
 
 
 def repeated(names: Iterable[str]) -> list[str]:
-    """What stands there more than once, in the order in which it comes."""
+    """Return what occurs more than once, in order."""
     return [name for name, times in Counter(names).items() if times > 1]
 
 
@@ -141,7 +141,7 @@ def _csv_rows(text: str, path: Path) -> list[Row]:
 
 
 def _separator(text: str) -> str:
-    """What stands between the cells: whichever of the three stands first behind a word of the header."""
+    """Return the separator of the cells: whichever of the three comes first after a word of the header."""
     header = next((line for line in text.splitlines() if line.strip()), "")
     found = re.search(r"[,;\t]", re.sub(r'"[^"]*"', "", header))
     return found[0] if found else ","

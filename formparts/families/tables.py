@@ -59,7 +59,7 @@ def figure_columns(outcomes: Iterable[Outcome]) -> list[str]:
 
 
 def heading(name: str) -> str:
-    """What a parameter is called beside the figures; one that has the name of another column is told apart."""
+    """Return the column name of a parameter; one with the name of another column gets a distinct name."""
     return f"{name} (parameter)" if name in _TAKEN else name
 
 

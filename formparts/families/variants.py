@@ -1,4 +1,4 @@
-"""From rows to variants: every value converted and held against its limits, every bad row said at once."""
+"""From rows to variants: every value converted and held against its limits, every bad row reported at once."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class Fault:
     Parameters
     ----------
     number : int [-]
-        Where it stands in its table.
+        Its place in its table.
     name : str
         What it is called there.
     reason : str

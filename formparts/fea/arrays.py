@@ -15,7 +15,7 @@ else:
     Floats = Integers = Booleans = Any
 
     class _Numpy:
-        """Stands for numpy until something of it is wanted."""
+        """Placeholder for numpy, which is loaded at the first use."""
 
         def __getattr__(self, name: str) -> Any:
             import numpy

@@ -55,7 +55,7 @@ class AssemblyMesh:
     assembly : Assembly
         What was meshed.
     items : tuple of Placed
-        Those that are in the mesh: bent parts. Round parts are not; joints stand for bolts.
+        Those that are in the mesh: bent parts. Round parts are not; joints take the place of bolts.
     mesh : FeaMesh
         All nodes and elements; a face is called `ITEM: NAME`, and an element belongs to `ITEM: FLAT`.
     """
@@ -167,7 +167,7 @@ def write_assembly_deck(made: AssemblyMesh, case: LoadCase, path: str | os.PathL
     case : LoadCase
         Names are `ITEM: NAME`.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------
@@ -257,7 +257,7 @@ def _sections(made: AssemblyMesh) -> Iterator[str]:
 
 
 def _joint(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
-    """The lines of one joint; what it joins stands in a comment."""
+    """The lines of one joint; what it joins is in a comment."""
     yield f"** {joint.kind}: {plain_text(joint.first)} with {plain_text(joint.second)}"
     if joint.kind == "bolted":
         yield from _bolt(made, joint, number)
@@ -343,7 +343,7 @@ def _refuse_held_walls(made: AssemblyMesh, case: LoadCase) -> None:
 
 
 def _refuse_unheld(made: AssemblyMesh, case: LoadCase) -> None:
-    """Every item is held by a support, or joined to one that is; what rings free is in one piece."""
+    """Every item is held by a support, or joined to one that is; a free structure for modes is connected."""
     still = set(np.flatnonzero(held(made.mesh, case).any(axis=1)).tolist())
     fast = {item.name for item in made.items if still & set(_nodes_of(made, item.name).tolist())}
     fast |= {made.items[0].name} if case.frequencies and not case.fix else set()

@@ -111,7 +111,7 @@ def assembly_study(assembly: Assembly, order: FeaOrder) -> AssemblyStudy:
             raise InputError(assembly.name, f"--{name}", "given", problem, "ask it of a part")
     made = assembly_mesh(assembly, order.kind, order.size, order.layers, order.local)
     for case in order.cases:
-        assembly_deck(made, case)  # what is wrong is said before the solver starts
+        assembly_deck(made, case)  # errors are reported before the solver starts
     found = tuple(_solution(made, case, order.solve) for case in order.cases)
     return AssemblyStudy(made, found, solver_version() if order.solve else "")
 

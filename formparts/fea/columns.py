@@ -14,7 +14,7 @@ from formparts.fea.net import RimPart
 from formparts.fea.skin import Skin
 
 Corner = tuple[int, int]
-"""A corner of the net, and the storey that it stands on."""
+"""A corner of the net, and its storey."""
 
 
 _CENTRE = (-0.25, -0.25, -0.25, -0.25, 0.5, 0.5, 0.5, 0.5)

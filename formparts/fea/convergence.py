@@ -88,7 +88,7 @@ def extrapolated(figure: str, unit: str, sizes: Sequence[float], values: Sequenc
     if order < _ORDERS[0]:
         return Converged(*made, math.nan, fine, max(abs(first), abs(second)))
     order = min(order, _ORDERS[1])
-    if first * second < 0.0:  # to and fro, and less each time: the last step is all that can be said
+    if first * second < 0.0:  # to and fro, and less each time: only the last step can be reported
         return Converged(*made, order, fine, abs(second))
     onward = second / ((sizes[1] / sizes[2]) ** order - 1.0)
     return Converged(*made, order, fine + onward, abs(onward))

@@ -24,7 +24,7 @@ Faces = Sequence[tuple[int, ...]]
 
 @dataclass
 class _Rims:
-    """Points along the loops of a piece, the nodes that are there already, and the edge that each begins a part of."""
+    """Points along the loops of a region, the nodes that exist already, and the edge that each begins a part of."""
 
     points: list[Point] = field(default_factory=list)
     nodes: list[int] = field(default_factory=list)
@@ -34,7 +34,7 @@ class _Rims:
 
 
 def cut_bend(net: GrowingNet, bend: Bend, parent: Frame, body: Body, counts: Divisions) -> list[Key]:
-    """Mesh every piece of a bend; give the edges that are too coarse for what is beside them."""
+    """Mesh every region of a bend; return the edges that are too coarse for their neighbours."""
     place = _placed(bend, parent, body.sheet.thickness)
     line = parent.moved_in_plane(bend_frame(*bend.parent_line))
     ends = (f"{bend.name}.start", f"{bend.name}.end")
@@ -91,7 +91,7 @@ def _there(net: GrowingNet, bend: Bend, one: StripEdge) -> list[int]:
 
 
 def _piece(net: GrowingNet, bend: Bend, rims: _Rims, place: Place, sizes: tuple[float, float]) -> list[Key]:
-    """Put the faces of a piece into the net; what is too coarse where that cannot be done."""
+    """Put the faces of a region into the net; what is too coarse where that cannot be done."""
     stretch = np.array([1.0, sizes[0] / sizes[1]])
     loops = np.split(np.array(rims.points) * stretch, rims.ends[:-1])
     made = planar_mesh(loops, sizes[0])

@@ -71,7 +71,7 @@ def write_deck(
     case : LoadCase
         What holds it and what loads it; may be empty.
     path : path
-        Where the file is to stand.
+        The file to write.
     flavour : "calculix" or "abaqus"
         Whose keywords are used where the two differ.
 
@@ -158,7 +158,7 @@ def _folded(numbers: Sequence[int], more: bool = False) -> Iterator[str]:
 
 
 def set_lines(mesh: FeaMesh) -> Iterator[str]:
-    """Elements of every flat and bend, nodes under every name; the part's own names stand in comments."""
+    """Elements of every flat and bend, nodes under every name; the part's own names are in comments."""
     sets = node_sets(mesh)
     plain = set_names(sets)
     owners = [owner for block in mesh.blocks for owner in block.owners]

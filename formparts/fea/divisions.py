@@ -1,4 +1,4 @@
-"""Into how many pieces every edge of a body is divided, so that what meets along it agrees."""
+"""The number of divisions of every edge of a body, so that meshes that meet along it agree."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from formparts.outline.edges import Arc, Edge, Line
 from formparts.tolerances import ANGLE_DEG, ROUNDING
 
 WIDEST_ARC: float = math.radians(22.5)
-"""The longest piece of an arc [rad]: a parabola over it lies within 4e-5 radii of the arc."""
+"""The longest division of an arc [rad]: a parabola over it lies within 4e-5 radii of the arc."""
 
 RimNumber = tuple[str, int, int]
 """Flat, loop, edge."""
@@ -24,7 +24,7 @@ _STRETCHED: float = 2.0
 
 @dataclass(frozen=True)
 class Divisions:
-    """How many pieces each rim edge has; an edge on a bend counts under the bend's name, for both its flats."""
+    """The number of divisions of each rim edge; an edge on a bend counts under the bend's name, for both its flats."""
 
     lengths: Sizing
     thickness: float
@@ -41,14 +41,14 @@ class Divisions:
         return _rows(bend, turn * (bend.inside_radius + self.thickness / 2.0), self.lengths.at(bend.name))
 
     def finer(self, crowded: Sequence[Key]) -> Divisions:
-        """With twice the pieces where edges were too coarse."""
+        """Return twice the divisions where edges were too coarse."""
         keys: set[Key] = {key if isinstance(key, str) else self.bends.get(key, key) for key in crowded}
         doubled = {key: 2 * self.pieces[key] for key in keys}
         return replace(self, pieces=self.pieces | doubled)
 
 
 def divided(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing) -> Divisions:
-    """Pieces of about one size, shorter on tight arcs; four-sided flats get as many on opposite sides if they may."""
+    """Return divisions of about one size, shorter on tight arcs, equal on opposite sides of four-sided flats."""
     lengths = _two_across(body, around, lengths) if lengths.side_by_side else lengths
     pieces: dict[Key, int] = {}
     bends: dict[RimNumber, str] = {}
@@ -86,7 +86,7 @@ def _two_across(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing)
 
 
 def _two_rows(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisions:
-    """Two pieces or more on each side of a flat of four sides, for the same reason."""
+    """Return two divisions or more on each side of a flat of four sides, for the same reason."""
     groups = _four(around[0]) if len(around) == 1 else None
     changed: dict[Key, int] = {}
     for group in groups or ():
@@ -103,7 +103,7 @@ def _rows(bend: Bend, length: float, size: float) -> int:
 
 
 def strip_sizes(bend: Bend, piece: int, lengths: Sizing) -> tuple[float, float]:
-    """How long elements are along and round a piece of a bend that openings have left [mm]."""
+    """How long elements are along and around a region of a bend that openings have left [mm]."""
     along, left = lengths.at(bend.name), bend.nets[piece]
     if lengths.side_by_side:
         along = min(along, left.area / left.perimeter)
@@ -112,12 +112,12 @@ def strip_sizes(bend: Bend, piece: int, lengths: Sizing) -> tuple[float, float]:
 
 
 def strip_key(bend: Bend, piece: int, loop: int, number: int) -> str:
-    """What an edge of a piece of a bend is divided under."""
+    """Return the key of the divisions of an edge of a bend's region."""
     return f"{bend.name}: {piece}, {loop}, {number}"
 
 
 def _strips(bend: Bend, lengths: Sizing) -> Iterator[tuple[str, int]]:
-    """Pieces of every free edge of what openings have left of a bend."""
+    """Return the divisions of every free edge of what openings have left of a bend."""
     for piece, loops in enumerate(strip_rims(bend, bend.developed)):
         along, round_ = strip_sizes(bend, piece, lengths)
         for loop, edges in enumerate(loops):
@@ -171,7 +171,7 @@ def _turns(first: Edge, second: Edge) -> float:
 
 
 def _matched(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Divisions:
-    """Give a free side the number of pieces of the side opposite."""
+    """Give a free side the number of divisions of the side opposite."""
     groups = _four(around[0]) if len(around) == 1 else None
     if groups is None:
         return counts
@@ -186,7 +186,7 @@ def _matched(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> Division
 
 
 def sides(flat: Flat, around: tuple[Rim, ...], counts: Divisions) -> tuple[int, int, int, int] | None:
-    """Where the first side's points begin on the loop, pieces across, pieces onward, edges; None if not in rows."""
+    """Return the first side's start on the loop, divisions across and onward, and edges; None if not in rows."""
     groups = _four(around[0]) if len(around) == 1 else None
     if groups is None:
         return None

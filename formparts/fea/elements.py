@@ -44,7 +44,7 @@ NODES: Final[dict[int, tuple[tuple[float, ...], ...]]] = {
     20: _storeys(_SQUARE),
 }
 """Natural coordinates of the nodes of an element, by how many it has: line, triangle, quadrilateral, tetrahedron,
-wedge, brick. The middle node of a line stands between its ends."""
+wedge, brick. The middle node of a line comes between its ends."""
 
 _POWERS: Final[dict[int, tuple[tuple[int, ...], ...]]] = {
     3: ((0,), (1,), (2,)),

@@ -16,7 +16,7 @@ def whole_ends(body: Body, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, t
     """
     `channel.front` for all that is called `front` on both sides of a bend, and that end of the bend itself.
 
-    A group bears what the names of its pieces begin with: `lug[1].left_side` is that of one lug. Where they have
+    A group has the common prefix of the names of its faces: `lug[1].left_side` is that of one lug. Where they have
     nothing in common it bears the name of the part.
     """
     groups: list[dict[str, None]] = []
@@ -35,7 +35,7 @@ def whole_ends(body: Body, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, t
 
 
 def _common(part: str, names: list[str]) -> str:
-    """What the names of pieces begin with, and the word at the end of the first."""
+    """Return the common prefix of names, and the word at the end of the first."""
     rows = [name.split(".") for name in names]
     shared = [
         column[0] for column in takewhile(lambda column: len(set(column)) == 1, zip(*rows, strict=False))

@@ -23,7 +23,7 @@ class Results:
     steps: list[dict[str, Floats]] = field(default_factory=list)
 
     def rows(self, nodes: Integers) -> Integers:
-        """In which rows of a field some nodes stand."""
+        """Return the rows of a field for some nodes."""
         order = np.argsort(self.numbers)
         return np.asarray(order[np.searchsorted(self.numbers, nodes, sorter=order)])
 

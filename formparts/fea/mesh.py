@@ -142,7 +142,7 @@ def mesh_of(
     InputError
         The kind is not known, a name is not one of the part, or the size too fine or too coarse.
     FileProofError
-        The mesh does not weigh what the part weighs, or is not in one piece.
+        The mass of the mesh differs from that of the part, or the mesh is not connected.
     """
     if kind not in KINDS:
         raise InputError(body.name, "fea", kind, "is not a kind of mesh", f"choose {', '.join(KINDS)}")
@@ -173,7 +173,7 @@ def _volume(mesh: FeaMesh, block: ElementBlock) -> float:
 
 
 def _parts(mesh: FeaMesh) -> int:
-    """How many pieces the mesh is in: nodes that an element holds together count as one."""
+    """Return the number of connected components of the mesh."""
     label = np.arange(len(mesh.nodes))
     while True:
         before = label.copy()

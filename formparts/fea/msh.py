@@ -21,7 +21,7 @@ _ORDERS: Final[dict[int, tuple[int, int, tuple[int, ...]]]] = {
     15: (18, 3, (0, 1, 2, 3, 4, 5, 6, 8, 12, 7, 13, 14, 9, 11, 10)),
     20: (17, 3, (0, 1, 2, 3, 4, 5, 6, 7, 8, 11, 16, 9, 17, 10, 18, 19, 12, 15, 13, 14)),
 }
-"""By the number of nodes: the format's type of element, its dimension, and its order of nodes in terms of ours."""
+"""By the number of nodes: the format's type of element, its dimension, and its order of nodes from formparts' own."""
 
 
 @takes(mesh="FeaMesh", path=("str", "os.PathLike"))
@@ -34,7 +34,7 @@ def write_msh(mesh: FeaMesh, path: str | os.PathLike[str]) -> Path:
     mesh : FeaMesh
         Of the part.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

@@ -21,7 +21,7 @@ def named(names: Sequence[str], pattern: str, part: str, option: str) -> list[st
 
 
 def _meant(name: str, pattern: str) -> bool:
-    """Whether `*`, standing for any text, makes the name of the pattern; each piece is taken where it comes first."""
+    """Return whether a name matches a pattern with `*` for any text; each part is matched where it first occurs."""
     first, *others = pattern.split("*")
     if not others:
         return name == pattern

@@ -24,7 +24,7 @@ _CARDS: Final[dict[int, tuple[str, tuple[int, ...]]]] = {
     15: ("CPENTA", (0, 1, 2, 3, 4, 5, 6, 7, 8, 12, 13, 14, 9, 10, 11)),
     20: ("CHEXA", (0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 16, 17, 18, 19, 12, 13, 14, 15)),
 }
-"""By the number of nodes: the card, and its order of nodes in terms of ours (quick reference guide, from memory)."""
+"""By the number of nodes: the card, and its order of nodes from formparts' own (quick reference guide, from memory)."""
 _SETS: Final = 1
 
 
@@ -39,7 +39,7 @@ def write_nastran(mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str]) -
     case : LoadCase
         What holds it and what loads it.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

@@ -23,7 +23,7 @@ class GrowingNet:
     What grows while flats and bends are meshed.
 
     `lines` has the nodes along each span of a bend's line on a flat, `rims` the rim edge of the flat that it is;
-    `pieces` the faces of each piece that openings leave of a bend.
+    `pieces` the faces of each region that openings leave of a bend.
     """
 
     places: list[Triple] = field(default_factory=list)
@@ -73,7 +73,7 @@ def _half_way(p: Vector, q: Vector) -> Vector:
 
 
 def on_arc(edge: Edge, start: Point, end: Point, pieces: int) -> Point | None:
-    """Where the middle node over a piece of an arc makes a parabola that encloses just the area of the arc."""
+    """Return where the middle node of an arc's division makes a parabola that encloses exactly the area of the arc."""
     if not isinstance(edge, Arc):
         return None
     angle = edge.sweep_rad / pieces

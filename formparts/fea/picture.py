@@ -47,7 +47,7 @@ def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str])
     answer : Answer
         What the solver found.
     path : path
-        Where the PNG file is to stand.
+        The PNG file to write.
 
     Returns
     -------

@@ -33,7 +33,7 @@ class Skin:
     The net of a body: places of all nodes (node, skin, axis), faces, owners, and the named free edges.
 
     Faces give their corners and then the nodes half-way between them, anticlockwise from above.
-    `pieces` has the faces of each piece that openings leave of a bend.
+    `pieces` has the faces of each region that openings leave of a bend.
     """
 
     places: Floats
@@ -156,7 +156,7 @@ def _folded(net: GrowingNet, first: int, frame: Frame) -> list[tuple[int, ...]]:
 def _rim_points(
     flat: Flat, around: tuple[Rim, ...], counts: Divisions
 ) -> tuple[list[list[Point]], list[list[tuple[str, int, int]]]]:
-    """The points along each loop of a flat, and the rim edge that each begins a piece of."""
+    """The points along each loop of a flat, and the rim edge of which each begins a division."""
     loops, owners = [], []
     for loop, rim in enumerate(around):
         points, whose = [], []

@@ -245,7 +245,7 @@ def _reactions(
     """
     What each support does: its force as it was printed, its moment from the forces on its nodes.
 
-    What acts on the nodes of a support stands among the forces that the solver prints, and is no reaction.
+    What acts on the nodes of a support is among the forces that the solver prints, but is not a reaction.
     """
     found = []
     for (item, nodes), sum_ in zip(support_nodes(mesh, case), printed, strict=False):

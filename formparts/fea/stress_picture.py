@@ -18,7 +18,7 @@ _BOX, _HEIGHT, _EDGE, _STRIP = 26, 11.0, 24, 120
 
 
 def banded(mesh: Mesh, edges: list[EdgeLines], values: Floats, top: float, size: tuple[int, int]) -> Bytes:
-    """The picture as (height, width, 3) bytes; `values` stand at the corners of each triangle."""
+    """The picture as (height, width, 3) bytes; `values` are those at the corners of each triangle."""
     sight, small = drawn(mesh, (size[0] - _STRIP, size[1]), VIEW, True)
     grey = shaded(sight, mesh, (1.0, 1.0, 1.0))
     field = planes(sight.corners, values[sight.towards])

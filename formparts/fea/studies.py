@@ -183,7 +183,7 @@ def study(body: Body, order: FeaOrder) -> Study:
     """
     mesh = mesh_of(body, order.kind, order.size, order.layers, order.local)
     for case in order.cases:
-        check_case(mesh, case)  # a name or a load that is wrong is said before the solver starts
+        check_case(mesh, case)  # a wrong name or load is reported before the solver starts
     finer = _finer(mesh, order) if order.converge else ()
     found = tuple(_solution(mesh, case, order, finer) for case in order.cases)
     solver = solver_version() if order.solve else ""

@@ -20,9 +20,9 @@ from formparts.tolerances import WRITTEN_REL
 
 _TYPES: Final = {6: 22, 8: 23, 10: 24, 15: 26, 20: 25}
 """
-The format's type of a second-order cell, by the number of its nodes; its order of nodes is ours.
+The format's type of a second-order cell, by the number of its nodes; its order of nodes is formparts' own.
 
-Up to VTK 9.3 the first triangle of a wedge looked outward, since then it looks inward, as ours: older viewers may show
+Up to VTK 9.3 the first triangle of a wedge looked outward, since then it looks inward, as here: older viewers may show
 faces between bricks and wedges.
 """
 
@@ -37,7 +37,7 @@ def write_vtu(mesh: FeaMesh, path: str | os.PathLike[str], answer: Answer | None
     mesh : FeaMesh
         Of the part.
     path : path
-        Where the file is to stand.
+        The file to write.
     answer : Answer, optional
         Displacements [mm], stresses [MPa] and shapes of modes to put on the nodes.
 
@@ -89,7 +89,7 @@ def _lines(mesh: FeaMesh, answer: Answer | None) -> Iterator[str]:
 
 
 def _fields(answer: Answer) -> Iterator[tuple[str, Floats]]:
-    """What stands on the nodes: displacements [mm], stress [MPa] of each skin, shapes of modes."""
+    """Values at the nodes: displacements [mm], stress [MPa] of each skin, shapes of modes."""
     if len(answer.displacements):
         yield "displacement", answer.displacements
     skins = ("",) if answer.stress.shape[1] == 1 else ("_lower", "_upper")

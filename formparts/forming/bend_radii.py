@@ -30,7 +30,7 @@ RISE_TO_180 = 1.0
 EN 485-2, which has both 90 and 180 deg, rise by no more."""
 _RISE_SOURCE = "EN 485-2, bend radius, rise from 90 to 180 deg"
 SILENT = "the source does not tell the rolling directions apart"
-"""What is said of a radius along the rolling direction that was published for no direction."""
+"""Note on a radius along the rolling direction that was published without a direction."""
 _ALL_ANGLES = 180.0
 
 
@@ -53,7 +53,7 @@ class MinimumBendRadius:
     note : str
         What was done beyond the table, where something was.
     directions : bool
-        True when the source tells the rolling directions apart; where it does not, its figure stands for both.
+        True when the source distinguishes rolling directions; otherwise its figure holds for both.
     """
 
     radius: float

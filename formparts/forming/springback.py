@@ -194,7 +194,7 @@ def _between(columns: tuple[tuple[float, float], ...], ratio: float, grade: str)
 
 @dataclass(frozen=True, slots=True)
 class _Row:
-    """One row of the table: its grade, whom it stands for, and its factors by radius over thickness."""
+    """One row of the table: its grade, the grades it represents, and its factors by radius over thickness."""
 
     grade: str
     reference: str

@@ -97,7 +97,7 @@ def _written(title: str, text: str) -> PageText:
 
 
 def blocks(text: str) -> Iterator[tuple[str, str]]:
-    """Pieces of a text with what they are: heading, file, python, command or prose."""
+    """Split a text into parts with their kind: heading, file, python, command or prose."""
     for block in re.split(r"\n(?:[ \t]*\n)+(?![ \n])", text.strip("\n")):
         first = block.partition("\n")[0]
         starts = {"## ": "heading", "file ": "file", ">>> ": "python", "$ ": "command"}

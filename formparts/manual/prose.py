@@ -105,7 +105,7 @@ def entries(text: str) -> Iterator[tuple[str, str, str]]:
 
 
 def label(words: Markup) -> Markup:
-    """What stands above a few lines: no heading, so that those of the page keep their order."""
+    """Return the line above a few lines: not a heading, so that those of the page keep their order."""
     return element("p", element("b", words), class_="label")
 
 

@@ -85,7 +85,7 @@ def name(page: Page) -> PageText:
 
 
 def _named(named: PublicName, level: int) -> PageText:
-    """What is said of a name."""
+    """Return the documentation of a name."""
     doc = docstring(named.doc)
     parts = [element(f"h{level}", said(named.name), id=named.name)]
     if not doc.text:

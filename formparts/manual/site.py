@@ -106,7 +106,7 @@ def write_manual(out: str | os.PathLike[str], processes: int = 0) -> Manual:
     Raises
     ------
     InputError
-        The folder cannot be written, or holds files that are not of a manual; `processes` is no count.
+        The folder cannot be written, or holds files that are not of a manual; `processes` is not a count.
     """
     if not 0 <= processes <= 1024:
         raise InputError(

@@ -1,4 +1,4 @@
-"""How people spell a material: names that are told apart neither by signs nor by the words written beside them."""
+"""Spellings of a material: names that differ only in signs, or in the words written beside them, are the same."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def loose_name(name: str) -> str:
 
 def spellings(name: str) -> Iterator[str]:
     """
-    Give what a name may stand for, in the order in which it is looked for.
+    Yield the possible meanings of a name, in the order of the search.
 
     Parameters
     ----------
@@ -77,7 +77,7 @@ def spellings(name: str) -> Iterator[str]:
 
 
 def parts_of(name: str) -> list[str]:
-    """The names that stand together in one, as `1.4301 (X5CrNi18-10)` or `AISI 304 / 1.4301`; none in a single name."""
+    """Return the names combined in one, as `1.4301 (X5CrNi18-10)` or `AISI 304 / 1.4301`; none in a single name."""
     parts = [part.strip() for part in re.split(r"[()/;=]", name) if part.strip()]
     return parts if len(parts) > 1 else []
 

@@ -1,4 +1,4 @@
-"""Your own materials from a TOML file: data only, and every fault said in one line with its line number."""
+"""Your own materials from a TOML file: data only, and every fault reported in one line with its line number."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ _YIELD_IS = ("least", "most", "typical")
 
 @dataclass(frozen=True)
 class _Row:
-    """One [[material]] of a file: its keys, and the lines on which they stand."""
+    """One [[material]] of a file: its keys, and their line numbers."""
 
     path: str
     values: Mapping[str, Any]
@@ -154,7 +154,7 @@ def _rows(path: str, text: str) -> Iterator[_Row]:
 
 
 def _syntax(path: str, said: str) -> InputError:
-    """What the TOML reader said, with its line in front."""
+    """Return the TOML reader's message, with its line number in front."""
     found = re.search(r"\s*\(at (?:line (\d+), column \d+|end of document)\)", said)
     where = f"{path} line {found[1]}" if found and found[1] else f"{path} at its end" if found else path
     problem = said[: found.start()] if found else said
@@ -171,7 +171,7 @@ def _lines(text: str, count: int) -> list[dict[str, int]]:
             key := re.match(r"""\s*(?:\[\s*material\s*\.\s*)?["']?([\w-]+)["']?\s*[\].=]""", line)
         ):
             found[-1].setdefault(key[1], line_number)
-    # Entries that are written in another way (`material = [{...}]`) are said of the top of the file.
+    # Entries that are written in another way (`material = [{...}]`) are reported for the top of the file.
     return found if len(found) == count else [{"": 1}] * count
 
 

@@ -25,7 +25,7 @@ _CELL = 1024.0
 
 @dataclass(slots=True)
 class Strand:
-    """A piece of an edge between two vertices; a and b rise by this much from its right to its left."""
+    """A segment of an edge between two vertices; a and b rise by this much from its right to its left."""
 
     start: int
     end: int

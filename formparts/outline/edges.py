@@ -171,7 +171,7 @@ def chord_crossing(start: Point, end: Point, point: Point) -> int:
 
 
 def arc_crossing(start: Point, end: Point, arc: Arc, point: Point) -> int:
-    """Count the same for a piece start-end of an arc: its chord, and one more in between chord and arc."""
+    """Count the same for a part start-end of an arc: its chord, and one more in between chord and arc."""
     count = chord_crossing(start, end, point)
     if math.dist(point, arc.centre) < arc.radius and is_left(start, end, point) != arc.ccw:
         return count + (1 if arc.ccw else -1)
@@ -179,7 +179,7 @@ def arc_crossing(start: Point, end: Point, arc: Arc, point: Point) -> int:
 
 
 def arc_middle(start: Point, end: Point, arc: Arc) -> Point:
-    """Point half-way along a piece start-end of an arc."""
+    """Return the point half-way along a part start-end of an arc."""
     cx, cy = arc.centre
     turn = arc.radius if arc.ccw else -arc.radius
     # The arc is to the right of its chord when it runs anticlockwise; this holds its digits at half a turn.

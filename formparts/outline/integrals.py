@@ -1,4 +1,4 @@
-"""Integrals round and over an outline, by Gauss's rule in pieces so short that nothing is lost."""
+"""Integrals round and over an outline, by Gauss's rule on steps so short that no digits are lost."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from formparts.outline.edges import Edge, Line, Point
 from formparts.outline.regions import Outline
 
 _PLACES = 24
-"""A piece of an eighth of a turn or less is integrated at so many places: the last digit of what is smooth."""
+"""Points at which an arc of an eighth of a turn or less is integrated: exact to the last digit for smooth functions."""
 _PIECE = math.pi / 4.0
 
 

@@ -1,7 +1,7 @@
 """Exact union, cut and intersection of outlines: lines stay lines, arcs stay arcs, no solid kernel.
 
 Everything is laid over everything else at once; coincident edges, tangent arcs and shared corners are the
-normal case. Each result is one connected area; where it touches itself in a point, the loops are split there.
+normal case. Each result is one connected area; where two of its boundaries meet in a point, the loops are split there.
 """
 
 from __future__ import annotations
@@ -235,7 +235,7 @@ def _next_on_border(faces: Faces, border: set[int], half: int) -> int:
 
 
 def _simple(faces: Faces, walk: list[int]) -> Iterable[list[int]]:
-    """Split a walk where it comes back to a vertex, so that no loop touches itself."""
+    """Split a walk where it comes back to a vertex, so that every loop passes each vertex once."""
     path: list[int] = []
     places: dict[int, int] = {}
     for half in [*walk, walk[0]]:

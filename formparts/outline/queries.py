@@ -68,7 +68,7 @@ def reaches_into(one: Outline, other: Outline) -> bool:
 
 
 def _length(edge: Edge, start: Point, end: Point) -> float:
-    """Length of the piece of an edge between two of its points."""
+    """Return the length of an edge between two of its points."""
     if isinstance(edge, Line):
         return math.dist(start, end)
     return Arc(start, end, edge.centre, edge.radius, edge.ccw).length

@@ -160,7 +160,7 @@ class Outline:
 
     @cached_property
     def bounds(self) -> Bounds:
-        """Least x, least y, greatest x, greatest y; of all loops: a blank that lies on itself may leave its rim."""
+        """Least x, least y, greatest x, greatest y; of all loops: a blank that overlaps itself may exceed its rim."""
         return joint_bounds([loop.bounds for loop in self.loops])
 
     def moved(self, motion: Motion) -> Outline:
@@ -195,7 +195,7 @@ def known_simple(outline: Outline) -> Outline:
 
 
 def is_known_simple(outline: Outline) -> bool:
-    """True when somebody has found, or made sure, that no loop crosses or touches itself or another."""
+    """True when the loops are known to have no crossing or contact, neither of one loop nor of two."""
     return is_noted(outline, _SIMPLE)
 
 

@@ -1,4 +1,4 @@
-"""Put edges together that are pieces of one line or one circle, and compare outlines as shapes."""
+"""Join edges that are parts of one line or one circle, and compare outlines as shapes."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _MERGED = "is merged"
 
 def merged(loop: Loop, keep: frozenset[Point] = frozenset(), tolerance: float = LENGTH) -> Loop:
     """
-    Join consecutive pieces of one line or one circle; the first piece's tag, centre and radius stay.
+    Join consecutive edges of one line or one circle; the first edge's tag, centre and radius are kept.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ def turned(point: Point, centre: Point, angle_rad: float) -> Point:
 
 
 def _whole_circle(edges: tuple[Edge, ...]) -> Loop:
-    """Two halves of the circle that all these edges are pieces of (a straight fold-back stays as it is)."""
+    """Return two halves of the circle that all these edges lie on (a straight fold-back stays as it is)."""
     first = edges[0]
     if not isinstance(first, Arc):
         return Loop(edges)

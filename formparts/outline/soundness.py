@@ -1,4 +1,4 @@
-"""What makes an outline unusable, said in a short phrase with its place, before anything is built on it."""
+"""Faults that make an outline unusable, each a short phrase with its position, found before anything is built on it."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def _edge_problem(edge: Edge) -> str | None:
 
 
 def _self_contact(loop: Loop) -> str | None:
-    """Where a loop crosses or touches itself."""
+    """Return where a loop has a self-intersection or self-contact."""
     if len(loop.edges) == 2 and loop.circle is not None:
         return None  # two halves of one circle
     for i, j in sorted(near_pairs(loop.boxes)):
@@ -212,5 +212,5 @@ def shown(outline: Outline) -> str:
 
 
 def place_text(point: Point) -> str:
-    """A place as it stands in a message."""
+    """Return a position as written in a message."""
     return f"({point[0]:.6g}, {point[1]:.6g})"

@@ -65,7 +65,8 @@ class Length:
     minimum, maximum : object [mm]
         The least and the greatest that is allowed; both must be given.
     tolerance : str
-        What stands at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general tolerances hold.
+        The tolerance written at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general
+        tolerances hold.
 
     Examples
     --------
@@ -109,7 +110,8 @@ class Angle:
     minimum, maximum : object [deg]
         The least and the greatest that is allowed; both must be given.
     tolerance : str
-        What stands at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general tolerances hold.
+        The tolerance written at its dimension on a drawing, `±0.2` or `+0.2 -0`; empty when the general
+        tolerances hold.
 
     Examples
     --------

@@ -16,7 +16,7 @@ _TOLERANCE = re.compile(r"\s*(?:±\s*(\d*\.?\d+)|([+−-]?)\s*(\d*\.?\d+)[\s/]+(
 
 
 def checked_tolerance(text: str, parameter: str, where: str) -> str:
-    """A tolerance as it stands on a drawing: `±0.2`, or an upper and a lower deviation, the upper one first."""
+    """Return a tolerance as written on a drawing: `±0.2`, or an upper and a lower deviation, the upper one first."""
     if not text:
         return ""
     found = _TOLERANCE.fullmatch(text)

@@ -25,7 +25,7 @@ def drawn(
     """
     Draw a part; each parameter of its recipe with a tolerance has it at the dimension that it is.
 
-    With a family, the part itself first, letters stand for the sizes that differ.
+    With a family, the part itself first, letters replace the sizes that differ.
     """
     from formparts.drawings import drawing
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 Told: TypeAlias = "Callable[[str, int, int], None] | None"
-"""Is told of each file before it is written: its name, how many are written, of how many."""
+"""Called for each file before it is written: its name, how many are written, of how many."""
 
 
 def delivered_files(
@@ -41,7 +41,7 @@ def delivered_files(
     study, refused = _studied(part, fea)
     with delivery(out, "make", names, overwrite) as drafts:
         files = written_into(drafts, part, kinds, stem, study, given, progress)
-    if refused is not None:  # the other files stand all the same
+    if refused is not None:  # the other files are kept all the same
         raise refused
     return tuple(Path(out, path.name) for path in files)
 
@@ -63,7 +63,7 @@ def written_into(
     given: Mapping[str, Any] = MappingProxyType({}),
     progress: Told = None,
 ) -> tuple[Path, ...]:
-    """Write files of some kinds into a folder that is ours alone."""
+    """Write files of some kinds into a folder that this process alone uses."""
     options = {**given, "study": study, "audited": "solid" in kinds}
     written = []
     writers = writers_of(kinds)

@@ -50,7 +50,7 @@ class Part(Figures):
     expectations : tuple of Expectation
         Figures of the drawing that the part is compared with.
     limits : str or LimitProfile
-        What it is checked against when nothing else is said.
+        The limits that it is checked against by default.
     fix_budget : float [s]
         Processor time that the search for fixes takes at most.
 
@@ -354,7 +354,7 @@ class Part(Figures):
         Parameters
         ----------
         path : path
-            Where the file is to stand; its folder must be there.
+            The file to write; its folder must be there.
         options : object
             What that format takes: `schema` of STEP, `version` of DXF, `chord` of triangles.
 
@@ -417,7 +417,7 @@ class Part(Figures):
         overwrite : bool
             Replace files of the same names that formparts did not write, or that were changed since.
         progress : function of (str, int, int), optional
-            Is told of each file before it is written: its name, how many are written, of how many.
+            Called for each file before it is written: its name, how many are written, of how many.
 
         Returns
         -------

@@ -19,7 +19,7 @@ from formparts.quantities import LengthLike, length
 from formparts.tolerances import LENGTH
 
 MOST_ROUNDS = 8
-"""So often a part is built again before it is said that no radius stays."""
+"""Number of times that a part is rebuilt before the radii count as not converging."""
 
 
 @takes(build="Callable", tools=("ToolTable", "None"))

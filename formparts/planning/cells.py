@@ -14,14 +14,14 @@ CHORD = 0.1
 """Arcs are followed to this where part and tools are held against each other [mm]: no setter sees it."""
 
 SMALLEST_WAY = 12.0
-"""An opening narrower than this counts as closed [mm]: no die is so narrow, so none can stand in it."""
+"""An opening narrower than this counts as closed [mm]: no die is so narrow as to fit in it."""
 
 Cell = tuple[Point, Point, Point, Point]
-"""A convex piece: lower left, lower right, upper right, upper left; two of them may be one point."""
+"""A convex quadrilateral: lower left, lower right, upper right, upper left; two of them may be one point."""
 
 
 def cells_of(outline: Outline) -> tuple[Cell, ...]:
-    """A flat as convex cells; openings that no tool could stand in count as closed."""
+    """A flat as convex cells; openings too narrow for any tool count as closed."""
     open_ones = [loop for loop in outline.holes if _narrow(loop.bounds) >= SMALLEST_WAY]
     return trapezoids([chords(loop.edges) for loop in (outline.outer, *open_ones)])
 

@@ -19,7 +19,7 @@ LARGEST_STEP = 30.0
 
 
 ROLLS = Punch("bending rolls", "rolls", 180.0, 0.0, 1.0, ((0.0, 0.0), (1.0, 1.0), (-1.0, 1.0)), (1.0,))
-"""Stands for the rolls of a large radius, which a tool table does not have."""
+"""Represents the rolls of a large radius, which a tool table does not have."""
 
 ON_ROLLS = FlatDie("bending rolls", 1.0, 1.0, 1.0, (1.0,))
 

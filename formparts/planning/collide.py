@@ -1,5 +1,5 @@
 """
-Where a part stands in the way of tools: the stretches of the bend line over which a profile would run into it.
+Where a part is in the way of tools: the stretches of the bend line over which a profile would run into it.
 
 Part and tools are convex cells. A tool is its profile carried along the bend line; a cell of the part that meets the
 endless profile does so over one stretch of the line, found exactly: its ends are where an edge of the cell enters the
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 TOUCH = 0.02
-"""What goes into a tool by less only rests on it [mm]: a fifth of the chords that stand for its curves."""
+"""What goes into a tool by less only rests on it [mm]: a fifth of the tolerance of the chords for its curves."""
 
 _EDGES = ((0, 1), (1, 2), (2, 3), (3, 0), (4, 5), (5, 6), (6, 7), (7, 4), (0, 4), (1, 5), (2, 6), (3, 7))
 _FACES = ((0, 1, 2, 3), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))

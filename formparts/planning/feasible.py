@@ -117,7 +117,7 @@ def pieces(model: PartModel, at: Stand) -> tuple[MovedPart, ...]:
 
 
 def solid_cells(model: PartModel, at: Stand, piece: MovedPart, made: int) -> Floats:
-    """Corners of the cells of a piece, where `pose` has it."""
+    """Return corners of the cells of a flat or bend, in its position in `pose`."""
     key = ("cells", at.members, piece.name, made & piece.mask)
     if key not in model.memo:
         frame = pose(model, at, piece.flat, made)
@@ -172,7 +172,7 @@ class Tool:
     tip_radius : float [mm]
         Of a punch; 0 of a die.
     rides : bool
-        True when it rides on the punch's tip, false when it stands still.
+        True when it rides on the punch's tip, false when it is at rest.
     groups : tuple of (str, cells)
         `foot` and `punch`, or `die`: cut to length; `ram`, `table`: as long as the machine.
     """
@@ -242,7 +242,7 @@ def blocked(
 def _looked_at(
     model: PartModel, at: Stand, made: int, bending: Bending, tool: Tool, todo: list[MovedPart]
 ) -> list[list[Blocked]]:
-    """The stretches of some pieces, worked out together."""
+    """Return the stretches of some flats and bends, computed together."""
     import numpy as np
 
     cells = [solid_cells(model, at, piece, made) for piece in todo]

@@ -1,4 +1,4 @@
-"""Tool lengths: which sections are put side by side for a bend line, and where they stand."""
+"""Tool lengths: which sections are put side by side for a bend line, and their positions."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class ToolLength:
     Parameters
     ----------
     start, end : float [mm]
-        Where they stand along the line, from the start of the first bend.
+        Their positions along the line, from the start of the first bend.
     sections : tuple of float [mm]
         Lengths of the sections, the longest first.
     horns : (float, float) [mm]
@@ -69,7 +69,7 @@ def tool_lengths(
     wanted : sequence of (float, float) [mm]
         Stretches that are bent.
     hits : sequence of Blocked
-        Where tools cannot stand; a ram or a table that is met leaves no way.
+        Where tools cannot be placed; contact with the ram or the table rules the step out.
     rack : tuple of float [mm]
         Lengths of the sections.
     uncovered : float [mm]

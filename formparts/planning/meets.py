@@ -20,17 +20,17 @@ FOLDED = 175.0
 """From here on both sides are not swung up alike, but one is laid on the other [deg]."""
 
 NEAR = 0.5
-"""Pieces farther apart than this are not looked at [mm]: bends stand for their chords here."""
+"""Flats and bends farther apart than this are not compared [mm]: bends are taken for their chords here."""
 
 
 def meets_itself(model: PartModel, at: Stand, made: int) -> bool:
-    """True when a piece on one side of the line runs into one on the other once the line is bent."""
+    """True when a flat or bend on one side of the line intersects one on the other once the line is bent."""
     near = list(_near_pairs(model, at, made))
     return any(_pair_meets(model, at, made, one, two) for one, two in near)
 
 
 def _after(model: PartModel, at: Stand) -> dict[int, Frame]:
-    """Where the two sides stand when the bend has its angle; over a die of no size."""
+    """Return the positions of the two sides when the bend has its angle, over a die of zero size."""
     first = at.members[0]
     number, thickness = model.bend_of[first], model.body.sheet.thickness
     bend, allowance = model.body.bends[number], model.allowances[number]
@@ -42,14 +42,14 @@ def _after(model: PartModel, at: Stand) -> dict[int, Frame]:
 
 
 class _NoDie:
-    """Shoulders in one point: only how the sides stand to each other counts here."""
+    """Both die shoulders are in one point: only the position of the sides to each other counts here."""
 
     shoulder = 0.0
     shoulder_radius = 0.0
 
 
 def _near_pairs(model: PartModel, at: Stand, made: int) -> Iterator[tuple[MovedPart, MovedPart]]:
-    """Pieces of both sides whose boxes meet."""
+    """Flats and bends of both sides whose boxes meet."""
     import numpy as np
 
     wings, sides = _after(model, at), at.sides
@@ -81,7 +81,7 @@ def _pair_meets(model: PartModel, at: Stand, made: int, one: MovedPart, two: Mov
     mask = one.mask | two.mask
     finished = not any(model.bend_of[member] == member and member in model.acute for member in at.members)
     if finished and made & mask == mask:
-        return False  # as they stand in the finished part, which is known to be clear of itself
+        return False  # as they are in the finished part, which is known to be clear of itself
     key = ("meet", at.members, one.name, two.name, made & mask)
     if key not in model.memo:
         wings, sides = _after(model, at), at.sides
@@ -92,7 +92,7 @@ def _pair_meets(model: PartModel, at: Stand, made: int, one: MovedPart, two: Mov
 
 
 def _solids(model: PartModel, at: Stand, piece: MovedPart, made: int, wing: Frame) -> list[Solid]:
-    """A flat or a bend as the search for clashes has it, a bend with openings in several pieces."""
+    """Return a flat or a bend in the form of the clash search; a bend with openings may be several."""
     frame = pose(model, at, piece.flat, made).inside(wing)
     half = model.body.sheet.thickness / 2.0
     if piece.name == piece.flat:

@@ -130,7 +130,7 @@ def _moves(setting: Setting, members: tuple[int, ...], made: int) -> Iterator[Mo
         return
     for mounted in setting.punches[first]:
         for side in (1, -1) if closing is None else (-closing.side,):
-            # Seen from the line, a punch in a machine whose back is the other side stands the other way round.
+            # Seen from the line, a punch in a machine whose back is the other side is the other way round.
             here = mounted if side > 0 else mounted.turned()
             horn = mounted.horn[0] if mounted.horn else 0.0
             hits = blocked(model, at, made, bending, upper(here, machine))

@@ -111,7 +111,7 @@ class FormedRadius:
 
     @property
     def why_none(self) -> str:
-        """Why no die was found: what is said of the dies of a usual width comes first."""
+        """Return why no die was found: the reasons for dies of a usual width come first."""
         reasons = list(dict.fromkeys(option.refused for option in self.options if option.refused))
         usual = [reason for reason in reasons if not reason.startswith(("narrower", "wider"))]
         return f"no die of the table fits: {(usual or reasons or ['none reaches the angle'])[0]}"

@@ -1,4 +1,4 @@
-"""How a part stands in the tools: bends on one line made together, all else made already or still flat."""
+"""The position of a part in the tools: bends on one line made together, all else made already or still flat."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ class Stand:
 @dataclass(frozen=True)
 class PartModel:
     """
-    A part as the plan needs it: convex cells of its pieces, and each bend made or still flat.
+    A part as the plan needs it: convex cells of its flats and bends, and each bend made or still flat.
 
     Parameters
     ----------
@@ -222,7 +222,7 @@ def _across(model: PartModel, way: Bend, shape: tuple[float, float] | None, cros
 
 
 def together(model: PartModel, at: Stand, made: int) -> bool:
-    """True when all bends of a stand lie on one line, hollow side up, with these bends made."""
+    """True when all bends of a position lie on one line, hollow side up, with these bends made."""
     return all(_on_line(spot, way, -beyond) for spot, way, beyond in _spots(model, at, made))
 
 
@@ -272,7 +272,7 @@ def _sorted(one: float, two: float) -> Interval:
 @dataclass(frozen=True)
 class Swing:
     """
-    Where the two sides of a line stand at one angle of the bend.
+    The positions of the two sides of a line at one angle of the bend.
 
     Parameters
     ----------
@@ -281,7 +281,7 @@ class Swing:
     tip : float [mm]
         Height of the punch's tip, from the top of the die.
     wings : mapping of int to Frame
-        By side: where what is level in `pose` stands.
+        By side: the position of what is level in `pose`.
     """
 
     angle: float

@@ -54,7 +54,7 @@ class Stop:
     flat : str
         The flat whose edge or face it is; empty when there is no such edge.
     kind : str
-        `edge` (of a level flat), `slanted edge`, `flange` (the outer face of one that stands), `fold` (of a hem that is
+        `edge` (of a level flat), `slanted edge`, `flange` (the outer face of an upright one), `fold` (of a hem that is
         closed), or `none`.
     distance : float [mm]
         From the bend line to the stops.
@@ -176,7 +176,7 @@ def _wing(side: int, allowance: float, thickness: float) -> Frame:
 
 @dataclass(frozen=True)
 class _Lying:
-    """A part level on the die, with some bends made; each piece is looked at once."""
+    """A part level on the die, with some bends made; each flat and bend is visited once."""
 
     model: PartModel
     at: Stand
@@ -190,7 +190,7 @@ class _Lying:
         return placed(solid_cells(model, self.at, piece, self.made), wing)
 
     def box(self, piece: MovedPart) -> tuple[Vector, Vector]:
-        """Around the piece."""
+        """Return the box around the flat or bend."""
         key = ("lying", self.at.members, piece.name, self.made & piece.mask)
         if key not in self.model.memo:
             points = self.cells(piece).reshape(-1, 3)
@@ -199,7 +199,7 @@ class _Lying:
         return found
 
     def behind(self, near: Sequence[MovedPart], band: Cell) -> list[Interval]:
-        """Over which stretches pieces lie in a band."""
+        """Return the stretches over which flats and bends lie in a band."""
         import numpy as np
 
         if not near:

@@ -1,4 +1,4 @@
-"""Tools and machine read from a TOML file, each fault said in one line with its row."""
+"""Tools and machine read from a TOML file, each fault reported in one line with its row."""
 
 from __future__ import annotations
 

@@ -118,7 +118,7 @@ NOT_NEGATIVE = Limits(minimum=0.0)
 
 
 def with_unit(value: float, unit: str) -> str:
-    """A figure as it is said, with as many digits as it needs and no more."""
+    """Return a figure as text, with as many digits as it needs and no more."""
     return f"{value:.12g} {unit}".rstrip()
 
 

@@ -204,7 +204,7 @@ def _all_in_one(faults: list[InputError]) -> InputError:
     first, others = faults[0], faults[1:]
     if not others:
         return first
-    # The place is the same for all, and is said once.
+    # The place is the same for all, and is stated once.
     tails = "; ".join(str(error).removeprefix(f"{error.where}: ") for error in others[:MOST_SAID])
     tails += f"; and {len(others) - MOST_SAID} more" if len(others) > MOST_SAID else ""
     fix = f"{first.fix}; and also: {tails}"

@@ -126,7 +126,7 @@ def recipes() -> tuple[Recipe, ...]:
 
 def loadable_recipes() -> tuple[tuple[Recipe, ...], tuple[InputError, ...]]:
     """The recipes as `recipes` gives them, but for what cannot be loaded; and what is wrong with that."""
-    # The later of two of one name stands: a shipped one goes before those of packages.
+    # The later of two of one name counts: a shipped one goes before those of packages.
     loads: list[Callable[[], Iterable[Recipe]]] = [
         partial(_of_entry, entry) for entry in reversed(_entries())
     ]
@@ -192,7 +192,7 @@ def loaded_text(recipe: Recipe) -> bytes:
 
 
 def recipe_of_text(reference: str, text: bytes) -> Recipe:
-    """The recipe of a reference `path/to/file.py:function` as it is in a text of that file, whatever stands there."""
+    """Return the recipe of a reference `path/to/file.py:function` from a given text of that file."""
     path, _, function = reference.rpartition(".py:")
     full = Path(path + ".py").expanduser().resolve()
     found = _named(_own(_loaded(full, text), full), function)
@@ -309,7 +309,7 @@ class _TextLoader(SourceFileLoader):
 
 @cache
 def _loaded(path: Path, text: bytes) -> ModuleType:
-    """Load a file once; again when it has changed. Its module's name is ours alone and shadows nothing."""
+    """Load a file once; again when it has changed. Its module's name is private and shadows nothing."""
     mark = hashlib.sha256(os.fsencode(path) + b"@" + text).hexdigest()[:12]
     name = f"_formparts_recipe_{mark}_{path.stem}"
     loader = _TextLoader(name, str(path))
@@ -321,7 +321,7 @@ def _loaded(path: Path, text: bytes) -> ModuleType:
         undo.callback(sys.modules.pop, name)
         # Not by way of cached bytecode: that does not see two changes within one second, and it would leave a
         # folder of its own beside the user's files.
-        # With its docstrings, also where Python was told to leave them away: they are the recipe's manual.
+        # With its docstrings, also where Python was started without them: they are the recipe's manual.
         exec(compile(text, str(path), "exec", dont_inherit=True, optimize=0), vars(module))
         undo.pop_all()
     return module

@@ -33,7 +33,7 @@ def step_reference(reference: str) -> tuple[Path, str] | None:
 
 def step_recipe(path: Path, solid: str = "") -> Recipe:
     """
-    Return what stands for a recipe when the part is the solid of a STEP file.
+    Return the substitute for a recipe when the part is the solid of a STEP file.
 
     Parameters
     ----------

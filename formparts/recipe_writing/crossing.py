@@ -1,4 +1,4 @@
-"""Openings across bends: taken out of a body before it is said, and cut in its blank at last."""
+"""Openings across bends: removed from a body before its recipe is written, and cut in its blank at the end."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""An outline as a rectangle with pieces cut out of its rim: equal ones written once, with their places."""
+"""An outline as a rectangle with cutouts in its rim: equal ones written once, with their positions."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class Each:
 
 @dataclass(frozen=True)
 class Pierced:
-    """`pierced(whole, ...)`, some of whose pieces are several."""
+    """`pierced(whole, ...)`, where some cutouts are several."""
 
     whole: Node
     tools: tuple[Node, ...]
@@ -101,7 +101,7 @@ def notched(base: Node, shapes: Sequence[Shape], odd: Sequence[Outline], figures
 
 
 def _tool(piece: Outline, whole: Outline) -> Shape | None:
-    """What cuts a piece out: a shape with a name, or a disc of which a part lies on the sheet."""
+    """Return the shape of a cutout: a named shape, or a disc that lies partly on the sheet."""
     shape = shape_of(piece.outer)
     if shape is not None:
         return shape

@@ -1,4 +1,4 @@
-"""What stands out of an edge or is let into it: the piece of a loop between two edges of one line or circle."""
+"""Projections and notches of an edge: the part of a loop between two edges of one line or circle."""
 
 from __future__ import annotations
 

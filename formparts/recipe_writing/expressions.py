@@ -31,17 +31,17 @@ def decimals(value: float) -> int:
 
 
 def public(name: str) -> Any:
-    """A builder, an outline or a piece of the model by its public name."""
+    """A builder, an outline or a class of the model by its public name."""
     return next(getattr(room, name) for room in (shapes, outline, body) if hasattr(room, name))
 
 
 def is_public(name: str) -> bool:
-    """True for the name of a builder, an outline or a piece of the model."""
+    """True for the name of a builder, an outline or a class of the model."""
     return any(hasattr(room, name) for room in (shapes, outline, body))
 
 
 class Node(Protocol):
-    """A piece of an expression."""
+    """A part of an expression."""
 
     @property
     def value(self) -> Any: ...
@@ -51,7 +51,7 @@ class Node(Protocol):
 
 @dataclass(frozen=True)
 class Literal:
-    """A figure, a word or a pair that stands as it is."""
+    """A number, a string or a pair, written unchanged."""
 
     value: Any
 
@@ -156,7 +156,7 @@ class Call:
 
 
 def wrapped(head: str, given: Sequence[str], tail: str, room: int) -> str:
-    """On one line where there is room, else one piece a line."""
+    """On one line where there is room, else one part a line."""
     single = "," if head == "(" and len(given) == 1 else ""
     line = f"{head}{', '.join(given)}{single}{tail}"
     if len(line) <= room and "\n" not in line:

@@ -224,7 +224,7 @@ def edge_node(
     relieved: Relieved | None,
     by_sides: bool = True,
 ) -> Node:
-    """The edge that a flange stands on: by the side that it faces, with width and place where it is a part of it."""
+    """Return the edge of a flange: by the side that it faces, with width and place where it is a part of it."""
     for facing in FACINGS if by_sides else ():
         try:
             edge = edge_facing(parent, facing, "recipe")

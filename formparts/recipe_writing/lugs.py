@@ -165,7 +165,7 @@ def _measured(body: Body, detour: Detour, first: Bend, second: Bend) -> Lug | No
 
 
 def _start(detour: Detour, middle: Point, outward: Point) -> float:
-    """How far the first bend stands out of the edge that it leaves, on the middle line."""
+    """Return how far the first bend projects from its edge, on the middle line."""
     if isinstance(detour.carrier, Arc):
         centre, radius = detour.carrier.centre, detour.carrier.radius
         return abs(math.dist(middle, centre) - radius)
@@ -290,7 +290,7 @@ def _drawn(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, th
 
 def _reach(lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, width: Node, thickness: float,
            figures: FoundParameters) -> Node:  # fmt: skip
-    """In plan; by the pitch circle of the holes where the lugs stand round an axis."""
+    """In plan; by the pitch circle of the holes where the lugs are arranged around an axis."""
     reach = lug.plan(thickness) + lug.level
     at_centre = lug.end == StripEnd("round") and abs(lug.hole_from_end - lug.width / 2.0) < REDRAWN
     if ring is None or not lug.hole or edge is None or not at_centre:
@@ -367,7 +367,7 @@ class Ear:
 
 
 def ear_of(body: Body, detour: Detour) -> Ear | None:
-    """The tongue that stands out of a straight edge, if that is what a detour is."""
+    """Return the tongue that projects from a straight edge, if that is what a detour is."""
     if isinstance(detour.carrier, Arc) or len(detour.edges) > 6:
         return None
     bends = bends_on(body, body.flats[0].name)

@@ -122,7 +122,7 @@ def _profile(
 
 
 def _best_run(body: Body, order: list[str]) -> tuple[Body, list[str]]:
-    """The part drawn on the run, and from the end, that need no moving to where it stands; else on its largest run."""
+    """Draw the part on the run, and from the end, that need no move to its position; else on its largest run."""
     largest = largest_first(body).flats[0].name
     ways: list[tuple[bool, bool, float, int, Body, list[str]]] = []
     for names in (order, order[::-1]):
@@ -248,7 +248,7 @@ def _openings(
 
 
 def _names(body: Body, taken: set[str], root: str, name: str) -> dict[str, str]:
-    """What the flats are called: by the side of the plate that they stand on, and what hangs on them by its order."""
+    """Return the names of the flats: by the side of the plate that carries them; what hangs on them by its order."""
     found, used = {root: name}, Counter({name: 1})
     depth = {root: 0}
     for bend in body.bends:
@@ -264,7 +264,7 @@ def _names(body: Body, taken: set[str], root: str, name: str) -> dict[str, str]:
 
 
 def _placing(body: Body, drawn: Body, part: Variable, figures: FoundParameters) -> Iterator[Step]:
-    """From where the builders put the part to where it stands."""
+    """Return the motion from the builders' position of the part to its own."""
     target = drawn.frame
     axis, angle = turn_of(target)
     node: Node = part

@@ -28,7 +28,7 @@ Thing = TypeVar("Thing", Lug, Ear)
 
 
 class Held:
-    """What hangs on the root and stands out of it, and what is left of its outline without that."""
+    """Return what hangs on the root and projects from it, and the rest of its outline."""
 
     def __init__(self, body: Body, idioms: frozenset[str]) -> None:
         self.body, self.idioms = body, idioms

@@ -51,7 +51,7 @@ def recipe_text(body: Body, name: str = "", source: str = "", loose_by: float = 
 
 
 def identifier(name: str) -> str:
-    """A name as one of a Python function; it hides no builder that the recipe calls, and is no word of the language."""
+    """Return a name as one of a Python function; it hides no builder that the recipe calls, and is not a keyword."""
     plain = re.sub(r"\W+", "_", name, flags=re.ASCII).strip("_").lower() or "part"
     is_taken = keyword.iskeyword(plain) or plain == "recipe" or is_public(plain)
     return f"part_{plain}" if is_taken or plain[0].isdigit() else plain

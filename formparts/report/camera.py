@@ -1,4 +1,4 @@
-"""Where the viewer stands: from millimetres in space to samples on the picture, and how near they are."""
+"""The position of the viewer: from millimetres in space to samples on the picture, and how near they are."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def fitted_camera(
     width, height = samples
     room = np.array([width - aside - 2.0 * margin, height - 2.0 * margin])
     spread = np.maximum((high - low)[:2], NO_LENGTH)
-    # A sample stands in the middle of its square: sample 0 is half a sample inside the picture.
+    # A sample is in the middle of its square: sample 0 is half a sample inside the picture.
     middle = ((width + aside) / 2.0 - 0.5, height / 2.0 - 0.5)
     return Camera(axes, float((room / spread).min()), middle, (low + high) / 2.0)
 

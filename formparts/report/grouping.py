@@ -1,4 +1,4 @@
-"""Findings that differ only in their pieces, said in one line: `lug[1..4].tip`, `bend 1..6 (wall ... lip)`."""
+"""Findings that differ only in flats, bends or openings, in one line: `lug[1..4].tip`, `bend 1..6 (wall ... lip)`."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from formparts.checks import Finding
 from formparts.tolerances import ROUNDING
 
 _NUMBER = re.compile(r"(?<=\[)\d+(?=\])")
-"""The number of a piece among its like."""
+"""The index of a flat, bend or opening among its equals."""
 _BEND = re.compile(r"(\bbend \d+ \([^()]*\))")
 """A bend with its number on the drawing and its name."""
 _PLACE = re.compile(r",? at \S+ mm from the left and \S+ mm from the front of the blank")
@@ -20,17 +20,17 @@ _PLACE = re.compile(r",? at \S+ mm from the left and \S+ mm from the front of th
 _FIGURE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?:e[+-]?\d+)?(?![\w.])")
 """A figure by itself; one in a name stays with its name."""
 _RANGE = "\0"
-"""Stands for the measured figure while groups of several are put into words."""
+"""Placeholder for the measured figure while the texts of groups are made."""
 MOST_LINES = 3
-"""Findings of one kind that differ in what was measured are told one by one up to so many lines; beyond, as one."""
+"""Findings of one kind that differ in what was measured are listed one by one up to this many lines; beyond, as one."""
 
 
 def grouped(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], ...]:
     """
     Findings by groups of one kind, each where its first one stood.
 
-    A group says the same of all its pieces; where there would be many groups that differ in the measured figure alone,
-    they are one.
+    A group states the same of all its members; where there would be many groups that differ in the measured
+    figure alone, they are one.
     """
     lines: dict[tuple[str, ...], list[Finding]] = {}
     for finding in findings:
@@ -52,12 +52,12 @@ def _kind(finding: Finding) -> tuple[str, str, str]:
 
 
 def _bare(message: str) -> str:
-    """What is said, without the numbers of pieces and without the place."""
+    """Return the text without indices and without the place."""
     return _NUMBER.sub("", _BEND.sub("bend", _PLACE.sub("", message)))
 
 
 def _unmeasured(finding: Finding) -> str:
-    """What is said, without the measured figure, which is the first that comes near it."""
+    """Return the text without the measured figure, the first number that comes near it."""
     for figure in _FIGURE.finditer(finding.message):
         if math.isclose(float(figure[0]), finding.measured, rel_tol=0.01, abs_tol=ROUNDING):
             return f"{finding.message[: figure.start()]}{_RANGE}{finding.message[figure.end() :]}"
@@ -65,7 +65,7 @@ def _unmeasured(finding: Finding) -> str:
 
 
 def message_of(group: Sequence[Finding]) -> str:
-    """What a group says, the numbers of its pieces as ranges; one alone says it in its own words."""
+    """Return the text of a group, indices as ranges; that of a single finding is unchanged."""
     if len(group) == 1:
         return group[0].message
     said = [finding.message for finding in group]
@@ -80,13 +80,13 @@ def message_of(group: Sequence[Finding]) -> str:
 
 
 def _in_one(said: Sequence[str]) -> str:
-    """Texts that differ in bends, numbers of pieces and place, as one."""
+    """Return texts that differ in bends, indices and place, as one."""
     parts = zip(*(_BEND.split(_PLACE.sub("", text)) for text in said), strict=True)
     return "".join(_bends(part) if number % 2 else _numbered(part) for number, part in enumerate(parts))
 
 
 def where_of(group: Sequence[Finding]) -> str:
-    """Where a group is: its pieces, their numbers as ranges where nothing else differs."""
+    """Return where a group is: its members, their indices as ranges where nothing else differs."""
     texts = list(dict.fromkeys(finding.where for finding in group))
     alike = len({_NUMBER.sub("", text) for text in texts}) == 1
     return _numbered(texts) if alike else f"{texts[0]} ... {texts[-1]}"
@@ -102,7 +102,7 @@ def _bends(texts: Sequence[str]) -> str:
 
 
 def _numbered(texts: Sequence[str]) -> str:
-    """Texts that differ in the numbers of their pieces as one, these as ranges."""
+    """Return texts that differ only in indices as one, these as ranges."""
     columns = iter(list(zip(*(map(int, _NUMBER.findall(text)) for text in texts), strict=True)))
     return _NUMBER.sub(lambda _: ranges(next(columns)), texts[0])
 

@@ -18,7 +18,7 @@ _ARM = 60.0
 _LETTER, _LINE, _BORDER, _MARGIN = 9.0, 15.0, 15.0, 8.0
 """Height of a figure, from line to line, room for the name of an arm, and from the frame [picture points]."""
 _SHORTEST_ARM = 0.2
-"""An arm that points at the viewer more squarely than this gets no name: it would stand on the others'."""
+"""An arm that points at the viewer more squarely than this gets no name: it would overlap the others'."""
 SMALLEST_PICTURE = 300
 """A picture narrower or lower than this has no room for axes [picture points]."""
 

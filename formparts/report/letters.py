@@ -41,7 +41,7 @@ _WIDE, _PITCH, _TALL = 4.0, 5.6, 6.0
 
 
 def lettering(text: str, left: float, base: float, height: float) -> list[Line]:
-    """Lines of a text in samples: it starts at `left`, stands on `base` (y down), figures `height` high."""
+    """Lines of a text in samples: it starts at `left` on the base line `base` (y down), figures `height` high."""
     size = height / _TALL
     pen_lines = []
     for number, letter in enumerate(text):

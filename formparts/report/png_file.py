@@ -44,7 +44,7 @@ def moving_png(frames: Sequence[Bytes], seconds: float) -> bytes:
     frames : sequence of (height, width, 3) arrays of uint8 [-]
         One after the other.
     seconds : float [s]
-        How long each stands.
+        How long each is shown.
 
     Returns
     -------

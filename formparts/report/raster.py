@@ -104,7 +104,7 @@ class _Spans(NamedTuple):
 
 
 class _Pieces(NamedTuple):
-    """Pieces of spans: the span, first sample and number of samples; in the order of their first samples."""
+    """Segments of spans: the span, first sample and number of samples; in the order of their first samples."""
 
     span: Integers
     start: Integers
@@ -113,7 +113,7 @@ class _Pieces(NamedTuple):
 
 def _laid(spans: _Spans, samples: int) -> tuple[Integers, _Pieces]:
     """
-    The triangle at each sample that it has alone, NOTHING elsewhere; and the pieces of spans that several share.
+    The triangle at each sample that it has alone, NOTHING elsewhere; and the segments of spans that several share.
 
     Spans are cut where any of them begins or ends: between two cuts the number of triangles is the same, and so is
     the sum of their numbers, which is the number of the one that is alone.
@@ -138,7 +138,7 @@ def _laid(spans: _Spans, samples: int) -> tuple[Integers, _Pieces]:
 
 
 def _within(pieces: _Pieces, first: int, count: int) -> _Pieces:
-    """The pieces in so many samples from a first one, at which a row begins."""
+    """Return the segments in a number of samples from a first one, at which a row begins."""
     low, high = pieces.start.searchsorted((first, first + count))
     return _Pieces(*(column[low:high] for column in pieces))
 
@@ -146,7 +146,7 @@ def _within(pieces: _Pieces, first: int, count: int) -> _Pieces:
 def _fragments(
     pieces: _Pieces, spans: _Spans, depth: Planes, steps: _DepthSteps, width: int
 ) -> Iterator[tuple[Integers, Integers]]:
-    """Every sample of some pieces: its place, and its depth word."""
+    """Return every sample of some segments: its place, and its depth word."""
     import numpy as np
 
     triangle, begin = spans.triangle[pieces.span], spans.start[pieces.span]

@@ -135,7 +135,7 @@ def _verdict(part: Part) -> Iterator[str]:
     for group, after in zip_longest(shown, shown[1:]):
         finding = group[0]
         yield f"  {finding.severity}: {message_of(group)}"
-        # Findings that one change clears stand together, and share what would fix them.
+        # Findings that one change clears are listed together, and share their fix.
         if after is None or (after[0].code, after[0].fix) != (finding.code, finding.fix):
             yield f"    fix: {finding.fix}"
     if len(groups) > MOST_FINDINGS:

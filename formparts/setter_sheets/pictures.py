@@ -1,4 +1,4 @@
-"""The two pictures of a step: from the end of the bend line, and from where the operator stands."""
+"""The two pictures of a step: from the end of the bend line, and from the operator's side."""
 
 from __future__ import annotations
 
@@ -94,7 +94,7 @@ def end_picture(plan: BendPlan, step: PlanStep, paper: Bounds) -> list[Mark]:
     plan, step : BendPlan, PlanStep
         Which step.
     paper : (x, y, x, y) [mm]
-        Where it stands.
+        Its position.
     """
     level, bottom = standing(plan, step, False), standing(plan, step, True)
     before, after = list(from_the_end(level)), [*from_the_end(bottom), *bottom.bends]
@@ -166,7 +166,7 @@ def front_picture(plan: BendPlan, step: PlanStep, paper: Bounds) -> list[Mark]:
     plan, step : BendPlan, PlanStep
         Which step.
     paper : (x, y, x, y) [mm]
-        Where it stands.
+        Its position.
     """
     side = step.stop.side
     bottom = standing(plan, step, True)
@@ -216,7 +216,7 @@ def _fingers(step: PlanStep, shown: Window) -> Iterator[Mark]:
     foot, last = shown.paper[1] + 3.2, -math.inf
     for x, words in finger_words(step):
         across, up = shown.at((x, step.stop.height))
-        if across - last < text_width(words, TEXT) + 1.0:  # too near to stand beside the one before: below it
+        if across - last < text_width(words, TEXT) + 1.0:  # too near to be beside the one before: below it
             foot -= TEXT + 0.4
         last = across
         yield PenLine(Straight((across, foot + 2.2), (across, max(up, foot + 3.0))), CENTRE)

@@ -1,4 +1,4 @@
-"""A step as it stands in the tools, in two views: along the bend line, and as the operator sees it."""
+"""A bend step with its tools, in two views: along the bend line, and as the operator sees it."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Standing:
     tip : float [mm]
         Height of the punch's tip from the top of the die.
     shapes : tuple of (n, 3) arrays [mm]
-        Corners of each piece: x along the line to the operator's right, y to the back, z up.
+        Corners of each flat and bend: x along the line to the operator's right, y to the back, z up.
     rims : tuple of (n, 3) arrays [mm]
         The loops of all flats, by the middle of the sheet.
     bends : tuple of loops [mm]
@@ -61,7 +61,7 @@ def _shape(model: PartModel, at: Stand, piece: MovedPart, made: int, stage: Swin
 
 
 def _rims(model: PartModel, at: Stand, made: int, stage: Swing) -> Iterator[Floats]:
-    """The loops of every flat, where it stands."""
+    """Return the loops of every flat, in its position."""
     import numpy as np
 
     for flat in model.body.flats:
@@ -137,7 +137,7 @@ def _turn(a: Point, b: Point, c: Point) -> float:
 
 
 def from_the_end(part: Standing) -> Iterator[Loop]:
-    """Each piece as seen along the bend line: y and z."""
+    """Return each flat and bend as seen along the bend line: y and z."""
     for shape in part.shapes:
         yield hull([(round(y, 4), round(z, 4)) for _, y, z in shape.tolist()])
 

@@ -31,7 +31,7 @@ def write_setter_sheet(sheet: SetterSheet, path: str | os.PathLike[str]) -> Path
     sheet : SetterSheet
         What `setter_sheet` gave.
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

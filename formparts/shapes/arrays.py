@@ -20,7 +20,7 @@ def array_along(body: Body, copies: object, step: Sequence[object]) -> tuple[Bod
     Parameters
     ----------
     body : Body
-        The first stands where this one stands.
+        The first is in the position of this one.
     copies : count [-]
         How many in all.
     step : (x, y, z) [mm]
@@ -33,7 +33,7 @@ def array_along(body: Body, copies: object, step: Sequence[object]) -> tuple[Bod
     Raises
     ------
     InputError
-        The count is not a whole number from 1, the step is not three lengths or is none, or there is no body.
+        The count is not a whole number from 1, the step is not three lengths or is zero, or there is no body.
 
     Examples
     --------
@@ -61,7 +61,7 @@ def array_in_rows(
     Parameters
     ----------
     body : Body
-        The first stands where this one stands.
+        The first is in the position of this one.
     columns, rows : count [-]
         How many in a row, and how many rows.
     column_step, row_step : (x, y, z) [mm]

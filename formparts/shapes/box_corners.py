@@ -172,7 +172,7 @@ class BoxCorner:
         return WallEnd(bend, bend, foot, foot, self.taken if foot < bend else 0.0)
 
     def _bulge(self, developed: float) -> float:
-        """How much farther out the outer face of a bend of 90 deg stands, at most, than its middle is developed."""
+        """Return the largest excess of the outer face of a 90 deg bend over its developed middle."""
         share = min(1.0, developed / (math.pi / 2.0) / self.setback)
         turned = math.acos(share)
         return self.setback * (math.sin(turned) - share * turned)

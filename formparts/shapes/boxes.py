@@ -342,7 +342,7 @@ class _Box:
         return _strip(called, top, long, tips, self.rim - self.rim_taken), bend
 
     def rim_end(self, corner: BoxCorner, wall: WallEnd, taken: float, deep: float) -> WallEnd:
-        """The end of the flange along a top: mitred where a wall stands beside it."""
+        """The end of the flange along a top: mitred where a wall is beside it."""
         if not corner.both:
             return WallEnd(*[wall.top] * 4)
         if corner.reentrant:

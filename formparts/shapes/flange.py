@@ -160,7 +160,7 @@ def add_flange(
 
 
 def with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
-    """The body with its flange, every bend of the flat that it stands on still on an edge of its own."""
+    """The body with its flange, every bend of the flat that carries it still on an edge of its own."""
     flats = (*(opened if old.name == opened.name else old for old in body.flats), new)
     grown = refuse_doubles(replace(body, flats=flats, bends=(*body.bends, bend)), "add_flange")
     astray = first_lost(new, bends_on(grown, new.name))
@@ -195,7 +195,7 @@ def _overlap(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
 
 
 def _refuse_both(name: str, **others: object) -> None:
-    """What an outline of its own says already is not said twice."""
+    """Refuse settings that an outline of its own already gives."""
     for parameter, value in others.items():
         if value is not None:
             fix = "leave it away, or the outline"

@@ -303,7 +303,7 @@ def _extent(piece: Outline) -> tuple[float, float]:
 
 
 def _drawn(piece: Outline, long: float) -> float:
-    """How much of the drawn line lies in a piece."""
+    """Return how much of the drawn line lies in a flat."""
     first, last = _extent(piece)
     return min(last, long) - max(first, 0.0)
 
@@ -332,7 +332,7 @@ def _said(line: FoldLine) -> str:
 
 
 def _cut_to(bend: Bend, name: str, outline: Outline, at: Motion, half: float) -> Bend:
-    """The bend over a zone; where the zone is no rectangle, what it lacks is noted as openings at its ends."""
+    """The bend over a zone; where the zone is not a rectangle, what it lacks is noted as openings at its ends."""
     x0, _, x1, _ = outline.bounds
     lines = [(at((x0, y)), at((x1, y))) for y in (half, -half)]
     developed = 2.0 * half

@@ -56,7 +56,7 @@ def fuse(*bodies: Bodies, name: str = "") -> Body:
     Raises
     ------
     InputError
-        The sheets differ, a body meets none of the others (the gap or the height difference is said), two
+        The sheets differ, a body meets none of the others (the error states the gap or the height difference), two
         bodies meet in more than one flat, or a bend ends up inside a flat.
 
     Examples
@@ -220,7 +220,7 @@ class _Joined:
                 self.marks[flat] = list(own.marks)
 
     def placed(self) -> Placed:
-        """Every flat that there is by now: its name, where it stands, and what it is drawn of."""
+        """Return every flat so far: its name, its position, and the outlines that it is drawn from."""
         return [(name, self.frames[name], [one for _, one in drawn]) for name, drawn in self.outlines.items()]
 
     def united(self) -> Body:

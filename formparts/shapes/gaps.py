@@ -14,7 +14,7 @@ from formparts.outline.edges import Arc, Edge, Motion, Point
 from formparts.tolerances import DIRECTION, LENGTH
 
 Placed: TypeAlias = list[tuple[str, Frame, list[Outline]]]
-"""Flats of a part that is being joined: name, where it stands, and the outlines that it is drawn of."""
+"""Flats of a part that is being joined: name, position, and the outlines that it is drawn from."""
 
 
 def in_one_plane(one: Frame, two: Frame) -> bool:
@@ -31,7 +31,7 @@ def parallel(one: Frame, two: Frame) -> bool:
 
 
 def height_over(one: Frame, two: Frame) -> float:
-    """How far the origin of the second stands above the plane of the first."""
+    """Return the height of the second's origin above the plane of the first."""
     return dot(one.z, combined(two.origin, (-1.0, one.origin)))
 
 

@@ -235,7 +235,7 @@ def add_curl(
     Raises
     ------
     InputError
-        The diameter leaves no inside radius, or the tip would run into the sheet: the greatest angle is said.
+        The diameter leaves no inside radius, or the tip would run into the sheet: the error states the greatest angle.
 
     Source
     ------

@@ -61,8 +61,8 @@ def add_joggle(
     rise : length or None [mm]
         Between like faces; the thickness of the sheet when none is given, so that it laps over a sheet as thick.
     slope : angle or None [deg]
-        Of the piece between the bends, from the plane of the flat; when none is given 45 deg, or where the rise is
-        too small for that the steepest that has room: the two bends meet.
+        Angle of the slope between the bends, from the plane of the flat; when none is given 45 deg, or where
+        the rise is too small for that the steepest that has room: the two bends meet.
     within : bool
         True: the edge stays where it is, seen from above, and the joggle is formed inside it. False: the first bend
         begins at the edge.

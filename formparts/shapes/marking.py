@@ -35,7 +35,7 @@ class MarkShape:
     lines : tuple of tuple of (x, y) [mm]
         The lines of its letters.
     height : float [mm]
-        How far it stands out of the sheet; 0 for a marking.
+        Height above the sheet; 0 for a marking.
     """
 
     kind: MarkKind
@@ -86,7 +86,7 @@ def dimple(diameter: LengthLike, height: LengthLike) -> MarkShape:
     diameter : length [mm]
         Where it leaves the sheet.
     height : length [mm]
-        How far it stands out.
+        Height above the sheet.
 
     Returns
     -------
@@ -120,7 +120,7 @@ def bead(overall: LengthLike, width: LengthLike, height: LengthLike) -> MarkShap
     width : length [mm]
         Where it leaves the sheet.
     height : length [mm]
-        How far it stands out.
+        Height above the sheet.
 
     Returns
     -------
@@ -158,7 +158,7 @@ def louvre(slit: LengthLike, width: LengthLike, height: LengthLike) -> MarkShape
     width : length [mm]
         Across.
     height : length [mm]
-        How far it stands out.
+        Height above the sheet.
 
     Returns
     -------
@@ -204,7 +204,7 @@ def add_mark(
     name : str
         Name of the mark; of several: `name[1]`, `name[2]`...
     face : "upper" or "lower"
-        The face that is marked, or on which it stands out; letters read from there.
+        The face that is marked, or from which it projects; letters read from there.
 
     Returns
     -------

@@ -259,11 +259,11 @@ def array_about(
     body : Body
         The first is this one, turned by `start`.
     axis : Axis
-        What they stand round; `Z_AXIS` for the z axis.
+        The axis that they are arranged around; `Z_AXIS` for the z axis.
     copies : count [-]
         How many in all.
     start : angle [deg]
-        Where the first stands.
+        Position of the first.
     step : angle or None [deg]
         From one to the next; a full turn divided by the count when none is given.
 

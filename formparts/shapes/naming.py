@@ -81,7 +81,7 @@ def checked_body(body: object, where: str) -> Body:
 
 
 def checked_name(name: object, where: str) -> str:
-    """A name that can stand in a file name, a schedule and a STEP file."""
+    """Return a name that is valid in a file name, a schedule and a STEP file."""
     if not isinstance(name, str) or not name.strip() or not name.isprintable() or len(name) > 80:
         raise InputError(
             where, "name", shown_value(name), "is not a name", "give up to 80 printable characters"

@@ -53,7 +53,7 @@ def offset_lug(
     foot : length [mm]
         Length of the foot, behind the first bend.
     slope : angle [deg]
-        Of the piece between the two bends, from the plane of the foot; 15 to 90.
+        Angle of the slope between the two bends, from the plane of the foot; 15 to 90.
     side : "up" or "down"
         Which way it is offset.
     end : Tip or str
@@ -63,7 +63,7 @@ def offset_lug(
     inside_radius : length or None [mm]
         Of both bends; that of the sheet when none is given.
     name : str
-        Name of the body; pieces are `name.foot`, `name.slope`, `name.tip`, `name.bend[1]`, `name.bend[2]`.
+        Name of the body; its flats and bends are `name.foot`, `name.slope`, `name.tip`, `name.bend[1]`, `name.bend[2]`.
 
     Returns
     -------
@@ -73,7 +73,7 @@ def offset_lug(
     ------
     InputError
         The rise is too small for its two bends, the reach too short for its tip (the smallest that fits is
-        said), or a dimension is outside its limits. At the smallest rise the two bends meet.
+        named in the error), or a dimension is outside its limits. At the smallest rise the two bends meet.
 
     Source
     ------

@@ -90,7 +90,7 @@ def cut_opening(
     ------
     InputError
         An opening misses the flat, cuts into one of its bends though it is to go through the flat alone, or cuts the
-        part in pieces.
+        part in several parts.
 
     Examples
     --------
@@ -159,7 +159,7 @@ def _takes_whole(shape: Outline, here: Flat, lost: Bend, body: Body) -> bool:
 
 
 def cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: str) -> Body:
-    """Each piece notes the whole opening, in coordinates of its own, where it reaches into the piece."""
+    """Record the whole opening in each flat and bend that it reaches into, in the coordinates of that."""
     laid, missed = laid_out(body), dict.fromkeys(opening.name for opening in openings)
     flats, bends = [], []
     for flat in body.flats:
@@ -181,7 +181,7 @@ def cut_in_blank(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
 def _taken(
     openings: tuple[Opening, ...], motion: Motion, pieces: Iterable[Outline], missed: dict[str, None]
 ) -> tuple[Opening, ...]:
-    """The openings that reach into a piece, in its coordinates; they are missed no longer."""
+    """Return the openings that reach into a flat or bend, in its coordinates, and mark them as found."""
     moved = [one.moved(motion) for one in openings]
     found = tuple(one for one in moved if any(_reaches(one.outline, piece) for piece in pieces))
     for one in found:

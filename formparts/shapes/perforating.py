@@ -28,7 +28,7 @@ def perforation(
     """
     Motions that fill an outline with equal openings, a margin left on all sides.
 
-    Rows run along x and stand evenly about the middle of the outline's box, an opening or a gap in the middle,
+    Rows run along x and are symmetrical about the middle of the outline's box, an opening or a gap in the middle,
     whichever leaves room for more.
 
         staggered (60 deg)        square

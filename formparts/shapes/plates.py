@@ -177,7 +177,7 @@ def pierced(outline: Outline, *holes: Outline) -> Outline:
     Raises
     ------
     InputError
-        Nothing is left, or more than one piece; or one of them is not an outline.
+        Nothing is left, or more than one region; or one of them is not an outline.
 
     Examples
     --------

@@ -225,7 +225,7 @@ def _turn(
 
 
 def turned_by(angle: object, process: Process, where: str) -> float:
-    """A bend angle that its process reaches; else the processes that do are said."""
+    """A bend angle that its process reaches; else the error names the processes that do."""
     limits = ANGLES[checked_process(process, where)]
     try:
         return as_angle(angle, "angle", where, limits)
@@ -343,8 +343,8 @@ def profile(
     Raises
     ------
     InputError
-        A run is shorter than its setbacks (by how much is said), the pieces do not alternate, a name occurs
-        twice, or a dimension is outside its limits.
+        A run is shorter than its setbacks (the error states by how much), runs and turns do not alternate, a
+        name occurs twice, or a dimension is outside its limits.
 
     Examples
     --------
@@ -373,7 +373,7 @@ def profile(
 
 
 def _alternating(pieces: tuple[Run | Turn, ...], name: str) -> tuple[list[Run], list[Turn]]:
-    """Runs and turns apart, when they take turns and a run stands at either end."""
+    """Runs and turns apart, when they alternate and a run is at either end."""
     kinds = [type(piece) for piece in pieces]
     if not pieces or kinds != [(Run, Turn)[place % 2] for place in range(len(pieces))] or kinds[-1] is Turn:
         shown = ", ".join(kind.__name__.lower() for kind in kinds) or "nothing"

@@ -224,7 +224,7 @@ def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
             narrower if free > 2.0 * SHORTEST_EDGE else sliver,
             "mm",
         )
-    # Where a round end begins before the tangent line, a cusp of the flat would stand beside the bend.
+    # Where a round end begins before the tangent line, a cusp of the flat would be left beside the bend.
     round_end = relief.width / 2.0 if relief.shape == "round" else 0.0
     least = max(round_end, round_end + SHORTEST_EDGE - back)
     if relief.depth < least:

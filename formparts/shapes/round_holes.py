@@ -296,13 +296,13 @@ def pressed(
     fastener : str
         What is pressed in, as the blank's files state it: `press nut M5`.
     outside : length [mm]
-        Outside diameter of what then stands on the sheet.
+        Outside diameter of the part that then projects from the sheet.
     least_edge : length [mm]
         From its middle to the nearest edge or bend, by the maker's figures; 0: not stated.
     least_thickness : length [mm]
         Of the sheet, by the maker's figures; 0: not stated.
     face : "upper" or "lower"
-        The face on which it stands.
+        The face that it is on.
 
     Returns
     -------
@@ -354,11 +354,11 @@ def extruded(
     outside : length [mm]
         Outside diameter of the collar.
     height : length [mm]
-        How far the collar stands out of the sheet.
+        Height of the collar above the sheet.
     thread : str
         That is tapped in it, `M4`; empty: none.
     face : "upper" or "lower"
-        The face on which the collar stands.
+        The face that the collar is on.
 
     Returns
     -------
@@ -401,7 +401,7 @@ def pierced_diameter(
     bore, outside : length [mm]
         Inside and outside diameter of the collar.
     height : length [mm]
-        How far it stands out of the sheet.
+        Height above the sheet.
     thickness : length [mm]
         Of the sheet.
 

@@ -40,7 +40,8 @@ def round_corners(body: Body, radius: LengthLike, flats: Sequence[str] | None = 
     Raises
     ------
     InputError
-        There is no such flat, no sharp corner, or a corner has no room for the radius: the largest that fits is said.
+        There is no such flat, no sharp corner, or a corner has no room for the radius: the error states the
+        largest that fits.
 
     Examples
     --------

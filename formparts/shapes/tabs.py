@@ -62,12 +62,12 @@ def add_tab(
     width : length [mm]
         Of the tab, along its bend.
     places : (x, y) [mm], Motion, or iterable of them
-        Where the middle of each tab stands in the flat, by `place_at`; as drawn, its bend lies along x and it unfolds
+        Position of the middle of each tab in the flat, by `place_at`; as drawn, its bend lies along x and it unfolds
         towards +y. What `grid`, `bolt_circle` or `Motion.shift(x, y).after(Motion.turn(90))` give turns it.
     flat : str
         Name of the flat; the root flat when none is given.
     height_to, place_at : str
-        What the height is measured to, and what of the tab stands at its place: `outside`, `inside`, `mould line`,
+        What the height is measured to, and what of the tab is at its position: `outside`, `inside`, `mould line`,
         `tangent line` or `mid-surface`. `outside` is the face that looks towards its opening.
     angle : angle [deg]
         Bend angle, 0 for flat, just above 0 to 170.

@@ -165,7 +165,7 @@ def as_tip(given: Tip | TipShape) -> Tip:
 
 
 def as_ends(given: object, where: str) -> Ends:
-    """One shape for both corners of an end, or a pair for its start and its end, seen along the edge it stands on."""
+    """One shape for both corners of an end, or a pair for start and end, seen along the edge that carries it."""
     if not isinstance(given, (tuple, list)):
         one = as_tip(given)  # type: ignore[arg-type]  # refused there when it is neither
         return one, one
@@ -225,7 +225,7 @@ def _refuse_unfit(where: str, along: float, across: float, ends: Ends) -> None:
 
 
 def _cornered(along: float, half: float, right: Tip, left: Tip) -> Outline:
-    """A strip with its two corners shaped; where they take a whole side or the whole end, that is no edge."""
+    """A strip with its two corners shaped; a whole side or end that they take is not an edge any more."""
     (end_r, side_r), (end_l, side_l) = right.corner, left.corner
     points: list[tuple[float, float, float, str]] = [(0.0, -half, 0.0, "right_side")]
     if right.shape == "chamfered":

@@ -95,7 +95,7 @@ def _turn(bend: Bend, parent: Frame, joints: Joints, thickness: float, per_mm: f
 
 
 def _skin(shell: Shell, bend: Bend, turn: _Turn, skin: int, loops: list[list[tuple[Use, Any]]]) -> None:
-    """One skin of one piece of a bend: the lower one is seen from below, so its loops run the other way."""
+    """Return one skin of one region of a bend: the lower one is seen from below, so its loops run the other way."""
     hollow = turn.radii[skin] < turn.radii[1 - skin]
     if skin == 0:
         loops = [[((edge, not along), curve) for (edge, along), curve in reversed(loop)] for loop in loops]
@@ -106,7 +106,7 @@ def _skin(shell: Shell, bend: Bend, turn: _Turn, skin: int, loops: list[list[tup
 
 
 class _Loop:
-    """One loop round a piece of a bend: its corners, its edges on both skins, and its edge faces."""
+    """Return one loop around a region of a bend: its corners, its edges on both skins, and its edge faces."""
 
     def __init__(
         self,
@@ -227,7 +227,7 @@ class _Loop:
         return Frame(middle, turn.line.direction(way, 0.0), turn.upward(y0), outward)
 
     def _ruled_wall(self, name: str, curves: list[Any], uses: list[Use], along: bool) -> None:
-        """An edge face that stands square on the middle of the sheet, ruled between its two skins."""
+        """Return an edge face square to the mid-surface, ruled between its two skins."""
         lower, upper = curves
         last, first = (lower.high, lower.low) if along else (lower.low, lower.high)
         pcurves = [

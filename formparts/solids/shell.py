@@ -43,7 +43,7 @@ class Shell:
         return vertex
 
     def edge(self, curve: Any, length: float, first: Any, last: Any, begin: float = 0.0) -> Any:
-        """An edge along a curve between two parameters, from 0 to its length when no other beginning is told."""
+        """An edge along a curve between two parameters, from 0 to its length when no other start is given."""
         edge = self.k.TopoDS_Edge()
         self.make.MakeEdge(edge, curve, KERNEL_POINT)
         self.make.Add(edge, first.Oriented(self.forward))

@@ -87,9 +87,9 @@ class Facets:
     surfaces : Surfaces
         What each face follows.
     lines : (k, 2) array [-]
-        Pieces of the true edges: two rows of `points` each.
+        Segments of the true edges: two rows of `points` each.
     smooth : (k,) array of bool [-]
-        True where the faces on both sides of a piece run into each other without a corner.
+        True where the faces on both sides of a segment run into each other without a corner.
     """
 
     points: Floats

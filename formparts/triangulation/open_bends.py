@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def open_bend(made: Made, bend: Bend, line: Frame, steps: int, chords: Callable[[Arc], int]) -> None:
-    """Enter the faces of a bend that openings cut into: its skins piece by piece, then what stands between them."""
+    """Enter the faces of a bend that openings cut into: its skins region by region, then the faces between them."""
     roll = _Roll(bend, line, made.half)
     for mesh in strip_meshes(bend, bend.developed, steps, chords):
         rows = [_rows(made, bend, mesh, roll, skin) for skin in (0, 1)]

@@ -148,7 +148,7 @@ def _along(start: Floats, arcs: Floats, edge: Integers, step: Integers, count: I
 
 def _outwards(start: Floats, after: Integers, arcs: Floats, bent: Flags) -> tuple[Floats, Floats]:
     """
-    Outward normal, in the plane of the flat, of what stands at the first and at the last point of every edge.
+    Outward normal, in the plane of the flat, of the edge face at the first and at the last point of every edge.
 
     Beside a bend that is the bend's own end face, which looks along the line.
     """

@@ -107,7 +107,7 @@ def _mass(figures: KernelMeasures, facts: FoundFacts | None) -> float:
 
 
 def _parts(pairs: Sequence[tuple[FoundInstance, Placed]], found: FoundFile) -> Iterator[VerifyRow]:
-    """Each product once, beside the part that the recipe puts where it stands."""
+    """Each product once, beside the part that the recipe puts in its position."""
     groups: list[tuple[int, Part, list[str]]] = []
     for instance, item in pairs:
         alike = [names for had, part, names in groups if had == instance.product and part == item.part]
@@ -139,7 +139,7 @@ def _part(product: FoundProduct, part: Part, facts: FoundFacts | None) -> Iterat
 
 
 def _places(pairs: Sequence[tuple[FoundInstance, Placed]]) -> Iterator[VerifyRow]:
-    """Where everything stands: one row when all is in its place, else one for each that is not."""
+    """Return the rows on positions: one row when all is in its place, else one for each that is not."""
     wrong = [row for instance, item in pairs for row in _place(instance, item)]
     if pairs and not wrong:
         yield VerifyRow("places", f"{len(pairs)} instances", "where the recipe puts them", True)

@@ -45,7 +45,7 @@ class FoundProduct:
 @dataclass(frozen=True)
 class FoundInstance:
     """
-    A product where it stands.
+    A product in its position.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ class FoundInstance:
     product : int [-]
         Which of the products.
     frame : Frame
-        Where it stands.
+        Its position.
     """
 
     name: str
@@ -72,7 +72,7 @@ class FoundFile:
     whole : FoundProduct
         All of it.
     said : tuple of (str, FoundFacts)
-        What is said of the part, or of each product of which anything is said, by its name.
+        The facts on the part, or on each product that has any, by name.
     products : tuple of FoundProduct
         Of an assembly, in the order in which they are met.
     instances : tuple of FoundInstance

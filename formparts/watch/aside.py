@@ -39,7 +39,7 @@ def slider_range(parameter: Parameter) -> tuple[float, float] | None:
 
 
 def told_of_moves(watched: Watched, values: Values, name: str) -> dict[str, Any]:
-    """The pieces that a parameter changes, and a picture of the dimension that it is."""
+    """Return the flats and bends that a parameter changes, and a picture of the dimension that it is."""
     return or_error(watched, lambda: _moves(watched, values, name))
 
 

@@ -33,7 +33,7 @@ def answer(question: dict[str, Any]) -> dict[str, Any]:
 
 
 def _source(watched: Watched) -> dict[str, Any]:
-    """Where the recipe's file is; what is not a recipe is told with the fields of its refusal."""
+    """Where the recipe's file is; what is not a recipe is answered with the fields of its error."""
     try:
         return {"source": str(watched.recipe.source)}
     except FormpartsError as error:

@@ -82,7 +82,7 @@ def broken_page(error: str, stamp: str) -> str:
 
 
 def _kept(recipe: Recipe) -> Markup:
-    """Variants that were kept: any of them stands behind the next as a ghost; all of them are a family's table."""
+    """Variants that were kept: each can be shown as a ghost behind the next; together they are a family's table."""
     command = shlex.join(("formparts", "family", recipe.short_reference, "kept.csv", "--out", "kept"))
     return element(
         "section",

@@ -1,4 +1,4 @@
-"""What the page is told of a part: closed forms at once, the solid when it is asked for."""
+"""The data of a part for the page: closed forms at once, the solid on request."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def told(watched: Watched, values: Values) -> dict[str, Any]:
     """
     Everything in closed form: title block, figures, blank, bends, findings, the folding model and the command.
 
-    `form` is told of a part that cannot be made too: a parameter that has gone from the file is no longer asked for.
+    `form` is given for a part that cannot be made too: a parameter that has gone from the file is no longer asked for.
     """
     form = or_error(watched, lambda: {"form": form_mark(watched.recipe)})
     return {**form, **or_error(watched, lambda: _closed_forms(watched, values))}

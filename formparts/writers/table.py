@@ -90,7 +90,7 @@ def writer_for(path: str | os.PathLike[str]) -> Writer:
     Parameters
     ----------
     path : path
-        Where the file is to stand.
+        The file to write.
 
     Returns
     -------

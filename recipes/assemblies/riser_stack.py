@@ -29,7 +29,7 @@ def riser_stack(
     Skid mount of a round meter: a seat below, the meter on its lugs, a second seat upside down on top.
 
     The lower seat's plate lies on z = 0. The meter's flanges rest on the inner ends of the lugs' tips, held in the
-    middle by the heads of the bolts, which stand on the tips and reach through them.
+    middle by the heads of the bolts, which rest on the tips and reach through them.
 
     By hand, at the defaults: the lower tips' upper faces lie at 14 + 2 = 16 mm, the meter's top at 16 + 90 = 106 mm,
     and the upper seat's plate 16 mm above that, at 122 mm. A flange is 82 - 1.6 x 8 = 69.2 mm wide, less 1 mm of play.
@@ -38,7 +38,7 @@ def riser_stack(
         lug_count=lug_count, rise=rise, pitch_diameter=pitch_diameter, material=material
     )
     # Head 1.6 diameters wide and 0.65 high, shank 1.5 diameters long: common practice, no source. Under a low tip it is
-    # shorter, so that it does not reach what the seat stands on.
+    # shorter, so that it does not reach what the seat rests on.
     bolt = Turned(
         "bolt", ((bolt_size, min(1.5 * bolt_size, rise)), (1.6 * bolt_size, 0.65 * bolt_size)), "steel"
     )

@@ -1,4 +1,4 @@
-"""Length and width of the blank by hand: from one end to the other, piece by piece along the chain between."""
+"""Length and width of the blank by hand: from one end to the other, flat by flat and bend by bend along the chain."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _PLACES = 6
 
 @dataclass(frozen=True)
 class Advance:
-    """How far one piece brings us along the length or the width."""
+    """Return the contribution of one flat or bend to the length or the width."""
 
     piece: str
     length: float

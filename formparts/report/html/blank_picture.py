@@ -1,4 +1,4 @@
-"""The blank for the page: every piece a shape of its own that can be picked, bends and findings numbered."""
+"""The blank for the page: every flat, bend and opening can be picked, bends and findings are numbered."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class _Page:
 def blank_picture(
     body: Body, blank: Blank, findings: Sequence[Finding], changed: frozenset[str] = frozenset()
 ) -> Markup:
-    """The blank seen from its upper side, with its overall size; `changed` pieces have a class of their own."""
+    """Draw the blank from its upper side, with its overall size; `changed` flats and bends have their own class."""
     page = _page(blank.outline.bounds)
     label = f"Blank of {body.name}, {shown(blank.length)} by {shown(blank.width)} mm, with its bend lines numbered"
     parts = [
@@ -78,7 +78,7 @@ def _pieces(body: Body, changed: frozenset[str]) -> Iterator[str]:
 
 
 def _laid(body: Body) -> Iterator[tuple[str, str, Outline]]:
-    """Name, kind and outline of every piece where it lies on the blank."""
+    """Return name, kind and outline of every flat, bend and opening on the blank."""
     laid = laid_out(body)
     for flat in body.flats:
         yield flat.name, "flat", flat.net.moved(laid[flat.name])

@@ -14,7 +14,7 @@ _NO_PICTURES: Pictures = (b"", b"", ())
 
 
 def loading_parts(fea: Mapping[str, Any], pictures: Sequence[Pictures]) -> list[Markup]:
-    """What stands in the section, from the figures as they stand in the part's JSON; pictures by load case."""
+    """Return the contents of the section, from the figures of the part's JSON; pictures by load case."""
     parts = [table("Mesh", ("figure", "value"), _mesh(fea))]
     shown = [*pictures, *[_NO_PICTURES] * len(fea["cases"])]
     for case, (deflected, stress, modes) in zip(fea["cases"], shown, strict=False):

@@ -82,11 +82,11 @@ def write_report(
     part : Part
         The part.
     path : path
-        Where the file is to stand.
+        The file to write.
     audited : bool
         Whether it is audited, which needs the solid.
     fea : mapping, optional
-        The figures of the part under load, as they stand in its JSON.
+        The figures of the part under load, as in its JSON.
     pictures : sequence of (bytes, bytes, tuple of bytes)
         For each load case a PNG of the deflected shape, one of the stress, and of every mode; none where it is empty.
 
@@ -296,7 +296,7 @@ def _section(title: str, *inside: str, name: str | None = None, kind: str | None
 
 
 def view_parts(picture: bytes | None = None) -> list[str]:
-    """Canvas, slider and buttons; a still picture stands in on paper, or where there is no 3D view."""
+    """Canvas, slider and buttons; a still picture replaces them on paper, or where there is no 3D view."""
     label = (
         "3D view of the part. Arrow keys turn it, plus and minus zoom, Home goes back; "
         "its pieces can be picked in the tables below."

@@ -60,7 +60,7 @@ _Wall = tuple[Point, Point, Point, Point, bool, bool]
 
 
 def _walls(loop: Sequence[RimEdge]) -> Iterator[_Wall]:
-    """A rim in straight pieces; the normals of an arc's pieces are those of the arc."""
+    """Return a rim as straight segments; the normals of an arc's segments are those of the arc."""
     before = followed(loop[-1].edge)[1][-1]
     for item in loop:
         points, normals = followed(item.edge)

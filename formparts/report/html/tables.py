@@ -1,4 +1,4 @@
-"""The tables of the page: parameters, figures, pieces, bends, audit, findings, the drawing's figures."""
+"""The tables of the page: parameters, figures, flats, bends, audit, findings, the drawing's figures."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 def piece_figures(body: Body, blank: Blank) -> dict[str, str]:
-    """What is said of each flat, bend and opening when it is picked."""
+    """Return the text shown for each flat, bend and opening when it is picked."""
     said_of = {flat.name: _flat_words(flat) for flat in body.flats}
     said_of |= {
         bend.name: _bend_words(bend, mark) for bend, mark in zip(body.bends, blank.bends, strict=True)

@@ -21,7 +21,7 @@ def said(words: object) -> Markup:
 
 
 def element(kind: str, *inside: str, **marks: object) -> Markup:
-    """An element; `class_` is class, `data_piece` is data-piece; a mark that is True stands alone, False not at all."""
+    """Return an element; `class_` is class, `data_piece` is data-piece; True has no value, False is left out."""
     shown = "".join(_mark(name, value) for name, value in marks.items())
     return Markup(f"<{kind}{shown}>{''.join(inside)}</{kind}>")
 
@@ -34,7 +34,7 @@ def _mark(name: str, value: object) -> str:
 
 
 def formula(words: str) -> Markup:
-    """Words with `_` before an index: the index stands low."""
+    """Return text with `_` before an index as a subscript."""
     return Markup(_INDEX.sub(r"<sub>\1</sub>", said(words)))
 
 
@@ -69,7 +69,7 @@ def _row(
 
 
 def piece_button(name: str) -> Markup:
-    """The name of a piece, to be picked by mouse, finger or keyboard."""
+    """Return the name of a flat, bend or opening, to be picked by mouse, finger or keyboard."""
     return element("button", said(name), type="button", class_="piece", data_piece=name)
 
 

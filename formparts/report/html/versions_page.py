@@ -17,11 +17,11 @@ if TYPE_CHECKING:
     from formparts.part import Part
 
 _KINDS = {"gone": "gone", "added": "added", "found": "found", "cleared": "cleared"}
-"""Colour of a change, by what became of the piece; of any other that it is changed."""
+"""Colour of a change, by its kind; the colour of a modification for any other."""
 
 
 class ChangeRow(NamedTuple):
-    """One change: the piece or figure, what became of it, and the same in words."""
+    """One change: the flat, bend, opening or figure, what became of it, and a sentence."""
 
     what: str
     how: str
