@@ -199,7 +199,11 @@ _NOTEBOOK = "formparts.report.html.notebook"
 _SHOWN_BY = {
     ("formparts.body.model", "Body"): "body_view",
     ("formparts.closed_forms", "Properties"): "properties_view",
+    ("formparts.drawings.sheet", "Drawing"): "drawing_view",
     ("formparts.layout", "Blank"): "blank_view",
+    ("formparts.planning.plan", "BendPlan"): "plan_view",
+    ("formparts.recipe_functions.decorator", "Recipe"): "recipe_view",
+    ("builtins", "tuple"): "several_view",
 }
 """What a notebook shows of a type; types go by name, so that nothing is loaded before there is one to show."""
 
@@ -213,10 +217,13 @@ def _show_in_notebooks() -> None:
             pages.for_type_by_name(home, kind, partial(_shown, view))
 
 
-def _shown(view: str, thing: Any) -> str:
+def _shown(view: str, thing: Any) -> str | None:
+    if view == "several_view" and "formparts.checks" not in sys.modules:
+        return None
     if view == "body_view":
         return str(__getattr__("Part")(thing)._repr_html_())
-    return str(getattr(import_module(_NOTEBOOK), view)(thing))
+    made = getattr(import_module(_NOTEBOOK), view)(thing)
+    return None if made is None else str(made)
 
 
 _show_in_notebooks()

@@ -14,6 +14,7 @@ from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.parameters import ALL_KINDS, Parameter, ParameterKind
 from formparts.quantities import shown_value
+from formparts.recipe_functions.cells import is_in_a_cell
 from formparts.recipe_functions.foreign import foreign_errors_at
 from formparts.recipe_functions.shipped import shipped_folder
 from formparts.short_repr import short_repr
@@ -44,7 +45,7 @@ class Recipe:
     parameters : tuple of Parameter
         In the order of the function.
     source : Path
-        The file it is from.
+        The file it is from; of one in a notebook's cell, the file that it would be beside the notebook.
     function : callable
         The function itself; it checks nothing.
     title : mapping of str to str
@@ -260,6 +261,8 @@ def _made(function: Callable[..., Body], title: Mapping[str, str]) -> Recipe:
         _parameter(found, hints.get(found.name), name) for found in signature.parameters.values()
     )
     source = Path(inspect.getsourcefile(function) or function.__code__.co_filename).resolve()
+    if is_in_a_cell(function):
+        source = Path.cwd() / f"{name}.py"  # where it would stand, and what is beside it is found
     return Recipe(name, doc.strip().splitlines()[0], doc, parameters, source, function, dict(title))
 
 

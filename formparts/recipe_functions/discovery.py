@@ -20,6 +20,7 @@ from typing import TYPE_CHECKING
 from formparts.arguments import takes
 from formparts.errors import InputError
 from formparts.quantities import shown_value
+from formparts.recipe_functions.cells import is_in_a_cell, text_of
 from formparts.recipe_functions.decorator import Recipe
 from formparts.recipe_functions.foreign import foreign_errors_at
 from formparts.recipe_functions.shipped import shipped_folder
@@ -186,9 +187,13 @@ def _own(module: ModuleType, full: Path) -> tuple[Recipe, ...]:
 
 
 def loaded_text(recipe: Recipe) -> bytes:
-    """The text that a recipe was loaded from, though its file may have changed since."""
+    """The text that a recipe was loaded from, though its file may have changed since; of a cell, what it is now."""
     loader = recipe.function.__globals__.get("__loader__")
-    return loader.text if isinstance(loader, _TextLoader) else recipe.source.read_bytes()
+    if isinstance(loader, _TextLoader):
+        return loader.text
+    if is_in_a_cell(recipe.function):
+        return text_of(recipe.function).encode()
+    return recipe.source.read_bytes()
 
 
 def recipe_of_text(reference: str, text: bytes) -> Recipe:

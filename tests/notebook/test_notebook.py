@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import ast
+import base64
 import html
 import json
+import linecache
+import math
 import os
 import re
 import sys
@@ -13,11 +17,12 @@ from typing import Any
 
 import pytest
 
-from formparts import find_recipe
+from formparts import InputError, find_recipe
 from formparts.blanks import blank
 from formparts.closed_forms import properties
+from formparts.recipe_functions.cells import is_in_a_cell, text_of
 from formparts.report.html import notebook_view
-from formparts.report.html.notebook import blank_view
+from formparts.report.html.notebook import blank_view, several_view
 
 NOTEBOOK = Path(__file__).with_name("part.ipynb")
 
@@ -92,6 +97,61 @@ def test_the_notebook_shows_figures_with_units(outputs: dict[str, Any]) -> None:
     assert mass == pytest.approx(volume * 7.85e-3, abs=0.006)
     assert set(flat) == {"blank", "cut", "sheet", "bends"}
     assert flat["blank"].endswith("mm²")
+
+
+def test_a_recipe_in_a_cell_works_on_worker_processes(outputs: dict[str, Any]) -> None:
+    """
+    Its import, its helper and its value of another cell go with it, as they are at that moment.
+
+    By hand: sheet of 2 mm, R 2 and K 0.44, plate and flange to the outside: the blank is so much less than the plate's
+    width of 30 and then 40 mm plus 20 mm as twice the setback of 4 mm is more than the arc of pi / 2 (2 + 0.88) mm.
+    """
+    assert "of the plate" in outputs["cell-recipe"][0]["data"]["text/html"]
+    before, after, here = ast.literal_eval(outputs["cell-family"][0]["data"]["text/plain"])
+    assert [error for _, error, _ in before + after] == [""] * 4
+    for found, width in ((before, 30.0), (after, 40.0)):
+        developed = width + 20.0 - 2 * 4.0 + math.pi / 2.0 * 2.88
+        assert [area for _, _, area in found] == pytest.approx([40.0 * developed, 60.0 * developed])
+    assert [area for _, _, area in after] == pytest.approx(here)
+
+
+def test_drawing_plan_and_findings_have_views(outputs: dict[str, Any]) -> None:
+    """Pictures that are shown and never run, and a table; another tuple is shown as it is."""
+    for cell, words in (("drawing", "Drawing of lug"), ("plan", "Setter's sheet of lug: 1 step")):
+        view = html.unescape(outputs[cell][0]["data"]["text/html"])
+        assert view.startswith("<img ")
+        assert f'alt="{words}' in view
+        assert b"<svg" in base64.b64decode(re.findall('base64,([^"]*)', view)[0])
+    assert "<strong" in outputs["findings"][0]["data"]["text/html"]
+    assert several_view((1, 2)) is None
+    assert several_view(()) is None
+
+
+CELL = "WIDTH = {}\ndef body(length):\n    return WIDTH * length\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        (CELL.format("object()"), "is of type object and stands in another cell"),
+        (
+            "def outer(more):\n    return lambda length: more\nbody = outer(3)\n",
+            "stands inside of another function",
+        ),
+    ],
+)
+def test_what_no_other_process_can_have_is_refused(
+    text: str, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As a console does it: the text of the cell stands where Python looks for lines, and in no file."""
+    names: dict[str, Any] = {"__name__": "__main__"}
+    exec(compile(text, "<cell>", "exec"), names)
+    monkeypatch.setitem(
+        linecache.cache, "<cell>", (len(text), None, text.splitlines(keepends=True), "<cell>")
+    )
+    assert is_in_a_cell(names["body"])
+    with pytest.raises(InputError, match=said):
+        text_of(names["body"])
 
 
 def rows(table: str) -> dict[str, str]:

@@ -9,15 +9,20 @@ from formparts.checks import Finding
 from formparts.report.grouping import grouped, message_of, where_of
 from formparts.report.html.tags import Markup, element, said, table
 
+_HEADING = ("no.", "severity", "where", "finding", "measured", "limit", "source", "fix")
 
-def finding_table(findings: Sequence[Finding]) -> Markup:
+
+def finding_table(findings: Sequence[Finding], alone: bool = False) -> Markup:
     """What the checks say, numbered as on blank and part; a number can be picked, and its places are shown."""
     if not findings:
         return element("p", said("Nothing was found by the checks that were run."), class_="well")
+    rows = [_row(number, group) for number, group in enumerate(grouped(findings), 1)]
+    if alone:  # no blank and no part beside it whose places could be shown
+        return table("Findings", _HEADING[1:], [row[1:] for row in rows], numbers=frozenset({3, 4}))
     return table(
         "Findings (numbered F1, F2 … on blank and part: pick one to see its place)",
-        ("no.", "severity", "where", "finding", "measured", "limit", "source", "fix"),
-        [_row(number, group) for number, group in enumerate(grouped(findings), 1)],
+        _HEADING,
+        rows,
         numbers=frozenset({4, 5}),
     )
 
