@@ -67,6 +67,9 @@ FEWEST_BENT = 8
 """What Hypothesis draws changes with the numbers that stand in the sources: of 200 bodies 98 to 156 are bent over nine
 seeds, with a spread (one standard deviation) of 18 about 129, so of 60 bodies 10 about 38; three of it are left."""
 
+FEWEST_FLATS = 4
+"""The richest of 60 bodies has 5 flats in the poorest draw seen; a body of two bends has three."""
+
 
 def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     """And nearly all of them can be made: a strategy that is refused tests nothing."""
@@ -75,7 +78,7 @@ def test_everything_holds_on_random_bodies(tmp_path: Path) -> None:
     assert tally["bodies made"] >= 57
     assert tally["of them bent"] >= FEWEST_BENT
     assert tally["of them filed and meshed"] >= 1
-    assert tally["most flats"] >= 6
+    assert tally["most flats"] >= FEWEST_FLATS
 
 
 @pytest.mark.soak
