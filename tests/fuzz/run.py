@@ -123,19 +123,21 @@ def outcome(words: Sequence[str]) -> str:
 def in_own_process(case: Case) -> Told:
     """The case in a fork: the kernel may break down, and memory and time are those of this case alone."""
     reading, writing = os.pipe()
-    began, waited = time.monotonic(), _kept_waiting(os.getpid())
+    began = running = time.monotonic()
     child = os.fork()
     if not child:
         os.close(reading)
         _forked(case, writing)
     os.close(writing)
     while not os.waitid(os.P_PID, child, os.WEXITED | os.WNOHANG | os.WNOWAIT):
-        if time.monotonic() > began + LONGEST_WAIT + 2.0:
+        running = (
+            time.monotonic()
+        )  # of a busy machine we may hear late that it has ended: this it has seen at least
+        if running > began + LONGEST_WAIT + 2.0:
             os.kill(child, signal.SIGKILL)
         time.sleep(0.002)
-    waited = _kept_waiting(child) + _kept_waiting(os.getpid()) - waited
     # One that has waited for processes of its own may have waited for a processor: then computing time is all we know.
-    awake = 0.0 if _had_children(child) else time.monotonic() - began - waited
+    awake = 0.0 if _had_children(child) else running - began - _kept_waiting(child)
     _, status, used = os.wait4(child, 0)  # the greatest memory is that of the fork, or of a child of its own
     said = os.read(reading, 8192).decode("utf-8", "replace")
     os.close(reading)
