@@ -99,7 +99,7 @@ def matings(assembly: Assembly, tolerance: object = ALIGNED) -> tuple[Mating, ..
     Raises
     ------
     InputError
-        The tolerance is no length of 0 or more.
+        The tolerance is not a length of 0 or more.
     """
     within = length(tolerance, "align", assembly.name)
     if within < 0.0:

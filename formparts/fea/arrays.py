@@ -1,4 +1,4 @@
-"""numpy, loaded when a mesh is first made and not when a public name is looked up; and the types of its arrays."""
+"""numpy, loaded when a mesh is first made, not when a public name is imported; and the types of its arrays."""
 
 from __future__ import annotations
 

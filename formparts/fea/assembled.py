@@ -1,4 +1,7 @@
-"""The bent parts of an assembly in one deck: solids in their places, joined by name; run, proved by its reactions."""
+"""The bent parts of an assembly in one deck: solids in position, joined by name.
+
+Solved, and proved by its reactions.
+"""
 
 from __future__ import annotations
 
@@ -36,12 +39,14 @@ from formparts.quantities import shown_value
 from formparts.short_repr import short_repr
 
 _TIE_GAP: Final = 0.01
-"""How far apart faces that are bonded may lie [mm]."""
+"""Largest distance between faces that are bonded [mm]."""
 _FEWEST_TIED: Final = 3
-"""Nodes that have to lie within it."""
+"""Least number of nodes within that distance."""
 _CONTACT_STIFFNESS: Final = 50.0
-"""Pressure for a depth of 1 mm, in moduli of the softer part for each mm: 5 to 50 are advised (CalculiX CrunchiX
-manual, *SURFACE BEHAVIOR, from memory)."""
+"""Contact pressure at a depth of 1 mm, in moduli of the softer part per mm.
+
+5 to 50 are advised (CalculiX CrunchiX manual, *SURFACE BEHAVIOR, from memory).
+"""
 
 
 @short_repr
@@ -53,7 +58,7 @@ class AssemblyMesh:
     Parameters
     ----------
     assembly : Assembly
-        What was meshed.
+        The assembly.
     items : tuple of Placed
         Those that are in the mesh: bent parts. Round parts are not; joints take the place of bolts.
     mesh : FeaMesh
@@ -71,7 +76,7 @@ class AssemblyMesh:
 
     @property
     def elements(self) -> dict[str, int]:
-        """How many elements of each kind there are, in all items."""
+        """Number of elements of each kind, in all items."""
         types = dict.fromkeys(block.type for block in self.mesh.blocks)
         return {
             type_: sum(len(block.cells) for block in self.mesh.blocks if block.type == type_)
@@ -95,9 +100,9 @@ def assembly_mesh(
     assembly : Assembly
         With its joints.
     kind : "bricks" or "solid"
-        Shells have no faces that lie on one another.
+        Shells have no faces in contact.
     size : float [mm], optional
-        As `mesh_of` has it.
+        As for `mesh_of`.
     layers : int [-], optional
         Elements through the thickness of every part.
     local : sequence of (str, float) [mm]
@@ -110,7 +115,7 @@ def assembly_mesh(
     Raises
     ------
     InputError
-        The kind is none of the two, no part is bent, a name is not there, or a part cannot be meshed.
+        Another kind, no bent part, an unknown name, or a part that cannot be meshed.
     """
     if kind not in ("bricks", "solid"):
         raise InputError(assembly.name, "fea", kind, "is not a mesh of assemblies", "choose bricks or solid")
@@ -143,7 +148,7 @@ def assembly_mesh(
 def _finer(
     name: str, items: Sequence[Placed], local: Sequence[tuple[str, float]]
 ) -> dict[str, tuple[tuple[str, float], ...]]:
-    """Shorter elements by name for each item."""
+    """Return shorter elements by name for each item."""
     found: dict[str, tuple[tuple[str, float], ...]] = {item.name: () for item in items}
     for text, size in local:
         which, colon, inner = (part.strip() for part in text.partition(":"))
@@ -176,7 +181,7 @@ def write_assembly_deck(made: AssemblyMesh, case: LoadCase, path: str | os.PathL
     Raises
     ------
     InputError
-        A name is not there, or a joint joins nothing.
+        An unknown name, or a joint that joins nothing.
     FileProofError
         The file did not read back.
     """
@@ -185,15 +190,14 @@ def write_assembly_deck(made: AssemblyMesh, case: LoadCase, path: str | os.PathL
 
 @takes(made="AssemblyMesh", case="LoadCase")
 def assembly_solved(made: AssemblyMesh, case: LoadCase) -> Answer:
-    """
-    Solve an assembly; what its supports hold is what loads it, or the answer is refused.
+    """Solve an assembly; the answer is refused unless its reactions balance the load.
 
     Parameters
     ----------
     made : AssemblyMesh
         Parts and joints.
     case : LoadCase
-        What holds it and what loads it.
+        Supports and loads.
 
     Returns
     -------
@@ -210,7 +214,7 @@ def assembly_solved(made: AssemblyMesh, case: LoadCase) -> Answer:
 
 
 def assembly_deck(made: AssemblyMesh, case: LoadCase) -> str:
-    """The text of the deck: mm, N, MPa, tonnes, s."""
+    """Return the text of the deck: mm, N, MPa, tonnes, s."""
     mesh, joints = made.mesh, made.assembly.joints
     contact = touches(made)
     if contact and not case.static:
@@ -234,7 +238,7 @@ def assembly_deck(made: AssemblyMesh, case: LoadCase) -> str:
 
 
 def touches(made: AssemblyMesh) -> bool:
-    """Whether any joint is a contact, which opens and closes."""
+    """True when any joint is a contact, which opens and closes."""
     return any(joint.kind == "contact" for joint in made.assembly.joints)
 
 
@@ -243,7 +247,7 @@ def _node_lines(places: Floats, first: int) -> Iterator[str]:
 
 
 def _sections(made: AssemblyMesh) -> Iterator[str]:
-    """Material and section of every item; elements are numbered through."""
+    """Write material and section of every item; elements are numbered in one sequence."""
     owners = [owner for block in made.mesh.blocks for owner in block.owners]
     for number, item in enumerate(made.items, 1):
         assert isinstance(item.part, Body)
@@ -257,7 +261,7 @@ def _sections(made: AssemblyMesh) -> Iterator[str]:
 
 
 def _joint(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
-    """The lines of one joint; what it joins is in a comment."""
+    """Write the lines of one joint; what it joins is in a comment."""
     yield f"** {joint.kind}: {plain_text(joint.first)} with {plain_text(joint.second)}"
     if joint.kind == "bolted":
         yield from _bolt(made, joint, number)
@@ -275,7 +279,7 @@ def _joint(made: AssemblyMesh, joint: Joint, number: int) -> Iterator[str]:
 
 
 def _refuse_apart(made: AssemblyMesh, joint: Joint) -> None:
-    """A solver ties only what lies within the tolerance, and says nothing of the rest."""
+    """Refuse gaps beyond the tolerance: a solver ties only what lies within it, and does not report the rest."""
     master, slave = (made.mesh.surfaces[_name(made, place)] for place in (joint.first, joint.second))
     corners = np.concatenate([flat_triangles(faces) for faces in master])
     points = made.mesh.nodes[np.unique(np.concatenate([faces.ravel() for faces in slave]))]
@@ -293,7 +297,7 @@ def _modulus(made: AssemblyMesh, item: str) -> float:
 
 
 def _name(made: AssemblyMesh, place: str) -> str:
-    """The one name of the mesh that a joint means."""
+    """Return the one name of the mesh that a joint means."""
     item, _, name = (part.strip() for part in place.partition(":"))
     found = named(list(made.mesh.surfaces), f"{item}: {name}", made.assembly.name, "joint")
     if len(found) > 1:
@@ -328,7 +332,7 @@ def _wall(made: AssemblyMesh, place: str) -> Integers:
 
 
 def _refuse_held_walls(made: AssemblyMesh, case: LoadCase) -> None:
-    """What follows a bolt cannot be held as well."""
+    """Refuse a support on a wall that follows a bolt: it cannot be held as well."""
     places = [
         place
         for joint in made.assembly.joints
@@ -343,7 +347,10 @@ def _refuse_held_walls(made: AssemblyMesh, case: LoadCase) -> None:
 
 
 def _refuse_unheld(made: AssemblyMesh, case: LoadCase) -> None:
-    """Every item is held by a support, or joined to one that is; a free structure for modes is connected."""
+    """Refuse items neither held by a support nor joined to one that is.
+
+    A free structure for modes must be connected.
+    """
     still = set(np.flatnonzero(held(made.mesh, case).any(axis=1)).tolist())
     fast = {item.name for item in made.items if still & set(_nodes_of(made, item.name).tolist())}
     fast |= {made.items[0].name} if case.frequencies and not case.fix else set()
@@ -366,7 +373,7 @@ def _nodes_of(made: AssemblyMesh, item: str) -> Integers:
 
 
 def _rigid(nodes: Integers, moves: int, turns: int) -> Iterator[str]:
-    """Every node follows a point that moves and a point that turns, however far."""
+    """Make every node follow a point that moves and a point that turns, for any displacement."""
     yield f"*NSET, NSET=WALL_{moves}"
     yield from (f"{node + 1}," for node in nodes.tolist())
     yield f"*RIGID BODY, NSET=WALL_{moves}, REF NODE={moves}, ROT NODE={turns}"
@@ -375,7 +382,7 @@ def _rigid(nodes: Integers, moves: int, turns: int) -> Iterator[str]:
 def _springs(
     made: AssemblyMesh, joint: Joint, number: int, axis: Floats, long: float, first: int
 ) -> Iterator[str]:
-    """Three springs between the points and three between their turns, along the bolt's axis and square to it."""
+    """Write three springs between the points and three between their rotations, along and square to the bolt's axis."""
     assert not isinstance(joint.material, str)
     modulus, poisson = elastic(joint.material, made.assembly.name)
     stiff = bolt_stiffness(joint.diameter, long, modulus, poisson)
@@ -396,7 +403,7 @@ def _springs(
 
 
 def _prove(path: Path, made: AssemblyMesh) -> None:
-    """As many nodes and elements as were meshed, and a section for each item."""
+    """Prove that there are as many nodes and elements as meshed, and a section for each item."""
     text = path.read_text(encoding="ascii")
     nodes = text.partition("NSET=ALL_NODES\n")[2].partition("*")[0].count("\n")
     if nodes != len(made.mesh.nodes) or text.count("*SOLID SECTION") != len(made.items):

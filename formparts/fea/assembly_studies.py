@@ -1,4 +1,4 @@
-"""An assembly under load from end to end: one mesh, its cases, answers of the solver, stress by item, and the files."""
+"""An assembly under load from end to end: one mesh, its cases, the solver's answers, stress by item, and the files."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ class ItemStress:
 @dataclass(frozen=True, eq=False)
 class AssemblyStudy:
     """
-    The mesh of an assembly with its cases, and what was found.
+    The mesh of an assembly with its cases and their results.
 
     Parameters
     ----------
@@ -78,14 +78,14 @@ class AssemblyStudy:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What the answers cannot say."""
+        """What the answers do not cover."""
         return tuple(dict.fromkeys([*CAUTIONS, *_cautions(self)]))
 
 
 @takes(assembly="Assembly", order="FeaOrder")
 def assembly_study(assembly: Assembly, order: FeaOrder) -> AssemblyStudy:
     """
-    Mesh the bent parts of an assembly, solve its cases when that is asked for; nothing is written.
+    Mesh the bent parts of an assembly, and solve its cases on request; nothing is written.
 
     Parameters
     ----------
@@ -101,7 +101,7 @@ def assembly_study(assembly: Assembly, order: FeaOrder) -> AssemblyStudy:
     Raises
     ------
     InputError
-        Something is asked for that assemblies do not have, a name or a load is bad, or the solver is not there.
+        A request that assemblies do not support, a wrong name or load, or no solver.
     FileProofError
         The solver failed, or the reaction is not the load.
     """
@@ -124,7 +124,7 @@ def _solution(made: AssemblyMesh, case: LoadCase, solve: bool) -> CaseSolution:
 
 
 def stress_by_item(made: AssemblyMesh, found: CaseSolution) -> tuple[ItemStress, ...]:
-    """The greatest stress of each item of a case."""
+    """Return the greatest stress of each item of a case."""
     return tuple(_item_stresses(made, found))
 
 
@@ -154,7 +154,7 @@ def _cautions(study: AssemblyStudy) -> Iterator[str]:
 
 
 def assembly_study_endings(order: FeaOrder) -> list[str]:
-    """How the names of all files of a study end, behind the assembly's own."""
+    """Return how the names of all files of a study end, after the assembly's own."""
     ends = []
     for case in order.cases:
         base = f"-{order.kind}-{case.name}" if case.name else f"-{order.kind}"

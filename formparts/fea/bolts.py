@@ -1,4 +1,4 @@
-"""How stiff a bolt is: a round beam between two sheets, about its middle."""
+"""The stiffness of a bolt: a round beam between two sheets, about its middle."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A load case: what holds a part and what acts on it, and what that is for the nodes of its mesh."""
+"""A load case: supports and loads of a part, and their values at the nodes of its mesh."""
 
 from __future__ import annotations
 
@@ -26,24 +26,24 @@ STANDARD_GRAVITY: Final = 9806.65
 @dataclass(frozen=True)
 class LoadCase:
     """
-    What holds a part, and what acts on it.
+    The supports and loads of a part.
 
     Parameters
     ----------
     fix : tuple of str
-        What is held, as `read_support` reads it: `foot.hole` is clamped, `foot.lower@z` slides.
+        Supports, as `read_support` reads them: `foot.hole` is clamped, `foot.lower@z` slides.
     loads : tuple of Load
         Forces, pressures and moments on it.
     frequencies : int [-]
-        How many natural frequencies are sought; 0 for none. With loads they are those of the loaded part.
+        Number of natural frequencies to compute; 0 for none. With loads they are those of the loaded part.
     gravity : (x, y, z) [-]
         Multiples of standard gravity that act on its mass.
     buckling : int [-]
-        How many buckling factors are sought; 0 for none.
+        Number of buckling factors to compute; 0 for none.
     large : bool
         Whether displacements change the equilibrium (geometrically nonlinear).
     name : str
-        What the case is called; empty where there is one.
+        Name of the case; empty where there is only one.
     """
 
     fix: tuple[str, ...] = ()
@@ -56,22 +56,22 @@ class LoadCase:
 
     @property
     def supports(self) -> tuple[Support, ...]:
-        """What is held, read."""
+        """The supports, parsed."""
         return tuple(map(read_support, self.fix))
 
     @property
     def acts(self) -> bool:
-        """True when there is something to answer to: a load, gravity, or a support that is moved."""
+        """True when there is something to solve for: a load, gravity, or a support that is moved."""
         return bool(self.loads or any(self.gravity) or any(item.displacement for item in self.supports))
 
     @property
     def static(self) -> bool:
-        """True when displacements under load are sought."""
+        """True when displacements under load are computed."""
         return not self.frequencies and not self.buckling
 
 
 def support_nodes(mesh: FeaMesh, case: LoadCase) -> list[tuple[Support, Integers]]:
-    """Each support with the numbers of its nodes."""
+    """Return each support with the numbers of its nodes."""
     sets = node_sets(mesh)
     found = []
     for item in case.supports:
@@ -85,7 +85,7 @@ def support_nodes(mesh: FeaMesh, case: LoadCase) -> list[tuple[Support, Integers
 
 
 def held(mesh: FeaMesh, case: LoadCase) -> Booleans:
-    """For every node and axis (x, y, z) whether it is held."""
+    """Return for every node and axis (x, y, z) whether it is held."""
     found = np.zeros(mesh.nodes.shape, dtype=bool)
     for item, nodes in support_nodes(mesh, case):
         for direction in item.directions:
@@ -95,7 +95,10 @@ def held(mesh: FeaMesh, case: LoadCase) -> Booleans:
 
 
 def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
-    """Force on every node [N], gravity apart; refused when most of it acts on what is held, where nothing feels it."""
+    """Return the force on every node [N] without gravity.
+
+    Refused when most of it acts on held nodes, where it has no effect.
+    """
     pushed = forces(mesh, case.loads)
     fixed = held(mesh, case)
     if case.loads and not fixed.any():
@@ -112,7 +115,7 @@ def loaded(mesh: FeaMesh, case: LoadCase) -> Floats:
 
 
 def weight(mesh: FeaMesh, case: LoadCase) -> Floats:
-    """The force of gravity on every node [N]."""
+    """Return the force of gravity on every node [N]."""
     if not any(case.gravity):
         return np.zeros_like(mesh.nodes)
     sheet, masses = mesh.body.sheet, np.zeros(len(mesh.nodes))
@@ -124,7 +127,7 @@ def weight(mesh: FeaMesh, case: LoadCase) -> Floats:
 
 
 def refuse_loose(mesh: FeaMesh, case: LoadCase) -> None:
-    """Say which rigid motions the supports leave a part; for natural frequencies it may be free."""
+    """Refuse supports that leave rigid motions free, and name these; for natural frequencies a part may be free."""
     if (case.frequencies and not case.loads) or not (case.fix or case.acts):
         return
     free = loose_motions(mesh, case)
@@ -136,7 +139,7 @@ def refuse_loose(mesh: FeaMesh, case: LoadCase) -> None:
 
 
 def loose_motions(mesh: FeaMesh, case: LoadCase) -> list[str]:
-    """Rigid motions that no support hinders, in words."""
+    """Return rigid motions that no support prevents, as text."""
     middle = mesh.nodes.mean(axis=0)
     reach = float(np.ptp(mesh.nodes, axis=0).max())
     rows = []
@@ -155,7 +158,7 @@ def loose_motions(mesh: FeaMesh, case: LoadCase) -> list[str]:
 
 
 def _hindered(direction: int, arms: Floats) -> Floats:
-    """What a held direction at some places sees of the six rigid motions."""
+    """Return how directions held at some points restrain the six rigid motions."""
     rows = np.zeros((len(arms), 6))
     rows[:, direction] = 1.0
     if direction < 3:
@@ -167,19 +170,19 @@ def _hindered(direction: int, arms: Floats) -> Floats:
 
 
 def _in_words(motion: Floats) -> str:
-    """A rigid motion as a person says it: by its greatest part."""
+    """Return a rigid motion as text, by its greatest component."""
     worst = int(np.abs(motion).argmax())
     axis = "xyz"[worst % 3]
     return f"move along {axis}" if worst < 3 else f"turn about {axis}"
 
 
 def turning(mesh: FeaMesh, case: LoadCase) -> Iterator[tuple[int, int]]:
-    """
-    Every node of a shell that is kept from turning, with the axis (0, 1, 2) that it may not turn about.
+    """Return every node of a shell with a held rotation, and the axis (0, 1, 2) of that rotation.
 
-    The rim of what is clamped may not turn about itself, and its held points keep it from turning any other way; so one
-    axis is enough, the one nearest to the rim. With more of them the solver prints a sum of reactions that is some
-    percent off the load, though its displacements are right (seen with CalculiX 2.20).
+    The rim of what is clamped may not turn about itself, and its held points keep it from turning any other
+    way; so one axis is enough, the one nearest to the rim. With more axes the solver prints a sum of
+    reactions that deviates from the load by some percent, though its displacements are right (seen with
+    CalculiX 2.20).
     """
     if mesh.kind != "shell":
         return

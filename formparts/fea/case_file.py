@@ -1,4 +1,4 @@
-"""Load cases from a TOML file: one table `[[case]]` for each, with a name and what holds and loads the part."""
+"""Load cases from a TOML file: one table `[[case]]` for each, with a name, supports and loads."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def read_cases(path: str | os.PathLike[str]) -> tuple[LoadCase, ...]:
     Raises
     ------
     InputError
-        The file cannot be read, or a word or a value in it is wrong.
+        The file cannot be read, or a key or a value in it is wrong.
     """
     try:
         data = toml.loads(Path(path).read_text(encoding="utf-8"))

@@ -1,7 +1,7 @@
-"""A net of faces carried through the thickness: bricks and wedges, and tetrahedra that fit together.
+"""A net of faces extruded through the thickness: bricks and wedges, and compatible tetrahedra.
 
-A quadrilateral is halved through its lowest corner, and an upright face through the lowest of its lower two, so
-that neighbours halve the face between them alike.
+A quadrilateral is halved through its lowest corner, and an upright face through the lowest of its lower two,
+so that neighbours split their common face the same way.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _CENTRE = (-0.25, -0.25, -0.25, -0.25, 0.5, 0.5, 0.5, 0.5)
 
 @dataclass
 class Column:
-    """Nodes of a net through the thickness; each is made when it is first asked for."""
+    """Nodes of a net through the thickness; each is made when first requested."""
 
     places: Floats
     layers: int
@@ -32,7 +32,7 @@ class Column:
 
     @property
     def nodes(self) -> Floats:
-        """Places of all nodes that were asked for."""
+        """Coordinates of all nodes requested."""
         storeys = np.array(list(self.known))[:, :, 1].sum(axis=1)
         spots = [self.between.get((a, b), a) for (a, _), (b, _) in self.known]
         lower, _, upper = self.places[spots].transpose(1, 0, 2)
@@ -43,12 +43,12 @@ class Column:
         return self.middle(corner, corner)
 
     def middle(self, first: Corner, second: Corner) -> int:
-        """The node half-way between two corners, or a corner itself."""
+        """Return the node half-way between two corners, or a corner itself."""
         key = (first, second) if first < second else (second, first)
         return self.known.setdefault(key, len(self.known))
 
     def path(self, corners: list[Corner]) -> tuple[int, ...]:
-        """Corners of a closed path, then the middles between them."""
+        """Return the corners of a closed path, then the middle nodes between them."""
         onward = [*corners[1:], corners[0]]
         return (
             *map(self.corner, corners),
@@ -56,7 +56,7 @@ class Column:
         )
 
     def prism(self, face: tuple[int, ...], storey: int) -> tuple[int, ...]:
-        """A brick or wedge over a face of the net."""
+        """Return a brick or wedge over a face of the net."""
         ring = face[: len(face) // 2]
         low, high = self.path([(v, storey) for v in ring]), self.path([(v, storey + 1) for v in ring])
         count = len(ring)
@@ -64,13 +64,13 @@ class Column:
         return (*low[:count], *high[:count], *low[count:], *high[count:], *upright)
 
     def flat(self, face: tuple[int, ...], storey: int, whole: bool) -> list[tuple[int, ...]]:
-        """A face of the net on a storey, seen from above."""
+        """Return a face of the net on a storey, seen from above."""
         ring = face[: len(face) // 2]
         parts = [ring] if whole else halves(ring)
         return [self.path([(v, storey) for v in part]) for part in parts]
 
     def side(self, part: RimPart, storey: int, whole: bool) -> list[tuple[int, ...]]:
-        """The upright face over a free edge, seen from outside: the material is to the left of a to b."""
+        """Return the upright face over a free edge, seen from outside: the material is to the left of a to b."""
         a, _, b = part
         ring = [(a, storey), (b, storey), (b, storey + 1), (a, storey + 1)]
         if whole:
@@ -81,7 +81,10 @@ class Column:
 
 
 def columns(net: Skin, layers: int) -> Column:
-    """A net, ready to be carried through the thickness; `between` holds middles of edges, then those of faces."""
+    """Return a net prepared for extrusion through the thickness.
+
+    `between` holds middles of edges, then those of faces.
+    """
     between: dict[tuple[int, int], int] = {}
     across: list[tuple[int, ...]] = []
     for face in net.faces:
@@ -99,7 +102,10 @@ def columns(net: Skin, layers: int) -> Column:
 
 
 def halves(ring: tuple[int, ...]) -> list[tuple[int, ...]]:
-    """A quadrilateral as two triangles that share the diagonal through its lowest corner; a triangle as it is."""
+    """Return a quadrilateral as two triangles that share the diagonal through its lowest corner.
+
+    A triangle unchanged.
+    """
     if len(ring) == 3:
         return [ring]
     first = ring.index(min(ring))
@@ -108,7 +114,7 @@ def halves(ring: tuple[int, ...]) -> list[tuple[int, ...]]:
 
 
 def tetrahedra(column: Column, face: tuple[int, ...], storey: int) -> Iterator[tuple[int, ...]]:
-    """Three tetrahedra for each triangle under a face."""
+    """Return three tetrahedra for each triangle under a face."""
     for ring in halves(face[: len(face) // 2]):
         a, b, c = sorted(ring)
         even = ring in ((a, b, c), (b, c, a), (c, a, b))
@@ -122,7 +128,7 @@ def tetrahedra(column: Column, face: tuple[int, ...], storey: int) -> Iterator[t
 
 
 def _tetrahedron(column: Column, corners: list[Corner], right_handed: bool) -> tuple[int, ...]:
-    """Ten nodes of a tetrahedron; two corners change places where it would be inside out."""
+    """Return ten nodes of a tetrahedron, two corners swapped where it would be inside out."""
     p, q, r, s = corners if right_handed else [corners[0], corners[2], corners[1], corners[3]]
     edges = ((p, q), (q, r), (r, p), (p, s), (q, s), (r, s))
     return (*map(column.corner, (p, q, r, s)), *(column.middle(a, b) for a, b in edges))

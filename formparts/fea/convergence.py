@@ -1,4 +1,4 @@
-"""What figures tend to as elements get smaller, and how far they may still be from it (Richardson)."""
+"""Extrapolate figures to vanishing element size, and estimate their remaining error (Richardson)."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import SETTLED_REL, TINIEST
 
 RATIO: Final = 1.5
-"""From one size of element to the next."""
+"""Ratio of one element size to the next."""
 _ORDERS: Final = (0.5, 4.0)
-"""Orders that are believed; below the first a figure does not settle."""
+"""Plausible orders of convergence; below the first a figure does not converge."""
 
 
 @short_repr
@@ -33,11 +33,11 @@ class Converged:
     values : tuple of float [of unit]
         The figure at each of them.
     order : float [-]
-        The power of the size that differences fall by; nan where they do not fall.
+        The power of the size with which differences decrease; nan where they do not.
     extrapolated : float [of unit]
-        What it tends to.
+        The limit.
     error : float [of unit]
-        How far the last value is from that, estimated.
+        Estimated deviation of the last value from the limit.
     """
 
     figure: str
@@ -50,7 +50,7 @@ class Converged:
 
     @property
     def converges(self) -> bool:
-        """False where differences do not fall as the size does, as at a re-entrant corner."""
+        """False where differences do not decrease with the size, as at a re-entrant corner."""
         return not math.isnan(self.order)
 
 
@@ -88,7 +88,7 @@ def extrapolated(figure: str, unit: str, sizes: Sequence[float], values: Sequenc
     if order < _ORDERS[0]:
         return Converged(*made, math.nan, fine, max(abs(first), abs(second)))
     order = min(order, _ORDERS[1])
-    if first * second < 0.0:  # to and fro, and less each time: only the last step can be reported
+    if first * second < 0.0:  # alternating and decreasing: only the last step can be reported
         return Converged(*made, order, fine, abs(second))
     onward = second / ((sizes[1] / sizes[2]) ** order - 1.0)
     return Converged(*made, order, fine + onward, abs(onward))

@@ -1,4 +1,4 @@
-"""Stress of shells in bends: a shell knows no curvature through its thickness, the inner fibre of a bend does."""
+"""Curvature correction of shell stress in bends: shells ignore the curvature through their thickness."""
 
 from __future__ import annotations
 
@@ -13,12 +13,11 @@ if TYPE_CHECKING:
     from formparts.fea.mesh import FeaMesh
 
 TIGHTEST: Final = 0.1
-"""Thicknesses: a smaller inside radius counts as this one; the stress of a sharp fold has no limit."""
+"""Least ratio of inside radius to thickness used; the stress of a sharp fold has no limit."""
 
 
 def skin_factors(ratio: float) -> tuple[float, float]:
-    """
-    Bending stress at the inner and at the outer fibre of a bend, by that of a straight strip, 6 M / b t^2.
+    """Return bending stress at the inner and outer fibre of a bend, relative to that of a straight strip, 6 M / b t^2.
 
     Parameters
     ----------
@@ -43,10 +42,10 @@ def skin_factors(ratio: float) -> tuple[float, float]:
 
 
 def with_curvature(mesh: FeaMesh, stress: Floats) -> Floats:
-    """
-    Stress of shells (node, skin, component) [MPa] with the factors of each bend on the bending round it.
+    """Return stress of shells (node, skin, component) [MPa] with the factors of each bend on the bending around it.
 
-    Where a flat begins, half of it counts: there the stress passes from that of the flat to that of the bend.
+    Where a flat begins, half the correction applies: there the stress changes from that of the flat to that
+    of the bend.
     """
     found, shares = stress.copy(), _shares(mesh)
     for bend in mesh.body.bends:
@@ -63,7 +62,7 @@ def with_curvature(mesh: FeaMesh, stress: Floats) -> Floats:
 
 
 def _shares(mesh: FeaMesh) -> dict[str, Floats]:
-    """For every bend which part of the elements at each node is its own."""
+    """Return, for every bend, the share of the elements at each node that are its own."""
     every = np.zeros(len(mesh.nodes))
     own = {bend.name: np.zeros(len(mesh.nodes)) for bend in mesh.body.bends}
     for block in mesh.blocks:
@@ -75,7 +74,7 @@ def _shares(mesh: FeaMesh) -> dict[str, Floats]:
 
 
 def _directions(body: Body, bend: Bend, places: Floats) -> Floats:
-    """At some places of a bend, the direction round it."""
+    """Return, at points of a bend, the direction around it."""
     line = frames(body)[bend.parent].moved_in_plane(bend_frame(*bend.parent_line))
     up = 1.0 if bend.side == "up" else -1.0
     centre = np.array(line.point((0.0, 0.0), up * (bend.inside_radius + body.sheet.thickness / 2.0)))

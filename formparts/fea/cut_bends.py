@@ -1,4 +1,4 @@
-"""What openings leave of a bend: meshed on its developed strip, as a flat is, and rolled onto the cylinder."""
+"""Bends with openings: meshed on their developed strip, as a flat is, and rolled onto the cylinder."""
 
 from __future__ import annotations
 
@@ -53,7 +53,10 @@ def cut_bend(net: GrowingNet, bend: Bend, parent: Frame, body: Body, counts: Div
 
 
 def _placed(bend: Bend, parent: Frame, thickness: float) -> Place:
-    """Where a point of the strip lies; one between two others bulges by how far apart they are round the bend."""
+    """Return the position of a point of the strip.
+
+    A middle node bulges by the distance of its neighbours around the bend.
+    """
     rolled = round_places(bend, parent, thickness)
     per_mm = math.radians(bend.angle) / bend.developed
 
@@ -86,7 +89,7 @@ def _laid(
 
 
 def _there(net: GrowingNet, bend: Bend, one: StripEdge) -> list[int]:
-    """The nodes of the flat that an edge meets; its rim runs the other way."""
+    """Return the nodes of the flat that an edge meets; its rim runs the other way."""
     return net.lines[bend.name, one.flat, one.span][::-1] if one.flat else []
 
 

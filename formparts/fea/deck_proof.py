@@ -1,4 +1,4 @@
-"""A written deck held against the mesh: its text is read by other means than it was written."""
+"""Compare a written deck with the mesh: its text is read by other means than it was written."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ _TYPES = {"S8R": 8, "S6": 6, "STRI65": 6, "C3D10": 10, "C3D15": 15, "C3D20R": 20
 
 
 def keyword_blocks(text: str) -> Iterator[tuple[str, dict[str, str], list[str]]]:
-    """Every keyword of a deck with its parameters and the lines that belong to it; comments are left out."""
+    """Return every keyword of a deck with its parameters and lines; comments are left out."""
     word, parameters, lines = "", dict[str, str](), list[str]()
     for line in text.splitlines():
         if line.startswith("**") or not line.strip():
@@ -35,7 +35,7 @@ def keyword_blocks(text: str) -> Iterator[tuple[str, dict[str, str], list[str]]]
 
 
 def prove_deck(path: Path, mesh: FeaMesh, case: LoadCase) -> None:
-    """Mass and total load of the file are those of the part."""
+    """Prove that mass and total load of the file are those of the part."""
     where, blocks = str(path), list(keyword_blocks(path.read_text(encoding="ascii")))
     _prove_mass(where, blocks, mesh)
     total = np.zeros(6)
@@ -49,7 +49,7 @@ def prove_deck(path: Path, mesh: FeaMesh, case: LoadCase) -> None:
 
 
 def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]], mesh: FeaMesh) -> None:
-    """Mass by the file alone: its nodes, elements, thickness and density."""
+    """Prove the mass from the file alone: its nodes, elements, thickness and density."""
     nodes: dict[int, list[float]] = {}
     volume, thickness, density = 0.0, 1.0, 0.0
     cells: list[tuple[str, list[list[float]]]] = []
@@ -77,7 +77,7 @@ def _prove_mass(where: str, blocks: list[tuple[str, dict[str, str], list[str]]],
 
 
 def read_numbers(lines: Iterable[str], where: str) -> Iterator[list[float]]:
-    """Numbers of the data lines of one keyword; a line that ends in a comma goes on."""
+    """Return the numbers in the data lines of one keyword; a line that ends in a comma continues."""
     kept: list[float] = []
     for line in lines:
         try:

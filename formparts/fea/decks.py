@@ -1,4 +1,4 @@
-"""The mesh as an input deck of the kind that CalculiX and others of its family read, written by ourselves."""
+"""The mesh as an input deck in the format that CalculiX and related solvers read."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ Flavour: TypeAlias = Literal["calculix", "abaqus"]
 
 @dataclass(frozen=True)
 class _Words:
-    """Where the two flavours of one deck differ."""
+    """The differences between the two flavours of a deck."""
 
     types: Mapping[str, str]
     sides: Mapping[str, str]
@@ -62,7 +62,7 @@ def write_deck(
     mesh: FeaMesh, case: LoadCase, path: str | os.PathLike[str], flavour: Flavour = "calculix"
 ) -> Path:
     """
-    Write a deck, and prove that its text holds the mesh, the mass and the load.
+    Write a deck, and prove that its text contains the mesh, the mass and the load.
 
     Parameters
     ----------
@@ -84,14 +84,14 @@ def write_deck(
     InputError
         A name is not one of the part, what is loaded is held, or the material has no modulus.
     FileProofError
-        The deck did not read back as what was meant.
+        The deck did not read back as intended.
     """
     text = deck(mesh, case, flavour)
     return delivered(path, text, lambda draft: prove_deck(draft, mesh, case))[0]
 
 
 def deck(mesh: FeaMesh, case: LoadCase, flavour: Flavour = "calculix") -> str:
-    """The text of a deck: mm, N, MPa, tonnes, s."""
+    """Return the text of a deck: mm, N, MPa, tonnes, s."""
     words = _FLAVOURS[flavour]
     return "\n".join([*_model(mesh, words), *_case(mesh, case, words), ""])
 
@@ -104,7 +104,7 @@ def check_case(mesh: FeaMesh, case: LoadCase) -> None:
 
 
 def set_names(names: Iterable[str]) -> dict[str, str]:
-    """For every name of the part one that every solver takes: letters, digits and underscores, no two alike."""
+    """Return, for every name of the part, a unique one that every solver accepts: letters, digits and underscores."""
     made: dict[str, str] = {}
     taken = {"ALL"}
     for name in names:
@@ -137,7 +137,7 @@ def _model(mesh: FeaMesh, words: _Words) -> Iterator[str]:
 
 
 def plain_text(text: str) -> str:
-    """Text that every reader of decks takes."""
+    """Return text that every reader of decks accepts."""
     return re.sub(r"[^\x20-\x7e]", "_", text)
 
 
@@ -151,14 +151,14 @@ def element_lines(mesh: FeaMesh, words: _Words = _FLAVOURS["calculix"]) -> Itera
 
 
 def _folded(numbers: Sequence[int], more: bool = False) -> Iterator[str]:
-    """Numbers in lines of at most sixteen; `more`: a line that goes on ends in a comma."""
+    """Return numbers in lines of at most sixteen; with `more` a line that continues ends in a comma."""
     for start in range(0, len(numbers), 16):
         line = ", ".join(map(str, numbers[start : start + 16]))
         yield line + ("," if more and start + 16 < len(numbers) else "")
 
 
 def set_lines(mesh: FeaMesh) -> Iterator[str]:
-    """Elements of every flat and bend, nodes under every name; the part's own names are in comments."""
+    """Write elements of every flat and bend, nodes under every name; the part's own names are in comments."""
     sets = node_sets(mesh)
     plain = set_names(sets)
     owners = [owner for block in mesh.blocks for owner in block.owners]
@@ -174,7 +174,7 @@ def set_lines(mesh: FeaMesh) -> Iterator[str]:
 
 
 def elastic(material: Material, part: str) -> tuple[float, float]:
-    """Modulus [MPa] and Poisson's ratio of a material that has both."""
+    """Return modulus [MPa] and Poisson's ratio of a material that has both."""
     if material.modulus is None or material.poisson is None:
         missing = "modulus" if material.modulus is None else "Poisson's ratio"
         fix = "name a material of the table that has both"
@@ -202,7 +202,7 @@ def _case(mesh: FeaMesh, case: LoadCase, words: _Words) -> Iterator[str]:
 def step_lines(
     mesh: FeaMesh, case: LoadCase, pushed: Floats, words: _Words = _FLAVOURS["calculix"]
 ) -> Iterator[str]:
-    """The steps of a case: what acts, then modes or buckling."""
+    """Return the steps of a case: the loads, then modes or buckling."""
     large = words.large if case.large else ""
     if case.static or (case.frequencies and case.acts):
         yield f"*STEP{large}\n*STATIC" + ("\n0.2, 1." if case.large else "")
@@ -223,7 +223,7 @@ def step_lines(
 
 
 def support_lines(mesh: FeaMesh, case: LoadCase, words: _Words = _FLAVOURS["calculix"]) -> Iterator[str]:
-    """A set for each support, one for all of them, and what is held."""
+    """Return a set for each support, one for all of them, and what is held."""
     found = support_nodes(mesh, case)
     for number, (item, nodes) in enumerate(found, 1):
         name = f"{_SUPPORTS}_{number}"
@@ -244,7 +244,7 @@ def support_lines(mesh: FeaMesh, case: LoadCase, words: _Words = _FLAVOURS["calc
 
 
 def _acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
-    """Enforced displacements, gravity and forces of a step."""
+    """Return the enforced displacements, gravity and forces of a step."""
     for number, item in enumerate(case.supports, 1):
         if item.displacement:
             axis = item.directions[0] + 1
@@ -259,13 +259,13 @@ def _acting(case: LoadCase, pushed: Floats) -> Iterator[str]:
 
 
 def _wanted(mesh: FeaMesh, words: _Words) -> Iterator[str]:
-    """What the solver is to write; of shells both skins, for the mean over the thickness shows no bending."""
+    """Return the requested results; for shells both skins, as the mean over the thickness shows no bending."""
     both = ", OUTPUT=3D" if mesh.kind == "shell" else ""
     yield from (line.format(both=both) for line in words.output)
 
 
 def _totals(case: LoadCase, words: _Words) -> Iterator[str]:
-    """Sums of reactions, which this solver prints in more digits than it has for each node."""
+    """Request the sums of reactions, which this solver prints with more digits than those of each node."""
     if words.turning:
         for name in (*map(str, range(1, len(case.fix) + 1)), *(["ALL"] if case.fix else [])):
             yield f"*NODE PRINT, NSET={_SUPPORTS}_{name}, TOTALS=ONLY\nRF"

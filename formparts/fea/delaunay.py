@@ -21,7 +21,7 @@ class Triangulation:
     squares: Floats = field(default_factory=lambda: np.zeros(1))
 
     def circles(self, corners: Integers) -> tuple[Floats, Floats, Floats]:
-        """Centre and squared radius of the circle round each triangle, and twice its area."""
+        """Return centre and squared radius of the circle around each triangle, and twice its area."""
         a, b, c = (self.points[corners[:, i]] for i in range(3))
         b, c = b - a, c - a
         double = b[:, 0] * c[:, 1] - b[:, 1] * c[:, 0]
@@ -32,7 +32,7 @@ class Triangulation:
         return np.column_stack([a[:, 0] + x, a[:, 1] + y]), x * x + y * y, double
 
     def add(self, point: Floats) -> bool:
-        """Take in one more point; False, and nothing done, when it lies too close to what is there."""
+        """Add one more point; return False, unchanged, when it lies too close to existing ones."""
         away = self.centres - point
         hit = np.flatnonzero((away**2).sum(axis=1) < self.squares)
         rim = _rim(self.corners[hit])
@@ -61,7 +61,7 @@ def _rim(triangles: Integers) -> list[tuple[int, int]]:
 
 
 def triangulation(low: Floats, high: Floats) -> Triangulation:
-    """An empty one, for points of a box."""
+    """Return an empty one, for points of a box."""
     middle, reach = (low + high) / 2.0, _FAR * float(np.max(high - low))
     corners = np.array([[-1.0, -0.6], [1.1, -0.7], [0.05, 1.2]]) * reach + middle
     made = Triangulation(np.concatenate([corners, np.zeros((61, 2))]))

@@ -36,7 +36,7 @@ class Divisions:
         return self.pieces[self.bends.get(key, key)]
 
     def steps(self, bend: Bend) -> int:
-        """How many rows a bend has round its angle: no longer than elements are to be, nor wider than an arc may."""
+        """Return the number of rows of a bend around its angle, limited by element size and by the width of an arc."""
         turn = math.radians(bend.angle)
         return _rows(bend, turn * (bend.inside_radius + self.thickness / 2.0), self.lengths.at(bend.name))
 
@@ -74,8 +74,8 @@ def _two_across(body: Body, around: dict[str, tuple[Rim, ...]], lengths: Sizing)
     """
     Shorter elements on narrow flats, so that two lie side by side.
 
-    A strip that is one element wide has ways to move without stress when its elements are integrated at few points, as
-    S8R and C3D20R are: its deflection is then anything. Area by perimeter is half the width of a strip.
+    A strip that is one element wide has zero-energy modes when its elements have reduced integration, as S8R
+    and C3D20R do: its deflection is then arbitrary. Area by perimeter is half the width of a strip.
     """
     narrow = []
     for flat in body.flats:
@@ -129,7 +129,7 @@ def _strips(bend: Bend, lengths: Sizing) -> Iterator[tuple[str, int]]:
 
 
 def _within(name: str) -> list[str]:
-    """A name, and those of what it is part of: `ear.hole.wall`, `ear.hole`, `ear`."""
+    """Return a name and the names that contain it: `ear.hole.wall`, `ear.hole`, `ear`."""
     parts = name.split(".")
     return [".".join(parts[:count]) for count in range(len(parts), 0, -1)]
 

@@ -16,8 +16,8 @@ def whole_ends(body: Body, around: Mapping[str, tuple[Rim, ...]]) -> dict[str, t
     """
     `channel.front` for all that is called `front` on both sides of a bend, and that end of the bend itself.
 
-    A group has the common prefix of the names of its faces: `lug[1].left_side` is that of one lug. Where they have
-    nothing in common it bears the name of the part.
+    A group has the common prefix of the names of its faces: `lug[1].left_side` is that of one lug. Where they
+    have nothing in common it has the name of the part.
     """
     groups: list[dict[str, None]] = []
     for bend in body.bends:
@@ -77,7 +77,7 @@ def _neighbours(loops: tuple[Rim, ...], bend: str) -> tuple[str, str]:
 def grouped(
     faces: Mapping[str, tuple[Face, ...]], groups: Mapping[str, tuple[str, ...]]
 ) -> dict[str, tuple[Face, ...]]:
-    """The faces of each group whose name nothing else bears."""
+    """Return the faces of each group whose name is not used otherwise."""
     return {
         name: tuple(face for member in members for face in faces.get(member, ()))
         for name, members in groups.items()

@@ -1,4 +1,4 @@
-"""Reading what CalculiX writes: results on nodes, by step; columns of fixed width."""
+"""Read the results that CalculiX writes: values at nodes, by step, in columns of fixed width."""
 
 from __future__ import annotations
 

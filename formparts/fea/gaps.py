@@ -1,4 +1,4 @@
-"""How far points lie from faces: whether what is to be bonded lies on one another."""
+"""Distances of points from faces: whether faces to be bonded are in contact."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Final
 from formparts.fea.arrays import Floats, np
 
 _AT_ONCE: Final = 1 << 18
-"""So many pairs of a point and a triangle are looked at in one go: some tens of megabytes."""
+"""Number of pairs of a point and a triangle computed in one go: some tens of megabytes."""
 
 
 def distances(points: Floats, triangles: Floats) -> Floats:

@@ -31,7 +31,7 @@ _SHOWN: Final[dict[Kind, str]] = {"force": "N", "bearing": "N", "pressure": "MPa
 @dataclass(frozen=True)
 class Load:
     """
-    What acts on all that a pattern names.
+    A load on everything that a pattern names.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ class Load:
     amount : float [house unit]
         Total force [N], shared evenly by area (or by length, on edges of shells); pressure [MPa]; total moment [Nmm].
     direction : (x, y, z) [-], optional
-        Which way a force acts, of any length, or about which axis a moment turns; else a force presses on the faces.
+        Direction of a force, of any length, or axis of a moment; without it a force presses on the faces.
     kind : "force", "pressure", "moment" or "bearing"
         A bearing force presses on the half of a hole's wall that it points to, by the cosine of the angle.
     """
@@ -59,7 +59,7 @@ class Load:
 @takes(text="str")
 def read_load(text: str) -> Load:
     """
-    Read a load as the command has it.
+    Read a load as written in the command.
 
     Parameters
     ----------
@@ -74,7 +74,7 @@ def read_load(text: str) -> Load:
     Raises
     ------
     InputError
-        It is not written so.
+        The text has another form.
     """
     where, equals, rest = text.rpartition("=")
     amount, at, way = rest.partition("@")
@@ -108,7 +108,7 @@ def _unread(text: str) -> InputError:
 
 @kept
 def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
-    """Numbers of the nodes under every name: flats, bends, faces, openings."""
+    """Return the numbers of the nodes under every name: flats, bends, faces, openings."""
     parts: dict[str, list[Integers]] = {}
     for block in mesh.blocks:
         owners = np.array(block.owners)
@@ -119,7 +119,7 @@ def node_sets(mesh: FeaMesh) -> dict[str, Integers]:
 
 
 def forces(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:
-    """The force on every node [N] such that the elements feel each load as it is meant."""
+    """Return the consistent force on every node [N] of each load."""
     total = np.zeros_like(mesh.nodes)
     for item in loads:
         names = named(list(mesh.surfaces), item.where, mesh.body.name, "load")
@@ -164,7 +164,7 @@ def _pressed(mesh: FeaMesh, item: Load, normal: Floats) -> Floats:
 
 
 def _couple(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
-    """Forces without a sum that turn about the middle of what is named, as a rigid turn would share them out."""
+    """Return forces with zero sum that turn about the middle of the named nodes, distributed as a rigid rotation."""
     at = np.flatnonzero(plain)
     share = plain[at] / plain[at].sum()
     arm = mesh.nodes[at] - share @ mesh.nodes[at]
@@ -176,7 +176,7 @@ def _couple(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
 
 
 def couples(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:
-    """The moment on every node of a shell [Nmm]: what forces on a straight edge cannot do, turning about the edge."""
+    """Return the moment on every node of a shell [Nmm]: forces on a straight edge cannot turn it about itself."""
     total = np.zeros_like(mesh.nodes)
     for item in (item for item in loads if item.kind == "moment"):
         names = named(list(mesh.surfaces), item.where, mesh.body.name, "load")
@@ -192,7 +192,7 @@ def couples(mesh: FeaMesh, loads: Sequence[Load]) -> Floats:
 
 
 def _bearing(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
-    """Pressure of a bolt on the wall of its hole: by the cosine of the angle from the direction of the force."""
+    """Return the pressure of a bolt on the wall of its hole: by the cosine of the angle from the force."""
     at, way = np.flatnonzero(plain), _unit(item)
     arm = mesh.nodes[at] - plain[at] @ mesh.nodes[at] / plain[at].sum()
     axis = np.linalg.svd(arm, full_matrices=False)[2][2]  # shells: the rim lies in a plane
@@ -207,7 +207,7 @@ def _bearing(mesh: FeaMesh, item: Load, plain: Floats) -> Floats:
     if not along > 0.0:
         problem = "cannot bear a bolt in that direction"
         raise InputError(mesh.body.name, "load", repr(item.where), problem, "name the wall of one hole")
-    # What a mesh leaves across the force is spread back evenly: the total is the force and nothing else.
+    # The transverse remainder of the mesh is spread evenly, so that the total is exactly the force.
     found *= item.amount / along
     found[at] -= plain[at, None] / plain[at].sum() * (found.sum(axis=0) - item.amount * way)
     return found

@@ -63,7 +63,7 @@ class FeaMesh:
     kind : "shell", "solid" or "bricks"
         Shells, tetrahedra, or bricks and wedges.
     lengths : Sizing
-        How long edges were to be.
+        The requested edge lengths.
     layers : int [-]
         Elements through the thickness; one of shells.
     nodes : (n, 3) array [mm]
@@ -157,7 +157,7 @@ def mesh_of(
 
 
 def _check(mesh: FeaMesh) -> None:
-    """Refuse a mesh that is not the part: every figure here is known beforehand."""
+    """Refuse a mesh that differs from the part: every figure here is known beforehand."""
     wanted, where = properties(mesh.body).volume + sunk_volume(mesh.body), f"mesh of {mesh.body.name}"
     slack = ROLLED_MESH_REL if any(bend.openings for bend in mesh.body.bends) else MESH_REL
     if not abs(mesh.volume - wanted) <= slack * wanted:
@@ -186,7 +186,7 @@ def _parts(mesh: FeaMesh) -> int:
 
 
 def _by_length(rows: Iterable[tuple[int, ...]]) -> tuple[Integers, ...]:
-    """Rows of unlike lengths as one array for each length."""
+    """Return rows of different lengths as one array for each length."""
     groups: dict[int, list[tuple[int, ...]]] = defaultdict(list)
     for row in rows:
         groups[len(row)].append(row)
@@ -194,7 +194,7 @@ def _by_length(rows: Iterable[tuple[int, ...]]) -> tuple[Integers, ...]:
 
 
 def _flipped(face: tuple[int, ...]) -> tuple[int, ...]:
-    """The same face seen from its other side: corners and middles, from the same first corner."""
+    """Return the same face seen from its other side: corners and middles, from the same first corner."""
     half = len(face) // 2
     corners, middles = face[:half], face[half:]
     return (corners[0], *reversed(corners[1:]), *reversed(middles))

@@ -1,4 +1,4 @@
-"""A mode moving to and fro: an animated picture, every frame drawn as the deflected shape is."""
+"""A vibrating mode: an animated picture, every frame drawn as the deflected shape is."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.report.pictures import picture
 from formparts.report.png_file import moving_png
 
 STEPS: Final = 8
-"""Frames of one to and fro: five of them are different."""
+"""Frames of one cycle: five of them are different."""
 Drawn = tuple[Mesh, list[EdgeLines]]
 _TIME: Final = 0.09
 """Of one frame [s]."""
@@ -22,7 +22,7 @@ _SIZE: Final = (480, 360)
 
 
 def mode_png(mesh: FeaMesh, shape: Floats) -> bytes:
-    """One mode as an animated PNG; where it moves most it is drawn moved by a twentieth of the longest side."""
+    """Return one mode as an animated PNG, its largest displacement drawn as a twentieth of the longest side."""
     answer = Answer(scaled(mesh, shape), (0.0, 0.0, 0.0), ())
     rest, far = (deflected(mesh, answer, share) for share in (0.0, 1.0))
     shares = [math.cos(2.0 * math.pi * step / STEPS) for step in range(STEPS // 2 + 1)]
@@ -38,7 +38,7 @@ def scaled(mesh: FeaMesh, shape: Floats) -> Floats:
 
 
 def between(rest: Drawn, far: Drawn, share: float) -> Drawn:
-    """The part at one moment: from rest (0) to either end (1, -1), for both of which the frame has room."""
+    """Return the part at one moment: from rest (0) to either end (1, -1); the frame has room for both."""
     (still, lines), (moved, ends) = rest, far
     step = moved.vertices - still.vertices
     room = np.concatenate([still.vertices + part * step for part in (share, 1.0, -1.0)])

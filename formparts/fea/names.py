@@ -9,7 +9,7 @@ from formparts.quantities import shown_value
 
 
 def named(names: Sequence[str], pattern: str, part: str, option: str) -> list[str]:
-    """The names that a pattern means, or an error that says which there are."""
+    """Return the names that a pattern matches, or an error that lists the names there are."""
     found = [name for name in names if _meant(name, pattern.strip())]
     if not found:
         near = [name for name in names if pattern.strip("*") in name] or list(names)

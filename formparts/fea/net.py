@@ -20,7 +20,7 @@ RimPart = tuple[int, int, int]
 @dataclass
 class GrowingNet:
     """
-    What grows while flats and bends are meshed.
+    The net that grows while flats and bends are meshed.
 
     `lines` has the nodes along each span of a bend's line on a flat, `rims` the rim edge of the flat that it is;
     `pieces` the faces of each region that openings leave of a bend.
@@ -41,7 +41,7 @@ class GrowingNet:
         return len(self.places) - 1
 
     def middle(self, a: int, b: int, places: Triple | None = None) -> int:
-        """The node half-way between two: the one that is there, or a new one, in line where no place is given."""
+        """Return the node half-way between two: an existing one, or a new one, in line if no position is given."""
         key = (min(a, b), max(a, b))
         if key not in self.middles:
             pairs = zip(self.places[a], self.places[b], strict=True)
@@ -55,11 +55,11 @@ class GrowingNet:
         self.owners.append(owner)
 
     def name(self, name: str, nodes: Sequence[int]) -> None:
-        """Call what lies between some nodes in a row by a name: one face more of those that bear it."""
+        """Give the edge between some nodes in a row a name, as one more face of that name."""
         self.edges.setdefault(name, []).append([(a, self.middle(a, b), b) for a, b in pairwise(nodes)])
 
     def named(self) -> dict[str, tuple[RimPart, ...]]:
-        """What each name means: all faces that bear it, and each by its number as the solid has it."""
+        """Return the faces of each name, each with its number as the solid has it."""
         found = {}
         for name, runs in self.edges.items():
             found[name] = tuple(part for run in runs for part in run)

@@ -1,4 +1,4 @@
-"""What is asked for of a study, and the same as plain data that a worker in another process can take."""
+"""The order for a study, and the same as plain data for a worker in another process."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from formparts.short_repr import short_repr
 @dataclass(frozen=True)
 class FeaOrder:
     """
-    What is asked for beside a part's other files.
+    The analysis ordered besides a part's other files.
 
     Parameters
     ----------
@@ -24,7 +24,7 @@ class FeaOrder:
     size : float [mm], optional
         Length of an element; else twice the thickness, or a hundredth of the longest side if that is more.
     cases : tuple of LoadCase
-        What holds the part and what loads it, each by itself.
+        Supports and loads, each case by itself.
     solve : bool
         Whether the solver is run.
     layers : int [-], optional

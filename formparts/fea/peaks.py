@@ -1,4 +1,4 @@
-"""Where a part moves and is stressed most, by the part's own names."""
+"""The largest displacement and stress of a part, by the part's own names."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.fea.stress import principal, von_mises
 from formparts.short_repr import short_repr
 
 AWAY: Final = 2.0
-"""Thicknesses from a support at which a clamp's own corner is no longer seen: St Venant (common practice)."""
+"""Thicknesses from a support beyond which the clamp's own corner has no effect: St Venant (common practice)."""
 
 
 @short_repr
@@ -60,18 +60,18 @@ class Peak:
 
 
 def names_at(mesh: FeaMesh, node: int) -> tuple[str, ...]:
-    """All names of the part that a node bears, the flats and bends first."""
+    """Return all names of the part at a node, the flats and bends first."""
     return tuple(name for name, nodes in node_sets(mesh).items() if node in nodes)
 
 
 def place_of(mesh: FeaMesh, node: int, skin: str = "") -> PeakPlace:
-    """A node as a place on the part."""
+    """Return a node as a place on the part."""
     x, y, z = (float(part) for part in mesh.nodes[node])
     return PeakPlace((x, y, z), names_at(mesh, node), skin)
 
 
 def stressed_most(mesh: FeaMesh, answer: Answer, among: Booleans | None = None) -> Peak | None:
-    """The greatest equivalent stress on the nodes given, or on all; None where there are none."""
+    """Return the greatest equivalent stress on the given nodes, or on all; None where there are none."""
     if not len(answer.stress) or (among is not None and not among.any()):
         return None
     values = von_mises(answer.stress)
@@ -85,7 +85,7 @@ def stressed_most(mesh: FeaMesh, answer: Answer, among: Booleans | None = None) 
 
 
 def away_from_supports(mesh: FeaMesh, case: LoadCase) -> Booleans:
-    """Which nodes are farther from all supports than a clamp's corner is felt."""
+    """Return which nodes are beyond the effect of the supports' corners."""
     nodes = [nodes for _, nodes in support_nodes(mesh, case)]
     if not nodes:
         return np.ones(len(mesh.nodes), dtype=bool)
@@ -102,7 +102,7 @@ def _distance(points: Floats, others: Floats) -> Floats:
 
 
 def stress_by_feature(mesh: FeaMesh, answer: Answer) -> dict[str, float]:
-    """The greatest equivalent stress of every flat and bend [MPa]."""
+    """Return the greatest equivalent stress of every flat and bend [MPa]."""
     if not len(answer.stress):
         return {}
     values = von_mises(answer.stress).max(axis=1)

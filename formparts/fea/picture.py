@@ -27,7 +27,7 @@ SHOWN = 0.05
 
 
 def exaggeration(mesh: FeaMesh, answer: Answer) -> float:
-    """How many times larger than they are displacements are drawn: 1, 2 or 5 times a power of ten."""
+    """Return the factor by which displacements are exaggerated: 1, 2 or 5 times a power of ten."""
     largest = float(np.linalg.norm(answer.displacements, axis=1).max())
     longest = float((mesh.nodes.max(axis=0) - mesh.nodes.min(axis=0)).max())
     if largest <= 0.0:
@@ -45,14 +45,14 @@ def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str])
     mesh : FeaMesh
         Of the part.
     answer : Answer
-        What the solver found.
+        The solver's result.
     path : path
         The PNG file to write.
 
     Returns
     -------
     (Path, float) [-]
-        The file, and how many times larger than they are its displacements are drawn.
+        The file, and the factor by which its displacements are exaggerated.
 
     Raises
     ------
@@ -64,14 +64,14 @@ def write_deflected(mesh: FeaMesh, answer: Answer, path: str | os.PathLike[str])
 
 
 def deflected_png(mesh: FeaMesh, answer: Answer) -> tuple[bytes, float]:
-    """The picture as PNG, and how many times larger than they are displacements are drawn."""
+    """Return the picture as PNG, and the factor by which displacements are exaggerated."""
     scale = exaggeration(mesh, answer)
     drawn, lines = beside_rest(mesh, answer, scale)
     return png(picture(drawn, lines, mesh.body.sheet.material.colour, (1000, 750))), scale
 
 
 def stress_png(mesh: FeaMesh, answer: Answer, scale: float) -> bytes:
-    """The equivalent stress on the deflected part as PNG, with its scale in MPa."""
+    """Return the equivalent stress on the deflected part as PNG, with its scale in MPa."""
     values = von_mises(answer.stress)
     drawn, lines = deflected(mesh, answer, scale)
     # The drawn skins of a shell are its lower nodes and then its upper ones; a solid's are its own.
@@ -81,7 +81,7 @@ def stress_png(mesh: FeaMesh, answer: Answer, scale: float) -> bytes:
 
 
 def beside_rest(mesh: FeaMesh, answer: Answer, scale: float) -> tuple[Mesh, list[EdgeLines]]:
-    """The moved part with its edges, and light the edges of the part at rest, for which the picture has room."""
+    """Return the moved part with its edges, and in light lines the edges of the part at rest."""
     moved, edges = deflected(mesh, answer, scale)
     still, resting = deflected(mesh, answer, 0.0)
     room = replace(moved, vertices=np.concatenate([moved.vertices, still.vertices]))

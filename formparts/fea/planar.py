@@ -16,14 +16,14 @@ from formparts.fea.delaunay import Triangulation, triangulation
 from formparts.tolerances import TREMBLE
 
 _CLEAR = 0.6
-"""How many sizes a lattice point stays clear of an edge."""
+"""Clearance of a lattice point from an edge, in element sizes."""
 _LARGEST, _LONGEST = 0.8, 1.25
-"""A triangle gets one more point when its circumradius exceeds so many sizes, or so many of its shortest edges."""
+"""A triangle gets one more point when its circumradius exceeds this multiple of the size, or of its shortest edge."""
 _PASSES = 14
 _SKEWEST = math.radians(50.0)
 """A corner of a quadrilateral is at most this far from a right angle."""
 _AT_ONCE = 1 << 18
-"""So many pairs of a point and an edge are looked at in one go: a few megabytes."""
+"""Number of pairs of a point and an edge computed in one go: a few megabytes."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,7 @@ class Planar:
 
 
 def planar_mesh(loops: Sequence[Floats], size: float) -> Planar:
-    """Mesh what lies to the left of some loops of points; edges that could not be kept are in `missing` by number."""
+    """Mesh the area to the left of some loops of points; edges that could not be kept are in `missing` by number."""
     given = np.concatenate(list(loops))
     edges = _edges(loops)
     field = _Field(given[edges[:, 0]], given[edges[:, 1]], size)
@@ -73,14 +73,14 @@ def _edges(loops: Sequence[Floats]) -> Integers:
 
 @dataclass(frozen=True)
 class _Field:
-    """What lies to the left of directed edges."""
+    """The area to the left of directed edges."""
 
     start: Floats
     end: Floats
     size: float
 
     def holds(self, points: Floats, clear: float) -> Booleans:
-        """For each point, whether it is inside and so many sizes clear of each edge."""
+        """Return, for each point, whether it is inside and this many sizes clear of each edge."""
         parts = 1 + len(points) * len(self.start) // _AT_ONCE
         return np.concatenate([self._holds(part, clear) for part in np.array_split(points, parts)])
 
@@ -115,7 +115,7 @@ def _lattice(given: Floats, field: _Field, size: float) -> Floats:
 def _added(
     net: Triangulation, point: Floats, true: list[Floats], shaken: np.random.Generator, size: float
 ) -> bool:
-    """Take in a point, trembling a little more each time that it falls in line with others; False if it cannot be."""
+    """Add a point, with a growing random offset while it is in line with others; return False if impossible."""
     for power in range(4):
         if net.add(point + shaken.uniform(-1.0, 1.0, 2) * size * TREMBLE * 10**power):
             true.append(np.asarray(point, dtype=float))
@@ -131,7 +131,7 @@ def _missing(net: Triangulation, edges: Integers) -> list[int]:
 def _refined(
     net: Triangulation, field: _Field, true: list[Floats], shaken: np.random.Generator, size: float
 ) -> None:
-    """Put the centre of the circle round a bad triangle in, until none is bad or nothing more fits."""
+    """Add the circumcentre of a bad triangle, as long as there are bad ones and new points fit."""
     tried: set[tuple[int, int]] = set()
     for _ in range(_PASSES):
         before = len(true)
@@ -213,7 +213,7 @@ def _skews(corners: Floats) -> Floats:
 
 
 def _smoothed(points: Floats, faces: Sequence[tuple[int, ...]], fixed: int) -> Floats:
-    """Draw every free point half-way to the middle of its neighbours, a few times, unless a face would fold."""
+    """Move every free point half-way to the middle of its neighbours, a few times, unless a face would fold."""
     pairs = {(min(f[i - 1], f[i]), max(f[i - 1], f[i])) for f in faces for i in range(len(f))}
     a, b = np.array(sorted(pairs)).T
     number = np.bincount(np.concatenate([a, b]), minlength=len(points))
@@ -231,7 +231,7 @@ def _smoothed(points: Floats, faces: Sequence[tuple[int, ...]], fixed: int) -> F
 
 
 def _sound(points: Floats, faces: Sequence[tuple[int, ...]]) -> bool:
-    """True when no corner of any face is turned in."""
+    """True when no face has a reflex corner."""
     for sides in (3, 4):
         rows = [face for face in faces if len(face) == sides]
         if not rows:

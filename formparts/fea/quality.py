@@ -1,4 +1,4 @@
-"""How well elements are shaped: the scaled Jacobian of their corners."""
+"""The shape quality of elements: the scaled Jacobian of their corners."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from formparts.fea.arrays import Floats, Integers, np
 from formparts.fea.mesh import FeaMesh
 
 WELL_SHAPED: Final = 0.3
-"""The least scaled Jacobian of elements that an analyst takes without a word [-]; common practice, no source."""
+"""Least scaled Jacobian of elements accepted without a note [-]; common practice, no source."""
 
 _RINGS = {
     6: ((0, 1, 2), (1, 2, 0), (2, 0, 1)),

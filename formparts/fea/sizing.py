@@ -1,4 +1,4 @@
-"""How long elements may be: one length for the part, others for what is named, and a limit for each kind of element."""
+"""Element lengths: one for the part, others for named regions, and a limit for each kind of element."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ class Sizing:
     Parameters
     ----------
     size : float [mm]
-        For all that is not named.
+        Default length.
     local : tuple of (str, float) [mm]
         Name of the part and a smaller length there.
     side_by_side : bool
@@ -54,14 +54,14 @@ class Sizing:
     side_by_side: bool = False
 
     def at(self, *names: str) -> float:
-        """The least length of what bears one of these names, or lies within it."""
+        """Return the least length that applies to one of these names, or to what contains it."""
         return min([self.size, *(size for name, size in self.local if name in names)])
 
 
 def sizing(
     body: Body, kind: str, size: float | None, layers: int, local: Sequence[tuple[str, float]] = ()
 ) -> Sizing:
-    """Lengths for a part: what was asked for, never longer than the kind of element bears."""
+    """Return the lengths for a part: as requested, but never longer than the kind of element permits."""
     longest = SLENDEREST[kind] * body.sheet.thickness
     most = max(properties(body).envelope)
     if size is None:
@@ -97,7 +97,7 @@ def layers_for(body: Body, kind: str, layers: int | None) -> int:
 
 
 def _refuse_too_many(body: Body, kind: str, size: float, layers: int) -> None:
-    """Say beforehand how many nodes there would be, from the area of the sheet."""
+    """Estimate the number of nodes beforehand from the area of the sheet, and refuse too many."""
     area = properties(body).volume / body.sheet.thickness
     first, each = _NODES_FOR_AN_AREA[kind]
     nodes = (first + each * layers) * area / size**2
@@ -108,7 +108,7 @@ def _refuse_too_many(body: Body, kind: str, size: float, layers: int) -> None:
 
 
 def refuse_too_many(body: Body, size: float, nodes: int) -> None:
-    """The same, once they are counted."""
+    """Refuse too many nodes, once they are counted."""
     if nodes > MOST_NODES:
         problem = f"makes {nodes:,} nodes, more than {MOST_NODES:,}"
         raise InputError(body.name, "size", size, problem, "give longer elements, or fewer layers", "mm")

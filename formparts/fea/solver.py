@@ -1,4 +1,4 @@
-"""Running CalculiX on a deck, and reading what it says. A deck whose reaction is not the load is refused."""
+"""Run CalculiX on a deck and read its results. A result whose reactions do not balance the load is refused."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ _LONGEST_RUN: Final = 3600.0
 @dataclass(frozen=True)
 class Reaction:
     """
-    What one support does to the part.
+    The reaction of one support.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ class Reaction:
 @dataclass(frozen=True, eq=False)
 class Answer:
     """
-    What the solver found.
+    The result of the solver.
 
     Parameters
     ----------
@@ -71,13 +71,13 @@ class Answer:
     stress : (n, sides, 6) array [MPa]
         xx, yy, zz, xy, yz, zx at every node; of shells on the lower and on the upper skin.
     reactions : tuple of Reaction
-        What each support does.
+        The reaction of each support.
     modes : tuple of (n, 3) arrays [-]
         The shape of each natural frequency or buckling factor, of any size.
     buckling : tuple of float [-]
         Buckling factors on the load, when they were sought.
     imbalance : float [-]
-        How far the reaction is from the load, relative.
+        Relative deviation of the reaction from the load.
     """
 
     displacements: Floats
@@ -96,7 +96,7 @@ def solver_there() -> bool:
 
 
 def require_solver(where: str) -> str:
-    """Where the solver's program is; refused with the package that holds it when it is not on this machine."""
+    """Return the path of the solver; without it the error names the package that contains it."""
     program = shutil.which(SOLVER)
     if program is None:
         fix = f"install the Debian package {DEBIAN_PACKAGE}, or take the deck elsewhere"
@@ -105,7 +105,7 @@ def require_solver(where: str) -> str:
 
 
 def solver_version() -> str:
-    """Name and version of the solver, as it says itself."""
+    """Return name and version of the solver, as it reports them."""
     said = subprocess.run([SOLVER, "-v"], capture_output=True, text=True, timeout=60.0, check=False)
     found = re.search(r"Version\s+(\S+)", said.stdout + said.stderr)
     return f"CalculiX {found[1]}" if found else "CalculiX"
@@ -114,7 +114,7 @@ def solver_version() -> str:
 @takes(mesh="FeaMesh", case="LoadCase")
 def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
     """
-    Solve a case, and prove that what comes out holds what goes in.
+    Solve a case, and prove that the reactions balance the loads.
 
     Parameters
     ----------
@@ -138,7 +138,7 @@ def solved(mesh: FeaMesh, case: LoadCase) -> Answer:
 
 
 def solved_deck(mesh: FeaMesh, case: LoadCase, text: str) -> Answer:
-    """Run a deck of a mesh and a case, and prove that what comes out holds what goes in."""
+    """Run a deck of a mesh and a case, and prove that the reactions balance the loads."""
     program = require_solver(mesh.body.name)
     with tempfile.TemporaryDirectory() as folder:
         (Path(folder) / "job.inp").write_text(text, encoding="ascii")
@@ -173,7 +173,7 @@ def _last_words(said: str) -> str:
 
 
 def _answer(mesh: FeaMesh, case: LoadCase, results: Results, text: str) -> Answer:
-    """What was sought, from the fields of the last step of its kind."""
+    """Return the requested results, from the fields of the last step of its kind."""
     through = _through(mesh, results)
     frequencies = _eigenvalues(text) if case.frequencies else ()
     factors = _factors(text) if case.buckling else ()
@@ -242,8 +242,7 @@ def _static(mesh: FeaMesh, case: LoadCase, results: Results, through: Integers, 
 def _reactions(
     mesh: FeaMesh, case: LoadCase, ends: tuple[Floats, Floats], pushed: Floats, printed: Floats
 ) -> tuple[Reaction, ...]:
-    """
-    What each support does: its force as it was printed, its moment from the forces on its nodes.
+    """Return the reaction of each support: its force as printed, its moment from the forces on its nodes.
 
     What acts on the nodes of a support is among the forces that the solver prints, but is not a reaction.
     """
@@ -273,7 +272,7 @@ def _three(values: Floats) -> tuple[float, float, float]:
 
 
 def _proved(mesh: FeaMesh, total: Floats, pushed: Floats) -> float:
-    """How far the reaction is from the load, relative; refused when it is another."""
+    """Return the relative deviation of the reaction from the load; refuse a larger one."""
     load, scale = pushed.sum(axis=0), float(np.abs(pushed).sum())
     share = float(np.abs(total + load).max()) / scale if scale else 0.0
     if not share <= ROUNDED_REL:

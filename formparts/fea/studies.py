@@ -1,4 +1,4 @@
-"""A part under load from end to end: mesh, cases, answers of the solver, and the beam by hand beside them."""
+"""A part under load from end to end: mesh, cases, the solver's answers, and a beam calculated by hand beside them."""
 
 from __future__ import annotations
 
@@ -32,15 +32,18 @@ from formparts.tolerances import REACTION_REL
 CAUTIONS: Final = (f"{CAUTION[0].upper()}{CAUTION[1:]}.",)
 _DECKS: Final = {"abaqus": "-abaqus.inp", "nastran": ".bdf"}
 LARGE_IN_PLATES: Final = 0.5
-"""Of the thickness: above it a plate held all round stretches as well as bends, and is stiffer than a linear answer;
-then large displacements are taken. S. Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells (from memory)."""
+"""Of the thickness: above it a plate held all round stretches as well as bends, and is stiffer than a linear answer.
+
+Large displacements are used then. S. Timoshenko, S. Woinowsky-Krieger, Theory of Plates and Shells (from
+memory).
+"""
 
 
 @short_repr
 @dataclass(frozen=True, eq=False)
 class CaseSolution:
     """
-    One load case, and what was found.
+    One load case and its results.
 
     Parameters
     ----------
@@ -72,7 +75,7 @@ class CaseSolution:
 
     @cached_property
     def scale(self) -> float:
-        """How many times larger than they are displacements are drawn."""
+        """The factor by which displacements are exaggerated."""
         return 1.0 if self.deflection is None or self.answer is None else exaggeration(self.mesh, self.answer)
 
     @cached_property
@@ -102,14 +105,14 @@ class CaseSolution:
 
     @cached_property
     def peak_away(self) -> Peak | None:
-        """The greatest equivalent stress away from supports, whose own corners are sharper than they are."""
+        """The greatest equivalent stress away from supports, whose corners in the mesh are sharper than in reality."""
         if self.answer is None:
             return None
         return stressed_most(self.mesh, self.answer, away_from_supports(self.mesh, self.case))
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What the answer cannot say."""
+        """What the answer does not cover."""
         return tuple(_cautions(self))
 
 
@@ -117,7 +120,7 @@ class CaseSolution:
 @dataclass(frozen=True, eq=False)
 class Study:
     """
-    A mesh with its cases, and what was found.
+    A mesh with its cases and their results.
 
     Parameters
     ----------
@@ -146,7 +149,7 @@ class Study:
 
     @property
     def cautions(self) -> tuple[str, ...]:
-        """What the answers cannot say: always, and of what was found."""
+        """What the answers do not cover: general cautions, and those on the results."""
         return tuple(
             dict.fromkeys(
                 [
@@ -161,7 +164,7 @@ class Study:
 @takes(body="Body", order="FeaOrder")
 def study(body: Body, order: FeaOrder) -> Study:
     """
-    Mesh a part, solve its cases when that is asked for; nothing is written.
+    Mesh a part, and solve its cases on request; nothing is written.
 
     Parameters
     ----------
@@ -191,7 +194,7 @@ def study(body: Body, order: FeaOrder) -> Study:
 
 
 def _finer(mesh: FeaMesh, order: FeaOrder) -> tuple[FeaMesh, ...]:
-    """Two meshes more, each of elements shorter by one ratio."""
+    """Return two finer meshes, each with elements shorter by one ratio."""
     return tuple(
         mesh_of(
             mesh.body,
@@ -213,7 +216,7 @@ def _solution(mesh: FeaMesh, case: LoadCase, order: FeaOrder, finer: tuple[FeaMe
 
 
 def with_large(found: CaseSolution, solve: Callable[[LoadCase], Answer]) -> CaseSolution:
-    """Solved once more with large displacements where the linear ones ask for it; as it was where that fails."""
+    """Solve again with large displacements where the linear ones require it; unchanged where that fails."""
     if found.case.large or found.deflection is None or not _asks_for_large(found):
         return found
     case = replace(found.case, large=True)
@@ -233,7 +236,7 @@ def _asks_for_large(found: CaseSolution) -> bool:
 def _converged(
     mesh: FeaMesh, case: LoadCase, answer: Answer, finer: tuple[FeaMesh, ...]
 ) -> tuple[Converged, ...]:
-    """Every figure that matters at three sizes of element."""
+    """Return every relevant figure at three sizes of element."""
     if not finer:
         return ()
     meshes = (mesh, *finer)
@@ -263,7 +266,7 @@ def _figures(found: CaseSolution) -> dict[tuple[str, str], float]:
 
 
 def _of_the_mesh(mesh: FeaMesh) -> Iterator[str]:
-    """What the mesh does not have of the part, and elements that are not well shaped."""
+    """Return notes on features that the mesh lacks, and on poorly shaped elements."""
     least = quality(mesh)
     if least < WELL_SHAPED:
         other = "bricks" if mesh.kind == "solid" else "a smaller size"
@@ -305,7 +308,7 @@ def _cautions(found: CaseSolution) -> Iterator[str]:
 
 
 def large_words(found: CaseSolution) -> Iterator[str]:
-    """How large displacements were answered, where the linear ones were more than half the thickness."""
+    """Return how large displacements were treated, where the linear ones exceeded half the thickness."""
     if found.linear is not None:
         yield (
             f"The largest displacement of the linear answer, {found.linear:.4g} mm, is more than half the thickness: "

@@ -1,4 +1,4 @@
-"""What holds a part: names, and directions in which they are held. `foot.hole` is clamped, `foot.lower@z` slides."""
+"""Supports of a part: names, and directions in which they are held. `foot.hole` is clamped, `foot.lower@z` slides."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class Support:
 
 def read_support(text: str) -> Support:
     """
-    Read a support as the command has it.
+    Read a support as written in the command.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def read_support(text: str) -> Support:
     Raises
     ------
     InputError
-        It is not written so.
+        The text has another form.
     """
     where, at, rest = text.rpartition("@") if "@" in text else (text, "", "")
     if not at:

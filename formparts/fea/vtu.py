@@ -1,4 +1,4 @@
-"""The mesh, and what the solver found, as a VTU file for looking at."""
+"""The mesh and the solver's results as a VTU file for viewers."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The bend plan: the radius that forms, an order that a press can do, tools and a stop for every step."""
+"""The bend plan: the radius formed, an order that a press can make, tools and a backgauge stop for every step."""
 
 from formparts.planning.as_formed import radius_as_formed
 from formparts.planning.blocks import what_blocks

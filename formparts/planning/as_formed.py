@@ -1,4 +1,4 @@
-"""The radius that the chosen V makes as the radius of the part: blank and solid are then what comes off the press."""
+"""Use the radius that the chosen V forms as the radius of the part, so that blank and solid match the bent part."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def radius_as_formed(
     build: Callable[[float], Body], radius: LengthLike, tools: ToolTable | None = None
 ) -> float:
     """
-    Inside radius that the chosen dies make, so that a part that is built with it comes off the press as it is drawn.
+    Return the inside radius that the chosen dies form; a part built with it comes off the press as drawn.
 
     Parameters
     ----------
@@ -45,7 +45,8 @@ def radius_as_formed(
     Raises
     ------
     InputError
-        No die fits, no natural radius is known, no bend has the radius, bends get different ones, or none stays.
+        No die fits, no natural radius is known, no bend has the radius, bends get different ones, or the
+        radius does not converge.
     """
     table, wanted = tools or tool_table(), length(radius, "radius", "radius_as_formed", RADII)
     for _ in range(MOST_ROUNDS):
@@ -59,7 +60,7 @@ def radius_as_formed(
 
 
 def _formed(body: Body, drawn: float, table: ToolTable) -> float:
-    """The one radius of all bends that are drawn with a radius."""
+    """Return the one radius of all bends drawn with a radius."""
     asked = {b.name for b in body.bends if b.process == "air bend" and abs(b.inside_radius - drawn) <= LENGTH}
     found = [each for each in radii_of(part_model(body, blank(body)), table) if each.bend in asked]
     if not found:

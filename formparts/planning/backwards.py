@@ -1,4 +1,4 @@
-"""From the finished part backwards: an order that the tools are clear in, or bends of which none can be last."""
+"""Search from the finished part backwards: an order in which the tools are clear, or bends that cannot be last."""
 
 from __future__ import annotations
 
@@ -10,27 +10,26 @@ from formparts.planning.moves import Move, Task, moves
 from formparts.planning.stand import stand, together
 
 MOST_LOOKS_BACK = 150
-"""So many last steps are looked at before it is left open whether there is an order."""
+"""Number of last steps tried before the existence of an order is left open."""
 
 MOST_LOOKS_EACH = 12
-"""And so many for each bend, where that is more."""
+"""The same number for each bend, where that is more."""
 
 
 @dataclass(frozen=True)
 class Backwards:
-    """
-    What a search from the finished part came to.
+    """The result of a search from the finished part.
 
     Parameters
     ----------
     moves : tuple of Move or None
-        Steps in an order that the tools are clear in, stops not looked at; None when none was found.
+        Steps in an order in which the tools are clear, stops not checked; None when none was found.
     stuck : int
         The bends, as bits, of which none can be made last after the others of them; the fewest that were met.
     whole : bool
         True when every order was taken into account.
     looks : int
-        How many steps were looked at.
+        Number of steps tried.
     """
 
     moves: tuple[Move, ...] | None
@@ -40,12 +39,12 @@ class Backwards:
 
 
 def all_of(task: Task) -> int:
-    """All bends, as bits."""
+    """Return all bends, as bits."""
     return task.model.everything
 
 
 def last_steps(task: Task, bent: int) -> Iterator[tuple[tuple[int, ...], int]]:
-    """Steps that could be the last of those that lead to these bends, each with what is bent before it."""
+    """Yield steps that could be the last of those that lead to these bends, each with what is bent before it."""
     for group in task.groups:
         inside = tuple(number for number in group if can_be_last(task.model, number, bent))
         if not inside:
@@ -61,16 +60,16 @@ def _bits(members: tuple[int, ...]) -> int:
 
 
 def without_stops(task: Task) -> Task:
-    """The same, where only the tools are looked at."""
+    """Return the same task with only the tools checked."""
     return replace(task, setting=replace(task.setting, stops=False))
 
 
 def backwards(task: Task, last_up: bool | None = None, most: int | None = None) -> Backwards:
-    """
-    Take the bends off the finished part one by one, where the tools are clear of it; back from dead ends.
+    """Remove bends from the finished part one by one where the tools are clear of it, with backtracking.
 
-    As long as there are any, those are taken off that need no turn-over, then those that need no turn, no other die.
-    What is taken off leaves more room for the tools, as a rule; where it always does, no order has fewer turn-overs.
+    Bends without a turn-over are removed first, then those without a turn, then those without a die change.
+    As a rule a removed bend leaves more room for the tools; where it always does, no order has fewer
+    turn-overs.
 
     Parameters
     ----------
@@ -79,7 +78,7 @@ def backwards(task: Task, last_up: bool | None = None, most: int | None = None) 
     last_up : bool, optional
         Which side is up in the last step; either when it is not given.
     most : int, optional
-        How many steps are looked at at the most.
+        Largest number of steps tried.
     """
     most = most or max(MOST_LOOKS_BACK, MOST_LOOKS_EACH * len(task.setting.bendings))
     search = _Backwards(without_stops(task), last_up, most)
@@ -88,7 +87,7 @@ def backwards(task: Task, last_up: bool | None = None, most: int | None = None) 
 
 
 class _Backwards:
-    """One search: what was looked at, and where it was stuck with the fewest bends left."""
+    """One search: what was tried, and where it was stuck with the fewest bends left."""
 
     def __init__(self, task: Task, last_up: bool | None, most: int) -> None:
         self.task, self.looks, self.dead = task, 0, set[int]()
@@ -96,7 +95,7 @@ class _Backwards:
         self.stuck = all_of(task)
 
     def down(self, bent: int, after: tuple[Move, ...]) -> tuple[Move, ...] | None:
-        """The steps that lead to these bends, before those that follow."""
+        """Return the steps that lead to these bends, before those that follow."""
         if not bent:
             return after
         for members, before in sorted(
@@ -116,7 +115,7 @@ class _Backwards:
         return None
 
     def _rank(self, members: tuple[int, ...], after: tuple[Move, ...]) -> tuple[bool, bool, bool, float]:
-        """Which last step is taken off first: no turn-over, no turn, no other die, the longest way to an edge."""
+        """Return the priority of a last step: no turn-over, no turn, no die change, the longest distance to an edge."""
         first, setting = members[0], self.task.setting
         mark = self.task.model.mark(first)
         far = -min(setting.reaches[first])

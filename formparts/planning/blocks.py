@@ -1,4 +1,4 @@
-"""Looking for an order, and saying what is in the way where there is none."""
+"""Search for an order, and report what is in the way where there is none."""
 
 from __future__ import annotations
 
@@ -19,10 +19,9 @@ from formparts.planning.tools import Punch, ToolTable
 
 
 def what_blocks(body: Body, blank: Blank, tools: ToolTable | None = None) -> tuple[tuple[str, ...], str]:
-    """
-    Which bends cannot be made after the others, and what is in the way; nothing when there is an order.
+    """Return the bends that cannot be made after the others, and what is in the way; nothing if there is an order.
 
-    Only tools are looked at, no stops, so this takes a fraction of a plan's time.
+    Only tools are checked, not stops, so this takes a fraction of a plan's time.
     """
     task = searching(body, blank, tools or tool_table())
     found = Backwards((), 0, True)
@@ -36,13 +35,13 @@ def what_blocks(body: Body, blank: Blank, tools: ToolTable | None = None) -> tup
 
 
 def _with_plain(task: Task) -> Task:
-    """The same with the first straight punch alone."""
+    """Return the same with the first straight punch alone."""
     plain = tuple(_plain(punches) for punches in task.setting.punches)
     return replace(task, setting=replace(task.setting, punches=plain))
 
 
 def searched(task: Task) -> Found:
-    """With the first straight punch alone where there is such an order, else with all punches."""
+    """Search with the first straight punch alone, and if there is no such order with all punches."""
     plain = _with_plain(task)
     if all(plain.setting.punches) and backwards(plain).moves is not None:
         found = search(plain)
@@ -61,14 +60,14 @@ def _plain(punches: Sequence[Punch]) -> tuple[Punch, ...]:
 
 
 def left_of(model: PartModel, found: Found) -> tuple[str, ...]:
-    """Bends of which none can be last, or that were not made where the search came farthest."""
+    """Return bends none of which can be last, or those not made where the search came farthest."""
     left = found.stuck or ~found.farthest
     operations = (n for n in range(len(model.bend_of)) if left >> n & 1)
     return tuple(dict.fromkeys(model.bend(n).name for n in operations))
 
 
 def problem_of(task: Task, found: Found) -> str:
-    """Which bends block which: whichever of them is made last, or where the search came farthest."""
+    """Return which bends block which: whichever of them is made last, or where the search came farthest."""
     if found.stuck:
         steps, how = list(last_steps(task, found.stuck)), "Made last after the others"
     else:
@@ -84,7 +83,7 @@ def problem_of(task: Task, found: Found) -> str:
 
 
 def _in_the_way(task: Task, members: tuple[int, ...], made: int) -> str:
-    """What the tools run into at a step, with the punch that comes farthest."""
+    """Return what the tools run into at a step, with the punch that comes farthest."""
     model, machine, first = task.model, task.setting.machine, members[0]
     at, bending = stand(model, members), task.setting.bendings[first]
     hits = blocked(model, at, made, bending, lower(bending.die, machine))

@@ -1,4 +1,4 @@
-"""Outlines as convex cells, trapezoids between two heights: what the part in the tools, and the tools, are made of."""
+"""Outlines as convex cells, trapezoids between two heights: the form of part and tools in the collision test."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from formparts.outline.edges import Arc, Edge, Point
 from formparts.tolerances import LENGTH, ROUNDING
 
 CHORD = 0.1
-"""Arcs are followed to this where part and tools are held against each other [mm]: no setter sees it."""
+"""Arcs are followed to this when part and tools are tested against each other [mm]: below what a setter can see."""
 
 SMALLEST_WAY = 12.0
 """An opening narrower than this counts as closed [mm]: no die is so narrow as to fit in it."""
@@ -31,7 +31,7 @@ def _narrow(bounds: tuple[float, float, float, float]) -> float:
 
 
 def chords(edges: Iterable[Edge]) -> list[Point]:
-    """The corners of a closed loop, arcs as chords."""
+    """Return the corners of a closed loop, arcs as chords."""
     points: list[Point] = []
     for edge in edges:
         points.append(edge.start)
@@ -48,9 +48,9 @@ def _along(arc: Arc) -> Iterator[Point]:
 
 def trapezoids(loops: Sequence[Sequence[Point]]) -> tuple[Cell, ...]:
     """
-    Cut what lies inside loops (even-odd) into trapezoids between the heights of its corners.
+    Cut the area inside loops (even-odd) into trapezoids between the heights of its corners.
 
-    A trapezoid that goes on between the same two sides in the next slab is one with it.
+    Trapezoids between the same two sides in neighbouring slabs are joined.
     """
     sides = [
         (start, end) if start[1] < end[1] else (end, start)
@@ -78,7 +78,7 @@ def _heights(values: Iterable[float]) -> list[float]:
 
 
 def _pairs(sides: Sequence[tuple[Point, Point]], low: float, high: float) -> Iterator[tuple[int, int]]:
-    """Left and right side of each trapezoid of a slab."""
+    """Return left and right side of each trapezoid of a slab."""
     middle = (low + high) / 2.0
     across = sorted(
         (_at(side, middle), number) for number, side in enumerate(sides) if side[0][1] < middle < side[1][1]
@@ -103,7 +103,7 @@ def _cell(sides: Sequence[tuple[Point, Point]], pair: tuple[int, int], low: floa
 
 
 def ring_cells(inner: float, outer: float, angle_rad: float) -> tuple[Cell, ...]:
-    """The end of a bend about its axis, from straight below it (0, -outer) turning to the left, as cells."""
+    """Return the end of a bend about its axis, from straight below it (0, -outer) turning to the left, as cells."""
     step = 2.0 * math.acos(max(0.0, 1.0 - CHORD / outer)) if outer > CHORD else math.pi
     count = max(1, math.ceil(angle_rad / step))
     turns = [angle_rad * place / count for place in range(count + 1)]
@@ -118,7 +118,7 @@ def _round(radius: float, turn: float) -> Point:
 
 
 def rounded(before: Point, corner: Point, after: Point, radius: float) -> list[Point]:
-    """A corner rounded by an arc that touches both sides, as points on the arc."""
+    """Return a corner rounded by an arc tangent to both sides, as points on the arc."""
     one, two = _unit(corner, before), _unit(corner, after)
     half = math.acos(max(-1.0, min(1.0, one[0] * two[0] + one[1] * two[1]))) / 2.0
     if radius <= LENGTH or math.pi / 2.0 - half < ROUNDING:

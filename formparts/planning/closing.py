@@ -1,4 +1,4 @@
-"""How a hem or a curl lies between flat tools: one side level on the block, the fold to the stops."""
+"""The position of a hem or a curl between flat tools: one side level on the block, the fold to the stops."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import ANGLE_DEG
 
 LARGEST_STEP = 30.0
-"""The part is looked at every so many degrees of its way at most [deg]."""
+"""Largest step of the bend angle at which the moving part is tested [deg]."""
 
 
 ROLLS = Punch("bending rolls", "rolls", 180.0, 0.0, 1.0, ((0.0, 0.0), (1.0, 1.0), (-1.0, 1.0)), (1.0,))
@@ -24,17 +24,17 @@ ROLLS = Punch("bending rolls", "rolls", 180.0, 0.0, 1.0, ((0.0, 0.0), (1.0, 1.0)
 ON_ROLLS = FlatDie("bending rolls", 1.0, 1.0, 1.0, (1.0,))
 
 SMALLEST_GAP = 0.1
-"""A hem of which no more than so many thicknesses stay open is closed [-]."""
+"""A hem with a gap of at most this many thicknesses is a closed hem [-]."""
 
 WIDE_SPRINGBACK = 20.0
-"""What springs back by more is not a bend to be pressed on, but a roll [deg]; common practice, no source."""
+"""A bend with more springback than this is rolled, not pressed on [deg]; common practice, no source."""
 
 LIP = 3.0
-"""So much of a teardrop's end is under the punch at the least [mm]; common practice, no source."""
+"""Least length of a teardrop's end under the punch [mm]; common practice, no source."""
 
 
 def ending_of(bend: Bend, load: float, thickness: float) -> str:
-    """What is done to a bend beside bending it in a V, by what it is called in `Closing`; empty when nothing is."""
+    """Return the operation on a bend besides air bending, by its name in `Closing`; empty if none."""
     if bend.process in ("curl", "roll"):
         return bend.process
     if load > min(180.0, max(HEM_ANGLE, bend.angle + WIDE_SPRINGBACK)) and bend.process == "air bend":
@@ -49,7 +49,7 @@ def ending_of(bend: Bend, load: float, thickness: float) -> str:
 
 
 def acute_shape(bend: Bend, angle: float, thickness: float, allowance: float) -> tuple[float, float]:
-    """Angle and inside radius of a bend that is closed later: its strip keeps its length."""
+    """Return angle and inside radius of a bend that is closed later: its strip keeps its length."""
     half = thickness / 2.0
     return angle, _middle(angle, bend.angle, bend.inside_radius, thickness, allowance) - half
 
@@ -63,8 +63,7 @@ def _middle(angle: float, full: float, radius: float, thickness: float, allowanc
 @short_repr
 @dataclass(frozen=True)
 class Closing:
-    """
-    How what is closed lies in the tools.
+    """The position of a hem or curl in the tools while it is closed.
 
     Parameters
     ----------
@@ -73,7 +72,7 @@ class Closing:
     side : int
         The side of the line that lies level on the die: 1 that of the first bend's parent, -1 the other.
     reach : float [mm]
-        Of the other side's flat from its tangent line to its end.
+        Length of the other side's flat from its tangent line to its end.
     distance : float [mm]
         From the middle of the punch back to the outside of the fold.
     kind : str
@@ -90,7 +89,7 @@ class Closing:
 def closing_swings(
     closing: Closing, angle: float, radius: float, thickness: float, allowance: float
 ) -> tuple[Swing, ...]:
-    """The part on its way between flat tools, from where it is put in to its angle."""
+    """Return the moving part between flat tools, from where it is put in to its final angle."""
     count = max(1, math.ceil((angle - closing.start) / LARGEST_STEP))
     angles = (closing.start + (angle - closing.start) * place / count for place in range(count + 1))
     return tuple(closing_swing(closing, each, angle, radius, thickness, allowance) for each in angles)
@@ -100,9 +99,9 @@ def closing_swing(
     closing: Closing, angle: float, full: float, radius: float, thickness: float, allowance: float
 ) -> Swing:
     """
-    A fold of `full` deg on its way, at `angle`: one side level on the block, the punch on the fold's highest place.
+    Return a fold of `full` deg at an intermediate `angle`: one side level on the block, the punch on the highest point.
 
-    The strip keeps its length; its radius shrinks until it is the bend's own.
+    The strip keeps its length; its radius decreases to the bend's own.
     """
     half, side = thickness / 2.0, closing.side
     middle = _middle(angle, full, radius, thickness, allowance)

@@ -1,9 +1,9 @@
 """
 Where a part is in the way of tools: the stretches of the bend line over which a profile would run into it.
 
-Part and tools are convex cells. A tool is its profile carried along the bend line; a cell of the part that meets the
-endless profile does so over one stretch of the line, found exactly: its ends are where an edge of the cell enters the
-profile, or a corner of the profile goes through a face of the cell.
+Part and tools are convex cells. A tool is its profile carried along the bend line; a cell of the part meets
+the endless profile over one stretch of the line, which is found exactly: its ends are where an edge of the
+cell enters the profile, or a corner of the profile goes through a face of the cell.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 TOUCH = 0.02
-"""What goes into a tool by less only rests on it [mm]: a fifth of the tolerance of the chords for its curves."""
+"""Up to this depth a contact with a tool only rests on it [mm]: a fifth of the tolerance of chords for its curves."""
 
 _EDGES = ((0, 1), (1, 2), (2, 3), (3, 0), (4, 5), (5, 6), (6, 7), (7, 4), (0, 4), (1, 5), (2, 6), (3, 7))
 _FACES = ((0, 1, 2, 3), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), (3, 0, 4, 7))
@@ -31,7 +31,7 @@ _FACES = ((0, 1, 2, 3), (4, 5, 6, 7), (0, 1, 5, 4), (1, 2, 6, 5), (2, 3, 7, 6), 
 @dataclass(frozen=True)
 class Profile:
     """
-    Convex cells of a tool in the plane across the bend line, ready to be held against a part.
+    Convex cells of a tool in the plane across the bend line, prepared for the test against a part.
 
     Parameters
     ----------
@@ -40,7 +40,7 @@ class Profile:
     corners : (t, 4, 2) array [mm]
         Of each cell, drawn in by TOUCH.
     box : (4,) array [mm]
-        Least and greatest y and z of it all.
+        Least and greatest y and z of the whole profile.
     """
 
     normals: Floats
@@ -50,13 +50,13 @@ class Profile:
 
 
 def profile_of(cells: Sequence[Cell], up: float = 0.0, touch: float = TOUCH) -> Profile:
-    """Cells of a tool, raised by a height."""
+    """Return the profile of a tool's cells, raised by a height."""
     import numpy as np
 
     points = np.array([[(y, z + up) for y, z in cell] for cell in cells], dtype=float).reshape(-1, 4, 2)
     along = np.roll(points, -1, axis=1) - points
     length = np.hypot(along[..., 0], along[..., 1])
-    # Anticlockwise cells: outward is to the right of a side. Sides of no length hold nothing back.
+    # Anticlockwise cells: outward is to the right of a side. Sides of zero length limit nothing.
     normals = (
         np.stack([along[..., 1], -along[..., 0]], axis=-1)
         / np.where(length > NO_LENGTH, length, 1.0)[..., None]
@@ -73,15 +73,14 @@ def profile_of(cells: Sequence[Cell], up: float = 0.0, touch: float = TOUCH) -> 
 
 
 def bounds_of(vertices: Floats) -> tuple[Floats, Floats]:
-    """Least and greatest corner of the box around each cell."""
+    """Return least and greatest corner of the box around each cell."""
     return vertices.min(axis=1), vertices.max(axis=1)
 
 
 def stretches(
     vertices: Floats, tool: Profile, bounds: tuple[Floats, Floats] | None = None
 ) -> tuple[Floats, Floats, NDArray[np.int64]]:
-    """
-    Where cells of a part meet a profile.
+    """Return where cells of a part meet a profile.
 
     Parameters
     ----------
@@ -90,7 +89,7 @@ def stretches(
     tool : Profile
         The profile.
     bounds : pair of (n, 3) arrays [mm], optional
-        Boxes around the cells, when they are at hand.
+        Boxes around the cells, if already known.
 
     Returns
     -------
@@ -121,7 +120,7 @@ def stretches(
 
 
 def _by_edges(cells: Floats, tool: Profile) -> tuple[Floats, Floats]:
-    """Least and greatest x of the edges of each cell inside the profile."""
+    """Return least and greatest x of the edges of each cell inside the profile."""
     import numpy as np
 
     edges = np.array(_EDGES)
@@ -141,7 +140,7 @@ def _by_edges(cells: Floats, tool: Profile) -> tuple[Floats, Floats]:
 
 
 def _by_corners(cells: Floats, tool: Profile) -> tuple[Floats, Floats]:
-    """Least and greatest x, inside each cell, of the lines that the corners of the profile run along."""
+    """Return least and greatest x, inside each cell, of the lines through the corners of the profile."""
     import numpy as np
 
     normals, limits = _planes(cells)
@@ -162,7 +161,7 @@ def _by_corners(cells: Floats, tool: Profile) -> tuple[Floats, Floats]:
 
 
 def _planes(cells: Floats) -> tuple[Floats, Floats]:
-    """Outward normals of the six faces of each cell, and their limits; a face of no size holds nothing back."""
+    """Return outward normals of the six faces of each cell, and their limits; a face of zero size limits nothing."""
     import numpy as np
 
     faces = np.array(_FACES)
@@ -181,7 +180,7 @@ def _planes(cells: Floats) -> tuple[Floats, Floats]:
 
 
 def prisms(cells: Sequence[Cell], low: float, high: float, along_x: bool = False) -> Floats:
-    """Cells in a plane as bodies with a thickness: (n, 8, 3); `along_x` for cells in the plane across x."""
+    """Return plane cells as bodies with a thickness: (n, 8, 3); `along_x` for cells in the plane across x."""
     import numpy as np
 
     flat = np.array(cells, dtype=float).reshape(-1, 4, 2)

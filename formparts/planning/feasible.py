@@ -1,4 +1,4 @@
-"""Whether a step can be made with a tool: over which stretches of the line part and tools are clear of each other."""
+"""Whether a step can be made with a tool: the stretches of the line over which part and tools are clear."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ if TYPE_CHECKING:
     from formparts.planning.collide import Floats
 
 SWING_STEP = 30.0
-"""The part is looked at every so many degrees of its way at most [deg]."""
+"""Largest step of the bend angle at which the moving part is tested [deg]."""
 
 FAR = 2000.0
-"""Ram and table are taken this high and deep [mm]."""
+"""Height and depth assumed for ram and table [mm]."""
 
 
 @dataclass(frozen=True)
@@ -32,13 +32,13 @@ class Blocked:
     Parameters
     ----------
     low, high : float [mm]
-        Where along the line.
+        Position along the line.
     piece : str
         The flat or bend of the part.
     tool : str
         `foot` of the punch, `punch`, `ram`, `die` or `table`.
     angle : float [deg]
-        At which angle of the bend it was found.
+        Bend angle at which it was found.
     """
 
     low: float
@@ -52,7 +52,7 @@ class Blocked:
 @dataclass(frozen=True)
 class Bending:
     """
-    How the bends of a step are made: their angle under load, and over which die.
+    How the bends of a step are formed: their angle under load, and the die.
 
     Parameters
     ----------
@@ -65,7 +65,7 @@ class Bending:
     die : Die or FlatDie
         The die.
     closing : Closing, optional
-        How a hem or a curl that is closed by the step lies in the tools; None for what a punch bends into a V.
+        The position of a hem or curl that the step closes; None for air bends.
     """
 
     angle: float
@@ -76,13 +76,13 @@ class Bending:
 
 
 def on_the_way(bending: Bending) -> tuple[float, ...]:
-    """Angles at which the part is looked at: level, on the way, at the bottom."""
+    """Return angles at which the part is tested: level, in between, at the bottom."""
     count = max(1, -int(-bending.angle // SWING_STEP))
     return tuple(bending.angle * place / count for place in range(count + 1))
 
 
 def swings(bending: Bending, thickness: float, tip_radius: float) -> tuple[Swing, ...]:
-    """The part on its way, from level to the bottom."""
+    """Return the moving part, from level to the bottom."""
     if bending.closing is not None:
         return closing_swings(bending.closing, bending.angle, bending.radius, thickness, bending.allowance)
     return tuple(
@@ -93,7 +93,7 @@ def swings(bending: Bending, thickness: float, tip_radius: float) -> tuple[Swing
 
 @dataclass(frozen=True)
 class MovedPart:
-    """A flat or bend with all that moves it against the line."""
+    """A flat or bend with all that moves it relative to the bend line."""
 
     name: str
     flat: str
@@ -101,7 +101,7 @@ class MovedPart:
 
 
 def pieces(model: PartModel, at: Stand) -> tuple[MovedPart, ...]:
-    """All flats and bends but those that are being bent."""
+    """Return all flats and bends except those being bent."""
     key = ("pieces", at.members)
     if key not in model.memo:
         masks = at.masks
@@ -152,7 +152,7 @@ def _bend_cells(model: PartModel, number: int, shape: tuple[float, float] | None
 
 
 def placed(points: Floats, frame: Frame) -> Floats:
-    """Points of a frame, in space."""
+    """Return points of a frame, in space."""
     import numpy as np
 
     axes = np.array((frame.x, frame.y, frame.z))
@@ -163,12 +163,12 @@ def placed(points: Floats, frame: Frame) -> Floats:
 @dataclass(frozen=True)
 class Tool:
     """
-    What is held against the part: profiles by what they are called, each at the punch's or the die's height.
+    A tool tested against the part: profiles by name, each at the height of punch or die.
 
     Parameters
     ----------
     name : str
-        Unlike that of any other.
+        A unique name.
     tip_radius : float [mm]
         Of a punch; 0 of a die.
     rides : bool
@@ -184,7 +184,7 @@ class Tool:
 
 
 def upper(punch: Punch, machine: Machine) -> Tool:
-    """Punch and ram; the foot of a punch with horns reaches farther than its body."""
+    """Return punch and ram; the foot of a punch with horns reaches farther than its body."""
     foot = punch.height if punch.horn is None else punch.horn[1]
     half, top = machine.ram_width / 2.0, punch.height
     low, high = _split(punch.cells, foot)
@@ -194,14 +194,14 @@ def upper(punch: Punch, machine: Machine) -> Tool:
 
 
 def lower(die: Die | FlatDie, machine: Machine) -> Tool:
-    """Die and table."""
+    """Return die and table."""
     half, top = machine.table_width / 2.0, -die.height
     table: Cell = ((-half, top - FAR), (half, top - FAR), (half, top), (-half, top))
     return Tool(die.name, 0.0, False, (("die", die.cells), ("table", (table,))))
 
 
 def _split(cells: Sequence[Cell], height: float) -> tuple[tuple[Cell, ...], tuple[Cell, ...]]:
-    """Cells below and above a height."""
+    """Return cells below and above a height."""
     low: list[Cell] = []
     high: list[Cell] = []
     for a, b, c, d in cells:
@@ -220,7 +220,7 @@ def _split(cells: Sequence[Cell], height: float) -> tuple[tuple[Cell, ...], tupl
 def blocked(
     model: PartModel, at: Stand, made: int, bending: Bending, tool: Tool, tip_radius: float | None = None
 ) -> tuple[Blocked, ...]:
-    """Every stretch over which a tool would run into the part, at any angle of its way."""
+    """Return every stretch over which a tool would run into the part, at any angle of its motion."""
     found: list[Blocked] = []
     todo: list[tuple[MovedPart, Any]] = []
     head = ("blocked", at.members, bending, tool.name, tip_radius)
@@ -249,7 +249,7 @@ def _looked_at(
     owner = np.repeat(np.arange(len(todo)), [len(each) for each in cells])
     sides = at.sides
     side = np.array([sides[piece.flat] for piece in todo])[owner]
-    # A bend on the line's other side hangs on its parent's place, so its side is the parent's.
+    # A bend across the line has its parent's position, so its side is the parent's.
     whole = np.concatenate(cells)
     hits: list[list[Blocked]] = [[] for _ in todo]
     for stage in swings(bending, model.body.sheet.thickness, tool.tip_radius):
@@ -273,7 +273,7 @@ def _profiles(model: PartModel, tool: Tool, stage: Swing) -> Iterator[tuple[str,
 
 
 def free(low: float, high: float, taken: Sequence[Interval]) -> list[Interval]:
-    """What is left of a stretch."""
+    """Return what is left of a stretch."""
     left = []
     at = low
     for start, end in sorted(taken):

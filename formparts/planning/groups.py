@@ -1,4 +1,4 @@
-"""Which bends can be made together, which way each line runs on the blank, and the symmetries of the blank."""
+"""Bends that can be made together, the direction of each line on the blank, and the symmetries of the blank."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.tolerances import ANGLE_DEG, LENGTH, SYMMETRIC
 
 
 def groups_of(blank: Blank) -> tuple[tuple[int, ...], ...]:
-    """Bends on one line of the blank, to one side, of one angle and radius; by their numbers."""
+    """Return bends on one line of the blank, with one direction, angle and radius, by number."""
     left = list(range(len(blank.bends)))
     found = []
     while left:
@@ -26,7 +26,7 @@ def groups_of(blank: Blank) -> tuple[tuple[int, ...], ...]:
 
 
 def _on_one_line(one: BendMark, two: BendMark) -> bool:
-    """On one line, made the same way; which of its flats is the parent does not matter."""
+    """True for bends on one line and formed alike; which of the flats is the parent does not matter."""
     alike = (
         one.side == two.side
         and abs(one.angle - two.angle) <= ANGLE_DEG
@@ -41,26 +41,26 @@ def _off(mark: BendMark, point: Point) -> float:
 
 
 def groups_with_closings(model: PartModel) -> tuple[tuple[int, ...], ...]:
-    """The same, and after them the closings of hems on one line."""
+    """Return the same, followed by the closings of hems on one line."""
     found = groups_of(model.blank)
     closings = (tuple(model.closing_of[n] for n in group if n in model.closing_of) for group in found)
     return (*found, *filter(None, closings))
 
 
 def can_begin(model: PartModel, operation: int, made: int) -> bool:
-    """True when an operation is not made, and what must come before it is."""
+    """True when an operation is not made yet, but everything that must come before it is."""
     bend = model.bend_of[operation]
     return not made >> operation & 1 and (bend == operation or bool(made >> bend & 1))
 
 
 def can_be_last(model: PartModel, operation: int, bent: int) -> bool:
-    """True when an operation is made, and none that needs it."""
+    """True when an operation is made, and none that depends on it."""
     closing = model.closing_of.get(operation)
     return bool(bent >> operation & 1) and (closing is None or not bent >> closing & 1)
 
 
 def steps_now(model: PartModel, groups: Sequence[tuple[int, ...]], made: int) -> Iterator[tuple[int, ...]]:
-    """All steps that are open: of each group the bends that lie on one line as the part is now."""
+    """Return all possible steps: of each group the bends that are on one line in the part's present state."""
     for group in groups:
         left = [number for number in group if can_begin(model, number, made)]
         while left:
@@ -83,7 +83,7 @@ def _with_first(model: PartModel, left: list[int], made: int) -> tuple[int, ...]
 
 
 def back_of(mark: BendMark, side: int) -> int:
-    """Which way on the blank goes to the back of the machine, in thousandths of a degree from its x axis."""
+    """Return the direction on the blank to the back of the machine, in thousandths of a degree from its x axis."""
     (x0, y0), (x1, y1) = mark.start, mark.end
     left = math.degrees(math.atan2(x1 - x0, -(y1 - y0)))
     return round((left if side > 0 else left + 180.0) * 1000.0) % 360_000
@@ -91,15 +91,14 @@ def back_of(mark: BendMark, side: int) -> int:
 
 @dataclass(frozen=True)
 class Symmetry:
-    """
-    A way in which a blank is like itself.
+    """A symmetry of a blank.
 
     Parameters
     ----------
     bends : tuple of int
-        To which bend each bend goes.
+        The bend onto which each bend is mapped.
     turn : float [thousandths of a degree]
-        How directions turn.
+        Rotation of directions.
     mirrored : bool
         True when they are mirrored in the x axis first.
     """
@@ -109,16 +108,16 @@ class Symmetry:
     mirrored: bool
 
     def made(self, bits: int) -> int:
-        """The image of a set of bends."""
+        """Return the image of a set of bends."""
         return sum(1 << to for number, to in enumerate(self.bends) if bits >> number & 1)
 
     def back(self, way: int) -> int:
-        """The image of a direction."""
+        """Return the image of a direction."""
         return (self.turn + (-way if self.mirrored else way)) % 360_000
 
 
 def symmetries_of(model: PartModel) -> tuple[Symmetry, ...]:
-    """The symmetries of the blank, with the closings of its hems."""
+    """Return the symmetries of the blank, with the closings of its hems."""
     if not model.acute:
         return symmetries(model.blank)
     found = []
@@ -131,7 +130,7 @@ def symmetries_of(model: PartModel) -> tuple[Symmetry, ...]:
 
 
 def symmetries(blank: Blank) -> tuple[Symmetry, ...]:
-    """All turns and mirrorings that lay a blank and its bends on themselves, the one that moves nothing first."""
+    """Return all rotations and reflections that map a blank and its bends onto themselves, the identity first."""
     marks = blank.bends
     still = Symmetry(tuple(range(len(marks))), 0, False)
     if len(marks) < 2:
@@ -156,7 +155,7 @@ def _centre(blank: Blank) -> Point:
 
 
 def _motion(one: BendMark, two: BendMark, centre: Point, mirrored: bool, way: int) -> Motion | None:
-    """The motion about the centre that lays one bend line on another; None when there is none."""
+    """Return the motion about the centre that maps one bend line onto another; None when there is none."""
     angles = [math.atan2(m.end[1] - m.start[1], m.end[0] - m.start[0]) for m in (one, two)]
     turn = angles[1] + (0.0 if way > 0 else math.pi) - (-angles[0] if mirrored else angles[0])
     cos, sin, flip = math.cos(turn), math.sin(turn), -1.0 if mirrored else 1.0
@@ -169,7 +168,7 @@ def _motion(one: BendMark, two: BendMark, centre: Point, mirrored: bool, way: in
 
 
 def _onto(blank: Blank, motion: Motion) -> tuple[int, ...] | None:
-    """To which bend each bend goes, when bends and outline go onto themselves."""
+    """Return the bend onto which each bend is mapped, when bends and outline are mapped onto themselves."""
     spots = {_spot(_middle(mark)): number for number, mark in enumerate(blank.bends)}
     found = []
     for mark in blank.bends:

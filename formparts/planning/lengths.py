@@ -13,13 +13,13 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import LENGTH
 
 UNCOVERED = 1.5
-"""So many thicknesses may be left uncovered at each end of a bend line [-]; common practice, no source."""
+"""Number of thicknesses that may be left uncovered at each end of a bend line [-]; common practice, no source."""
 
 LEAST_UNCOVERED = 2.0
-"""And so much in any case [mm]; common practice, no source."""
+"""Length that may be left uncovered in any case [mm]; common practice, no source."""
 
 BEYOND = 5000.0
-"""So far beyond its ends a line is looked at [mm]: longer than any tool."""
+"""How far beyond its ends a line is examined [mm]: longer than any tool."""
 
 
 @short_repr
@@ -35,7 +35,7 @@ class ToolLength:
     sections : tuple of float [mm]
         Lengths of the sections, the longest first.
     horns : (float, float) [mm]
-        How far the horns of the end sections are needed, to the left and to the right; 0 without.
+        Needed reach of the horns of the end sections, to the left and to the right; 0 without.
     """
 
     start: float
@@ -45,12 +45,12 @@ class ToolLength:
 
     @property
     def length(self) -> float:
-        """Of all sections [mm]."""
+        """Length of all sections [mm]."""
         return self.end - self.start
 
 
 def allowed_uncovered(thickness: float) -> float:
-    """How much of a bend line's end may be left without a tool [mm]."""
+    """Return how much of a bend line's end may be left without a tool [mm]."""
     return max(LEAST_UNCOVERED, UNCOVERED * thickness)
 
 
@@ -62,7 +62,7 @@ def tool_lengths(
     horn: float = 0.0,
 ) -> tuple[ToolLength, ...] | None:
     """
-    Sections that cover all stretches of a line without running into the part; None when there are none.
+    Return sections that cover all stretches of a line clear of the part; None when there are none.
 
     Parameters
     ----------
@@ -91,7 +91,7 @@ def tool_lengths(
 
 
 def _groups(wanted: Sequence[Interval], taken: Sequence[Interval], uncovered: float) -> list[Interval]:
-    """Stretches of the line that one row of sections can span."""
+    """Return stretches of the line that one row of sections can span."""
     groups: list[Interval] = []
     for low, high in sorted(wanted):
         if groups and _spanned(groups[-1], (low, high), taken, uncovered):
@@ -114,7 +114,7 @@ def _length(
     uncovered: float,
     horn: float,
 ) -> ToolLength | None:
-    """One row of sections; horns only where the body cannot reach and its foot can."""
+    """Return one row of sections; horns only where the body cannot reach and its foot can."""
     low, high = need[0] - BEYOND, need[1] + BEYOND
     middle = (need[0] + need[1]) / 2.0
     room = _around(middle, free(low, high, bodies))
@@ -146,7 +146,7 @@ def _set(
     horns: Interval,
     horn: float,
 ) -> ToolLength | None:
-    """The shortest row that covers it all and fits; else the longest that fits and leaves no more than is allowed."""
+    """Return the shortest row that covers everything and fits; else the longest that leaves no more than allowed."""
     left, right = (horn if each else 0.0 for each in horns)
     need_low, need_high = full
     lengths, sums = _sums(rack)
@@ -172,7 +172,7 @@ def _set(
 
 @cache
 def _sums(rack: tuple[float, ...]) -> tuple[list[float], dict[float, tuple[float, ...]]]:
-    """Every length that sections of a rack give side by side, each with the fewest sections."""
+    """Return every length that sections of a rack make side by side, each with the fewest sections."""
     found: dict[float, tuple[float, ...]] = {0.0: ()}
     for section in rack:
         for length, used in list(found.items()):

@@ -1,4 +1,4 @@
-"""Whether the two sides of a line run into each other when it has been bent."""
+"""Whether the two sides of a bend line intersect when it has been bent."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from formparts.planning.collide import Floats
 
 FOLDED = 175.0
-"""From here on both sides are not swung up alike, but one is laid on the other [deg]."""
+"""From this angle on, one side is folded onto the other instead of both being swung up alike [deg]."""
 
 NEAR = 0.5
 """Flats and bends farther apart than this are not compared [mm]: bends are taken for their chords here."""

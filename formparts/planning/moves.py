@@ -1,4 +1,4 @@
-"""How one step can be made: which way round, with which punch, tool lengths and stop."""
+"""The ways to make one step: orientation, punch, tool lengths and stop."""
 
 from __future__ import annotations
 
@@ -17,8 +17,7 @@ from formparts.planning.tools import Die, Machine, Punch
 
 @dataclass(frozen=True)
 class Setting:
-    """
-    A part and what it is bent with.
+    """A part and the tools that it is bent with.
 
     Parameters
     ----------
@@ -29,11 +28,11 @@ class Setting:
     bendings : tuple of Bending
         How each bend is formed.
     punches : tuple of tuple of Punch
-        Those that each bend can be made with, both ways round.
+        The punches suitable for each bend, in both orientations.
     reaches : tuple of (float, float) [mm]
-        How far the blank reaches to both sides of each line.
+        Extent of the blank to both sides of each line.
     stops : bool
-        False where only the tools are looked at.
+        False when only the tools are checked.
     """
 
     model: PartModel
@@ -47,7 +46,7 @@ class Setting:
 @dataclass(frozen=True)
 class Task:
     """
-    What the search works on.
+    The input of the search.
 
     Parameters
     ----------
@@ -56,9 +55,9 @@ class Task:
     groups : tuple of tuple of int
         Bends on one line of the blank.
     symmetries : tuple of Symmetry
-        In which ways the blank is like itself.
+        Symmetries of the blank.
     least : tuple of int
-        The least that can count against the stop of each group.
+        The least penalty of the stop of each group.
     """
 
     setting: Setting
@@ -75,7 +74,7 @@ class Task:
 @dataclass(frozen=True)
 class Move:
     """
-    One step of a search: which bends, which way round, with which tools.
+    One step of a search: bends, orientation, tools.
 
     Parameters
     ----------
@@ -86,13 +85,13 @@ class Move:
     up : bool
         True when the upper side of the blank is up.
     back : int
-        Which way on the blank goes to the back [thousandths of a degree].
+        Direction on the blank to the back [thousandths of a degree].
     punch : Punch
         As it is mounted, seen with the back of the machine at +y.
     punches, dies : tuple of ToolLength
         Sections of punch and die, along the line from the start of the first bend.
     stop : Stop
-        What rests against the stops.
+        The edge or face against the stops.
     """
 
     members: tuple[int, ...]
@@ -106,7 +105,7 @@ class Move:
 
 
 def moves(setting: Setting, members: tuple[int, ...], made: int) -> tuple[Move, ...]:
-    """All ways to make a step: both ways round, with every punch that is clear of the part."""
+    """Return all ways to make a step: both orientations, with every punch that is clear of the part."""
     model = setting.model
     key = ("moves", setting.stops, setting.punches[members[0]], members, made)
     if key not in model.memo:

@@ -26,28 +26,28 @@ CAUTIONS = (
     "Forces, angles under load and radii are for planning: bend a test strip of the same coil first.",
     "The machine maker's limits, local codes and a qualified operator decide.",
 )
-"""What goes with every plan."""
+"""The cautions printed with every plan."""
 
 MOST_PLANNED = 60
-"""So many bends a part may have for an order to be sought; more are made on other machines."""
+"""Largest number of bends for which an order is sought; parts with more are made on other machines."""
 
 
 @short_repr
 @dataclass(frozen=True)
 class BendPlan:
     """
-    How a part is bent on a press brake.
+    The plan for bending a part on a press brake.
 
     Parameters
     ----------
     part : str
         Name of the part.
     model : PartModel
-        The part and its blank, as the search has them.
+        The part and its blank, in the form of the search.
     tools : ToolTable
         Tools and machine.
     radii : tuple of FormedRadius
-        For each bend of the body the radius that it gets.
+        The radius formed at each bend of the body.
     steps : tuple of PlanStep
         In order; none when no order was found.
     cost, bound : (int, int, int, int, int) [-]
@@ -97,7 +97,7 @@ class BendPlan:
 
     @property
     def numbers(self) -> dict[str, int]:
-        """By the bend's name, the step in which it is made; of a hem the first one, at its bend line."""
+        """The step in which each bend is made, by name; for a hem the first one, at its bend line."""
         return {name: step.number for step in reversed(self.steps) for name in step.bends}
 
 
@@ -113,7 +113,7 @@ def plan_bends(
     body : Body
         The part.
     blank : Blank, optional
-        Its blank, when it is at hand.
+        Its blank, if already developed.
     tools : ToolTable, optional
         Tools and machine; the shipped ones when none are given.
     tolerance_class : "f", "m", "c" or "v"
@@ -164,7 +164,7 @@ def plan_bends(
 
 
 def _not_looked_for(body: Body, blank: Blank, radii: Sequence[FormedRadius], table: ToolTable) -> str:
-    """Why no order is sought at all; empty where one is."""
+    """Return why no order is sought at all; empty where one is."""
     if blank.overlaps:
         return "the part cannot be cut from one sheet"
     closed = next((radius for radius in radii if radius.ending not in ("", "roll")), None)

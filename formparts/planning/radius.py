@@ -1,4 +1,4 @@
-"""The radius that forms: the natural radius over each V, the V nearest to the drawing, and what it changes."""
+"""The radius formed: the natural radius over each V, the V nearest to the drawing, and the resulting changes."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ ENDS_APART = 0.25
 @dataclass(frozen=True)
 class RadiusOption:
     """
-    What one die, with one tip of the punch, forms.
+    The result of one die with one punch tip.
 
     Parameters
     ----------
@@ -49,13 +49,13 @@ class RadiusOption:
     tip_radius : float [mm]
         Of the punch; it presses its own radius where that is larger than the natural one.
     formed_radius : float [mm]
-        Inside radius that comes out.
+        Inside radius formed.
     minimum_flange : float [mm]
-        What rests on the die at the least, to the outer mould line.
+        Minimum flange on the die, to the outer mould line.
     force : float [kN/m], optional
         Bending force for each metre.
     refused : str
-        Why it cannot be taken; empty when it can.
+        Why it cannot be used; empty when it can.
     """
 
     die: Die
@@ -71,7 +71,7 @@ class RadiusOption:
 @dataclass(frozen=True)
 class FormedRadius:
     """
-    The radius that a bend gets, beside the drawing's.
+    The radius formed at a bend, and the drawing's.
 
     Parameters
     ----------
@@ -82,16 +82,16 @@ class FormedRadius:
     chosen : RadiusOption or None
         The nearest that force, flange and die allow; None when there is no die.
     options : tuple of RadiusOption
-        Every die of the table that was looked at.
+        Every die of the table that was considered.
     angle_under_load : float [deg], optional
         Bend angle at the bottom; None where the material's figures are not known.
     ending : str
-        What is done beside bending in a V: `closed`, `open`, `teardrop`, `pressed on`, `curl` or `roll`; empty when
-        nothing is.
+        The operation besides air bending in a V: `closed`, `open`, `teardrop`, `pressed on`, `curl` or
+        `roll`; empty when nothing is.
     allowance_change : float [mm]
         Developed length of the bend as formed less that of the model, by the sheet's bend rule.
     flange_change : float [mm]
-        How much longer each of the two flanges comes out, to the outer mould line; both together have twice this.
+        Increase of each of the two flanges, to the outer mould line; both together grow by twice this.
     """
 
     bend: str
@@ -105,7 +105,7 @@ class FormedRadius:
 
     @property
     def formed_radius(self) -> float:
-        """What comes out [mm]; the drawing's where no die was found, and where it is pressed or rolled to it."""
+        """Radius formed [mm]; the drawing's where no die was found, and where it is pressed or rolled to it."""
         given = self.chosen is None or self.ending in GIVEN_BY_TOOLS
         return self.drawing_radius if given or self.chosen is None else self.chosen.formed_radius
 
@@ -138,7 +138,7 @@ def acute_radius(mark: BendMark, ending: str, sheet: Sheet, flange: float, table
 
 def formed_radius(mark: BendMark, sheet: Sheet, flange: float, table: ToolTable) -> FormedRadius:
     """
-    Choose the die whose radius comes nearest to the drawing's, and say what the difference does.
+    Choose the die whose radius is nearest to the drawing's, and compute the effect of the difference.
 
     Parameters
     ----------
@@ -172,20 +172,20 @@ def formed_radius(mark: BendMark, sheet: Sheet, flange: float, table: ToolTable)
 
 
 def under_load(angle: float, radius: float, sheet: Sheet) -> float | None:
-    """Bend angle at the bottom, where the figures of the material are known [deg]."""
+    """Return the bend angle at the bottom, where the figures of the material are known [deg]."""
     try:
         return springback(sheet.material, angle, radius, sheet.thickness).angle
-    except InputError:  # no yield strength or modulus is known of the material
+    except InputError:  # the material's yield strength or modulus is unknown
         return None
 
 
 def changes(mark: BendMark, sheet: Sheet, radius: float) -> tuple[float, float]:
-    """What another inside radius does to the developed length of a bend, and to each flange [mm]."""
+    """Return the effect of another inside radius on the developed length of a bend, and on each flange [mm]."""
     rule, thickness = sheet.bend_rule, sheet.thickness
     try:
         new = float(rule.allowance(mark.angle, radius, thickness))
         old = float(rule.allowance(mark.angle, mark.inside_radius, thickness))
-    except InputError:  # a rule of another radius
+    except InputError:  # the rule holds for another radius
         new, old = (math.radians(mark.angle) * r for r in (radius, mark.inside_radius))
     if mark.angle >= HEM_ANGLE:
         return new - old, 0.0
@@ -194,9 +194,9 @@ def changes(mark: BendMark, sheet: Sheet, radius: float) -> tuple[float, float]:
 
 
 def _rank(option: RadiusOption, mark: BendMark, sheet: Sheet) -> tuple[float, float, float]:
-    """Nearest to the drawing; among equals the usual opening for the sheet, and the sharper punch."""
+    """Return the order of preference: nearest to the drawing, then usual opening for the sheet, then sharper punch."""
     off, usual = abs(option.formed_radius - mark.inside_radius), 8.0 * sheet.thickness
-    with contextlib.suppress(InputError):  # so thick that no die of the usual series does
+    with contextlib.suppress(InputError):  # too thick for every die of the usual series
         usual = die_opening(sheet.thickness, mark.inside_radius, min(mark.angle, HEM_ANGLE))
     return round(off, 6), abs(option.die.opening - usual), option.tip_radius
 
@@ -222,7 +222,7 @@ def _options(
 
 
 def tips(punches: Sequence[Punch], bottom: float) -> list[float]:
-    """The tip radii of the punches that reach an angle."""
+    """Return the tip radii of the punches that reach an angle."""
     return sorted(
         {p.tip_radius for p in punches if p.kind != "hemming" and p.angle <= 180.0 - bottom + ANGLE_DEG}
     )
@@ -234,14 +234,14 @@ def _natural(die: Die, sheet: Sheet) -> float | None:
 
 
 def _formed(natural: float | None, tip: float, drawn: float) -> float:
-    """The tip presses its own radius where it is rounder than the natural one."""
+    """Return the radius formed: the tip presses its own where it is larger than the natural one."""
     if natural is None:
         return max(drawn, tip)
     return tip if tip > natural + ENDS_APART else natural
 
 
 def _refused(option: RadiusOption, mark: BendMark, sheet: Sheet, flange: float, table: ToolTable) -> str:
-    """Why a die cannot be taken for a bend."""
+    """Return why a die cannot be used for a bend."""
     die, thickness = option.die, sheet.thickness
     narrowest, widest = die_opening_range(thickness)
     round_ = max(option.formed_radius, mark.inside_radius)

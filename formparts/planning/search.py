@@ -14,39 +14,37 @@ from formparts.planning.moves import Move, Setting, Task, moves
 from formparts.planning.stand import PartModel
 
 EXACT_BENDS = 12
-"""Up to so many bends every order is taken into account, until the cheapest is known to be it or it takes too long."""
+"""Up to this many bends every order is considered, for a proof that the cheapest is found, within a time limit."""
 
 MOST_LOOKS = 40
-"""So many steps are looked at above that before the best that was found is given with its gap."""
+"""Above that, number of steps tried before the best order so far is given with its gap."""
 
 MOST_LOOKS_EXACT = 10_000
-"""And so many up to it: more than there are, for nearly all parts."""
+"""The number of steps tried up to it: more than there are, for nearly all parts."""
 
 MOST_LOOKS_IN_PHASES = 600
-"""So many steps are looked at from the finished part."""
+"""Number of steps tried from the finished part."""
 
 Cost: TypeAlias = tuple[int, int, int, int, int]
-"""Turn-overs, steps without a stop, turns about the vertical, tool changes, and what counts against the stops:
-compared in that order."""
+"""Turn-overs, steps without a stop, turns about the vertical, tool changes, penalties of the stops: in that order."""
 
 NOTHING: Cost = (0, 0, 0, 0, 0)
 
 
 @dataclass(frozen=True)
 class Found:
-    """
-    What a search came to.
+    """The result of a search.
 
     Parameters
     ----------
     moves : tuple of Move or None
         The steps; None when no order was found.
     cost : Cost
-        Of the steps.
+        Cost of the steps.
     bound : Cost
-        No order costs less.
+        Lower bound of the cost of any order.
     looks : int
-        How many steps were looked at.
+        Number of steps tried.
     whole : bool
         True when every order was taken into account.
     farthest : int
@@ -66,7 +64,7 @@ class Found:
 
 @dataclass(frozen=True)
 class _Node:
-    """The bends that are made, how the part lies, and what is mounted."""
+    """The bends that are made, the orientation of the part, and the tools mounted."""
 
     made: int
     up: bool | None = None
@@ -78,10 +76,10 @@ class _Node:
 @dataclass(frozen=True, order=True)
 class _Open:
     """
-    A node in the queue, or a step from one that is still to be looked at.
+    A node in the queue, or a step from one that is still to be tried.
 
-    Cheapest first, then the one with the fewest bends left, then the shorter flange or the nearer stop, then in order
-    of birth.
+    Cheapest first, then the one with the fewest bends left, then the shorter flange or the nearer stop, then
+    in order of creation.
     """
 
     total: Cost
@@ -95,7 +93,7 @@ class _Open:
 
 
 def task_of(setting: Setting, least: Callable[[tuple[int, ...]], int]) -> Task:
-    """The search's own view of a part."""
+    """Return the search's own form of a part."""
     groups = groups_with_closings(setting.model)
     return Task(setting, groups, symmetries_of(setting.model), tuple(map(least, groups)))
 
@@ -104,16 +102,16 @@ def search(task: Task, most: int | None = None) -> Found:
     """
     Find the cheapest order.
 
-    Best first: what a node costs and the least that is still to come decide which is opened next, so the first
-    whole order is the cheapest, and the least total in the queue is a bound for all others. A step is looked at only
-    when it comes up.
+    Best first: the cost of a node and a lower bound of the rest decide which is opened next, so the first
+    complete order is the cheapest, and the least total in the queue is a bound for all others. A step is
+    tried only when its turn comes.
 
     Parameters
     ----------
     task : Task
         Part, tools, bends.
     most : int, optional
-        How many steps are looked at at the most.
+        Largest number of steps tried.
     """
     number = len(task.setting.bendings)
     small = number <= EXACT_BENDS
@@ -145,7 +143,7 @@ def search(task: Task, most: int | None = None) -> Found:
 
 
 def _in_phases(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
-    """The better of two orders found from the finished part, one for each side; the bound tells what is left to win."""
+    """Return the better of two orders found from the finished part, one for each side, with the bound."""
     found: list[tuple[Cost, tuple[Move, ...]]] = []
     stuck = task.model.everything
     for last_up in (True, False):
@@ -161,7 +159,7 @@ def _in_phases(task: Task, bound: Cost, looks: int, farthest: int) -> Found:
 
 
 def along(task: Task, order: Sequence[tuple[tuple[int, ...], int]]) -> list[tuple[Cost, tuple[Move, ...]]]:
-    """The cheapest ways round and punches for steps whose order is given; none when a step cannot be made."""
+    """Return the cheapest orientations and punches for steps in a given order; None when a step cannot be made."""
     row: dict[_Node, tuple[Cost, tuple[Move, ...]]] = {_Node(0): (NOTHING, ())}
     for members, made in order:
         after: dict[_Node, tuple[Cost, tuple[Move, ...]]] = {}
@@ -176,7 +174,7 @@ def along(task: Task, order: Sequence[tuple[tuple[int, ...], int]]) -> list[tupl
 
 
 def _steps_from(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open]:
-    """All steps that are open at a node, each with the least that it can cost."""
+    """Return all possible steps from a node, each with the least that it can cost."""
     node = item.node
     for members in steps_now(task.model, task.groups, node.made):
         mark = task.model.mark(members[0])
@@ -191,7 +189,7 @@ def _steps_from(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Ope
 
 
 def _looked_at(task: Task, item: _Open, births: Iterator[int]) -> Iterator[_Open]:
-    """The nodes that one step leads to: both ways round, with every punch that is clear of the part."""
+    """Return the nodes that one step leads to: both orientations, with every punch that is clear of the part."""
     node, members = item.node, item.step or ()
     for move in moves(task.setting, members, node.made):
         after = _node_after(task, node, move)
@@ -211,7 +209,7 @@ def _sum(one: Cost, two: Cost) -> Cost:
 
 
 def _price(before: _Node, after: _Node, move: Move) -> Cost:
-    """What it takes to come from one step to the next; the first is free but for its stop."""
+    """Return the cost from one step to the next; the first costs only its stop."""
     without = int(move.stop.kind == "none")
     if before.up is None:
         return 0, without, 0, 0, move.stop.quality
@@ -222,7 +220,7 @@ def _price(before: _Node, after: _Node, move: Move) -> Cost:
 
 
 def _price_at_least(task: Task, node: _Node, members: tuple[int, ...]) -> Cost:
-    """What a step costs at the least, whichever way round it is made."""
+    """Return the least cost of a step, in either orientation."""
     mark = task.model.mark(members[0])
     group = next(n for n, group in enumerate(task.groups) if members[0] in group)
     if node.up is None:
@@ -233,7 +231,7 @@ def _price_at_least(task: Task, node: _Node, members: tuple[int, ...]) -> Cost:
 
 
 def _least(task: Task, node: _Node) -> Cost:
-    """The least that is still to come, whatever the order: never more than it turns out to be."""
+    """Return a lower bound of the remaining cost, whatever the order."""
     marks = [task.model.mark(number) for number in range(len(task.setting.bendings))]
     left = [number for number in range(len(marks)) if not node.made >> number & 1]
     if not left:
@@ -254,7 +252,7 @@ def _least(task: Task, node: _Node) -> Cost:
 
 
 def _alike(task: Task, node: _Node) -> _Node:
-    """Of all nodes that are the same but for a symmetry of the blank, one."""
+    """Return one representative of all nodes equal up to a symmetry of the blank."""
     if len(task.symmetries) == 1:
         return node
     made, back = min((way.made(node.made), way.back(node.back)) for way in task.symmetries)
@@ -262,7 +260,7 @@ def _alike(task: Task, node: _Node) -> _Node:
 
 
 def blank_reaches(model: PartModel) -> tuple[tuple[float, float], ...]:
-    """How far the blank reaches to the left and to the right of each bend line, all lines drawn the same way [mm]."""
+    """Return the extent of the blank to the left and right of each bend line, all lines drawn the same way [mm]."""
     found = []
     for mark in map(model.mark, range(len(model.bend_of))):
         (x0, y0), (x1, y1) = sorted((mark.start, mark.end))

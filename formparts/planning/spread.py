@@ -1,4 +1,4 @@
-"""What will come out: how far each dimension that a stop measures may be off, with the share of every cause."""
+"""The expected spread of each dimension that a stop measures, with the share of every cause."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ steel and 13 to 15 % for aluminium (common practice, no source); the same is tak
 @dataclass(frozen=True)
 class Spread:
     """
-    How far the dimension from the stop to the outer mould line of a bend may be off, to either side.
+    The possible deviation, to either side, of the dimension from the stop to the outer mould line of a bend.
 
     Parameters
     ----------
@@ -34,9 +34,9 @@ class Spread:
     nominal : float [mm]
         The dimension.
     shares : tuple of (str, float) [mm]
-        What stop, angle, thickness and radius do to it.
+        The contributions of stop, angle, thickness and radius.
     unknown : str
-        What is not in it, and why; empty when all is.
+        The contributions left out, and why; empty when all are included.
     """
 
     step: int
@@ -46,7 +46,7 @@ class Spread:
 
     @property
     def total(self) -> float:
-        """All shares added up, the worst case [mm]."""
+        """Sum of all shares, the worst case [mm]."""
         return sum(share for _, share in self.shares)
 
 
@@ -60,7 +60,7 @@ def spreads(plan: BendPlan) -> tuple[Spread, ...]:
     Parameters
     ----------
     plan : BendPlan
-        What `plan_bends` gave.
+        The result of `plan_bends`.
 
     Returns
     -------
@@ -102,7 +102,7 @@ def _thickness_off(plan: BendPlan) -> tuple[float | None, str]:
 def _shares(
     plan: BendPlan, radius: FormedRadius, angle: float, allowance: float, thickness_off: float | None
 ) -> Iterator[tuple[str, float]]:
-    """Derivatives of setback and half the allowance, each times what may be off; the neutral line is the model's."""
+    """Return derivatives of setback and half the allowance, times the deviations; the neutral line is the model's."""
     machine, thickness = plan.tools.machine, plan.body.sheet.thickness
     half, inside = angle / 2.0, radius.drawing_radius
     neutral = allowance / angle

@@ -17,14 +17,14 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import UPRIGHT
 
 COLLINEAR = 0.05
-"""Bend lines that lie farther apart than this are not bent together [mm]: half of what a stop can hold."""
+"""Bend lines farther apart than this are not bent together [mm]: half the accuracy of a stop."""
 
 Interval = tuple[float, float]
 
 
 @dataclass(frozen=True)
 class Link:
-    """How a flat is reached from the line that is bent: over which flat and bend, on which side, by which bends."""
+    """The connection of a flat to the bend line: the flat and bend before it, its side, and the bends that move it."""
 
     flat: str
     before: str
@@ -45,9 +45,9 @@ class Stand:
     Parameters
     ----------
     members : tuple of int
-        The operations that are made together: bends by their number in the body, closings of hems after them.
+        The operations made together: bends by their number in the body, closings of hems after them.
     starts : mapping of str to (int, Frame)
-        The two flats at the first bend: side (1 the parent's, -1 the child's) and where they lie from its line.
+        The two flats at the first bend: side (1 the parent's, -1 the child's) and position relative to its line.
     links : tuple of Link
         All other flats, each after the one it hangs on.
     bends : frozenset of int
@@ -62,12 +62,12 @@ class Stand:
 
     @cached_property
     def masks(self) -> dict[str, int]:
-        """Which bends move a flat against the line."""
+        """The bends that move a flat relative to the line."""
         return dict.fromkeys(self.starts, 0) | {link.flat: link.mask for link in self.links}
 
     @cached_property
     def sides(self) -> dict[str, int]:
-        """On which side of the line a flat is."""
+        """The side of the line on which a flat is."""
         return {name: side for name, (side, _) in self.starts.items()} | {
             link.flat: link.side for link in self.links
         }
@@ -77,7 +77,7 @@ class Stand:
 @dataclass(frozen=True)
 class PartModel:
     """
-    A part as the plan needs it: convex cells of its flats and bends, and each bend made or still flat.
+    A part in the form of the planner: convex cells of its flats and bends, and each bend made or still flat.
 
     Parameters
     ----------
@@ -102,12 +102,12 @@ class PartModel:
 
     @cached_property
     def bend_of(self) -> tuple[int, ...]:
-        """The bend of each operation: all bends in order, then those that are closed in a second one."""
+        """The bend of each operation: all bends in order, then those that are closed in a second operation."""
         return (*range(len(self.body.bends)), *self.acute)
 
     @cached_property
     def closing_of(self) -> dict[int, int]:
-        """The operation that closes a bend."""
+        """Return the operation that closes a bend."""
         return {bend: len(self.body.bends) + place for place, bend in enumerate(self.acute)}
 
     @property
@@ -116,19 +116,19 @@ class PartModel:
         return (1 << len(self.bend_of)) - 1
 
     def bend(self, operation: int) -> Bend:
-        """The bend of an operation."""
+        """Return the bend of an operation."""
         return self.body.bends[self.bend_of[operation]]
 
     def mark(self, operation: int) -> BendMark:
-        """The same on the blank."""
+        """Return the same on the blank."""
         return self.blank.bends[self.bend_of[operation]]
 
     def bits(self, bend: int) -> int:
-        """The operations of a bend, as bits."""
+        """Return the operations of a bend, as bits."""
         return 1 << bend | (1 << self.closing_of[bend] if bend in self.closing_of else 0)
 
     def shape(self, bend: int, made: int) -> tuple[float, float] | None:
-        """Angle and inside radius of a bend as it is; None while it is flat."""
+        """Return angle and inside radius of a bend as it is; None while it is flat."""
         if not made >> bend & 1:
             return None
         closing = self.closing_of.get(bend)
@@ -143,13 +143,13 @@ class PartModel:
 
 
 def part_model(body: Body, blank: Blank) -> PartModel:
-    """Cells of all flats, and the developed length of each bend."""
+    """Return the cells of all flats, and the developed length of each bend."""
     cells = {flat.name: cells_of(flat.net) for flat in body.flats}
     return PartModel(body, blank, tuple(mark.allowance for mark in blank.bends), cells)
 
 
 def stand(model: PartModel, members: tuple[int, ...]) -> Stand:
-    """The part with these bends on the line; bends must lie on one line whenever this is asked for (`together`)."""
+    """Return the part with these bends on the line; the bends must be on one line (`together`)."""
     key = ("stand", members)
     if key not in model.memo:
         model.memo[key] = _stand(model, members)
@@ -191,7 +191,7 @@ def _links(
 
 
 def pose(model: PartModel, at: Stand, flat: str, made: int) -> Frame:
-    """Where a flat lies against the line, on its own side of it as if that were level."""
+    """Return the position of a flat relative to the line, as if its own side of it were level."""
     links = model.memo.setdefault(("links", at.members), {link.flat: link for link in at.links})
     if flat in at.starts:
         return at.starts[flat][1]
@@ -204,7 +204,10 @@ def pose(model: PartModel, at: Stand, flat: str, made: int) -> Frame:
 
 
 def _across(model: PartModel, way: Bend, shape: tuple[float, float] | None, crossed: bool) -> Frame:
-    """Where the flat beyond a bend lies on the flat before it; level and without its strip when it is crossed."""
+    """Return the position of the flat beyond a bend on the flat before it.
+
+    Level and without its strip across the line.
+    """
     key = ("across", way.name, way.child, shape, crossed)
     if key not in model.memo:
         half = model.body.sheet.thickness / 2.0
@@ -227,7 +230,7 @@ def together(model: PartModel, at: Stand, made: int) -> bool:
 
 
 def _spots(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Frame, Bend, int]]:
-    """Each further bend: its line on the flat from which it is reached, and the side beyond it."""
+    """Return each further bend: its line on the flat from which it is reached, and the side beyond it."""
     for link in at.links:
         if link.bend in at.bends:
             line = Frame().moved_in_plane(bend_frame(*link.way.parent_line))
@@ -235,7 +238,7 @@ def _spots(model: PartModel, at: Stand, made: int) -> Iterator[tuple[Frame, Bend
 
 
 def _on_line(spot: Frame, way: Bend, side: int) -> bool:
-    """The line lies on that of the first bend, its flat on its own side, and the hollow side is up."""
+    """True when the line lies on that of the first bend, its flat on its own side, and the hollow side is up."""
     _, y, z = spot.origin
     hollow = 1.0 if way.side == "up" else -1.0
     level = spot.y[1] * side > 1.0 - UPRIGHT and spot.z[2] * hollow > 1.0 - UPRIGHT
@@ -243,7 +246,7 @@ def _on_line(spot: Frame, way: Bend, side: int) -> bool:
 
 
 def spans(model: PartModel, at: Stand, made: int) -> list[Interval]:
-    """The stretches of the line that are bent, in order."""
+    """Return the stretches of the line that are bent, in order."""
     first = model.bend(at.members[0])
     sign = 1.0 if first.side == "up" else -1.0
     low, high = _bent(first)
@@ -254,7 +257,7 @@ def spans(model: PartModel, at: Stand, made: int) -> list[Interval]:
 
 
 def _bent(bend: Bend) -> Interval:
-    """From where to where there is material in the middle of a bend's strip: slanted ends leave less than its width."""
+    """Return the extent of material in the middle of a bend's strip: slanted ends leave less than its width."""
     middle = -bend.developed / 2.0
     sides = ((*edge.start, *edge.end) for net in bend.nets for edge in net.edges) if bend.openings else ()
     ends = [
@@ -293,9 +296,9 @@ def swing(
     angle: float, radius: float, thickness: float, allowance: float, full: float, die: Any, tip_radius: float
 ) -> Swing:
     """
-    A bend of `full` deg on its way, at `angle`: the sheet rests on both shoulders of the die.
+    Return a bend of `full` deg at an intermediate `angle`: the sheet rests on both shoulders of the die.
 
-    The strip keeps its length; its radius shrinks until it is the bend's own.
+    The strip keeps its length; its radius decreases to the bend's own.
     """
     half = thickness / 2.0
     if angle <= 0.0:
@@ -322,7 +325,7 @@ def swing(
 
 
 def bend_cells(model: PartModel, bend: Bend, shape: tuple[float, float] | None) -> tuple[Cell, ...]:
-    """The end of a bend, or of its strip, in the plane across its line: y away from the parent's far side, z up."""
+    """Return the end of a bend, or of its strip, in the plane across its line: y away from the parent, z up."""
     thickness = model.body.sheet.thickness
     if shape is None:
         half, strip = thickness / 2.0, model.allowances[model.number[bend.name]]

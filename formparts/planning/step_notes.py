@@ -1,4 +1,4 @@
-"""The force of a step, and what a setter must know of it beside the figures."""
+"""The force of a step, and what a setter must know of it besides the figures."""
 
 from __future__ import annotations
 
@@ -18,7 +18,10 @@ SHARE_NOTED = 0.5
 
 
 def force_of(model: PartModel, bending: Bending, length: float) -> float | None:
-    """Force of a step [kN]: by Oehler in a V, by the tables of hems and curls between flat tools; None on rolls."""
+    """Return the force of a step [kN]: by Oehler in a V, by the tables of hems and curls between flat tools.
+
+    None on rolls.
+    """
     sheet, closing = model.body.sheet, bending.closing
     strength = sheet.material.strength_to_bend
     if strength is None or (closing is not None and closing.kind == "roll"):
@@ -34,7 +37,7 @@ def force_of(model: PartModel, bending: Bending, length: float) -> float | None:
 def step_notes(
     task: Task, radius: FormedRadius, kind: str, move: Move, force: float | None, tolerance_class: str
 ) -> Iterator[str]:
-    """What must be known: how it is closed, missing stops, flanges that come out otherwise, loads."""
+    """Return the notes of a step: how it is closed, missing stops, flanges of other lengths, loads."""
     first = move.members[0]
     yield from _closing_notes(task, kind, first)
     if radius.chosen is None and kind in ("bend", "acute"):
@@ -48,7 +51,7 @@ def step_notes(
 
 
 def _flange_notes(radius: FormedRadius, size: float, tolerance_class: str) -> Iterator[str]:
-    """What the radius that forms does to the flanges, held against the general tolerance of the shorter one."""
+    """Return the effect of the radius formed on the flanges, against the general tolerance of the shorter one."""
     off, allowed = 2.0 * radius.flange_change, linear_tolerance(size, tolerance_class)
     if allowed is not None and abs(off) > SHARE_NOTED * allowed:
         yield (
@@ -59,7 +62,7 @@ def _flange_notes(radius: FormedRadius, size: float, tolerance_class: str) -> It
 
 
 def _closing_notes(task: Task, kind: str, operation: int) -> Iterator[str]:
-    """How a hem is closed, a curl formed, a radius rolled."""
+    """Return how a hem is closed, a curl formed, a radius rolled."""
     bend, thickness = task.model.bend(operation), task.model.body.sheet.thickness
     gap, across = 2.0 * bend.inside_radius, 2.0 * (bend.inside_radius + thickness)
     if kind in ("closed", "open", "teardrop", "pressed on"):
@@ -87,7 +90,7 @@ def _stop_notes(move: Move) -> Iterator[str]:
 
 
 def _load_notes(task: Task, move: Move, force: float | None) -> Iterator[str]:
-    """What is more than the tools or the machine may carry."""
+    """Return what exceeds the permitted load of the tools or the machine."""
     if force is None:
         return
     die, machine = task.setting.bendings[move.members[0]].die, task.setting.machine

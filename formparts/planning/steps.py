@@ -1,4 +1,4 @@
-"""The steps of a plan: from what the search found to what the setter reads."""
+"""The steps of a plan: from the result of the search to what the setter reads."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from formparts.short_repr import short_repr
 @dataclass(frozen=True)
 class PlanStep:
     """
-    One step: bends that are made together.
+    One step: bends made together.
 
     Parameters
     ----------
@@ -29,14 +29,14 @@ class PlanStep:
     bends : tuple of str
         Names of the bends.
     kind : str
-        `bend`; `acute` for what is begun in an acute V; then how it is closed: `closed`, `open`, `teardrop`,
+        `bend`; `acute` for a bend begun in an acute V; then how it is closed: `closed`, `open`, `teardrop`,
         `pressed on`; `curl` or `roll`.
     turn : str
-        What the operator does with the part before it.
+        How the operator turns the part before it.
     up : bool
         True when the upper side of the blank is up.
     back : float [deg]
-        Which way on the blank goes to the back of the machine, from its x axis, seen from the upper side.
+        Direction on the blank to the back of the machine, from its x axis, seen from the upper side.
     die : Die or FlatDie
         The die.
     punch : Punch
@@ -46,19 +46,19 @@ class PlanStep:
     spans : tuple of (float, float) [mm]
         Stretches that are bent, along the line from the start of the first bend.
     stop : Stop
-        What rests against the stops.
+        The edge or face against the stops.
     made : int [-]
         The bends that were made before it, as bits by their number in the body.
     force : float [kN], optional
-        Of all bends of the step.
+        Force of all bends of the step.
     angle_under_load : float [deg]
         Bend angle at the bottom.
     formed_radius : float [mm]
-        Inside radius that comes out.
+        Inside radius formed.
     notes : tuple of str
-        What else must be known.
+        Further notes for the setter.
     bending : Bending
-        How the part is swung up or closed, for pictures.
+        How the part is bent or closed, for pictures.
     """
 
     number: int
@@ -84,7 +84,7 @@ class PlanStep:
 def steps_of(
     task: Task, radii: Sequence[FormedRadius], moves: Sequence[Move], tolerance_class: str = "m"
 ) -> list[PlanStep]:
-    """The steps, numbered."""
+    """Return the steps, numbered."""
     steps: list[PlanStep] = []
     before: Move | None = None
     for number, move in enumerate(moves, 1):
@@ -94,7 +94,7 @@ def steps_of(
 
 
 def _with_closing(step: PlanStep, steps: Sequence[PlanStep]) -> PlanStep:
-    """What is begun in an acute V says in which step it is closed."""
+    """Add to each bend begun in an acute V the step in which it is closed."""
     if step.kind != "acute":
         return step
     closed = {name: later.number for later in steps[step.number :] for name in later.bends}
@@ -123,7 +123,7 @@ def _step(
 
 
 def turn_of(before: Move | None, after: Move) -> str:
-    """What the operator does with the part between two steps, seen from above."""
+    """Return how the operator turns the part between two steps, seen from above."""
     side = "upper side up" if after.up else "upper side down"
     if before is None:
         return f"lay the blank with its {side}"
@@ -138,7 +138,7 @@ def turn_of(before: Move | None, after: Move) -> str:
 
 
 def _turned(before: int, after: int, up: bool) -> str:
-    """The turn about the vertical that brings another way of the blank to the back."""
+    """Return the turn about the vertical that brings another direction of the blank to the back."""
     turn = (before - after if up else after - before) % 360_000 / 1000.0
     if turn == 0.0:
         return ""

@@ -1,4 +1,4 @@
-"""What a part rests against in a step: an edge or a standing flange along the bend line, and where the fingers go."""
+"""The stop of a step: an edge or an upright flange along the bend line, and the positions of the fingers."""
 
 from __future__ import annotations
 
@@ -21,13 +21,13 @@ if TYPE_CHECKING:
     from formparts.planning.collide import Floats
 
 LEAST_EDGE = 8.0
-"""A shorter straight edge is nothing to rest against [mm]; common practice, no source."""
+"""A straight edge shorter than this cannot rest against a stop [mm]; common practice, no source."""
 
 MARGIN = 3.0
-"""A finger keeps so far from the end of an edge [mm]; common practice, no source."""
+"""Distance of a finger from the end of an edge [mm]; common practice, no source."""
 
 FINGER_HEIGHT = 6.0
-"""Of a finger's tip [mm]; common practice, no source."""
+"""Height of a finger's tip [mm]; common practice, no source."""
 
 APART = 40.0
 """Two fingers nearer to each other than this do not hold the part square [mm]; common practice, no source."""
@@ -37,7 +37,7 @@ LEAST_LEAN = 0.2
 """A flat that leans from level by more than 78 deg has no edge to the stops but a face [-]: the cosine."""
 
 FOLDED = 175.0
-"""A bend of at least so much that is made is the edge of its flat [deg]."""
+"""A finished bend of at least this angle is the edge of its flat [deg]."""
 
 NO_STOP = 9
 """Quality of a step for which no edge was found [-]."""
@@ -47,7 +47,7 @@ NO_STOP = 9
 @dataclass(frozen=True)
 class Stop:
     """
-    What rests against the stops in one step.
+    The edge or face against the stops in one step.
 
     Parameters
     ----------
@@ -59,9 +59,9 @@ class Stop:
     distance : float [mm]
         From the bend line to the stops.
     fingers : tuple of float [mm]
-        Where along the line the fingers touch, from the start of the first bend.
+        Positions of the fingers along the line, from the start of the first bend.
     height : float [mm]
-        Of the place that is touched, from the top of the die.
+        Height of the contact, from the top of the die.
     side : int
         The side of the line that goes to the back: 1 that of the first bend's parent, -1 the other.
     own : bool
@@ -78,7 +78,7 @@ class Stop:
 
     @property
     def quality(self) -> int:
-        """What counts against it [-]: 0 for two fingers on an edge beside the bend line."""
+        """Penalty of the stop [-]: 0 for two fingers on an edge beside the bend line."""
         if self.kind == "none":
             return NO_STOP
         plain, standing = {True: 0, False: 2}[self.own], self.kind not in ("edge", "fold")
@@ -86,12 +86,12 @@ class Stop:
 
 
 def no_stop(side: int) -> Stop:
-    """A step without an edge that the part could rest against."""
+    """Return the stop of a step without an edge that the part could rest against."""
     return Stop("", "none", 0.0, (), 0.0, side, False)
 
 
 def fold_stop(at: Stand, bent: Sequence[Interval], side: int, distance: float, height: float) -> Stop:
-    """The fold of a hem against the stops while it is closed, so that its rim lies under the punch."""
+    """Return the fold of a hem against the stops while it is closed, so that its rim lies under the punch."""
     name = next(name for name, (its, _) in at.starts.items() if its == side)
     room = [(low + MARGIN, high - MARGIN) for low, high in bent if high - low >= LEAST_EDGE]
     if not room:
@@ -103,7 +103,7 @@ def stop_for(
     model: PartModel, at: Stand, made: int, side: int, machine: Machine, die_opening: float, first: int
 ) -> Stop:
     """
-    The best of all edges for a step, with one side of the line at the back.
+    Return the best of all edges for a step, with one side of the line at the back.
 
     Parameters
     ----------
@@ -116,7 +116,7 @@ def stop_for(
     machine : Machine
         Its stops.
     die_opening : float [mm]
-        The stops do not come nearer than half of it.
+        The stops stay at least half of it away.
     first : int
         Number of the first bend, for its allowance.
     """
@@ -130,7 +130,7 @@ def stop_for(
 def _best(
     model: PartModel, at: Stand, made: int, side: int, machine: Machine, die_opening: float, first: int
 ) -> Stop:
-    """The best edge; those that could not be better than one that was found are not looked at."""
+    """Return the best edge; edges that cannot beat the best so far are skipped."""
     lying = _Lying(model, at, made, model.allowances[first])
     hopes = [
         (_hope(edge), round(edge.y * side, 3), edge.flat, number, edge)
@@ -151,7 +151,7 @@ def _rank(stop: Stop) -> tuple[int, float, str]:
 
 
 def _hope(edge: _Edge) -> int:
-    """What counts against an edge at the least."""
+    """Return a lower bound of the penalty of an edge."""
     two = edge.along[1] - edge.along[0] - 2.0 * MARGIN >= 2.0 * LEAST_EDGE
     fingers = (0.0, 0.0) if two else (0.0,)
     return Stop(edge.flat, edge.kind, edge.y, fingers, edge.height, 1, edge.own).quality
@@ -159,7 +159,7 @@ def _hope(edge: _Edge) -> int:
 
 @dataclass(frozen=True)
 class _Edge:
-    """Where something straight faces the stops: y and height, and from where to where along the line."""
+    """A straight edge facing the stops: y, height, and extent along the line."""
 
     flat: str
     kind: str
@@ -170,7 +170,7 @@ class _Edge:
 
 
 def _wing(side: int, allowance: float, thickness: float) -> Frame:
-    """Where a side of the line lies while the sheet is level on the die."""
+    """The position of a side of the line while the sheet is level on the die."""
     return Frame((0.0, side * allowance / 2.0, thickness / 2.0))
 
 
@@ -184,7 +184,7 @@ class _Lying:
     allowance: float
 
     def cells(self, piece: MovedPart) -> Floats:
-        """Its cells, as they lie."""
+        """Its cells, in position."""
         model = self.model
         wing = _wing(self.at.sides[piece.flat], self.allowance, model.body.sheet.thickness)
         return placed(solid_cells(model, self.at, piece, self.made), wing)
@@ -210,7 +210,7 @@ class _Lying:
 
 
 def _candidates(model: PartModel, at: Stand, made: int, side: int, allowance: float) -> Iterator[_Edge]:
-    """Edges and faces of all flats on a side that could rest against the stops."""
+    """Return edges and faces of all flats on a side that could rest against the stops."""
     sides, masks = at.sides, at.masks
     yield from _folds(model, at, made, side, allowance)
     for flat in model.body.flats:
@@ -222,7 +222,7 @@ def _candidates(model: PartModel, at: Stand, made: int, side: int, allowance: fl
 
 
 def _folds(model: PartModel, at: Stand, made: int, side: int, allowance: float) -> Iterator[_Edge]:
-    """Hems that were closed before, on a level flat: their folds are straight edges."""
+    """Return hems that were closed before, on a level flat: their folds are straight edges."""
     half = model.body.sheet.thickness / 2.0
     for link in at.links:
         shape = model.shape(link.bend, made)
@@ -258,7 +258,7 @@ def _of_flat(
 def _slanted(
     name: str, edges: Sequence[object], frame: Frame, side: int, thickness: float
 ) -> Iterator[_Edge]:
-    """Straight edges of a flat that slants up or down to the back: what touches is the corner farthest back."""
+    """Return straight edges of a flat that slants up or down to the back: the corner farthest back touches."""
     corner = thickness / 2.0 * (1.0 if frame.z[1] * side > 0.0 else -1.0)
     for edge in edges:
         if isinstance(edge, Line):
@@ -272,7 +272,7 @@ def _slanted(
 
 
 def _edges(name: str, edges: Sequence[object], frame: Frame, side: int, own: bool) -> Iterator[_Edge]:
-    """Straight edges of a level flat along the line, the material on the line's side of them."""
+    """Return straight edges of a level flat along the line, the material on the line's side of them."""
     for edge in edges:
         if isinstance(edge, Line):
             start, end = frame.point(edge.start), frame.point(edge.end)
@@ -282,14 +282,14 @@ def _edges(name: str, edges: Sequence[object], frame: Frame, side: int, own: boo
 
 
 def _faces_back(run: float, frame: Frame, side: int) -> bool:
-    """The material is to the left of an edge: seen from above, unless the flat lies upside down."""
+    """True when the material is to the left of an edge, seen from above; reversed on a flat lying upside down."""
     return run * side * frame.z[2] > 0.0
 
 
 def _faces(
     name: str, corners: Sequence[Point], frame: Frame, side: int, thickness: float, own: bool
 ) -> Iterator[_Edge]:
-    """The outer face of a standing flange, looked at in the middle of its height."""
+    """Return the outer face of an upright flange, at the middle of its height."""
     places = [frame.point(corner) for corner in corners]
     heights = [place[2] for place in places]
     height = max(min(heights), min((min(heights) + max(heights)) / 2.0, FINGER_HEIGHT))
@@ -304,7 +304,7 @@ def _faces(
 
 
 def _touched(edge: _Edge, lying: _Lying, side: int, machine: Machine, die_opening: float) -> Stop | None:
-    """The stop at an edge, if fingers come to it; nothing may lie behind it at their height."""
+    """Return the stop at an edge, if fingers reach it; nothing may lie behind it at their height."""
     distance = edge.y * side
     low, high = machine.stop_range
     inside = max(low, die_opening / 2.0) <= distance <= high
@@ -324,7 +324,7 @@ def _touched(edge: _Edge, lying: _Lying, side: int, machine: Machine, die_openin
 
 
 def _open(lying: _Lying, edge: _Edge, side: int, half: float) -> list[Interval]:
-    """Stretches of an edge behind which nothing of the part is in a finger's way."""
+    """Return stretches of an edge behind which no part of the sheet is in a finger's way."""
     near, far = edge.y + side * 0.1, edge.y + side * 3000.0
     y0, y1 = min(near, far), max(near, far)
     z0, z1 = edge.height - FINGER_HEIGHT / 2.0, edge.height + FINGER_HEIGHT / 2.0
@@ -342,7 +342,7 @@ def _meets(box: tuple[Vector, Vector], across: Interval, up: Interval) -> bool:
 
 
 def _fingers(room: Sequence[Interval]) -> tuple[float, ...]:
-    """Two fingers as far apart as the edge allows, or one in the middle of the longest stretch."""
+    """Return two fingers as far apart as the edge allows, or one in the middle of the longest stretch."""
     low, high = room[0][0], room[-1][1]
     if high - low >= APART:
         return low, high

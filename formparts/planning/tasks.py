@@ -1,4 +1,4 @@
-"""What the search of a part works on: how each bend is formed, its punches, and the least of every stop."""
+"""The input of the search for a part: how each bend is formed, its punches, and the least penalty of every stop."""
 
 from __future__ import annotations
 
@@ -22,11 +22,14 @@ from formparts.planning.tools import Punch, ToolTable
 from formparts.tolerances import SAME_DIRECTION, TURN_DEG
 
 FORMED_FIRST = 90.0
-"""A curl is begun by quarter turns: it is looked at in the tools from there on [deg]; common practice, no source."""
+"""A curl is begun by quarter turns: its motion in the tools is tested from this angle on [deg].
+
+Common practice, no source.
+"""
 
 
 def radii_of(model: PartModel, table: ToolTable) -> tuple[FormedRadius, ...]:
-    """For each bend of the body the radius that it gets; bends that are alike are looked at once."""
+    """Return the radius formed at each bend of the body; equal bends are computed once."""
     alike: dict[tuple[object, ...], FormedRadius] = {}
     found = []
     for number, mark in enumerate(model.blank.bends):
@@ -50,13 +53,13 @@ def _radius(model: PartModel, table: ToolTable, number: int, reach: float) -> Fo
 
 
 def searching(body: Body, blank: Blank, table: ToolTable) -> Task:
-    """What the search of a part works on, with all punches."""
+    """Return the input of the search for a part, with all punches."""
     model = part_model(body, blank)
     return task_with(model, table, radii_of(model, table))
 
 
 def with_closings(model: PartModel, radii: Sequence[FormedRadius]) -> PartModel:
-    """The part with its hems, and what else is begun in an acute V, as two operations each."""
+    """Return the part with its hems, and other bends begun in an acute V, as two operations each."""
     acute = {}
     for number, radius in enumerate(radii):
         if radius.ending and radius.ending not in ("curl", "roll"):
@@ -67,7 +70,7 @@ def with_closings(model: PartModel, radii: Sequence[FormedRadius]) -> PartModel:
 
 
 def task_with(model: PartModel, table: ToolTable, radii: Sequence[FormedRadius]) -> Task:
-    """The same, with radii that are known."""
+    """Return the same, with known radii."""
     whole = with_closings(model, radii)
     firsts = [_first(whole, table, radius, number) for number, radius in enumerate(radii)]
     closings = [_closing(whole, table, radii[number], number) for number in whole.acute]
@@ -81,14 +84,14 @@ def task_with(model: PartModel, table: ToolTable, radii: Sequence[FormedRadius])
 
 
 def _first(model: PartModel, table: ToolTable, radius: FormedRadius, number: int) -> Bending:
-    """The first operation of a bend: in a V, or a curl or a roll as a whole."""
+    """Return the first operation of a bend: in a V, or a curl or a roll as a whole."""
     if radius.ending in ("curl", "roll"):
         return _closing(model, table, radius, number)
     return _bending(model, table, radius, number)
 
 
 def _closing(model: PartModel, table: ToolTable, radius: FormedRadius, number: int) -> Bending:
-    """How a hem is closed, or a rim rolled: the larger side of its line lies level on the block."""
+    """Return how a hem is closed, or a rim rolled: the larger side of its line lies level on the block."""
     bend, thickness = model.body.bends[number], model.body.sheet.thickness
     at = stand(model, (number,))
     areas = {flat.name: flat.net.area for flat in model.body.flats}
@@ -108,7 +111,10 @@ def _closing(model: PartModel, table: ToolTable, radius: FormedRadius, number: i
 
 
 def _distance(ending: str, outside: float, reach: float, half: float, nearest: float) -> float:
-    """From the middle of the punch to the outside of a fold: the rim under the punch, the loop of a teardrop not."""
+    """Return the distance from the middle of the punch to the outside of a fold.
+
+    The rim is under the punch, the loop of a teardrop is not.
+    """
     if ending == "teardrop":
         return half + min(2.0 * outside, outside + reach - LIP)
     wide = 2.0 * outside if ending == "curl" else outside + reach
@@ -120,7 +126,7 @@ def _flat_punches(table: ToolTable) -> tuple[Punch, ...]:
 
 
 def _bending(model: PartModel, table: ToolTable, radius: FormedRadius, number: int) -> Bending:
-    """How a bend is formed; where no die fits, over the one whose opening is nearest to eight thicknesses."""
+    """Return how a bend is formed; where no die fits, over the one with an opening nearest to eight thicknesses."""
     bend = model.body.bends[number]
     wanted = 8.0 * model.body.sheet.thickness
     whole, inside = model.acute.get(number, (radius.angle_under_load or bend.angle, bend.inside_radius))
@@ -131,7 +137,7 @@ def _bending(model: PartModel, table: ToolTable, radius: FormedRadius, number: i
 
 
 def _punches(table: ToolTable, radius: FormedRadius, bending: Bending) -> tuple[Punch, ...]:
-    """Punches that reach the angle and form the radius, each both ways round, the table's first one first."""
+    """Return punches that reach the angle and form the radius, in both orientations, the table's first one first."""
     tip = radius.chosen.tip_radius if radius.chosen else 0.0
     pressed = radius.chosen is not None and radius.chosen.formed_radius == tip
     able = [
@@ -150,7 +156,7 @@ def _punches(table: ToolTable, radius: FormedRadius, bending: Bending) -> tuple[
 
 
 def flange(model: PartModel, number: int) -> float:
-    """The shorter of the two flats at a bend, to the outer mould line [mm]."""
+    """Return the shorter of the two flats at a bend, to the outer mould line [mm]."""
     bend = model.body.bends[number]
     setback = 0.0
     if bend.angle < 180.0:
@@ -159,7 +165,7 @@ def flange(model: PartModel, number: int) -> float:
 
 
 def _reaches(model: PartModel, number: int) -> tuple[float, float]:
-    """How far parent and child of a bend reach from their tangent lines [mm]."""
+    """Return how far parent and child of a bend extend from their tangent lines [mm]."""
     bend = model.body.bends[number]
     flats = {flat.name: flat for flat in model.body.flats}
     ends = ((bend.parent, bend.parent_line, 1.0), (bend.child, bend.child_line, -1.0))
@@ -176,7 +182,7 @@ def _reach(flat: Flat, line: tuple[Point, Point], wide: float, sign: float) -> f
 
 
 def _least_quality(model: PartModel, group: Sequence[int]) -> int:
-    """The least that can count against the stop of a group, whatever is made: by straight edges beside its lines."""
+    """Return the least penalty of a group's stop, whatever is made, from straight edges beside its lines."""
     if group[0] >= len(model.body.bends):
         return 0
     return min(_edge_quality(model, number) for number in group)
@@ -195,7 +201,7 @@ def _edge_quality(model: PartModel, number: int) -> int:
 
 
 def _lines_beside(model: PartModel, number: int) -> list[tuple[tuple, tuple]]:  # type: ignore[type-arg]
-    """Lines of other bends on the two flats of a bend, each with the bend's own line there."""
+    """Return lines of other bends on the two flats of a bend, each with the bend's own line there."""
     bend = model.body.bends[number]
     own = {bend.parent: bend.parent_line, bend.child: bend.child_line}
     return [

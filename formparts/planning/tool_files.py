@@ -17,7 +17,7 @@ from formparts.quantities import shown_value
 
 SHIPPED: Final = Path(__file__).parent.parent / "data" / "tools.toml"
 LONGEST_TOOL: Final = 20_000.0
-"""No press brake is longer [mm]."""
+"""Longest tool accepted: no press brake is longer [mm]."""
 
 
 @cache
@@ -34,8 +34,8 @@ def tool_table(path: str | Path | None = None) -> ToolTable:
     Parameters
     ----------
     path : path, optional
-        The file; the tables it holds (`machine`, `punch`, `die`, `flat_die`, `sections`) take the place of those
-        that are shipped.
+        The file; the tables it holds (`machine`, `punch`, `die`, `flat_die`, `sections`) replace those that
+        are shipped.
 
     Returns
     -------
@@ -84,7 +84,7 @@ def _table(name: str, table: Mapping[str, Any], base: ToolTable | None) -> ToolT
 
 
 def _racks(given: Any, where: str, base: ToolTable | None) -> dict[str, tuple[float, ...]]:
-    """Lengths of the sections of punches and dies, those of the shipped table where a file says nothing."""
+    """Return the section lengths of punches and dies; those of the shipped table where a file gives none."""
     known = {} if base is None else {"punch": base.punches[0].sections, "die": base.dies[0].sections}
     if given is not None:
         _known(given, ("punch", "die"), where, "sections")
@@ -149,7 +149,7 @@ def _punch(row: Any, where: str, rack: tuple[float, ...]) -> Punch:
 
 
 def _outline(given: Any, where: str, angle: float, radius: float) -> tuple[Point, ...]:
-    """Corners from the sharp tip; the flanks beside it must have the angle that is stated, and room for the radius."""
+    """Return corners from the sharp tip; the flanks beside it must have the stated angle, and room for the radius."""
     points = tuple(_pair(point, where, "outline") for point in _list(given, where, "outline"))
     if len(points) < 3 or points[0] != (0.0, 0.0):
         raise InputError(

@@ -23,7 +23,7 @@ class Punch:
     Parameters
     ----------
     name : str
-        By which the setter finds it.
+        Name by which the setter finds it.
     kind : str
         `straight`, `swan-neck`, `acute` or `hemming`.
     angle : float [deg]
@@ -71,7 +71,7 @@ class Punch:
         return _cells(self.corners)
 
     def turned(self) -> Punch:
-        """The same punch, put in the other way round."""
+        """Return the same punch in the other orientation."""
         outline = (self.outline[0], *((-y, z) for y, z in reversed(self.outline[1:])))
         if set(outline) == set(self.outline):
             return self
@@ -151,7 +151,7 @@ class FlatDie:
     Parameters
     ----------
     name : str
-        By which the setter finds it.
+        Name by which the setter finds it.
     width, height : float [mm]
         Of the block.
     force : float [kN/m]
@@ -238,7 +238,7 @@ class ToolTable:
     machine : Machine
         The press brake.
     punches : tuple of Punch
-        The one that is taken when it does comes first.
+        In order of preference.
     dies : tuple of Die
         By angle and opening.
     flat_dies : tuple of FlatDie

@@ -1,4 +1,4 @@
-"""A plan in words: what it costs, the radii that form, tools by sections, stops."""
+"""A plan as text: its cost, the radii formed, tools by sections, stops."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ WORDS = {
     "step without an edge": ("step without an edge", "steps without an edge"),
     "point against the stops": ("point against the stops", "points against the stops"),
 }
-"""Plurals that are not made with an s at the end."""
+"""Plurals not formed with an s."""
 
 
 def plan_words(plan: BendPlan) -> str:
-    """What a plan costs, and whether another could cost less."""
+    """Return the cost of a plan, and whether another could cost less."""
     if not plan.found:
         return plan.problem
     over, without, turns, changes, _ = plan.cost
@@ -33,7 +33,7 @@ def plan_words(plan: BendPlan) -> str:
 
 
 def _gap_words(plan: BendPlan) -> str:
-    """Whether another plan could be cheaper, and by how much at the most."""
+    """Return whether another plan could be cheaper, and by how much at most."""
     if plan.exact:
         return "no order with these punches is cheaper"
     names = ("turn-over", "step without an edge", "turn", "tool change", "point against the stops")
@@ -48,7 +48,7 @@ def _count(number: int, word: str) -> str:
 
 
 def radius_words(radius: FormedRadius) -> str:
-    """The radius that forms and what it changes, in one line."""
+    """Return the radius formed and its effects, in one line."""
     if radius.ending:
         return _ending_words(radius)
     if radius.chosen is None:
@@ -65,7 +65,7 @@ def radius_words(radius: FormedRadius) -> str:
 
 
 def _ending_words(radius: FormedRadius) -> str:
-    """How what is pressed or rolled comes to its radius."""
+    """Return how a pressed or rolled bend gets its radius."""
     if radius.ending == "roll":
         return f"rolled to R {radius.drawing_radius:.4g} on bending rolls"
     if radius.ending == "curl":

@@ -1,4 +1,4 @@
-"""The companion unfolder: a solid of one thickness, whoever made it, back to its blank.
+"""The companion unfolder: develops the blank of any solid of one thickness, whoever made it.
 
 It shares no code with the method from the model to the blank, so that the two can be compared.
 """

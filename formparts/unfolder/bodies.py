@@ -16,7 +16,7 @@ from formparts.tolerances import HEALED, LENGTH
 
 @dataclass
 class SolidInFile:
-    """One solid, the first time it stands in the document, and how often it does; used while reading only."""
+    """One solid at its first occurrence in the document, and its count; used while reading only."""
 
     shape: Any
     name: str
@@ -28,7 +28,7 @@ class SolidInFile:
 
 
 def bodies_of(path: Path, document: Any) -> list[SolidInFile]:
-    """All solids of a document, each once; where there is none, shells are sewn to solids."""
+    """Return all solids of a document, each once; if there is none, sew shells to solids."""
     from OCP.TDF import TDF_LabelSequence
     from OCP.XCAFDoc import XCAFDoc_DocumentTool
 
@@ -49,11 +49,11 @@ def bodies_of(path: Path, document: Any) -> list[SolidInFile]:
 
 
 def _shapes(label: Any, where: Any, depth: int) -> Iterator[tuple[Any, Any]]:
-    """The parts of an assembly, with their shapes where they stand."""
+    """Return the parts of an assembly, with their shapes in position."""
     from OCP.TDF import TDF_Label, TDF_LabelSequence
     from OCP.XCAFDoc import XCAFDoc_ShapeTool
 
-    if depth > 30:  # a damaged file may put an assembly into itself
+    if depth > 30:  # a damaged file may contain an assembly in itself
         return
     if XCAFDoc_ShapeTool.IsAssembly_s(label):
         parts = TDF_LabelSequence()
@@ -70,7 +70,7 @@ def _shapes(label: Any, where: Any, depth: int) -> Iterator[tuple[Any, Any]]:
 
 
 def _add(bodies: list[SolidInFile], label: Any, shape: Any, colours: Any) -> None:
-    """Add the solids of one part, or count those that are known."""
+    """Add the solids of one part, or count those that are already known."""
     from OCP.TopAbs import TopAbs_SOLID
 
     solids = found_in(shape, TopAbs_SOLID)
@@ -86,7 +86,7 @@ def _add(bodies: list[SolidInFile], label: Any, shape: Any, colours: Any) -> Non
 
 
 def _face_names(label: Any, solid: Any) -> list[str]:
-    """The names that a part gives the faces of one of its solids, in the kernel's order; none where it names none."""
+    """Return the names that a part gives the faces of one of its solids, in the kernel's order; none without names."""
     from OCP.TDF import TDF_LabelSequence
     from OCP.TopAbs import TopAbs_FACE
     from OCP.TopTools import TopTools_IndexedMapOfShape
@@ -107,14 +107,14 @@ def _face_names(label: Any, solid: Any) -> list[str]:
 
 
 def _bare(shape: Any) -> Any:
-    """A shape where it was drawn, and not where it stands."""
+    """Return a shape in its own coordinates, without its position in the assembly."""
     from OCP.TopLoc import TopLoc_Location
 
     return shape.Located(TopLoc_Location())
 
 
 def _colour(colours: Any, solid: Any, label: Any) -> str:
-    """The colour of a solid as #rrggbb, where it has one."""
+    """Return the colour of a solid as #rrggbb, if it has one."""
     from OCP.Quantity import Quantity_Color
     from OCP.XCAFDoc import XCAFDoc_ColorGen, XCAFDoc_ColorSurf, XCAFDoc_ColorTool
 
@@ -126,7 +126,7 @@ def _colour(colours: Any, solid: Any, label: Any) -> str:
 
 
 def _sewn_bodies(path: Path, shapes: list[Any]) -> list[SolidInFile]:
-    """Solids from shells and faces alone."""
+    """Return solids sewn from loose shells and faces."""
     from OCP.TopAbs import TopAbs_FACE
 
     faces = [face for shape in shapes for face in found_in(shape, TopAbs_FACE)]
@@ -144,7 +144,7 @@ def _sewn_bodies(path: Path, shapes: list[Any]) -> list[SolidInFile]:
 
 
 def sewn_solids(faces: list[Any]) -> list[tuple[Any, float]]:
-    """Closed solids from faces that meet within HEALED, each with the widest gap that was closed [mm]."""
+    """Return closed solids from faces that meet within HEALED, each with the widest gap that was closed [mm]."""
     from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeSolid, BRepBuilderAPI_Sewing
     from OCP.BRepCheck import BRepCheck_Analyzer
     from OCP.BRepLib import BRepLib
@@ -166,7 +166,7 @@ def sewn_solids(faces: list[Any]) -> list[tuple[Any, float]]:
 
 
 def _widest(shape: Any) -> float:
-    """The widest gap that an edge or corner of a shape bridges [mm]."""
+    """Return the widest gap that an edge or corner of a shape bridges [mm]."""
     from OCP.BRep import BRep_Tool
     from OCP.TopAbs import TopAbs_EDGE
     from OCP.TopoDS import TopoDS
@@ -175,7 +175,7 @@ def _widest(shape: Any) -> float:
 
 
 def repaired_solid(shape: Any) -> tuple[Any, float] | None:
-    """A solid from the faces of one that is not valid, and the widest gap that was closed [mm]."""
+    """Return a solid from the faces of an invalid one, and the widest gap that was closed [mm]."""
     from OCP.TopAbs import TopAbs_FACE
 
     found = sewn_solids(found_in(shape, TopAbs_FACE))
@@ -183,7 +183,7 @@ def repaired_solid(shape: Any) -> tuple[Any, float] | None:
 
 
 def compound_of(shapes: list[Any]) -> Any:
-    """All shapes in one."""
+    """Return all shapes in one compound."""
     from OCP.BRep import BRep_Builder
     from OCP.TopoDS import TopoDS_Compound
 

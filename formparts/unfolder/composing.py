@@ -1,4 +1,4 @@
-"""The findings put together: outline, bend lines, overlaps and names, moved to where the blank shall lie."""
+"""Compose the blank: outline, bend lines, overlaps and names, moved to its final position."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from formparts.unfolder.space import Pair, times
 def composed(
     sheet: SheetSkins, skin: Developed, other: Developed, names: dict[int, str], sewn: Sewn, to_origin: bool
 ) -> Unfolded:
-    """Name and place all that was found; `to_origin` puts the lower left corner of the blank there."""
+    """Name and place everything found; `to_origin` puts the lower left corner of the blank at the origin."""
     low_x, low_y, _, _ = joint_bounds([loop.bounds for loop in (sewn.outer, *sewn.holes)])
     by = (-low_x, -low_y) if to_origin else (0.0, 0.0)
     rims = piece_edges(skin)
@@ -47,7 +47,7 @@ def composed(
     shallow = max(LENGTH, min(loose_by, SAME_PLACE))
     twice = _overlaps_of(skin, names, rims, by, shallow)
     if not twice and sewn.notes:
-        # Where an edge is slanted the outline may be that of the other skin, which is wider there.
+        # At a slanted edge the outline may be that of the other skin, which is wider there.
         twice = _overlaps_of(other, _names_above(sheet, skin, other, names), piece_edges(other), by, shallow)
     features = tuple(_moved_feature(feature, by) for feature in sewn.features)
     on_sheet = tuple(FeatureMark(each.kind, each.what, each.outlines, each.centre) for each in features)
@@ -69,7 +69,7 @@ def composed(
 
 
 def _rounded(mark: BendMark) -> BendMark:
-    """Angle and radius to the digits that they have where edges lie loosely on their faces."""
+    """Return angle and radius with the digits that are reliable where edges deviate from their faces."""
     angle, radius = round(mark.angle, LOOSE_ANGLE), round(mark.inside_radius, LOOSE_LENGTH)
     return replace(mark, angle=angle or mark.angle, inside_radius=radius)
 
@@ -77,7 +77,7 @@ def _rounded(mark: BendMark) -> BendMark:
 def _overlaps_of(
     skin: Developed, names: dict[int, str], rims: dict[int, list[Edge]], by: Pair, shallow: float
 ) -> tuple[Overlap, ...]:
-    """Where pieces of one skin lie on one another by more than a depth."""
+    """Return where flats and bends of one skin overlap by more than a depth."""
     patches = [patch_of(names[piece], [moved_edge(edge, *by) for edge in rims[piece]]) for piece in skin.maps]
     found = overlaps(patches, _hinge_lines(skin, names, by), shallow)
     past = _reaching_past(skin, names)
@@ -87,7 +87,7 @@ def _overlaps_of(
 
 
 def _reaching_past(skin: Developed, names: dict[int, str]) -> dict[frozenset[str], float]:
-    """By how much flats reach past each other at a crease, as they end at its mould line, by the names of each pair."""
+    """Return by how much flats overlap at a crease, as they end at its mould line, by the names of each pair."""
     found: dict[frozenset[str], float] = {}
     near = hinges_at(skin.net)
     for piece, where in skin.maps.items():
@@ -103,7 +103,7 @@ def _reaching_past(skin: Developed, names: dict[int, str]) -> dict[frozenset[str
 def _names_above(
     sheet: SheetSkins, skin: Developed, other: Developed, names: dict[int, str]
 ) -> dict[int, str]:
-    """The pieces of the other skin by the names of those that they lie under, or else by a number."""
+    """Return the flats and bends of the other skin by the names of those that they lie under, else by a number."""
     found: dict[int, str] = {}
     for piece in other.maps:
         faces = other.net.pieces[piece].faces
@@ -116,7 +116,7 @@ def _names_above(
 def _hinge_lines(
     skin: Developed, names: dict[int, str], by: Pair
 ) -> dict[frozenset[str], list[tuple[Pair, Pair]]]:
-    """Where two pieces are joined on the blank, by the names of both."""
+    """Return where two flats or bends are joined on the blank, by the names of both."""
     lines: dict[frozenset[str], list[tuple[Pair, Pair]]] = {}
     for hinge in skin.net.hinges:
         edge, where = skin.part.edges[hinge.edge], skin.maps[hinge.one]
@@ -138,7 +138,7 @@ def _moved_feature(feature: FoundFeature, by: Pair) -> FoundFeature:
 
 
 def _ended(mark: BendMark, sewn: Sewn) -> BendMark:
-    """The bend line from cut to cut: where a cut is slanted the blank may have the contour of the other skin."""
+    """Return the bend line from cut to cut: where a cut is slanted the blank may have the contour of the other skin."""
     (x0, y0), length = mark.start, mark.length
     way = ((mark.end[0] - x0) / length, (mark.end[1] - y0) / length)
     loops = (sewn.outer, *sewn.holes)

@@ -1,4 +1,4 @@
-"""Bends that have an edge for an inside, or an edge on either side: the edges that stand for a bend."""
+"""Bends drawn without radii: edges that represent the inside of a bend, or both of its sides."""
 
 from __future__ import annotations
 
@@ -11,13 +11,12 @@ from formparts.unfolder.solid_data import Cylinder, Edge, Plane, SolidData
 from formparts.unfolder.space import Vector, along, cross, dot, length, minus, times, unit
 
 LARGEST_CREASE_RAD = math.radians(150.0)
-"""A corner that turns by more is not taken for a bend: with any radius its flats would reach past each other."""
+"""A corner that turns by more is not taken for a bend: with any radius its flats would overlap."""
 
 
 @dataclass(frozen=True, slots=True)
 class Crease:
-    """
-    An edge that stands for one side of a bend, with the cylinder that it is short of.
+    """An edge that represents one side of a bend, with the missing cylinder.
 
     The flats on both sides end at the mould line, not at the tangent lines: by the setback they are too long.
     """
@@ -30,8 +29,7 @@ class Crease:
 def creases_of(
     part: SolidData, families: Families, thickness: float, outsides: list[Cylinder], radius: float | None
 ) -> dict[int, Crease]:
-    """
-    The creases of a part by the number of their edge.
+    """Return the creases of a part by the number of their edge.
 
     An edge on the axis of a round outside has an inside radius of 0. Where both sides are edges a radius is assumed:
     the one given, else one thickness (common practice, no source).
@@ -69,7 +67,7 @@ def _is_between_planes(part: SolidData, edge: Edge) -> bool:
 
 
 def _round_outside(part: SolidData, number: int, outsides: list[Cylinder], close: float) -> Crease | None:
-    """The inside of a bend whose outside is a cylinder round this edge."""
+    """Return the inside of a bend whose outside is a cylinder around this edge."""
     edge = part.edges[number]
     ends = (part.points[edge.start], part.points[edge.end])
     for outside in outsides:
@@ -79,13 +77,13 @@ def _round_outside(part: SolidData, number: int, outsides: list[Cylinder], close
 
 
 def off_axis(cylinder: Cylinder, place: Vector) -> float:
-    """Distance of a place from the axis of a cylinder."""
+    """Return the distance of a point from the axis of a cylinder."""
     away = minus(place, cylinder.point)
     return length(along(away, -dot(away, cylinder.axis), cylinder.axis))
 
 
 def _bulge(part: SolidData, edge: Edge) -> float:
-    """Positive where the material makes a ridge along an edge between two planes, negative where it makes a groove."""
+    """Return a positive value for a ridge along an edge between two planes, a negative one for a groove."""
     one, other = (part.faces[face] for face in edge.faces)
     assert isinstance(one.surface, Plane)
     assert isinstance(other.surface, Plane)
@@ -99,7 +97,7 @@ def _bulge(part: SolidData, edge: Edge) -> float:
 def _opposite(
     part: SolidData, families: Families, thickness: float, inner: int, by_face: dict[int, list[int]]
 ) -> list[int]:
-    """The ridges that lie right across the sheet from a groove: of the faces below its two."""
+    """Return the ridges opposite a groove across the sheet: those of the faces below its two."""
     edge = part.edges[inner]
     below = [set(families.partners(face, thickness)) for face in edge.faces]
     one, other = (part.faces[face].surface for face in edge.faces)
@@ -132,7 +130,7 @@ def _across(part: SolidData, one: Edge, other: Edge, reach: float, close: float)
 
 
 def _crease(part: SolidData, number: int, radius: float, outward: int) -> Crease:
-    """The crease on an edge whose bend shall have a radius on this side."""
+    """Return the crease on an edge whose bend is to have a radius on this side."""
     edge = part.edges[number]
     one, other = (part.faces[face].surface for face in edge.faces)
     assert isinstance(one, Plane)

@@ -1,4 +1,4 @@
-"""What is cut where edge faces are not square: the narrow contour of an opening, the wide one of the rim."""
+"""The contour to cut where edge faces are not square: the narrow contour of an opening, the wide one of the rim."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ from formparts.unfolder.walls import (
 
 @dataclass(frozen=True, slots=True)
 class CutContour:
-    """A contour to be cut, what is to be said of it, and whether its edge faces stand square on both skins."""
+    """A contour to be cut, its note, and whether its edge faces are square on both skins."""
 
     loop: Loop
     note: str = ""
@@ -40,9 +40,9 @@ def cut_of(
     sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall, pair: tuple[Loop, Loop], is_outer: bool
 ) -> CutContour:
     """
-    Of an opening that is wider on one side, the narrow contour; of an outer edge, the further one.
+    Return the narrow contour of an opening that is wider on one side; of an outer edge, the outer contour.
 
-    Contours of one size lie apart where a cut runs askew through the sheet: then the upper one.
+    If a slanted cut has contours of equal size that do not coincide, the upper one is returned.
     """
     slanted = [face for face in wall.faces if not is_square(sheet, upper, lower, face)]
     if not slanted and alike(*pair, 2.0 * sheet.close):
@@ -94,7 +94,7 @@ def _rim(
     rest: list[int],
     place: str,
 ) -> CutContour:
-    """The further of the two contours of a slanted rim."""
+    """Return the outer of the two contours of a slanted rim."""
     if rest:
         raise stray(sheet, upper, lower, wall, sorted(rest))
     if _has_creases(upper):
@@ -115,7 +115,7 @@ def _rim(
 
 
 def _said(pair: tuple[Loop, Loop], core: Loop, place: str, is_outer: bool) -> CutContour:
-    """What is said of a contour between chamfers."""
+    """Return the note on a contour between chamfers."""
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
     if not is_outer and alike(core, small, FOLLOWED):
         return CutContour(small, _wider(small, large, place), False, "countersink")
@@ -136,7 +136,7 @@ def _core(
     pair: tuple[Loop, Loop],
     is_outer: bool,
 ) -> Loop | None:
-    """The contour between chamfers, countersinks or rounded rims on either side of the sheet, if there is one."""
+    """Return the contour between chamfers, countersinks or rounded rims on both sides of the sheet, if there is one."""
     part = sheet.part
     levels = [face for face in rest if is_level(part, upper, face)]
     if any(stands_out(sheet, skin, face) for face in rest for skin in (upper, lower)):
@@ -154,7 +154,7 @@ def _core(
 
 
 def _group(sheet: SheetSkins, skin: Developed, far: Developed, rest: list[int]) -> set[int]:
-    """The chamfers along one skin: faces that touch it, and those that carry them on without touching the other."""
+    """Return the chamfers along one skin: faces that touch it, and their continuations that do not touch the other."""
     part = sheet.part
     todo = [face for face in rest if touches(part, skin, face)]
     found = set(todo)
@@ -167,7 +167,7 @@ def _group(sheet: SheetSkins, skin: Developed, far: Developed, rest: list[int]) 
 
 
 def _border(sheet: SheetSkins, skin: Developed, wall: Wall, group: set[int]) -> Loop | None:
-    """The loop in which chamfers of one skin end, as it lies on the blank, if it is one closed chain."""
+    """Return the loop in which chamfers of one skin end, on the blank, if it is one closed chain."""
     part, own = sheet.part, set(wall.faces)
     runs: list[BlankEdge] = []
     for face in sorted(own):
@@ -189,7 +189,7 @@ def _border(sheet: SheetSkins, skin: Developed, wall: Wall, group: set[int]) -> 
 
 
 def _piece_beside(skin: Developed, face: int, group: set[int]) -> int:
-    """The piece of a skin that a chamfer runs along: of those that it touches the one with the longest edge."""
+    """Return the flat or bend that a chamfer runs along: of those that it touches the one with the longest edge."""
     part = skin.part
     sizes: dict[int, float] = {}
     for near in (face, *sorted(part.neighbours(face) & group)):
@@ -206,7 +206,7 @@ def _piece_beside(skin: Developed, face: int, group: set[int]) -> int:
 
 
 def _run(skin: Developed, face: int, number: int, forward: bool, piece: int) -> BlankEdge:
-    """One edge of a wall as it lies on the blank."""
+    """Return one edge of a wall on the blank."""
     edge, where = skin.part.edges[number], skin.maps[piece]
     start, end = (edge.start, edge.end) if forward else (edge.end, edge.start)
     spots: tuple[Pair, Pair] = (where(skin.part.points[start]), where(skin.part.points[end]))

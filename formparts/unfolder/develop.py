@@ -1,4 +1,4 @@
-"""One skin rolled out: every edge of every piece as it lies on the blank, and the loops of the whole."""
+"""Develop one skin: every edge of every flat and bend on the blank, and the loops of the whole."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from formparts.unfolder.tracing import traced
 
 @dataclass(frozen=True, slots=True)
 class Developed:
-    """A skin on the blank; `maps` holds the pieces in the order in which they were reached."""
+    """A skin on the blank; `maps` is in the order in which its flats and bends were reached."""
 
     part: SolidData
     net: Net
@@ -41,7 +41,7 @@ class Developed:
 
 
 def developed_skin(part: SolidData, net: Net, root: int, root_map: Map, side: SkinSide) -> Developed:
-    """Roll out one skin from its root piece."""
+    """Develop one skin from its root flat."""
     maps = placed(part, net, root, root_map, side)
     runs = [run for piece in maps for run in _runs(part, net, piece, maps[piece], side)]
     rim = [run for run in runs if not net.skin.issuperset(part.edges[run.edge].faces)]
@@ -50,7 +50,7 @@ def developed_skin(part: SolidData, net: Net, root: int, root_map: Map, side: Sk
 
 
 def _runs(part: SolidData, net: Net, piece: int, where: Map, side: SkinSide) -> list[BlankEdge]:
-    """The edges round one piece on the blank; those within it are left out."""
+    """Return the edges around one flat or bend on the blank; those within it are left out."""
     spots: dict[int, Pair] = {}
     runs = []
     for face in net.pieces[piece].faces:
@@ -72,13 +72,13 @@ def _runs(part: SolidData, net: Net, piece: int, where: Map, side: SkinSide) -> 
 
 
 def _tagged(part: SolidData, net: Net, lines: list[Edge], faces: list[int]) -> tuple[Edge, ...]:
-    """Edges with the name of the edge face beyond them, where it has one."""
+    """Return edges with the name of the edge face beyond them, if it has one."""
     name = next((part.faces[face].name for face in faces if face not in net.skin), "")
     return tuple(edge.tagged(name) for edge in lines) if name else tuple(lines)
 
 
 def piece_edges(skin: Developed) -> dict[int, list[Edge]]:
-    """The closed rims of every piece as they lie on the blank, openings too."""
+    """Return the closed rims of every flat and bend on the blank, openings included."""
     rims: dict[int, list[Edge]] = {piece: [] for piece in skin.maps}
     for run in skin.runs:
         rims[run.piece].extend(run.traced)
@@ -89,7 +89,7 @@ def piece_edges(skin: Developed) -> dict[int, list[Edge]]:
 
 
 def _strip(skin: Developed, piece: int) -> list[Edge]:
-    """The strip of a sharp bend on its inside skin: between its two hinges."""
+    """Return the strip of a sharp bend on its inside skin: between its two hinges."""
     first, last = (
         [
             spot(skin.net, piece, skin.maps[piece], skin.part.points[vertex], hinge.beyond(piece))
@@ -102,7 +102,7 @@ def _strip(skin: Developed, piece: int) -> list[Edge]:
 
 
 def mark_of(skin: Developed, piece: int, name: str, rims: list[Edge]) -> BendMark:
-    """The bend line of one bend: the middle of its angles, from rim to rim."""
+    """Return the bend line of one bend: the middle of its angles, from rim to rim."""
     where = skin.maps[piece]
     assert isinstance(where, (BendMap, ConeMap))
     origin, way = where.shift, where.way
@@ -122,7 +122,7 @@ def mark_of(skin: Developed, piece: int, name: str, rims: list[Edge]) -> BendMar
 
 
 def crossings(edge: Edge, origin: Pair, way: Pair) -> list[float]:
-    """How far along a line from its origin an edge crosses it [mm]."""
+    """Return the distances along a line from its origin at which an edge crosses it [mm]."""
     x0, y0 = _seen(edge.start, origin, way)
     x1, y1 = _seen(edge.end, origin, way)
     if isinstance(edge, Arc):
@@ -142,6 +142,6 @@ def crossings(edge: Edge, origin: Pair, way: Pair) -> list[float]:
 
 
 def _seen(place: Pair, origin: Pair, way: Pair) -> Pair:
-    """A place along and to the left of a line."""
+    """Return a point in coordinates along and to the left of a line."""
     dx, dy = place[0] - origin[0], place[1] - origin[1]
     return (dx * way[0] + dy * way[1], dy * way[0] - dx * way[1])

@@ -27,7 +27,7 @@ _height = itemgetter(0)
 
 @dataclass(frozen=True, slots=True)
 class Families:
-    """The classified of every face that has one, and the faces of each family and sign in order of height."""
+    """The classification of every face that has one, and the faces of each family and sign in order of height."""
 
     classified: dict[int, Classification]
     ordered: dict[tuple[Hashable, int], list[tuple[float, int]]]
@@ -35,20 +35,20 @@ class Families:
     """Two heights closer than this are one [mm]."""
 
     def partners(self, face: int, thickness: float) -> list[int]:
-        """Faces at one thickness below a face, looking the other way."""
+        """Return faces one thickness below a face, facing the other way."""
         if face not in self.classified:
             return []
         family, sign, height = self.classified[face]
         return self.at(family, -sign, height - sign * thickness)
 
     def at(self, family: Hashable, sign: int, height: float) -> list[int]:
-        """Faces of a family and sign at a height."""
+        """Return the faces of a family and sign at a height."""
         row = self.ordered.get((family, sign), [])
         first, beyond = (bisect_left(row, height + slack, key=_height) for slack in (-self.close, self.close))
         return [face for _, face in row[first:beyond]]
 
     def below(self, face: int) -> list[tuple[float, int]]:
-        """Depth and number of all faces of the same family that look the other way, through the material."""
+        """Return depth and number of all faces of the same family that face the other way, through the material."""
         family, sign, height = self.classified[face]
         depths = [
             (sign * (height - other), number) for other, number in self.ordered.get((family, -sign), [])
@@ -56,21 +56,21 @@ class Families:
         return [(depth, number) for depth, number in depths if depth > self.close]
 
     def alike(self, one: int, other: int) -> bool:
-        """True when two faces, both with a classified, lie on the same surface."""
+        """True when two classified faces lie on the same surface."""
         (family, sign, height), (family2, sign2, height2) = self.classified[one], self.classified[other]
         return family == family2 and sign == sign2 and abs(height - height2) <= self.close
 
 
 @dataclass(slots=True)
 class Clusters:
-    """Numbers vectors, equal ones (within a tolerance) alike, by a grid of cells; used while reading only."""
+    """Numbers vectors, with the same number for equal ones (within a tolerance), by a grid of cells."""
 
     tolerance: float
     cells: dict[tuple[int, int, int], list[int]] = field(default_factory=dict)
     found: list[Vector] = field(default_factory=list)
 
     def search(self, vector: Vector) -> int | None:
-        """Number of the vector that equals this one, if there is one."""
+        """Return the number of the vector that equals this one, if there is one."""
         cell, slack = 100.0 * self.tolerance, self.tolerance
         spans = [{math.floor((c - slack) / cell), math.floor((c + slack) / cell)} for c in vector]
         for key in product(*spans):
@@ -80,7 +80,7 @@ class Clusters:
         return None
 
     def number(self, vector: Vector) -> int:
-        """Number of a vector, a new one if there is none like it."""
+        """Return the number of a vector, a new one if no equal one exists."""
         known = self.search(vector)
         if known is not None:
             return known
@@ -115,13 +115,13 @@ def families_of(part: SolidData, close: float = SAME_PLACE) -> Families:
 
 
 def _direction(directions: Clusters, vector: Vector) -> tuple[int, int]:
-    """Number of a direction, and 1, or -1 when it runs against the one that has the number."""
+    """Return the number of a direction, and 1, or -1 when it is opposite to the numbered one."""
     against = directions.search(times(-1.0, vector))
     return (against, -1) if against is not None else (directions.number(vector), 1)
 
 
 def _foot(point: Vector, direction: Vector) -> Vector:
-    """The point of a line that is nearest to the origin."""
+    """Return the point of a line nearest to the origin."""
     return along(point, -dot(point, direction), direction)
 
 

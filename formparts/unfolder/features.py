@@ -1,4 +1,4 @@
-"""What stands on the sheet or was formed from it: recognised, measured, and kept off the blank's contour."""
+"""Features on the sheet or formed from it: recognised, measured, and kept out of the blank's contour."""
 
 from __future__ import annotations
 
@@ -40,16 +40,16 @@ class Examined:
     notes: list[str] = field(default_factory=list)
     features: list[FoundFeature] = field(default_factory=list)
     explained: float = 0.0
-    """Volume that features and openings with edges askew add to that between the skins [mm3]."""
+    """Volume that features and openings with slanted edges add to that between the skins [mm3]."""
     unknown: float = 0.0
-    """What more they may add where it is not worked out: at slanted rims and across bends [mm3]."""
+    """Further volume that they may add where it is not computed: at slanted rims and across bends [mm3]."""
 
 
 def examined(sheet: SheetSkins, upper: Developed, lower: Developed, walls: list[Wall]) -> Examined:
     """
     Pair the loops of the two skins by the faces between them, and classify what is between.
 
-    Gives the outer loop, the openings, features and notes; refuses what has no blank.
+    Returns the outer loop, the openings, features and notes; refuses a solid that has no blank.
     """
     found, lone = Examined(), []
     outer = outermost(upper)
@@ -73,7 +73,7 @@ def examined(sheet: SheetSkins, upper: Developed, lower: Developed, walls: list[
 
 
 def _require_slender(sheet: SheetSkins, upper: Developed, found: Examined) -> None:
-    """Refuse what is as thick as it is wide: with something on it, it is a block, not a sheet."""
+    """Refuse a part as thick as it is wide: with a feature on it, it is a block, not a sheet."""
     assert found.outer is not None
     wide = math.sqrt(abs(size(found.outer)))
     if upper.side.thickness > STOUTEST * wide:
@@ -162,7 +162,7 @@ def _take(found: Examined, cut: CutContour) -> None:
 
 
 def _sunk(narrow: Loop, wide: Loop, stepped: bool) -> str:
-    """A countersink or counterbore in words, by its diameters where it is round."""
+    """Return a countersink or counterbore as text, by its diameters where it is round."""
     one, other = narrow.circle, wide.circle
     if one is None or other is None:
         return "opening that widens to one side"
@@ -183,7 +183,7 @@ def _middle(loop: Loop) -> Pair:
 
 def _added(sheet: SheetSkins, upper: Developed, wall: Wall, pair: tuple[Loop, Loop], flat: Plane) -> float:
     """
-    What a wall through a flat adds to the volume that the skins give with straight edges [mm3].
+    Return what a wall through a flat adds to the volume between skins with straight edges [mm3].
 
     Source: exact mathematics (divergence theorem, from a place amid the sheet).
     """
@@ -206,7 +206,7 @@ def _through(
     out: tuple[float, float],
     found: Examined,
 ) -> None:
-    """Something with an opening in it: a nut or standoff on the sheet, or a flared hole or louvre of the sheet."""
+    """Return a feature with an opening: a nut or standoff on the sheet, or a flared hole or louvre of the sheet."""
     part, thickness = sheet.part, upper.side.thickness
     volume = _added(sheet, upper, wall, pair, flats[0])
     side: Side = "up" if out[0] >= out[1] else "down"
@@ -243,7 +243,7 @@ def _round_or_not(loop: Loop) -> str:
 
 
 def _runs_into(part: SolidData, faces: list[int], skin: frozenset[int]) -> bool:
-    """True when faces run smoothly into a skin somewhere: the sheet itself was formed there."""
+    """True when faces run smoothly into a skin: the sheet itself was formed there."""
     for face in faces:
         for number, _ in part.faces[face].coedges:
             place = part.edges[number].middle
@@ -275,7 +275,7 @@ class _Lone:
 
 
 def _lone(sheet: SheetSkins, upper: Developed, lower: Developed, walls: list[Wall], found: Examined) -> None:
-    """Classify walls that lead to one skin: a boss stands on the sheet; a boss over a pocket was formed from it."""
+    """Classify walls that lead to one skin: a boss is added to the sheet; a boss over a pocket was formed from it."""
     rows = [_measured(sheet, upper, lower, wall) for wall in walls]
     done: set[int] = set()
     for number, row in enumerate(rows):
@@ -293,7 +293,7 @@ def _lone(sheet: SheetSkins, upper: Developed, lower: Developed, walls: list[Wal
 
 
 def _measured(sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall) -> _Lone:
-    """A wall that leads to one skin, measured."""
+    """Measure a wall that leads to one skin."""
     part = sheet.part
     if not wall.upper and not wall.lower:
         raise one_sided(sheet, upper, lower, wall)
@@ -312,7 +312,7 @@ def _measured(sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall)
 
 
 def _is_match(one: _Lone, other: _Lone) -> bool:
-    """True when a pocket on one side and a boss on the other lie over each other: sheet that was formed."""
+    """True when a pocket on one side and a boss on the other lie over each other: formed sheet."""
     if one.upward == other.upward:
         return False
     a, b = (joint_bounds([loop.bounds for loop in row.loops]) for row in (one, other))
@@ -330,7 +330,7 @@ def _is_match(one: _Lone, other: _Lone) -> bool:
 def _formed(
     sheet: SheetSkins, upper: Developed, lower: Developed, one: _Lone, other: _Lone, found: Examined
 ) -> None:
-    """A dimple, bead, embossing, gusset or half-shear: the sheet is there, and goes on beneath."""
+    """Return a dimple, bead, embossing, gusset or half-shear: the sheet continues beneath it."""
     thickness = upper.side.thickness
     boss = max(one, other, key=lambda row: row.volume or 0.0)
     outline = max((*one.loops, *other.loops), key=lambda loop: abs(size(loop)))
@@ -354,12 +354,12 @@ def _formed(
 
 
 def _opened(row: _Lone) -> float:
-    """Area that a feature takes of one skin [mm2]."""
+    """Return the area that a feature takes of one skin [mm2]."""
     return math.fsum(abs(size(loop)) for loop in row.loops)
 
 
 def _standing(sheet: SheetSkins, upper: Developed, lower: Developed, row: _Lone, found: Examined) -> None:
-    """A stud, standoff, weld nut or rivet head: what lies beneath is known from the other skin."""
+    """Return a stud, standoff, weld nut or rivet head: the sheet beneath is known from the other skin."""
     outline = max(row.loops, key=lambda loop: abs(size(loop)))
     _require_small(sheet, upper, lower, row.wall, outline)
     assert row.volume is not None

@@ -1,4 +1,4 @@
-"""What was formed from the sheet: corners that look like bends without a radius, and openings that it covers."""
+"""Corners of formed features that look like bends without a radius, and openings that such features cover."""
 
 from __future__ import annotations
 
@@ -15,15 +15,15 @@ from formparts.unfolder.solid_data import SolidData
 from formparts.unfolder.space import Pair
 
 SPOTS = 5
-"""An opening is looked at in so many places along and across."""
+"""Number of points along and across at which an opening is tested."""
 MOSTLY = 0.85
-"""More than this share of the places have material over them [-]: a flared hole is open amid its collar."""
+"""An opening with more than this share of its points under material is covered [-]: a flared hole is open inside."""
 CHORDS = 16
-"""An edge that is seen from above is taken for so many chords."""
+"""Number of chords by which an edge is approximated, seen from above."""
 
 
 def creases_formed(skin: Developed, features: Sequence[FoundFeature]) -> Iterator[int]:
-    """Edges of a skin that were taken for bends, and lie on the blank within a feature that was formed."""
+    """Return the edges taken for bends that lie, on the blank, within a formed feature."""
     formed = [feature for feature in features if feature.kind == "formed"]
     boxes = [joint_bounds([loop.bounds for loop in feature.outlines]) for feature in formed]
     for hinge in skin.net.hinges if boxes else ():
@@ -37,14 +37,14 @@ def creases_formed(skin: Developed, features: Sequence[FoundFeature]) -> Iterato
 
 
 def _ends(skin: Developed, hinge: Hinge) -> list[Pair]:
-    """Where the ends of a hinge lie on the blank."""
+    """Return the ends of a hinge on the blank."""
     edge, where = skin.part.edges[hinge.edge], skin.maps[hinge.one]
     places = (skin.part.points[vertex] for vertex in (edge.start, edge.end))
     return [spot(skin.net, hinge.one, where, place, hinge.other) for place in places]
 
 
 def _within(place: Pair, box: tuple[float, float, float, float], reach: float) -> bool:
-    """True when a place lies in a box, or no farther beside it than a reach."""
+    """True when a point lies in a box, or at most a distance beside it."""
     (x, y), (x0, y0, x1, y1) = place, box
     return x0 - reach <= x <= x1 + reach and y0 - reach <= y <= y1 + reach
 
@@ -53,7 +53,7 @@ def is_covered(part: SolidData, faces: Sequence[int], pair: tuple[Loop, Loop], w
     """
     True when there is material over an opening: a louvre or bridge of the sheet, where a nut would be open.
 
-    Looked at in places within the smaller of the two contours: a face lies over one when its rim runs round it.
+    Tested at points within the smaller of the two contours: a face lies over a point when its rim runs around it.
     """
     small = min(pair, key=lambda loop: abs(loop.signed_area))
     x0, y0, x1, y1 = small.bounds
@@ -66,7 +66,7 @@ def is_covered(part: SolidData, faces: Sequence[int], pair: tuple[Loop, Loop], w
 
 
 def _rim(part: SolidData, face: int, where: FlatMap) -> list[tuple[Pair, Pair]]:
-    """The edges of a face as chords, seen from above."""
+    """Return the edges of a face as chords, seen from above."""
     chords: list[tuple[Pair, Pair]] = []
     for number, forward in part.faces[face].coedges:
         places = [where(place) for place in part.edges[number].places(CHORDS + 1)]
@@ -75,6 +75,6 @@ def _rim(part: SolidData, face: int, where: FlatMap) -> list[tuple[Pair, Pair]]:
 
 
 def _turns(rim: list[tuple[Pair, Pair]], place: Pair) -> float:
-    """How often a rim runs round a place."""
+    """Return how often a rim runs around a point."""
     ways = [[math.atan2(y - place[1], x - place[0]) for x, y in chord] for chord in rim]
     return math.fsum(math.remainder(end - start, math.tau) for start, end in ways) / math.tau

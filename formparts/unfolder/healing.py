@@ -1,4 +1,4 @@
-"""Steps, slivers and edges too short to be meant: contracted, so that what remains is the part that was meant."""
+"""Unintended steps, slivers and short edges: contracted, so that the intended part remains."""
 
 from __future__ import annotations
 
@@ -11,14 +11,13 @@ from formparts.unfolder.solid_data import Edge, Face, SolidData
 from formparts.unfolder.space import Vector, along, dot, length, minus
 
 PLACES = 17
-"""An edge is looked at in so many places."""
+"""Number of points at which an edge is tested."""
 
 
 def healed_part(
     part: SolidData, areas: list[float], close: float
 ) -> tuple[SolidData, tuple[tuple[str, float], ...]]:
-    """
-    A part without edges shorter and faces narrower than a length, and what was healed, with its size [mm].
+    """Return a part without edges shorter or faces narrower than a length, and what was healed, with its size [mm].
 
     Corners that such an edge joins become one; a sliver is taken away, and its neighbours meet in one edge.
     """
@@ -57,13 +56,13 @@ def _count(count: int, what: str) -> str:
 
 
 def _reach(edge: Edge) -> float:
-    """How far an edge goes from its start [mm]."""
+    """Return the greatest distance of an edge from its start [mm]."""
     start = edge.value(edge.first)
     return max(math.dist(start, place) for place in edge.places(5))
 
 
 def _joined(edges: list[Edge], faces: list[Face], short: list[int], vertices: Iterable[int]) -> None:
-    """Make the ends of short edges one corner, and leave the edges out."""
+    """Merge the ends of short edges into one corner, and remove the edges."""
     root = list(vertices)
 
     def top(vertex: int) -> int:
@@ -83,7 +82,7 @@ def _joined(edges: list[Edge], faces: list[Face], short: list[int], vertices: It
 
 
 def _collapsed(edges: list[Edge], faces: list[Face], number: int, close: float) -> float | None:
-    """Close one face if it is a sliver; gives its width."""
+    """Close one face if it is a sliver; return its width."""
     sides = _sides(edges, faces[number])
     if sides is None:
         return None
@@ -107,7 +106,7 @@ def _collapsed(edges: list[Edge], faces: list[Face], number: int, close: float) 
 
 
 def _sides(edges: list[Edge], face: Face) -> tuple[list[tuple[int, bool]], list[tuple[int, bool]]] | None:
-    """The rim of a face in two halves, between the two of its corners that are furthest apart."""
+    """Return the rim of a face in two halves, between the two corners that are furthest apart."""
     if not 2 <= len(face.coedges) <= 12:
         return None
     chain = _chain(edges, list(face.coedges))
@@ -122,7 +121,7 @@ def _sides(edges: list[Edge], face: Face) -> tuple[list[tuple[int, bool]], list[
 
 
 def _chain(edges: list[Edge], rows: list[tuple[int, bool]]) -> list[tuple[int, bool]] | None:
-    """Edges one after the other round a face, if they make one closed chain."""
+    """Return edges in order around a face, if they make one closed chain."""
     chain = [rows.pop(0)]
     while rows:
         end = edges[chain[-1][0]].end if chain[-1][1] else edges[chain[-1][0]].start
@@ -135,14 +134,14 @@ def _chain(edges: list[Edge], rows: list[tuple[int, bool]]) -> list[tuple[int, b
 
 
 def _off(edges: list[Edge], one: list[tuple[int, bool]], other: list[tuple[int, bool]]) -> float:
-    """How far places of one row of edges lie off another at most [mm]."""
+    """Return the greatest distance of points of one row of edges from another [mm]."""
     rows = [edges[n].places(2 if edges[n].kind == "line" else 4 * PLACES) for n, _ in other]
     places = [place for n, _ in one for place in edges[n].places(PLACES)]
     return max(min(_from_row(place, row) for row in rows) for place in places)
 
 
 def _from_row(place: Vector, row: list[Vector]) -> float:
-    """Distance of a place from a row of chords."""
+    """Return the distance of a point from a row of chords."""
     return min(_from_chord(place, a, b) for a, b in pairwise(row))
 
 

@@ -1,4 +1,4 @@
-"""Flats and bends as they lie on the blank, with the frame of each flat in space: what a model is made of again."""
+"""Flats and bends on the blank, with the frame of each flat in space: the data to rebuild a model from."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from formparts.unfolder.walls import size
 
 @dataclass(frozen=True, slots=True)
 class Sewn:
-    """The loops that are cut, and what is to be said about them."""
+    """The loops that are cut, and the notes on them."""
 
     outer: Loop
     holes: list[Loop]
@@ -32,7 +32,7 @@ class Sewn:
 def laid_out(
     skin: Developed, names: dict[int, str], cuts: Sewn, by: Pair
 ) -> tuple[tuple[LaidFlat, ...], tuple[LaidBend, ...]]:
-    """All flats, the fixed one first, and the bends that lead from each to the next."""
+    """Return all flats, the fixed one first, and the bends that lead from each to the next."""
     flats = tuple(
         _flat(skin, piece, names[piece], cuts, by) for piece in skin.maps if is_flat(skin.net.pieces[piece])
     )
@@ -53,7 +53,7 @@ def laid_out(
 
 
 def _flat(skin: Developed, piece: int, name: str, cuts: Sewn, by: Pair) -> LaidFlat:
-    """One flat: its rim, the openings that are cut in it, and where it stands."""
+    """Return one flat: its rim, its openings, and its frame."""
     runs = [run for run in skin.runs if run.piece == piece]
     chains = chained(runs)
     loops = [_shifted(straightened(sewn(chain)), by) for chain in chains]
@@ -83,7 +83,7 @@ def _shifted(loop: Loop, by: Pair) -> Loop:
 
 
 def _cut_in(rims: list[Loop], holes: list[Loop]) -> list[Loop]:
-    """The openings that the rims of a flat go round, in their order; those with a middle near are looked at."""
+    """Return the openings inside the rims of a flat, in their order; those with a nearby centre are tested."""
     order = sorted(range(len(holes)), key=lambda number: _middle(holes[number])[0])
     middles = [_middle(holes[number])[0] for number in order]
     kept = []
@@ -95,7 +95,7 @@ def _cut_in(rims: list[Loop], holes: list[Loop]) -> list[Loop]:
 
 
 def _is_in(hole: Loop, rim: Loop) -> bool:
-    """True when an opening that is cut is the one that a rim of a flat goes round."""
+    """True when an opening that is cut is the one that a rim of a flat encloses."""
     a, b, slack = hole.bounds, rim.bounds, _slack(rim)
     within = a[0] >= b[0] - slack and a[1] >= b[1] - slack and a[2] <= b[2] + slack and a[3] <= b[3] + slack
     return within and math.dist(_middle(hole), _middle(rim)) <= slack
@@ -107,13 +107,13 @@ def _middle(loop: Loop) -> Pair:
 
 
 def _slack(rim: Loop) -> float:
-    """How far the middle of an opening and of its rim may be apart [mm]."""
+    """Return how far the centre of an opening and of its rim may be apart [mm]."""
     left, below, right, above = rim.bounds
     return 0.05 * max(right - left, above - below)
 
 
 def _line(skin: Developed, piece: int, flat: int, hinges: list[Hinge], by: Pair) -> tuple[Pair, Pair]:
-    """The tangent line between a bend and a flat, as the flat has it, over all openings that cross it."""
+    """Return the tangent line between a bend and a flat, as the flat has it, over all openings that cross it."""
     ends: list[tuple[float, Pair]] = []
     bend = skin.maps[piece]
     way = getattr(bend, "way", (1.0, 0.0))

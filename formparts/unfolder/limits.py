@@ -6,7 +6,7 @@ from typing import Final
 
 LOOSE_LENGTH: Final = 4
 LOOSE_ANGLE: Final = 2
-"""Decimal places of lengths [mm] and angles [deg] as they are told of a solid whose edges lie off their faces by
+"""Decimal places of lengths [mm] and angles [deg] as reported for a solid whose edges lie off their faces by
 more than rounding: those of SAME_PLACE, and what it makes of an angle at a radius of some tenths."""
 
 
@@ -29,7 +29,7 @@ LIKE_VOLUMES: Final = 0.5
 is drawn out between them."""
 
 STOUTEST: Final = 0.125
-"""A sheet with something standing on it is at most so thick, as a part of the side of a square of its area [-]."""
+"""Largest thickness of a sheet with a feature on it, as a share of the side of a square of its area [-]."""
 
 NARROWEST: Final = 1.5
 """The shorter side of a blank is at least so many thicknesses [-], else it is a block, a bar or a wire: common

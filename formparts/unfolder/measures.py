@@ -24,7 +24,10 @@ from formparts.unfolder.space import Vector, along, cross, dot, length, minus, s
 
 
 def vector_area(face: Face, sweeps: list[Vector]) -> Vector:
-    """Integral of the outward normal over a face [mm2]; `sweeps` holds the integral of P x dP of every edge."""
+    """Return the integral of the outward normal over a face [mm2].
+
+    `sweeps` has the integral of P x dP of every edge.
+    """
     total = (0.0, 0.0, 0.0)
     for edge, forward in face.coedges:
         total = along(total, 0.5 if forward else -0.5, sweeps[edge])
@@ -32,7 +35,10 @@ def vector_area(face: Face, sweeps: list[Vector]) -> Vector:
 
 
 def area(part: SolidData, face: Face, sweeps: list[Vector]) -> float:
-    """Area of a face on a plane, cylinder or cone [mm2]; of another, that of its shadow, which is enough to sort by."""
+    """Return the area of a face on a plane, cylinder or cone [mm2].
+
+    For others that of the projection, enough for sorting.
+    """
     vector = vector_area(face, sweeps)
     if isinstance(face.surface, Plane):
         return dot(vector, face.surface.normal)
@@ -44,7 +50,7 @@ def area(part: SolidData, face: Face, sweeps: list[Vector]) -> float:
 
 
 def cylinder_area(part: SolidData, face: Face, surface: Cylinder) -> float:
-    """Area of a face on a cylinder: radius times the integral of height over angle along its rim [mm2]."""
+    """Return the area of a face on a cylinder: radius times the integral of height over angle along its rim [mm2]."""
     total = 0.0
     for number, forward in face.coedges:
         total += _height_over_angle(part.edges[number], surface) * (1.0 if forward else -1.0)
@@ -52,12 +58,12 @@ def cylinder_area(part: SolidData, face: Face, surface: Cylinder) -> float:
 
 
 def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
-    """Integral of height x d angle along an edge on a cylinder [mm]."""
+    """Return the integral of height x d angle along an edge on a cylinder [mm]."""
     if edge.circle is not None and edge.circle.goes_round(surface.axis):
         sense = 1.0 if dot(edge.circle.axis, surface.axis) > 0.0 else -1.0
         height = dot(minus(edge.circle.centre, surface.point), surface.axis)
         return height * sense * (edge.last - edge.first)
-    if edge.kind == "line":  # a short piece of a curve may pass for a line
+    if edge.kind == "line":  # a short part of a curve may pass for a line
         return _trapezoids(surface, edge.places(2))
     places = edge.places(edge.fine)
     fine, coarse = (_trapezoids(surface, row) for row in (places, places[::2]))
@@ -65,7 +71,7 @@ def _height_over_angle(edge: Edge, surface: Cylinder) -> float:
 
 
 def _trapezoids(surface: Cylinder, places: list[Vector]) -> float:
-    """The same integral by trapezoids between the places of a row."""
+    """Return the same integral by trapezoids between the points of a row."""
     heights = [dot(minus(place, surface.point), surface.axis) for place in places]
     return math.fsum(
         angle_between(surface, here, there) * (low + high) / 2.0
@@ -74,7 +80,7 @@ def _trapezoids(surface: Cylinder, places: list[Vector]) -> float:
 
 
 def angle_between(surface: Cylinder | Cone, here: Vector, there: Vector) -> float:
-    """Angle about the axis from one place to the next, between -pi and pi [rad]."""
+    """Return the angle about the axis from one point to the next, between -pi and pi [rad]."""
     x = square_to(surface.axis)
     y = cross(surface.axis, x)
     a, b = minus(here, surface.point), minus(there, surface.point)
@@ -90,7 +96,7 @@ def volume(part: SolidData, sweeps: list[Vector]) -> float:
     """
     if has_free_face(part):
         return part.kernel_volume()
-    # From a place on the part, so that one far from the origin keeps its digits.
+    # Relative to a point on the part, so that a part far from the origin keeps its digits.
     origin = part.points[0]
     return math.fsum(cone_to(part, face, sweeps, origin) for face in part.faces)
 
@@ -101,14 +107,14 @@ def has_free_face(part: SolidData) -> bool:
 
 
 def volume_method(part: SolidData) -> Literal["unfolder", "rims", "kernel"]:
-    """How the volume is worked out; see `Unfolded.volume_by`."""
+    """Return how the volume is computed; see `Unfolded.volume_by`."""
     if has_free_face(part):
         return "kernel"
     return "rims" if any(isinstance(face.surface, Other) for face in part.faces) else "unfolder"
 
 
 def looseness(part: SolidData) -> float:
-    """How far ends of edges lie off the planes, cylinders and cones of their faces, at most [mm]."""
+    """Return the greatest distance of edge ends from the planes, cylinders and cones of their faces [mm]."""
     return max(
         _height_above(part.faces[face].surface, part.points[end])
         for edge in part.edges
@@ -133,7 +139,7 @@ def _height_above(surface: Surface, place: Vector) -> float:
 
 
 def cone_to(part: SolidData, face: Face, sweeps: list[Vector], origin: Vector) -> float:
-    """Volume between a face and the origin given, negative when the face looks towards it."""
+    """Return the volume between a face and the given origin, negative when the face looks towards it."""
     surface = face.surface
     if isinstance(surface, Other):
         return (

@@ -9,7 +9,7 @@ SKIN_WORDS = ("upper", "lower", "inside", "outside")
 
 
 def names_of(part: SolidData, net: Net, order: list[int]) -> dict[int, str]:
-    """A name for every piece, in the order given; no name is used twice."""
+    """Return a unique name for every flat and bend, in the order given."""
     names: dict[int, str] = {}
     used: set[str] = set()
     counts = {True: 0, False: 0}
@@ -23,7 +23,7 @@ def names_of(part: SolidData, net: Net, order: list[int]) -> dict[int, str]:
 
 
 def stem_of(part: SolidData, faces: tuple[int, ...]) -> str:
-    """What is left of the first face's name without the word for its skin."""
+    """Return the first face's name without the word for its skin."""
     for face in faces:
         stem, dot, word = part.faces[face].name.rpartition(".")
         if word.isdigit():
@@ -36,7 +36,7 @@ def stem_of(part: SolidData, faces: tuple[int, ...]) -> str:
 
 
 def skin_word(part: SolidData, faces: tuple[int, ...]) -> str:
-    """The word for its skin in the name of a piece's faces, or nothing."""
+    """Return the word for the skin in the face names of a flat or bend, or nothing."""
     words = {part.faces[face].name.rpartition(".")[2] for face in faces}
     return next((word for word in SKIN_WORDS[:2] if word in words), "")
 

@@ -1,4 +1,4 @@
-"""Pieces of the blank that lie on one another or touch: a sweep for pairs, a sieve, then slabs for the area."""
+"""Flats and bends that overlap or touch on the blank: a sweep for pairs, a filter, then slabs for the area."""
 
 from __future__ import annotations
 
@@ -24,33 +24,33 @@ from formparts.unfolder.slabs import (
 from formparts.unfolder.space import Pair
 
 FINE_CHORD: Final = CHORD / 100.0
-"""How closely chords follow arcs where two pieces do lie on one another [mm]: for the digits of the area."""
+"""How closely chords follow arcs where two regions overlap [mm]: for the digits of the area."""
 
 
 @dataclass(frozen=True, slots=True)
 class Patch:
-    """One piece of the blank: its edges in any order, material to their left, with their boxes and its own."""
+    """One flat or bend of the blank: its edges in any order, material to their left, with their boxes and its own."""
 
     name: str
     edges: list[tuple[Edge, Bounds]]
     box: Bounds
 
     def reaching(self, window: Bounds, chord: float) -> list[Segment]:
-        """Straight segments at the height of a window that are not wholly to its right."""
+        """Return straight segments at the height of a window that are not wholly to its right."""
         left_of_it = (-math.inf, *window[1:])
         near = [edge for edge, box in self.edges if boxes_meet(box, left_of_it)]
         return [segment for edge in near for segment in chords(edge, chord)]
 
 
 def patch_of(name: str, edges: list[Edge]) -> Patch:
-    """A piece from its rims."""
+    """Return a patch from its rims."""
     boxed = [(edge, edge.bounds) for edge in edges]
     left, low, right, high = zip(*[box for _, box in boxed], strict=True)
     return Patch(name, boxed, (min(left), min(low), max(right), max(high)))
 
 
 def chords(edge: Edge, chord: float) -> list[Segment]:
-    """A line as it is, and an arc as chords that stay within a distance of it."""
+    """Return a line unchanged, and an arc as chords within a distance of it."""
     if not isinstance(edge, Arc):
         return [(edge.start, edge.end)]
     step = 2.0 * math.acos(max(0.0, 1.0 - chord / edge.radius))
@@ -62,7 +62,7 @@ def chords(edge: Edge, chord: float) -> list[Segment]:
 def overlaps(
     patches: list[Patch], hinges: dict[frozenset[str], list[Segment]], shallow: float = LENGTH
 ) -> tuple[Overlap, ...]:
-    """Every place where two pieces lie on one another by more than a depth, or touch where no hinge joins them."""
+    """Return every place where two patches overlap by more than a depth, or touch where no hinge joins them."""
     place = {patch.name: number for number, patch in enumerate(patches)}
     found: list[Overlap] = []
     for pair in _near(patches):
@@ -73,7 +73,7 @@ def overlaps(
 
 
 def _near(patches: list[Patch]) -> Iterator[tuple[Patch, Patch]]:
-    """Pairs whose boxes meet, by a sweep along x."""
+    """Return pairs whose boxes meet, by a sweep along x."""
     active: list[Patch] = []
     for patch in sorted(patches, key=lambda patch: patch.box):
         active = [other for other in active if other.box[2] >= patch.box[0] - LENGTH]
@@ -82,7 +82,7 @@ def _near(patches: list[Patch]) -> Iterator[tuple[Patch, Patch]]:
 
 
 def _overlaps(one: Patch, other: Patch, hinges: list[Segment], shallow: float) -> list[Overlap]:
-    """The overlaps of two pieces, one for each place."""
+    """Return the overlaps of two patches, one for each place."""
     window = (
         *(max(one.box[0], other.box[0]), max(one.box[1], other.box[1])),
         *(min(one.box[2], other.box[2]), min(one.box[3], other.box[3])),
@@ -105,7 +105,7 @@ def _overlaps(one: Patch, other: Patch, hinges: list[Segment], shallow: float) -
 
 
 def _common(one: Patch, other: Patch, window: Bounds) -> list[list[Trapezoid]]:
-    """What two pieces cover both, place by place."""
+    """Return the common area of two patches, place by place."""
     if min(window[2] - window[0], window[3] - window[1]) <= LENGTH:
         return []
     mine, theirs = one.reaching(window, CHORD), other.reaching(window, CHORD)
@@ -117,13 +117,13 @@ def _common(one: Patch, other: Patch, window: Bounds) -> list[list[Trapezoid]]:
 
 
 def _cover(mine: list[Segment], theirs: list[Segment], window: Bounds) -> bool:
-    """True when the rims of two pieces cross or meet in a window, other than end to end."""
+    """True when the rims of two patches cross or meet in a window, other than end to end."""
     first, second = ([s for s in segments if _reaches(s, window)] for segments in (mine, theirs))
     return any(crossing_height(s, t) is not None for s in first for t in second if not _meet_end(s, t))
 
 
 def _runs_within(patch: Patch, others: list[Segment], window: Bounds) -> bool:
-    """True when a rim of one piece runs within the other, by the middle of each of its edges in a window."""
+    """True when a rim of one patch runs within the other, by the middle of each of its edges in a window."""
     places = [_just_left(edge) for edge, box in patch.edges if boxes_meet(box, window)]
     return any(boxes_meet((x, y, x, y), window, 0.0) and _is_within((x, y), others) for x, y in places)
 
@@ -134,21 +134,21 @@ def _meet_end(one: Segment, other: Segment) -> bool:
 
 
 def _just_left(edge: Edge) -> Pair:
-    """A place a hair within the material, by the middle of an edge of its rim."""
+    """Return a point slightly within the material, by the middle of an edge of its rim."""
     (x0, y0), (x1, y1), (x, y) = edge.start, edge.end, edge.middle
     step = 2.0 * LENGTH / (math.hypot(x1 - x0, y1 - y0) or 1.0)
     return (x - step * (y1 - y0), y + step * (x1 - x0))
 
 
 def _is_within(place: Pair, segments: list[Segment]) -> bool:
-    """True when a ray from the place to the left crosses the rims an odd number of times."""
+    """True when a ray from the point to the left crosses the rims an odd number of times."""
     x, y = place
     level = [s for s in segments if (s[0][1] <= y) != (s[1][1] <= y)]
     return sum(x_at(segment, y) < x for segment in level) % 2 == 1
 
 
 def _touching(one: Patch, other: Patch, window: Bounds, hinges: list[Segment]) -> Segment | None:
-    """A stretch along which an edge of one piece lies on an edge of the other, and no hinge does."""
+    """Return a stretch along which an edge of one patch lies on an edge of the other, without a hinge."""
     mine, theirs = (
         [(e.start, e.end) for e, box in patch.edges if isinstance(e, Line) and boxes_meet(box, window)]
         for patch in (one, other)
@@ -164,7 +164,7 @@ def _reaches(segment: Segment, window: Bounds) -> bool:
 
 
 def _shared(one: Segment, other: Segment) -> Segment | None:
-    """The stretch that two segments on one line have in common, if it is more than a rounding long."""
+    """Return the common stretch of two segments on one line, if it is longer than rounding."""
     (x0, y0), (x1, y1) = one
     size = math.hypot(x1 - x0, y1 - y0)
     if size <= LENGTH:

@@ -1,4 +1,4 @@
-"""The text of a STEP file (ISO 10303-21), looked at before the kernel sees it: whole, sound, and with a solid."""
+"""The text of a STEP file (ISO 10303-21), checked before the kernel reads it: complete, sound, and with a solid."""
 
 from __future__ import annotations
 
@@ -11,22 +11,22 @@ from formparts.errors import InputError
 
 SOLIDS = ("MANIFOLD_SOLID_BREP", "BREP_WITH_VOIDS", "FACETED_BREP")
 SHELLS = ("CLOSED_SHELL", "OPEN_SHELL")
-"""What may be sewn to a solid when there is none."""
+"""Shells that may be sewn to a solid when there is none."""
 SURFACES = (*SHELLS, "SHELL_BASED_SURFACE_MODEL", "FACE_BASED_SURFACE_MODEL", "GEOMETRIC_CURVE_SET")
 
 _STRING = re.compile(r"'(?:[^']|'')*'")
 _COMMENT = re.compile(r"/\*.*?(?:\*/|\Z)", re.DOTALL)
-"""One that is never closed reaches to the end: to look for its end from each `/*` anew would take for ever."""
+"""A comment that is never closed runs to the end: searching for its end from each `/*` anew would take too long."""
 _INSTANCE = re.compile(r"\s*#(\d{1,18})\s*=\s*(?:([A-Z][A-Z0-9_]*)\s*)?(\(.*\))\s*", re.DOTALL)
 _DIGITS = 18
-"""A longer number of an instance is none."""
+"""A longer instance number is refused."""
 _REFERENCE = re.compile(r"#(\d+)")
 _NUMBER = re.compile(r"\d\.\d*E\+?0*(\d+)")
-"""The power of ten of a large number; one with a negative power is a zero if it is small enough."""
+"""The power of ten of a large number; one with a negative power is a zero if small enough."""
 
 
 def checked_text(path: Path) -> None:
-    """Refuse what is not a whole STEP file with at least one solid, or shells that may be sewn to one."""
+    """Refuse a file that is not a complete STEP file with at least one solid, or shells that may be sewn to one."""
     text = _text(path)
     instances = _instances(path, text)
     _require_references(path, instances)
@@ -34,7 +34,7 @@ def checked_text(path: Path) -> None:
 
 
 def required_text(path: Path) -> int:
-    """Size of a file [bytes]; refuse what has not the first and the last line of a STEP file."""
+    """Return the size of a file [bytes]; refuse one without the first and the last line of a STEP file."""
     if not path.is_file():
         raise InputError("unfold", "file", path.name, "there is no such file", "give the path of a STEP file")
     size = require_size(path)
@@ -53,19 +53,19 @@ def required_text(path: Path) -> int:
 
 
 def _text(path: Path) -> str:
-    """The file without comments and without the contents of strings."""
+    """Return the file without comments and without the contents of strings."""
     required_text(path)
     return _STRING.sub("''", _COMMENT.sub(" ", path.read_bytes().decode("latin-1")))
 
 
 def _first_line(text: str) -> str:
-    """What a file begins with, short and printable."""
+    """Return the start of a file, short and printable."""
     line = next(iter(text.strip().splitlines()), text)
     return ascii(line if len(line) <= 40 else f"{line[:40]}...")
 
 
 def _instances(path: Path, text: str) -> dict[int, tuple[str, str]]:
-    """Type and arguments of every instance in the data section, by its number."""
+    """Return type and arguments of every instance in the data section, by its number."""
     found: dict[int, tuple[str, str]] = {}
     for statement in _statements(path, text):
         match = _INSTANCE.fullmatch(statement)
@@ -87,7 +87,7 @@ def _instances(path: Path, text: str) -> dict[int, tuple[str, str]]:
 
 
 def _statements(path: Path, text: str) -> Iterator[str]:
-    """What stands between the semicolons of the data section."""
+    """Yield the statements between the semicolons of the data section."""
     start, end = text.find("DATA;"), text.rfind("ENDSEC")
     if start < 0 or end < start:
         raise InputError(path.name, "DATA", "missing", "the file has no data section", FIX)
@@ -102,7 +102,7 @@ def _broken(path: Path, statement: str, problem: str) -> InputError:
 
 
 def _require_references(path: Path, instances: dict[int, tuple[str, str]]) -> None:
-    """Refuse a file that speaks of instances which it does not hold."""
+    """Refuse a file that refers to instances that it does not contain."""
     for number, (kind, arguments) in instances.items():
         for reference in _REFERENCE.findall(arguments):
             if len(reference) > _DIGITS or int(reference) not in instances:

@@ -1,4 +1,4 @@
-"""One skin to pieces and hinges: faces on one surface make a flat or a bend; where two pieces meet is a hinge."""
+"""Divide one skin into flats and bends, and find the hinges where they meet."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ from formparts.unfolder.solid_data import Cone, Cylinder, Edge, Other, Plane, So
 from formparts.unfolder.space import Vector, cross, dot, minus, shown, square_to, times
 
 SAMPLES = 33
-"""A free curve on a bend is sampled at so many places to follow its angle."""
+"""Number of points at which a free curve on a bend is sampled to follow its angle."""
 
 
 @dataclass(frozen=True, slots=True)
 class AngleRange:
-    """How a bend piece is measured round its axis: the middle of its angles, and half of them [rad]."""
+    """The angles of a bend around its axis: the middle, and half the range [rad]."""
 
     x: Vector
     y: Vector
@@ -29,15 +29,14 @@ class AngleRange:
     half_rad: float
 
     def angle(self, away: Vector) -> float:
-        """Angle of a place (less a point of the axis) from the middle of the piece, between -pi and pi [rad]."""
+        """Return the angle of a point (less a point of the axis) from the middle of the range, -pi to pi [rad]."""
         raw = math.atan2(dot(away, self.y), dot(away, self.x)) - self.middle_rad
         return math.remainder(raw, math.tau)
 
 
 @dataclass(frozen=True, slots=True)
 class UnfoldedPiece:
-    """
-    A flat or a bend on one skin; where a bend is an edge it is a piece without faces.
+    """A flat or a bend on one skin; where a bend is drawn as an edge it has no faces.
 
     Then its strip on the blank is shorter by two setbacks, as its flats reach to the mould line.
     """
@@ -52,20 +51,20 @@ class UnfoldedPiece:
 
 @dataclass(frozen=True, slots=True)
 class Hinge:
-    """An edge along which two pieces meet."""
+    """An edge along which two flats or bends meet."""
 
     one: int
     other: int
     edge: int
 
     def beyond(self, piece: int) -> int:
-        """The piece on the other side."""
+        """Return the flat or bend on the other side."""
         return self.other if piece == self.one else self.one
 
 
 @dataclass(frozen=True, slots=True)
 class Net:
-    """The pieces of one skin, the piece of every face, and the hinges."""
+    """The flats and bends of one skin, the one of every face, and the hinges."""
 
     skin: frozenset[int]
     pieces: list[UnfoldedPiece]
@@ -74,7 +73,7 @@ class Net:
 
 
 def net_of(part: SolidData, families: Families, skin: frozenset[int], creases: dict[int, Crease]) -> Net:
-    """Sort the faces of one skin into pieces, and find the hinges between them."""
+    """Sort the faces of one skin into flats and bends, and find the hinges between them."""
     piece_of = _strips_joined(part, families, _numbered(part, families, skin))
     faces: dict[int, list[int]] = {}
     for face, piece in sorted(piece_of.items()):
@@ -90,7 +89,7 @@ def net_of(part: SolidData, families: Families, skin: frozenset[int], creases: d
 
 
 def _numbered(part: SolidData, families: Families, skin: frozenset[int]) -> dict[int, int]:
-    """The piece of every face: faces on one surface that share an edge are one piece."""
+    """Return the flat or bend of every face: faces on one surface that share an edge belong together."""
     piece_of: dict[int, int] = {}
     count = 0
     for seed in sorted(skin):
@@ -110,7 +109,7 @@ def _numbered(part: SolidData, families: Families, skin: frozenset[int]) -> dict
 
 def _strips_joined(part: SolidData, families: Families, piece_of: dict[int, int]) -> dict[int, int]:
     """
-    The same, with the strips of one bend as one piece: they lie on one cylinder between the same flats.
+    Return the same with the strips of one bend joined: they lie on one cylinder between the same flats.
 
     Between them is an opening that crosses the bend. A strip that leads to one of the flats only goes with the others.
     """
@@ -144,14 +143,14 @@ def _piece(part: SolidData, faces: tuple[int, ...]) -> UnfoldedPiece:
 
 
 def _mean_radius(part: SolidData, faces: tuple[int, ...], cone: Cone) -> float:
-    """Mean of the smallest and largest radius of a conical piece, over its corners."""
+    """Return the mean of the smallest and largest radius of a conical bend, over its corners."""
     edges = [part.edges[edge] for face in faces for edge, _ in part.faces[face].coedges]
     heights = [dot(minus(part.points[edge.start], cone.point), cone.axis) for edge in edges]
     return (min(heights) + max(heights)) / 2.0 * math.tan(cone.half_angle_rad)
 
 
 def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, creases: dict[int, Crease]) -> None:
-    """Add the hinge on an edge; a crease puts a piece of its own in between, one for each such edge."""
+    """Add the hinge on an edge; a crease puts a bend of its own in between, one for each such edge."""
     if part.edges[edge].kind != "line":
         raise InputError(
             part.name,
@@ -170,7 +169,7 @@ def _hinge(part: SolidData, net: Net, edge: int, one: int, other: int, creases: 
 
 
 def _crease_piece(crease: Crease, neighbours: list[Surface]) -> UnfoldedPiece:
-    """The bend that an edge stands for, from the one flat to the other."""
+    """Return the bend that an edge represents, from the one flat to the other."""
     surface = crease.surface
     x = square_to(surface.axis)
     frame = AngleRange(x, cross(surface.axis, x), 0.0, 0.0)
@@ -181,12 +180,12 @@ def _crease_piece(crease: Crease, neighbours: list[Surface]) -> UnfoldedPiece:
 
 
 def facing(surface: Cylinder, measured: AngleRange, flat: Plane) -> float:
-    """The angle at which a bend runs into a flat: a hollow face looks at its axis, a full one away from it [rad]."""
+    """Return the angle at which a bend runs into a flat: a hollow face faces its axis, a full one away [rad]."""
     return measured.angle(times(float(surface.outward), flat.normal))
 
 
 def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) -> AngleRange:
-    """Follow the rim of a bend piece round its axis; refuse one that closes on itself."""
+    """Follow the rim of a bend around its axis; refuse one that closes on itself."""
     x = square_to(surface.axis)
     frame = AngleRange(x, cross(surface.axis, x), 0.0, math.pi)
     edges = sorted({edge for face in faces for edge, _ in part.faces[face].coedges})
@@ -218,7 +217,7 @@ def _round(part: SolidData, faces: tuple[int, ...], surface: Cylinder | Cone) ->
 
 
 def _turns(edge: Edge, surface: Cylinder | Cone, ends: tuple[Vector, Vector]) -> list[float]:
-    """Angle about the axis from the start of an edge to some places along it, its end the last [rad]."""
+    """Return the angles about the axis from the start of an edge to points along it, its end the last [rad]."""
     if edge.kind == "line":
         return [0.0, 0.0]
     total = [0.0]
@@ -228,7 +227,7 @@ def _turns(edge: Edge, surface: Cylinder | Cone, ends: tuple[Vector, Vector]) ->
     else:
         for here, there in pairwise(edge.places(SAMPLES)):
             total.append(total[-1] + angle_between(surface, here, there))
-    # A short piece of another curve may pass for a circle: its ends tell the angle to more digits.
+    # A short part of another curve may pass for a circle: its ends give the angle to more digits.
     off = math.remainder(angle_between(surface, *ends) - total[-1], math.tau)
     return total if abs(off) <= SAME_SWEEP else [*total[:-1], total[-1] + off]
 
@@ -240,7 +239,7 @@ def _walked(
     steps: dict[int, list[tuple[int, float]]],
     surface: Cylinder | Cone,
 ) -> dict[int, float]:
-    """Angle of all vertices that are joined to one, counted on past a whole turn [rad]."""
+    """Return the angles of all connected vertices from one, counted on beyond a whole turn [rad]."""
     angles, todo = {start: angle_rad}, [start]
     while todo:
         vertex = todo.pop()
@@ -261,7 +260,7 @@ def _walked(
 
 
 def _refuse_drawn(part: SolidData) -> None:
-    """A drawn part closes on itself too, and a seam would not help it: its torus or sphere is what is said."""
+    """Refuse a drawn part, which closes on itself too; the error names its torus or sphere."""
     for number, face in enumerate(part.faces):
         if isinstance(face.surface, Other) and face.surface.kind != "free-form":
             said = neither_round_nor_conical(face.surface.kind)
@@ -269,7 +268,7 @@ def _refuse_drawn(part: SolidData) -> None:
 
 
 def hinges_at(net: Net) -> dict[int, list[Hinge]]:
-    """The hinges of every piece."""
+    """Return the hinges of every flat and bend."""
     found: dict[int, list[Hinge]] = {}
     for hinge in net.hinges:
         found.setdefault(hinge.one, []).append(hinge)

@@ -1,4 +1,4 @@
-"""Where each piece of a skin lies on the blank: a map from space to the plane, handed on from hinge to hinge."""
+"""Place each flat and bend of a skin on the blank: a map from space to the plane, passed on from hinge to hinge."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class FlatMap:
 
 @dataclass(frozen=True, slots=True)
 class BendMap:
-    """A bend is rolled out: its axis runs along `way` on the blank, and angles become lengths across it."""
+    """The development of a bend: its axis runs along `way` on the blank, and angles become lengths across it."""
 
     point: Vector
     axis: Vector
@@ -46,7 +46,7 @@ class BendMap:
         return self.at(dot(away, self.axis), self.round.angle(away))
 
     def at(self, height: float, angle_rad: float) -> Pair:
-        """Place on the blank of a height along the axis and an angle from the middle."""
+        """Return the point on the blank of a height along the axis and an angle from the middle."""
         across = self.stretch * angle_rad
         (ex, ey), (px, py) = self.way, self.shift
         return (px + height * ex - across * ey, py + height * ey + across * ex)
@@ -54,7 +54,7 @@ class BendMap:
 
 @dataclass(frozen=True, slots=True)
 class ConeMap:
-    """A cone is rolled out round its apex: slants become radii, angles shrink by the sine of half its angle."""
+    """The development of a cone about its apex: slants become radii, angles shrink by the sine of half its angle."""
 
     point: Vector
     axis: Vector
@@ -63,7 +63,7 @@ class ConeMap:
     sense: float
     """1 when angles run anticlockwise on the blank, -1 when clockwise."""
     further: float
-    """What the neutral fibre adds to the slant length [mm]."""
+    """Addition of the neutral fibre to the slant length [mm]."""
     way: Pair
     shift: Pair = (0.0, 0.0)
 
@@ -89,13 +89,13 @@ class SkinSide:
     thickness: float
     allowance: Allowance
     close: float = SAME_PLACE
-    """Places closer than this are one [mm]."""
+    """Points closer than this are one [mm]."""
     own: Mapping[int, Allowance] = field(default_factory=dict)
     """By face of a skin: the rule of a bend that has one of its own."""
 
 
 def figures(piece: UnfoldedPiece, thickness: float) -> tuple[float, float]:
-    """Angle [deg] and inside radius [mm] of a bend; the radius of a conical one is its mean."""
+    """Return angle [deg] and inside radius [mm] of a bend; the radius of a conical one is its mean."""
     surface = piece.surface
     assert piece.round is not None
     assert isinstance(surface, (Cylinder, Cone))
@@ -107,7 +107,7 @@ def figures(piece: UnfoldedPiece, thickness: float) -> tuple[float, float]:
 
 
 def developed(piece: UnfoldedPiece, side: SkinSide) -> float:
-    """Allowance of a bend [mm]."""
+    """Return the allowance of a bend [mm]."""
     angle, inside_radius = figures(piece, side.thickness)
     rule = next((side.own[face] for face in piece.faces if face in side.own), side.allowance)
     return rule(angle, inside_radius, side.thickness)
@@ -122,9 +122,9 @@ def is_upward(piece: UnfoldedPiece, side: SkinSide) -> bool:
 
 def placed(part: SolidData, net: Net, root: int, root_map: Map, side: SkinSide) -> dict[int, Map]:
     """
-    Hand the map on from the root to all pieces; pieces joined in a ring must come out where they began.
+    Pass the map on from the root to all flats and bends; around a closed ring it must return to its start.
 
-    Gives the pieces in the order in which they were reached.
+    Returns flats and bends in the order in which they were reached.
     """
     maps, order, near = {root: root_map}, [root], hinges_at(net)
     for piece in order:
@@ -139,7 +139,7 @@ def placed(part: SolidData, net: Net, root: int, root_map: Map, side: SkinSide) 
 
 
 def spot(net: Net, piece: int, known: Map, place: Vector, neighbour: int) -> Pair:
-    """Where a piece has a place of its hinge; the hinge of a crease is at the angle of its neighbour."""
+    """Return where a flat or bend has a point of its hinge; the hinge of a crease is at the angle of its neighbour."""
     if net.pieces[piece].faces or not isinstance(known, BendMap):
         return known(place)
     surface, own = net.pieces[neighbour].surface, net.pieces[piece].surface
@@ -167,7 +167,7 @@ def _require_met(part: SolidData, net: Net, hinge: Hinge, maps: dict[int, Map], 
 
 
 def _across(part: SolidData, net: Net, hinge: Hinge, piece: int, known: Map, side: SkinSide) -> Map:
-    """The map of the piece beyond a hinge."""
+    """Return the map of the flat or bend beyond a hinge."""
     number = hinge.beyond(piece)
     beyond = net.pieces[number]
     edge = part.edges[hinge.edge]
@@ -186,7 +186,7 @@ def _mean(first: Pair, second: Pair) -> Pair:
 
 
 def _hinge_axis(piece: UnfoldedPiece, beyond: UnfoldedPiece, chord: Vector) -> Vector:
-    """Direction of a hinge: the axis of a cylindrical bend has more digits than the ends of a short edge."""
+    """Return the direction of a hinge: the axis of a cylindrical bend has more digits than the ends of a short edge."""
     for surface in (beyond.surface, piece.surface):
         if isinstance(surface, Cylinder):
             return surface.axis
@@ -195,13 +195,13 @@ def _hinge_axis(piece: UnfoldedPiece, beyond: UnfoldedPiece, chord: Vector) -> V
 
 
 def _chord(start: Pair, end: Pair, backwards: bool) -> Pair:
-    """Direction on the blank between two places, turned about when the axis runs the other way."""
+    """Return the direction on the blank between two points, reversed when the axis runs the other way."""
     reach = math.dist(start, end) * (-1.0 if backwards else 1.0)
     return ((end[0] - start[0]) / reach, (end[1] - start[1]) / reach)
 
 
 def _exact_way(known: Map, axis: Vector) -> Pair | None:
-    """Direction on the blank of a direction in space, from the directions of the known piece."""
+    """Return the direction on the blank of a direction in space, from the directions of the known flat or bend."""
     if isinstance(known, FlatMap):
         x, y = dot(axis, known.x), dot(axis, known.y)
         size = math.hypot(x, y)
@@ -213,7 +213,7 @@ def _exact_way(known: Map, axis: Vector) -> Pair | None:
 
 
 def _loose(piece: UnfoldedPiece, axis: Vector, way: Pair, side: SkinSide, place: Vector) -> Map:
-    """The map of a piece whose hinge through a place runs along `way`, before it is shifted there."""
+    """Return the map of a flat or bend whose hinge through a point runs along `way`, before its shift."""
     surface = piece.surface
     if isinstance(surface, Plane):
         return flat_map(times(float(side.sign), surface.normal), axis, way)
@@ -221,7 +221,7 @@ def _loose(piece: UnfoldedPiece, axis: Vector, way: Pair, side: SkinSide, place:
 
 
 def flat_map(up: Vector, axis: Vector, way: Pair) -> FlatMap:
-    """Map of a flat, seen from `up`, such that a direction in it comes to run along `way`."""
+    """Return the map of a flat, seen from `up`, such that a direction in it runs along `way`."""
     left = cross(up, axis)
     (ex, ey) = way
     x = along(times(ex, axis), -ey, left)
@@ -230,7 +230,7 @@ def flat_map(up: Vector, axis: Vector, way: Pair) -> FlatMap:
 
 
 def bend_map(piece: UnfoldedPiece, way: Pair, side: SkinSide) -> BendMap:
-    """Map of a bend whose axis comes to run along `way`."""
+    """Return the map of a bend whose axis runs along `way`."""
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cylinder)
     assert measured is not None
@@ -241,7 +241,7 @@ def bend_map(piece: UnfoldedPiece, way: Pair, side: SkinSide) -> BendMap:
 
 
 def cone_map(piece: UnfoldedPiece, way: Pair, side: SkinSide, place: Vector) -> ConeMap:
-    """Map of a conical bend whose ruling through a place comes to run along `way`, away from the apex."""
+    """Return the map of a conical bend whose ruling through a point runs along `way`, away from the apex."""
     surface, measured = piece.surface, piece.round
     assert isinstance(surface, Cone)
     assert measured is not None

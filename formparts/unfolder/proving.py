@@ -1,4 +1,4 @@
-"""Proof that a skin was rolled out right: its loops enclose what its faces cover."""
+"""Proof of a developed skin: its loops enclose the area of its faces."""
 
 from __future__ import annotations
 
@@ -16,8 +16,7 @@ from formparts.unfolder.skins import SheetSkins
 
 
 def require_covered(sheet: SheetSkins, skin: Developed) -> None:
-    """
-    Refuse a skin whose loops on the blank enclose another area than its faces have.
+    """Refuse a skin whose loops on the blank enclose another area than its faces have.
 
     Two methods: the lines and arcs of the blank, and the areas of the faces in space, those of bends in the ratio in
     which they are rolled out. A cone has no such ratio, as its neutral fibre lies off its face: not looked at.
@@ -41,7 +40,7 @@ def require_covered(sheet: SheetSkins, skin: Developed) -> None:
 
 
 def _strip_area(skin: Developed, piece: int) -> float:
-    """Area of the strip of a crease [mm2], negative where its flats reach past each other."""
+    """Return the area of the strip of a crease [mm2], negative where its flats overlap."""
     where = skin.maps[piece]
     found = skin.net.pieces[piece]
     assert isinstance(where, BendMap)
@@ -54,16 +53,16 @@ def _strip_area(skin: Developed, piece: int) -> float:
 
 
 def _covered(sheet: SheetSkins, skin: Developed, piece: int) -> float:
-    """Area of one piece on the blank [mm2]."""
+    """Return the area of one flat or bend on the blank [mm2]."""
     found, where = skin.net.pieces[piece], skin.maps[piece]
-    if not found.faces:  # a crease has no face, but a strip, or what its flats reach past each other
+    if not found.faces:  # a crease has no face, but a strip, or the overlap of its flats
         return _strip_area(skin, piece)
     area = math.fsum(sheet.areas[face] for face in found.faces)
     return area * abs(where.stretch) / found.radius if isinstance(where, BendMap) and found.faces else area
 
 
 def require_wide(name: str, thickness: float, blank: Blank) -> None:
-    """Refuse what is about as thick as it is wide: it was sawn, milled or coiled, not cut from sheet."""
+    """Refuse a part about as thick as it is wide: it was sawn, milled or coiled, not cut from sheet."""
     wide, long = sorted((blank.length, blank.width))
     if wide < NARROWEST * thickness:
         raise InputError(

@@ -1,4 +1,4 @@
-"""One solid of the kernel to plain data; what is not a single closed solid is refused here."""
+"""Convert one solid of the kernel to plain data; refuse anything but a single closed solid."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def part_of(solid: Any, name: str | None = None, faces: Mapping[str, Any] | None
 
 
 def only_solid(solid: Any) -> Any:
-    """The one solid of the kernel in whatever was handed over, without loose faces and wires beside it."""
+    """Return the one solid of the kernel in an object, without loose faces and wires beside it."""
     where = getattr(solid, "name", None) or "solid"
     return _single_solid(where, _shape(where, solid))
 
@@ -70,7 +70,7 @@ def has_free_form(shape: Any) -> bool:
 
 
 def _shape(where: str, solid: Any) -> Any:
-    """The kernel's shape within whatever was handed over."""
+    """Return the kernel's shape within an object."""
     from OCP.TopoDS import TopoDS_Shape
 
     if hasattr(solid, "val") and callable(solid.val):
@@ -90,7 +90,7 @@ def _shape(where: str, solid: Any) -> Any:
 
 
 def _single_solid(where: str, shape: Any) -> Any:
-    """The one solid in a shape."""
+    """Return the one solid in a shape."""
     from OCP.TopAbs import TopAbs_FACE, TopAbs_SHELL, TopAbs_SOLID
 
     solids = found_in(shape, TopAbs_SOLID)
@@ -159,7 +159,7 @@ def _edge(shape: Any, vertices: Any) -> Edge:
 
 
 def _names(faces: Any, named: Mapping[str, Any]) -> list[str]:
-    """The name of every face by its number, where there is one."""
+    """Return the name of every face by its number, where there is one."""
     names = [""] * faces.Extent()
     for name, face in named.items():
         number = faces.FindIndex(getattr(face, "wrapped", face))
@@ -198,7 +198,7 @@ def _is_inside_out(shape: Any) -> bool:
 
 
 def _require_closed(where: str, edges: list[Edge], points: list[tuple[float, float, float]]) -> None:
-    """Refuse a shell with a gap: an edge that has not two faces."""
+    """Refuse a shell with a gap: an edge without two faces."""
     from formparts.unfolder.space import shown
 
     for edge in edges:

@@ -1,4 +1,4 @@
-"""What cannot be unfolded: the face that is meant, why, and the way out."""
+"""Refusals of the unfolder: the face concerned, the reason, and the way out."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ SHARP = (
 
 
 def one_sided(sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall) -> InputError:
-    """A pocket: its walls lead to one skin only; so do those of a drawn shape, but they run into it smoothly."""
+    """Refuse a pocket: its walls lead to one skin only; those of a drawn shape do too, but run into it smoothly."""
     part, skins = sheet.part, upper.net.skin | lower.net.skin
     drawn = [
         face
@@ -44,7 +44,7 @@ def one_sided(sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall)
 def stray(
     sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wall, suspects: Iterable[int]
 ) -> InputError:
-    """Name the face that is neither skin nor edge, with what it seems to be."""
+    """Name the face that is neither skin nor edge, and its apparent kind."""
     part, thickness = sheet.part, upper.side.thickness
     skins = upper.net.skin | lower.net.skin
     meant = list(suspects) or wall.faces
@@ -76,7 +76,7 @@ def _is_smooth_to(part: SolidData, face: int, skins: frozenset[int]) -> bool:
 
 
 def _reason(sheet: SheetSkins, face: int, smooth: bool, thickness: float) -> tuple[str, str]:
-    """What is wrong with a face, and the way out."""
+    """Return what is wrong with a face, and the way out."""
     surface = sheet.part.faces[face].surface
     if isinstance(surface, Other) and (smooth or surface.kind != "free-form"):
         return neither_round_nor_conical(surface.kind)

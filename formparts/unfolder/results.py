@@ -1,4 +1,4 @@
-"""What the unfolder hands back: frozen data."""
+"""The results of the unfolder: frozen data."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from formparts.unfolder.space import Pair, Vector
 @dataclass(frozen=True)
 class FoundFlat:
     """
-    A flat as it was found on the solid.
+    A flat found on the solid.
 
     Parameters
     ----------
@@ -39,7 +39,7 @@ class FoundFlat:
 @dataclass(frozen=True)
 class FoundBend:
     """
-    A bend as it was found on the solid.
+    A bend found on the solid.
 
     Parameters
     ----------
@@ -58,7 +58,7 @@ class FoundBend:
     place : (x, y, z) [mm]
         A place on the rim of the bend, in space.
     kind : "cylinder" or "cone"
-        What its faces are.
+        Kind of its faces.
     """
 
     name: str
@@ -75,7 +75,7 @@ class FoundBend:
 @dataclass(frozen=True)
 class LaidFlat:
     """
-    A flat as it lies on the blank, and where it stands in space.
+    A flat on the blank, and its position in space.
 
     Parameters
     ----------
@@ -88,7 +88,7 @@ class LaidFlat:
     holes : tuple of Loop [mm]
         What is cut in it.
     origin : (x, y, z) [mm]
-        Where the blank's origin comes to lie in space when this flat keeps its place, on the mid-surface.
+        Position of the blank's origin in space when this flat keeps its place, on the mid-surface.
     x, y, z : (x, y, z) [-]
         Directions of the blank's axes in space; z is out of the upper face.
     """
@@ -130,7 +130,7 @@ class LaidBend:
 @dataclass(frozen=True)
 class FoundFeature:
     """
-    What stands on the sheet, was formed from it, is sunk into it or tapped.
+    A feature on the sheet, formed from it, sunk into it or tapped.
 
     Parameters
     ----------
@@ -139,7 +139,7 @@ class FoundFeature:
     what : str
         In words, with its size [mm].
     side : "up", "down" or "both"
-        Where it stands out, seen from the up side of the blank.
+        The side from which it projects, seen from the up side of the blank.
     outlines : tuple of Loop [mm]
         Where it meets the sheet, on the blank.
     centre : (x, y) [mm]
@@ -147,7 +147,7 @@ class FoundFeature:
     place : (x, y, z) [mm]
         A place on it, in space.
     height : float [mm]
-        How far it stands out of the sheet.
+        Height above the sheet.
     volume : float [mm3]
         What it adds to the volume of the sheet, whose openings have the mean area of both faces; negative: takes away.
     stepped : bool
@@ -193,7 +193,7 @@ class Unfolded:
     loose_by : float [mm]
         How far ends of edges lie off their faces: what the digits of a file leave, or its maker's own tolerance.
     features : tuple of FoundFeature
-        What stands on the sheet or was formed from it.
+        Features on the sheet or formed from it.
     unexplained : float [mm3]
         Volume of the solid less that of the sheet between its skins and that of the features.
     healed : tuple of (str, float) [mm]

@@ -1,4 +1,4 @@
-"""Which flat stays put, which side of it faces up, and where it lies on the blank."""
+"""The root of the unfolding: which flat stays fixed, which of its sides faces up, and its position on the blank."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from formparts.unfolder.space import Vector, cross, dot, length, minus, shown, t
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """How the caller wants the blank to lie: fixed flat by name, direction of its upper side, frame."""
+    """The position of the blank that the caller wants: fixed flat by name, direction of its upper side, frame."""
 
     fixed: str | None = None
     up: Vector | None = None
@@ -25,7 +25,7 @@ class Wanted:
 
 
 def default_root(sheet: SheetSkins, net: Net, wish: Wanted) -> tuple[int, dict[int, str]]:
-    """The fixed piece (the largest flat, or the one that was named), and the names of all pieces."""
+    """Return the fixed flat (the largest, or the one named), and the names of all flats and bends."""
     sizes = [math.fsum(sheet.areas[face] for face in piece.faces) for piece in net.pieces]
     order = sorted(range(len(sizes)), key=lambda n: (not is_flat(net.pieces[n]), -round(sizes[n], 6), n))
     names = names_of(sheet.part, net, _reached(net, order[0]))
@@ -44,7 +44,7 @@ def default_root(sheet: SheetSkins, net: Net, wish: Wanted) -> tuple[int, dict[i
 
 
 def _reached(net: Net, root: int) -> list[int]:
-    """All pieces in the order in which they are reached from one."""
+    """Return all flats and bends in the order in which they are reached from one."""
     near, order, seen = hinges_at(net), [root], {root}
     for piece in order:
         for hinge in near.get(piece, []):
@@ -56,7 +56,7 @@ def _reached(net: Net, root: int) -> list[int]:
 
 
 def upper_sign(sheet: SheetSkins, root: UnfoldedPiece, thickness: float, wish: Wanted) -> int:
-    """1 when the skin of the root piece is the upper one, -1 when it is the lower; told by the name of either side."""
+    """Return 1 when the skin of the root flat is the upper one, else -1, from the names of both sides."""
     part, normal = sheet.part, _outward(root)
     wanted = wish.frame[2] if wish.frame else wish.up
     if wanted is not None:
@@ -79,12 +79,12 @@ def upper_sign(sheet: SheetSkins, root: UnfoldedPiece, thickness: float, wish: W
 
 
 def _leading(values: tuple[float, ...]) -> float:
-    """The first value that is not zero."""
+    """Return the first nonzero value."""
     return next((value for value in values if abs(value) > ALONG), 0.0)
 
 
 def _outward(piece: UnfoldedPiece) -> Vector:
-    """Direction of a flat's face, or of a bend's in the middle of its angles."""
+    """Return the direction of a flat's face, or of a bend's in the middle of its angles."""
     surface = piece.surface
     if isinstance(surface, Plane):
         return surface.normal
@@ -97,7 +97,7 @@ def _outward(piece: UnfoldedPiece) -> Vector:
 
 
 def root_map(part: SolidData, net: Net, root: int, side: SkinSide, wish: Wanted) -> Map:
-    """Where the root piece lies on the blank."""
+    """Return the map of the root flat onto the blank."""
     piece = net.pieces[root]
     if isinstance(piece.surface, Plane):
         up = times(float(side.sign), piece.surface.normal)
@@ -109,7 +109,7 @@ def root_map(part: SolidData, net: Net, root: int, side: SkinSide, wish: Wanted)
 
 
 def _middle_place(cone: UnfoldedPiece) -> Vector:
-    """A place on the middle ruling of a cone."""
+    """Return a point on the middle ruling of a cone."""
     assert isinstance(cone.surface, Cone)
     assert cone.round is not None
     turn = cone.round
@@ -119,7 +119,7 @@ def _middle_place(cone: UnfoldedPiece) -> Vector:
 
 
 def _framed(part: SolidData, up: Vector, wish: Wanted) -> FlatMap:
-    """The map that gives the coordinates of the frame asked for."""
+    """Return the map that gives the coordinates of the frame asked for."""
     assert wish.frame is not None
     origin, x, z = wish.frame
     if abs(dot(unit(z), up)) < 1.0 - ALONG or abs(dot(unit(x), unit(z))) > ALONG:
@@ -136,7 +136,7 @@ def _framed(part: SolidData, up: Vector, wish: Wanted) -> FlatMap:
 
 
 def _first_way(part: SolidData, net: Net, root: int, up: Vector) -> tuple[Vector, tuple[float, float]]:
-    """A direction in the root flat that shall run along x: its longest bend line, else its longest straight edge."""
+    """Return the direction in the root flat that runs along x: its longest bend line, else longest straight edge."""
     hinges = {hinge.edge for hinge in hinges_at(net).get(root, [])}
     rims = {edge for face in net.pieces[root].faces for edge, _ in part.faces[face].coedges}
     straight = [edge for edge in sorted(rims) if part.edges[edge].kind == "line"]
@@ -149,7 +149,7 @@ def _first_way(part: SolidData, net: Net, root: int, up: Vector) -> tuple[Vector
 
 
 def _flattened(direction: Vector, up: Vector) -> Vector:
-    """A direction of space laid into a flat; another one where the first stands square on it."""
+    """Return a direction of space projected into a flat; another one where the first is perpendicular to it."""
     for choice in (direction, (0.0, 1.0, 0.0)):
         across = cross(up, choice)
         if length(across) > IN_FLAT:
@@ -160,7 +160,7 @@ def _flattened(direction: Vector, up: Vector) -> Vector:
 def other_root(
     sheet: SheetSkins, one: Net, root: int, known: Map, other: Net, side: SkinSide
 ) -> tuple[int, Map]:
-    """The piece of the other skin that lies under the root, and its map: places under each other fall together."""
+    """Return the flat of the other skin under the root, and its map: points under each other coincide."""
     part, piece = sheet.part, one.pieces[root]
     below = {face for mine in piece.faces for face in sheet.families.partners(mine, side.thickness)}
     choices = sorted({other.piece_of[face] for face in below if face in other.piece_of})
@@ -181,7 +181,7 @@ def other_root(
 
 
 def _box(part: SolidData, piece: UnfoldedPiece, where: Map) -> tuple[float, float, float, float]:
-    """Box round the corners of a piece on the blank."""
+    """Return the box around the corners of a flat or bend on the blank."""
     edges = [part.edges[edge] for face in piece.faces for edge, _ in part.faces[face].coedges]
     xs, ys = zip(*(where(part.points[edge.start]) for edge in edges), strict=True)
     return (min(xs), min(ys), max(xs), max(ys))

@@ -1,4 +1,4 @@
-"""Traced edges to loops: chained by their vertices, straightened out, and put in the one order of an outline."""
+"""Join traced edges to loops: chained by their vertices, simplified, and put in the one order of an outline."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class BlankEdge:
 
 
 def chained(runs: list[BlankEdge]) -> list[list[BlankEdge]]:
-    """Runs to closed chains: each is followed by one that starts at its end, of the same face if there is a choice."""
+    """Return runs as closed chains: each is followed by one that starts at its end, of the same face if possible."""
     starting: dict[int, list[int]] = {}
     for number, run in enumerate(runs):
         starting.setdefault(run.start, []).append(number)
@@ -49,7 +49,7 @@ def chained(runs: list[BlankEdge]) -> list[list[BlankEdge]]:
 
 
 def sewn(chain: list[BlankEdge]) -> Loop:
-    """One loop from a chain: ends that differ by rounding are put together, wider gaps (sharp bends) are closed."""
+    """Return one loop from a chain: ends that differ by rounding are merged, wider gaps (sharp bends) are closed."""
     edges = [edge for run in chain for edge in run.traced]
     for number, edge in enumerate(edges):
         edges[number - 1], edges[number] = _trimmed(edges[number - 1], edge)
@@ -64,7 +64,7 @@ def sewn(chain: list[BlankEdge]) -> Loop:
 
 
 def _trimmed(before: Edge, after: Edge) -> tuple[Edge, Edge]:
-    """Two lines, of which the first runs past the start of the second, cut off where they meet."""
+    """Return two lines cut off where they meet, when the first runs past the start of the second."""
     gap = (after.start[0] - before.end[0], after.start[1] - before.end[1])
     if before is after or math.hypot(*gap) <= 10.0 * LENGTH:
         return (before, after)
@@ -85,7 +85,7 @@ def _trimmed(before: Edge, after: Edge) -> tuple[Edge, Edge]:
 
 
 def _closing(end: Pair, start: Pair) -> list[Edge]:
-    """A line across a gap, if it is one."""
+    """Return a line across a gap, if there is one."""
     return [Line(end, start)] if math.dist(end, start) > 10.0 * LENGTH else []
 
 
@@ -98,7 +98,7 @@ def _to(edge: Edge, end: Pair) -> Edge:
 
 
 def straightened(loop: Loop) -> Loop:
-    """Unite lines that run on straight and arcs of one circle; a whole circle becomes two halves, from its left."""
+    """Join collinear lines and arcs of one circle; a whole circle becomes two halves, from its left."""
     edges = loop.edges
     breaks = [number for number, edge in enumerate(edges) if not _runs_on([edges[number - 1]], edge)]
     if not breaks and isinstance(edges[0], Arc):
@@ -115,7 +115,7 @@ def straightened(loop: Loop) -> Loop:
 
 
 def _runs_on(group: list[Edge], edge: Edge) -> bool:
-    """True when an edge carries on all that are in a group: the same line onwards, or the same circle."""
+    """True when an edge continues all edges of a group: the same line onwards, or the same circle."""
     first = group[0]
     if isinstance(first, Arc) and isinstance(edge, Arc):
         apart = math.dist(first.centre, edge.centre) + abs(first.radius - edge.radius)
@@ -129,7 +129,7 @@ def _runs_on(group: list[Edge], edge: Edge) -> bool:
 
 
 def _united(group: list[Edge]) -> list[Edge]:
-    """One line, or as few arcs of at most half a turn as can be, from edges that carry on one another."""
+    """Return one line, or as few arcs of at most half a turn as possible, from edges that continue one another."""
     first, last = group[0], group[-1]
     if not isinstance(first, Arc):
         return [replace(first, end=last.end)]
@@ -147,7 +147,7 @@ def _seated(arc: Arc, end: Pair) -> Arc:
     """
     An arc on to an end, on a circle through both ends: its centre is moved along their chord, and the radius gives way.
 
-    The places of a file have so many digits only, and what is cut must hang together.
+    The points of a file have limited digits, and a contour that is cut must be connected.
     """
     chord = math.dist(arc.start, end)
     off = max(abs(math.dist(place, arc.centre) - arc.radius) for place in (arc.start, end))
@@ -168,14 +168,14 @@ def _on(arc: Arc, angle_rad: float) -> Pair:
 
 
 def _circle(arc: Arc) -> Loop:
-    """A whole circle, as two halves that start at its left and right."""
+    """Return a whole circle, as two halves that start at its left and right."""
     (x, y), r = arc.centre, arc.radius
     left, right = (x - r, y), (x + r, y)
     return Loop((replace(arc, start=left, end=right), replace(arc, start=right, end=left)))
 
 
 def spanned(edge: Edge, reference: Pair) -> float:
-    """Area between an edge and a reference place, positive when it is seen anticlockwise [mm2]."""
+    """Return the area between an edge and a reference point, positive when it is seen anticlockwise [mm2]."""
     (x0, y0), (x1, y1), (rx, ry) = edge.start, edge.end, reference
     area = ((x0 - rx) * (y1 - ry) - (x1 - rx) * (y0 - ry)) / 2.0
     if isinstance(edge, Line):
@@ -186,7 +186,7 @@ def spanned(edge: Edge, reference: Pair) -> float:
 
 
 def area_of(edges: Iterable[Edge], reference: Pair) -> float:
-    """Area inside closed chains of edges, whatever their order [mm2]."""
+    """Return the area inside closed chains of edges, whatever their order [mm2]."""
     return math.fsum(spanned(edge, reference) for edge in edges)
 
 
@@ -194,7 +194,7 @@ def outline_from(outer: Loop, holes: Iterable[Loop]) -> Outline:
     """
     The outline in the one order in which equal shapes are equal values (see outline.regions).
 
-    All loops come with the material to their left, and stay so: one that crosses itself has no sense of its own.
+    All loops come with the material to their left, and keep that sense: a loop that crosses itself has none of its own.
     """
     started = sorted(
         map(_started, holes), key=lambda hole: [round(value, 6) for value in hole.edges[0].start]

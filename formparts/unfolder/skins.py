@@ -1,4 +1,4 @@
-"""The thickness of a sheet is measured, and its two skins are found: each a set of faces that run on smoothly."""
+"""Measure the thickness of a sheet and find its two skins: each a set of faces that continue one another smoothly."""
 
 from __future__ import annotations
 
@@ -16,22 +16,22 @@ from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, nor
 from formparts.unfolder.space import Vector, cross, dot, length, shown
 
 LEAST_COVERED = 0.25
-"""Skins that are less of the whole surface than this are not skins: the part is thicker than it is wide."""
+"""Skins with a smaller share of the surface than this are rejected: the part is thicker than it is wide."""
 MOST_DEPTHS = 8
-"""So many thicknesses are weighed, those first that the largest faces speak for."""
+"""Number of thicknesses that are tested, those supported by the largest faces first."""
 MOST_ROUGH = 2
-"""So many are tried of those that give the volume roughly only."""
+"""Number of thicknesses tried of those that give the volume only roughly."""
 MOST_CURVED = 0.5
 """A part with more than this of its surface doubly curved or free-form is not bent from a sheet [-]."""
 LARGEST = 40
-"""So many faces are asked for a thickness, the largest first."""
+"""Number of faces, the largest first, from which thicknesses are taken."""
 STOUTER = 5.0
 """A second thickness is tried when it is at most this many times the first: a narrow ring is not a tube."""
 
 
 @dataclass(frozen=True, slots=True)
 class SheetSkins:
-    """What is known of a solid before its skins are found."""
+    """The facts on a solid before its skins are found."""
 
     part: SolidData
     families: Families
@@ -42,9 +42,9 @@ class SheetSkins:
     close: float = SAME_PLACE
     """Lengths closer than this are one [mm]."""
     assumed_radius: float | None = None
-    """Inside radius of bends that are drawn as edges; None: one thickness [mm]."""
+    """Inside radius of bends drawn as edges; None for one thickness [mm]."""
     barred: frozenset[int] = frozenset()
-    """Edges that are no bends: those of beads, dimples and louvres with corners."""
+    """Edges that are not bends: those of beads, dimples and louvres with corners."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +59,13 @@ class Skins:
 
 
 def candidates(sheet: SheetSkins, towards: Vector | None, told: bool) -> list[Skins]:
-    """
-    Pairs of skins worth a try, the likeliest first.
+    """Return candidate pairs of skins, the most likely first.
 
     Those whose thickness x middle area gives the volume come before all others, thin ones first. Of the rest,
     which come near it, those that cover more are the likelier.
 
-    `towards` settles which of equal faces is a skin; `told` when the caller says which flat lies where, so
-    that even a part thicker than it is wide is not a riddle.
+    `towards` settles which of equal faces is a skin; `told` when the caller names the flat and its position,
+    so that even a part thicker than it is wide is unambiguous.
     """
     least = 0.0 if told else LEAST_COVERED * math.fsum(sheet.areas)
     depths = _depths(sheet)
@@ -84,12 +83,12 @@ def candidates(sheet: SheetSkins, towards: Vector | None, told: bool) -> list[Sk
 
 
 def _covered(sheet: SheetSkins, skins: Skins) -> float:
-    """Area of both skins [mm2]."""
+    """Return the area of both skins [mm2]."""
     return math.fsum(sheet.areas[face] for skin in (skins.first, skins.second) for face in skin)
 
 
 def _misfit(sheet: SheetSkins, skins: Skins) -> float:
-    """By how much thickness x middle area misses the volume, as a part of it [-]."""
+    """Return the relative deviation of thickness x middle area from the volume [-]."""
     return abs(skins.thickness * _covered(sheet, skins) / 2.0 / sheet.volume - 1.0)
 
 
@@ -99,14 +98,13 @@ def _fits(sheet: SheetSkins, skins: Skins) -> bool:
 
 
 def _roughly_covered(sheet: SheetSkins, thickness: float) -> float:
-    """Area of all faces that have a partner, if it comes near the volume, else 0 [mm2]."""
+    """Return the area of all faces that have a partner, if it comes near the volume, else 0 [mm2]."""
     covered = math.fsum(sheet.areas[face] for face in paired(sheet, thickness))
     return covered if abs(thickness * covered / 2.0 / sheet.volume - 1.0) < ROUGH_FIT else 0.0
 
 
 def _depths(sheet: SheetSkins) -> list[float]:
-    """
-    Distances through the material, below the largest faces first.
+    """Return distances through the material, below the largest faces first.
 
     Each is that to the nearest face of the same family that looks the other way, is half as large at least and lies no
     farther off than so: floors of counterbores and grooves lie nearer, and so do lugs that are offset by less than the
@@ -132,7 +130,7 @@ def _within(part: SolidData, one: int, other: int, reach: float) -> bool:
 
 
 def paired(sheet: SheetSkins, thickness: float) -> set[int]:
-    """All faces that have a partner at one thickness, and the outsides of sharp bends, which have an edge instead."""
+    """Return all faces with a partner at one thickness, and the outsides of sharp bends, which have an edge instead."""
     found = {face for face in sheet.families.classified if sheet.families.partners(face, thickness)}
     return (found | sharp_outsides(sheet, thickness)) - _drawn(sheet, found, thickness)
 
@@ -160,7 +158,7 @@ def _drawn(sheet: SheetSkins, found: set[int], thickness: float) -> set[int]:
 
 
 def sharp_outsides(sheet: SheetSkins, thickness: float) -> set[int]:
-    """Cylinders of the thickness as radius with an edge for axis: the outsides of bends with no inside radius."""
+    """Return cylinders with the thickness as radius and an edge as axis: outsides of bends of zero inside radius."""
     return {
         number
         for number, face in enumerate(sheet.part.faces)
@@ -197,7 +195,7 @@ def skins_of(
     Both skins for one thickness, grown from the largest face and from what is opposite it, if there are two.
 
     On a part thicker than it is wide that face may be of the rim: then from the next ones, until they give the volume.
-    When the caller has told which way a flat looks, one that looks that way comes before larger ones.
+    When the caller has stated which way a flat looks, one that looks that way comes before larger ones.
     """
     likeliest = None
     for skins in islice(_skins_by_seed(sheet, thickness, towards, told), MOST_DEPTHS):
@@ -210,7 +208,7 @@ def skins_of(
 def _skins_by_seed(
     sheet: SheetSkins, thickness: float, towards: Vector | None, told: bool
 ) -> Iterator[Skins | None]:
-    """What grows from the largest face, then from the largest of those that were not in it, and so on."""
+    """Yield the skin grown from the largest face, then from the largest of those not in it, and so on."""
     allowed = paired(sheet, thickness)
     axes = [sheet.part.faces[face].surface for face in sorted(sharp_outsides(sheet, thickness))]
     outsides = [axis for axis in axes if isinstance(axis, Cylinder)]
@@ -233,7 +231,7 @@ def _skins_by_seed(
 def _rank(
     sheet: SheetSkins, face: int, thickness: float, towards: Vector | None, told: bool
 ) -> tuple[bool, float, float, float, int]:
-    """How good a face is to grow a skin from: it has a partner, is large, and looks the way that was asked for."""
+    """Return how suitable a face is as a start: it has a partner, is large, and faces the requested way."""
     surface = sheet.part.faces[face].surface
     looks = round(abs(dot(surface.normal, towards)), 6) if towards and isinstance(surface, Plane) else 0.0
     # A sharp bend's outside has nothing opposite it to grow the other skin from.
@@ -247,7 +245,7 @@ def _rank(
 
 
 def _grown(part: SolidData, allowed: set[int], seed: int, creases: dict[int, Crease]) -> frozenset[int]:
-    """All allowed faces that can be reached from one across smooth edges and creases."""
+    """Return all allowed faces that can be reached from one across smooth edges and creases."""
     found, todo = {seed}, [seed]
     while todo:
         face = todo.pop()
@@ -277,7 +275,7 @@ def is_smooth(part: SolidData, edge: int, one: int, other: int) -> bool:
 
 
 def neither_round_nor_conical(kind: str) -> tuple[str, str]:
-    """What is wrong with a surface of another kind, and what there may be instead."""
+    """Return what is wrong with a surface of another kind, and the permitted kinds."""
     why = "is curved, and neither round nor conical" if kind == "free-form" else "is doubly curved"
     no_bending = "" if kind == "free-form" else ", which no bending makes"
     return f"{why} ({kind}){no_bending}", "a part to be unfolded is made of planes, cylinders and cones"
@@ -293,7 +291,7 @@ def require_developable(part: SolidData, areas: list[float]) -> None:
 
 
 def _no_sheet(part: SolidData, areas: list[float]) -> InputError:
-    """Say why no thickness fits."""
+    """Return the reason why no thickness fits."""
     curved = [number for number, face in enumerate(part.faces) if isinstance(face.surface, Other)]
     if curved:
         largest = max(curved, key=lambda face: areas[face])

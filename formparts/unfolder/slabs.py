@@ -1,4 +1,4 @@
-"""What two pieces with straight edges cover both: trapezoids in horizontal slabs, put together place by place."""
+"""The common area of two regions with straight edges: trapezoids in horizontal slabs, combined place by place."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Trapezoid: TypeAlias = tuple[Pair, Pair, Pair, Pair]
 
 
 def common_trapezoids(mine: list[Segment], theirs: list[Segment], low: float, high: float) -> list[Trapezoid]:
-    """Trapezoids that two pieces cover both between two heights, from below upwards."""
+    """Return the common trapezoids of two regions between two heights, from below upwards."""
     heights = {low, high, *_crossing_heights(mine, theirs)}
     heights.update(y for a, b in (*mine, *theirs) for y in (a[1], b[1]))
     levels = sorted(y for y in heights if low <= y <= high)
@@ -31,7 +31,7 @@ def common_trapezoids(mine: list[Segment], theirs: list[Segment], low: float, hi
 
 
 def _from_below(segments: list[Segment]) -> list[Segment]:
-    """Segments by their lower ends, the lowest last."""
+    """Return segments sorted by their lower ends, the lowest last."""
     return sorted(segments, key=_lower, reverse=True)
 
 
@@ -51,7 +51,7 @@ def _admit(row: list[Segment], kept: list[Segment], height: float) -> None:
 
 
 def _crossing_heights(mine: list[Segment], theirs: list[Segment]) -> list[float]:
-    """Heights at which the rims of two pieces cross, by a sweep from below."""
+    """Return heights at which the rims of two regions cross, by a sweep from below."""
     marked = [
         (_lower(segment), which, segment) for which, row in enumerate((mine, theirs)) for segment in row
     ]
@@ -66,7 +66,7 @@ def _crossing_heights(mine: list[Segment], theirs: list[Segment]) -> list[float]
 
 
 def crossing_height(one: Segment, other: Segment) -> float | None:
-    """Height at which two segments cross, if they do."""
+    """Return the height at which two segments cross, if they do."""
     (x0, y0), (x1, y1) = one
     (u0, v0), (u1, v1) = other
     dx, dy, du, dv = x1 - x0, y1 - y0, u1 - u0, v1 - v0
@@ -91,7 +91,7 @@ def _slab(mine: list[Segment], theirs: list[Segment], bottom: float, top: float)
 
 
 def _spans(segments: list[Segment], bottom: float, top: float) -> list[tuple[Pair, Pair]]:
-    """Where a slab is covered, from edge to edge, each as x at the bottom and at the top."""
+    """Return where a slab is covered, from edge to edge, each as x at the bottom and at the top."""
     sides = sorted(((x_at(segment, bottom), x_at(segment, top)) for segment in segments), key=sum)
     if len(sides) % 2:
         # Its other side is to the right of the box, and was left out.
@@ -105,19 +105,19 @@ def x_at(segment: Segment, height: float) -> float:
 
 
 def trapezoid_area(corners: Trapezoid) -> float:
-    """Area of one trapezoid [mm2]."""
+    """Return the area of one trapezoid [mm2]."""
     (x0, y0), (x1, _), (x2, y2), (x3, _) = corners
     return (x1 - x0 + x2 - x3) / 2.0 * (y2 - y0)
 
 
 def middle_of_widest(region: list[Trapezoid]) -> Pair:
-    """Middle of the largest trapezoid: a place that is in the region for certain."""
+    """Return the centre of the largest trapezoid: a point that is certainly in the region."""
     xs, ys = zip(*max(region, key=trapezoid_area), strict=True)
     return (sum(xs) / 4.0, sum(ys) / 4.0)
 
 
 def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
-    """Trapezoids, ordered from below, sorted by what hangs together across their level sides."""
+    """Return trapezoids, ordered from below, grouped by contact across their level sides."""
     root = list(range(len(parts)))
     open_parts: list[int] = []
     for number, part in enumerate(parts):
@@ -133,7 +133,7 @@ def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
 
 
 def _root(root: list[int], number: int) -> int:
-    """The number that stands for a whole region; the way there is made shorter each time."""
+    """Return the representative number of a region, shortening the path to it each time."""
     while root[number] != number:
         root[number] = root[root[number]]
         number = root[number]
@@ -168,13 +168,13 @@ def least_width(places: list[Pair]) -> float:
 
 
 def _height(start: Pair, end: Pair, place: Pair) -> float:
-    """How far a place is to the left of a line."""
+    """Return how far a point is to the left of a line."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     return (dx * (place[1] - start[1]) - dy * (place[0] - start[0])) / math.hypot(dx, dy)
 
 
 def _hull(places: list[Pair]) -> list[Pair]:
-    """Convex hull, anticlockwise."""
+    """Return the convex hull, anticlockwise."""
     ordered = sorted(set(places))
     half: list[list[Pair]] = []
     for row in (ordered, ordered[::-1]):

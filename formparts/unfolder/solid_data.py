@@ -1,4 +1,4 @@
-"""A solid as plain data: surfaces, edges and faces, with no shape of the kernel in sight."""
+"""A solid as plain data: surfaces, edges and faces, without shapes of the kernel."""
 
 from __future__ import annotations
 
@@ -50,9 +50,9 @@ class Other:
     """
     Any other surface, with its kind in words; `normal_at` gives the normal out of the material nearby.
 
-    `flux` gives the volume between the face and a place, negative when it looks towards it; `radius` is that of a
-    sphere or of a torus' section; `ruling` is the direction of the straight lines of a surface that is a curve drawn
-    out straight, as walls of sheet are.
+    `flux` gives the volume between the face and a place, negative when it looks towards it; `radius` is that
+    of a sphere or of a torus' section; `ruling` is the direction of the straight lines of a surface that is
+    an extruded curve, as walls of sheet are.
     """
 
     kind: str
@@ -151,12 +151,12 @@ class SolidData:
         return found - {face}
 
     def box(self, face: int) -> tuple[Pair, ...]:
-        """From where to where a face reaches along each axis, by places on its edges."""
+        """Return the extent of a face along each axis, by points on its edges."""
         places = [place for edge, _ in self.faces[face].coedges for place in self.edges[edge].places(5)]
         return tuple((min(row), max(row)) for row in zip(*places, strict=True))
 
     def place(self, face: int) -> Vector:
-        """A place to name a face by: amid its edges, for a plane; else the middle of the edge that is nearest to it."""
+        """Return a point to identify a face by: amid its edges for a plane, else the middle of the nearest edge."""
         edges = [self.edges[edge] for edge, _ in self.faces[face].coedges]
         places = [edge.middle for edge in edges] or [(0.0, 0.0, 0.0)]
         count = len(places)
@@ -170,7 +170,7 @@ def swept(part: SolidData, edge: Edge) -> Vector:
     """
     Integral of P x dP along an edge: twice the vector area that it spans with the first corner of the part [mm2].
 
-    From a place on the part, so that one far from the origin keeps its digits.
+    Relative to a point on the part, so that a part far from the origin keeps its digits.
     """
     origin = part.points[0]
     if edge.kind == "line":

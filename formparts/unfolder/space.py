@@ -56,11 +56,11 @@ def square_to(direction: Vector) -> Vector:
 
 
 def evenly(first: float, last: float, count: int) -> list[float]:
-    """So many figures at equal steps from the first to the last."""
+    """Return a number of values at equal steps from the first to the last."""
     return [first + (last - first) * number / (count - 1) for number in range(count)]
 
 
 def shown(place: Vector) -> str:
-    """A place as it stands in a message."""
+    """Return a point as written in a message."""
     x, y, z = (round(value, 3) + 0.0 for value in place)
     return f"({x:g}, {y:g}, {z:g}) mm"

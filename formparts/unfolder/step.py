@@ -1,4 +1,4 @@
-"""STEP files in: solids in mm, the names of their faces, and the unit of the file; one line for all that is broken."""
+"""Read STEP files: solids in mm, the names of their faces, and the file's unit; errors are one line each."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class StepSolid:
     unit : str
         Unit of length in which the file is written, such as `millimetre` or `INCH`.
     count : int [-]
-        How often it stands in the file.
+        How often it occurs in the file.
     colour : str
         As #rrggbb; empty where the file gives none.
     notes : tuple of str
@@ -85,7 +85,7 @@ def read_solid(
 
 
 def chosen(path: Path, found: Sequence[StepSolid], solid: str | None) -> StepSolid:
-    """The one solid of a file, or the one that was named."""
+    """Return the one solid of a file, or the one that was named."""
     if solid is None and len(found) == 1:
         return found[0]
     names = ", ".join(each.name for each in found)
@@ -120,7 +120,7 @@ def read_solids(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT)
         The file is missing, empty, cut short, broken, without a unit, or not to be read in time, or it holds no solid.
     """
     place = Path(path)
-    # A large file is looked through by the other process alone, which may not take more than its share of memory.
+    # A large file is read by the other process alone, whose memory is limited.
     if required_text(place) <= SMALL:
         checked_text(place)
     with TemporaryDirectory(prefix="formparts_") as folder:
@@ -131,7 +131,7 @@ def read_solids(path: str | os.PathLike[str], *, time_limit: float = TIME_LIMIT)
 
 
 def solids_from(stem: str, shape: Any, found: dict[str, Any]) -> tuple[StepSolid, ...]:
-    """The solids of a compound with what was said of them."""
+    """Return the solids of a compound with the facts reported on them."""
     from OCP.TopoDS import TopoDS_Iterator
 
     shapes, iterator = [], TopoDS_Iterator(shape)
@@ -154,7 +154,7 @@ def solids_from(stem: str, shape: Any, found: dict[str, Any]) -> tuple[StepSolid
 
 
 def _own_names(stem: str, names: list[str]) -> list[str]:
-    """A name for every solid: that of the file where there is one; else its own, with a number where two are alike."""
+    """Return a name for every solid: that of the file if there is one, else its own, numbered where two are equal."""
     if len(names) == 1:
         return [stem]
     used: dict[str, int] = {}
@@ -167,7 +167,7 @@ def _own_names(stem: str, names: list[str]) -> list[str]:
 
 
 def _shape(path: Path, shape_path: Path) -> Any:
-    """The shape that the other process left behind."""
+    """Return the shape that the other process wrote."""
     from OCP.BinTools import BinTools
     from OCP.TopoDS import TopoDS_Shape
 
@@ -178,7 +178,7 @@ def _shape(path: Path, shape_path: Path) -> Any:
 
 
 def _named_faces(shape: Any, names: list[str]) -> dict[str, Any]:
-    """The faces that have a name of their own, the first of each name."""
+    """Return the faces with a name of their own, the first of each name."""
     from OCP.TopAbs import TopAbs_FACE
     from OCP.TopExp import TopExp
     from OCP.TopTools import TopTools_IndexedMapOfShape

@@ -1,4 +1,4 @@
-"""Reads a STEP file with the kernel, in a process of its own: a broken file may crash the kernel or hang it."""
+"""Read a STEP file with the kernel in a separate process: a broken file may crash the kernel or hang it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from formparts.unfolder.bodies import SolidInFile, bodies_of, compound_of, repai
 from formparts.unfolder.part21 import checked_text
 
 LARGEST_PART = 1e5
-"""No sheet part is longer than this [mm]: a file that says so has a wrong unit."""
+"""No sheet part is longer than this [mm]: a larger one has a wrong unit."""
 
 
 def main(arguments: list[str]) -> int:
@@ -52,8 +52,7 @@ def _read(path: Path, shape_path: Path) -> dict[str, Any]:
 
 
 def _sound_bodies(path: Path) -> tuple[str, list[SolidInFile]]:
-    """
-    The unit of a file and its solids: as written, and healed by the kernel only where that is not sound.
+    """Return the unit of a file and its solids: as written, and healed by the kernel only where that is not sound.
 
     Healing takes time with the square of a face's openings, and few files need it.
     """
@@ -67,7 +66,7 @@ def _sound_bodies(path: Path) -> tuple[str, list[SolidInFile]]:
 
 
 def _is_sound(shape: Any) -> bool:
-    """True when all of a solid fits together, and its faces look outward."""
+    """True when a solid is consistent, and its faces look outward."""
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
 
@@ -111,7 +110,7 @@ def _require_sound(path: Path, bodies: list[SolidInFile]) -> None:
 
 
 def _unit(path: Path, reader: Any) -> str:
-    """Name of the unit of length; a file that states none is refused, as an assumed one may be wrong 25.4 times."""
+    """Return the name of the unit of length; refuse a file without one, as an assumed unit may be wrong by 25.4."""
     from OCP.TColStd import TColStd_SequenceOfAsciiString
 
     lengths, angles, solids = (TColStd_SequenceOfAsciiString() for _ in range(3))
@@ -126,7 +125,7 @@ def _unit(path: Path, reader: Any) -> str:
 
 
 def _require_size(path: Path, shape: Any, unit: str) -> None:
-    """Refuse a part of no size, or of one that shows a wrong unit."""
+    """Refuse a part of zero size, or of a size that shows a wrong unit."""
     from OCP.Bnd import Bnd_Box
     from OCP.BRepBndLib import BRepBndLib
 

@@ -1,4 +1,4 @@
-"""Kernel surfaces and curves to plain ones; free-form ones that are really planes, cylinders, lines or circles too."""
+"""Kernel surfaces and curves as plain ones; free-form ones that are planes, cylinders, lines or circles included."""
 
 from __future__ import annotations
 
@@ -28,11 +28,11 @@ Curve: TypeAlias = tuple[
 GRID = 7
 """Free-form surfaces are sampled on a grid of this many points each way."""
 CURVE_PLACES = 29
-"""Free curves are sampled at this many places."""
+"""Free curves are sampled at this many points."""
 
 
 def xyz(thing: Any) -> Vector:
-    """Coordinates of a point or direction of the kernel."""
+    """Return the coordinates of a point or direction of the kernel."""
     return (thing.X(), thing.Y(), thing.Z())
 
 
@@ -74,7 +74,7 @@ def _cone(cone: Any, outward: bool) -> Cone:
 
 
 def _free_form(face: Any, adaptor: Any, outward: bool) -> Surface:
-    """A plane or cylinder if the surface is one within RECOGNISED, else the surface with its kind in words."""
+    """Return a plane or cylinder if the surface is one within RECOGNISED, else the surface with its kind as text."""
     samples = _sampled(face, adaptor, 1.0 if outward else -1.0)
     known = (_as_plane(samples) or _as_cylinder(samples)) if samples else None
     return known or _other(face, adaptor, outward, samples)
@@ -135,7 +135,7 @@ def _as_cylinder(samples: list[tuple[Vector, Vector]]) -> Cylinder | None:
 
 
 def _ruling(samples: list[tuple[Vector, Vector]]) -> Vector | None:
-    """The direction that all normals are square to, if there is one: that in which a curve is drawn out straight."""
+    """Return the direction that all normals are square to, if there is one: the direction of extrusion."""
     import numpy as np
 
     if not samples:
@@ -146,7 +146,7 @@ def _ruling(samples: list[tuple[Vector, Vector]]) -> Vector | None:
 
 
 def _other(face: Any, adaptor: Any, outward: bool, samples: list[tuple[Vector, Vector]]) -> Other:
-    """Any other surface, with a way to its normal by projection."""
+    """Return any other surface, with its normal by projection."""
     from OCP.BRep import BRep_Tool
 
     kind = str(adaptor.GetType()).rpartition("_")[2].lower()
@@ -207,7 +207,7 @@ def curve_of(edge: Any) -> Curve:
 
 
 def fineness(edge: Any) -> int:
-    """At how many places a free-form edge of the kernel is summed over: the more, the more spans it has."""
+    """Return the number of points over which a free-form edge of the kernel is summed: more for more spans."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve
     from OCP.GeomAbs import GeomAbs_BSplineCurve
 

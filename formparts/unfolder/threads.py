@@ -34,12 +34,12 @@ Name, diameter, pitch and tap drill [mm] of coarse metric threads.
 Source: ISO 261 (diameter and pitch), ISO 2306 (drills before tapping), from memory.
 """
 PLACES = 25
-"""A helix is looked at in so many places."""
+"""Number of points at which a helix is tested."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tap:
-    """A thread that was found: its name, drill and centre on the blank, and between which diameters it runs [mm]."""
+    """A recognised thread: its name, drill and centre on the blank, and its diameters [mm]."""
 
     name: str
     drill: float
@@ -49,7 +49,7 @@ class Tap:
 
 
 def tap_of(part: SolidData, faces: list[int], flat: Plane, where: FlatMap) -> Tap | None:
-    """The thread that the faces of an opening in a flat make up, if they do."""
+    """Return the thread that the faces of an opening in a flat make up, if they do."""
     if not any(isinstance(part.faces[face].surface, Other) for face in faces):
         return None
     edges = [part.edges[n] for n in sorted({n for face in faces for n, _ in part.faces[face].coedges})]
@@ -106,7 +106,7 @@ def _climbs(edge: Edge, flat: Plane) -> bool:
 
 
 def _circle(places: list[Pair]) -> tuple[Pair, float] | None:
-    """Centre of the circle nearest to places, and how far they lie off it; none where they are on a line."""
+    """Return the centre of the circle nearest to points, and their deviation from it; None where they are on a line."""
     import numpy as np
 
     rows = np.array([(x, y, 1.0) for x, y in places])

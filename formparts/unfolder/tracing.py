@@ -14,9 +14,9 @@ from formparts.unfolder.placing import BendMap, FlatMap, Map
 from formparts.unfolder.space import Pair, dot, evenly
 
 CHECKS = 9
-"""A piece of a curve is compared with its line or arc at so many places in between."""
+"""Number of intermediate points at which a part of a curve is compared with its line or arc."""
 DEEPEST = 14
-"""A curve is halved so often at most."""
+"""Largest number of times that a curve is halved."""
 MOST_TURN = 0.999 * math.pi
 """An arc of more than this is cut in two: the two halves keep their sense whatever the rounding [rad]."""
 
@@ -24,7 +24,7 @@ MOST_TURN = 0.999 * math.pi
 def traced(
     edge: solid_data.Edge, forward: bool, ends: tuple[Pair, Pair], where: Map
 ) -> tuple[list[Edge], bool]:
-    """The edge on the blank between its ends, run forwards or not, and whether that is exact."""
+    """Return the edge on the blank between its ends, run forwards or not, and whether that is exact."""
     if edge.kind == "line":
         return ([Line(*ends)], True)
     if edge.circle is not None and isinstance(where, BendMap) and edge.circle.goes_round(where.axis):
@@ -42,7 +42,7 @@ def traced(
 def _arcs(
     edge: solid_data.Edge, circle: solid_data.Circle, forward: bool, ends: tuple[Pair, Pair], where: FlatMap
 ) -> list[Edge]:
-    """A circle in a flat, in pieces of less than half a turn."""
+    """Return a circle in a flat, as arcs of less than half a turn."""
     centre = where(circle.centre)
     turn = edge.last - edge.first
     up = where.x[1] * where.y[2] - where.x[2] * where.y[1], where.x[2] * where.y[0] - where.x[0] * where.y[2]
@@ -54,7 +54,7 @@ def _arcs(
 
 
 def followed(spot: Callable[[float], Pair], start: Pair, end: Pair) -> tuple[list[Edge], bool]:
-    """Lines and arcs along a curve given at fractions from 0 to 1; exact when one line or arc is the curve."""
+    """Return lines and arcs along a curve given at fractions from 0 to 1; exact when one line or arc is the curve."""
     whole = _fitted(spot, (0.0, start), (1.0, end), RECOGNISED)
     if whole is not None:
         return (whole, True)
@@ -62,7 +62,7 @@ def followed(spot: Callable[[float], Pair], start: Pair, end: Pair) -> tuple[lis
     todo = [((0.0, start), (0.5, spot(0.5)), 1), ((0.5, spot(0.5)), (1.0, end), 1)][::-1]
     while todo:
         first, last, depth = todo.pop()
-        # Half the tolerance at the places that are looked at leaves the other half for those in between.
+        # Half the tolerance at the tested points leaves the other half for those in between.
         fitted = _fitted(spot, first, last, FOLLOWED / 2.0)
         if fitted is None and depth < DEEPEST:
             half = (first[0] + last[0]) / 2.0
@@ -76,7 +76,7 @@ def followed(spot: Callable[[float], Pair], start: Pair, end: Pair) -> tuple[lis
 def _fitted(
     spot: Callable[[float], Pair], first: tuple[float, Pair], last: tuple[float, Pair], tolerance: float
 ) -> list[Edge] | None:
-    """A line or an arc through both ends, in one piece or several, if it is within a tolerance of the curve."""
+    """Return lines or arcs through both ends, one or several, if they are within a tolerance of the curve."""
     (s0, start), (s1, end) = first, last
     between = [spot(share) for share in evenly(s0, s1, CHECKS + 2)[1:-1]]
     line = Line(start, end)
@@ -86,7 +86,7 @@ def _fitted(
 
 
 def _arc_through(start: Pair, between: list[Pair], end: Pair, tolerance: float) -> list[Edge] | None:
-    """The arc through the start, a middle place and the end, if all places lie on it."""
+    """Return the arc through the start, a middle point and the end, if all points lie on it."""
     middle = between[len(between) // 2]
     ax, ay = middle[0] - start[0], middle[1] - start[1]
     bx, by = (end[0] - start[0], end[1] - start[1]) if start != end else _quarter(start, between)
@@ -103,14 +103,14 @@ def _arc_through(start: Pair, between: list[Pair], end: Pair, tolerance: float) 
     )  # the middle lies before the end, but after the quarter
     row = [start, *between, end]
     turned = math.fsum(_turn(here, there, centre) for here, there in pairwise(row))
-    # In five pieces where it is a large one, so that none is more than half a turn.
+    # A large one is made of five arcs, so that none is more than half a turn.
     inner = [] if turned < 0.9 * math.pi else row[2:-1:2]
     places = [start, *(_onto(place, centre, radius) for place in inner), end]
     return [Arc(here, there, centre, radius, ccw) for here, there in pairwise(places)]
 
 
 def _onto(place: Pair, centre: Pair, radius: float) -> Pair:
-    """The place of a circle that is nearest to a place."""
+    """Return the point of a circle nearest to a point."""
     share = radius / math.dist(place, centre)
     return (centre[0] + share * (place[0] - centre[0]), centre[1] + share * (place[1] - centre[1]))
 

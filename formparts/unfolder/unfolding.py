@@ -34,7 +34,7 @@ from formparts.unfolder.walls import alike, askew_length, is_threaded, outermost
 
 Frame: TypeAlias = tuple[Vector, Vector, Vector]
 Rules: TypeAlias = tuple[Allowance, Mapping[str, Allowance]]
-"""That of the sheet, and those of bends that have their own, by name."""
+"""The rule of the sheet, and those of bends that have their own, by name."""
 CORNER = 0.0173
 """Loops are put in order in steps of this [mm]: an odd figure, so that round ones do not lie between two steps."""
 
@@ -79,7 +79,7 @@ def unfold(
         Inside radius of bends that are drawn as edges on both sides; one thickness if none is given.
     faces : dict of str to face, optional
         Names of faces, if the solid brings none. A flat or bend is called by its face on the skin that is developed;
-        where only the other skin has names, pieces are numbered.
+        where only the other skin has names, flats and bends are numbered.
     own_rules : dict of str to bend rule, optional
         By the name of a bend that has another rule than the rest.
 
@@ -129,7 +129,7 @@ def unfold(
 def _measured_sheet(
     part: SolidData, sweeps: list[Vector], areas: list[float], close: float, inside_radius: float | None
 ) -> SheetSkins:
-    """What is known of a part before its skins are found."""
+    """Return the facts on a part before its skins are found."""
     families = families_of(part, close)
     sheet = SheetSkins(
         part, families, areas, sweeps, volume(part, sweeps), looseness(part), close, inside_radius
@@ -142,7 +142,7 @@ def _measured_sheet(
 
 
 def _best(sheet: SheetSkins, rule: Rules, wish: Wanted, healed: tuple[tuple[str, float], ...]) -> Unfolded:
-    """The first of the candidates for the skins that can be unfolded; the refusal of the likeliest if none can."""
+    """Return the first of the candidate skins that can be unfolded; raise the error of the most likely if none can."""
     first_refusal: InputError | None = None
     towards = wish.frame[2] if wish.frame else wish.up
     tried: frozenset[int] = frozenset()
@@ -153,13 +153,13 @@ def _best(sheet: SheetSkins, rule: Rules, wish: Wanted, healed: tuple[tuple[str,
         except InputError as refusal:
             first_refusal = first_refusal or refusal
             continue
-        if formed:  # the corners of a bead are no bends: once more without them
+        if formed:  # the corners of a bead are not bends: try again without them
             return _best(replace(sheet, barred=sheet.barred | formed), rule, wish, healed)
         return found
     assert first_refusal is not None
     if not tried:
         raise first_refusal
-    try:  # what has corners and is no bend may have been pressed out of a flat
+    try:  # a shape with corners that is not a bend may have been pressed out of a flat
         found = _best(replace(sheet, barred=sheet.barred | tried), rule, wish, healed)
     except InputError:
         raise first_refusal from None
@@ -169,7 +169,7 @@ def _best(sheet: SheetSkins, rule: Rules, wish: Wanted, healed: tuple[tuple[str,
 
 
 def _own_by_face(part: SolidData, own: Mapping[str, Allowance]) -> dict[int, Allowance]:
-    """The rules of single bends, by the faces that are called after them."""
+    """Return the rules of single bends, by the faces that are named after them."""
     stems = ((number, stem_of(part, (number,))) for number in range(len(part.faces))) if own else ()
     return {number: own[stem] for number, stem in stems if stem in own}
 
@@ -182,7 +182,7 @@ def _neutral_fibre(k_factor: float) -> Callable[[float, float, float], float]:
 
 
 def _allowance(bend_rule: Any) -> Allowance:
-    """The rule as a plain function; a length that is not positive is refused where it is asked for."""
+    """Return the rule as a plain function, which refuses a length that is not positive."""
     found: Callable[[float, float, float], float] = getattr(bend_rule, "allowance", bend_rule)
     if isinstance(bend_rule, (int, float)):
         if not 0.0 <= bend_rule <= 1.0:
@@ -216,7 +216,7 @@ def _allowance(bend_rule: Any) -> Allowance:
 def _unfolded(
     sheet: SheetSkins, skins: Skins, rule: Rules, wish: Wanted, healed: tuple[tuple[str, float], ...]
 ) -> tuple[Unfolded, frozenset[int]]:
-    """Unfold with one thickness; gives also the edges taken for bends that are of features formed from the sheet."""
+    """Unfold with one thickness; return also the edges of formed features that were taken for bends."""
     part, thickness = sheet.part, skins.thickness
     nets = [net_of(part, sheet.families, skin, skins.creases) for skin in (skins.first, skins.second)]
     root, names = default_root(sheet, nets[0], wish)
@@ -233,7 +233,7 @@ def _unfolded(
     sewn = _sewn(sheet, upper, lower, healed + _assumed(one))
     formed = frozenset(edge for skin in (one, other) for edge in creases_formed(skin, sewn.features))
     found = composed(sheet, one, other, names, sewn, to_origin=wish.frame is None)
-    if wish.frame is None:  # who gives one has drawn the sheet himself
+    if wish.frame is None:  # a caller with a frame has drawn the sheet itself
         require_wide(part.name, thickness, found.blank)
     return found, formed
 
@@ -252,7 +252,7 @@ def _assumed(skin: Developed) -> tuple[tuple[str, float], ...]:
 def _sewn(
     sheet: SheetSkins, upper: Developed, lower: Developed, healed: tuple[tuple[str, float], ...]
 ) -> Sewn:
-    """The loops to be cut: at once when both skins agree and the volume fits, else wall by wall."""
+    """Return the loops to be cut: at once when both skins agree and the volume fits, else wall by wall."""
     exact = all(run.exact for skin in (upper, lower) for run in skin.runs)
     covered = math.fsum(sheet.areas[face] for skin in (upper, lower) for face in skin.net.skin)
     thickness = upper.side.thickness
@@ -283,7 +283,7 @@ def _sewn(
 def _require_explained(
     sheet: SheetSkins, thickness: float, covered: float, found: Examined, left: float, slack: float
 ) -> None:
-    """Refuse what skins, openings and features do not give the volume of."""
+    """Refuse a part whose volume is not that of skins, openings and features."""
     if abs(left) <= slack + found.unknown and found.unknown <= SLANTED_SHARE * sheet.volume:
         return
     given = thickness * covered / 2.0 + found.explained
@@ -297,7 +297,7 @@ def _require_explained(
 
 
 def _left_note(left: float, whole: float, found: Examined) -> str:
-    """How much of the volume is not explained, and where it may be."""
+    """Return how much of the volume is not explained, and where it may be."""
     where = "slanted edges and what is formed across bends" if found.unknown else "edges across bends"
     return f"{left:.3g} mm3 of the volume ({100.0 * left / whole:.2g} %) are not worked out: {where}"
 
@@ -316,7 +316,7 @@ def _agree(upper: list[Loop], lower: list[Loop], tolerance: float) -> bool:
     """
     True when every loop of one skin is seen to lie on one of the other.
 
-    Two that differ by rounding may stand in another order; then they are compared wall by wall, which takes longer.
+    Two that differ by rounding may be in another order; then they are compared wall by wall, which takes longer.
     """
     one, other = (sorted(loops, key=_corner) for loops in (upper, lower))
     return len(one) == len(other) and all(alike(a, b, tolerance) for a, b in zip(one, other, strict=True))

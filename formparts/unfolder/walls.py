@@ -1,4 +1,4 @@
-"""What is neither skin: faces that hang together, the loops that they lead to, and how they stand to the sheet."""
+"""Faces on neither skin: grouped by contact, with the loops that they lead to, and their position to the sheet."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from formparts.unfolder.solid_data import Cylinder, Other, Plane, SolidData, nor
 from formparts.unfolder.space import Vector, along, cross, dot, length, minus
 
 LOOKED_AT = 4
-"""From so many places along an edge it is looked at."""
+"""Number of points along an edge at which it is tested."""
 
 
 @dataclass(slots=True)
 class Wall:
-    """Faces between the skins that hang together, and the loops of the upper and lower skin that they lead to."""
+    """Connected faces between the skins, and the loops of the upper and lower skin that they lead to."""
 
     faces: list[int]
     upper: list[int] = field(default_factory=list)
@@ -28,9 +28,9 @@ class Wall:
 
 def outermost(skin: Developed) -> int:
     """
-    Number of the loop round the whole skin: of those that were sewn from outer rims of pieces only, the largest.
+    Number of the loop round the whole skin: of those sewn from outer rims of flats and bends only, the largest.
 
-    Where pieces overlap an opening may wind round more than the skin does, so that its size tells nothing.
+    Where flats overlap, an opening may enclose more than the skin does, so its size is not a guide.
     """
     sizes = [size(loop) for loop in skin.loops]
     inner = _inner_runs(skin)
@@ -41,7 +41,7 @@ def outermost(skin: Developed) -> int:
 
 
 def _inner_runs(skin: Developed) -> set[tuple[int, int]]:
-    """Face and edge of every run that goes round an opening of its own piece."""
+    """Return face and edge of every run around an opening of its own flat or bend."""
     by_piece: dict[int, list[BlankEdge]] = {}
     for run in skin.runs:
         by_piece.setdefault(run.piece, []).append(run)
@@ -55,7 +55,7 @@ def size(loop: Loop) -> float:
 
 
 def walls_of(part: SolidData, upper: Developed, lower: Developed) -> list[Wall]:
-    """Sort all faces that are on neither skin by what they hang together with."""
+    """Group all faces that are on neither skin by contact."""
     skins = upper.net.skin | lower.net.skin
     wall_of: dict[int, int] = {}
     walls: list[Wall] = []
@@ -148,7 +148,7 @@ def runs_through(sheet: SheetSkins, upper: Developed, lower: Developed, wall: Wa
 
 
 def is_square(sheet: SheetSkins, upper: Developed, lower: Developed, face: int) -> bool:
-    """True when a face that touches a skin stands square on it; one that touches none must do so to its neighbours."""
+    """True when a face that touches a skin is square to it; one that touches none must have square neighbours."""
     part, surface = sheet.part, sheet.part.faces[face].surface
     skins = upper.net.skin | lower.net.skin
     least = max(SQUARE_TO_SKIN, sheet.close / upper.side.thickness)
@@ -166,7 +166,7 @@ def is_square(sheet: SheetSkins, upper: Developed, lower: Developed, face: int) 
 
 
 def askew_length(part: SolidData, skin: Developed) -> float:
-    """Length of all rims across bends, and of those in flats whose edge faces do not stand square [mm]."""
+    """Return the length of all rims across bends, and of those in flats with slanted edge faces [mm]."""
     total = 0.0
     for run in (run for chain in skin.chains for run in chain):
         surface = part.faces[run.face].surface
@@ -200,7 +200,7 @@ def flat_of(part: SolidData, chain: list[BlankEdge]) -> Plane | None:
 
 
 def rise(part: SolidData, faces: list[int], flat: Plane) -> tuple[float, float]:
-    """How far faces reach above and below a flat, by places along their edges [mm]."""
+    """Return how far faces reach above and below a flat, by points along their edges [mm]."""
     heights = [
         dot(minus(place, flat.point), flat.normal)
         for number in {number for face in faces for number, _ in part.faces[face].coedges}
@@ -210,7 +210,7 @@ def rise(part: SolidData, faces: list[int], flat: Plane) -> tuple[float, float]:
 
 
 def stands_out(sheet: SheetSkins, skin: Developed, face: int) -> bool:
-    """True when a face reaches out over a skin face that it touches: it is not a chamfer of it."""
+    """True when a face projects over a skin face that it touches: it is not a chamfer of it."""
     part = sheet.part
     places = [place for number, _ in part.faces[face].coedges for place in part.edges[number].places(3)]
     for other in part.neighbours(face) & skin.net.skin:

@@ -42,8 +42,8 @@ def verify(
     recipe : Recipe or AssemblyRecipe, optional
         The recipe to make it again with; else that of the name in the file.
     given : mapping of str to object, optional
-        Parameters that go before those that the file states. One that is read from a file, as a bend rule of one's
-        own, must be given: no file that is named in another is opened.
+        Parameters that go before those that the file states. One that is read from a file, as a bend rule of
+        your own, must be given: no file that is named in another is opened.
 
     Returns
     -------

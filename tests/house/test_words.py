@@ -1,11 +1,14 @@
-"""Plain trade English on every public surface: help, names, parameters, keys, codes, and first lines of docstrings."""
+"""Plain trade English on every public surface, and in every docstring and comment of `formparts` and `recipes`."""
 
 from __future__ import annotations
 
 import argparse
+import ast
 import inspect
+import io
 import json
 import re
+import tokenize
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -41,19 +44,50 @@ NOT_TO_USE = {
 }
 """What to say, and what not to."""
 _RULES = {say: re.compile(rf"\b(?:{words})\b", re.IGNORECASE) for say, words in NOT_TO_USE.items()}
+PLAIN_IN_A_SENTENCE = {
+    "target": None,
+    "lies, is": r"stands?(?! for\b)",
+    "refused: the reason": r"(?<!there )(is|are) no(?! (?:more|\w+er)\b)|there is no way|lies nowhere|leads nowhere",
+    "step (the ram's stroke is a length)": r"(?<!three )strokes",
+}
+"""
+Narrower rules for docstrings and comments. `until` is a conjunction there (the rule is for an option of solve), a sign
+stands for something, "there is no such sheet" and "no longer than" are plain, a curl is formed in three strokes.
+"""
+_RULES_INSIDE = {
+    say: re.compile(rf"\b(?:{words})\b", re.IGNORECASE)
+    for say, words in (NOT_TO_USE | PLAIN_IN_A_SENTENCE).items()
+    if words
+}
 ALLOWED = {
     "a tensile test piece": "the word of the testing standards",
 }
 """Places where a word is the trade's own, with the reason."""
 
 
-def faults(where: str, text: str) -> list[str]:
+def faults(where: str, text: str, rules: dict[str, re.Pattern[str]] = _RULES) -> list[str]:
     """What is wrong with one text."""
     for allowed in ALLOWED:
         text = text.replace(allowed, "")
     return [
-        f"{where}: {found[0]!r}: say {say}" for say, rule in _RULES.items() if (found := rule.search(text))
+        f"{where}: {found[0]!r}: say {say}" for say, rule in rules.items() if (found := rule.search(text))
     ]
+
+
+def written(path: Path) -> Iterator[tuple[str, str]]:
+    """Docstrings and comments of a module, without examples, names in backticks, and lines `parameter : type`."""
+    source = path.read_text(encoding="utf-8")
+    for token in tokenize.generate_tokens(io.StringIO(source).readline):
+        if token.type == tokenize.COMMENT:
+            yield f"{path.relative_to(ROOT)}:{token.start[0]}", token.string
+    for node in ast.walk(ast.parse(source)):
+        if (
+            isinstance(node, ast.Expr)
+            and isinstance(node.value, ast.Constant)
+            and isinstance(node.value.value, str)
+        ):
+            text = re.sub(r"^ *(>>>|\.\.\. |\w+(, \w+)* : ).*$", "", node.value.value, flags=re.MULTILINE)
+            yield f"{path.relative_to(ROOT)}:{node.lineno}", " ".join(re.sub(r"`[^`]*`", "", text).split())
 
 
 def names() -> Iterator[tuple[str, str]]:
@@ -109,6 +143,18 @@ def test_public_surfaces_speak_plain_trade_english() -> None:
     assert [fault for where, text in found for fault in faults(where, text)] == []
 
 
+def test_docstrings_and_comments_speak_plain_trade_english() -> None:
+    """Nothing that a maintainer reads beside the code has a word that is not to be used."""
+    found = [
+        text
+        for room in ("formparts", "recipes")
+        for path in (ROOT / room).rglob("*.py")
+        for text in written(path)
+    ]
+    assert len(found) > 5000
+    assert [fault for where, text in found for fault in faults(where, text, _RULES_INSIDE)] == []
+
+
 def test_no_public_parameter_ends_in_an_underscore() -> None:
     """Keywords are whole words."""
     wrong = [
@@ -119,6 +165,23 @@ def test_no_public_parameter_ends_in_an_underscore() -> None:
         if parameter.endswith("_")
     ]
     assert wrong == []
+
+
+def test_a_planted_word_is_found_beside_code(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A docstring, a comment and a second paragraph are each read; code is not."""
+    monkeypatch.setattr("tests.house.test_words.ROOT", tmp_path)
+    module = tmp_path / "module.py"
+    lines = (
+        '"""A flat.',
+        "",
+        "Where the flat stands.",
+        '"""',
+        "piece = 1  # until it is ours",
+        'said = "told"',
+    )
+    module.write_text("\n".join(lines), encoding="utf-8")
+    found = [fault for where, text in written(module) for fault in faults(where, text, _RULES_INSIDE)]
+    assert found == ["module.py:5: 'ours': say computed", "module.py:1: 'stands': say lies, is"]
 
 
 @pytest.mark.parametrize(

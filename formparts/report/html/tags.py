@@ -21,7 +21,7 @@ def said(words: object) -> Markup:
 
 
 def element(kind: str, *inside: str, **marks: object) -> Markup:
-    """Return an element; `class_` is class, `data_piece` is data-piece; True has no value, False is left out."""
+    """Return an element; `class_` is class, `data_x` is data-x; True has no value, False is left out."""
     shown = "".join(_mark(name, value) for name, value in marks.items())
     return Markup(f"<{kind}{shown}>{''.join(inside)}</{kind}>")
 
