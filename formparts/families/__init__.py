@@ -1,4 +1,4 @@
-"""Families: from one recipe and a table of parameters to many parts, on every core, and nothing lost."""
+"""Families: from one recipe and a table of parameters to many parts, on all cores, with every outcome recorded."""
 
 from __future__ import annotations
 

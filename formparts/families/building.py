@@ -1,4 +1,4 @@
-"""The work that a worker does: one variant with its files, or the figures of many; plain data in and out."""
+"""The work of a worker: one variant with its files, or the figures of many; plain data in and out."""
 
 from __future__ import annotations
 
@@ -23,15 +23,14 @@ from formparts.recipe_functions import Recipe
 from formparts.recipe_functions.discovery import recipe_of_text
 
 FULL = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
-"""No room: on the disk, in one's share of it, or under the largest size of a file."""
+"""Errors of a full disk, an exceeded quota, or a file size limit."""
 
 Answer = dict[str, Any]
 """`state` (made, failed, full), `error`, `figures`, `findings`, `files`, `seconds`."""
 
 
 def answered(task: Mapping[str, Any], seen: FilesSeen) -> list[Answer]:
-    """
-    Do one task.
+    """Do one task.
 
     Parameters
     ----------
@@ -57,7 +56,7 @@ def answered(task: Mapping[str, Any], seen: FilesSeen) -> list[Answer]:
 
 
 def one(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]) -> Answer:
-    """One variant of a task: what came of it, an error too."""
+    """Return the outcome of one variant of a task, errors included."""
     began = time.perf_counter()
     try:
         answer = _built(recipe, task, variant) if task["wanted"] else _figures(recipe, task, variant)
@@ -95,7 +94,7 @@ def _figures(recipe: Recipe, task: Mapping[str, Any], variant: Mapping[str, Any]
 
 
 def _under_load(body: Body, task: Mapping[str, Any]) -> dict[str, float]:
-    """What is found by finite elements, when the task has an order for it."""
+    """Return the results of finite elements, when the task orders them."""
     if not task.get("fea"):
         return {}
     from formparts.fea.orders import order_from
@@ -108,7 +107,7 @@ def _line(error: FormpartsError) -> str:
 
 
 def _disk_is_full(error: BaseException | None) -> bool:
-    """True when a full disk is at the bottom of an error."""
+    """True when a full disk is the cause of an error."""
     while error is not None:
         if isinstance(error, OSError) and error.errno in FULL:
             return True

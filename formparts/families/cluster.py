@@ -24,8 +24,7 @@ Task = Mapping[str, Any]
 def answers(
     tasks: Sequence[Task], recipe: Recipe, address: str, limit: float
 ) -> Iterator[tuple[int, list[Answer]]]:
-    """
-    Have tasks done by a cluster; a machine that is lost in the middle has its tasks done by another.
+    """Run tasks on a cluster; if a machine is lost, another does its tasks.
 
     Parameters
     ----------
@@ -107,7 +106,7 @@ def _received(future: Any, task: Task) -> list[Answer]:
 
 
 def _unpacked(answer: Answer, into: Path) -> Answer:
-    """Write the files that came with an answer, and hold them against their hashes."""
+    """Write the files that came with an answer, and check their hashes."""
     files: Mapping[str, bytes] = answer.pop("content", {})
     try:
         into.mkdir(parents=True, exist_ok=True)
@@ -122,7 +121,7 @@ def _unpacked(answer: Answer, into: Path) -> Answer:
 
 
 def remote(task: Task, limit: float) -> list[Answer]:
-    """What runs on a machine of the cluster: one task in a worker process, its files packed."""
+    """Run one task in a worker process on a machine of the cluster, and pack its files."""
     if library_digest() != task["library"]:
         problem = "a machine of the cluster has another version of formparts"
         return [{"state": "failed", "error": problem, "seconds": 0.0} for _ in task["variants"]]
@@ -166,7 +165,7 @@ def _recipe_here(task: Task) -> str:
 
 
 def _worker_here() -> pool.Worker:
-    """Our own worker process beside this thread of the cluster's: it ends with it."""
+    """Return the worker process beside this thread of the cluster's, which ends with it."""
     from distributed import get_worker
 
     kept: dict[int, pool.Worker] = vars(get_worker()).setdefault("formparts_workers", {})

@@ -34,7 +34,7 @@ FIGURES: Mapping[str, str] = MappingProxyType(
 """Every figure of a variant in closed form, and its unit."""
 
 ALL_FIGURES: Mapping[str, str] = MappingProxyType({**FIGURES, **UNDER_LOAD})
-"""Those, and what is found by finite elements when that is asked for."""
+"""Those, and the results of finite elements when ordered."""
 
 
 def figures_of(body: Body, closed: Properties, flat: Blank) -> dict[str, float]:
@@ -58,7 +58,7 @@ def figures_of(body: Body, closed: Properties, flat: Blank) -> dict[str, float]:
 
 
 def _force(body: Body, flat: Blank) -> dict[str, float]:
-    """Force of the heaviest bend over the die that its plan takes; none where a figure is not known."""
+    """Return the force of the heaviest bend over the die of its plan; None where a figure is not known."""
     chosen = [radius.chosen for radius in radii_of(part_model(body, flat), tool_table())]
     forces = [
         one.force * mark.length / 1000.0
@@ -69,7 +69,7 @@ def _force(body: Body, flat: Blank) -> dict[str, float]:
 
 
 def findings_of(body: Body, flat: Blank, all_checks: bool) -> tuple[Finding, ...]:
-    """What the checks say; without all of them only whether the blank can be cut from one sheet."""
+    """Return the findings of the checks; without all of them only whether the blank can be cut from one sheet."""
     if all_checks:
         return findings(body, flat)
     part = RuleInput(flat, body.sheet.material, limit_profile(GENERAL), body, ())

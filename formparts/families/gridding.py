@@ -14,7 +14,7 @@ from formparts.quantities import shown_value
 from formparts.quantities.text import split
 
 MOST_VARIANTS = 300_000
-"""A grid of more is a slip of the pen, and its rows would not fit into a small machine."""
+"""A larger grid is a mistake, and its rows would not fit into the memory of a small machine."""
 
 
 @takes(texts=listed("str", "Sequence"))

@@ -20,7 +20,7 @@ LEDGER = "family.sqlite"
 LOCK = ".family.lock"
 
 _BROKEN = (sqlite3.Error, UnicodeDecodeError)
-"""What comes of a file that is not a sound ledger; the second where SQLite quotes from it what is not text."""
+"""Errors from a file that is not a sound ledger; the second where SQLite quotes bytes that are not text."""
 
 _COLUMNS = (
     "name",
@@ -57,8 +57,7 @@ _OTHERS = "DELETE FROM written WHERE path = ? AND hash != ?"
 @short_repr
 @dataclass(frozen=True)
 class Outcome:
-    """
-    What became of one variant.
+    """The outcome of one variant.
 
     Parameters
     ----------
@@ -108,8 +107,7 @@ class Outcome:
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
-    """
-    Keep a folder for this run alone; a second one is refused, and a killed one leaves no lock behind.
+    """Lock a folder for this run alone; a second run is refused, and a killed one leaves no lock behind.
 
     The lock is an open transaction on a file of its own, which the system gives back when the process ends.
     """
@@ -132,7 +130,7 @@ def _take(lock: sqlite3.Connection, folder: Path) -> None:
 
 
 def opened(folder: Path) -> sqlite3.Connection:
-    """Open the ledger of a folder, and make it where there is none."""
+    """Open the ledger of a folder, or create it."""
     ledger = _opened(folder / LEDGER)
     try:
         _require_ours(folder, ledger)
@@ -146,7 +144,7 @@ def opened(folder: Path) -> sqlite3.Connection:
 
 
 def _require_ours(folder: Path, ledger: sqlite3.Connection) -> None:
-    """Refuse a database of somebody else's before anything is put into it."""
+    """Refuse a database of somebody else's before anything is written into it."""
     tables = {name for (name,) in ledger.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if tables and not tables >= _TABLES:
         problem = f"its {LEDGER} is not a ledger that this version of formparts wrote"
@@ -154,7 +152,7 @@ def _require_ours(folder: Path, ledger: sqlite3.Connection) -> None:
 
 
 def _opened(path: Path, patience: float = 30.0) -> sqlite3.Connection:
-    """A connection without transactions of its own making; `patience` [s] with others who read."""
+    """Return a connection without implicit transactions; `patience` [s] is the wait for other readers."""
     try:
         return sqlite3.connect(path, timeout=patience, isolation_level=None)
     except _BROKEN as error:
@@ -162,7 +160,7 @@ def _opened(path: Path, patience: float = 30.0) -> sqlite3.Connection:
 
 
 def _trouble(folder: Path, error: sqlite3.Error | UnicodeDecodeError) -> InputError:
-    """What SQLite has to say of a folder, in one line."""
+    """Return SQLite's problem with a folder, in one line."""
     said = shown_value(str(error)) if isinstance(error, sqlite3.Error) else "it is damaged"
     if "full" in said or "disk I/O" in said:
         return InputError("family", "out", str(folder), "the disk is full", "make room and run it again")
@@ -171,7 +169,10 @@ def _trouble(folder: Path, error: sqlite3.Error | UnicodeDecodeError) -> InputEr
 
 
 def found(folder: Path, ledger: sqlite3.Connection, name: str) -> Outcome | None:
-    """What the ledger holds of a variant, if anything; a row that we did not write so is none, and is built anew."""
+    """Return what the ledger holds of a variant, if anything.
+
+    A row not written by formparts is ignored, and built anew.
+    """
     try:
         row = ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant WHERE name = ?", (name,)).fetchone()
     except _BROKEN as error:
@@ -192,7 +193,7 @@ def written(folder: Path, ledger: sqlite3.Connection, begins: str = "") -> dict[
 
 
 def announced(folder: Path, ledger: sqlite3.Connection, files: Mapping[str, str]) -> None:
-    """Note what is about to be moved in: should the run be killed just then, it is known to be formparts' own."""
+    """Record what is about to be moved in, so that after a kill it is known to be formparts' own."""
     _changed(folder, ledger, [("INSERT OR IGNORE INTO written VALUES (?, ?)", files.items())])
 
 
@@ -202,7 +203,10 @@ def settled(folder: Path, ledger: sqlite3.Connection, files: Mapping[str, str]) 
 
 
 def workshops(folder: Path, ledger: sqlite3.Connection, fresh: str = "") -> list[str]:
-    """Names of the folders in which this and earlier runs work; a fresh one is noted before it is made."""
+    """Return the names of the folders in which this and earlier runs work.
+
+    A fresh one is recorded before it is made.
+    """
     if fresh:
         _changed(folder, ledger, [("INSERT INTO about VALUES (?, '')", [(f"work {fresh}",)])])
     try:
@@ -213,7 +217,7 @@ def workshops(folder: Path, ledger: sqlite3.Connection, fresh: str = "") -> list
 
 
 def closed_workshop(folder: Path, ledger: sqlite3.Connection, name: str) -> None:
-    """Note that a folder in which a run worked is gone."""
+    """Record that a folder in which a run worked is gone."""
     _changed(folder, ledger, [("DELETE FROM about WHERE name = ?", [(f"work {name}",)])])
 
 
@@ -280,7 +284,7 @@ def _row(outcome: Outcome) -> tuple[Any, ...]:
 
 
 def belongs_to(folder: Path, ledger: sqlite3.Connection, recipe: str, reference: str) -> None:
-    """Refuse a folder that holds the family of another recipe; note whose it is where nobody's is there."""
+    """Refuse a folder that holds the family of another recipe; record the recipe if there is none."""
     try:
         ledger.execute("INSERT OR IGNORE INTO about VALUES ('recipe', ?)", (recipe,))
         ledger.execute("INSERT OR REPLACE INTO about VALUES ('reference', ?)", (reference,))

@@ -1,4 +1,4 @@
-"""Folder names that are safe on every system, made of any variant's name."""
+"""Folder names that are safe on every system, made from any variant's name."""
 
 from __future__ import annotations
 
@@ -15,8 +15,7 @@ _OURS = re.compile(r"family(?:\..*)?", re.IGNORECASE)
 
 
 def folder_of(name: str) -> str:
-    """
-    A folder name for a variant: its own where that is safe, else its safe letters and a mark of the whole name.
+    """Return a folder name for a variant: its own where safe, else its safe letters and a hash of the whole name.
 
     Parameters
     ----------
@@ -41,5 +40,5 @@ def _is_safe(sign: str) -> bool:
 
 
 def clash_key(name: str) -> str:
-    """Names with the same key would be one folder on a system that is deaf to case."""
+    """Return a key that is equal for names that would be one folder on a system that ignores case."""
     return unicodedata.normalize("NFC", folder_of(name)).casefold()

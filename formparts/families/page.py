@@ -20,11 +20,11 @@ from formparts.recipe_functions import Recipe
 
 PAGE = "family.html"
 MOST_SHOWN = 2000
-"""So many variants are on the page; all of them are in the table."""
+"""Number of variants on the page; all of them are in the table."""
 
 
 def write_page(recipe: Recipe, outcomes: Iterable[Outcome], into: Path, folder: Path) -> Path:
-    """Write `family.html` for the family's folder: it needs nothing but the pictures there, and no network."""
+    """Write `family.html` for the family's folder: it needs only the pictures there, and no network."""
     shown = list(islice(outcomes, MOST_SHOWN + 1))
     note = f"The first {MOST_SHOWN} are shown; all are in family.csv." if len(shown) > MOST_SHOWN else ""
     shown = shown[:MOST_SHOWN]
@@ -41,7 +41,7 @@ def write_page(recipe: Recipe, outcomes: Iterable[Outcome], into: Path, folder: 
 
 
 def _counts(shown: Sequence[Outcome]) -> str:
-    """How many are well, how many a check refuses, and how many could not be made: three kinds of outcome."""
+    """Return how many variants are well, how many a check refuses, and how many could not be made."""
     failed = sum(outcome.state != "made" for outcome in shown)
     refused = sum(outcome.state == "made" and not outcome.well for outcome in shown)
     well = len(shown) - failed - refused
@@ -49,7 +49,7 @@ def _counts(shown: Sequence[Outcome]) -> str:
 
 
 def _that_differ(recipe: Recipe, shown: Iterable[Outcome]) -> list[Parameter]:
-    """The parameters in which the variants differ."""
+    """Return the parameters in which the variants differ."""
     given = [outcome.parameters for outcome in shown if outcome.parameters]
     return [p for p in recipe.parameters if len({values.get(p.name) for values in given}) > 1]
 
@@ -87,7 +87,7 @@ def _lines(outcome: Outcome) -> list[tuple[str, str]]:
 
 
 def _script_data(recipe: Recipe, outcomes: Iterable[Outcome]) -> str:
-    """What the plot is drawn from, safe inside a script."""
+    """Return the data of the plot, safe inside a script."""
     parameters = [p.name for p in recipe.parameters if p.kind.base in (int, float)]
     units = {heading(p.name): p.unit for p in recipe.parameters}
     rows = [_point(outcome, parameters) for outcome in outcomes if outcome.state == "made"]

@@ -19,7 +19,7 @@ from formparts.errors import InputError
 from formparts.families.building import Answer
 
 RECYCLED_AFTER = 400
-"""A worker is replaced after so many variants; starting one takes about two seconds."""
+"""A worker is replaced after this many variants; starting one takes about two seconds."""
 
 MOST_MEMORY_MB = 1500.0
 """... or when it has grown to this. A fresh one that has built a part holds about 400 MB."""
@@ -43,7 +43,7 @@ class Worker:
 
     @property
     def worn(self) -> bool:
-        """True when it is time for a fresh one."""
+        """True when the worker is due for replacement."""
         return bool(self.lost) or self.done >= RECYCLED_AFTER or self.memory_mb > MOST_MEMORY_MB
 
 
@@ -97,8 +97,7 @@ _LATE = "it took longer than"
 
 
 def told(worker: Worker, text: str, limit: float, said: float | None = None) -> str:
-    """
-    Give a worker one line, and wait for its line.
+    """Give a worker one line, and wait for its line.
 
     Parameters
     ----------
@@ -150,7 +149,7 @@ def _end_late(worker: Worker, late: threading.Event) -> None:
 
 
 def _death(worker: Worker) -> str:
-    """Why a worker died: its signal or code, and its last words."""
+    """Return why a worker died: its signal or code, and its last lines of output."""
     code = worker.process.wait()
     how = f"signal {signal.Signals(-code).name}" if code < 0 else f"exit code {code}"
     worker.words.seek(0)

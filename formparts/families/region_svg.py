@@ -59,14 +59,14 @@ def _bound_marks(found: Region, colour: dict[str, str], xs: list[float], ys: lis
 
 
 def _said(found: Region, check: str) -> str:
-    """What the key says of a colour: the check, and the sides of the region that it bounds."""
+    """Return the text of a colour in the key: the check, and the sides of the region that it bounds."""
     sides = sorted({bound.side for bound in found.bounds if bound.failing == check})
     where = f": bounds {found.across} at its {' and '.join(sides)}" if check and sides else ""
     return f"{check}{where}" or "can be made"
 
 
 def _few(count: int) -> range:
-    """Which ticks have room for their figure."""
+    """Return which ticks have room for their figure."""
     return range(0, count, max(1, math.ceil(count / 10)))
 
 
@@ -79,5 +79,5 @@ def _bar(x: float, top: float, high: float, colour: str, said: str) -> str:
 
 
 def text(x: float, y: float, words: str, size: int = 12) -> str:
-    """Words at a place, y downwards, from their left end on."""
+    """Return text at a position, y downwards, from its left end."""
     return svg.text(words, (x, -y), font_size=size)

@@ -19,10 +19,10 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import CLOSE
 
 MOST_PLACES = 100_000
-"""A map of more is a slip of the pen: it would take an hour, and nobody could see its places."""
+"""A larger map is a mistake: it would take an hour, and its points could not be seen."""
 
 END = "end of the range"
-"""In the place of a check, where nothing was looked at beyond a bound."""
+"""In place of a check, where nothing was examined beyond a bound."""
 NOT_BUILT = "cannot be built"
 
 
@@ -183,7 +183,7 @@ def _bounds(row: Sequence[MapPoint], at: Any, whole: bool) -> Iterator[Bound]:
 
 
 def _edge(good: MapPoint, bad: MapPoint, at: Any, whole: bool) -> tuple[MapPoint, MapPoint]:
-    """Close in on the edge between a place that can be made and one that cannot; whole numbers to neighbours."""
+    """Narrow down the edge between a point that can be made and one that cannot; whole numbers to neighbours."""
     while abs(bad.across - good.across) > (1.0 if whole else CLOSE):
         between = (good.across + bad.across) / 2.0
         middle = at(math.floor(between) if whole else between, good.up)

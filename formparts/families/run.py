@@ -1,4 +1,4 @@
-"""A family from its rows to its folder: what is finished is kept, the rest is built, every outcome is noted."""
+"""A family from its rows to its folder: finished variants are kept, the rest is built, every outcome is recorded."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from formparts.fea import FeaOrder
 
 FIGURES_AT_ONCE = 100
-"""Figures alone are quick: so many variants go to a worker, and into the ledger, together."""
+"""Number of variants that go to a worker, and into the ledger, together when only figures are computed."""
 
 
 @dataclass(frozen=True)
@@ -72,8 +72,7 @@ class FamilyPlan:
 def run(
     recipe: Recipe, variants: Sequence[Variant], faults: Sequence[Fault], out: str | Path, plan: FamilyPlan
 ) -> Iterator[Outcome]:
-    """
-    Build what is not finished yet, and yield every outcome: bad rows, then what was kept, then what is built.
+    """Build what is not finished yet, and yield every outcome: bad rows, then kept variants, then built ones.
 
     Parameters
     ----------
@@ -177,7 +176,7 @@ def _whole(folder: Path, old: Outcome) -> bool:
 
 
 def _same_sources(recipe: Recipe, old: Outcome, same: dict[tuple[str, str], bool]) -> bool:
-    """True when every file that the recipe's code read is as it was; each is looked at once."""
+    """True when every file that the recipe's code read is unchanged; each is read once."""
     for path, mark in old.sources.items():
         if (path, mark) not in same:
             same[path, mark] = not changed_sources(recipe, {path: mark})
@@ -256,7 +255,7 @@ def _delivered(
     book: sqlite3.Connection,
     plan: FamilyPlan,
 ) -> Outcome:
-    """Move a variant's files into their place; what failed leaves none."""
+    """Move a variant's files into their place; a failed variant leaves none."""
     made, fresh = answer["state"] == "made", work / variant.folder
     try:
         if made and answer["files"]:
@@ -292,7 +291,7 @@ def _moved(
     book: sqlite3.Connection,
     plan: FamilyPlan,
 ) -> str:
-    """Move a variant's folder in, noted first; give what kept it from being done."""
+    """Move a variant's folder in, recorded first; return the reason if that fails."""
     name = fresh.name
     known = ledger.written(folder, book, f"{name}/")
     ledger.announced(folder, book, {f"{name}/{file}": mark for file, mark in files.items()})
@@ -301,7 +300,7 @@ def _moved(
 
 
 def _papers_moved(folder: Path, work: Path, book: sqlite3.Connection, plan: FamilyPlan) -> None:
-    """Move table and page in, noted first."""
+    """Move table and page in, recorded first."""
     marks = {name: digest_of(work / name) for name in (TABLE, PAGE)}
     _require_free(folder, ledger.written(folder, book), plan, ())
     ledger.announced(folder, book, marks)

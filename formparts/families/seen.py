@@ -1,4 +1,4 @@
-"""What a recipe's code reads beside its own file: modules and data of the user's, with the hash of what was read."""
+"""The files that a recipe's code reads besides its own: the user's modules and data, with their hashes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from formparts.families.version import digest_of, named_file
 from formparts.recipe_functions import Recipe
 
 CHANGED = "changed while it was read"
-"""Noted of a file that was read twice and was not the same: no hash is this, so what was made of it is built anew."""
+"""Recorded for a file that changed between two reads: it equals no hash, so the variant is built anew."""
 
 _PACKAGE = Path(__file__).resolve().parents[1]
 
@@ -40,7 +40,7 @@ class FilesSeen:
         )
 
     def hook(self, event: str, arguments: tuple[Any, ...]) -> None:
-        """Note a file as it is opened, by way of Python's audit events."""
+        """Record a file as it is opened, through Python's audit events."""
         if event != "open" or not self._looks:
             return
         self._looks = False  # what is opened to make the hash is not the recipe's
@@ -61,7 +61,7 @@ class FilesSeen:
 
     @contextmanager
     def looking(self, names: frozenset[str] = frozenset()) -> Iterator[None]:
-        """Look at what is opened in a block; files that parameters name are those of one variant alone."""
+        """Record what is opened in a block; files named by parameters belong to one variant alone."""
         self._names, self._looks = names, True
         try:
             yield
@@ -69,7 +69,7 @@ class FilesSeen:
             self._looks = False
 
     def watched(self, function: Callable[..., Any]) -> Callable[..., Any]:
-        """The same function, looked at while it runs."""
+        """Return the same function, observed while it runs."""
 
         @wraps(function)
         def run(**parameters: Any) -> Any:

@@ -12,7 +12,7 @@ from formparts.families import ledger
 from formparts.families.version import digest_of
 
 Known = Mapping[str, set[str]]
-"""Hashes of what the ledger says was written, by path from the family's folder."""
+"""Hashes of the files that the ledger records, by path from the family's folder."""
 
 WORK = ".family.work"
 _MOST_NAMED = 3
@@ -101,8 +101,7 @@ def removed(folder: Path, known: Known) -> None:
 
 
 def moved(fresh: Path, place: Path, old: Path, known: Known, overwrite: bool) -> str:
-    """
-    Put a new folder in the place of an old one; at every moment one of the two, or none, is there whole.
+    """Put a new folder in the place of an old one; at every moment one of the two, or none, is there complete.
 
     Parameters
     ----------

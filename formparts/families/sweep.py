@@ -1,4 +1,4 @@
-"""The family as the library gives it: rows in, outcomes out as they come."""
+"""The family as a library function: rows in, outcomes out as they are finished."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ def family(
     fea: FeaOrder | None = None,
 ) -> Iterator[Outcome]:
     """
-    Build many variants of a part, or work out their figures; each outcome is yielded as soon as it is there.
+    Build many variants of a part, or compute their figures; each outcome is yielded as soon as it is ready.
 
     Parameters
     ----------
@@ -103,7 +103,7 @@ def _figures(
     all_checks: bool,
     fea: FeaOrder | None,
 ) -> Iterator[Outcome]:
-    """Figures in this process: nothing is written."""
+    """Compute figures in this process; nothing is written."""
     for fault in faults:
         yield Outcome(fault.name, "", "", "failed", f"row {fault.number}: {fault.reason}", {})
     for variant in variants:

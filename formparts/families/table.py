@@ -25,7 +25,7 @@ LARGEST_CELL = 10_000
 """A longer cell is not a parameter but a broken quote [characters]."""
 
 MOST_COLUMNS = 1_000
-"""No recipe has so many parameters."""
+"""Largest number of columns: no recipe has so many parameters."""
 
 LARGEST_TABLE = 50_000_000
 """A larger file [byte] is not a table of parts, and its rows would not fit into a small machine."""
@@ -90,7 +90,7 @@ def read_table(path: str | Path) -> list[Row]:
 
 
 def rows_of(entries: Iterable[Mapping[str, Any]]) -> Iterator[Row]:
-    """Rows of plain mappings: `name` is the variant's, or `variant-3` when there is none."""
+    """Return rows from plain mappings: `name` is the variant's, or `variant-3` when there is none."""
     for number, entry in enumerate(entries, start=1):
         values = {str(key): value for key, value in entry.items() if key != NAME}
         name = entry.get(NAME, f"variant-{number}")
@@ -192,9 +192,9 @@ def _csv_row(number: int, cells: list[str], columns: list[tuple[str, str]]) -> R
 
 
 def _with_unit(cell: str, unit: str) -> str:
-    """A bare number takes the unit of its heading; a unit in the cell goes first."""
+    """Return a value with the unit of its heading; a unit in the cell takes precedence."""
     value = cell.strip()
-    # A longer cell is not a number, and to try it all the same would take long.
+    # A longer cell is not a number, and parsing it would take long.
     bare = unit and len(value) <= LONGEST_TEXT and _BARE_NUMBER.fullmatch(value)
     return f"{value} {unit}" if bare else value
 

@@ -53,7 +53,7 @@ def as_table(outcomes: Iterable[Outcome]) -> list[dict[str, Any]]:
 
 
 def figure_columns(outcomes: Iterable[Outcome]) -> list[str]:
-    """FIGURES, and behind them those by finite elements that any outcome has."""
+    """Return FIGURES, and after them those by finite elements that any outcome has."""
     known = {figure for outcome in outcomes for figure in outcome.figures}
     return [figure for figure in ALL_FIGURES if figure in FIGURES or figure in known]
 

@@ -1,4 +1,4 @@
-"""The few figures of a part under load that go beside its mass: columns of a family, and what can be aimed at."""
+"""The few figures of a part under load that are listed beside its mass: columns of a family, and targets of `solve`."""
 
 from __future__ import annotations
 

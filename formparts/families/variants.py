@@ -14,7 +14,7 @@ from formparts.recipe_functions import Recipe
 from formparts.short_repr import short_repr
 
 MOST_SAID = 20
-"""So many bad rows are named in the line of one error."""
+"""Number of bad rows named in the line of one error."""
 
 
 @short_repr
@@ -103,7 +103,7 @@ def _variant(recipe: Recipe, row: Row) -> Variant | str:
 
 
 def _bad_name(row: Row, taken: dict[str, Row]) -> str:
-    """What is wrong with a row's name; nothing when it is taken for this row."""
+    """Return what is wrong with a row's name; nothing when it is accepted."""
     if not row.name.strip():
         return "it has no name; give each variant one of its own"
     key = clash_key(row.name)

@@ -1,4 +1,4 @@
-"""What a variant's files depend on, as one hash: its parameters, the recipe's source, and the library's."""
+"""One hash of everything that a variant's files depend on: its parameters, the recipe's source, and the library's."""
 
 from __future__ import annotations
 
@@ -38,14 +38,13 @@ def recipe_digest(recipe: Recipe) -> str:
 
 
 def near(recipe: Recipe, path: str) -> str:
-    """A path as it is noted: from the recipe's folder if it is in it, so that both can be moved together."""
+    """Return a path as recorded: relative to the recipe's folder if inside it, so that both can be moved together."""
     place, folder = Path(path), recipe.source.parent
     return place.relative_to(folder).as_posix() if place.is_relative_to(folder) else path
 
 
 def changed_sources(recipe: Recipe, sources: Mapping[str, str]) -> list[str]:
-    """
-    The files that are not, or not any more, what was built from.
+    """Return the files that have changed or gone since the build.
 
     Parameters
     ----------
@@ -69,8 +68,7 @@ def _mark(path: Path) -> str:
 
 
 def variant_hash(recipe_hash: str, parameters: Mapping[str, Any], wanted: Sequence[str]) -> str:
-    """
-    Hash of everything that a variant's files are made of.
+    """Return the hash of everything that a variant's files are made from.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""A worker process: tasks come in by one pipe, a line of JSON each, and answers go out by another."""
+"""A worker process: tasks arrive on one pipe, a line of JSON each, and answers leave on another."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from formparts.kernel import own_process
 
 
 def memory_mb() -> float:
-    """Memory that this process holds by now [MB]; 0 where the system does not tell."""
+    """Return the memory of this process [MB]; 0 where the system does not report it."""
     try:
         pages = int(Path("/proc/self/statm").read_text(encoding="ascii").split()[1])
         return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
@@ -25,7 +25,7 @@ def memory_mb() -> float:
 
 
 def main() -> int:
-    """Answer tasks until no more come; end at once when whoever sends them has gone."""
+    """Answer tasks as long as they come; end at once when the sender has gone."""
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
     # What a recipe prints must not get between the answers.
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
@@ -39,7 +39,7 @@ def main() -> int:
 
 
 def listening(source: TextIO) -> queue.SimpleQueue[str]:
-    """The lines of a stream as they come, in a queue; its end ends the process."""
+    """Return the lines of a stream as they come, in a queue; its end ends the process."""
     tasks: queue.SimpleQueue[str] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(source, tasks), daemon=True).start()
     return tasks

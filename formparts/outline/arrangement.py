@@ -20,7 +20,7 @@ Loops: TypeAlias = Sequence[Sequence[Edge]]
 Cells: TypeAlias = dict[tuple[float, float], list[int]]
 
 _CELL = 1024.0
-"""Vertices are looked up in square cells of this many tolerances: nearly all are far from a cell's border."""
+"""Vertices are indexed in square cells of this many tolerances: nearly all are far from a cell's border."""
 
 
 @dataclass(slots=True)
@@ -82,7 +82,7 @@ def _chain(edges: Sequence[Edge], a: int, b: int) -> _Chain:
 
 
 def _cross(first: _Chain, second: _Chain, tolerance: float) -> None:
-    """Note on both chains where their edges meet."""
+    """Record on both chains where their edges meet."""
     mine = [i for i, box in enumerate(first.boxes) if boxes_meet(box, second.box, tolerance)]
     other = [j for j, box in enumerate(second.boxes) if boxes_meet(box, first.box, tolerance)]
     for i in mine:
@@ -138,7 +138,7 @@ def _place(edge: Edge, point: Point) -> float:
 def _lay(
     strands: dict[tuple[int, int], list[Strand]], points: list[Point], new: Strand, tolerance: float
 ) -> None:
-    """Add a strand; one that runs on another only adds its counts to it."""
+    """Add a strand; one that coincides with another only adds its counts to it."""
     ends = (new.start, new.end) if new.start < new.end else (new.end, new.start)
     pile = strands.get(ends)
     if pile is None:
@@ -162,7 +162,7 @@ def middle_of(strand: Strand, points: list[Point]) -> Point:
 
 
 def edge_of(strand: Strand, points: list[Point], forward: bool) -> Edge:
-    """The edge that a strand is, run forward or back; the given one when it is whole."""
+    """Return the edge of a strand, run forward or back; the given one when it is whole."""
     edge, start, end = strand.edge, points[strand.start], points[strand.end]
     if edge.start != start or edge.end != end:
         if isinstance(edge, Line):

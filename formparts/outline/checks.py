@@ -1,4 +1,4 @@
-"""Figures at the door of the outline builders: in house units and inside their range, or a clear refusal."""
+"""Validation of figures for the outline builders: in house units and inside their range, or a clear error."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The edges of an outline by height, so that what lies near a place is found without asking all of them."""
+"""The edges of an outline by height, so that those near a point are found without testing all of them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from formparts.tolerances import LENGTH
 
 @kept
 def edge_rows(outline: Outline) -> EdgeRows:
-    """The rows of an outline, noted on it, which never changes: they are asked for again and again."""
+    """Return the rows of an outline, kept with it, as it never changes."""
     return EdgeRows(outline)
 
 

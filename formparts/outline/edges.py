@@ -97,7 +97,7 @@ class Motion:
 
 
 def is_left(start: Point, end: Point, point: Point) -> bool:
-    """True when the point is left of start-end; on the line, as if it were a hair further right, then up."""
+    """True when the point is left of start-end; a point on the line counts as slightly further right, then up."""
     dx, dy = end[0] - start[0], end[1] - start[1]
     side = dx * (point[1] - start[1]) - dy * (point[0] - start[0])
     return side > 0.0 or (side == 0.0 and (dy < 0.0 or (dy == 0.0 and dx > 0.0)))
@@ -114,7 +114,7 @@ def boxes_meet(one: Bounds, two: Bounds, gap: float = LENGTH) -> bool:
 
 
 def near_pairs(boxes: Sequence[Bounds]) -> Iterator[tuple[int, int]]:
-    """All pairs of boxes that meet, the later one first: found along x, so that most are never held together."""
+    """Return all pairs of boxes that meet, the later one first: sorted along x, so that most are never compared."""
     held: list[tuple[Bounds, int]] = []
     for box, i in sorted(zip(boxes, range(len(boxes)), strict=True)):
         left, low, high = box[0] - LENGTH, box[1] - LENGTH, box[3] + LENGTH
@@ -126,11 +126,11 @@ def near_pairs(boxes: Sequence[Bounds]) -> Iterator[tuple[int, int]]:
 
 
 _LONG = 64
-"""A box that reaches into more cells of a grid than this is held against all others."""
+"""A box that reaches into more cells of a grid than this is compared with all others."""
 
 
 def pairs_within(boxes: Sequence[Bounds], gap: float) -> list[tuple[int, int]]:
-    """All pairs of boxes that come as near as a gap, in order, the earlier one first: found in the cells of a grid."""
+    """Return all pairs of boxes within a gap of each other, in order, the earlier one first, by the cells of a grid."""
     sides = sorted(max(box[2] - box[0], box[3] - box[1]) for box in boxes)
     cell = (sides[len(sides) // 2] + gap if sides else 0.0) or 1.0
     cells: dict[tuple[int, int], list[int]] = {}

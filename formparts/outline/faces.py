@@ -120,7 +120,7 @@ def _span(points: list[Point], strand: Strand) -> float:
 
 
 def _groups(strands: list[Strand], cycle_of: list[int], cycles: list[list[int]]) -> list[dict[int, Winding]]:
-    """Walks that hang together, each with its winding numbers relative to the first of its group."""
+    """Return connected walks, each with its winding numbers relative to the first of its group."""
     seen: set[int] = set()
     groups = []
     for seed in range(len(cycles)):

@@ -17,7 +17,7 @@ Moments: TypeAlias = tuple[float, float, float, float, float, float]
 
 
 def segment_factor(angle_rad: float) -> float:
-    """Give angle - sin(angle), with all its digits at small angles too."""
+    """Return angle - sin(angle), with full precision at small angles."""
     if angle_rad > 0.2:
         return angle_rad - math.sin(angle_rad)
     square = angle_rad * angle_rad

@@ -103,8 +103,7 @@ def cut(outline: Outline, *tools: Outline) -> tuple[Outline, ...]:
 
 @takes(first="Outline", second="Outline")
 def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
-    """
-    Give what two outlines have in common.
+    """Return what two outlines have in common.
 
     Parameters
     ----------
@@ -136,7 +135,7 @@ def intersect(first: Outline, second: Outline) -> tuple[Outline, ...]:
 
 
 def _free_holes(outline: Outline, others: Sequence[Outline]) -> list[Loop]:
-    """Holes that no other outline comes near to: they stay as they are, whatever is united or cut elsewhere."""
+    """Return holes that no other outline comes near: they stay unchanged."""
     if not outline.holes or not is_known_simple(outline):
         return []
     boxes = [other.bounds for other in others]

@@ -1,4 +1,4 @@
-"""Questions about outlines: edges in common, an edge under a segment, the smallest width. Lengths in mm."""
+"""Queries on outlines: edges in common, an edge under a segment, the smallest width. Lengths in mm."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from formparts.tolerances import LENGTH, NOUGHT, SHORTEST_EDGE
 
 _STEP_DEG = 2.0
 _FEW = 80
-"""Up to so many points every two of them are looked at; the hull gives the same where there are no bulging arcs."""
+"""Up to this many points every two of them are compared; the hull gives the same where there are no bulging arcs."""
 
 
 def common_edges(first: Outline, second: Outline) -> float:
@@ -105,7 +105,7 @@ def minimal_width(outline: Outline) -> float:
 
 
 def _held_together(vertices: list[Point], centres: list[Point]) -> list[tuple[Point, Point]]:
-    """The pairs that give a direction: all where there are few points, else the sides of the two convex hulls."""
+    """Return the pairs that give a direction: all of a few points, else the sides of the two convex hulls."""
     points = set(vertices + centres)
     if len(points) <= _FEW:
         return list(combinations(points, 2))

@@ -223,12 +223,12 @@ def directed(loop: Loop, anticlockwise: bool) -> Loop:
 
 
 def sorted_holes(holes: Iterable[Loop]) -> tuple[Loop, ...]:
-    """Sort holes by their first vertex, deaf to rounding of a coordinate."""
+    """Return holes sorted by their first vertex, insensitive to rounding of a coordinate."""
     return tuple(sorted(holes, key=lambda hole: [round(value, 6) for value in hole.edges[0].start]))
 
 
 def start_index(vertices: tuple[Point, ...]) -> int:
-    """Index of the lowest of the leftmost vertices, deaf to rounding of x."""
+    """Return the index of the lowest of the leftmost vertices, insensitive to rounding of x."""
     left = min([x for x, _ in vertices]) + LENGTH
     return min([(y, index) for index, (x, y) in enumerate(vertices) if x <= left])[1]
 

@@ -144,7 +144,7 @@ def _blended(
     sides: Sequence[str],
     names: Sequence[str],
 ) -> Outline:
-    """Polygon with its corners rounded or chamfered, each tagged with its name."""
+    """Return a polygon with its corners rounded or chamfered, each tagged with its name."""
     cuts = [_cut_back(corners, i, radii[i], chamfers[i]) for i in range(len(corners))]
     _check_sides(corners, cuts, radii, chamfers)
     edges: list[Edge] = []
@@ -160,7 +160,7 @@ def _blended(
 
 
 def _cut_back(corners: Sequence[Point], i: int, radius: float, chamfer: float) -> float:
-    """Length that the blend of a corner takes from each of its sides."""
+    """Return the length that the blend of a corner takes from each of its sides."""
     if not radius:
         return chamfer
     before, corner, after = corners[i - 1], corners[i], corners[(i + 1) % len(corners)]

@@ -115,8 +115,7 @@ def circle_loop(centre: Point, radius: float, ccw: bool = True, tag: str = "") -
 
 
 def alike(first: Outline, second: Outline, tolerance: float = LENGTH) -> bool:
-    """
-    Say whether two outlines are one shape, whatever their first vertices and the vertices inside an edge.
+    """Return whether two outlines are one shape, whatever their first vertices and the vertices inside an edge.
 
     Parameters
     ----------

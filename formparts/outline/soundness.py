@@ -15,8 +15,7 @@ _SOUND = "is sound"
 
 
 def problem(outline: Outline) -> str | None:
-    """
-    Say what makes an outline unusable.
+    """State what makes an outline unusable.
 
     Parameters
     ----------
@@ -159,7 +158,7 @@ def _share_corner(edge: Edge, other: Edge, joints: list[Point]) -> bool:
 
 
 def _hole_problem(outline: Outline) -> str | None:
-    """How the loops of an outline lie to each other."""
+    """Return the problem of the loops of an outline with each other."""
     for hole in outline.holes:
         if hole.signed_area > 0.0:
             return f"the hole at {place_text(hole.edges[0].start)} runs anticlockwise"

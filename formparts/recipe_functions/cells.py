@@ -1,4 +1,4 @@
-"""The text of a recipe that stands in no file, but in a cell of a notebook: what a worker process loads of it."""
+"""The text of a recipe in a cell of a notebook instead of a file: the source that a worker process loads."""
 
 from __future__ import annotations
 import __future__

@@ -262,7 +262,7 @@ def _made(function: Callable[..., Body], title: Mapping[str, str]) -> Recipe:
     )
     source = Path(inspect.getsourcefile(function) or function.__code__.co_filename).resolve()
     if is_in_a_cell(function):
-        source = Path.cwd() / f"{name}.py"  # where it would stand, and what is beside it is found
+        source = Path.cwd() / f"{name}.py"  # where it would be, so that files beside it are found
     return Recipe(name, doc.strip().splitlines()[0], doc, parameters, source, function, dict(title))
 
 

@@ -1,4 +1,4 @@
-"""From a part to a recipe that builds it: `recipe_text` writes what a person would have written."""
+"""From a part to a recipe that builds it: `recipe_text` writes the recipe as a person would."""
 
 from formparts.recipe_writing.writing import recipe_text
 

@@ -15,7 +15,7 @@ Crossing = tuple[str, Opening]
 
 
 def apart(body: Body) -> tuple[Body, list[Crossing]]:
-    """A body without its openings across bends, and these, each once."""
+    """Return a body without its openings across bends, and these, each once."""
     crossing = dict(_crossing(body))
     flats = tuple(
         replace(flat, openings=tuple(one for one in flat.openings if one.name not in crossing))
@@ -26,7 +26,7 @@ def apart(body: Body) -> tuple[Body, list[Crossing]]:
 
 
 def _crossing(body: Body) -> Iterator[tuple[str, Crossing]]:
-    """By their names: each is noted whole in every bend that it goes through."""
+    """Return these openings by name: each is recorded whole in every bend that it crosses."""
     for bend in body.bends:
         on_parent = bend_frame(*bend.parent_line)
         for opening in bend.openings:
@@ -34,7 +34,7 @@ def _crossing(body: Body) -> Iterator[tuple[str, Crossing]]:
 
 
 def on_root_of(here: Body, there: Body, crossing: Sequence[Crossing]) -> list[Loop]:
-    """Openings of a part in the coordinates of its root as it is drawn now, laid out flat."""
+    """Return openings of a part in the coordinates of its root as now drawn, laid flat."""
     placed, was, laid = frames(here), frames(there), laid_out(here)
     return [
         opening.outline.outer.moved(laid[flat].after(_between(was[flat], placed[flat])))
@@ -43,7 +43,7 @@ def on_root_of(here: Body, there: Body, crossing: Sequence[Crossing]) -> list[Lo
 
 
 def _between(one: Frame, other: Frame) -> Motion:
-    """From the coordinates of a flat to those of the same flat as it is drawn otherwise."""
+    """Return the motion from the coordinates of a flat to those of the same flat drawn otherwise."""
 
     def seen(place: Point) -> Point:
         x, y, _ = other.local(one.point(place))

@@ -79,7 +79,7 @@ class Pierced:
 
 
 def notches_of(loop: Loop) -> tuple[list[Shape], list[Outline]] | None:
-    """What is cut out of the rectangle round a loop, where that is little and mostly has a name."""
+    """Return what is cut out of the rectangle around a loop, where that is little and mostly has named shapes."""
     x0, y0, x1, y1 = loop.bounds
     whole = polygon([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
     inside = outline_of([loop])

@@ -13,7 +13,7 @@ from formparts.recipe_writing.outlines import merged
 from formparts.tolerances import LENGTH
 
 LONGEST = 12
-"""Edges of a detour at most."""
+"""Largest number of edges of a detour."""
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,7 @@ def on_one(one: Edge, other: Edge) -> bool:
 
 
 def stripped(loop: Loop, wanted: Callable[[Detour], bool]) -> tuple[Chain, list[Detour]]:
-    """A loop without the detours that are wanted, and these."""
+    """Return a loop without the wanted detours, and these."""
     edges: list[Edge] = list(merged(loop))
     found: list[Detour] = []
     while True:
@@ -79,7 +79,7 @@ def stripped(loop: Loop, wanted: Callable[[Detour], bool]) -> tuple[Chain, list[
 
 
 def _detours(edges: Sequence[Edge]) -> Iterator[tuple[int, int, Detour]]:
-    """Short ones first: number of the edge before, how many edges it has, and itself."""
+    """Yield detours, short ones first: number of the edge before, how many edges it has, and itself."""
     count = len(edges)
     for length in range(1, min(LONGEST, count - 1) + 1):
         for first in range(count):
@@ -92,7 +92,7 @@ def _detours(edges: Sequence[Edge]) -> Iterator[tuple[int, int, Detour]]:
 
 
 def _leads_on(one: Edge, other: Edge) -> bool:
-    """On a line the second edge begins where the first has ended or further on."""
+    """True when, on a line, the second edge begins where the first has ended or further on."""
     if isinstance(one, Arc):
         return True
     (x0, y0), (x1, y1) = one.start, one.end
@@ -101,7 +101,7 @@ def _leads_on(one: Edge, other: Edge) -> bool:
 
 
 def _bridged(one: Edge, other: Edge) -> Edge:
-    """One edge from the start of the first to the end of the second."""
+    """Return one edge from the start of the first to the end of the second."""
     if isinstance(one, Arc):
         return Arc(
             one.start, one.start if one is other else other.end, one.centre, one.radius, one.ccw, one.tag
@@ -110,7 +110,7 @@ def _bridged(one: Edge, other: Edge) -> Edge:
 
 
 def outward_frame(detour: Detour) -> tuple[Point, Point, Point]:
-    """Middle of the foot of a detour, direction away from the sheet, and direction along the edge."""
+    """Return the middle of the foot of a detour, the direction away from the sheet, and that along the edge."""
     (x0, y0), (x1, y1) = detour.start, detour.end
     long = math.dist(detour.start, detour.end)
     along = ((x1 - x0) / long, (y1 - y0) / long)

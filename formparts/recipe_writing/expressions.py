@@ -1,4 +1,4 @@
-"""What a recipe is written of: figures, parameters and calls, each with its text and its value."""
+"""The expressions of a recipe: figures, parameters and calls, each with its text and its value."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ import formparts.shapes as shapes
 WIDEST = 104
 """Columns of a line of a recipe."""
 ROUND_FIGURES = 4
-"""A figure within the tolerance of one with so many decimals is taken for it."""
+"""A figure within the tolerance of one with this many decimals is replaced by it."""
 EXACT_FIGURES = 9
 
 
@@ -64,7 +64,7 @@ class Literal:
 
 
 def shown(value: Any) -> str:
-    """A value as Python text: whole figures without their point, words in double quotes."""
+    """Return a value as Python text: whole figures without their point, strings in double quotes."""
     if isinstance(value, float):
         return str(int(value)) if value.is_integer() and abs(value) < 1e15 else repr(value)
     if isinstance(value, tuple):
@@ -130,7 +130,7 @@ class Several:
 
 @dataclass(frozen=True)
 class Call:
-    """A call of a public function of formparts, or of a method of what such a one gave (`Motion.shift`)."""
+    """A call of a public function of formparts, or of a method of its result (`Motion.shift`)."""
 
     function: str
     parts: tuple[Node, ...] = ()
@@ -190,7 +190,7 @@ def parameters_in(node: Node) -> Iterator[str]:
 
 @dataclass(frozen=True)
 class Named:
-    """A public constant of formparts, as Z_AXIS."""
+    """A public constant of formparts, such as Z_AXIS."""
 
     name: str
 

@@ -1,4 +1,4 @@
-"""Flanges as their drawing gives them: height and edge to the datum that makes round figures, else their outline."""
+"""Flanges by their drawing dimensions: height and edge to the datum that makes round figures, else their outline."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from formparts.tolerances import REDRAWN, ROUNDING, SHORTEST_EDGE, TURN_DEG
 
 FACINGS = ("front", "back", "left", "right")
 FACING = (((0.0, -1.0), "front"), ((0.0, 1.0), "back"), ((-1.0, 0.0), "left"), ((1.0, 0.0), "right"))
-"""Each side with the direction out of it."""
+"""Each side with its outward direction."""
 HEIGHTS = ("flange_height", "lip_height", "return_height")
 SQUARE_ANGLE = 90.0
 
@@ -75,7 +75,7 @@ def is_edge_of(edge: Edge, bend: Bend) -> bool:
 
 
 def best_datum(value: float, bend: Bend, thickness: float, figures: FoundParameters) -> tuple[Datum, float]:
-    """What a length from the tangent line is measured to so that its figure is round; the outside if none is."""
+    """Return the datum to which a length from the tangent line is a round figure; the outside if none is."""
     found = []
     for number, datum in enumerate(datums_at(bend.angle)):
         size = value + setback(datum, bend.angle, bend.inside_radius, thickness)
@@ -96,7 +96,7 @@ def flange_step(
     lips: bool = True,
     by_sides: bool = True,
 ) -> Assign:
-    """One `add_flange`, in terms of the target: its flats are drawn as flanges are."""
+    """Return one `add_flange`, in terms of the target: its flats are drawn as flanges are."""
     parent, child = body.flat(bend.parent), body.flat(bend.child)
     thickness = body.sheet.thickness
     named: dict[str, Node] = {}
@@ -143,7 +143,7 @@ def _bend_words(
     relieved: Relieved | None,
     outside: bool,
 ) -> None:
-    """What is not as usual in a bend."""
+    """Return the arguments of a bend that differ from the defaults."""
     if relieved is not None:
         datum = next(d for d in datums_at(bend.angle) if abs(_back(d, bend, body) - relieved.back) < REDRAWN)
         sizes = (
@@ -167,7 +167,7 @@ def _bend_words(
 
 
 def rule_text(rule: BendRule) -> str:
-    """A rule as users give it."""
+    """Return a rule as users write it."""
     return f"K {rule.k:.12g}" if isinstance(rule, KFactor) else rule.name
 
 
@@ -196,7 +196,7 @@ def _strip(child: Flat, bend: Bend, body: Body) -> tuple[float, tuple[float, flo
 
 
 def _lip_setback(body: Body, child: Flat) -> float:
-    """What a bend along the whole far edge of a flange adds to its height: that is given to the outside."""
+    """Return what a bend along the whole far edge of a flange adds to its height, which is given to the outside."""
     lip = lip_of(body, child.name)
     return setback("outside", lip.angle, lip.inside_radius, body.sheet.thickness) if lip else 0.0
 
@@ -277,7 +277,7 @@ def _is_farthest(whole: Line, parent: Flat, away: Point) -> bool:
 
 
 def hung(flat: Flat, body: Body) -> Outline:
-    """The outline of a flat with only those holes on whose rims bends hang: the others are openings."""
+    """Return the outline of a flat with only those holes on whose rims bends hang: the others are openings."""
     lines = [bend.parent_line for bend in bends_on(body, flat.name)]
     kept = [hole for hole in flat.net.holes if any(hole.distance(line[0]) < REDRAWN for line in lines)]
     return outline_of([flat.net.outer, *kept])

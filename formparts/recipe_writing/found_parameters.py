@@ -1,4 +1,4 @@
-"""The parameters of a recipe that is written: equal sizes of one meaning are one, each with its limits."""
+"""The parameters of a written recipe: equal sizes of one meaning share one, each with its limits."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ SLOPE_LIMITS = (15, 90)
 
 @dataclass
 class FoundParameters:
-    """The parameters found so far, and how closely the file gives its figures [mm]."""
+    """The parameters found so far, and the precision of the figures in the file [mm]."""
 
     tolerance: float
     found: dict[str, tuple[float, str]] = field(default_factory=dict)
@@ -63,11 +63,11 @@ class FoundParameters:
     sheet: Variable = field(default_factory=lambda: Variable("sheet"))
 
     def tidy(self, value: float) -> float:
-        """The roundest figure that the file can have meant."""
+        """Return the roundest figure that the file can have meant."""
         return tidy(value, self.tolerance)
 
     def length(self, role: str, value: float, text: str = "") -> Node:
-        """A length: the parameter of that meaning and size, a new one if there is none yet."""
+        """Return a length: the parameter of that meaning and size, a new one if there is none yet."""
         size = self.tidy(value)
         if size == 0.0:
             return Literal(0)
@@ -76,7 +76,7 @@ class FoundParameters:
         return self._kept(role, size, lambda: f'Annotated[float, Length("{said}", {limits})]')
 
     def tied(self, value: float) -> Node:
-        """A place: half of a length that the recipe has already, where it is that; else the figure."""
+        """Return a position: half of a length that is already a parameter, if it equals that, else the figure."""
         size = self.tidy(value)
         for node, whole in self.anchors:
             if size and abs(whole / 2.0 - abs(size)) < ROUNDING:

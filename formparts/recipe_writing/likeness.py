@@ -1,4 +1,4 @@
-"""Whether two bodies are one part: the same flats and bends at the same places in space, whatever they are called."""
+"""Compare two bodies: the same flats and bends at the same places in space, whatever their names."""
 
 from __future__ import annotations
 
@@ -57,11 +57,11 @@ def _same_flat(one: tuple[Flat, Frame], other: tuple[Flat, Frame], tolerance: fl
 
 
 MadeHole = tuple[Vector, Vector, str, tuple[float, ...]]
-"""Middle, a place 1 mm out of the face, kind with its thread or pressed part, and its figures."""
+"""Centre, a point 1 mm out of the face, kind with its thread or pressed part, and its figures."""
 
 
 def _features(flat: Flat, frame: Frame) -> list[MadeHole]:
-    """What is sunk, tapped, pressed in or drawn out at the holes of a flat, in space."""
+    """Return countersinks, threads, pressed parts and collars at the holes of a flat, in space."""
     found: list[MadeHole] = []
     for opening in flat.openings:
         feature, circle = opening.feature, opening.outline.outer.circle
@@ -74,7 +74,7 @@ def _features(flat: Flat, frame: Frame) -> list[MadeHole]:
 
 
 def _same_features(one: list[MadeHole], other: list[MadeHole], tolerance: float) -> bool:
-    """Each has its own among the others."""
+    """True when each has an equal among the others."""
 
     def alike(a: MadeHole, b: MadeHole) -> bool:
         near = max(math.dist(a[0], b[0]), math.dist(a[1], b[1]), math.dist(a[3], b[3]))
@@ -113,7 +113,7 @@ def same_outline(one: Outline, other: Outline, tolerance: float) -> bool:
 
 
 def _bends_match(one: Body, other: Body, tolerance: float) -> bool:
-    """Every bend of one has its own in the other: place, angle, radius, and what is left of it."""
+    """True when every bend of one has an equal in the other: position, angle, radius, and what openings leave."""
     left = [_bend_in_space(other, bend) for bend in other.bends]
     for bend in one.bends:
         ends, angle, radius, middle = _bend_in_space(one, bend)

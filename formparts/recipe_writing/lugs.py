@@ -1,4 +1,4 @@
-"""Offset lugs and ears found again in the edge that they leave, equal ones together round their axis."""
+"""Recognise offset lugs and ears on their edges, equal ones together around their axis."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class StripEnd:
 
 @dataclass(frozen=True)
 class Lug:
-    """An offset lug: sizes, and what it hangs on."""
+    """An offset lug: its sizes, and the flat and edge that carry it."""
 
     detour: Detour
     bends: tuple[str, str]
@@ -54,7 +54,7 @@ class Lug:
         return (self.side, self.end.shape, *(round(size, 4) for size in sizes))
 
     def rise(self, thickness: float) -> float:
-        """Between like faces."""
+        """The rise between like faces."""
         turn = math.radians(self.slope)
         return 2.0 * (self.radius + thickness / 2.0) * (1.0 - math.cos(turn)) + self.straight * math.sin(turn)
 
@@ -65,7 +65,7 @@ class Lug:
 
 
 def strip_end(flat: Flat, width: float) -> tuple[float, StripEnd] | None:
-    """Length and end of a flat that is a strip as wide as its bend; None when it is anything else."""
+    """Return length and end of a flat that is a strip as wide as its bend; None for any other."""
     edges = merged(flat.net.outer)
     x0, y0, x1, y1 = flat.net.outer.bounds
     if abs(x0) > REDRAWN or abs(y0) > REDRAWN or abs(x1 - width) > REDRAWN:
@@ -109,7 +109,7 @@ def _is_box(lines: Sequence[Line], width: float, high: float) -> bool:
 
 
 def lug_of(body: Body, detour: Detour) -> Lug | None:
-    """The offset lug that hangs on a detour of the root's edge, if that is what it is."""
+    """Return the offset lug on a detour of the root's edge, if there is one."""
     root = body.flats[0].name
     if len(detour.edges) != 3 or not all(isinstance(edge, Line) for edge in detour.edges):
         return None
@@ -175,7 +175,7 @@ def _start(detour: Detour, middle: Point, outward: Point) -> float:
 
 @dataclass(frozen=True)
 class Ring:
-    """Equal things about one axis: centre, how far out, how many, where the first is and the step [deg]."""
+    """Equal things about one axis: centre, radius, count, the first angle and the step [deg]."""
 
     centre: Point
     reach: float
@@ -238,7 +238,7 @@ def lug_steps(lugs: Sequence[Lug], edge: tuple[str, Node, float] | None, thickne
 def _out(
     lug: Lug, ring: Ring | None, edge: tuple[str, Node, float] | None, figures: FoundParameters
 ) -> Node | None:
-    """How far out of the axis the first bend is, as the recipe would say it."""
+    """Return the radius of the first bend about the axis, in terms of the recipe."""
     if ring is None:
         return None
     if edge is not None and isinstance(lug.detour.carrier, Arc):
@@ -314,7 +314,7 @@ def end_node(end: StripEnd, figures: FoundParameters) -> Node:
 
 def put_round(drawn: Variable, places: Sequence[tuple[Point, Point]], ring: Ring | None, out: Node | None,
               part: Variable, count_role: str, figures: FoundParameters) -> Iterator[Step]:  # fmt: skip
-    """What was drawn along x, put at its places in the plane of the root and fused to it."""
+    """Put what was drawn along x at its positions in the plane of the root and fuse it to that."""
     if ring is None or out is None:
         yield from _one_by_one(drawn, places, part, figures)
         return
@@ -376,7 +376,7 @@ def ear_of(body: Body, detour: Detour) -> Ear | None:
     middle, outward, along = outward_frame(detour)
     width = math.dist(detour.start, detour.end)
     x1, y1 = detour.end
-    # In coordinates of a strip as of a flange: x along its foot from its left end, y away from the edge.
+    # In the coordinates of a flange: x along its foot from its left end, y away from the edge.
     there = Motion(
         -along[0], -along[1], outward[0], outward[1],
         along[0] * x1 + along[1] * y1, -(outward[0] * x1 + outward[1] * y1),
@@ -389,7 +389,7 @@ def ear_of(body: Body, detour: Detour) -> Ear | None:
 
 
 def ear_holes(ears: list[Ear], holes: Sequence[Loop]) -> list[Loop]:
-    """Put the one opening that each of equal ears has into them; those openings."""
+    """Put the one opening that each of some equal ears has into them; return those openings."""
     found = []
     for ear in ears:
         inside = [hole for hole in holes if _is_in_ear(hole, ear)]

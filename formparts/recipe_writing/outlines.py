@@ -1,4 +1,4 @@
-"""An outline as a person would write it: rectangle, disc, slot, ring, polygon; else a path from corner to corner."""
+"""An outline as a person would write it: rectangle, disc, slot, ring, polygon, else a path from corner to corner."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class Shape:
 
 
 def merged(loop: Loop) -> list[Edge]:
-    """The edges of a loop, with those that go on in one line or circle made one; never more than a half turn."""
+    """Return the edges of a loop with consecutive parts of one line or circle joined, at most a half turn each."""
     edges: list[Edge] = list(loop.edges)
     changed = True
     while changed and len(edges) > 2:
@@ -79,7 +79,7 @@ def _ahead(one: Line, other: Line) -> bool:
 
 
 def shape_of(loop: Loop) -> Shape | None:
-    """The shape of a loop, if it is one that has a name."""
+    """Return the named shape of a loop, if it has one."""
     circle = loop.circle
     if circle is not None:
         return Shape("disc", (2.0 * circle[1],), circle[0], 0.0)
@@ -106,7 +106,7 @@ def _slot(edges: list[Edge]) -> Shape | None:
 
 
 def _settled(turned: float, whole: float) -> float:
-    """An angle within a whole, just below it taken for 0."""
+    """Return an angle within a full turn, values just below it as 0."""
     turned = round(turned, 9) % whole
     return 0.0 if whole - turned < TURN_DEG else turned
 

@@ -75,7 +75,7 @@ def _cut(part: Variable, tool: Node, flat: str, named: dict[str, Node], root: bo
 
 
 def _made_node(row: OpeningRow, figures: FoundParameters) -> Node | None:
-    """A hole that is sunk, tapped, extruded or for a pressed part, by its drawing's figures; None for a plain one."""
+    """Return a countersunk, tapped, extruded or pressed-part hole by its drawing's figures; None for a plain one."""
     feature = row.feature
     if feature is None:
         return None
@@ -103,7 +103,7 @@ def _made_node(row: OpeningRow, figures: FoundParameters) -> Node | None:
 
 
 def _feature(loop: Loop, openings: Sequence[Opening]) -> HoleFeature | None:
-    """What the opening that a loop is has besides its hole."""
+    """Return the hole feature of the opening that a loop is."""
     circle = loop.circle
     for one in openings if circle is not None else ():
         own = one.outline.outer.circle if one.feature is not None else None

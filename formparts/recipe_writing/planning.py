@@ -1,4 +1,4 @@
-"""From a body to the lines of its recipe: ways of saying it are proposed, and kept only if they give the part."""
+"""From a body to the lines of its recipe: candidate forms are tried, and kept only if they build the part."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ DEPTHS = ("flange", "lip", "return", "edge")
 
 @dataclass
 class RecipePlan:
-    """The lines of a recipe and its parameters; `part` is what they end with."""
+    """The lines of a recipe and its parameters; `part` is their result."""
 
     figures: FoundParameters
     part: Variable
@@ -65,7 +65,7 @@ class RecipePlan:
 
 
 def plan_of(body: Body, tolerance: float) -> RecipePlan | None:
-    """The first way of saying a part that gives it; the plainest comes last. None when none of them does."""
+    """Return the first candidate form of a part that builds it, the plainest last; None when none of them does."""
     ways = [IDIOMS, *(tuple(i for i in IDIOMS if i != left) for left in IDIOMS), ()]
     for idioms in ways:
         try:
@@ -101,7 +101,7 @@ def _planned(body: Body, idioms: frozenset[str], figures: FoundParameters) -> Re
 def _profile(
     body: Body, idioms: frozenset[str], figures: FoundParameters
 ) -> tuple[list[Step], Body, Variable, list[str]] | None:
-    """The part as a profile with openings."""
+    """Write the part as a profile with openings."""
     if "profile" not in idioms:
         return None
     order = chain_of(body)
@@ -144,7 +144,7 @@ def _as_runs(body: Body, order: list[str]) -> Body:
     for number, name in enumerate(order):
         near = order[number - 1] if number else ""
         bends = {bend.child: bend.parent_line for bend in bends_on(body, name)}
-        # The flat is to the left of its line: a line at its start runs against y, one at its end along it.
+        # The flat is to the left of its line, so a line at its start runs against y, one at its end along y.
         (x0, y0), (x1, y1) = bends[near] if near else bends[order[number + 1]]
         turn = math.degrees(math.atan2(y1 - y0, x1 - x0))
         motion = Motion.turn((-90.0 if near else 90.0) - turn)
@@ -156,7 +156,7 @@ def _as_runs(body: Body, order: list[str]) -> Body:
 def _branched(
     body: Body, idioms: frozenset[str], figures: FoundParameters
 ) -> tuple[list[Step], Body, Variable, list[str]]:
-    """The part as a plate with what hangs on it."""
+    """Write the part as a plate with what hangs on it."""
     held = Held(body, idioms)
     body = shifted_to(body, held.origin())
     held = Held(body, idioms)
@@ -226,7 +226,7 @@ def _flange_steps(
 
 
 def _is_lip(body: Body, bend: Bend) -> bool:
-    """True for the bend along the whole far edge of a flange: its place is given to its outside."""
+    """True for the bend along the whole far edge of a flange: its position is given to its outside."""
     if bend.parent == body.flats[0].name:
         return False
     lip = lip_of(body, bend.parent)

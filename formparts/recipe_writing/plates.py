@@ -28,7 +28,7 @@ Thing = TypeVar("Thing", Lug, Ear)
 
 
 class Held:
-    """Return what hangs on the root and projects from it, and the rest of its outline."""
+    """The flats that hang on the root and project from it, and the rest of its outline."""
 
     def __init__(self, body: Body, idioms: frozenset[str]) -> None:
         self.body, self.idioms = body, idioms
@@ -45,7 +45,7 @@ class Held:
         self.done: list[Loop] = []
 
     def _wanted(self, detour: Detour) -> bool:
-        """Takes a detour out of the outline when it is something that a builder makes."""
+        """Return whether a detour is something that a builder makes, and so leaves the outline."""
         lug = lug_of(self.body, detour) if "lugs" in self.idioms else None
         if lug is not None and (lug.start > REDRAWN):
             self.lugs.append(lug)
@@ -102,7 +102,7 @@ class Held:
         return (Call("pierced", (node, *holes)) if holes else node), edge
 
     def _take_opening(self) -> None:
-        """A large round opening in the middle of the plate belongs to its shape."""
+        """Make a large round opening in the middle of the plate part of its shape."""
         x0, y0, x1, y1 = Loop(self.outer.edges).bounds
         for hole in plain_holes(self.body.flats[0], self.body):
             circle = hole.circle
@@ -144,7 +144,7 @@ class Held:
     def _sides(
         self, centre: Point, sizes: Point, plain: bool, figures: FoundParameters
     ) -> tuple[Point, tuple[Node, Node]]:
-        """Length and width of a rectangle: to the outside of the flanges on its sides where that is round."""
+        """Return length and width of a rectangle, to the outside of its flanges where that is a round figure."""
         thickness = self.body.sheet.thickness
         by = dict.fromkeys(("left", "right", "front", "back"), 0.0)
         walls = self._walls(sizes) if "outside" in self.idioms else {}

@@ -1,4 +1,4 @@
-"""Profiles found again: a row of rectangles of one width, bend after bend."""
+"""Recognise profiles: a row of rectangles of one width, bend after bend."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ RUNS = ("web", "leg", "lip", "return_leg")
 
 
 def chain_of(body: Body) -> list[str] | None:
-    """The flats of a profile from end to end, drawn as flanges are; None when the part is none."""
+    """Return the flats of a profile from end to end, drawn as flanges are; None when the part is not a profile."""
     if len(body.flats) < 2:
         return None
     ends = [flat.name for flat in body.flats if len(bends_on(body, flat.name)) == 1]

@@ -1,4 +1,4 @@
-"""A body drawn anew: every flat in the coordinates that its builder gives it, the root where the file has it."""
+"""Redraw a body: every flat in the coordinates that its builder gives it, the root in the file's position."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def squared(body: Body) -> Body:
 
 
 def _upright(body: Body) -> tuple[float, float, float]:
-    """How far x runs as x of the file does; else as y, else as z."""
+    """Return how far x is parallel to x of the file; else to y, else to z."""
     x, y, z = body.frame.x
     return (round(x, 6), round(y, 6), round(z, 6))
 

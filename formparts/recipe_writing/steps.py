@@ -1,4 +1,4 @@
-"""What a recipe does, line by line: assignments, and loops where lines differ in a few words only."""
+"""The lines of a recipe: assignments, and loops where lines differ in a few words only."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Assign:
     node: Node
 
     def run(self) -> None:
-        """Work the value out."""
+        """Evaluate the expression."""
         self.variable.value = self.node.value
 
     def text(self) -> str:
@@ -47,7 +47,7 @@ class Repetition:
     then: Assign
 
     def run(self) -> None:
-        """Go over the rows."""
+        """Run the assignment for every row."""
         for row in self.rows:
             for head, node in zip(self.heads, row, strict=True):
                 head.value = node.value
@@ -69,7 +69,7 @@ Step: TypeAlias = Assign | Repetition
 
 
 def grouped(steps: Sequence[Assign]) -> list[Step]:
-    """Steps of a kind as loops; the order of those that differ stays."""
+    """Return like steps as loops; different ones keep their order."""
     rows: dict[object, list[Assign]] = {}
     for step in steps:
         rows.setdefault(_signature(step), []).append(step)
@@ -77,7 +77,7 @@ def grouped(steps: Sequence[Assign]) -> list[Step]:
 
 
 def _signature(step: Assign) -> object:
-    """What steps of a loop have in common."""
+    """Return what the steps of a loop have in common."""
     node = step.node
     if not isinstance(node, Call):
         return id(step)
@@ -115,7 +115,7 @@ def _loop(steps: list[Assign]) -> Repetition:
 def _shorten(
     rows: list[dict[str, Node]], kept: list[str], heads: list[Variable], swap: dict[str, Node]
 ) -> None:
-    """A name that is made of the edge's or the flat's word in every row is written so, and not listed."""
+    """Write a name as an expression where it contains the edge's or flat's word in every row."""
     for other in ("edge", "flat"):
         words = [(row[other].value, row["name"].value) for row in rows if other in kept and "name" in kept]
         if not words or not all(isinstance(word, str) for word, _ in words):

@@ -110,14 +110,14 @@ def _summary(plan: RecipePlan, source: str) -> str:
 
 
 def _left_out(body: Body) -> str:
-    """What the part has and its recipe has not."""
+    """Return the features of the part that its recipe lacks."""
     marks = sorted({mark.name for flat in body.flats for mark in flat.marks})
     named = re.sub(r'[\\"]', "_", ", ".join(marks))
     return f"\n    Left out, as no outline tells how it was given: {named}: see add_mark.\n" if marks else ""
 
 
 def _by_hand(body: Body) -> str:
-    """What a reader can hold the recipe against."""
+    """Return figures against which a reader can check the recipe."""
     figures = properties(body)
     thick, bends = body.sheet.thickness, len(body.bends)
     return f"At the defaults: volume {figures.volume:.1f} mm3, bends: {bends}, {thick:g} mm thick."

@@ -1,4 +1,4 @@
-"""What a person looks at: the shaded picture of a part."""
+"""Reports of a part: the shaded picture, the page, the hand calculation and the summary."""
 
 from __future__ import annotations
 

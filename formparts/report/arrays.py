@@ -1,4 +1,4 @@
-"""The array types that the picture's modules hand to each other, and what a picture is drawn from."""
+"""The array types shared by the picture's modules, and the data that a picture is drawn from."""
 
 from __future__ import annotations
 
@@ -44,8 +44,7 @@ class Mesh:
 
 @dataclass(frozen=True, eq=False)
 class EdgeLines:
-    """
-    True edges of the solid, to be drawn as lines where they are seen.
+    """True edges of the solid, to be drawn as lines where visible.
 
     Parameters
     ----------

@@ -12,8 +12,10 @@ if TYPE_CHECKING:
     from formparts.report.arrays import Floats
 
 _SNAP = 256.0
-"""Places on the picture are rounded to this part of a sample, so that the two copies of an edge that two
-faces share fall on one another, and so that a last digit does not change a byte."""
+"""Positions on the picture are rounded to this part of a sample.
+
+An edge shared by two faces then coincides, and rounding does not change a byte.
+"""
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,7 +41,7 @@ class Camera:
     centre: Floats
 
     def project(self, points: Floats) -> Floats:
-        """Samples from the left, samples from the top, and samples towards the viewer, of points in space."""
+        """Return samples from the left, samples from the top, and samples towards the viewer, of points in space."""
         import numpy as np
 
         seen = (_along(self.axes, points) - self.centre) * self.scale
@@ -51,7 +53,7 @@ class Camera:
 def fitted_camera(
     points: Floats, view: Vector, samples: tuple[int, int], margin: float, aside: float = 0.0
 ) -> Camera:
-    """The camera that shows all points as large as the picture takes them; margins and a strip aside free."""
+    """Return the camera that shows all points as large as possible; margins and a strip on one side stay free."""
     import numpy as np
 
     axes = view_axes(view)
@@ -78,7 +80,7 @@ def view_axes(view: Vector) -> Floats:
 
 
 def _along(axes: Floats, points: Floats) -> Floats:
-    """Components of points along three axes; summed one by one, so that no library reorders the sum."""
+    """Return components of points along three axes, summed one by one so that no library reorders the sum."""
     import numpy as np
 
     x, y, z = points[..., 0], points[..., 1], points[..., 2]

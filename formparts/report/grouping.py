@@ -18,16 +18,16 @@ _PLACE = re.compile(r",? at \S+ mm from the left and \S+ mm from the front of th
 
 
 _FIGURE = re.compile(r"(?<![\w.])\d+(?:\.\d+)?(?:e[+-]?\d+)?(?![\w.])")
-"""A figure by itself; one in a name stays with its name."""
+"""A separate number; one inside a name stays with its name."""
 _RANGE = "\0"
 """Placeholder for the measured figure while the texts of groups are made."""
 MOST_LINES = 3
-"""Findings of one kind that differ in what was measured are listed one by one up to this many lines; beyond, as one."""
+"""Findings of one kind with different measurements are listed one by one up to this many lines, beyond that as one."""
 
 
 def grouped(findings: Sequence[Finding]) -> tuple[tuple[Finding, ...], ...]:
     """
-    Findings by groups of one kind, each where its first one stood.
+    Return findings in groups of one kind, each at the position of its first.
 
     A group states the same of all its members; where there would be many groups that differ in the measured
     figure alone, they are one.
@@ -93,7 +93,7 @@ def where_of(group: Sequence[Finding]) -> str:
 
 
 def _bends(texts: Sequence[str]) -> str:
-    """Bends in one, as `bend 1..4 (lug[1..4].bend)`, or with the first and the last of unlike names."""
+    """Return bends in one text, as `bend 1..4 (lug[1..4].bend)`, or with the first and the last of different names."""
     numbers, names = zip(
         *(text.removeprefix("bend ").removesuffix(")").split(" (") for text in texts), strict=True
     )

@@ -1,4 +1,4 @@
-"""The small axes in a corner of the picture, which are its scale as well: the length of an arm is stated."""
+"""The small axes in a corner of the picture, which also show its scale: the length of an arm is stated."""
 
 from __future__ import annotations
 
@@ -33,13 +33,13 @@ class Legend:
 
 
 def round_figure(largest: float) -> float:
-    """The largest of 1, 2 and 5 times a power of ten that is not more than a figure."""
+    """Return the largest of 1, 2 and 5 times a power of ten that is at most a given figure."""
     power: float = 10.0 ** math.floor(math.log10(largest))
     return max(step * power for step in (1.0, 2.0, 5.0) if step * power <= largest * (1.0 + ROUNDING))
 
 
 def legend(camera: Camera, seen: Integers, fine: int) -> Legend:
-    """The axes, their names and the length of an arm, in the corner where the least of the part is hidden."""
+    """Return the axes, their names and the length of an arm, in the corner that hides the least of the part."""
     import numpy as np
 
     length = round_figure(_ARM * fine / camera.scale)
@@ -93,7 +93,7 @@ def _extent(arms: Floats, captions: tuple[str, ...], fine: int) -> tuple[Floats,
 
 
 def _emptiest(seen: Integers, low: Floats, high: Floats, margin: float) -> Floats:
-    """Where the arms meet: in the corner where the least of the part is hidden, bottom left by choice."""
+    """Return the origin of the arms in the corner that hides the least of the part, by preference bottom left."""
     import numpy as np
 
     rows, columns = seen.shape

@@ -1,4 +1,4 @@
-"""Letters and figures made of a few straight lines, for the little that a picture has to say."""
+"""Letters and figures made of a few straight lines, for the few texts of a picture."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""From a mesh, a view and lines to the points of a picture: light, pens, and the mean of the fine samples."""
+"""From a mesh, a view and lines to the pixels of a picture: light, pens, and the mean of the fine samples."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ if TYPE_CHECKING:
     from formparts.report.arrays import Bytes, Flags, Floats, Integers
 
 _FINE = 3
-"""Samples on a side of one picture point."""
+"""Samples on a side of one pixel."""
 _SAMPLES = tuple((row, column) for row in range(_FINE) for column in range(_FINE))
 """Rows and columns of the samples of a picture point."""
 _PLACES = tuple(zip(*_SAMPLES, strict=True))
 _MARGIN = 28.0
-"""White around the part [picture points]."""
+"""White margin around the part [pixels]."""
 _OUTLINE, _EDGE, _TANGENT, _LEGEND = 1.9, 1.25, 0.9, 1.3
 """Widths of the lines [picture points], in a picture of at least the height that follows."""
 _FULL_PEN, _THINNEST_PEN = 500.0, 0.5
@@ -32,14 +32,14 @@ _AMBIENT = 0.48
 _LIGHTS = (((-0.6, 0.7, 0.4), 0.54), ((0.5, 0.0, 0.85), 0.34))
 """Where light comes from (right, up, towards the viewer) and how much of it."""
 _ROWS = 32
-"""Rows of picture points that are mixed together: so few that they stay in the processor's own memory."""
+"""Rows of pixels that are mixed together: few enough for the processor's cache."""
 _WRAP = 0.35
-"""How far light reaches past the edge of shadow, as a cosine: so that a bend is shaded all the way round."""
+"""How far light reaches past the edge of shadow, as a cosine, so that a bend is shaded all the way round."""
 
 
 @dataclass(frozen=True, eq=False)
 class Sight:
-    """What a viewer has of a mesh: which triangles face them, how near those are, which is seen where."""
+    """The visible side of a mesh: triangles that face the viewer, their depth, and the triangle seen at each sample."""
 
     camera: cameras.Camera
     towards: Flags
@@ -50,7 +50,7 @@ class Sight:
 
 
 def drawn(mesh: Mesh, size: tuple[int, int], view: Vector, axes: bool) -> tuple[Sight, Legend | None]:
-    """What is seen of a mesh in a picture of a size; room is made for axes that would hide some."""
+    """Return the visible side of a mesh in a picture of a size, with room for axes that would hide some of it."""
     sight = _sight(mesh, size, view, 0.0)
     if not axes or min(size) < SMALLEST_PICTURE:
         return sight, None
@@ -99,7 +99,7 @@ def _lit(seen: Integers, light: raster.Planes, top: int) -> tuple[Integers, Floa
         alike &= upright[step::_FINE]
         for row in range(_FINE):
             alike &= level[row::_FINE, step::_FINE]
-    # What is linear over all samples of a point has its mean in the middle one.
+    # A quantity linear over all samples of a pixel has its mean in the middle one.
     down, across = np.nonzero(alike & (centre != raster.NOTHING))
     whole = light.at(centre[down, across], across * _FINE + middle, down * _FINE + middle + top)
     one, other = np.nonzero(~alike)
@@ -115,7 +115,7 @@ def _lit(seen: Integers, light: raster.Planes, top: int) -> tuple[Integers, Floa
 
 
 def _normals(mesh: Mesh) -> Floats:
-    """Outward unit normals at the corners of the triangles, the mesh's own or the mean within each face."""
+    """Return outward unit normals at the corners of the triangles, the mesh's own or the mean within each face."""
     import numpy as np
 
     if mesh.normals is not None:
@@ -145,7 +145,7 @@ def _light(normals: Floats, camera: cameras.Camera) -> Floats:
 
 
 def lines(sight: Sight, mesh: Mesh, edges: Sequence[EdgeLines], small: Legend | None) -> Floats:
-    """How much ink lies on each picture point, from 0 to 1: true edges, contours of bends, the small axes."""
+    """Return the ink on each pixel, from 0 to 1: true edges, contours of bends, the small axes."""
     import numpy as np
 
     project = sight.camera.project
@@ -170,7 +170,7 @@ def lines(sight: Sight, mesh: Mesh, edges: Sequence[EdgeLines], small: Legend | 
 
 
 def _seen_dots(sight: Sight, polylines: Sequence[Floats]) -> tuple[Floats, Floats]:
-    """The seen points along projected lines: those with the part all round, those against the background."""
+    """Return the visible points along projected lines: inside the part, and against the background."""
     points = pen_lines.dots(polylines)
     near, far = sight.corners[:, :, 2].max(axis=1), sight.corners[:, :, 2].min(axis=1)
     shown, bordering = pen_lines.visible(points, sight.seen, sight.depth, near, far)

@@ -1,4 +1,4 @@
-"""Lines on the picture: which of their points are seen, and smooth pen lines along them."""
+"""Lines on the picture: their visible points, and smooth pen lines along them."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from formparts.report.arrays import Flags, Floats, Integers
 
 _STEP = 0.6
-"""Distance of the pen's dots along a line [samples]: close enough that they make one even line."""
+"""Distance of the pen's dots along a line [samples]: close enough for an even line."""
 _BIAS = 0.75
 """A line is hidden only by what lies more than this in front of it [samples], so never by its own faces."""
 
@@ -38,8 +38,8 @@ def visible(points: Floats, seen: Integers, depth: Planes, near: Floats, far: Fl
     """
     Which points of lines are seen, and which of them border on the background.
 
-    A point is held against the planes of the triangles seen at the four samples around it, worked out at the
-    point itself: so neither a steep face nor a hollow corner hides the edge that belongs to it.
+    A point is compared with the planes of the triangles seen at the four samples around it, evaluated at the
+    point itself, so neither a steep face nor a hollow corner hides its own edge.
     """
     import numpy as np
 
@@ -73,7 +73,7 @@ def inked(
     half = width / 2.0 + 0.5
     reach = int(np.ceil(half))
     around = range(-reach, reach + 1)
-    # A border takes what lies outside, so that no dot needs to be asked whether it does.
+    # A border takes the dots outside, so that no dot needs a test.
     wide, edge = columns + 4 * reach, 2 * reach
     ink = np.zeros((rows + 2 * edge) * wide, dtype=np.uint8)
     column, row = (

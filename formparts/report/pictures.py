@@ -1,5 +1,4 @@
-"""
-A shaded picture of a solid, drawn by ourselves: no graphics driver, no display, the same bytes every time.
+"""A shaded picture of a solid, without graphics driver or display, the same bytes every time.
 
 Parallel projection, z upright; visible edges dark, tangent edges light, hidden edges left out.
 """
@@ -20,9 +19,9 @@ if TYPE_CHECKING:
     from formparts.report.arrays import Bytes
 
 VIEW: Vector = (0.62, -1.0, 0.78)
-"""From the part to the viewer: a little off the diagonal, so that corners do not fall on one another."""
+"""Direction from the part to the viewer: slightly off the diagonal, so that corners do not coincide."""
 _LARGEST = 8000
-"""Most picture points on a side: beyond that the memory, not the picture, is what one would notice."""
+"""Most pixels on a side: a larger picture would take too much memory."""
 
 
 def picture(
@@ -125,7 +124,7 @@ def picture_png(
 
 
 def _check(mesh: Mesh, colour: Vector, size: tuple[int, int], view: Vector) -> None:
-    """Refuse what makes no picture."""
+    """Refuse input that makes no picture."""
     triangles = len(mesh.triangles)
     if not 0 < triangles < LARGEST_MESH:
         limit = f"a picture takes 1 to {LARGEST_MESH - 1} triangles"
@@ -142,7 +141,7 @@ def _check(mesh: Mesh, colour: Vector, size: tuple[int, int], view: Vector) -> N
 
 
 def _holds(value: object, count: int, low: float, high: float) -> bool:
-    """True for so many numbers within limits; not-a-number is within none."""
+    """True for this many numbers within limits; not-a-number is never within."""
     if not isinstance(value, (tuple, list)) or len(value) != count:
         return False
     return all(isinstance(part, (int, float)) and low <= part <= high for part in value)

@@ -37,7 +37,7 @@ def png(pixels: Bytes) -> bytes:
 
 def moving_png(frames: Sequence[Bytes], seconds: float) -> bytes:
     """
-    Encode pictures of one size as an animated PNG that begins anew for ever; what does not know of it shows the first.
+    Encode pictures of one size as an animated PNG that repeats for ever; a viewer without animation shows the first.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Triangles to samples: which triangle is seen at each sample of the picture, row by row."""
+"""Triangles to samples: the visible triangle at each sample of the picture, row by row."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ if TYPE_CHECKING:
     from formparts.report.arrays import Floats, Integers
 
 _TRIANGLE_BITS = 22
-"""Low bits of a depth word: the triangle; the bits above hold how near it is."""
+"""Low bits of a depth word: the triangle; the bits above hold its depth."""
 _DEPTH_BITS = 40
 _AT_ONCE = 1_000_000
-"""Samples handled at once: it bounds the memory, and changes nothing else."""
+"""Samples handled at once: limits the memory, without effect on the result."""
 
 BAND = 96
-"""Rows of samples that are worked on together: so few that they stay in the processor's own memory."""
+"""Rows of samples that are processed together: few enough for the processor's cache."""
 
 NOTHING = -1
 """The triangle seen where there is only background."""
@@ -88,7 +88,7 @@ class _DepthSteps:
         return _DepthSteps(low - 0.1 * spread, (1 << _DEPTH_BITS) / (1.2 * spread))
 
     def words(self, depth: Floats, triangle: Integers) -> Integers:
-        """Depth and triangle in one number: the larger one is seen."""
+        """Return depth and triangle in one number: the larger one is seen."""
         import numpy as np
 
         whole = np.clip((depth - self.low) * self.scale, 0, (1 << _DEPTH_BITS) - 1).astype(np.int64)
@@ -175,7 +175,7 @@ def _spans(corners: Floats, samples: tuple[int, int]) -> _Spans:
     count = np.clip(np.ceil(y[:, 2]), 0, height).astype(np.int64) - first
     triangle = np.repeat(np.arange(len(corners)), count)
     row = np.arange(len(triangle)) - np.repeat(np.cumsum(count) - count - first, count)
-    # Each side is followed from its upper end down: its two triangles find the very same place.
+    # Each side is followed from its upper end down, so that both its triangles compute the same point.
     upper = row < y[triangle, 1]
     long_side = _crossing(x, y, triangle, row, 0, 2)
     short_side = np.where(upper, _crossing(x, y, triangle, row, 0, 1), _crossing(x, y, triangle, row, 1, 2))
@@ -187,7 +187,7 @@ def _spans(corners: Floats, samples: tuple[int, int]) -> _Spans:
 
 
 def _crossing(x: Floats, y: Floats, triangle: Integers, row: Integers, upper: int, lower: int) -> Floats:
-    """Where the side between two corners crosses a row; a level side is never asked in earnest."""
+    """Return where the side between two corners crosses a row; the result for a level side is not used."""
     import numpy as np
 
     fall = y[:, lower] - y[:, upper]

@@ -1,4 +1,4 @@
-"""Every rule and figure that is used for a part, each with what may be cited for it."""
+"""Every rule and figure that is used for a part, each with its citation."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ def rules_used(
 
 
 def _of_limits(blank: Blank, profile: LimitProfile) -> Iterator[UsedRule]:
-    """The limits of the profile that the checks ask for, by what is on the blank."""
+    """Return the limits of the profile that the checks use, for the features on the blank."""
     there = {
         "opening": len(blank.outline.loops) > 1,
         "hem": any(mark.angle > HEM_ANGLE for mark in blank.bends),
@@ -95,7 +95,7 @@ def _of_limits(blank: Blank, profile: LimitProfile) -> Iterator[UsedRule]:
 
 
 def _formula(limit: Limit) -> str:
-    """As a drawing says it: `1.5 t + 1 R`, `1 t, at least 1 mm`."""
+    """Return a formula as text: `1.5 t + 1 R`, `1 t, at least 1 mm`."""
     counted = (
         (limit.thicknesses, " t"), (limit.radii, " R"), (limit.diameters, " d"), (limit.die_openings, " V"),
         (limit.value, f" {limit.unit}"),
@@ -166,7 +166,7 @@ def _of_bend(sheet: Sheet, mark: BendMark) -> Iterator[UsedRule]:
 
 
 def cited(rule: UsedRule) -> str:
-    """What a reader can look up: the publication in full, or that there is none."""
+    """Return what a reader can look up: the publication in full, or that there is none."""
     if rule.publication:
         return rule.publication
     return "common practice" if is_common_practice(rule.citation) else ""

@@ -12,11 +12,11 @@ from formparts.triangulation import facets
 _ANGLE_RAD = math.radians(4.0)
 """Greatest turn from one facet to the next."""
 _CHORD_PART = 1.0 / 4000.0
-"""Greatest distance of a facet from the true surface, in lengths of the part: a quarter of a point."""
+"""Greatest deviation of a facet from the true surface, in lengths of the part: a quarter of a pixel."""
 
 
 def scene(body: Body) -> tuple[Mesh, list[EdgeLines]]:
-    """Follow a body with triangles, each face a group of its own, and its edges with lines."""
+    """Approximate a body by triangles, each face a group of its own, and its edges by lines."""
     made = facets(body, math.hypot(*properties(body).envelope) * _CHORD_PART, _ANGLE_RAD)
     normals = made.surfaces.normals(made.owners[:, None], made.points[made.triangles])
     mesh = Mesh(made.points, made.triangles, made.owners, normals)

@@ -1,4 +1,4 @@
-"""What the command prints of a part: a short table."""
+"""The summary of a part that the command prints: a short table."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from formparts.part import Part
 
 _NAMED = 12
-"""So many bends of one line are named one by one."""
+"""Number of bends of one line that are named one by one."""
 MOST_FINDINGS = 8
 
 
@@ -119,7 +119,7 @@ def _audit(rows: Sequence[AuditRow]) -> Iterator[str]:
             values = ", ".join(f"{method} {value:.9g}" for method, value in row.methods.items())
             yield f"  AUDIT      {row.figure} disagrees by {row.spread:.3g} (allowed {row.allowed:.3g}): {values}"
     agreeing = [row for row in rows if row.agrees]
-    # A method's own comma would be taken for one between methods.
+    # A comma in the name of a method would be read as one between methods.
     methods = sorted(
         {method.replace(", chord ", " with a chord of ") for row in agreeing for method in row.methods}
     )

@@ -1,4 +1,4 @@
-"""Builders: the dimensions that drawings carry, in; bodies, out."""
+"""Builders: functions from the dimensions of a drawing to bodies."""
 
 from formparts.shapes.arrays import array_along, array_in_rows
 from formparts.shapes.box_corners import CornerRelief, corner_relief

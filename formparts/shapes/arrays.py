@@ -113,7 +113,7 @@ def _checked(body: Body, given: object, called: str, where: str) -> int:
 
 
 def _step(given: Sequence[object], number: int, called: str, where: str) -> tuple[float, float, float]:
-    """How far it is from one to the next: somewhere, where there is a next."""
+    """Return the distance from one copy to the next; it must not be zero where there is a next one."""
     each = three_lengths(where, called, given)
     if number > 1 and not any(each):
         fix = "give how far it is from one to the next: (20, 0, 0)"

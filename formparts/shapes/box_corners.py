@@ -1,4 +1,4 @@
-"""Corners of boxes: where walls, their bends and their flanges end, so that the gap between them is what was asked."""
+"""Corners of boxes: the ends of walls, their bends and their flanges, for the requested gap."""
 
 from __future__ import annotations
 
@@ -79,8 +79,8 @@ class WallEnd:
     """
     One end of a wall, as distances along its outer edge from the corner of the box.
 
-    Where its bend leaves the floor, where it meets the wall, and where the wall ends at its bend and at its top; and
-    how far above its bend the wall begins to run on beyond it.
+    The ends of its bend at the floor and at the wall, and of the wall at its bend and at its top; and the
+    height above the bend from which the wall extends beyond it.
     """
 
     floor: float
@@ -97,7 +97,7 @@ class WallEnd:
 
 @dataclass(frozen=True)
 class BoxCorner:
-    """A corner of the outline between two edges, and what is asked of it."""
+    """A corner of the outline between two edges, and its options."""
 
     number: int
     place: Point
@@ -111,7 +111,7 @@ class BoxCorner:
 
     @property
     def setback(self) -> float:
-        """Of a wall, from its outer face to its tangent line on the floor."""
+        """Return the setback of a wall, from its outer face to its tangent line on the floor."""
         return self.radius + self.thickness
 
     @property
@@ -126,12 +126,12 @@ class BoxCorner:
 
     @property
     def asked(self) -> float:
-        """The gap: half the sheet's thickness where none is given."""
+        """The gap: half the sheet's thickness if none is given."""
         return self.thickness / 2.0 if self.gap is None else self.gap
 
     @property
     def wide(self) -> float:
-        """Along either edge, from the bisector to where the gap begins."""
+        """Return the distance along either edge, from the bisector to the start of the gap."""
         return self.asked / (2.0 * abs(sin_deg(self.angle / 2.0)))
 
     @property
@@ -140,7 +140,7 @@ class BoxCorner:
         return self.angle > 180.0
 
     def floor(self, later: bool) -> float:
-        """Along an edge, the first or the later one, to where the floor's tangent lines cross."""
+        """Return the distance along the first or the later edge to the crossing of the floor's tangent lines."""
         own, other = (
             self.setback if there else 0.0 for there in (self.has_walls[later], self.has_walls[not later])
         )
@@ -148,14 +148,14 @@ class BoxCorner:
 
     @property
     def taken(self) -> float:
-        """What a relief about the crossing of the tangent lines takes off either."""
+        """Return what a relief at the crossing of the tangent lines removes from either."""
         if self.relief is None or not self.both or self.relief.shape == "bend lines":
             return 0.0
         half = self.relief.size / 2.0
         return half if self.relief.shape == "round" else half / abs(sin_deg(self.angle))
 
     def end(self, later: bool, developed: float, height: float) -> WallEnd:
-        """Where the wall on the first or the later edge ends: its bend so long, its flat so high."""
+        """Return where the wall on the first or the later edge ends, for its bend and its flat."""
         crossing = self.floor(later)
         if not self.both:
             return WallEnd(*[max(crossing, 0.0)] * 4)
@@ -178,7 +178,7 @@ class BoxCorner:
         return self.setback * (math.sin(turned) - share * turned)
 
     def _foot(self, later: bool, crossing: float) -> float:
-        """Where a wall begins: its inner edge clear of the other wall by the gap."""
+        """Return where a wall begins: its inner edge clear of the other wall by the gap."""
         meeting = self.thickness * self.cot_half
         if self.kind == "open":
             own = crossing + self.taken
@@ -200,11 +200,11 @@ class BoxCorner:
         return meeting + self.wide
 
     def turned_in(self, depth: float) -> float:
-        """Along either edge to where a flange turned in ends so deep inside the outer face, mitred."""
+        """Return the distance along either edge to the end of a mitred inward flange at a depth inside."""
         return depth * self.cot_half + self.wide
 
     def tool(self, crossing: Point, inward: Point, developed: float) -> Outline | None:
-        """What the relief cuts: about the crossing of the tangent lines, or of the bend lines outward of it."""
+        """Return what the relief cuts, at the crossing of the tangent lines, or of the bend lines outward of it."""
         if self.relief is None or not self.both:
             return None
         if self.relief.shape == "round":
@@ -221,7 +221,7 @@ class BoxCorner:
         return disc(size).moved(Motion.shift(crossing[0] - away * inward[0], crossing[1] - away * inward[1]))
 
     def _square(self, crossing: Point, inward: Point) -> Outline:
-        """A square about a crossing, its sides along both edges: a rhombus where they are not at right angles."""
+        """Return a square at a crossing, its sides along both edges: a rhombus where they are not at right angles."""
         assert self.relief is not None
         half = self.relief.size / 2.0 / abs(sin_deg(self.angle))
         sides = [Motion.turn(turn)(inward) for turn in (self.angle / 2.0, -self.angle / 2.0)]
@@ -233,7 +233,7 @@ class BoxCorner:
 
 
 def corner_angle(before: Line, after: Line) -> float:
-    """Inside angle between two edges of an outline, anticlockwise [deg]."""
+    """Return the inside angle between two edges of an outline, anticlockwise [deg]."""
     one = (before.end[0] - before.start[0], before.end[1] - before.start[1])
     two = (after.end[0] - after.start[0], after.end[1] - after.start[1])
     turned = math.degrees(math.atan2(one[0] * two[1] - one[1] * two[0], one[0] * two[0] + one[1] * two[1]))

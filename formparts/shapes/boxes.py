@@ -29,7 +29,7 @@ from formparts.tolerances import ANGLE_DEG, SHORTEST_EDGE
 
 Turned: TypeAlias = Literal["in", "out"]
 Notch: TypeAlias = tuple[float, float] | None
-"""Beside the bend of a flange at a wall's top: where that bend ends, and how deep it is set free."""
+"""The notch beside the bend of a flange at a wall's top: where that bend ends, and the depth of the notch."""
 _RIGHT = 90.0
 
 
@@ -115,7 +115,7 @@ def box(
 
 
 def _edges(outline: Outline, name: str) -> list[Line]:
-    """The edges of an outline in order, from the one that is called first."""
+    """Return the edges of an outline in order, from the one that is named first."""
     if outline.holes:
         raise InputError(name, "outline", name, "has holes", "cut them afterwards: cut_opening")
     found = [edge for edge in outline.outer.edges if isinstance(edge, Line)]
@@ -189,7 +189,7 @@ def _corners(
 
 @dataclass(frozen=True)
 class _Box:
-    """All that a box is drawn of; `s` is counted along the outer edge of a wall from the corner where it begins."""
+    """The parameters of a box; `s` is measured along the outer edge of a wall from the corner where it begins."""
 
     sheet: Sheet
     name: str
@@ -204,7 +204,7 @@ class _Box:
         return self.sheet.inside_radius + self.sheet.thickness
 
     def beside(self, number: int) -> tuple[BoxCorner, BoxCorner]:
-        """The corners where an edge begins and ends."""
+        """Return the corners at the start and end of an edge."""
         return self.corners[number], self.corners[(number + 1) % len(self.corners)]
 
     def body(self) -> Body:
@@ -221,13 +221,13 @@ class _Box:
 
     @property
     def developed(self) -> float:
-        """Developed length of the bend of a wall."""
+        """Return the developed length of the bend of a wall."""
         line = ((0.0, 0.0), (1.0, 0.0))
         bend = Bend("wall", "", "", line, line, _RIGHT, "up", self.sheet.inside_radius)
         return developed_length(self.sheet, bend)
 
     def crossing(self, corner: BoxCorner) -> Point:
-        """Where the floor's edges cross in a corner."""
+        """Return where the floor's edges cross in a corner."""
         edge = self.edges[corner.number - 1]
         back = self.setback if corner.has_walls[1] else 0.0
         return _inside(edge, corner.floor(True), back)
@@ -251,7 +251,7 @@ class _Box:
         return corner.tool(self.crossing(corner), inward, self.developed)
 
     def drilled(self) -> list[Opening]:
-        """Reliefs about the crossing of the bend lines, cut through all that lies there on the blank."""
+        """Cut reliefs at the crossings of the bend lines through everything there on the blank."""
         return [
             wall_of(f"{self.name}.relief[{corner.number}]", tool)
             for corner in self.corners
@@ -260,7 +260,7 @@ class _Box:
         ]
 
     def wall(self, number: int) -> list[tuple[Flat, Bend]]:
-        """A wall with its bend, and the flange along its top."""
+        """Return a wall with its bend, and the flange along its top."""
         called, edge = f"{self.name}.wall[{number + 1}]", self.edges[number]
         high = self.heights[number] - self.setback * (1.0 if self.rim is None else 2.0)
         if high < SHORTEST_EDGE:
@@ -283,7 +283,10 @@ class _Box:
         return [(wall, bend), self.rim_of(number, called, high, top, tips)]
 
     def notch(self, wall: WallEnd, rim: WallEnd, high: float) -> Notch:
-        """What sets the bend of a rim free where the wall goes on beside it; none in a box without reliefs."""
+        """Return the notch that frees the bend of a rim where the wall continues beside it.
+
+        None in a box without reliefs.
+        """
         if self.corners[0].relief is None or rim.reach - wall.top < SHORTEST_EDGE:
             return None
         if high - self.setback - wall.lift < SHORTEST_EDGE:
@@ -316,7 +319,7 @@ class _Box:
 
     @property
     def rim_taken(self) -> float:
-        """What the bend of a rim takes of its width."""
+        """Return how much of its width the bend of a rim takes."""
         return self.setback if self.turned == "in" else self.sheet.inside_radius
 
     def rim_ends(self, number: int, ends: tuple[WallEnd, WallEnd]) -> tuple[WallEnd, WallEnd]:
@@ -342,7 +345,7 @@ class _Box:
         return _strip(called, top, long, tips, self.rim - self.rim_taken), bend
 
     def rim_end(self, corner: BoxCorner, wall: WallEnd, taken: float, deep: float) -> WallEnd:
-        """The end of the flange along a top: mitred where a wall is beside it."""
+        """Return the end of the flange along a top: mitred where a wall is beside it."""
         if not corner.both:
             return WallEnd(*[wall.top] * 4)
         if corner.reentrant:
@@ -359,7 +362,7 @@ class _Box:
     def refuse_narrow(
         self, number: int, ends: tuple[WallEnd, WallEnd], parameter: str = "outline", value: object = None
     ) -> None:
-        """Every level of a wall or flange must have a width."""
+        """Refuse a wall or flange without width at some height."""
         long = self.edges[number].length
         for one, two in zip(_levels(ends[0]), _levels(ends[1]), strict=True):
             if long - one - two < SHORTEST_EDGE:
@@ -374,7 +377,7 @@ def _levels(end: WallEnd) -> tuple[float, ...]:
 
 
 def _inside(edge: Line, along: float, back: float) -> Point:
-    """A point so far along an edge and so far inside it."""
+    """Return a point at a distance along an edge and a distance inside it."""
     (x0, y0), (x1, y1) = edge.start, edge.end
     ux, uy = (x1 - x0) / edge.length, (y1 - y0) / edge.length
     return (x0 + along * ux - back * uy, y0 + along * uy + back * ux)
@@ -388,7 +391,7 @@ def _strip(
     high: float,
     tops: Sequence[Notch] = (None, None),
 ) -> Flat:
-    """A wall or flange in its own coordinates: x against the edge, from `origin`; y away from its bend."""
+    """Return a wall or flange in its own coordinates: x against the edge, from `origin`; y away from its bend."""
     sides = [_side(end, high, top) for end, top in zip(ends, tops, strict=True)]
     right = [(origin - s, y) for s, y in sides[0]]
     left = [(origin - long + s, y) for s, y in reversed(sides[1])]
@@ -396,7 +399,7 @@ def _strip(
 
 
 def _side(end: WallEnd, high: float, notch: Notch) -> list[Point]:
-    """Along one end of a wall, from its bend to its top: (distance from the corner, height)."""
+    """Return one end of a wall, from its bend to its top: (distance from the corner, height)."""
     side = [(end.bend, 0.0), (end.bend, end.lift)] if end.lift else []
     side.append((end.foot, end.lift))
     if notch is None:
@@ -418,7 +421,7 @@ def _tags(right: int, left: int) -> dict[str, str]:
 
 
 def _wedge(name: str, end: WallEnd, developed: float, wide: float | None) -> Opening:
-    """What a slanted end of a bend lacks of its rectangle, in developed coordinates."""
+    """Return what a slanted end of a bend lacks of its rectangle, in developed coordinates."""
     over, sense = abs(end.floor - end.bend), -1.0 if wide is not None else 1.0
     at = 0.0 if wide is None else wide
     inner = (0.0 if end.floor > end.bend else -developed, -developed if end.floor > end.bend else 0.0)

@@ -1,4 +1,4 @@
-"""Round holes that are drilled in space: along one direction, through every flat that they meet."""
+"""Round holes drilled in space: along one direction, through every flat in the way."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def drill(
     after_bending: bool = False,
 ) -> Body:
     """
-    Drill a round hole in space: square through every flat of the folded part that lies in its way.
+    Drill a round hole in space: square through every flat of the folded part in its way.
 
             | |                 | |
       ------|-|-----------------|-|------>  direction
@@ -84,7 +84,7 @@ def drill(
 
 
 def _round(hole: object, name: str) -> Outline | RoundHole:
-    """What is drilled, by its diameter or as it is."""
+    """Return the hole, from a diameter or unchanged."""
     if isinstance(hole, RoundHole):
         return hole
     if not isinstance(hole, Outline):
@@ -99,7 +99,7 @@ def _round(hole: object, name: str) -> Outline | RoundHole:
 def _met(
     body: Body, standing: dict[str, Frame], shape: Outline | RoundHole, point: Vector, way: Vector, name: str
 ) -> Iterator[tuple[float, Flat, Point]]:
-    """How far along, which flat, and where on it."""
+    """Return how far along, which flat, and the point on it."""
     outline = shape.outline if isinstance(shape, RoundHole) else shape
     radius = outline.bounds[2]
     for flat in body.flats:
@@ -126,12 +126,12 @@ def _met(
 
 
 def _refuse_bend(bend: Bend, parent: Frame, body: Body, point: Vector, way: Vector, name: str) -> None:
-    """Refuse an axis that goes through the middle of a bend's sheet."""
+    """Refuse an axis through the middle of a bend's sheet."""
     line = parent.moved_in_plane(bend_frame(*bend.parent_line))
     sense = 1.0 if bend.side == "up" else -1.0
     middle = bend.inside_radius + body.sheet.thickness / 2.0
     away = combined(point, (-1.0, line.point((0.0, 0.0), sense * middle)))
-    # Beside the bend's axis: -y goes on round the bend, -z (bent up) is where it begins.
+    # Relative to the bend's axis: -y continues around the bend, -z (bent up) is where it begins.
     p, d = ((-dot(each, line.y), -sense * dot(each, line.z)) for each in (away, way))
     square = d[0] ** 2 + d[1] ** 2
     half = p[0] * d[0] + p[1] * d[1]

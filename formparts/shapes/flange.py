@@ -186,7 +186,7 @@ def with_flange(body: Body, opened: Flat, new: Flat, bend: Bend) -> Body:
 
 
 def _overlap(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
-    """Whether two bend lines run the same way, one beside the other."""
+    """True when two bend lines run the same way, one beside the other."""
     (x, y), (x1, y1) = one
     along = ((x1 - x) / math.dist(*one), (y1 - y) / math.dist(*one))
     run, off = ([(px - x) * u + (py - y) * v for px, py in other] for u, v in (along, (-along[1], along[0])))
@@ -211,7 +211,7 @@ def checked_relief(relief: Relief | None, name: str) -> Relief | None:
 
 
 def _wider(extend: object, name: str) -> tuple[float, float]:
-    """How far a flange is wider than its bend at either end."""
+    """Return how much a flange is wider than its bend at either end."""
     if not isinstance(extend, (tuple, list)) or len(extend) != 2:
         fix = "give how far it is wider at its start and at its end: (2, 0)"
         raise InputError(name, "extend", shown_value(extend), "is not a pair of lengths", fix)
@@ -232,7 +232,7 @@ def bend_figures(
     process: Process,
     *datums: Datum,
 ) -> tuple[float, float]:
-    """Angle and inside radius, checked."""
+    """Return angle and inside radius, checked."""
     if side not in ("up", "down"):
         raise InputError(name, "side", repr(side), "is not a side", 'give "up" or "down"')
     for datum in datums:
@@ -247,7 +247,7 @@ def bend_figures(
 
 
 def refuse_low(height: float, taken: float, name: str) -> None:
-    """A flange must rise above the tangent line of its bend."""
+    """Refuse a flange that does not rise above the tangent line of its bend."""
     if height - taken < SHORTEST_EDGE:
         raise InputError(
             name,
@@ -267,7 +267,7 @@ def place_on(
     back: float,
     name: str,
 ) -> BendPlace:
-    """Where the bend begins and ends, and how much edge is left beside it."""
+    """Return where the bend begins and ends, and how much edge is left beside it."""
     whole, start, end = _edge_and_part(flat, edge, name)
     if width is not None:
         wide = as_length(width, "width", name, Limits(minimum=SHORTEST_EDGE))
@@ -293,7 +293,7 @@ def place_on(
 
 
 def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) -> tuple[Line, Point, Point]:
-    """The straight edge meant, and the part of it that was asked for."""
+    """Return the straight edge meant, and the requested part of it."""
     if isinstance(edge, str):
         found = edge_facing(flat, edge, name)
         return found, found.start, found.end
@@ -302,7 +302,7 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
         if not isinstance(candidate, Line):
             continue
         if all(candidate.distance(end) <= LENGTH for end in ends):
-            # Figures as they are typed lie beside a slanted edge by their last digit: put them on it.
+            # Typed coordinates lie beside a slanted edge by their last digit: move them onto it.
             shares = sorted(math.dist(candidate.start, end) / candidate.length for end in ends)
             return candidate, candidate.point_at(shares[0]), candidate.point_at(shares[1])
     fix = f"give two points of a straight edge, in the coordinates of {flat.name}"
@@ -311,7 +311,7 @@ def _edge_and_part(flat: Flat, edge: Facing | tuple[Point, Point], name: str) ->
 
 
 def _two_points(edge: object, name: str) -> tuple[Point, Point]:
-    """Two points apart, or an error that says what an edge is."""
+    """Return two distinct points, or an error that explains how an edge is given."""
     ends = edge if isinstance(edge, (tuple, list)) and len(edge) == 2 else ()
     points = [end for end in ends if isinstance(end, (tuple, list)) and len(end) == 2]
     if len(points) != 2:
@@ -324,7 +324,7 @@ def _two_points(edge: object, name: str) -> tuple[Point, Point]:
 
 
 def edge_facing(flat: Flat, facing: str, name: str) -> Line:
-    """The straight outer edge of a flat that faces along an axis; of several, the one that lies farthest out."""
+    """Return the straight outer edge of a flat that faces along an axis; of several, the outermost."""
     if facing not in _OUTWARD:
         raise InputError(
             name, "edge", shown_value(facing), "is not a side", f"one of {', '.join(_OUTWARD)}, or two points"
@@ -351,7 +351,7 @@ def _faces(edge: Line, outward: Point) -> bool:
 
 
 def _out(edge: Line, outward: Point) -> float:
-    """How far out an edge lies."""
+    """Return how far out an edge lies."""
     return edge.start[0] * outward[0] + edge.start[1] * outward[1]
 
 
@@ -364,8 +364,8 @@ def standing(
     end: Tip | Ends,
     hole: Hole | None,
 ) -> Flat:
-    """The flange: x along its bend line from its left end seen on its upper face, y away from the bend."""
-    # Along the edge is against x of the flange, so that what comes first along the edge is at its far x.
+    """Return the flange: x along its bend line from its left end seen on its upper face, y away from the bend."""
+    # The edge runs against x of the flange, so the start of the edge is at the flange's far x.
     across, tall = wide + wider[0] + wider[1], height - taken
     # A strip along x, its middle on the x axis, is stood up and shifted over the bend line.
     stand = Motion.shift(wide + wider[0] - across / 2.0, 0.0).after(Motion.turn(90.0))

@@ -1,4 +1,4 @@
-"""Folding a drawn blank along its bend lines: from an existing flat drawing to the part."""
+"""Fold a drawn blank along its bend lines: from an existing flat drawing to the part."""
 
 from __future__ import annotations
 
@@ -39,8 +39,7 @@ _BEYOND = ("to the left", "to the right")
 @short_repr
 @dataclass(frozen=True)
 class FoldLine:
-    """
-    A bend line of a drawn blank, and what is bent along it.
+    """A bend line of a drawn blank, and the bend made there.
 
     Parameters
     ----------
@@ -81,8 +80,7 @@ def fold_line(
     bend_rule: BendRule | str | float | None = None,
     name: str = "",
 ) -> FoldLine:
-    """
-    A bend line of a drawn blank, and what is bent along it.
+    """Describe a bend line of a drawn blank, and the bend made there.
 
     Parameters
     ----------
@@ -211,7 +209,7 @@ def _checked_lines(lines: object, name: str) -> list[FoldLine]:
 
 
 def _ends_at(lines: Sequence[FoldLine], hole: Loop) -> bool:
-    """True for a hole at which a bend ends: what is bent there reaches into it."""
+    """True for a hole at which a bend ends: the bend zone reaches into it."""
     return any(hole.distance(end) <= SHORTEST_EDGE for line in lines for end in (line.start, line.end))
 
 
@@ -236,7 +234,7 @@ def _joined(lines: Sequence[FoldLine], one: FoldLine, two: FoldLine) -> list[Fol
 
 @dataclass(frozen=True)
 class _Zone:
-    """What becomes a bend: its outline along the line (x, from its start) and to the left of it (y)."""
+    """The zone of a bend: its outline along the line (x, from its start) and to the left of it (y)."""
 
     line: FoldLine
     bend: Bend
@@ -245,7 +243,7 @@ class _Zone:
     half: float
 
     def beside(self, side: int) -> list[Point]:
-        """Places of the blank just beyond the zone, left (0) or right (1) of the line."""
+        """Return points of the blank just beyond the zone, left (0) or right (1) of the line."""
         away = (self.half + SHORTEST_EDGE / 2.0) * (1.0, -1.0)[side]
         edges = [edge for edge in self.outline.edges if edge.tag == _BEYOND[side]]
         return [self.at((edge.middle[0], away)) for edge in edges]
@@ -266,7 +264,7 @@ def _zones(sheet: Sheet, shape: Outline, lines: Sequence[FoldLine], name: str) -
 def _crossed(
     sheet: Sheet, shape: Outline, line: FoldLine, name: str
 ) -> Iterable[tuple[Bend, Outline, Motion, float]]:
-    """The zones in which a line crosses the sheet, each with its bend as if it were a rectangle."""
+    """Return the zones in which a line crosses the sheet, each with its bend as if it were a rectangle."""
     turn, radius = bend_figures(sheet, name, line.angle, line.side, line.inside_radius, line.process)
     long, at = math.dist(line.start, line.end), bend_frame(line.start, line.end)
     trial = Bend(
@@ -295,7 +293,7 @@ def _band(first: float, last: float, half: float) -> Outline:
 
 
 def _extent(piece: Outline) -> tuple[float, float]:
-    """From where to where along the line itself the sheet reaches."""
+    """Return from where to where along the line itself the sheet reaches."""
     x0, _, x1, _ = piece.bounds
     across = Line((x0 - 1.0, 0.0), (x1 + 1.0, 0.0))
     found = [place[0] for edge in piece.edges for place in meet(across, edge, LENGTH)]
@@ -374,7 +372,7 @@ def _at(pieces: Sequence[Outline], place: Point) -> int | None:
 
 
 def _neighbours(pieces: Sequence[Outline], zone: _Zone) -> tuple[int, int]:
-    """The flats to the left and to the right of a zone."""
+    """Return the flats to the left and to the right of a zone."""
     found = []
     for side in (0, 1):
         met = {_at(pieces, place) for place in zone.beside(side)} - {None}
@@ -397,9 +395,9 @@ def _grown(
     root: int,
     name: str,
 ) -> Body:
-    """The tree of flats from the root on; every flat is drawn in the coordinates of the blank."""
+    """Return the tree of flats from the root on; every flat is drawn in the coordinates of the blank."""
     order, bends = [root], []
-    for here in order:  # grows while it is walked
+    for here in order:  # grows during the loop
         for zone, pair in zip(zones, beside, strict=True):
             beyond = pair[1] if here == pair[0] else pair[0]
             if here in pair and beyond not in order:

@@ -27,7 +27,7 @@ Ball: TypeAlias = tuple[Vector, float]
 
 @dataclass(frozen=True)
 class _Fit:
-    """A flat of a new body in the plane of a flat of the part, how it is laid on it, and how it lies there."""
+    """A flat of a new body in the plane of a flat of the part, and the motion from the one to the other."""
 
     host: str
     guest: Body
@@ -83,7 +83,7 @@ def fuse(*bodies: Bodies, name: str = "") -> Body:
 
 
 def _checked(bodies: tuple[Bodies, ...]) -> list[Body]:
-    """All bodies in one list, at least one."""
+    """Return all bodies in one list, at least one."""
     found = list(_listed(bodies))
     if not found:
         raise InputError("fuse", "bodies", "none", "there is nothing to join", "give two bodies or more")
@@ -117,7 +117,7 @@ def _same_sheet(first: Body, other: Body) -> None:
 
 
 def _sheet_words(sheet: Sheet) -> dict[str, str]:
-    """What a sheet is, in words."""
+    """Return a sheet as text."""
     return {
         "thickness": f"{sheet.thickness:.12g} mm",
         "inside_radius": f"{sheet.inside_radius:.12g} mm",
@@ -142,7 +142,7 @@ class _Joined:
         self.balls = {flat.name: _ball(flat, self.frames[flat.name]) for flat in first.flats}
 
     def took(self, other: Body) -> bool:
-        """Join another body when it meets the part in just one flat; False when it meets it nowhere yet."""
+        """Join another body that meets the part in exactly one flat; return False while it meets none."""
         fits = list(self._fits(other))
         if not fits:
             return False
@@ -159,7 +159,7 @@ class _Joined:
         return True
 
     def _fits(self, other: Body) -> Iterator[_Fit]:
-        """All pairs of flats that lie in one plane and overlap or touch."""
+        """Return all pairs of flats in one plane that overlap or touch."""
         for flat, frame in frames(other).items():
             for host in self._in_reach(_ball(other.flat(flat), frame)):
                 at = self.frames[host]
@@ -172,7 +172,7 @@ class _Joined:
                         yield _Fit(host, guest, laid, outline)
 
     def _in_reach(self, ball: Ball) -> list[str]:
-        """The flats whose balls meet a ball: seen along x first, which settles nearly all of a ring's."""
+        """Return the flats whose balls meet a ball, compared along x first, which excludes nearly all of a ring's."""
         middle, radius = ball
         x, radius = middle[0], radius + LENGTH
         return [
@@ -182,7 +182,7 @@ class _Joined:
         ]
 
     def _near(self, host: str, laid: Motion, outline: Outline) -> bool:
-        """False when an outline, laid on a flat, is surely beside all that the flat is drawn of."""
+        """False when an outline, laid on a flat, is certainly clear of everything that the flat is drawn from."""
         x0, y0, x1, y1 = outline.bounds
         corners = [laid(corner) for corner in ((x0, y0), (x1, y0), (x1, y1), (x0, y1))]
         across, up = [corner[0] for corner in corners], [corner[1] for corner in corners]
@@ -224,7 +224,7 @@ class _Joined:
         return [(name, self.frames[name], [one for _, one in drawn]) for name, drawn in self.outlines.items()]
 
     def united(self) -> Body:
-        """The part with the outlines of each flat united; every bend still on an edge."""
+        """Return the part with the outlines of each flat united; every bend still on an edge."""
         body = replace(self.body, flats=tuple(map(self._flat, self.flats)), bends=tuple(self.bends))
         for flat in body.flats:
             if len(self.outlines[flat.name]) > 1:
@@ -250,7 +250,7 @@ class _Joined:
 
 
 def _fitted(body: Body, flat: Flat) -> Body:
-    """The body with the bends on one flat put on its edges to the last digit."""
+    """Return the body with the bends on one flat put on its edges to the last digit."""
     laid = iter(fitted(flat, bends_on(body, flat.name)))
 
     def of(bend: Bend) -> Bend:
@@ -275,13 +275,13 @@ def _on_edges(body: Body, flat: Flat) -> None:
 
 
 def _ball(flat: Flat, frame: Frame) -> Ball:
-    """Middle and radius of a ball that holds a flat: most flats are far from each other, and that is soon seen."""
+    """Return centre and radius of a ball around a flat: a quick test, as most flats are far from each other."""
     x0, y0, x1, y1 = flat.outline.bounds
     return frame.point(((x0 + x1) / 2.0, (y0 + y1) / 2.0)), math.hypot(x1 - x0, y1 - y0) / 2.0
 
 
 def _rehung(bend: Bend, root: str, fit: _Fit) -> Bend:
-    """A bend of the guest; one on its root now hangs on the host, its line in the host's coordinates."""
+    """Return a bend of the guest; one on its root moves to the host, its line in the host's coordinates."""
     if bend.parent != root:
         return bend
     start, end = (fit.laid(point) for point in bend.parent_line)

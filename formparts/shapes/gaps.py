@@ -1,4 +1,4 @@
-"""How flats lie to each other: in one plane or not, and by how much bodies miss each other."""
+"""The position of flats to each other: in one plane or not, and the gaps between bodies."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def in_one_plane(one: Frame, two: Frame) -> bool:
 def parallel(one: Frame, two: Frame) -> bool:
     """True when two planes are parallel."""
     if abs(dot(one.z, two.z)) < 0.9:
-        return False  # nearly all that are not are far from it
+        return False  # nearly all flats in other planes are far from it
     across = cross(one.z, two.z)
     return dot(across, across) < DIRECTION * DIRECTION
 
@@ -36,7 +36,7 @@ def height_over(one: Frame, two: Frame) -> float:
 
 
 def laid_on(host: Frame, guest: Frame) -> Motion:
-    """From the coordinates of the guest's flat to those of the host's."""
+    """Return the motion from the coordinates of the guest's flat to those of the host's."""
     p, q, _ = host.local(guest.origin)
     return Motion(
         dot(host.x, guest.x), dot(host.x, guest.y), dot(host.y, guest.x), dot(host.y, guest.y), p, q
@@ -44,7 +44,7 @@ def laid_on(host: Frame, guest: Frame) -> Motion:
 
 
 def no_meeting(part: Placed, other: Body) -> InputError:
-    """Say why a body meets nothing: the least gap in one plane, or the least height between planes."""
+    """State why a body meets nothing: the least gap in one plane, or the least height between planes."""
     gaps, heights = [], []
     for flat, frame in frames(other).items():
         for host, at, drawn in part:
@@ -74,19 +74,19 @@ def _gap_said(host: str, flat: str, wide: float) -> tuple[float, str]:
 
 
 def gap(one: Outline, two: Outline) -> float:
-    """Least distance between two outlines that do not overlap [mm]."""
+    """Return the least distance between two outlines that do not overlap [mm]."""
     return min(_reach(one.edges, two), _reach(two.edges, one))
 
 
 def _reach(edges: Sequence[Edge], other: Outline) -> float:
-    """Least distance to an outline from the ends of edges, and from where their arcs come nearest to it."""
+    """Return the least distance to an outline from the ends of edges, and from the nearest points of their arcs."""
     return min(
         other.distance_to_edge(point) for edge in edges for point in (edge.start, *_nearest(edge, other))
     )
 
 
 def _nearest(edge: Edge, other: Outline) -> Iterator[Point]:
-    """Points of an arc that look straight at an edge of the outline."""
+    """Return points of an arc whose normals meet an edge of the outline squarely."""
     if not isinstance(edge, Arc):
         return
     for towards in other.edges:
@@ -104,7 +104,7 @@ def _nearest(edge: Edge, other: Outline) -> Iterator[Point]:
 
 
 def _foot(point: Point, edge: Edge) -> Point:
-    """Foot of the perpendicular from a point on the line through an edge."""
+    """Return the foot of the perpendicular from a point on the line through an edge."""
     (x0, y0), (x1, y1) = edge.start, edge.end
     dx, dy = x1 - x0, y1 - y0
     share = ((point[0] - x0) * dx + (point[1] - y0) * dy) / (dx * dx + dy * dy)

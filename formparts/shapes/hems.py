@@ -22,7 +22,7 @@ from formparts.tolerances import SHORTEST_EDGE
 HemKind: TypeAlias = Literal["closed", "open", "teardrop", "rolled"]
 KINDS: tuple[HemKind, ...] = ("closed", "open", "teardrop", "rolled")
 ROLLED_TURN = 270.0
-"""A rolled hem is turned as far [deg]; common practice, no source."""
+"""Bend angle of a rolled hem [deg]; common practice, no source."""
 _TEARDROP = (180.001, 269.999)
 _STEPS = 60
 
@@ -143,7 +143,7 @@ def add_hem(
 
 
 def _refuse_unused(name: str, kind: str, **given: object) -> None:
-    """A figure that a kind of hem has not is a mistake."""
+    """Refuse a figure that a kind of hem does not have."""
     used = {"open": ("gap",), "teardrop": ("gap", "inside_radius")}.get(kind, ())
     for parameter, value in given.items():
         if value is not None and parameter not in used:
@@ -155,8 +155,7 @@ def _refuse_unused(name: str, kind: str, **given: object) -> None:
 
 
 def _teardrop(name: str, long: float, radius: float, thickness: float, gap: float) -> tuple[float, float]:
-    """
-    Angle [deg] and straight length of a teardrop hem whose overall length and gap at its end are given.
+    """Return angle [deg] and straight length of a teardrop hem of a given overall length and gap at its end.
 
     The straight leaves the loop at r (1 - cos A) above the sheet and comes down to the gap; overall it is as long as
     from the outside of the loop to the outer corner of the end: (r + t) (1 - sin A) - L cos A.
@@ -268,7 +267,7 @@ def add_curl(
 
 
 def _tip_room(turn: float, radius: float, thickness: float, straight: float) -> float:
-    """How far both corners of a tip are clear of the sheet and of the beginning of its own bend [mm]."""
+    """Return the clearance of both corners of a tip from the sheet and from the start of its own bend [mm]."""
     rooms = []
     for ring in (radius, radius + thickness):
         x = ring * sin_deg(turn) + straight * cos_deg(turn)

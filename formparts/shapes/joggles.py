@@ -21,7 +21,7 @@ from formparts.tolerances import LONGEST, SHORTEST_EDGE
 
 SLOPES = Limits(minimum=1.0, maximum=90.0)
 USUAL_SLOPE = 45.0
-"""Where none is given and the rise has room for it [deg]; common practice, no source."""
+"""Slope used by default if the rise has room for it [deg]; common practice, no source."""
 
 
 def add_joggle(
@@ -136,7 +136,7 @@ def add_joggle(
 
 
 def _slope(given: object, sheet: Sheet, name: str, rise: float, radius: float) -> float:
-    """The slope that was asked, or the usual one as far as the rise has room for it."""
+    """Return the requested slope, or the usual one as far as the rise has room for it."""
     if given is not None:
         return as_angle(given, "slope", name, SLOPES)
     if rise >= smallest_rise(USUAL_SLOPE, radius, sheet.thickness):

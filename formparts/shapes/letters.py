@@ -27,11 +27,11 @@ _GLYPHS: Final = {
     "+": "21 25/03 43", "=": "02 42/04 44", "(": "36 15 11 30", ")": "16 35 31 10", "#": "10 16/30 36/02 42/04 44",
     "Ø": f"{_O}/00 46",
 }  # fmt: skip
-"""The lines of each letter, parted by a slash; each point is its place across and up."""
+"""The lines of each letter, separated by slashes; each point is its position across and up."""
 
 
 def lines_of(text: str, height: float) -> tuple[tuple[Point, ...], ...]:
-    """What a row of text is drawn with, about its middle; small letters are written as capitals."""
+    """Return the lines of a row of text about its centre; small letters are written as capitals."""
     missing = sorted({letter for letter in text.upper() if letter not in _GLYPHS})
     if missing:
         known = "".join(sorted(_GLYPHS))

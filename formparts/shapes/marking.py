@@ -1,4 +1,4 @@
-"""What is marked on a flat or formed in it: lettering, outlines, beads, dimples and louvres."""
+"""Marks on a flat and features formed in it: lettering, outlines, beads, dimples and louvres."""
 
 from __future__ import annotations
 
@@ -21,8 +21,7 @@ from formparts.short_repr import short_repr
 @short_repr
 @dataclass(frozen=True)
 class MarkShape:
-    """
-    What is marked or formed, about the origin; `add_mark` puts it on a flat.
+    """A mark or formed feature, about the origin; `add_mark` puts it on a flat.
 
     Parameters
     ----------
@@ -241,7 +240,7 @@ def add_mark(
 
 
 def _placed(shape: MarkShape, name: str, face: Face, way: Motion) -> Mark:
-    """On the lower face letters are reversed, so that they read from there."""
+    """Return the mark in position; on the lower face letters are reversed, so that they read from there."""
     sense = 1.0 if face == "upper" else -1.0
     lines = tuple(tuple((sense * x, y) for x, y in line) for line in shape.lines)
     loops = () if shape.outline is None else shape.outline.loops

@@ -33,7 +33,7 @@ def three_lengths(where: str, parameter: str, given: Sequence[object]) -> Vector
 
 
 def unit_direction(where: str, given: Sequence[object]) -> Vector:
-    """A direction of length one."""
+    """Return a unit vector."""
     x, y, z = away = three_lengths(where, "direction", given)
     size = math.sqrt(dot(away, away))
     if size == 0.0:
@@ -215,7 +215,7 @@ def mirror(
 
 
 def drawn_over(body: Body) -> Body:
-    """Every flat drawn with its y axis turned about, sides kept: half of a mirror, and half of turning over."""
+    """Return every flat with its y axis reversed, sides kept: half of a mirror, and half of turning over."""
     over = Motion.turn_over()
     flats = tuple(
         Flat(
@@ -230,7 +230,7 @@ def drawn_over(body: Body) -> Body:
 
 
 def turned_over(body: Body) -> Body:
-    """The same part in the same place, described with upper and lower face exchanged."""
+    """Return the same part in the same position, described with upper and lower face exchanged."""
     drawn = drawn_over(body)
     flats = tuple(
         replace(

@@ -22,19 +22,19 @@ def named_flat(name: str, outline: Outline, where: str, openings: tuple[Opening,
 
 
 def all_tagged(outline: Outline, tag: str) -> Outline:
-    """The outline with one name for all its edges."""
+    """Return the outline with one name for all its edges."""
     return outline.retagged(lambda _: tag)
 
 
 def wall_of(
     name: str, outline: Outline, feature: HoleFeature | None = None, after_bending: bool = False
 ) -> Opening:
-    """An opening whose edges carry its name."""
+    """Return an opening whose edges carry its name."""
     return Opening(name, all_tagged(outline, f"{name}.wall"), feature, after_bending)
 
 
 def checked_outline(outline: object, where: str, name: str) -> Outline:
-    """An outline that can be cut, and is no longer than a part may be."""
+    """Return an outline that can be cut, within the largest size of a part."""
     if not isinstance(outline, Outline):
         fix = "make one with rectangle, disc, polygon..."
         raise InputError(where, "outline", shown_value(outline), "is not an outline", fix)
@@ -49,7 +49,7 @@ def checked_outline(outline: object, where: str, name: str) -> Outline:
 
 
 def refuse_uncuttable(flat: Flat, where: str, parameter: str, value: str) -> Flat:
-    """A flat whose edges touch each other in a point, or are too short, is refused before the kernel meets it."""
+    """Refuse a flat whose edges touch in a point, or are too short, before the kernel gets it."""
     wrong = problem(flat.net)
     if wrong is not None:
         what = f"{flat.name} could not be cut: {wrong}"
@@ -59,7 +59,7 @@ def refuse_uncuttable(flat: Flat, where: str, parameter: str, value: str) -> Fla
 
 
 def at_least(taken: float) -> str:
-    """The least length, to a thousandth, that leaves a shortest edge beyond what is taken: `14.002 mm`."""
+    """Return the least length, to a thousandth, that leaves a shortest edge besides what is removed: `14.002 mm`."""
     return f"{math.ceil(taken * 1000.0 + 1.001) / 1000.0:.12g} mm"
 
 
@@ -140,7 +140,7 @@ def _bend_renamed(bend: Bend, follow: Callable[[str], str]) -> Bend:
 
 
 def refuse_doubles(body: Body, where: str) -> Body:
-    """Give the body back when no name occurs twice in it."""
+    """Return the body if no name occurs twice in it."""
     double = [name for name, count in Counter(body.names).items() if count > 1]
     if double:
         raise InputError(

@@ -127,11 +127,10 @@ def offset_lug(
 
 
 def slope_and_angle(sheet: Sheet, name: str, rise: float, slope: float, radius: float) -> tuple[float, float]:
-    """
-    Length of the sloping flat and the angle of its bends; the rise must have room for them.
+    """Return length of the sloping flat and angle of its bends; the rise must have room for them.
 
-    At the limit, where the two bends meet, the model keeps the shortest edge between them: the bends are turned by so
-    much less that the rise is what was asked.
+    At the limit, where the two bends meet, the model keeps the shortest edge between them: the bend angles
+    are reduced slightly, so that the rise is as requested.
     """
     least = float(smallest_rise(slope, radius, sheet.thickness))
     if rise < least - LENGTH:
@@ -156,7 +155,7 @@ def slope_and_angle(sheet: Sheet, name: str, rise: float, slope: float, radius: 
 
 
 def _level(name: str, reach: float, plan: float) -> float:
-    """Length of the level tip; the reach must leave some."""
+    """Return the length of the level tip; the reach must leave some."""
     if reach - plan < SHORTEST_EDGE:
         raise InputError(
             name,
@@ -180,7 +179,7 @@ def _across(
     side: Side,
     radius: float,
 ) -> Bend:
-    """The bend from the end of one strip, at x = `at`, to the start of the next."""
+    """Return the bend from the end of one strip, at x = `at`, to the start of the next."""
     half = width / 2.0
     return Bend(
         f"{name}.bend[{number}]",

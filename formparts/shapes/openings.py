@@ -1,4 +1,4 @@
-"""Openings, through a flat or across whatever lies there on the blank: whatever is fused later, they stay open."""
+"""Openings, through a flat or across everything there on the blank: they stay open whatever is fused later."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ from formparts.shapes.round_holes import RoundHole
 
 On: TypeAlias = Literal["flat", "blank"]
 Places: TypeAlias = "Point | Motion | Iterable[Point | Motion]"
-"""One place or several, each a point or a motion in the plane of the flat."""
+"""One position or several, each a point or a motion in the plane of the flat."""
 
 
 def cut_opening(
@@ -125,7 +125,7 @@ def cut_opening(
 
 
 def _reaches(shape: Outline, outline: Outline) -> bool:
-    """True when an opening takes something out of an outline."""
+    """True when an opening removes something from an outline."""
     return boxes_meet(shape.bounds, outline.bounds) and (
         reaches_into(shape, outline) or bool(intersect(outline, shape))
     )
@@ -152,7 +152,7 @@ def _cut_in_flat(body: Body, here: Flat, openings: tuple[Opening, ...], name: st
 
 
 def _takes_whole(shape: Outline, here: Flat, lost: Bend, body: Body) -> bool:
-    """True when an opening takes all that a bend is on, as a window does into which lugs are to reach."""
+    """True when an opening removes everything that carries a bend, like a window into which lugs are to reach."""
     line = next(bend.parent_line for bend in bends_on(body, here.name) if bend.name == lost.name)
     rows = edge_rows(shape)
     return all(rows.contains(end) for end in line)
@@ -190,7 +190,7 @@ def _taken(
 
 
 def _still_whole(body: Body, name: str) -> Body:
-    """Every bend still meets its flats along straight edges, and what is left of it can be cut."""
+    """Check that every bend still meets its flats along straight edges, and that the rest of it can be cut."""
     for flat in body.flats:
         flat_rims(flat, bends_on(body, flat.name))
     for bend in body.bends:
@@ -204,7 +204,7 @@ def _still_whole(body: Body, name: str) -> Body:
 
 
 def motions(places: object, name: str) -> list[Motion]:
-    """Places as motions in the plane."""
+    """Return positions as motions in the plane."""
     listed = places if isinstance(places, Iterable) and not single_place(places) else [places]
     return [_motion(place, name) for place in listed]
 
@@ -226,7 +226,7 @@ def single_place(place: object) -> bool:
 
 
 def _missing(opening: Opening, what: str, there: Bounds) -> InputError:
-    """Say where an opening lies that misses what it is to be cut in, and where that is."""
+    """State the position of an opening that misses what it is to be cut in, and the position of that."""
 
     def said(box: Bounds) -> str:
         return f"x {box[0]:.6g} to {box[2]:.6g}, y {box[1]:.6g} to {box[3]:.6g} mm"

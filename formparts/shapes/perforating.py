@@ -1,4 +1,4 @@
-"""Perforations: where equal openings go that fill an outline, staggered or in a square pattern, with a margin."""
+"""Perforations: positions of equal openings that fill an outline, staggered or square, with a margin."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 Pattern: TypeAlias = Literal["staggered", "square"]
 _HEIGHTS: dict[str, float] = {"staggered": math.sqrt(0.75), "square": 1.0}
-"""From one row to the next, in pitches."""
+"""Distance from one row to the next, in pitches."""
 _ASIDE: dict[str, float] = {"staggered": 0.5, "square": 0.0}
-"""How far every second row is shifted, in pitches."""
+"""Shift of every second row, in pitches."""
 
 
 def perforation(
@@ -91,13 +91,13 @@ def perforation(
 
 
 def _starts(pitch: float, pattern: Pattern) -> tuple[Point, ...]:
-    """Where an opening may lie from the middle, so that the pattern looks alike from two sides."""
+    """Return possible offsets of an opening from the centre, for a pattern symmetrical about two axes."""
     half, high = pitch / 2.0, pitch * _HEIGHTS[pattern] / 2.0
     return ((0.0, 0.0), (half, 0.0), (0.0, high), (half - half * _ASIDE[pattern], high))
 
 
 class _Room:
-    """What is filled, and the question whether an opening has room at a place."""
+    """The area to fill, with a test of whether an opening fits at a position."""
 
     def __init__(self, filled: Outline, opening: Outline, margin: float) -> None:
         self.filled, self.opening, self.margin = filled, opening, margin
@@ -110,7 +110,7 @@ class _Room:
         self.round = circle is not None
 
     def has(self, way: Motion) -> bool:
-        """True when the opening lies inside, and nowhere nearer to the edge than the margin."""
+        """True when the opening lies inside, and keeps the margin to the edge."""
         middle = way(self.centre)
         if not self.filled.contains(middle):
             return False
@@ -123,7 +123,7 @@ class _Room:
 
 
 def _filled(room: _Room, pitch: float, pattern: Pattern, start: Point) -> tuple[Motion, ...]:
-    """All places of a pattern that have room, when one of them lies so from the middle of the box."""
+    """Return all positions of a pattern with room, for an offset of one of them from the centre of the box."""
     return tuple(way for way in _ways(room.filled, pitch, pattern, start) if room.has(way))
 
 

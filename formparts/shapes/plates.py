@@ -120,13 +120,12 @@ def tongue(
 
 
 def _lying(sheet: Sheet, flat: Flat, name: str) -> Body:
-    """A body of one flat with its lower face on z = 0."""
+    """Return a body of one flat with its lower face on z = 0."""
     return Body(name, sheet, (flat,), (), Frame((0.0, 0.0, sheet.thickness / 2.0)))
 
 
 def shifted(outline: Outline, x: LengthLike = 0.0, y: LengthLike = 0.0, turned: AngleLike = 0.0) -> Outline:
-    """
-    The same outline elsewhere: turned about the origin first, then shifted.
+    """Return the same outline turned about the origin, then shifted.
 
     Parameters
     ----------

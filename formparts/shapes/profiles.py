@@ -118,7 +118,7 @@ def run(length: LengthLike, to: Datum | tuple[Datum, Datum] = "outside", name: s
 
 
 def _name(name: object, where: str) -> str:
-    """A name, or none."""
+    """Return a name, or None."""
     return "" if name == "" else checked_name(name, where)
 
 
@@ -251,7 +251,7 @@ def _within(size: object, one: Limits, other: Limits) -> bool:
 
 
 def checked_process(process: Process, where: str) -> Process:
-    """One of the ways to bend."""
+    """Return one of the bending processes, checked."""
     if process not in tuple(ANGLES):
         known = ", ".join(ANGLES)
         raise InputError(where, "process", shown_value(process), "is not a process", f"one of {known}")
@@ -259,13 +259,12 @@ def checked_process(process: Process, where: str) -> Process:
 
 
 def datums_at(angle: float) -> tuple[Datum, ...]:
-    """The datums that there are at a bend angle: from half a turn on nothing meets at a mould line."""
+    """Return the datums that exist at a bend angle: from 180 deg on there is no mould line."""
     return DATUMS if angle < HALF_TURN else ("outside", "inside", "tangent line")
 
 
 def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) -> float:
-    """
-    From the datum that a length is measured to, back to the tangent line of the bend.
+    """Return the distance from the datum of a length back to the tangent line of the bend.
 
     Parameters
     ----------
@@ -285,7 +284,7 @@ def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) 
     Exact geometry; that a leg runs to the outermost tangent when the opening angle is 90 deg or less, and to
     the mould line above, is the convention of DIN 6935.
     """
-    # Beyond 90 deg the mould line runs away to infinity, while the farthest point of the bend stays.
+    # Beyond 90 deg the mould line goes to infinity, while the farthest point of the bend stays near.
     farthest = min(angle, 90.0)
     if datum == "tangent line":
         return 0.0
@@ -299,7 +298,7 @@ def setback(datum: Datum, angle: float, inside_radius: float, thickness: float) 
 
 
 def refuse_slight(where: str, parameter: str, turn: float, radius: float, thickness: float) -> None:
-    """A bend so slight that its own faces are shorter than the shortest edge is refused."""
+    """Refuse a bend so slight that its own faces are shorter than the shortest edge."""
     middle = radius + thickness / 2.0
     long = math.radians(turn) * middle
     if long < SHORTEST_EDGE:
@@ -373,7 +372,7 @@ def profile(
 
 
 def _alternating(pieces: tuple[Run | Turn, ...], name: str) -> tuple[list[Run], list[Turn]]:
-    """Runs and turns apart, when they alternate and a run is at either end."""
+    """Separate runs and turns, which must alternate with a run at either end."""
     kinds = [type(piece) for piece in pieces]
     if not pieces or kinds != [(Run, Turn)[place % 2] for place in range(len(pieces))] or kinds[-1] is Turn:
         shown = ", ".join(kind.__name__.lower() for kind in kinds) or "nothing"
@@ -393,7 +392,7 @@ def _radius(sheet: Sheet, turn: Turn) -> float:
 
 
 def _straight(sheet: Sheet, name: str, runs: list[Run], turns: list[Turn], number: int) -> float:
-    """Tangent line to tangent line of one run."""
+    """Return the length of one run from tangent line to tangent line."""
     item = runs[number]
     taken = 0.0
     for end, place in ((0, number - 1), (1, number)):

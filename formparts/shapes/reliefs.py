@@ -84,7 +84,7 @@ def relief(width: LengthLike, depth: LengthLike, shape: Literal["square", "round
 
 @dataclass(frozen=True)
 class BendPlace:
-    """Where a bend goes: its ends on the edge, the free lengths of edge beside them, and how far it is set back."""
+    """The position of a bend: its ends on the edge, the free lengths of edge beside them, and its setback."""
 
     start: Point
     end: Point
@@ -99,7 +99,7 @@ class BendPlace:
 
     @property
     def motion(self) -> Motion:
-        """From along the edge (x) and into the flat (y) to the flat's coordinates."""
+        """Return the motion from (x along the edge, y into the flat) to the flat's coordinates."""
         return bend_frame(self.start, self.end)
 
     @property
@@ -109,7 +109,7 @@ class BendPlace:
 
 
 def notched(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> Flat:
-    """The flat with the room for the bend and its reliefs cut out."""
+    """Return the flat with the room for the bend and its reliefs cut out."""
     _refuse_running_out(flat, place, name)
     tools = list(_tools(flat, place, relief, name))
     if not tools:
@@ -128,7 +128,7 @@ def _said(relief: Relief | None) -> str:
 
 
 def _refuse_running_out(flat: Flat, place: BendPlace, name: str) -> None:
-    """At a sharp corner a line inside the edge is shorter than the edge."""
+    """Refuse a bend line inside the edge that is too long at a sharp corner, where it is shorter than the edge."""
     first, last = _reach(flat, place)
     if first < LENGTH and last > place.width - LENGTH:
         return
@@ -146,7 +146,7 @@ def _refuse_running_out(flat: Flat, place: BendPlace, name: str) -> None:
 
 
 def _reach(flat: Flat, place: BendPlace) -> tuple[float, float]:
-    """From where to where the tangent line lies in the flat, counted along it from the start of the bend."""
+    """Return from where to where the tangent line lies in the flat, counted along it from the start of the bend."""
     if place.back == 0.0:
         return 0.0, place.width
     middle = place.width / 2.0
@@ -168,7 +168,7 @@ def _reach(flat: Flat, place: BendPlace) -> tuple[float, float]:
 
 
 def _tools(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> Iterator[Outline]:
-    """What is cut away, along the edge (x) and into the flat (y)."""
+    """Return the areas to cut away, along the edge (x) and into the flat (y)."""
     beside = [end for end in (0, 1) if _goes_on(flat, place, end)]
     if beside and place.back > 0.0 and relief is None:
         raise InputError(
@@ -183,7 +183,7 @@ def _tools(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> It
     if relief is not None:
         for end in beside:
             free = (place.before, place.after)[end]
-            # One that takes all that is left of the edge meets the side of what goes on there.
+            # A relief that takes the rest of the edge meets the side of the material beyond it.
             fitted = replace(relief, width=free) if abs(relief.width - free) <= SHORTEST_EDGE else relief
             _check_room(fitted, free, place.back, name)
             first = -fitted.width if end == 0 else place.width
@@ -197,7 +197,7 @@ def _goes_on(flat: Flat, place: BendPlace, end: int) -> bool:
         return True
     if place.back == 0.0:
         return False
-    # Round a rounded or blunt corner the flat goes on although the edge ends.
+    # At a rounded or blunt corner the flat continues although the edge ends.
     wide = max(place.width, place.back)
     beside = _box(-wide, 0.0, place.back) if end == 0 else _box(place.width, place.width + wide, place.back)
     return any(
@@ -240,7 +240,7 @@ def _check_room(relief: Relief, free: float, back: float, name: str) -> None:
 
 
 def _slot(relief: Relief, deep: float) -> Outline:
-    """A notch from the edge to its inner end, from x = 0."""
+    """Return a notch from the edge to its inner end, from x = 0."""
     if relief.shape == "square":
         return rectangle(relief.width, deep).moved(Motion.shift(relief.width / 2.0, deep / 2.0))
     straight = deep - relief.width / 2.0

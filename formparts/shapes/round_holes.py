@@ -1,4 +1,4 @@
-"""Round holes by what they are for: screws, their heads, threads, nuts and studs that are pressed in."""
+"""Round holes by use: screws and their heads, threads, pressed-in nuts and studs."""
 
 from __future__ import annotations
 
@@ -24,14 +24,13 @@ _INCH = 25.4
 _FITS = ("fine", "medium", "coarse")
 _HEADS = ("", "countersunk", "socket countersunk", "socket cap")
 _SINKS = Limits(60.0, 150.0)
-"""Angles of countersinks; 60, 75, 82, 90, 100 and 120 deg are the trade's."""
+"""Range of countersink angles; 60, 75, 82, 90, 100 and 120 deg are common in the trade."""
 
 
 @short_repr
 @dataclass(frozen=True)
 class RoundHole:
-    """
-    A round hole about the origin, and what it is besides; `cut_opening` cuts it.
+    """A round hole about the origin, with its hole feature; `cut_opening` cuts it.
 
     Parameters
     ----------
@@ -46,7 +45,7 @@ class RoundHole:
 
     @property
     def outline(self) -> Outline:
-        """What is cut, about the origin."""
+        """The contour cut, about the origin."""
         return disc(self.diameter)
 
 
@@ -86,7 +85,7 @@ def tapped(thread: str, *, face: Face = "upper") -> RoundHole:
 
 
 def _thread(thread: object, where: str) -> tuple[str, tuple[float, float, float]]:
-    """Name, diameter, pitch and drill of a thread of the table."""
+    """Return name, diameter, pitch and drill of a thread of the table."""
     known = _threads()
     asked = thread.strip().upper().replace(" X ", "X") if isinstance(thread, str) else ""
     name = next((one for one in known if asked and asked in (one.upper(), one.upper().split(" ")[0])), None)
@@ -98,7 +97,7 @@ def _thread(thread: object, where: str) -> tuple[str, tuple[float, float, float]
 
 @cache
 def _threads() -> dict[str, tuple[float, float, float]]:
-    """Diameter, pitch and drill of every thread of the table, by name [mm]."""
+    """Return diameter, pitch and drill of every thread of the table, by name [mm]."""
     document: dict[str, Any] = toml.loads((_DATA / "threads.toml").read_text(encoding="utf-8"))
     found = {}
     for row in document["metric"]:

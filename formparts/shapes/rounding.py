@@ -1,4 +1,4 @@
-"""Rounding the free outside corners of a part in one go, as hands and coatings want them."""
+"""Round the free outside corners of a part in one step, for handling and coating."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.shapes.naming import checked_body, refuse_uncuttable
 from formparts.tolerances import LENGTH, SHORTEST_EDGE
 
 _LEAST_TURN = math.radians(1.0)
-"""A flatter corner is not sharp [rad]; common practice, no source."""
+"""A corner that turns by less is not sharp [rad]; common practice, no source."""
 
 
 def round_corners(body: Body, radius: LengthLike, flats: Sequence[str] | None = None) -> Body:
@@ -84,7 +84,7 @@ def round_corners(body: Body, radius: LengthLike, flats: Sequence[str] | None = 
 
 @dataclass(frozen=True)
 class _Corner:
-    """An outside corner: where in the loop, how far it turns, and how long the sides before and after it are."""
+    """An outside corner: its place in the loop, its turn, and the lengths of the sides before and after it."""
 
     place: int
     turn: float
@@ -92,12 +92,12 @@ class _Corner:
     after: float
 
     def cut(self, radius: float) -> float:
-        """What a radius takes from each side."""
+        """Return what a radius takes from each side."""
         return radius * math.tan(self.turn / 2.0)
 
 
 def _corners(body: Body, flat: Flat, radius: float) -> dict[int, _Corner]:
-    """The sharp outside corners of a flat that no bend is near to, by their places in its outer loop."""
+    """Return the sharp outside corners of a flat away from bends, by their place in its outer loop."""
     edges = flat.outline.outer.edges
     bend_ends = [end for bend in bends_on(body, flat.name) for end in bend.parent_line]
     found = {}
@@ -116,7 +116,7 @@ def _corners(body: Body, flat: Flat, radius: float) -> dict[int, _Corner]:
 
 
 def _turn(before: Line, after: Line) -> float:
-    """How far the outline turns at a corner, to the left positive [rad]."""
+    """Return how far the outline turns at a corner, positive to the left [rad]."""
     (ax, ay), (bx, by) = _along(before), _along(after)
     return math.atan2(ax * by - ay * bx, ax * bx + ay * by)
 
@@ -147,7 +147,7 @@ def _rounded(flat: Flat, corners: dict[int, _Corner], radius: float) -> Flat:
 
 
 def _arc(before: Edge, corner: _Corner, end: Point, radius: float) -> Arc:
-    """The rounding of one corner, up to where its second side goes on."""
+    """Return the rounding of one corner, up to the start of the rest of its second side."""
     assert isinstance(before, Line)
     start = before.point_at(1.0 - corner.cut(radius) / before.length)
     x, y = _along(before)
@@ -155,7 +155,7 @@ def _arc(before: Edge, corner: _Corner, end: Point, radius: float) -> Arc:
 
 
 def _closed(edges: Sequence[Edge], name: str) -> tuple[Edge, ...]:
-    """Every edge starts exactly where the one before it ends; roundings are numbered."""
+    """Return edges that each start exactly where the one before ends, with numbered roundings."""
     closed: list[Edge] = []
     for place, edge in enumerate(edges):
         start = edges[place - 1].end
@@ -169,7 +169,7 @@ def _closed(edges: Sequence[Edge], name: str) -> tuple[Edge, ...]:
 
 
 def _refuse_unfit(flat: Flat, edges: Sequence[Edge], corners: dict[int, _Corner], radius: float) -> None:
-    """Refuse a radius that needs more than a side has; say the largest that fits on this flat."""
+    """Refuse a radius that needs more than a side has; the error states the largest that fits on this flat."""
     largest, tightest = math.inf, (0.0, 0.0)
     for place, corner in corners.items():
         for room, other in ((corner.before, place - 1), (corner.after, place + 1)):

@@ -139,7 +139,7 @@ def add_tab(
 
 
 def _line(way: Motion, wide: float) -> tuple[Point, Point]:
-    """The bend line, the flat on its left: also where a place is a mirror image."""
+    """Return the bend line, the flat on its left, also where a position is a mirror image."""
     ends = way((wide / 2.0, 0.0)), way((-wide / 2.0, 0.0))
     (x0, y0), (x1, y1), (x2, y2) = ends[0], ends[1], way((0.0, -1.0))
     left = (x1 - x0) * (y2 - y0) - (y1 - y0) * (x2 - x0) > 0.0
@@ -147,7 +147,7 @@ def _line(way: Motion, wide: float) -> tuple[Point, Point]:
 
 
 def _opening(wide: float, long: float, gap: float, deep: float) -> Outline:
-    """What is cut away with the tab laid flat, and the tab itself: its bend line on the x axis."""
+    """Return what is cut away with the tab laid flat, and the tab itself: its bend line on the x axis."""
     x, out = wide / 2.0, wide / 2.0 + gap
     return polygon(
         [(-out, -deep), (-x, -deep), (-x, 0.0), (x, 0.0), (x, -deep), (out, -deep), (out, long), (-out, long)]
@@ -155,7 +155,7 @@ def _opening(wide: float, long: float, gap: float, deep: float) -> Outline:
 
 
 def _opened(flat: Flat, opening: Outline, name: str) -> Flat:
-    """The flat less the opening of a tab, all of which lies in its sheet."""
+    """Return the flat less the opening of a tab, which must lie wholly in its sheet."""
     pieces = cut(flat.outline, opening)
     outside = sum(piece.area for piece in cut(opening, flat.net))
     if outside > LENGTH or len(pieces) != 1:

@@ -44,7 +44,7 @@ class Tip:
 
     @property
     def corner(self) -> tuple[float, float]:
-        """What a corner takes off the end and off the side."""
+        """Return what a corner takes off the end and off the side."""
         return self.size, self.along or self.size
 
 
@@ -160,7 +160,7 @@ def hole(diameter: LengthLike, distance: LengthLike | None = None, datum: HoleDa
 
 
 def as_tip(given: Tip | TipShape) -> Tip:
-    """A tip, or the name of one that needs no size."""
+    """Return a tip from a tip, or from the name of one without a size."""
     return given if isinstance(given, Tip) else tip(given)
 
 
@@ -183,10 +183,9 @@ def as_ends(given: object, where: str) -> Ends:
 def tongue_outline(
     where: str, along: float, across: float, end: Tip | Ends, parameter: str = "length", before: float = 0.0
 ) -> Outline:
-    """
-    A strip from x = 0, on both sides of the x axis, its far end shaped; tagged by the side seen from above.
+    """Return a strip from x = 0, symmetrical about the x axis, its far end shaped; tags by the side seen from above.
 
-    `parameter` is what the drawing calls its length, which is measured from `before` its beginning.
+    `parameter` is the name of its length, which is measured from `before` its start.
     """
     ends = (end, end) if isinstance(end, Tip) else end
     if ends[0].shape == "round":
@@ -207,7 +206,7 @@ def tongue_outline(
 
 
 def _refuse_unfit(where: str, along: float, across: float, ends: Ends) -> None:
-    """Corners may take all of an end and all of a side, and no more."""
+    """Refuse corners that take more than all of an end or all of a side."""
     off = sum(end.corner[0] for end in ends)
     for end in ends:
         size, side = end.corner
@@ -225,7 +224,7 @@ def _refuse_unfit(where: str, along: float, across: float, ends: Ends) -> None:
 
 
 def _cornered(along: float, half: float, right: Tip, left: Tip) -> Outline:
-    """A strip with its two corners shaped; a whole side or end that they take is not an edge any more."""
+    """Return a strip with its two corners shaped; a side or end that they take completely is not an edge any more."""
     (end_r, side_r), (end_l, side_l) = right.corner, left.corner
     points: list[tuple[float, float, float, str]] = [(0.0, -half, 0.0, "right_side")]
     if right.shape == "chamfered":
@@ -247,8 +246,7 @@ def _cornered(along: float, half: float, right: Tip, left: Tip) -> Outline:
 def hole_outline(
     where: str, wanted: Hole, along: float, end: Tip | Ends, across: float, before: float | None = None
 ) -> Outline:
-    """
-    The hole on the middle line of a strip that begins at x = 0; it breaks out nowhere.
+    """Return the hole on the middle line of a strip that begins at x = 0; refuse one that breaks out.
 
     `before` is how far the `foot bend` lies before the start, in plan, where there is one.
     """
@@ -271,7 +269,7 @@ def hole_outline(
 
 
 def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, ends: Ends, across: float) -> None:
-    """A hole that is cut by the end of its strip, or by its beginning, is not a round hole."""
+    """Refuse a hole that is cut by an end of its strip, as it would not be round."""
     strip = tongue_outline(where, along, across, ends)
     radius = wanted.diameter / 2.0
     room = (
@@ -294,7 +292,7 @@ def _refuse_breaking_out(where: str, wanted: Hole, x: float, along: float, ends:
 
 
 def _places_that_fit(radius: float, along: float, ends: Ends, across: float) -> str:
-    """Say where the middle of a hole may be, to a thousandth, so that a shortest edge is left on all sides."""
+    """State where the centre of a hole may be, to a thousandth, with a shortest edge left on all sides."""
     least = radius + SHORTEST_EDGE
     most = along - least
     for off, side in (end.corner for end in ends if end.shape == "chamfered"):

@@ -1,4 +1,4 @@
-"""Changing which flat a body is rooted at; the part itself stays where and what it is."""
+"""Change the root flat of a body; the part and its position stay the same."""
 
 from __future__ import annotations
 
@@ -9,8 +9,7 @@ from formparts.shapes.naming import checked_body
 
 
 def rooted(body: Body, flat: str) -> Body:
-    """
-    The same part, hung on another of its flats.
+    """Return the same part with another flat as its root.
 
     Parameters
     ----------
@@ -37,7 +36,7 @@ def rooted(body: Body, flat: str) -> Body:
     if root is body.flats[0]:
         return body
     order, bends, seen = [root], [], {flat}
-    for here in order:  # grows while it is walked
+    for here in order:  # grows during the loop
         for bend in bends_on(body, here.name):
             if bend.child not in seen:
                 seen.add(bend.child)

@@ -1,4 +1,4 @@
-"""The hand calculation: each formula in symbols, then with numbers and units, then the result, down to the mass."""
+"""The hand calculation: each formula in symbols, with numbers and units, and its result, up to the mass."""
 
 from formparts.report.calculation.lines import CalculationSection, Step, Table
 from formparts.report.calculation.sequence import hand_calculation

@@ -1,4 +1,4 @@
-"""Bends by hand: the allowance by the rule's own formula, setback, deduction, and the volume."""
+"""Bends in the hand calculation: allowance by the rule's own formula, setback, deduction, and volume."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ _NEUTRAL = "length of the neutral fibre; exact mathematics"
 
 @dataclass(frozen=True)
 class BendKind:
-    """All bends that are made alike: how many, the first of them, and how it lies on the blank."""
+    """All equal bends: their number, the first of them, and its position on the blank."""
 
     number: int
     names: tuple[str, ...]
@@ -46,7 +46,7 @@ class BendKind:
 
 
 def bend_kinds(blank: Blank) -> tuple[BendKind, ...]:
-    """Bends of one angle, radius, length and allowance together; the side makes no difference to a length."""
+    """Return bends grouped by angle, radius, length and allowance; the direction makes no difference to a length."""
     alike: dict[tuple[str, ...], list[BendMark]] = {}
     for mark in blank.bends:
         figures = (mark.angle, mark.inside_radius, mark.mean_length, mark.allowance)
@@ -58,7 +58,7 @@ def bend_kinds(blank: Blank) -> tuple[BendKind, ...]:
 
 
 def bend_steps(body: Body, kind: BendKind) -> Iterator[Step]:
-    """Allowance, K, setback, deduction and volume of one kind of bend."""
+    """Return allowance, K, setback, deduction and volume of one kind of bend."""
     mark, sheet, n = kind.mark, body.sheet, kind.number
     own = own_rules(body).get(mark.name)
     yield from _allowance(own or sheet.bend_rule, sheet, mark, n)
@@ -92,7 +92,7 @@ def _k_factor(rule: KFactor, sheet: Sheet, mark: BendMark, n: int) -> Iterator[S
 
 
 def _din_6935(rule: Din6935, sheet: Sheet, mark: BendMark, n: int) -> Iterator[Step]:
-    """The standard's factor k multiplies half the thickness, so K = k/2."""
+    """Return K from the standard's factor k, which multiplies half the thickness: K = k/2."""
     r, s = digits(mark.inside_radius), digits(sheet.thickness)
     k = float(din_6935_factor(mark.inside_radius, sheet.thickness))
     if not math.isclose(mark.allowance, _arc(mark, k / 2.0 * sheet.thickness), rel_tol=ROUNDING):
@@ -144,11 +144,11 @@ _FORMULAS: dict[type, Callable[[Any, Sheet, BendMark, int], Iterator[Step]]] = {
     KTable: _chosen_k,
     MachineryHandbook: _machinery,
 }
-"""Rules whose formula is written out; any other is shown as a figure that the rule gives."""
+"""Rules whose formula is written out; for any other only the result is shown."""
 
 
 def _deduction(sheet: Sheet, mark: BendMark, n: int) -> Iterator[Step]:
-    """Outside setback and bend deduction, for those who reckon from the mould lines."""
+    """Return outside setback and bend deduction, for those who calculate from the mould lines."""
     setback = float(outside_setback(mark.angle, mark.inside_radius, sheet.thickness))
     numbers = f"({digits(mark.inside_radius)} + {digits(sheet.thickness)}) · tan({digits(mark.angle / 2.0)}°)"
     yield Step("outside setback", f"OSSB_{n} = (R + t) tan(A/2)", numbers, setback, "mm", "plane geometry")

@@ -1,4 +1,4 @@
-"""Length and width of the blank by hand: from one end to the other, flat by flat and bend by bend along the chain."""
+"""Length and width of the blank in the hand calculation: end to end, along the chain of flats and bends."""
 
 from __future__ import annotations
 
@@ -14,12 +14,12 @@ from formparts.tolerances import ROUNDING
 
 _ADVANCE = "the blank lies in one plane; exact mathematics"
 _PLACES = 6
-"""Decimals to which ends of flats are held together [mm]: LENGTH, below which two points are one."""
+"""Decimals to which ends of flats are compared [mm]: LENGTH, below which two points are one."""
 
 
 @dataclass(frozen=True)
 class Advance:
-    """Return the contribution of one flat or bend to the length or the width."""
+    """The contribution of one flat or bend to the length or the width."""
 
     piece: str
     length: float
@@ -51,7 +51,7 @@ def _advances(body: Body, blank: Blank, laid: dict[str, Motion], axis: int) -> I
 
 
 def _how(allowance: float, across: float) -> str:
-    """A bend square to the direction brings its whole allowance, an oblique one its part, one along it none."""
+    """Return the contribution of a bend: its whole allowance square to the direction, a part obliquely, or none."""
     if math.isclose(abs(across), allowance, rel_tol=ROUNDING):
         return "BA" if across > 0.0 else "−BA"
     if abs(across) < ROUNDING:
@@ -61,7 +61,7 @@ def _how(allowance: float, across: float) -> str:
 
 
 def _ends(body: Body, laid: dict[str, Motion], axis: int) -> tuple[tuple[str, Point], tuple[str, Point]]:
-    """The flats that reach farthest back and forth, and a point of theirs that does; the first of equal ones."""
+    """Return the flats that reach farthest in both directions, and their extreme points; the first of equal ones."""
     boxes = {flat.name: flat.net.moved(laid[flat.name]).bounds for flat in body.flats}
     first = min(boxes, key=lambda name: round(boxes[name][axis], _PLACES))
     last = max(boxes, key=lambda name: round(boxes[name][axis + 2], _PLACES))
@@ -69,7 +69,7 @@ def _ends(body: Body, laid: dict[str, Motion], axis: int) -> tuple[tuple[str, Po
 
 
 def _chain(body: Body, first: str, last: str) -> tuple[Bend, ...]:
-    """The bends from one flat to another, each turned so that it leads onwards."""
+    """Return the bends from one flat to another, each oriented along the chain."""
     up, down = _to_root(body, first), _to_root(body, last)
     while up and down and up[-1] == down[-1]:
         up, down = up[:-1], down[:-1]

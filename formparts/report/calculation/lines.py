@@ -1,11 +1,11 @@
-"""What a hand calculation is made of: steps, tables of corners, and sections of both. Data only."""
+"""The elements of a hand calculation: steps, tables of corners, and sections of both. Data only."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 DECIMALS = 5
-"""Digits behind the point of the figures that go into a formula: then the result comes out to six digits."""
+"""Decimals of the figures that go into a formula: enough for a result of six digits."""
 
 
 @dataclass(frozen=True)
@@ -75,7 +75,7 @@ class CalculationSection:
 
 
 def digits(value: float) -> str:
-    """A figure that goes into a formula: without needless noughts, a minus that is a minus."""
+    """Return a figure that goes into a formula, without trailing zeros, with a true minus sign."""
     text = f"{value:.{DECIMALS}f}".rstrip("0").rstrip(".")
     if text in ("-0", "0") and value != 0.0:
         text = f"{value:.3g}"
@@ -83,11 +83,11 @@ def digits(value: float) -> str:
 
 
 def outcome(step: Step) -> str:
-    """The result for people: seven digits, and its unit."""
+    """Return the result as text: seven digits, and its unit."""
     text = f"{step.result:.7g}".replace("-", "−")
     return f"{text} {step.unit}".replace(" °", "°").strip()
 
 
 def summed(terms: list[str]) -> str:
-    """Terms with plus or minus between them."""
+    """Return terms with plus or minus between them."""
     return " + ".join(terms).replace("+ −", "− ")

@@ -1,4 +1,4 @@
-"""Area of an outline by hand: the simple figures by their formulas, all others corner by corner."""
+"""Area of an outline in the hand calculation: simple shapes by their formulas, all others corner by corner."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Figure:
 
 
 def loop_figure(loop: Loop) -> Figure:
-    """The first simple figure that the loop is, or the loop corner by corner."""
+    """Return the simple shape that the loop is, or the loop corner by corner."""
     for known in _KNOWN:
         figure = known(loop)
         if figure is not None and math.isclose(figure.area, abs(loop.signed_area), rel_tol=ROUNDING):
@@ -58,7 +58,7 @@ def _circle(loop: Loop) -> Figure | None:
 
 
 def _sides(loop: Loop) -> tuple[float, float]:
-    """Extent of a loop along its first straight edge, and square to it."""
+    """Return the extent of a loop along its first straight edge, and square to it."""
     first = next(edge for edge in loop.edges if isinstance(edge, Line))
     (x0, y0), (x1, y1) = first.start, first.end
     ux, uy = (x1 - x0) / first.length, (y1 - y0) / first.length
@@ -68,7 +68,7 @@ def _sides(loop: Loop) -> tuple[float, float]:
 
 
 def _counts(loop: Loop) -> tuple[int, int, set[float]]:
-    """Straight edges, arcs, and the radii of these."""
+    """Return the numbers of straight edges and arcs, and the radii of these."""
     arcs = [edge for edge in loop.edges if isinstance(edge, Arc)]
     return len(loop.edges) - len(arcs), len(arcs), {round(arc.radius, 6) for arc in arcs}
 
@@ -106,10 +106,10 @@ _KNOWN: tuple[Callable[[Loop], Figure | None], ...] = (_circle, _rectangle, _rou
 
 
 def _by_corners(loop: Loop) -> Figure:
-    """Half the sum of cross products from corner to corner, and the segments between arcs and their chords."""
+    """Return half the sum of cross products from corner to corner, and the segments between arcs and chords."""
     crosses, segments = _crosses(loop), _segments(loop)
     doubled, bulges = math.fsum(crosses), math.fsum(segments)
-    # Openings are walked clockwise, so that their sum is negative: its amount is what is taken out.
+    # Openings run clockwise, so that their sum is negative: its absolute value is subtracted.
     area = abs(doubled / 2.0 + bulges)
     numbers = f"|{digits(doubled)} / 2 + {digits(bulges)}|".replace("+ −", "− ")
     return Figure(

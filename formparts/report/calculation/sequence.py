@@ -1,4 +1,4 @@
-"""The whole hand calculation of a part, in the order in which a person works it out."""
+"""The whole hand calculation of a part, in working order."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ _REMARK = (
 
 @dataclass(frozen=True)
 class _FlatKind:
-    """Flats of one shape: which, and what their area is made of."""
+    """Flats of one shape: their names, and the contributions to their area."""
 
     number: int
     names: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""The report: one page of HTML that works with no network, with a 3D view that folds."""
+"""The report: one HTML page that needs no network, with a folding 3D view."""
 
 from formparts.report.html.notebook import notebook_view
 from formparts.report.html.page import page_text, report_page, write_report

@@ -1,4 +1,4 @@
-"""What the checks say, for a page: equal findings in one row, and the places of all of them."""
+"""The table of findings for a page: equal findings in one row, with all their places."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ _HEADING = ("no.", "severity", "where", "finding", "measured", "limit", "source"
 
 
 def finding_table(findings: Sequence[Finding], alone: bool = False) -> Markup:
-    """What the checks say, numbered as on blank and part; a number can be picked, and its places are shown."""
+    """Return the findings, numbered as on blank and part; picking a number shows its places."""
     if not findings:
         return element("p", said("Nothing was found by the checks that were run."), class_="well")
     rows = [_row(number, group) for number, group in enumerate(grouped(findings), 1)]

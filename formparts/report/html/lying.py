@@ -1,4 +1,4 @@
-"""How the part lies before the operator in each step of the plan, for the fold view."""
+"""The position of the part in front of the operator at each step of the plan, for the fold view."""
 
 from __future__ import annotations
 
@@ -11,9 +11,11 @@ from formparts.planning import BendPlan, PlanStep
 
 
 def lying(plan: BendPlan) -> Iterator[dict[str, Any]]:
-    """
-    For each step: which flat lies level (`flat`), which way on it goes to the back (`back`), whether its upper side is
-    up, whether both sides of the line swing up, how far the bends of the step go (`to`), and what is done in words.
+    """Return the position of the part in each step.
+
+    The keys are the flat that lies level (`flat`), the direction on it to the back (`back`), whether its
+    upper side is up, whether both sides of the line swing up, how far the bends go (`to`), and the step as
+    text.
     """
     number = {flat.name: at for at, flat in enumerate(plan.body.flats)}
     for step in plan.steps:
@@ -34,11 +36,11 @@ def lying(plan: BendPlan) -> Iterator[dict[str, Any]]:
 
 
 def _across(bend: Bend, on_child: bool) -> tuple[float, float]:
-    """The direction from the bend line to its parent, in the coordinates of one of its flats."""
+    """Return the direction from the bend line to its parent, in the coordinates of one of its flats."""
     motion = bend_frame(*(bend.child_line if on_child else bend.parent_line))
     return motion.b, motion.d
 
 
 def _share(step: PlanStep, bend: Bend) -> float:
-    """How much of the angle is bent when the step is done [-]."""
+    """Return how much of the angle is bent when the step is done [-]."""
     return step.angle_under_load / bend.angle if step.kind == "acute" else 1.0

@@ -1,4 +1,4 @@
-"""What a notebook shows: a body in 3D with its figures, in a frame of its own; figures with their units."""
+"""Notebook views: a body in 3D with its figures, in its own frame; figures with their units."""
 
 from __future__ import annotations
 

@@ -105,7 +105,7 @@ def write_report(
 
 
 class _Balance(HTMLParser):
-    """Follows the elements of a page: what is opened is closed."""
+    """Checks that every element opened in a page is closed."""
 
     def __init__(self) -> None:
         super().__init__()
@@ -134,7 +134,7 @@ def page_text(
     fea: Mapping[str, Any] | None = None,
     pictures: Sequence[Pictures] = (),
 ) -> str:
-    """The whole file, the same for the same part."""
+    """Return the file, identical for the same part."""
     rows = part.audit() if audited else (volume_row(part),)
     picture = part.picture if audited else None
     loading = [] if fea is None else [_section("Under load", *loading_parts(fea, pictures))]
@@ -160,7 +160,7 @@ def _page(part: Part, inside: Sequence[str]) -> str:
 
 
 def page_top(part: Part, rows: Sequence[AuditRow]) -> Markup:
-    """The title block: what a buyer asks for first."""
+    """Return the title block: what a buyer asks for first."""
     shown = [element("div", element("dt", said(a)), element("dd", b)) for a, b in _title_cells(part)]
     return element("header", element("h1", said(part.body.name)), element("dl", *shown), _verdict(part, rows))
 
@@ -182,7 +182,7 @@ def _title_cells(part: Part) -> Iterator[tuple[str, Markup]]:
 
 
 def _bending(part: Part) -> str:
-    """How many bends, in how many steps."""
+    """Return the number of bends and of steps."""
     bends, steps = len(part.body.bends), len(part.plan.steps)
     if not bends or not part.plan.found:
         return str(bends)
@@ -191,7 +191,7 @@ def _bending(part: Part) -> str:
 
 
 def _verdict(part: Part, rows: Sequence[AuditRow]) -> Markup:
-    """One line: may it be made, and do the methods agree."""
+    """Return one line: can it be made, and do the methods agree."""
     counts = {
         word: sum(found.severity == word for found in part.findings())
         for word in ("error", "warning", "note")
@@ -210,7 +210,7 @@ def _verdict(part: Part, rows: Sequence[AuditRow]) -> Markup:
 def _parts(
     part: Part, rows: Sequence[AuditRow], picture: bytes | None, loading: Sequence[Markup] = ()
 ) -> list[str]:
-    """For the buyer, then for the setter, then for the checker; each finds the way to theirs at the top."""
+    """Return the sections for the buyer, the setter and the checker, with links at the top."""
     findings = part.findings_with_fixes(errors_only=True)
     return [
         _ways(),
@@ -221,7 +221,7 @@ def _parts(
 
 
 def _ways() -> Markup:
-    """Links to the first section of each reader."""
+    """Return links to the first section of each reader."""
     ways = (("To quote", "quote"), ("To bend", "bend"), ("To check", "check"))
     return element(
         "nav", *(element("a", said(word), href=f"#{name}") for word, name in ways), aria_label="For"
@@ -268,7 +268,7 @@ def _for_the_checker(
 
 
 def _parameters(part: Part) -> list[str]:
-    """The parameters, and the command that opens them to be moved."""
+    """Return the parameters, and the command that opens them for changes."""
     if not part.parameters:
         return []
     shown = [tables.parameter_table(part.parameters, part.recipe)]
@@ -279,7 +279,7 @@ def _parameters(part: Part) -> list[str]:
 
 
 def _press_brake(part: Part) -> list[str]:
-    """The setter's sheet as a picture; nothing where there is no order."""
+    """Return the setter's sheet as a picture; nothing without a bend order."""
     from formparts.setter_sheets import setter_sheet, sheet_as_svg
 
     if not part.plan.steps:
@@ -296,7 +296,7 @@ def _section(title: str, *inside: str, name: str | None = None, kind: str | None
 
 
 def view_parts(picture: bytes | None = None) -> list[str]:
-    """Canvas, slider and buttons; a still picture replaces them on paper, or where there is no 3D view."""
+    """Return canvas, slider and buttons; a still picture replaces them on paper, or where there is no 3D view."""
     label = (
         "3D view of the part. Arrow keys turn it, plus and minus zoom, Home goes back; "
         "its pieces can be picked in the tables below."
@@ -341,7 +341,7 @@ def _controls() -> list[str]:
 
 
 def _legend() -> Markup:
-    """The line of each side as it is drawn."""
+    """Return the line style of each bend direction."""
     line = '<svg class="blank sample" viewBox="0 -5 64 10" style="--letter:16px" aria-hidden="true">{}</svg>'
     words = (
         *(

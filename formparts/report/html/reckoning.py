@@ -26,7 +26,7 @@ def _section(number: int, section: CalculationSection) -> Markup:
 
 
 def _step(step: Step) -> Markup:
-    """What, in symbols, with numbers, result; then where it is from."""
+    """Return quantity, symbols, numbers and result, and the source."""
     result = outcome(step)
     numbers = Markup("") if result.startswith(step.numbers) else Markup(f"{said(step.numbers)} = ")
     source = element("small", said(step.source)) if step.source else Markup("")
@@ -43,4 +43,4 @@ def _table(lines: Table, caption: str) -> Markup:
 
 
 _WORDS = {3: frozenset({0, 1})}
-"""Columns of words, by the number of columns: those of the table of advances."""
+"""Columns that hold text, by the number of columns: those of the table of advances."""

@@ -1,4 +1,4 @@
-"""The model as the page's script folds it: flats in triangles, bends as strips, each with its own frame."""
+"""The model for the page's folding script: flats in triangles, bends as strips, each with its own frame."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from formparts.tolerances import SMOOTH
 _STEP_RAD = math.radians(6.0)
 """Greatest turn from one facet of an arc to the next."""
 _DECIMALS = 7
-"""Digits behind the point in the page [mm]: a tenth of LENGTH."""
+"""Decimals in the page [mm]: a tenth of LENGTH."""
 
 
 def folding_model(body: Body, blank: Blank, plan: BendPlan | None = None) -> dict[str, Any]:
-    """Everything that the page needs to show the part at any stage between blank and folded, as its plan has them."""
+    """Return the data to show the part at any stage between blank and folded, in the order of its plan."""
     at = {bend.name: number for number, bend in enumerate(body.bends)}
     in_turn = (plan.ordered if plan else ()) or [(bend.name,) for bend in body.bends]
     edges_of = rims(body)
@@ -42,7 +42,7 @@ def folding_model(body: Body, blank: Blank, plan: BendPlan | None = None) -> dic
 
 
 def _flat(flat: Flat, rim_loops: Sequence[Sequence[RimEdge]]) -> dict[str, Any]:
-    """Corners and triangles of a flat, its walls with their normals, and the caps of its openings."""
+    """Return corners and triangles of a flat, its walls with their normals, and the caps of its openings."""
     loops = [list(_walls(loop)) for loop in rim_loops]
     corners = [[wall[0] for wall in loop] for loop in loops]
     points, triangles = triangulated(corners)
@@ -71,7 +71,7 @@ def _walls(loop: Sequence[RimEdge]) -> Iterator[_Wall]:
 
 
 def followed(edge: Any) -> tuple[list[Point], list[Point]]:
-    """Points along an edge, and the directions out of the material there (which is to the left)."""
+    """Return points along an edge, and the outward directions there (the material is to the left)."""
     if not isinstance(edge, Arc):
         (x0, y0), (x1, y1) = edge.start, edge.end
         out = ((y1 - y0) / edge.length, (x0 - x1) / edge.length)
@@ -89,7 +89,7 @@ def _wall(wall: _Wall) -> list[float]:
 
 
 def _cap(outline: Outline) -> dict[str, Any]:
-    """The area of an opening, which the pointer can find though nothing is there."""
+    """Return the area of an opening, so that the pointer can find it."""
     points, triangles = triangulated([_polygon(outline.outer)])
     return {"points": _flattened(points), "triangles": triangles}
 
@@ -99,7 +99,7 @@ def _polygon(loop: Loop) -> list[Point]:
 
 
 def triangulated(loops: Sequence[Sequence[Point]]) -> tuple[list[Point], list[int]]:
-    """Corners, and three numbers of corners for each triangle, anticlockwise; the outer loop comes first."""
+    """Return corners, and three corner numbers for each triangle, anticlockwise; the outer loop comes first."""
     from ezdxf.math import Vec2
     from ezdxf.math.triangulation import mapbox_earcut_2d
 
@@ -117,7 +117,7 @@ def triangulated(loops: Sequence[Sequence[Point]]) -> tuple[list[Point], list[in
 
 
 def _bend(bend: Bend, number: dict[str, int], allowance: float, thickness: float) -> dict[str, Any]:
-    """Where a bend hangs, and how long its middle is flat (`flat`) and folded (`folded`) [mm]."""
+    """Return the position of a bend, and the length of its middle surface flat (`flat`) and folded (`folded`) [mm]."""
     angle_rad = math.radians(bend.angle)
     return {
         "name": bend.name,
@@ -135,7 +135,7 @@ def _bend(bend: Bend, number: dict[str, int], allowance: float, thickness: float
 
 
 def _cut_strips(bend: Bend) -> list[dict[str, Any]]:
-    """What is left of a bend with openings: points (along the line, share of the way round), triangles, rims."""
+    """Return what is left of a bend with openings: points (along the line, share of the angle), triangles, rims."""
     steps = max(1, math.ceil(math.radians(bend.angle) / _STEP_RAD))
     meshes = strip_meshes(bend, bend.developed, steps, lambda arc: math.ceil(arc.sweep_rad / _STEP_RAD))
     return [

@@ -1,4 +1,4 @@
-"""The frame of every page: one head and one set of styles; what it brings with it, and what it may fetch."""
+"""The frame of every page: one head and one set of styles, embedded scripts, and the security policy."""
 
 from __future__ import annotations
 
@@ -9,15 +9,15 @@ from formparts.report.html.tags import Markup, element, said
 
 _ASSETS = Path(__file__).with_name("assets")
 ALONE = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:"
-"""A page that may run what it brings with it, and fetch nothing."""
+"""Policy of a page that may run its embedded scripts, and load nothing."""
 SHARED_STYLES = ("base.css", "tables.css", "blank.css", "drawn.css")
-"""What every page takes, before its own style."""
+"""Styles of every page, before its own."""
 VIEW_SCRIPTS = ("fold.js", "lying.js", "view.js", "page.js")
 """The 3D view that folds."""
 
 
 def asset(name: str, folder: Path = _ASSETS) -> str:
-    """A style or script that pages share, or one of a room's own folder."""
+    """Return a style or script that pages share, or one of a room's own folder."""
     return (folder / name).read_text(encoding="utf-8")
 
 
@@ -27,7 +27,7 @@ def shared_style() -> str:
 
 
 def document(title: str, body: Iterable[str], links: Iterable[str], policy: str = "") -> str:
-    """A whole file: the head that all pages have, what is linked or brought with it, and the body."""
+    """Return a whole file: the common head, what is linked or embedded, and the body."""
     allowed = [f'<meta http-equiv="Content-Security-Policy" content="{policy}">'] if policy else []
     head = element(
         "head",
@@ -42,10 +42,10 @@ def document(title: str, body: Iterable[str], links: Iterable[str], policy: str 
 
 
 def style(*own: str) -> Markup:
-    """The shared styles and a page's own, brought with it."""
+    """Return the shared styles and a page's own, embedded."""
     return element("style", shared_style(), *own)
 
 
 def script(*parts: str) -> Markup:
-    """Scripts that a page brings with it; no text in them can end the element."""
+    """Return scripts to embed in a page; no text in them can end the element."""
     return element("script", "\n".join(parts).replace("</", "<\\/"))

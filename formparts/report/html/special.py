@@ -1,4 +1,4 @@
-"""What is special about a part: what it costs beside cutting and air bending, in a few words each."""
+"""Special features of a part: what it costs besides cutting and air bending, in a few words each."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 
 def special_words(part: Part) -> tuple[str, ...]:
-    """What a buyer has to ask for besides a cut blank and air bends; none for a plain part."""
+    """Return what a buyer has to order besides a cut blank and air bends; nothing for a plain part."""
     return tuple(f"{count} × {words}" for words, count in Counter(_each(part)).items())
 
 

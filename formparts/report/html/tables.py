@@ -56,7 +56,7 @@ def _radius(mark: BendMark) -> str:
 
 
 def opening_words(opening: Any, flat: Flat) -> str:
-    """An opening's size: a circle by its diameter, anything else by its box."""
+    """Return an opening's size: a circle by its diameter, anything else by its box."""
     circle = opening.outline.outer.circle
     if circle is not None:
         return f"opening in {flat.name}, ⌀ {shown(2.0 * circle[1])} mm"
@@ -65,7 +65,7 @@ def opening_words(opening: Any, flat: Flat) -> str:
 
 
 def _loop_size(loop: Loop) -> str:
-    """Diameter of a loop that is round but for what reaches into it; of any other its box."""
+    """Return the diameter of a loop that is mostly round, of any other its box."""
     (around, length) = _longest_round(loop)
     x0, y0, x1, y1 = loop.bounds
     if around is None or length < (x1 - x0 + y1 - y0) / 2.0:
@@ -75,7 +75,7 @@ def _loop_size(loop: Loop) -> str:
 
 
 def _longest_round(loop: Loop) -> tuple[float | None, float]:
-    """Radius and length of the arcs about one centre that make up most of a loop."""
+    """Return radius and length of the concentric arcs that make up most of a loop."""
     found: dict[tuple[float, float, float], float] = {}
     for edge in loop.edges:
         if isinstance(edge, Arc):
@@ -88,7 +88,7 @@ def _longest_round(loop: Loop) -> tuple[float | None, float]:
 
 
 def parameter_table(parameters: Mapping[str, Any], recipe: Any) -> Markup:
-    """All parameters; with the recipe at hand also their units and meaning."""
+    """Return all parameters; with the recipe also their units and meaning."""
     known = {each.name: each for each in recipe.parameters} if recipe is not None else {}
     rows = []
     for name, value in parameters.items():
@@ -103,7 +103,7 @@ def _value(value: Any) -> str:
 
 
 def figure_table(part: Part) -> Markup:
-    """Mass, volume and what else is asked for first."""
+    """Return mass, volume and the other figures asked for first."""
     sheet = part.body.sheet
     size, cut = blank_rows(part.blank)
     rows = [
@@ -121,7 +121,7 @@ def value_table(caption: str, rows: Sequence[tuple[str, str]]) -> Markup:
 
 
 def properties_rows(figures: Properties) -> list[tuple[str, str]]:
-    """What a part weighs and measures, with units."""
+    """Return mass and measures of a part, with units."""
     return [
         ("mass", mass_text(figures.mass)),
         ("volume", f"{figures.volume:.2f} mm³"),
@@ -132,7 +132,7 @@ def properties_rows(figures: Properties) -> list[tuple[str, str]]:
 
 
 def blank_rows(blank: Blank) -> tuple[tuple[str, str], tuple[str, str]]:
-    """Size of a blank, and what is cut, with units."""
+    """Return the size of a blank, and its cut lengths, with units."""
     return (
         ("blank", f"{blank.length:.2f} × {blank.width:.2f} mm, area {blank.area:.2f} mm²"),
         ("cut", f"{blank.cut_length:.1f} mm, pierces: {blank.pierces}"),
@@ -177,7 +177,7 @@ def _known(value: float | None, form: str, unit: str = "") -> str:
 
 
 def schedule_words(bends: Schedule) -> Markup:
-    """What the plan costs, and the cautions of the schedule."""
+    """Return the cost of the plan, and the cautions of the schedule."""
     lines = (
         plan_words(bends.plan),
         f"Machine: {bends.plan.tools.machine.name}",
@@ -187,7 +187,7 @@ def schedule_words(bends: Schedule) -> Markup:
 
 
 def piece_table(body: Body) -> Markup:
-    """Flats and openings, and what is open in a flat's own outline."""
+    """Return flats and openings, and the holes in a flat's own outline."""
     rows, names = [], []
     for flat in body.flats:
         rows.append([piece_button(flat.name), said(_flat_words(flat))])
@@ -202,7 +202,7 @@ def piece_table(body: Body) -> Markup:
 
 
 def audit_table(rows: Sequence[AuditRow]) -> Markup:
-    """Every figure by every method, and how far they are apart."""
+    """Return every figure by every method, and the deviations between them."""
     lines = []
     for row in rows:
         for at, (method, value) in enumerate(row.methods.items()):
@@ -222,13 +222,13 @@ def audit_table(rows: Sequence[AuditRow]) -> Markup:
 
 
 def _with_unit(figure: str) -> str:
-    """`volume_by_mesh_mm3` for people."""
+    """Return a key such as `volume_by_mesh_mm3` as text with its unit."""
     words, _, unit = figure.rpartition("_")
     return f"{words.replace('_', ' ')} [{unit.replace('2', '²').replace('3', '³')}]"
 
 
 def rule_table(rules: Sequence[UsedRule]) -> Markup:
-    """Every rule and figure that is used, with its citation and the publication in full."""
+    """Return every rule and figure that is used, with its citation and the publication in full."""
     rows = [[said(each.use), said(each.figure), said(each.citation), said(cited(each))] for each in rules]
     return table(
         "Rules and figures used for this part", ("used for", "figure or rule", "from", "publication"), rows
@@ -236,7 +236,7 @@ def rule_table(rules: Sequence[UsedRule]) -> Markup:
 
 
 def drawing_table(expected: Sequence[Expected]) -> Iterator[Markup]:
-    """Our figures beside those of the drawing that was given, if any."""
+    """Return the computed figures beside those of the given drawing, if any."""
     if not expected:
         return
     rows = [

@@ -1,4 +1,4 @@
-"""Elements of a page as text: everything that comes from outside is escaped here, and nowhere else."""
+"""Elements of a page as text: everything from outside is escaped here, and nowhere else."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ _INDEX = re.compile(r"_(\w+(?:\+1)?)")
 
 
 def said(words: object) -> Markup:
-    """Any text, made harmless."""
+    """Return any text, escaped."""
     return Markup(clean(str(words)))
 
 
@@ -60,7 +60,7 @@ def table(
 def _row(
     cells: Sequence[str], piece: str | None, numbers: frozenset[int], labels: Sequence[str | None]
 ) -> Markup:
-    """A row; a narrow screen sets its cells below each other, each behind the word of its column."""
+    """Return a row; a narrow screen puts its cells below each other, each after the head of its column."""
     shown = [
         element("td", cell, class_="number" if at in numbers else None, data_label=labels[at])
         for at, cell in enumerate(cells)
@@ -74,7 +74,7 @@ def piece_button(name: str) -> Markup:
 
 
 def data_block(name: str, data: Any) -> Markup:
-    """Data for the page's own script; no text in it can end the block."""
+    """Return data for the page's own script; no text in it can end the block."""
     text = json.dumps(data, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
     harmless = text.replace("<", "\\u003c").replace("\u2028", "\\u2028").replace("\u2029", "\\u2029")
     return Markup(f'<script type="application/json" id="{name}">{harmless}</script>')

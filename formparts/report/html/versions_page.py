@@ -1,4 +1,4 @@
-"""Two parts, or two versions of one, on a page: side by side, laid on each other, and every change in words."""
+"""Two parts, or two versions of one, on a page: side by side, overlaid, and every change as text."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class ChangeRow(NamedTuple):
 
 
 def versions_page(before: Part, after: Part, names: tuple[str, str], changes: Sequence[ChangeRow]) -> str:
-    """The whole file; `names` say which is which."""
+    """Return the file; `names` are the names of the two."""
     touched = frozenset(change.what for change in changes)
     pairs = tuple(zip(names, (before, after), strict=True))
     title = f"{names[0]} and {names[1]}"
@@ -71,7 +71,7 @@ def _blank(name: str, part: Part, touched: frozenset[str]) -> Markup:
 
 
 def _laid_on_each_other(before: Part, after: Part, names: tuple[str, str]) -> Markup:
-    """Both blanks from the same zero: what only one of them has is coloured."""
+    """Return both blanks from the same zero; what only one of them has is coloured."""
     one, two = before.blank.cut_outline, after.blank.cut_outline
     shapes = [
         *(_filled(piece, "only-before") for piece in cut(one, two)),
