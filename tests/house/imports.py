@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from tests.house import plan
+from tests.house.trees import texts_of, tree_of
 
 PACKAGE = "formparts"
 
@@ -40,9 +41,7 @@ class Import(NamedTuple):
 
 def imports_of(package: Path) -> list[Import]:
     """Read every import of a package; the package's own front door counts as no room."""
-    return _imports_of(
-        package, tuple((path, path.read_text("utf-8")) for path in sorted(package.rglob("*.py")))
-    )
+    return _imports_of(package, tuple(texts_of(package).items()))
 
 
 @cache
@@ -51,7 +50,7 @@ def _imports_of(package: Path, texts: tuple[tuple[Path, str], ...]) -> list[Impo
     for path, text in texts:
         parts = path.relative_to(package).with_suffix("").parts
         room = "" if parts == ("__init__",) else parts[0]
-        tree = ast.parse(text)
+        tree = tree_of(text)
         name = path.relative_to(package.parent).as_posix()
         inside = parts[:-1]
         for node, place in _placed(tree, "top"):
@@ -65,7 +64,7 @@ def _placed(node: ast.AST, place: str) -> Iterator[tuple[ast.stmt | ast.Call, st
         inner = place
         if isinstance(child, (ast.FunctionDef, ast.AsyncFunctionDef, ast.Lambda)):
             inner = "function"
-        elif isinstance(child, ast.If) and "TYPE_CHECKING" in ast.unparse(child.test) and place == "top":
+        elif isinstance(child, ast.If) and place == "top" and "TYPE_CHECKING" in ast.unparse(child.test):
             for part in child.body:
                 yield from _placed(ast.Module([part], []), "typing")
             for part in child.orelse:
@@ -81,7 +80,7 @@ def _modules(node: ast.stmt | ast.Call, inside: tuple[str, ...], package: Path) 
     if isinstance(node, ast.Import):
         return [alias.name for alias in node.names]
     if isinstance(node, ast.Call):
-        called = ast.unparse(node.func).split(".")[-1]
+        called = getattr(node.func, "attr", getattr(node.func, "id", None))
         given = node.args[0].value if node.args and isinstance(node.args[0], ast.Constant) else None
         return [given] if called in ("import_module", "__import__") and isinstance(given, str) else []
     assert isinstance(node, ast.ImportFrom)

@@ -9,6 +9,8 @@ import re
 import statistics
 import tokenize
 
+from tests.house.trees import nodes_of
+
 MEDIAN = 8
 NEARLY_ALL = 32  # the 95th percentile
 FILE = 450
@@ -22,7 +24,7 @@ def function_sizes(text: str) -> dict[str, int]:
     """Give the lines of code of each function of a module; a stub (only a docstring, or ...) is none."""
     code = _lines_of_code(text)
     sizes = {}
-    for node in ast.walk(ast.parse(text)):
+    for node in nodes_of(text):
         if isinstance(node, (ast.FunctionDef, ast.AsyncFunctionDef)) and (body := _without_docstring(node)):
             inside = range(body[0].lineno, (node.end_lineno or 0) + 1)
             sizes[f"{node.name}:{node.lineno}"] = len(code.intersection(inside))

@@ -6,17 +6,19 @@ import ast
 from collections import Counter
 from pathlib import Path
 
+from tests.house.trees import texts_of, tree_of
+
 PACKAGE = Path(__file__).parents[2] / "formparts"
 
 
 def classes(texts: list[str]) -> Counter[str]:
     """How many classes have a name, at the top of modules."""
-    found = [node.name for text in texts for node in ast.parse(text).body if isinstance(node, ast.ClassDef)]
+    found = [node.name for text in texts for node in tree_of(text).body if isinstance(node, ast.ClassDef)]
     return Counter(name for name in found if not name.startswith("_"))
 
 
 def test_no_two_classes_have_one_name() -> None:
-    found = classes([path.read_text(encoding="utf-8") for path in PACKAGE.rglob("*.py")])
+    found = classes([*texts_of(PACKAGE).values()])
     assert not {name for name, count in found.items() if count > 1}
 
 

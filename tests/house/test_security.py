@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.house.trees import nodes_of
+
 ROOT = Path(__file__).parents[2]
 FILES = sorted((ROOT / "formparts").rglob("*.py"))
 
@@ -91,7 +93,7 @@ def _sources() -> list[tuple[Path, list[ast.AST]]]:
 
 def _nodes(text: str) -> list[ast.AST]:
     looked_at = (ast.Name, ast.Attribute, ast.Import, ast.ImportFrom, ast.keyword)
-    return [node for node in ast.walk(ast.parse(text)) if isinstance(node, looked_at)]
+    return [node for node in nodes_of(text) if isinstance(node, looked_at)]
 
 
 def _doors(wanted: str) -> dict[str, set[str]]:

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.house.trees import nodes_of, texts_of, tree_of
+
 ROOM = Path(__file__).parents[2] / "formparts"
 SMALL = 1e-3
 UNITS_AND_STEPS = {
@@ -30,7 +32,7 @@ UNITS_AND_STEPS = {
 
 def small_figures(source: str) -> Iterator[tuple[int, float]]:
     """Line and value of every figure in a source that is small enough to be a tolerance."""
-    for node in ast.walk(ast.parse(source)):
+    for node in nodes_of(source):
         if (
             isinstance(node, ast.Constant)
             and isinstance(node.value, float)
@@ -42,9 +44,9 @@ def small_figures(source: str) -> Iterator[tuple[int, float]]:
 def test_no_tolerance_is_a_bare_figure() -> None:
     met = set()
     bare = []
-    for path in sorted(ROOM.rglob("*.py")):
+    for path, text in texts_of(ROOM).items():
         name = path.relative_to(ROOM).as_posix()
-        for line, value in small_figures(path.read_text(encoding="utf-8")):
+        for line, value in small_figures(text):
             met.add((name, value))
             if name != "tolerances.py" and (name, value) not in UNITS_AND_STEPS:
                 bare.append(f"{name}:{line}: {value:g}")
@@ -58,7 +60,7 @@ def test_a_bare_figure_is_noticed(source: str) -> None:
 
 
 def test_every_tolerance_has_its_unit_and_reason() -> None:
-    tree = ast.parse((ROOM / "tolerances.py").read_text(encoding="utf-8"))
+    tree = tree_of((ROOM / "tolerances.py").read_text(encoding="utf-8"))
     names = [node for node in tree.body if isinstance(node, ast.AnnAssign)]
     texts = {id(a): b.value.value for a, b in zip(tree.body, tree.body[1:], strict=False) if _is_text(b)}
     for node in names:
@@ -68,9 +70,9 @@ def test_every_tolerance_has_its_unit_and_reason() -> None:
 
 
 def test_every_tolerance_is_used() -> None:
-    text = "\n".join(p.read_text(encoding="utf-8") for p in ROOM.rglob("*.py") if p.name != "tolerances.py")
+    text = "\n".join(text for p, text in texts_of(ROOM).items() if p.name != "tolerances.py")
     used = set(re.findall(r"\b[A-Z][A-Z_]+\b", text))
-    tree = ast.parse((ROOM / "tolerances.py").read_text(encoding="utf-8"))
+    tree = tree_of((ROOM / "tolerances.py").read_text(encoding="utf-8"))
     for node in tree.body:
         if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
             assert node.target.id in used, f"{node.target.id} is used nowhere"
