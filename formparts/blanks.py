@@ -1,4 +1,4 @@
-"""Body to blank: the rims of the flats are sewn together across the developed bends, and searched for overlaps."""
+"""Develop the blank of a body: the rims of the flats are sewn together across the bends, and searched for overlaps."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def blank(body: Body) -> Blank:
 
 
 def _later(body: Body, outline: Outline) -> Iterator[FeatureMark]:
-    """What is drilled or cut after bending, as it lies on the blank."""
+    """Return what is drilled or cut after bending, on the blank."""
     for opening in (one for flat in body.flats for one in flat.openings if one.after_bending):
         for loop in outline.holes:
             if is_wall_of(opening, loop):
@@ -82,7 +82,7 @@ def _later(body: Body, outline: Outline) -> Iterator[FeatureMark]:
 
 
 def _features(body: Body, laid: dict[str, Motion]) -> Iterator[FeatureMark]:
-    """What is sunk, tapped or pressed into: its circle round its hole; what is marked or formed: its own lines."""
+    """Return hole features as circles around their holes, and marks and formed features with their own lines."""
     for flat in body.flats:
         for opening in flat.openings:
             circle, feature = opening.outline.outer.circle, opening.feature
@@ -105,7 +105,7 @@ _MARKS: Final[dict[str, Literal["standing", "sunk", "tap", "formed"]]] = {
     "pressed": "standing",
     "extruded": "formed",
 }
-"""How the blank marks a hole that is more than one."""
+"""The marks of hole features on the blank."""
 
 
 def allowance(body: Body, bend: Bend) -> float:
@@ -142,8 +142,7 @@ class _Rim:
 def _sewn(
     body: Body, edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]
 ) -> Iterator[tuple[Loop, bool]]:
-    """
-    Walk all rims; where a flat and a bend meet go over to the other one, and on round it.
+    """Walk all rims; where a flat and a bend meet, continue on the other one.
 
     Each loop comes with whether it was sewn from outer loops only.
     """
@@ -172,7 +171,7 @@ def _sewn(
 
 
 def _joined(walked: list[_Rim | Point]) -> Iterator[Edge]:
-    """The edges of a loop; those of bends begin and end in the corners of the flats that they come to."""
+    """Return the edges of a loop; those of bends begin and end in the corners of the flats that they meet."""
     for number, here in enumerate(walked):
         if not isinstance(here, _Rim):
             continue
@@ -183,7 +182,7 @@ def _joined(walked: list[_Rim | Point]) -> Iterator[Edge]:
 
 
 def _linked(body: Body, edges_of: dict[str, tuple[Rim, ...]], laid: dict[str, Motion]) -> dict[Key, _Rim]:
-    """All edges of all flats and bends on the blank, linked round their loops and across."""
+    """Return all edges of all flats and bends on the blank, linked around their loops and across."""
     met: dict[tuple[str, str, int], list[Key]] = {}
     found: list[tuple[Key, Edge, Key, bool, tuple[str, str, int] | None]] = []
 
@@ -224,7 +223,7 @@ def _contact_of_strip(bend: Bend, strip: StripEdge) -> tuple[str, str, int] | No
 
 
 def _mark(body: Body, bend: Bend, laid: dict[str, Motion]) -> BendMark:
-    """The bend line, in the middle of the strip, from the first to the last that is left of it."""
+    """Return the bend line, in the middle of the strip, from the first to the last material on it."""
     at = laid[bend.parent].after(bend_frame(*bend.parent_line))
     width = allowance(body, bend)
     first, last = _extent(bend, -width / 2.0)
@@ -261,7 +260,7 @@ def _overlaps(body: Body, laid: dict[str, Motion], outline: Outline) -> Iterator
 
 
 def _joints(body: Body, laid: dict[str, Motion]) -> Iterator[tuple[tuple[str, str], Line]]:
-    """Where each flat is joined to each of its bends on the blank."""
+    """Return where each flat is joined to each of its bends on the blank."""
     for bend in body.bends:
         for flat, ends in ((bend.parent, bend.parent_line), (bend.child, bend.child_line)):
             start, end = (laid[flat](point) for point in ends)
@@ -302,8 +301,7 @@ def _point_contact(
 
 
 def _comes_twice(rims: list[Edge], place: Point) -> bool:
-    """
-    True when the edges of an outline come by a place a second time.
+    """True when the edges of an outline pass a point a second time.
 
     Where it only turns, two of its edges meet; else there is one more at least, or two touch in their middles.
     Those that lie on one another for a length are a contact along an edge.

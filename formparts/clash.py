@@ -28,10 +28,10 @@ Segment = tuple[Vector, Vector]
 
 _DRAWN_IN = CLASH_DEPTH * 2.0 / 3.0
 _INSIDE = CLASH_DEPTH / 3.0
-"""How far edges are drawn in, and how deep they must then lie in the other [mm]: unlike, and CLASH_DEPTH
-together."""
+"""How far edges are drawn in, and how deep they must lie in the other [mm]: unequal, together CLASH_DEPTH.
+"""
 _SLICES = 16
-"""A bend with slanted ends or openings is taken in so many slices: of 90 deg, 5.6 deg each."""
+"""Number of slices of a bend with slanted ends or openings: at 90 deg, 5.6 deg each."""
 
 
 @short_repr
@@ -86,11 +86,11 @@ class FoldedPiece:
 
     @cached_property
     def rows(self) -> EdgeRows:
-        """The edges of its outline, to be found by place."""
+        """The edges of its outline, indexed by position."""
         return edge_rows(self.outline)
 
     def near(self, box: tuple[Vector, Vector]) -> Iterator[Segment]:
-        """Its edges in space that may reach into a box of space."""
+        """Return its edges in space that may reach into a box of space."""
         xs, ys, zs = zip(*box, strict=True)
         corners = [self.frame.local(corner) for corner in product(xs, ys, zs)]
         across, along = [x for x, _, _ in corners], [y for _, y, _ in corners]
@@ -104,7 +104,7 @@ def clashes(body: Body, moved: frozenset[str] | None = None) -> tuple[Clash, ...
     """
     All pairs of flats and bends that run into each other when the part is folded.
 
-    FoldedPieces that only touch, or go into each other by less than `tolerances.CLASH_DEPTH`, do not count; curved
+    Flats and bends that only touch, or penetrate each other by less than `tolerances.CLASH_DEPTH`, do not count; curved
     edges are followed to `tolerances.CHORD`.
 
     Parameters
@@ -273,11 +273,11 @@ def _walls(run: list[Point], frame: Frame, bottom: float, top: float) -> Iterato
 
 
 def _drawn_in(points: list[Point]) -> list[Point]:
-    """Corners of a loop moved into the material, which lies to its left."""
+    """Return corners of a loop moved into the material, which lies to its left."""
     aside = [_left(start, end) for start, end in zip(points, points[1:] + points[:1], strict=True)]
     moved = []
     for (x, y), (ax, ay), (bx, by) in zip(points, aside[-1:] + aside[:-1], aside, strict=True):
-        # At a needle's point the corner of two lines drawn in runs far off: there it stays nearer.
+        # At a very sharp corner the intersection of two lines drawn in lies far away: a nearer point is used there.
         share = _DRAWN_IN / max(1.0 + ax * bx + ay * by, 0.1)
         moved.append((x + share * (ax + bx), y + share * (ay + by)))
     return moved

@@ -131,7 +131,7 @@ class Flange:
     """
     A flange on a straight edge: which flat and which of its edges is counted round, where it sits is a share.
 
-    Its height is given by what stands above the bend; it is no wider than its edge.
+    Its height is given by what is above the bend; it is no wider than its edge.
     """
 
     flat: int
@@ -231,7 +231,7 @@ class Ring:
 
 @dataclass(frozen=True)
 class Doubled:
-    """The body and its mirror image, fused: the plane stands at a share of the root flat's box."""
+    """The body and its mirror image, fused: the plane is at a share of the root flat's box."""
 
     plane: Literal["yz", "xz"]
     share: float

@@ -119,7 +119,7 @@ class Collared:
 
 @dataclass(frozen=True)
 class Drilled:
-    """A hole drilled square to a flat, through all that stands behind and before it."""
+    """A hole drilled square to a flat, through all that is behind and in front of it."""
 
     flat: int
     diameter: float

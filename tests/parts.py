@@ -68,7 +68,7 @@ def steep() -> Body:
 
 
 def nearly_flat() -> Body:
-    """A bend of 0.05 deg: the smallest pieces that there are."""
+    """A bend of 0.05 deg: the smallest faces that there are."""
     runs = (run(20, "tangent line"), down(0.05), run(20, "tangent line"))
     return profile(SHEET, 12, *runs, name="nearly_flat")
 
@@ -173,7 +173,7 @@ def chain() -> Body:
     """Three bodies, each joined to the one before, the last one given first."""
     first = plate(SHEET, rectangle(40, 30), "first")
     second = translate(profile(SHEET, 20, run(30), up(90), run(25), name="second"), (15, -10, 0))
-    # The outer face of the upright run stands at x = 15 + 30, so its middle, where the tongue is to lie, at x = 44.
+    # The outer face of the upright run is at x = 15 + 30, so its middle, where the tongue is to lie, at x = 44.
     third = rotate(tongue(SHEET, 30, 12, hole=hole(5), name="third"), -90, Axis((0, 0, 1), (0, 1, 0)))
     return fuse(first, translate(third, (44, 0, 15)), second, name="chain")
 

@@ -177,7 +177,7 @@ def across_bends() -> st.SearchStrategy[Across]:
 
 
 def _pitches() -> st.SearchStrategy[tuple[float, ...]]:
-    """Where those of a row stand."""
+    """Positions of those of a row."""
     several = st.tuples(st.integers(2, 4), figures(8, 25)).map(
         lambda row: tuple(n * row[1] for n in range(row[0]))
     )
@@ -327,7 +327,7 @@ def stands() -> st.SearchStrategy[Stand]:
 
 
 def growths(most: int = 32, pressed: bool = False) -> st.SearchStrategy[Growth]:
-    """A base and up to so many steps, of hems and the like too if told; few steps are as frequent as many."""
+    """A base and up to so many steps, of hems and the like too if asked for; few steps are as frequent as many."""
     kinds = pressed_steps() if pressed else steps()
     sizes = (most // 8, most // 4, most // 2, most // 16, most * 3 // 4)
     taken = st.one_of([st.lists(kinds, min_size=size, max_size=min(most, 2 * size)) for size in sizes])

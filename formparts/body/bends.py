@@ -25,17 +25,17 @@ Span: TypeAlias = tuple[float, float]
 """From where to where along a bend line, from its start [mm]."""
 
 BEND_ANGLES = Limits(above=0.0, maximum=170.0)
-"""A bend further round than this leaves no way out for the tool [deg]."""
+"""A bend beyond this range cannot be removed from the tool [deg]."""
 ANGLES: Final[dict[Process, Limits]] = {
     "air bend": BEND_ANGLES,
     "hem": Limits(above=0.0, maximum=270.0),
     "roll": Limits(above=0.0, maximum=350.0),
     "curl": Limits(above=0.0, maximum=350.0),
 }
-"""How far round each process bends [deg]: air bends till the tool is caught, hems are pressed, rims are rolled."""
+"""Largest bend angle of each process [deg]: air bends up to contact with the tool; hems are pressed, rims rolled."""
 RADII = Limits(minimum=SHORTEST_EDGE, maximum=LONGEST)
 HALF_TURN = 180.0
-"""Bend rules end here: a bend that is turned further is developed in equal shares [deg]."""
+"""Bend rules end here: a bend beyond it is developed in equal shares [deg]."""
 TO_PARENT, TO_CHILD = "to parent", "to child"
 
 
@@ -104,7 +104,7 @@ class Bend:
         try:
             gap = abs(math.dist(*self.parent_line) - math.dist(*self.child_line))
             sound = self.width >= SHORTEST_EDGE - LENGTH and gap <= LENGTH and self.side in ("up", "down")
-            # A bend that is not made yet is hardly turned and may have any radius: then its length is held.
+            # A bend not made yet is almost flat and may have any radius: then its length is kept.
             largest = min(self.inside_radius, math.radians(self.angle) * self.inside_radius)
             sound = sound and 0.0 < self.angle <= ANGLES[self.process].maximum
             sound = sound and self.inside_radius >= RADII.minimum and largest <= LONGEST
@@ -125,7 +125,7 @@ class Bend:
 
     @cached_property
     def nets(self) -> tuple[Outline, ...]:
-        """What is left of the developed strip once its openings are out; edges at a flat are tagged so."""
+        """What openings leave of the developed strip; edges at a flat are tagged so."""
         return tuple(cut(self.strip(self.developed), *(opening.outline for opening in self.openings)))
 
     def pieces(self, developed: float) -> tuple[Outline, ...]:
@@ -134,14 +134,14 @@ class Bend:
 
     @property
     def filled(self) -> float:
-        """What share of the strip is left [-]."""
+        """Share of the strip that is left [-]."""
         if not self.openings:
             return 1.0
         return math.fsum(net.area for net in self.nets) / (self.width * self.developed)
 
     @cached_property
     def spans(self) -> tuple[Span, ...]:
-        """Where the bend meets its parent, in order along the line."""
+        """The stretches where the bend meets its parent, in order along the line."""
         if not self.openings:
             return ((0.0, self.width),)
         return tuple(
@@ -171,7 +171,7 @@ class Bend:
         return outline_of([Loop(tuple(Line(start, end, tag) for start, end, tag in sides))])
 
     def uncut(self, **figures: Any) -> Bend:
-        """The bend without its openings, which are drawn for its own figures, and with other ones."""
+        """Return the bend without its openings, which are drawn for its own figures, and with other figures."""
         return replace(self, openings=(), developed=0.0, **figures)
 
     def swapped(self) -> Bend:
@@ -203,7 +203,7 @@ def is_contact(edge: Edge) -> bool:
 
 
 def _refuse_bend(bend: Bend) -> None:
-    """Say what is wrong with a bend."""
+    """State what is wrong with a bend."""
     if not isinstance(bend.process, str) or bend.process not in ANGLES:
         known = ", ".join(ANGLES)
         raise InputError(
@@ -219,7 +219,7 @@ def _refuse_bend(bend: Bend) -> None:
 
 
 def _refuse_openings(bend: Bend) -> None:
-    """Openings of another type or shape, and such as leave nothing that leads from flat to flat."""
+    """Refuse openings of another type or shape, and those that leave no connection between the flats."""
     refuse_other(bend.name, "openings", bend.openings, tuple)
     for opening in bend.openings:
         refuse_other(bend.name, "openings", opening, Opening)

@@ -121,7 +121,7 @@ def contacts_of(bends: tuple[Bend, ...]) -> list[Contact]:
 
 
 class Waiting:
-    """The contacts of one flat that are on no edge yet, in order of where they begin: an edge asks the near ones."""
+    """The contacts of one flat not yet found on an edge, in order of their starts: an edge tests only near ones."""
 
     def __init__(self, bends: tuple[Bend, ...]) -> None:
         self.contacts = dict(enumerate(contacts_of(bends)))

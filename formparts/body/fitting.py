@@ -1,4 +1,4 @@
-"""Bends put on the edges of their flat to the last digit, where they lie within LENGTH."""
+"""Move bends onto the edges of their flat to the last digit, where they lie within LENGTH."""
 
 from __future__ import annotations
 
@@ -13,11 +13,10 @@ from formparts.tolerances import FIT, LENGTH
 
 
 def fitted(flat: Flat, bends: tuple[Bend, ...]) -> list[Bend]:
-    """
-    Bends, with the flat as their parent, each on the straight edge that it lies beside, in the corner that it ends by.
+    """Return bends, with the flat as parent, each moved onto the straight edge and corner beside it.
 
-    Each keeps its width and what hangs on it goes along, so that nothing is bent out of shape by the hair that it
-    moves. Uniting outlines takes points within LENGTH for one and leaves such misfits; the kernel does not.
+    Each keeps its width and what hangs on it goes along, so that the tiny move distorts nothing. Uniting
+    outlines takes points within LENGTH for one and leaves such misfits; the kernel does not.
     """
     waiting, found = Waiting(bends), list(bends)
     for loop in flat.net.loops:

@@ -20,8 +20,7 @@ from formparts.tolerances import LENGTH, SHORTEST_EDGE
 @short_repr
 @dataclass(frozen=True)
 class Opening:
-    """
-    A way through a flat that stays open whatever is fused to the flat later.
+    """A cutout through a flat that stays open whatever is fused to the flat later.
 
     Parameters
     ----------
@@ -114,13 +113,13 @@ class Flat:
 
     @cached_property
     def sinks(self) -> tuple[Sink, ...]:
-        """What countersinks and counterbores take out of it beside their holes."""
+        """Volumes that countersinks and counterbores remove besides their holes."""
         return tuple(
             _sink(one, one.feature) for one in self.openings if one.feature and one.feature.kind in SUNK
         )
 
     def sink_round(self, edges: Sequence[Edge]) -> Sink | None:
-        """The countersink or counterbore whose hole a loop of edges is."""
+        """Return the countersink or counterbore around the hole that a loop of edges is."""
         first = edges[0]
         if not self.sinks or not isinstance(first, Arc):
             return None
@@ -148,7 +147,7 @@ class Flat:
 
 
 def _net_outline(flat: Flat) -> Outline:
-    """What is left of a flat once its openings are out; edges of an opening carry the opening's name."""
+    """Return what openings leave of a flat; edges of an opening carry the opening's name."""
     if not flat.openings:
         return flat.outline
     pieces = cut(flat.outline, *(opening.outline for opening in flat.openings))
@@ -160,7 +159,7 @@ def _net_outline(flat: Flat) -> Outline:
 
 
 def few(names: Sequence[str], most: int = 5) -> str:
-    """Names as a message tells them: the first few, and how many more there are."""
+    """Return names for a message: the first few, and how many more there are."""
     more = f" and {len(names) - most} more" if len(names) > most else ""
     return ", ".join(names[:most]) + more
 
@@ -181,7 +180,7 @@ def _circle(opening: Opening) -> tuple[Point, float]:
 
 
 def loop_of_circle(net: Outline, centre: Point, radius: float) -> Loop | None:
-    """The hole of an outline that is this circle."""
+    """Return the hole of an outline that is this circle."""
     for loop in net.holes:
         circle = loop.circle
         if circle and math.dist(circle[0], centre) <= LENGTH and abs(circle[1] - radius) <= LENGTH:
@@ -195,7 +194,7 @@ def is_wall_of(opening: Opening, loop: Loop) -> bool:
 
 
 def _refuse_lost_features(flat: Flat) -> None:
-    """What is sunk, tapped or pressed into is a whole round hole, and what is sunk lies clear of everything else."""
+    """Refuse hole features not on a whole round hole, and countersinks that are not clear of everything else."""
     for opening in flat.openings:
         if opening.after_bending and not any(is_wall_of(opening, loop) for loop in flat.net.holes):
             fix = "move it, so that nothing cuts into it, or cut it with the blank"
@@ -224,14 +223,14 @@ def _refuse_lost_features(flat: Flat) -> None:
 
 
 def refuse_other(where: object, parameter: str, value: object, kind: type) -> None:
-    """Refuse what is not of the kind that the model is made of."""
+    """Refuse an object of another type than the model's."""
     if not isinstance(value, kind):
         problem_ = f"is of type {type(value).__name__}"
         raise InputError(str(where), parameter, shown_value(value), problem_, f"{kind.__name__} is wanted")
 
 
 def refuse_unsound(where: str, name: str, outline: Outline) -> None:
-    """What our own builders draw was proved when it was drawn; this is for what is put together by hand."""
+    """Refuse unsound outlines put together by hand; those of the builders were proved when drawn."""
     wrong = problem(outline)
     if wrong is not None:
         fix = "give a closed outline that does not cross itself"

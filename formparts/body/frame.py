@@ -24,12 +24,12 @@ def cross(a: Vector, b: Vector) -> Vector:
 
 
 def opposite(vector: Vector) -> Vector:
-    """The other way."""
+    """Return the opposite direction."""
     return (-vector[0], -vector[1], -vector[2])
 
 
 def combined(origin: Vector, *terms: tuple[float, Vector]) -> Vector:
-    """Origin plus each factor times its vector."""
+    """Return the origin plus each factor times its vector."""
     x, y, z = origin
     for factor, (dx, dy, dz) in terms:
         x, y, z = x + factor * dx, y + factor * dy, z + factor * dz

@@ -1,4 +1,4 @@
-"""What a round opening is besides a hole: countersunk, counterbored, tapped, pressed into, or extruded."""
+"""Features of a round hole: countersunk, counterbored, tapped, pressed into, or extruded."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from formparts.short_repr import short_repr
 Face: TypeAlias = Literal["upper", "lower"]
 FeatureKind: TypeAlias = Literal["countersunk", "counterbored", "tapped", "pressed", "extruded"]
 SUNK: Final = ("countersunk", "counterbored")
-"""What is cut out of the solid beside the hole itself."""
+"""Kinds that are cut out of the solid besides the hole itself."""
 _GAUSS: Final = ((-math.sqrt(0.6), 5.0 / 18.0), (0.0, 8.0 / 18.0), (math.sqrt(0.6), 5.0 / 18.0))
 """Places and weights of Gauss's rule: exact to the fifth power."""
 
@@ -21,8 +21,7 @@ _GAUSS: Final = ((-math.sqrt(0.6), 5.0 / 18.0), (0.0, 8.0 / 18.0), (math.sqrt(0.
 @short_repr
 @dataclass(frozen=True)
 class HoleFeature:
-    """
-    What a round opening is besides a hole.
+    """A feature of a round hole.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""What is marked on a flat or formed in it, and not cut: beads, dimples, louvres and lines of marking."""
+"""Marks on a flat and formed features, which are not cut: beads, dimples, louvres and lines of marking."""
 
 from __future__ import annotations
 
@@ -76,7 +76,7 @@ class Mark:
         return replace(self, face="lower" if self.face == "upper" else "upper")
 
     def readable(self) -> Mark:
-        """In a mirror image: letters reflected once more, about the line along which they are written."""
+        """Return the mark of a mirror image: letters are reflected once more, about their base line."""
         if not self.lines:
             return self
         (ax, ay), (bx, by) = self.base

@@ -78,8 +78,7 @@ class Sheet:
 @short_repr
 @dataclass(frozen=True)
 class Body:
-    """
-    A tree of flats joined by bends: everything that is known of a part, or of a lug before it is fused.
+    """A tree of flats joined by bends: a complete part, or a lug before it is fused.
 
     Parameters
     ----------
@@ -168,12 +167,12 @@ def _refuse_other_kinds(body: Body) -> None:
 
 
 def sunk_volume(body: Body) -> float:
-    """What countersinks and counterbores take out of a part beside their holes [mm3]."""
+    """Return the volume that countersinks and counterbores remove besides their holes [mm3]."""
     return math.fsum(sink.volume for flat in body.flats for sink in flat.sinks)
 
 
 def _refuse_sunk_through(body: Body, flat: Flat) -> None:
-    """What is sunk leaves some of its hole straight."""
+    """Refuse a countersink or counterbore that leaves none of its hole straight."""
     most = body.sheet.thickness - SHORTEST_EDGE
     for sink in flat.sinks:
         if sink.depth > most:
@@ -182,7 +181,7 @@ def _refuse_sunk_through(body: Body, flat: Flat) -> None:
 
 
 def _refuse_stale_openings(body: Body, bend: Bend) -> None:
-    """Openings in a bend are drawn for one developed length; a change of stock or rule gives it another."""
+    """Refuse a change of stock or rule after cutting: openings in a bend are drawn for one developed length."""
     if not bend.openings:
         return
     found = developed_length(body.sheet, bend)
@@ -271,9 +270,7 @@ def own_rules(body: Body) -> dict[str, BendRule]:
 
 
 def rules_text(body: Body) -> str:
-    """
-    What a part is developed by: the rule of its sheet, and those of its own that bends have.
-    """
+    """Return the bend rule of a part's sheet, and those of bends that have their own, as text."""
     apart: dict[str, list[str]] = {}
     for bend in body.bends:
         if bend.bend_rule is not None and bend.bend_rule != body.sheet.bend_rule:
@@ -290,8 +287,7 @@ def _few_kinds(kinds: list[str]) -> str:
 
 @takes(body="Body")
 def frames(body: Body) -> dict[str, Frame]:
-    """
-    Where every flat lies when the part is folded.
+    """The position of every flat in the folded part.
 
     Parameters
     ----------
@@ -329,8 +325,7 @@ def _frames(body: Body) -> dict[str, Frame]:
 
 
 def bends_on(body: Body, flat: str) -> tuple[Bend, ...]:
-    """
-    The bends that meet a flat, each turned so that the flat is its parent.
+    """The bends that meet a flat, each oriented with the flat as its parent.
 
     Parameters
     ----------
@@ -357,8 +352,7 @@ def _bends_by_flat(body: Body) -> dict[str, tuple[Bend, ...]]:
 
 
 def laid_out(body: Body) -> dict[str, Motion]:
-    """
-    Where every flat lies on the blank.
+    """Return the position of every flat on the blank.
 
     Parameters
     ----------

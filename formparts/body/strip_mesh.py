@@ -1,4 +1,4 @@
-"""What is left of a bend in triangles on its developed strip, in bands so low that they follow the cylinder."""
+"""Triangles of what openings leave of a bend, on its developed strip, in bands narrow enough for the cylinder."""
 
 from __future__ import annotations
 

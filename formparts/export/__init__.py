@@ -1,4 +1,4 @@
-"""The files that are handed over, one module for each format; solid, blank and mesh are proved before delivery."""
+"""The files delivered, one module for each format; solid, blank and mesh are proved before delivery."""
 
 from formparts.export.dates import file_date
 from formparts.export.deliveries import delivery, require_free

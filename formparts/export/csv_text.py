@@ -1,4 +1,4 @@
-"""Tables as text: cells and comments that no spreadsheet takes for a formula."""
+"""Tables as text: cells and comments that no spreadsheet reads as a formula."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ def csv_text(rows: Iterable[Iterable[object]]) -> str:
 
 
 def spreadsheet(rows: Iterable[Iterable[object]]) -> str:
-    """The same, with the mark at its head by which spreadsheets know UTF-8."""
+    """Return the same, with the byte-order mark by which spreadsheets recognise UTF-8."""
     return "\ufeff" + csv_text(rows)
 
 
@@ -43,11 +43,11 @@ def cell_text(text: str) -> str:
     ------
     What spreadsheets take for the beginning of a formula: OWASP, "CSV Injection", from memory.
     """
-    # A NUL is in no table.
+    # A table never contains NUL.
     plain = " ".join(text.replace("\0", " ").split())
     return f"'{plain}" if plain.startswith(tuple("=+-@")) else plain
 
 
 def comment_text(text: str) -> str:
-    """A text as a line of comment in a table: no part of it, between its commas, begins a formula in a spreadsheet."""
+    """Return text as a comment line of a table: no part of it between its commas begins a formula."""
     return re.sub(r"[,;](?=[=+\-@])", r"\g<0> '", " ".join(text.split()))

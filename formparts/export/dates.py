@@ -1,4 +1,4 @@
-"""The date that a file carries: one that is given, never the clock's."""
+"""The date written into a file: a given one, never the clock's."""
 
 from __future__ import annotations
 
@@ -11,8 +11,7 @@ EPOCH_VARIABLE = "SOURCE_DATE_EPOCH"
 
 
 def file_date(date: datetime | None = None) -> datetime:
-    """
-    The date that goes into a file: the one given, else SOURCE_DATE_EPOCH, else the start of 1970.
+    """Return the date for a file: the one given, else SOURCE_DATE_EPOCH, else the start of 1970.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""The files of one run delivered as a whole: all of the new or all of the old, and nothing of anybody else's."""
+"""Deliver the files of one run as a whole: all of the new or all of the old, without touching anybody else's."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def require_free(
 
 
 def _in_the_way(folder: Path, name: str, overwrite: bool) -> str:
-    """Why a file of this name cannot be put there; nothing when it can."""
+    """Return why a file of this name cannot be put there; nothing when it can."""
     place = folder / name
     if place.is_dir() and not place.is_symlink():
         return "it is a folder, and is not replaced"
@@ -161,7 +161,7 @@ def _of_place(error: FormpartsError, draft: Path, folder: Path) -> FormpartsErro
 
 
 def _new_draft(folder: Path) -> tuple[Path, sqlite3.Connection]:
-    """A folder for drafts, and what keeps it from being swept by others; what dead runs left is swept first."""
+    """Return a folder for drafts, and the lock that protects it; drafts of dead runs are removed first."""
     drafts = folder / KEPT / "drafts"
     try:
         drafts.mkdir(parents=True, exist_ok=True)
@@ -188,7 +188,7 @@ def _held(path: Path, patience: float) -> Iterator[None]:
 
 
 def _taken(path: Path, patience: float) -> sqlite3.Connection:
-    """Take a lock that the system gives back when the process ends, however it ends: an open transaction."""
+    """Take a lock that the system releases when the process ends in any way: an open transaction."""
     lock = sqlite3.connect(path, timeout=patience, isolation_level=None, check_same_thread=False)
     try:
         lock.execute("BEGIN EXCLUSIVE")
@@ -199,7 +199,7 @@ def _taken(path: Path, patience: float) -> sqlite3.Connection:
 
 
 def _swept(drafts: Path, folder: Path) -> None:
-    """Finish the deliveries of dead runs that had begun, and remove the drafts of the others."""
+    """Finish the deliveries that dead runs had begun, and remove the drafts of the others."""
     for draft in sorted(path for path in drafts.iterdir() if path.is_dir() and not path.is_symlink()):
         try:
             with _held(draft / _HELD, 0.0):
@@ -211,7 +211,7 @@ def _swept(drafts: Path, folder: Path) -> None:
 
 
 def _finished(draft: Path, folder: Path) -> None:
-    """Move the rest of a delivery in; what somebody else has put there since stays."""
+    """Move the rest of a delivery in; files that somebody else has put there since stay."""
     try:
         names = [str(name) for name in json.loads((draft / _WHOLE).read_text(encoding="utf-8"))]
     except ValueError:
@@ -262,7 +262,7 @@ def _noted(folder: Path, name: str, marks: Sequence[str]) -> None:
 
 
 def _brought_down(path: Path, text: str) -> None:
-    """Write a small file down to the disk."""
+    """Write a small file and flush it to the disk."""
     with path.open("w", encoding="utf-8") as file:
         file.write(text)
         file.flush()
@@ -270,7 +270,7 @@ def _brought_down(path: Path, text: str) -> None:
 
 
 def _folder_brought_down(folder: Path) -> None:
-    """Bring new entries of a folder down to the disk, where a folder can be opened."""
+    """Flush new entries of a folder to the disk, where a folder can be opened."""
     if hasattr(os, "O_DIRECTORY"):
         handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
         try:

@@ -33,7 +33,7 @@ DXF_VERSIONS: Final = {
     "R2013": "",
     "R2018": "",
 }
-"""The versions that can be written, and what is to be known of each."""
+"""The versions that can be written, with a note on each."""
 
 _NO_UNIT: Final = "R12"
 
@@ -103,7 +103,7 @@ def write_blank_dxf(
 def dxf_bytes(
     blank: Blank, version: str, notes: bool, date: datetime, findings: Sequence[Finding] = ()
 ) -> bytes:
-    """The whole file, the same for the same blank and date."""
+    """Return the file, identical for the same blank and date."""
     document = _new_document(version)
     _lay_out(document, notes)
     space = document.modelspace()
@@ -120,7 +120,7 @@ def dxf_bytes(
 
 
 def _new_document(version: str) -> Any:
-    """An empty document in mm; the oldest version has no place for a unit, and the library would grumble."""
+    """Return an empty document in mm; the oldest version has no unit, and the library would warn about it."""
     import ezdxf
     from ezdxf.document import Drawing
 
@@ -132,7 +132,7 @@ def _new_document(version: str) -> Any:
 
 
 def _lay_out(document: Any, notes: bool) -> None:
-    """Make the layers, and the line types that tell up from down on paper too."""
+    """Make the layers, and the line types that distinguish up from down on paper too."""
     document.layers.add(CUT, color=_COLOURS[CUT])
     for side, layer in BEND_LAYERS.items():
         name, pattern = _LINETYPES[side]
@@ -143,7 +143,7 @@ def _lay_out(document: Any, notes: bool) -> None:
 
 
 def _draw_features(document: Any, space: Any, blank: Blank, old_style: bool) -> None:
-    """What is on the sheet and not cut, each kind on a layer of its own, with its words."""
+    """Draw features on the sheet that are not cut, each kind on its own layer, with its text."""
     for feature in blank.features:
         layer = FEATURE_LAYERS[feature.kind]
         if layer not in document.layers:
@@ -184,7 +184,7 @@ def _plain(x: float, y: float) -> tuple[float, float]:
 
 
 def bulge(edge: Edge) -> float:
-    """How DXF says an arc: tangent of a quarter of its sweep, positive anticlockwise; 0 for a line."""
+    """Return the bulge of an arc in DXF: tangent of a quarter of its sweep, positive anticlockwise; 0 for a line."""
     if not isinstance(edge, Arc):
         return 0.0
     return math.tan(edge.sweep_rad / 4.0) * (1.0 if edge.ccw else -1.0)
@@ -225,7 +225,7 @@ def _reading_angle(mark: BendMark) -> float:
 
 
 def _set_extents(document: Any, space: Any, blank: Blank) -> None:
-    """Say the size of the blank in the header, for viewers that believe it."""
+    """Write the size of the blank into the header, for viewers that use it."""
     xmin, ymin, xmax, ymax = blank.outline.bounds
     low, high = (*_plain(xmin, ymin), 0.0), (*_plain(xmax, ymax), 0.0)
     space.reset_extents(low, high)

@@ -1,4 +1,4 @@
-"""What would make each DXF file another one, kept out of it: the clock, and the library's random marks."""
+"""Remove what makes every DXF file different: the clock, and the library's random marks."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ _NO_GUID: Final = "{00000000-0000-0000-0000-000000000000}"
 
 
 def dated(text: str, date: datetime) -> str:
-    """Put our date in place of the clock's, and nought in place of the library's random marks."""
+    """Replace the clock's date by the given one, and the library's random marks by zero."""
     days = _DAY_OF_1970 + date.timestamp() / 86400.0
     for name in _DATES:
         text = re.sub(rf"({re.escape(name)}\r?\n\s*40\r?\n)[^\r\n]*", rf"\g<1>{days:.8f}", text)

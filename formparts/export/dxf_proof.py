@@ -1,4 +1,4 @@
-"""Reading a written blank back from its DXF, and holding it against the blank that was meant."""
+"""Read a written blank back from its DXF, and compare it with the intended blank."""
 
 from __future__ import annotations
 
@@ -23,8 +23,7 @@ Bulged: TypeAlias = tuple[Point, float]
 
 @dataclass(frozen=True)
 class DxfFigures:
-    """
-    What a DXF holds, measured on the file.
+    """The figures of a DXF, measured on the file.
 
     Parameters
     ----------
@@ -87,7 +86,7 @@ def _opened(path: str | os.PathLike[str]) -> Any:
 
 
 def _faults(document: Any, blank: Blank) -> Iterator[str]:
-    """Whatever differs, the plainest first; later ones are only sought when there is none before."""
+    """Return the differences, the plainest first; later ones are only sought when there is none before."""
     entities = list(document.modelspace())
     cuts = [entity for entity in entities if entity.dxf.layer == CUT]
     yield from _unit_faults(document)
@@ -114,7 +113,7 @@ def _feature_faults(entities: Sequence[Any], blank: Blank) -> Iterator[str]:
 
 
 def _unit_faults(document: Any) -> Iterator[str]:
-    """The oldest version has no place for a unit; every other must say mm."""
+    """Refuse a wrong unit: the oldest version has none, every other must state mm."""
     if document.dxfversion == "AC1009":
         return
     for name, wanted in (("$INSUNITS", 4), ("$MEASUREMENT", 1)):
@@ -123,7 +122,7 @@ def _unit_faults(document: Any) -> Iterator[str]:
 
 
 def _layer_faults(document: Any, entities: Sequence[Any]) -> Iterator[str]:
-    """Only loops on the cut layer, only straight lines on the bend layers, text among notes, marks among findings."""
+    """Require only loops on the cut layer, lines on the bend layers, text among notes, marks among findings."""
     allowed = {CUT: ("LWPOLYLINE", "POLYLINE", "CIRCLE"), NOTES: ("TEXT",), FINDINGS: ("CIRCLE", "TEXT")}
     allowed |= dict.fromkeys(BEND_LAYERS.values(), ("LINE",))
     allowed |= dict.fromkeys(FEATURE_LAYERS.values(), ("LWPOLYLINE", "POLYLINE", "CIRCLE", "TEXT"))
@@ -138,8 +137,7 @@ def _layer_faults(document: Any, entities: Sequence[Any]) -> Iterator[str]:
 
 
 def _outline(cuts: Sequence[Any], blank: Blank) -> Outline:
-    """
-    The loops as one outline: the largest goes round the others.
+    """Return the loops as one outline: the largest encloses the others.
 
     On a blank that overlaps itself an opening may enclose more than the sheet does; its loops are taken in the order
     and the sense in which they were drawn, the outer one first.
@@ -190,7 +188,7 @@ def _pairs(vertices: Sequence[Bulged]) -> Iterator[tuple[Bulged, Bulged]]:
 
 
 def loop_of(entity: Any) -> Loop:
-    """The loop that a circle or a closed polyline of the file says."""
+    """Return the loop of a circle or a closed polyline of the file."""
     if entity.dxftype() == "CIRCLE":
         x, y, _ = entity.dxf.center
         return circle_loop((float(x), float(y)), float(entity.dxf.radius))
@@ -212,7 +210,7 @@ def edge_of(start: Point, end: Point, curve: float) -> Edge:
 
 
 def _twice(loops: Sequence[Loop]) -> Iterator[str]:
-    """A cutter would run these two times."""
+    """Return edges that a cutter would run twice."""
     in_order = sorted(loops, key=lambda loop: loop.bounds)
     lefts = [loop.bounds[0] for loop in in_order]
     near = (
@@ -247,7 +245,7 @@ def _figure_faults(outline: Outline, blank: Blank) -> Iterator[str]:
 
 
 def _bend_faults(entities: Sequence[Any], blank: Blank) -> Iterator[str]:
-    """Each bend's line once, on the layer of its side, and no other."""
+    """Require each bend's line once, on the layer of its direction, and no other."""
     for side, layer in BEND_LAYERS.items():
         lines = [_ends(entity) for entity in entities if entity.dxf.layer == layer]
         marks = [(mark.name, (mark.start, mark.end)) for mark in blank.bends if mark.side == side]

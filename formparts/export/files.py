@@ -1,4 +1,4 @@
-"""Writing a file whole or not at all: beside its place first, proved there, then moved in."""
+"""Write a file completely or not at all: first as a draft beside its place, proved there, then moved in."""
 
 from __future__ import annotations
 
@@ -17,8 +17,7 @@ Proved = TypeVar("Proved")
 
 
 def written(path: str | os.PathLike[str], content: str | bytes) -> Path:
-    """
-    Write a file whole or not at all.
+    """Write a file completely or not at all.
 
     Parameters
     ----------
@@ -142,7 +141,7 @@ def is_device(name: str) -> bool:
 
 
 def _draft_beside(place: Path) -> Path:
-    """Name of a draft that nobody can foresee, in the folder of the file."""
+    """Return an unpredictable name for a draft, in the folder of the file."""
     if "\0" in str(place):
         raise OSError(errno.EINVAL, "its name holds a null character")
     if place.is_dir():
@@ -167,7 +166,7 @@ def _proved(draft: Path, place: Path, proof: Callable[[Path], Proved]) -> Proved
 
 
 def _dropped(draft: Path) -> None:
-    """Leave no draft behind; a folder that went away has taken it along."""
+    """Remove the draft; a folder that has gone took it along."""
     try:
         draft.unlink(missing_ok=True)
     except OSError:
@@ -197,4 +196,4 @@ _REASONS = {
     errno.EDQUOT: ("your share of the disk is full", "make room; nothing was written"),
     errno.ENAMETOOLONG: ("the name is too long", "choose a shorter one"),
 }
-"""What the usual refusals mean, and the way out."""
+"""The meaning of the usual refusals, and the way out."""

@@ -1,4 +1,4 @@
-"""Findings drawn on a blank, numbered as they come, as SVG and DXF."""
+"""Findings drawn on a blank, numbered in order, as SVG and DXF."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Binary glTF 2.0, written by ourselves: metres, y upward, facets shaded flat, a node for each placed part."""
+"""Binary glTF 2.0: metres, y upward, facets shaded flat, a node for each placed part."""
 
 from __future__ import annotations
 
@@ -104,7 +104,7 @@ def glb_bytes(name: str, meshes: Sequence[MeshOf], nodes: Sequence[Node]) -> byt
 
 
 def _root(name: str, count: int) -> dict[str, Any]:
-    """The node that turns z upward into y upward, and millimetres into metres."""
+    """Return the node that converts z upward to y upward, and millimetres to metres."""
     matrix = [METRES, 0, 0, 0, 0, 0, -METRES, 0, 0, METRES, 0, 0, 0, 0, 0, 1]
     return {"name": name, "matrix": matrix, "children": list(range(1, count + 1))}
 
@@ -131,7 +131,7 @@ def _material(colour: Colour) -> dict[str, Any]:
 def _mesh(
     part: MeshOf, number: int, blob: bytearray, views: list[dict[str, Any]], accessors: list[dict[str, Any]]
 ) -> dict[str, Any]:
-    """Put a mesh into the buffer; give what the document says of it."""
+    """Put a mesh into the buffer; return its entry in the document."""
     import numpy as np
 
     name, made, _ = part

@@ -1,4 +1,4 @@
-"""What the kernel's own mesh of a solid encloses: a method for the audit that shares nothing with our mesh."""
+"""The volume of the kernel's own mesh of a solid: a method for the audit independent of formparts' mesh."""
 
 from __future__ import annotations
 
@@ -13,10 +13,12 @@ from formparts.tolerances import KERNEL_CHORD
 _COARSEST_RAD: Final = 1.0
 """Greatest angle that one chord spans [rad]."""
 _FINER: Final = (1.0, 1e-1, 1e-2, 1e-3)
-"""Parts of the chord that are tried one after the other: chords coarser than a web cross each other, and a face that
-has such a web gets no triangles."""
+"""Fractions of the chord that are tried in turn.
+
+Chords coarser than a web cross each other, and its face gets no triangles.
+"""
 MOST_LOOPS: Final = 64
-"""The kernel's time for a face grows with the square of its loops: it is not asked where a face has more."""
+"""Largest number of loops of a face for the kernel's mesh, as its time grows with their square."""
 
 
 def kernel_mesh_volume(solid: Solid, chord: float = KERNEL_CHORD) -> float | None:
@@ -46,7 +48,10 @@ def kernel_mesh_volume(solid: Solid, chord: float = KERNEL_CHORD) -> float | Non
 
 
 def _cones(shape: Any) -> float | None:
-    """Volume between the origin and a face's triangles, if any; negative where they look towards it [mm3]."""
+    """Return the volume between the origin and a face's triangles, if any.
+
+    Negative where they look towards it [mm3].
+    """
     import numpy as np
     from OCP.BRep import BRep_Tool
     from OCP.TopAbs import TopAbs_REVERSED

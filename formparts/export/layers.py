@@ -1,11 +1,11 @@
-"""Names of the layers of a blank's DXF: plain words of our own."""
+"""Names of the layers of a blank's DXF, in plain words."""
 
 from __future__ import annotations
 
 from typing import Final
 
 CUT: Final = "cut"
-"""What the cutter follows, and nothing else."""
+"""The layer that the cutter follows, and nothing else."""
 
 BEND_LAYERS: Final = {"up": "bend-up", "down": "bend-down"}
 """Bend lines, by the side that the part is bent to, seen from above."""
@@ -24,7 +24,7 @@ FEATURE_LAYERS: Final = {
 """Studs and nuts, beads and flared holes, countersinks and counterbores, threads, marking, later holes: not cut."""
 
 MARKED: Final = "marking"
-"""The kind of which the layer holds lines alone, with no words beside them: a machine follows it."""
+"""The kind whose layer holds lines alone, without text: a machine follows it."""
 
 NOTES: Final = "notes"
 """Text, for people."""

@@ -1,4 +1,4 @@
-"""The part as a watertight mesh of triangles, from the model; and what the kernel's own mesh encloses."""
+"""The part as a watertight triangle mesh from the model, and the volume of the kernel's own mesh."""
 
 from __future__ import annotations
 
@@ -59,7 +59,7 @@ def mesh(body: Body, chord: float = MESH_CHORD) -> Trimesh:
 
 
 def closed_mesh(made: Trimesh) -> Trimesh:
-    """Refuse a mesh that is not closed, or is inside out: our own fault."""
+    """Refuse a mesh that is not closed, or is inside out: an error in formparts."""
     if not made.is_watertight or not made.is_winding_consistent or made.volume <= 0.0:
         raise KernelError(f"mesh of {made.metadata['name']}", "it is not closed")
     return made
@@ -76,7 +76,7 @@ def mesh_volumes(body: Body, solid: Solid) -> tuple[MeshVolume, ...]:
 
 
 def checked_chord(chord: object, where: str, parameter: str = "chord") -> float:
-    """A chord tolerance that can be worked with [mm]."""
+    """Return a valid chord tolerance [mm]."""
     return length(chord, parameter, where, Limits(minimum=FINEST_CHORD, maximum=LONGEST))
 
 

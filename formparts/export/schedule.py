@@ -79,7 +79,7 @@ def _bend(row: ScheduledBend) -> dict[str, Any]:
 
 
 def _of_step(step: PlanStep | None) -> dict[str, Any]:
-    """What the operator does, the tools by sections, and the stop; None without a plan or a stop."""
+    """Return what the operator does, the tools by sections, and the stop; None without a plan or a stop."""
     stops = step is not None and step.stop.kind != "none"
     return {
         "turn": step and step.turn,
@@ -125,7 +125,7 @@ def write_schedule(schedule: Schedule, path: str | os.PathLike[str]) -> Path:
 
 
 def _heading(schedule: Schedule) -> Iterator[str]:
-    """What holds for all bends."""
+    """Return the comments that hold for all bends."""
     yield f"bend schedule of {schedule.part}: {schedule.material}, {schedule.thickness:g} mm"
     yield f"plan: {plan_words(schedule.plan)}"
     yield f"machine: {schedule.plan.tools.machine.name}"
@@ -168,7 +168,7 @@ def _cells(bend: Mapping[str, Any]) -> dict[str, str]:
 
 
 def _cell(name: str, value: object) -> str:
-    """Figures to the fourth decimal: a tenth of what any brake can place."""
+    """Return a figure to the fourth decimal: a tenth of what any press brake can position."""
     if value is None:
         return ""
     if not isinstance(value, float):

@@ -32,7 +32,7 @@ PLAIN_STEEL: Final = GREY
 WRITER_SETTINGS: Final[dict[str, str | int | float]] = {
     "write_step_unit": "MM",
     "write_stepcaf_subshapes_name": 1,
-    # Planes and cylinders say all by themselves; curves on their surfaces would double the file.
+    # Planes and cylinders are complete in themselves; curves on their surfaces would double the file.
     "write_surfacecurve_mode": 0,
     "write_precision_mode": 0,
     "write_step_assembly": 0,
@@ -102,7 +102,7 @@ def delivered_step(
     volume: float | None = None,
     facts: StepFacts | None = None,
 ) -> tuple[Path, StepFigures]:
-    """As `write_step`, and what the proof measured on the file, so that it need not be read again."""
+    """Write the file as `write_step` does, and return what the proof measured on it."""
     if schema not in STEP_SCHEMAS:
         raise InputError("STEP", "schema", schema, "is not one that is written", "choose AP214 or AP242")
     check_colour(colour)
@@ -130,7 +130,7 @@ def check_colour(colour: Colour, where: str = "STEP") -> None:
 
 
 def step_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:
-    """The whole file, the same for the same solid, name and date, whatever was written before."""
+    """Return the file, identical for the same solid, name and date, whatever was written before."""
     for name in (solid.name, *solid.faces):
         check_name(name)
     try:
@@ -140,7 +140,7 @@ def step_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: 
 
 
 def kernel_bytes(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:
-    """The same by the kernel's own writer, for solids of any kind."""
+    """Return the same from the kernel's own writer, for solids of any kind."""
     document, parts, colours = new_document()
     put_part(parts, colours, solid, colour)
     return document_bytes(document, solid.name, file_name, schema, date)
@@ -158,7 +158,7 @@ def new_document() -> tuple[Any, Any, Any]:
 
 
 def put_part(parts: Any, colours: Any, solid: Solid, colour: Colour) -> Any:
-    """Put a solid, its names and its colour into a document; give its label."""
+    """Put a solid, its names and its colour into a document; return its label."""
     from OCP.Quantity import Quantity_Color, Quantity_TOC_sRGB
     from OCP.XCAFDoc import XCAFDoc_ColorSurf
 
@@ -183,7 +183,7 @@ def put_name(label: Any, name: str) -> None:
 
 
 def check_name(name: str) -> None:
-    """Refuse a name that would not come back."""
+    """Refuse a name that would not read back unchanged."""
     if re.search(r"'\s*[),]", name):
         problem = (
             "holds a quote before a bracket or a comma: the kernel's reader thinks that the name ends there"
@@ -227,7 +227,7 @@ def document_bytes(
 
 
 def _sign(model: Any, name: str, solids: Sequence[str], file_name: str, date: datetime) -> None:
-    """Set what would else come from the clock, the kernel's version or its counters."""
+    """Set what would otherwise come from the clock, the kernel's version or its counters."""
     from OCP.APIHeaderSection import APIHeaderSection_MakeHeader
     from OCP.StepRepr import StepRepr_NextAssemblyUsageOccurrence
     from OCP.StepShape import StepShape_ManifoldSolidBrep
@@ -255,7 +255,7 @@ def _sign(model: Any, name: str, solids: Sequence[str], file_name: str, date: da
 
 
 def part_21(content: bytes) -> bytes:
-    """Letters beyond ASCII as the exchange structure wants them, so that every reader knows them."""
+    """Encode letters beyond ASCII by the rules of the exchange structure, so that every reader knows them."""
     if content.isascii():
         return content
     text = content.decode("utf-8")

@@ -1,4 +1,4 @@
-"""What a STEP file says beside its shape: validation properties, material, and which recipe made it.
+"""The facts in a STEP file besides its shape: validation properties, material, and which recipe made it.
 
 Written as text behind the kernel's own entities: its writer states a density in a wrong unit, and knows no recipe.
 """
@@ -26,8 +26,7 @@ _BLANK: Final = "0" * 64
 
 @dataclass(frozen=True)
 class StepFacts:
-    """
-    What a STEP file says of its part.
+    """The facts that a STEP file states of its part.
 
     Parameters
     ----------
@@ -64,8 +63,7 @@ class StepFacts:
 
 @dataclass(frozen=True)
 class FoundFacts:
-    """
-    What was found in a STEP file; None or empty where it says nothing.
+    """The facts found in a STEP file; None or empty where it states nothing.
 
     Parameters
     ----------
@@ -143,7 +141,7 @@ def with_lines(text: str, added: Iterable[str]) -> bytes:
 
 
 def state(lines: Lines, facts: StepFacts) -> None:
-    """Add the entities that say all of it."""
+    """Add the entities that state all of it."""
     _validation(lines, facts)
     if facts.material:
         _material(lines, facts)
@@ -216,8 +214,7 @@ def _recipe(lines: Lines, facts: StepFacts) -> None:
 
 
 def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
-    """
-    Read what a STEP file says beside its shape; its text is read, and no kernel is asked.
+    """Read the facts in a STEP file besides its shape from its text, without the kernel.
 
     Parameters
     ----------
@@ -248,7 +245,7 @@ def read_facts(path: str | os.PathLike[str]) -> FoundFacts:
 def facts_among(
     entities: dict[int, str], said: Iterable[str], text: str, title: dict[str, str]
 ) -> FoundFacts:
-    """What some of a file's entities say, and their title; `text` is the whole of it, for its hash."""
+    """Return the facts in some of a file's entities, and their title; `text` is the whole of it, for its hash."""
     found = dict(_represented(entities, said))
     own = dict(_described(found.get(_OWN, [])))
     mark = own.get("content_sha256", "")
@@ -300,7 +297,7 @@ def _measure(entities: dict[int, str], items: list[str]) -> float | None:
 
 
 def _factor(entities: dict[int, str], unit: int, density: bool) -> float | None:
-    """What a derived unit of lengths (and kilograms) is in house units."""
+    """Return the factor of a derived unit of lengths (and kilograms) to house units."""
     total = 1.0
     for number in re.findall(r"#(\d+)", entities.get(unit, "")):
         element = re.match(r"DERIVED_UNIT_ELEMENT\(#(\d+),([-\d.]+)\)", entities.get(int(number), ""))
@@ -321,7 +318,7 @@ def _factor(entities: dict[int, str], unit: int, density: bool) -> float | None:
 
 
 def _number(text: str) -> float | None:
-    """A finite number, or None for what is none."""
+    """Return a finite number, or None."""
     try:
         value = float(text)
     except ValueError:
@@ -340,13 +337,13 @@ def _point(items: list[str]) -> tuple[float, float, float] | None:
 
 
 def prove_facts(path: Path, facts: StepFacts) -> None:
-    """Hold what a file says against what was meant."""
+    """Compare the facts in a file with those intended."""
     for fault in fact_faults(read_facts(path), facts):
         raise FileProofError(str(path), fault)
 
 
 def fact_faults(found: FoundFacts, facts: StepFacts) -> Iterator[str]:
-    """In what a file says something else than was meant."""
+    """Return where the facts in a file differ from those intended."""
     pairs: list[tuple[str, object, object]] = [
         ("volume", found.volume, float(real(facts.volume))),
         ("area", found.area, float(real(facts.area))),

@@ -1,4 +1,4 @@
-"""The clear text of ISO 10303-21: entities numbered as they are met, reals with twelve places, lines of 72 letters."""
+"""The clear text of ISO 10303-21: entities numbered in order, reals with twelve decimals, lines of 72 characters."""
 
 from __future__ import annotations
 
@@ -6,11 +6,11 @@ import re
 from typing import Final
 
 WIDTH: Final = 72
-"""Letters to a line at most, as the exchange structure of old had it; readers take longer ones too."""
+"""Longest line, as in earlier editions of the exchange structure; readers accept longer ones too."""
 _PLAIN_FROM, _PLAIN_TO = 0.1, 1000.0
 """Between these a real is written without an exponent."""
 _LETTERS: Final = 15
-"""Of a real without an exponent at most, its sign and its point among them, as the kernel writes it."""
+"""Longest real without an exponent, sign and point included, as the kernel writes it."""
 
 
 def real(value: float) -> str:
@@ -35,23 +35,23 @@ _TOKENS: Final = re.compile(
 
 
 class Numbered:
-    """Entities by number: a number is taken when an entity is met, and its text is put in when all of it is known."""
+    """Entities by number: a number is assigned when an entity is met, its text is added when complete."""
 
     def __init__(self) -> None:
         self.texts: list[str] = []
 
     def take(self) -> int:
-        """The number of an entity whose text is yet to come."""
+        """Return a number for an entity whose text follows later."""
         self.texts.append("")
         return len(self.texts)
 
     def put(self, number: int, text: str) -> int:
-        """The text of a number that was taken."""
+        """Set the text of a number assigned before."""
         self.texts[number - 1] = text
         return number
 
     def add(self, text: str) -> int:
-        """An entity that refers to none that is yet to come."""
+        """Add an entity that refers to none that follows later."""
         self.texts.append(text)
         return len(self.texts)
 
@@ -67,7 +67,7 @@ def wrapped(text: str) -> str:
     done: list[str] = []
     line, level = "", 0
     for token in _TOKENS.findall(text):
-        # As the kernel has it, a named value ends two letters before the end of its line; .T. and .F. need not.
+        # As in the kernel's files, a named value ends two characters before the end of its line; .T. and .F. need not.
         spare = 2 if token[0] == "." and len(token) > len(".T.") else 0
         if token[0] == "\n" or len(line) + len(token) + spare > WIDTH:
             done.append(line)

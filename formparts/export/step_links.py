@@ -1,4 +1,4 @@
-"""Whether the entities that hold a STEP file together refer to what they may: else the kernel comes down."""
+"""Check the references among the entities that hold a STEP file together: wrong ones would crash the kernel."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ _LINKS: Final[dict[str, tuple[str, ...]]] = {
 
 
 def misled(bare: str) -> int | None:
-    """The first entity that refers to what it may not, in a file without its strings; None if all is well."""
+    """Return the first entity with a wrong reference, in a file without its strings; None if all is well."""
     entities = {int(number): body for number, body in re.findall(r"#(\d+)\s*=\s*([^;]*);", bare)}
     kinds = {number: _kind(body) for number, body in entities.items()}
     looked_at = [number for number, kind in kinds.items() if kind in _LINKS or kind.startswith("(")]
@@ -47,7 +47,7 @@ def _kind(body: str) -> str:
 
 
 def _well(body: str, kinds: dict[int, str]) -> bool:
-    """Every part of an entity that is in the table has the references that it must have."""
+    """True when every part of an entity that is in the table has the references that it must have."""
     for keyword, given in re.findall(r"(\w+)\s*\(([^()]*)\)", body):
         wanted = _LINKS.get(keyword, ())
         found = [kinds.get(int(number), "") for number in re.findall(r"#(\d+)", given)]

@@ -1,4 +1,4 @@
-"""What a STEP file of an assembly says of each of its products, and of the whole: properties, material, recipe."""
+"""The facts in a STEP file on each product of an assembly, and on the whole: properties, material, recipe."""
 
 from __future__ import annotations
 
@@ -81,7 +81,7 @@ def _lines(entities: dict[int, str], form: str, last: int) -> Lines:
 
 
 def _one(entities: dict[int, str], pattern: str) -> tuple[int, str]:
-    """Number of the first entity of a form, and what the form asks for."""
+    """Return the number of the first entity of a form, and its groups."""
     for number, body in entities.items():
         found = re.match(pattern, body)
         if found:
@@ -90,8 +90,7 @@ def _one(entities: dict[int, str], pattern: str) -> tuple[int, str]:
 
 
 def read_product_facts(path: str | os.PathLike[str]) -> list[tuple[str, FoundFacts]]:
-    """
-    Read what a STEP file says of each of its products beside their shape; its text is read, and no kernel is asked.
+    """Read the facts in a STEP file on each of its products from its text, without the kernel.
 
     Parameters
     ----------
@@ -132,7 +131,7 @@ _WAY: Final = (
     r"PRODUCT_DEFINITION\s*\('(?:[^']|'')*','(?:[^']|'')*',#(\d+),",
     r"PRODUCT_DEFINITION_FORMATION\w*\s*\('(?:[^']|'')*','(?:[^']|'')*',#(\d+)",
 )
-"""From a property to the product that has it, a step each."""
+"""The steps from a property to the product that has it."""
 
 
 def _product_of(entities: dict[int, str], number: int) -> int | None:

@@ -1,4 +1,4 @@
-"""Holding a written STEP file against the solid that was meant."""
+"""Compare a written STEP file with the intended solid."""
 
 from __future__ import annotations
 
@@ -19,8 +19,7 @@ _KINDS = ("plane", "cylinder", "cone", "bsplinesurface")
 
 @dataclass(frozen=True)
 class StepFigures:
-    """
-    What a STEP file holds, measured on the file.
+    """The figures of a STEP file, measured on the file.
 
     Parameters
     ----------
@@ -84,7 +83,7 @@ def _measured(shape: Any) -> StepFigures:
 
 
 def _faults(part: StepPart, figures: StepFigures, solid: Solid, volume: float) -> Iterator[str]:
-    """Whatever differs, the plainest first; later ones are only sought when there is none before."""
+    """Return the differences, the plainest first; later ones are only sought when there is none before."""
     if part.unit.lower() not in ("mm", "millimetre", "millimeter"):
         yield f"its unit of length is {part.unit or 'not said'}, and not the millimetre"
     if part.name != solid.name:
@@ -122,7 +121,7 @@ def _face_faults(part: StepPart, count: int, solid: Solid) -> Iterator[str]:
 
 
 def _place_faults(name: str, face: Any, meant: Any) -> Iterator[str]:
-    """A name that has gone over to another face shows in its area or its middle."""
+    """Return differences of area or centre, which show a name on the wrong face."""
     free = _free_length(meant)
     there, here = (_properties(one, "SurfaceProperties_s", closely=free > 0.0) for one in (face, meant))
     off = there.CentreOfMass().Distance(here.CentreOfMass())
@@ -137,7 +136,7 @@ def _place_faults(name: str, face: Any, meant: Any) -> Iterator[str]:
 
 
 def _round_about(face: Any) -> float:
-    """Length of all edges of a face [mm]."""
+    """Return the length of all edges of a face [mm]."""
     return float(_properties(face, "LinearProperties_s").Mass())
 
 
@@ -188,7 +187,7 @@ def _faces_at_edges(shape: Any) -> Iterator[int]:
 
 
 def _widest_tolerance(shape: Any) -> float:
-    """How far points and edges lie off their faces at most [mm]: the reader widens tolerances to cover it up."""
+    """Return the greatest deviation of points and edges from their faces [mm], which the reader hides in tolerances."""
     from OCP.ShapeAnalysis import ShapeAnalysis_ShapeTolerance
 
     return float(ShapeAnalysis_ShapeTolerance().Tolerance(shape, 1))

@@ -18,8 +18,7 @@ from formparts.kernel_reader import as_written, name_of, plain_reader
 
 @dataclass(frozen=True)
 class StepPart:
-    """
-    What a STEP file of one part holds.
+    """The contents of a STEP file of one part.
 
     Parameters
     ----------
@@ -95,7 +94,7 @@ def read_step(path: str | os.PathLike[str]) -> StepPart:
 
 
 def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
-    """The kernel does not say why it cannot open a file, and it may crash on one that is not whole."""
+    """Refuse what the kernel cannot open: it gives no reason, and may crash on an incomplete file."""
     try:
         size = require_size(Path(path)) if foreign else 0
         content = Path(path).read_bytes()
@@ -121,7 +120,7 @@ def check_readable(path: str | os.PathLike[str], foreign: bool = False) -> None:
 
 
 def _undefined(bare: str) -> int | None:
-    """The first entity that others refer to and that is not there."""
+    """Return the first entity that others refer to and that is missing."""
     there = set(re.findall(r"#(\d+)\s*=", bare))
     # A longer number than Python reads is none that a file can hold.
     spoken = {number[:18] for number in re.findall(r"#(\d+)", bare)}
@@ -147,7 +146,7 @@ def _transferred(path: str | os.PathLike[str]) -> tuple[Any, str]:
 
 
 def _unit_of(reader: Any) -> str:
-    """The units of length that the file speaks of, once each."""
+    """Return the units of length in the file, once each."""
     from OCP.TColStd import TColStd_SequenceOfAsciiString
 
     lengths, angles, solid_angles = (TColStd_SequenceOfAsciiString() for _ in range(3))

@@ -2,7 +2,7 @@
 A solid as the text of a STEP file, written from its planes, cylinders, lines, circles and splines.
 
 The kernel's own writer gives the same text, letter for letter, and takes time with the square of a face's openings.
-What is none of these is left to it.
+Solids with other surfaces or curves are left to it.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ _SCHEMAS: Final = {
 
 
 class NotPlainError(Exception):
-    """A solid has a surface or curve that is not written here."""
+    """A solid has a surface or curve that this writer does not support."""
 
 
 def solid_text(solid: Solid, file_name: str, schema: str, colour: Colour, date: datetime) -> bytes:
@@ -58,7 +58,7 @@ _END: Final = "ENDSEC;\nEND-ISO-10303-21;\n"
 
 
 def _header(name: str, file_name: str, schema: str, date: datetime) -> str:
-    """What comes before the data."""
+    """Return what comes before the data."""
     stamp = date.strftime("%Y-%m-%dT%H:%M:%S")
     return (
         "ISO-10303-21;\nHEADER;\n"
@@ -170,7 +170,7 @@ class _Writing:
         return out.put(bound, f"FACE_BOUND('',#{loop},{outward})")
 
     def _in_turn(self, uses: list[tuple[Any, int, bool]]) -> list[tuple[Any, int, bool]]:
-        """The edges of a loop one after another, from the first on."""
+        """Return the edges of a loop in order, from the first on."""
         ends = {index: self._ends(edge, index) for edge, index, _ in uses}
         begins = {ends[index][0 if along else 1]: (edge, index, along) for edge, index, along in uses}
         if len(begins) != len(uses):
@@ -312,7 +312,7 @@ def _parts(place: Any) -> Vector:
 
 
 def _of_length_one(way: Vector) -> Vector:
-    """Once more made one long, as the kernel does: it moves a last digit here and there."""
+    """Normalise once more, as the kernel does: it changes a last digit here and there."""
     x, y, z = way
     length = math.sqrt(x * x + y * y + z * z)
     return x / length, y / length, z / length
@@ -323,7 +323,7 @@ def _reals(values: Vector) -> str:
 
 
 def _knots(spline: Any, way: str) -> tuple[str, str]:
-    """How often each knot counts, and the knots, of a curve or of one way of a surface."""
+    """Return multiplicities and knots, of a curve or of one direction of a surface."""
     places = range(1, getattr(spline, f"Nb{way}Knots")() + 1)
     many = ",".join(str(getattr(spline, f"{way}Multiplicity")(place)) for place in places)
     return many, ",".join(real(getattr(spline, f"{way}Knot")(place)) for place in places)

@@ -54,7 +54,7 @@ def quoted(value: str) -> str:
 
 
 def entities_of(text: str) -> Iterator[tuple[int, str]]:
-    """Number and text of every entity; a semicolon inside quotes ends none."""
+    """Yield number and text of every entity; a semicolon inside quotes does not end one."""
     for number, body in re.findall(r"#(\d+)\s*=\s*((?:'(?:[^']|'')*'|[^';])*);", text):
         yield int(number), re.sub(r"\n\s*", "", body) if "\n" in body else body
 

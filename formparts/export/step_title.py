@@ -10,7 +10,7 @@ from typing import Final
 from formparts.export.step_text import Lines, plain, quoted
 
 FIELDS: Final = ("number", "revision", "author", "owner", "date")
-"""Fields of a title block that a STEP file has a place for."""
+"""Fields of a title block that a STEP file can hold."""
 _STRING: Final = r"'((?:[^']|'')*)'"
 _PRODUCT: Final = rf"PRODUCT\s*\({_STRING},{_STRING},"
 _FORMATION: Final = rf"PRODUCT_DEFINITION_FORMATION\w*\s*\({_STRING},(?:{_STRING}|\$),#(\d+)"
@@ -18,7 +18,7 @@ _CREATOR, _OWNER, _CREATED = "creator", "id owner", "creation date"
 
 
 def stated(title: Mapping[str, str]) -> dict[str, str]:
-    """What of a title a STEP file says: a date only where it is one of the calendar, as 2026-11-30."""
+    """Return the part of a title that a STEP file states: a date only where it is a calendar date, as 2026-11-30."""
     found = {field: title[field] for field in FIELDS if title.get(field)}
     if "date" in found and calendar_date(found["date"]) is None:
         del found["date"]
@@ -34,8 +34,7 @@ def calendar_date(text: str) -> date | None:
 
 
 def titled(text: str, lines: Lines, title: Mapping[str, str], *, whole: bool) -> str:
-    """
-    State what a title says of the product that some lines are added for.
+    """State the contents of a title on the product that some lines are added for.
 
     Parameters
     ----------
@@ -118,10 +117,10 @@ def _signed(text: str, said: Mapping[str, str]) -> str:
 
 
 def titles_in(entities: Mapping[int, str]) -> dict[int, dict[str, str]]:
-    """For every product of a file what it states; a number that is only the product's name is none."""
+    """Return the title stated for every product of a file; a number equal to the product's name is ignored."""
     found: dict[int, dict[str, str]] = {}
     whose: dict[int, int] = {}
-    # Most of a file is its shape, which is not looked through.
+    # Most of a file is its shape, which is not searched.
     said = {n: body for n, body in entities.items() if body.startswith(("PRODUCT", "APPLIED_"))}
     for number, body in said.items():
         if hit := re.match(_PRODUCT, body):

@@ -1,4 +1,4 @@
-"""The blank as a picture in true mm: outline, bend lines with what they mean, overlaps, overall size."""
+"""The blank as a picture in true mm: outline, bend lines with their directions, overlaps, overall size."""
 
 from __future__ import annotations
 
@@ -106,7 +106,7 @@ def well_formed(draft: Path) -> None:
 
 
 def svg_text(blank: Blank, findings: Sequence[Finding] = ()) -> str:
-    """The whole file, the same for the same blank."""
+    """Return the file, identical for the same blank."""
     page = _page(blank, findings)
     x, y = page.left - page.height, page.drawing[3] + page.height / 2.0
     paper = rectangle((x, y), page.width, page.depth, "paper")
@@ -124,7 +124,7 @@ def svg_text(blank: Blank, findings: Sequence[Finding] = ()) -> str:
 
 
 def _page(blank: Blank, findings: Sequence[Finding]) -> _Page:
-    """Letters as high as a fiftieth of the picture, so that they are read at any size of the blank."""
+    """Return the page, with letters a fiftieth of the picture high, readable at any size of the blank."""
     xmin, ymin, xmax, ymax = blank.outline.bounds
     height = max(blank.length, blank.width) / 44.0
     drawing = (xmin - 5.0 * height, ymin - 5.0 * height, xmax + 3.0 * height, ymax + 3.0 * height)
@@ -135,7 +135,7 @@ def _page(blank: Blank, findings: Sequence[Finding]) -> _Page:
 
 
 def _row(number: int, mark: BendMark) -> tuple[str, ...]:
-    """What the table says of one bend."""
+    """Return the table row of one bend."""
     radius, length = mark.radius_words, shown(mark.length)
     return (str(number), mark.name, f"{mark.angle:.6g}°", SIDE_WORDS[mark.side], radius, length)
 
@@ -201,7 +201,7 @@ def _drawn(blank: Blank, findings: Sequence[Finding], page: _Page) -> Iterator[s
 
 
 def _wrong(blank: Blank, findings: Sequence[Finding]) -> list[tuple[str, Point]]:
-    """Number and place of each finding that lies on the blank; of each overlap when there are no findings."""
+    """Return number and place of each finding on the blank, or of each overlap when there are no findings."""
     if findings:
         places = [(number, finding.on_blank) for number, finding in enumerate(findings, 1)]
         return [(f"!{number}", place) for number, place in places if place is not None]
@@ -222,7 +222,7 @@ def _balloons(blank: Blank, wrong: list[tuple[str, Point]], page: _Page) -> list
 
 
 def _legend(page: _Page) -> Iterator[str]:
-    """What the two kinds of line mean, each with a sample."""
+    """Return the meaning of the two kinds of line, each with a sample."""
     x, y = page.left, page.drawing[1] - page.line_step
     if not page.rows:
         yield text("no bends", (x, y))

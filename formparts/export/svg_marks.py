@@ -12,8 +12,10 @@ from formparts.outline.edges import Bounds, is_left
 from formparts.svg import circle, line, line_path, path, text
 
 WIDE: Final = 0.62
-"""Width of one letter in letter heights, on the safe side for the usual sans-serif faces; common practice,
-no source."""
+"""Width of one character in letter heights, on the safe side for the usual sans-serif faces.
+
+Common practice, no source.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +29,7 @@ class Balloon:
 
 
 def shown(value: float) -> str:
-    """A length for people: two decimals, without needless noughts."""
+    """Return a length as text: two decimals, without trailing zeros."""
     text = f"{value:.2f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
@@ -122,7 +124,7 @@ def free_place(
     for away in (reach * radius for reach in _REACHES):
         if found is not None and away >= found[0]:
             break
-        # What is farther from the target than this is clear of every balloon, and of every leader, of this reach.
+        # Anything farther from the target than this is clear of every balloon and leader of this reach.
         close = away + _APART * radius
         near = [edge for far, edge in far_edges if far <= close]
         others = [other for far, other in far_taken if far <= close]
@@ -149,13 +151,13 @@ def _nearest(edge: Edge, target: Point) -> float:
 
 
 _APART: Final = 2.4
-"""Least distance of the middles of two balloons, in radii."""
+"""Least distance of the centres of two balloons, in radii."""
 
 _REACHES: Final = (1.6, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 13.0, 17.0, 22.0)
-"""How far from its target a balloon is tried, in radii."""
+"""Distances from its target at which a balloon is tried, in radii."""
 
 _HEADINGS_DEG: Final = tuple(15.0 * turn for turn in (3, 9, 15, 21, *range(24)))
-"""In which directions; the slanting ones first, for they are seldom along a line."""
+"""Directions that are tried, the slanting ones first, as they are seldom along a line."""
 
 
 def _is_free(mark: Balloon, edges: Sequence[Edge], taken: Sequence[Balloon], frame: Bounds) -> bool:

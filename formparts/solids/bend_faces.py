@@ -1,5 +1,4 @@
-"""
-Faces of bends: two skins on cylinders, and an edge face along every edge that leads to no flat.
+"""Faces of bends: two skins on cylinders, and an edge face along every edge without a flat.
 
 The rims are drawn in developed coordinates. On a cylinder a line stays a line and a circle becomes an ellipse of the
 parameters, exactly; in space such an edge is followed by a curve that is no further off than the last digits.
@@ -61,7 +60,7 @@ class _Turn:
 
 
 def bend_faces(shell: Shell, bend: Bend, parent: Frame, joints: Joints, body: Body) -> None:
-    """Make the faces of a bend; its joints are there already."""
+    """Make the faces of a bend; its joints exist already."""
     sweep, thickness = math.radians(bend.angle), body.sheet.thickness
     developed = bend.developed if bend.openings else sweep
     turn = _turn(bend, parent, joints, thickness, sweep / developed)
@@ -74,7 +73,7 @@ def bend_faces(shell: Shell, bend: Bend, parent: Frame, joints: Joints, body: Bo
 
 
 def _end_names(bend: Bend, is_front_first: bool) -> dict[str, str]:
-    """What the two ends of a bend are called: the start is in front, as the root flat sees it."""
+    """Return the names of the two ends of a bend: the start is in front, as the root flat sees it."""
     start, end = f"{bend.name}.start", f"{bend.name}.end"
     return {} if is_front_first else {start: end, end: start}
 
@@ -106,7 +105,7 @@ def _skin(shell: Shell, bend: Bend, turn: _Turn, skin: int, loops: list[list[tup
 
 
 class _Loop:
-    """Return one loop around a region of a bend: its corners, its edges on both skins, and its edge faces."""
+    """One loop around a region of a bend: its corners, its edges on both skins, and its edge faces."""
 
     def __init__(
         self,
@@ -165,7 +164,7 @@ class _Loop:
         return (made, True), straight_on(turn.angle(y0), sense * x0, 0.0, sense * way)
 
     def _met(self, joint: RimJoint, edge: Edge, skin: int) -> tuple[Use, Any]:
-        """The edge that is there already: it runs as its flat does, against the bend."""
+        """Return the existing edge of a flat: it runs as its flat does, against the bend."""
         turn = self.sweep if edge.tag == TO_CHILD else 0.0
         sense, (x0, x1) = self.turn.sense, (edge.end[0], edge.start[0])
         pcurve = straight_on(turn, sense * x0, 0.0, sense * math.copysign(1.0, x1 - x0))

@@ -46,7 +46,7 @@ class Curve:
 
 
 def smooth(place: Callable[[float], Vector], low: float, high: float, turned: float) -> Curve:
-    """The curve through the places of a smooth function of a parameter that turns by so much in all [rad]."""
+    """Return the curve through the points of a smooth function of a parameter, for a total turn [rad]."""
     import numpy as np
 
     count = max(1, math.ceil(turned / _PIECE))

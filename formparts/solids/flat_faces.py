@@ -1,4 +1,4 @@
-"""Faces of flats: both skins, and a side face along every edge that leads to no bend."""
+"""Faces of flats: both skins, and a side face along every edge without a bend."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ Joints: TypeAlias = dict[tuple[str, str, int], RimJoint]
 
 
 def flat_faces(shell: Shell, body: Body, edges_of: dict[str, Any]) -> Joints:
-    """Make the faces of all flats; give the joints that bends will be hung on."""
+    """Make the faces of all flats; return the joints for the bends."""
     joints: Joints = {}
     thickness = body.sheet.thickness
     placed = frames(body)

@@ -17,7 +17,7 @@ Use = tuple[Any, bool]
 
 @cache
 def kernel_names() -> SimpleNamespace:
-    """The kernel's names that a shell is made with, looked up once: there are thousands of calls to a part."""
+    """Return the kernel's names for making a shell, looked up once, as they are used thousands of times for a part."""
     from OCP import BRep, Geom, Geom2d, TColgp, TColStd, TopAbs, TopLoc, TopoDS, gp
 
     names: dict[str, Any] = {}
@@ -106,7 +106,7 @@ class Shell:
         self.make.Add(self.shell, face)
 
     def _unused(self, name: str) -> str:
-        """The name itself, or with a running number when an edge of that name was cut in two."""
+        """Return the name itself, or a numbered one when an edge of that name was cut in two."""
         if name not in self.faces:
             return name
         number = 2

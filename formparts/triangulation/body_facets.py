@@ -119,12 +119,11 @@ class Facets:
 
 
 class _CrossingChordsError(Exception):
-    """Chords are coarser than a web is wide, and cross: a closer mesh is wanted."""
+    """Chords coarser than the width of a web cross: a finer mesh is needed."""
 
 
 def facets(body: Body, chord: float, turn_rad: float = COARSEST_RAD) -> Facets:
-    """
-    Follow a body with triangles.
+    """Approximate a body by triangles.
 
     Parameters
     ----------
@@ -183,7 +182,7 @@ def _step(bend: Bend, body: Body, chord: float, turn_rad: float) -> float:
 
 
 class Made:
-    """Gathers points, triangles and true edges, face by face."""
+    """Collects points, triangles and true edges, face by face."""
 
     def __init__(self, rim: Rims, body: Body, placed: list[Frame]) -> None:
         import numpy as np

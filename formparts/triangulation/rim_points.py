@@ -49,9 +49,9 @@ class Rims:
     outwards: tuple[Floats, Floats]
     bent: Flags
     sunk: dict[int, Sink]
-    """By the first edge of its hole: what is sunk there."""
+    """The countersink or counterbore of each hole, by the hole's first edge."""
     heads: Floats
-    """Radius at the face of what is sunk round an edge; 0 for none."""
+    """Radius at the face of the countersink or counterbore around an edge; 0 for none."""
 
     def edges_from(self, first: int) -> range:
         """The edges of the loop that begins with one."""
@@ -68,7 +68,7 @@ class Rims:
         return widened(points, sink, sink.head) if sink and sink.upper == upper else points
 
     def sinks_in(self, loops: list[tuple[int, int]]) -> list[Sink]:
-        """What is sunk round the holes of a flat."""
+        """Return the countersinks and counterbores of a flat."""
         found = [self.sunk.get(int(self.edge[begin])) for begin, _ in loops]
         return [sink for sink in found if sink is not None]
 

@@ -1,4 +1,4 @@
-"""Parts stand exactly where they are placed; what is counted, weighed and written is what was placed."""
+"""Parts are exactly where they are placed; what is counted, weighed and written is what was placed."""
 
 from __future__ import annotations
 
@@ -307,7 +307,7 @@ def test_gmsh_finds_every_part_in_its_place(tmp_path: Path) -> None:
 
 
 def test_the_proof_of_a_step_file_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A bolt that is written somewhere else than it stands is seen."""
+    """A bolt that is written in another place than its own is seen."""
 
     made = stack()
     elsewhere = Assembly("stack", (*made.items[:2], replace(made.items[2], frame=Frame((1, 2, 3)))))
@@ -319,7 +319,7 @@ def test_the_proof_of_a_step_file_can_fail(tmp_path: Path, monkeypatch: pytest.M
 
 
 def test_as_an_assembly_of_cadquery() -> None:
-    """CadQuery's own measures of it: names, colours, volume and centre of all, and where each part stands."""
+    """CadQuery's own measures of it: names, colours, volume and centre of all, and the position of each part."""
     made = stack()
     theirs = cadquery_assembly(made)
     assert [child.name for child in theirs.children] == [item.name for item in made.items]
@@ -342,7 +342,7 @@ def properties_of(item: Placed) -> KernelMeasures:
 
 
 def test_glb_has_a_node_for_each_part(tmp_path: Path) -> None:
-    """trimesh reads it: metres, y up, one mesh for equal parts, each node where its part stands."""
+    """trimesh reads it: metres, y up, one mesh for equal parts, each node in the position of its part."""
     trimesh = pytest.importorskip("trimesh", reason="trimesh is one of our own requirements")
     foot, spacer, bolt = stack().items
     made = Assembly("stack", (foot, spacer, bolt, replace(bolt, name="second", frame=Frame((0, 0, 90)))))
@@ -354,7 +354,7 @@ def test_glb_has_a_node_for_each_part(tmp_path: Path) -> None:
         low, high = box_of(item)
         matrix, shape = scene.graph[item.name]
         placed = scene.geometry[shape].copy().apply_transform(matrix)
-        # x stays, z becomes y, y becomes -z; a metre is a thousand of ours.
+        # x stays, z becomes y, y becomes -z; a metre is a thousand mm.
         expected = np.array([[low[0], low[2], -high[1]], [high[0], high[2], -low[1]]]) / 1000
         assert placed.bounds == pytest.approx(expected, abs=2e-5)
         assert placed.is_watertight

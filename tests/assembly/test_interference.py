@@ -53,7 +53,7 @@ def test_interference_by_hand() -> None:
 
 
 def test_two_bent_parts_in_each_other_by_hand() -> None:
-    """Two angles of 25 mm width stand in one place, the second 10 mm along the bend: they share 15 mm of the section,
+    """Two angles of 25 mm width are in one place, the second 10 mm along the bend: they share 15 mm of the section,
     which is that of 35 and 25 mm of flat and a quarter ring between R 3 and R 5."""
     other = Placed("other", bracket_without_holes(), Frame((0, 10, 0)))
     (found,) = interferences(Assembly("two", (Placed("one", bracket_without_holes()), other)))

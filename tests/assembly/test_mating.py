@@ -87,7 +87,7 @@ def test_a_plate_upside_down(turn: tuple[float, float, float], gap: float) -> No
 
 def test_bolt_and_spacer() -> None:
     """M8 through a hole of 9 and a bore of 8.5: 1 and 0.5 mm are left, and the two holes lie on one axis. The head of
-    13 stands on the hole and is not in it."""
+    13 rests on the hole and is not in it."""
     found = {(row.first, row.second): row.clear for row in matings(stack())}
     assert found == {
         ("bracket: foot_hole[1]", "spacer: bore"): pytest.approx(8.5),

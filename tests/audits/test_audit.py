@@ -25,7 +25,7 @@ def test_volume_from_the_blank_by_hand() -> None:
     """
     Flats of 40, 25 and 30 by 50, 2 thick, up 90 at R 3 and down 60 at R 5.
 
-    Each bend is a piece of a ring: angle/2 x (Ro2 - Ri2) x w, whatever the rule has made of its blank.
+    Each bend is a sector of a ring: angle/2 x (Ro2 - Ri2) x w, whatever the rule has made of its blank.
     """
     runs = (run(40, "tangent line"), up(90), run(25, "tangent line"), down(60, 5.0), run(30, "tangent line"))
     bends = math.radians(90) / 2 * (5**2 - 3**2) * 50 + math.radians(60) / 2 * (7**2 - 5**2) * 50
@@ -85,7 +85,7 @@ def test_the_plate_of_the_roads_is_one() -> None:
 
 
 def test_roads_that_agree() -> None:
-    """Every figure stands there once, by all of its methods, and they agree to the last digit."""
+    """Every figure is there once, by all of its methods, and they agree to the last digit."""
     rows = audit(**methods())
     assert {row.figure: set(row.methods) for row in rows} == {
         "volume_mm3": {"closed form", "solid", "STEP file read back", "blank area"},
@@ -113,7 +113,7 @@ def moved(middle: tuple[float, ...], axis: int, by: float) -> tuple[float, ...]:
 
 
 def test_each_road_bears_its_own_figure() -> None:
-    """Methods that all differ: each figure stands under the name of who gave it."""
+    """Methods that all differ: each figure is under the name of its method."""
     made = methods()
     made["figures"] = replace(made["figures"], volume=1.0, surface=2.0, centroid=(3.0, 4.0, 5.0))
     made["solid"] = KernelMeasures(6.0, 7.0, (8.0, 9.0, 10.0), ())

@@ -2,7 +2,7 @@
 
 The referee is Gmsh, which meshes the STEP file with tetrahedra of second order; CalculiX solves both. Gmsh does not
 read the names of faces: they are found by their area and centre. Displacement, first frequency and the greatest von
-Mises stress in a named flat are given as ratios, ours by the referee's.
+Mises stress in a named flat are given as ratios, formparts' by the referee's.
 """
 
 from __future__ import annotations

@@ -31,7 +31,7 @@ TARGET = 1.5
 
 
 def kernel_alone(finished: Solid, path: Path) -> None:
-    """Volume, then its own writer with names and colours, set as ours is; what it gives goes to the disk as it is."""
+    """Volume, then its own writer with names and colours, set as formparts' is; its output goes to the disk."""
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
     from OCP.STEPCAFControl import STEPCAFControl_Writer

@@ -98,7 +98,7 @@ def plain_lug(
     second_bend = first_bend - along
 
     lug = cq.Workplane("XY").box(foot, width, t, centered=(False, True, False)).translate((first_bend, 0, 0))
-    # The cross-section of the sheet stands across x; in a YZ plane local x is y and local y is z.
+    # The cross-section of the sheet is across x; in a YZ plane local x is y and local y is z.
     section = cq.Workplane("YZ").workplane(offset=first_bend).center(0, t / 2).rect(width, t)
     lug = lug.union(section.revolve(slope, (0, t / 2 + r), (1, t / 2 + r)))
     start = (first_bend - (r + t) * sin, (r + t) * (1 - cos))  # outside of the first bend, where it ends

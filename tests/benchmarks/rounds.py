@@ -15,7 +15,7 @@ LEAST_S = (
 def in_turn(
     ours: Callable[[], object], reference: Callable[[], object], rounds: int = 9
 ) -> dict[str, object]:
-    """Medians of both [s a call] and their ratio (reference / ours), after a round that is not counted."""
+    """Medians of both [s a call] and their ratio (reference / formparts), after a round that is not counted."""
     times: tuple[list[float], list[float]] = ([], [])
     calls = [1 + int(LEAST_S / (_seconds(way) or LEAST_S)) for way in (ours, reference)]
     for _ in range(rounds):

@@ -1,5 +1,5 @@
 """
-How the unfolder's time grows with the part, and how it stands beside the writing of a STEP file.
+How the unfolder's time grows with the part, and how it compares with the writing of a STEP file.
 
 Accordions of 10 to 1,000 bends and plates of 10 to 5,000 holes: the exponent of time over faces must stay below 1.3.
 A riser is unfolded in less time than the kernel takes to write its STEP file three times over.

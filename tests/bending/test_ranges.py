@@ -16,7 +16,7 @@ FROM_TO = {name: limit for name, limit in LIMITS.items() if re.search(r"from \S+
 
 @pytest.mark.parametrize("name", FROM_TO)
 def test_a_message_names_the_ends_of_its_range(name: str) -> None:
-    """`from 0 to 1e6 mm is allowed` is said of a range from 0 to 1e6, and the ends themselves are taken."""
+    """`from 0 to 1e6 mm is allowed` is written for a range from 0 to 1e6, and the ends themselves are allowed."""
     limit = FROM_TO[name]
     said = re.search(r"from (\S+) to ([\d.e]+)", limit.allowed)
     assert said is not None
@@ -50,7 +50,7 @@ def test_more_than_nothing() -> None:
 
 
 def test_a_number_without_an_end_is_shown_on_one_line() -> None:
-    """An integer of 400 digits is said to be infinite; one of 300 is written as it is, in short."""
+    """An integer of 400 digits is reported as infinite; one of 300 is written as it is, in short."""
     for huge in (10**400, -(10**400)):
         with pytest.raises(InputError, match="is not a finite number") as caught:
             figures("here", angle=huge)

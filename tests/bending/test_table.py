@@ -1,4 +1,4 @@
-"""A table of one's own bends: its rows come back, between them it is linear, beyond them it is refused."""
+"""A table of your own bends: its rows come back, between them it is linear, beyond them it is refused."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ def test_between_rows_it_is_linear(angle: float, radius: float, thickness: float
     ],
 )
 def test_beyond_its_rows_it_is_refused(angle: float, radius: float, thickness: float, said: str) -> None:
-    """The range of the table is said, and nothing is extrapolated."""
+    """The error states the range of the table, and nothing is extrapolated."""
     with pytest.raises(InputError, match=said):
         bending.AllowanceTable(ROWS).allowance(angle, radius, thickness)
 
@@ -149,13 +149,13 @@ def test_bad_file_is_refused_with_its_line(tmp_path: Path, text: str, said: str)
 
 
 def test_missing_unit_is_an_error_of_units(tmp_path: Path) -> None:
-    """A unit is never guessed."""
+    """A unit is never assumed."""
     with pytest.raises(UnitsError):
         read(tmp_path, "thickness,inside_radius [mm],angle [deg],allowance [mm]\n1,1,90,2\n")
 
 
 def test_unreadable_file_is_refused(tmp_path: Path) -> None:
-    """No file, a folder, bytes that are no text, and a name that no file can have."""
+    """No file, a folder, bytes that are not text, and a name that no file can have."""
     (tmp_path / "bytes.csv").write_bytes(b"\xff\xfe\x00")
     for path, cause in (
         (tmp_path / "none.csv", "No such file"),

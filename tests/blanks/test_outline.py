@@ -1,4 +1,4 @@
-"""The outline of the blank: it closes to the last digit, and what is outside and what is a hole is told apart."""
+"""The outline of the blank: it closes to the last digit, and the outside and the holes are distinguished."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ def test_each_edge_ends_in_the_very_figures_in_which_the_next_begins(subject: st
 @pytest.mark.parametrize("leg", [15.0, 60.0, 900.0])
 def test_a_flange_in_a_window_however_long_does_not_turn_the_blank_inside_out(leg: float) -> None:
     """
-    A plate of 100 by 80 with a window of 40 by 20; a flange of 30 stands on the edge of the window.
+    A plate of 100 by 80 with a window of 40 by 20; a flange of 30 is on the edge of the window.
 
-    Outside it is the plate; the hole is what is left of the window. As each piece counts for itself, the area is
-    100 x 80 - 40 x 20 and the flange: 30 wide, pi/2 x 2.88 and the leg long.
+    Outside it is the plate; the hole is what is left of the window. As each flat and bend counts for itself,
+    the area is 100 x 80 - 40 x 20 and the flange: 30 wide, pi/2 x 2.88 and the leg long.
     """
     window = pierced(rectangle(100, 80), rectangle(40, 20))
     base = plate(SHEET, window, "base")

@@ -159,7 +159,7 @@ def test_where_two_pieces_touch_twice_the_longer_contact_is_told() -> None:
     A tab as wide as the upper part of its window: on its left the window widens after 8 mm, on its right it does not.
 
     The strip takes pi/2 x 2.88 = 4.524 of that, so that frame and tab touch for 3.476 mm on the left; on the right
-    down to the end of the tab, whose flat is 9 - 4 = 5 mm long: that is the place that is told.
+    down to the end of the tab, whose flat is 9 - 4 = 5 mm long: that is the place reported.
     """
     corners = [(-20, 15), (20, 15), (20, -15), (-30, -15), (-30, 7), (-20, 7)]
     frame = plate(SHEET, pierced(rectangle(90, 70), polygon(corners)), "frame")
@@ -172,7 +172,7 @@ def test_a_corner_that_touches_a_slanted_edge_in_its_middle() -> None:
     """
     A tab 24 wide whose blank ends 15 mm below its bend; the far side of its window falls by 1 in 4 through its corner.
 
-    It is told once, with the pieces in the order of the body, and nothing else is.
+    It is reported once, with the flats in the order of the body, and nothing else is.
     """
     end = 15 - 15
     window = polygon([(-20, 15), (20, 15), (20, end + 2), (-20, end - 8)])
@@ -245,7 +245,7 @@ def test_strip_rolled_up_is_clear_on_the_blank() -> None:
 
 
 def test_relief_that_meets_another_relief_parts_the_plate_or_not() -> None:
-    """Two flanges round a corner, each with reliefs: the blank is still one piece with one outline."""
+    """Two flanges round a corner, each with reliefs: the blank is still connected, with one outline."""
     body = plate(SHEET, rectangle(60, 40), "base")
     body = add_flange(body, "right", 15, width=20, relief=relief(3, 3), name="right")
     body = add_flange(body, "back", 15, width=30, relief=relief(3, 3), name="back")

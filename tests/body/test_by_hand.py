@@ -1,4 +1,4 @@
-"""A body that is put together by hand, piece by piece: what cannot be is refused in one line when it is made."""
+"""A body that is put together by hand, flat by flat: what cannot be is refused in one line when it is made."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Frames by hand: where the default one stands, and that what is moved there and back has not moved."""
+"""Frames by hand: the position of the default one, and that what is moved there and back has not moved."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The model itself: where flats stand, what hangs on what, and what its data refuses."""
+"""The model itself: the positions of flats, what hangs on what, and what its data refuses."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ SHEET = Sheet(2.0, 3.0)
 
 def test_frame_across_a_bend_by_hand() -> None:
     """
-    Up 90 deg at R 3, t 2 from x = 35: the second mid-surface stands at x = 35 + R + t/2, begins that much higher.
+    Up 90 deg at R 3, t 2 from x = 35: the second mid-surface is at x = 35 + R + t/2, begins that much higher.
 
     Its own x runs up, its upper face looks back to the first run.
     """
@@ -170,7 +170,7 @@ def two_side_by_side(gap: float) -> tuple[Flat, tuple[Bend, ...]]:
 
 @pytest.mark.parametrize(("gap", "pieces"), [(1.0, [20, 1, 19]), (0.0, [20, 20])])
 def test_bends_may_stand_side_by_side(gap: float, pieces: list[float]) -> None:
-    """They may touch, and need not come in the order in which they stand."""
+    """They may touch, and need not come in the order of their positions."""
     flat, bends = two_side_by_side(gap)
     for order in (bends, bends[::-1]):
         (loop,) = flat_rims(flat, order)
@@ -249,7 +249,7 @@ NO_TREES = {
 
 @pytest.mark.parametrize("kind", NO_TREES)
 def test_flats_and_bends_that_are_no_tree_are_refused(kind: str) -> None:
-    """Flats by name, and bends by the two that they join: the first fault is told, by name."""
+    """Flats by name, and bends by the two that they join: the first fault is reported, by name."""
     names, joints, said = NO_TREES[kind]
     flats = tuple(Flat(name, rectangle(20, 20)) for name in names)
     bends = tuple(Bend(joint, joint[0], joint[1], HERE, HERE, 90.0, "up", 3.0) for joint in joints)

@@ -9,7 +9,7 @@ from formparts.drawings.title import notes
 
 
 def test_a_hem_says_that_it_goes_by_the_middle_fibre() -> None:
-    """One rule for the walls, another for the hems: both stand in the drawing's note."""
+    """One rule for the walls, another for the hems: both are in the drawing's note."""
     body = find_recipe("bench_drawer").part().body
     assert rules_text(body) == "K-factor 0.42; closed hems K-factor 0.5"
     said = " ".join(mark.text.strip() for mark in notes(body, 2.5) if isinstance(mark, Words))

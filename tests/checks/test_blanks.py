@@ -1,4 +1,4 @@
-"""Rules on blanks drawn by hand: what an unfolded solid may bring and no builder of ours makes."""
+"""Rules on blanks drawn by hand: what an unfolded solid may bring and no builder makes."""
 
 from __future__ import annotations
 
@@ -98,7 +98,7 @@ def test_a_round_opening_that_cuts_a_bend_in_two_tears_nothing() -> None:
     ],
 )
 def test_what_is_no_bend_is_refused_in_one_line(changed: dict[str, Any]) -> None:
-    """A bend line of no length has no direction; the rest would be said of a bend that cannot be."""
+    """A bend line of no length has no direction; the rest would be about a bend that cannot exist."""
     whole = bend("line", (0.0, 0.0), (50.0, 0.0))
     with pytest.raises(InputError, match="are not the figures of a bend") as refusal:
         replace(whole, **changed)

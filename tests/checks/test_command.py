@@ -26,7 +26,7 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
 
 
 def test_a_sound_part_exits_0(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """Nothing is found, and that is said."""
+    """Nothing is found, and that is printed."""
     code, out, _ = run(capsys, "u_channel", "--out", str(tmp_path))
     assert code == 0
     assert out.startswith("u_channel: 0 errors, 0 warnings, 0 notes")

@@ -65,7 +65,7 @@ def test_an_arc_leaves_its_ends_square_to_its_radius() -> None:
 
 
 def test_corners_are_no_narrow_places() -> None:
-    """Blends and chamfers of 1 mm bring edges together that are no web."""
+    """Blends and chamfers of 1 mm bring edges together that are not a web."""
     assert list(narrow_places(rectangle(50, 30, 1.0), 3.0)) == []
     assert list(narrow_places(polygon([(0, 0), (50, 0), (50, 30), (0, 30)], chamfers=1.0), 3.0)) == []
 
@@ -88,7 +88,7 @@ def test_a_slit_is_a_gap_and_not_a_web() -> None:
 
 
 def test_what_lies_behind_an_opening_does_not_count() -> None:
-    """Three holes in a row, of 8, 4 and 8 mm at 10 mm pitch: 4 mm between neighbours; the outer two are no pair."""
+    """Three holes in a row, of 8, 4 and 8 mm at 10 mm pitch: 4 mm between neighbours; the outer two are not a pair."""
     row = [shifted(disc(8), x=-10), disc(4), shifted(disc(8), x=10)]
     found = list(narrow_places(pierced(rectangle(60, 40), *row), 13.0))
     assert {round(narrow.span.length, 9) for narrow in found} == {4.0}

@@ -43,7 +43,7 @@ def test_the_aircraft_relief_grows_with_the_sheet() -> None:
         # Bralla (from memory): relief 1 t wide and 1 mm at least, R + t deep.
         (GENERAL, "relief_width", {"thickness": 0.8}, 1.0),
         (GENERAL, "relief_depth", {"thickness": 0.8, "radius": 1.0}, 1.8),
-        # EN 1993-1-8, table 3.3 (from memory): a bolt of 20 mm in a hole of 22 mm stands 1.2 d = 26.4 mm from the
+        # EN 1993-1-8, table 3.3 (from memory): a bolt of 20 mm in a hole of 22 mm is 1.2 d = 26.4 mm from the
         # edge, so 15.4 mm of steel are left; and 2.2 d = 48.4 mm from the next, so 26.4 mm.
         ("structural", "opening_to_edge", {"thickness": 5.0, "diameter": 22.0}, 15.4),
         ("structural", "opening_to_opening", {"thickness": 5.0, "diameter": 22.0}, 26.4),
@@ -63,7 +63,7 @@ def test_limits_are_those_of_their_sources(
 
 
 def test_a_shop_overrides_what_it_names_and_keeps_the_rest(tmp_path: Path) -> None:
-    """Its source stands in the finding."""
+    """Its source is in the finding."""
     text = 'name = "our shop"\n[limit.opening_size]\nvalue = "0.3 in"\nsource = "our punches"\n'
     profile = limit_profile(shop(tmp_path, text))
     assert profile.name == "our shop"
@@ -112,13 +112,13 @@ def test_a_bad_file_is_refused_in_one_line(tmp_path: Path, text: str, part: str)
 
 @pytest.mark.parametrize("name", ["aircrafts", "", "nowhere/shop.toml"])
 def test_an_unknown_profile_is_refused(name: str) -> None:
-    """Near names are offered, files that are not there are said."""
+    """Near names are offered, files that are not there are named."""
     with pytest.raises(InputError, match=r"no such profile|cannot be read"):
         limit_profile(name)
 
 
 def test_a_file_that_is_no_text_is_refused(tmp_path: Path) -> None:
-    """Bytes that are no UTF-8."""
+    """Bytes that are not UTF-8."""
     path = tmp_path / "shop.toml"
     path.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(InputError, match="is not TOML"):

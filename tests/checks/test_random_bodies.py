@@ -15,7 +15,7 @@ from tests.strategies import bodies
 @settings(max_examples=40, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
 @given(bodies(6))
 def test_rules_need_no_body_but_for_the_fold(body: Body) -> None:
-    """All figures are finite, errors stand first, and a blank alone has all findings but those of the model."""
+    """All figures are finite, errors come first, and a blank alone has all findings but those of the model."""
     flat = blank(body)
     found = findings(body, flat)
     assert all(math.isfinite(figure) for item in found for figure in (item.measured, item.limit))

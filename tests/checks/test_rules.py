@@ -1,4 +1,4 @@
-"""Every rule keeps quiet just inside its limit and speaks just outside it; sources stand with the cases."""
+"""Every rule keeps quiet just inside its limit and speaks just outside it; sources are with the cases."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ from recipes.u_channel import u_channel
 from tests.checks.cases import CASES, Case, every_case
 
 BY_HAND = {"blank-outline-not-simple", "crossing-bend-lines", "relief-missing", "opening-across-bend"}
-"""Codes that no recipe of ours leads to; test_blanks.py has them on blanks drawn by hand."""
+"""Codes that no shipped recipe leads to; test_blanks.py has them on blanks drawn by hand."""
 
 
 def profile_of(case: Case, folder: Path) -> LimitProfile:

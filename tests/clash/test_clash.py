@@ -35,7 +35,7 @@ SHEET = Sheet(T, 3.0)
 
 
 def pairs(body: Body) -> set[frozenset[str]]:
-    """Which pieces run into each other, by the last word of their names."""
+    """Which flats and bends intersect, by the last word of their names."""
     return {frozenset((clash.first.split(".")[-1], clash.second.split(".")[-1])) for clash in clashes(body)}
 
 
@@ -83,7 +83,7 @@ def test_curl_meets_where_the_triangle_says() -> None:
     """Its inner face sinks by sin 10 deg for each mm, from the height that two circles give it."""
     ten = math.radians(10)
     # Axis of the second bend: R + t over the lower face, and what the 0.01 mm between the bends rises by sin 170;
-    # its inner face at 190 deg stands R cos 10 above; the first flat's upper face is at t.
+    # its inner face at 190 deg is R cos 10 above; the first flat's upper face is at t.
     high = (3 + T) + 0.01 * math.sin(ten) + 3 * math.cos(ten) - T
     touches = high / math.sin(ten)
     assert touches == pytest.approx(34.300, abs=1e-3)
@@ -206,7 +206,7 @@ def bend_of_kernel(bend: Bend, parent: Frame, thickness: float) -> Any:
 
 
 def shared(body: Body) -> dict[frozenset[str], float]:
-    """What the kernel finds each two pieces to have in common [mm3]."""
+    """What the kernel finds each two flats or bends to have in common [mm3]."""
     placed, thickness = frames(body), body.sheet.thickness
     made = {flat.name: flat_of_kernel(flat, placed[flat.name], thickness) for flat in body.flats}
     made |= {bend.name: bend_of_kernel(bend, placed[bend.parent], thickness) for bend in body.bends}

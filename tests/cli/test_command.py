@@ -98,12 +98,12 @@ def test_bad_input_exits_2_with_one_line(
     ],
 )
 def test_a_recipe_behind_its_parameters_is_found(words: str, wanted: str | None) -> None:
-    """It is no NAME=VALUE; what follows a recipe that stands in front, or no value at all, is left to be refused."""
+    """It is not NAME=VALUE; what follows a recipe in front, or no value at all, is left to be refused."""
     assert arranged(words.split()) == (wanted or words).split()
 
 
 def test_parameters_may_stand_before_the_recipe(capsys: pytest.CaptureFixture[str]) -> None:
-    """The same complaint of the same part, wherever it stands."""
+    """The same complaint of the same part, wherever it is."""
     assert main(["make", "z_clip", "--set", "foot=nan"]) == main(["make", "--set", "foot=nan", "z_clip"]) == 2
     first, second = capsys.readouterr().err.splitlines()
     assert first == second
@@ -272,7 +272,7 @@ def test_bad_input_is_found_without_the_kernel() -> None:
 
 @pytest.mark.parametrize("arguments", [["list"], ["describe", "ring_riser"]])
 def test_reader_that_goes_away_is_no_error(arguments: list[str]) -> None:
-    """As `formparts describe ring_riser | head -1` does; nothing is said on stderr."""
+    """As `formparts describe ring_riser | head -1` does; nothing is printed on stderr."""
     reader, writer = os.pipe()
     os.close(reader)
     try:

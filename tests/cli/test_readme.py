@@ -1,4 +1,4 @@
-"""Every command and every piece of Python in the README is run, as it stands there."""
+"""Every command and every Python example in the README is run, unchanged."""
 
 from __future__ import annotations
 

@@ -54,7 +54,7 @@ def shell(line: str, folder: Path, python: str = "") -> subprocess.CompletedProc
     ],
 )
 def test_streams_that_nobody_reads(line: str, status: int, said: bytes, tmp_path: Path) -> None:
-    """No traceback, no file of ours in the place of a stream, and the family is there whole."""
+    """No traceback, no file of formparts in the place of a stream, and the family is there whole."""
     done = shell(line, tmp_path)
     assert done.returncode == status, done.stderr
     assert b"Traceback" not in done.stderr
@@ -87,7 +87,7 @@ def test_one_line_for_odd_ends_of_a_recipe(tmp_path: Path) -> None:
 
 
 def test_a_folder_whose_name_is_no_text_is_refused_in_one_line(tmp_path: Path) -> None:
-    """The kernel opens no such file, so that none could be proved: said before anything is built."""
+    """The kernel opens no such file, so that none could be proved: reported before anything is built."""
     done = shell("F make z_clip --out $'out/\\xff'", tmp_path)
     assert done.returncode == 2
     assert done.stderr.count(b"\n") == 1

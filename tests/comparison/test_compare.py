@@ -85,7 +85,7 @@ def test_another_angle_turns_the_flange() -> None:
 
 
 def test_pieces_that_came_and_went() -> None:
-    """Names that are on one side only are said."""
+    """Names that are on one side only are reported."""
     plain = plate(SHEET, rectangle(100, 60), name="base")
     with_flange = add_flange(plain, "back", 30, name="rear")
     assert {(c.what, c.how) for c in compare(plain, with_flange)} >= {
@@ -96,7 +96,7 @@ def test_pieces_that_came_and_went() -> None:
 
 
 def test_another_sheet() -> None:
-    """Thickness, material and bend rule are said by name."""
+    """Thickness, material and bend rule are reported by name."""
     other = Sheet(3, inside_radius=2, material="1.4301", bend_rule="K 0.4")
     words = {c.how for c in compare(plate(SHEET, rectangle(90, 60)), plate(other, rectangle(90, 60)))}
     assert {"thickness", "material", "bend rule", "mass"} <= words

@@ -1,4 +1,4 @@
-"""Two versions on one page: what changed is coloured where it is, and said in words."""
+"""Two versions on one page: what changed is coloured where it is, and described in words."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def test_no_difference_is_said() -> None:
 
 
 def test_the_command_writes_the_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Two versions of one recipe are told apart by their folders; both masses stand side by side."""
+    """Two versions of one recipe are distinguished by their folders; both masses are side by side."""
     for rise in ("20", "30"):
         (tmp_path / rise).mkdir()
         find_recipe("z_clip").part(rise=float(rise)).write(tmp_path / rise / "z_clip.json")

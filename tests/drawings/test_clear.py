@@ -16,7 +16,7 @@ from tests.strategies import bodies
 
 @pytest.mark.parametrize(("name", "sheet", "angle"), [*SHEETS, *((name, "A3", "first") for name in AWKWARD)])
 def test_nothing_runs_through_words(name: str, sheet: str, angle: str) -> None:
-    """ISO 129-1 (from memory): no word, outline or leader crosses a figure; and everything stands inside the frame."""
+    """ISO 129-1 (from memory): no word, outline or leader crosses a figure; and everything is inside the frame."""
     of = drawn(name, sheet, angle)
     assert faults(of) == []
     if name in RECIPES:  # a ring of small lugs has no room for fewer

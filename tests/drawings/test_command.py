@@ -27,7 +27,7 @@ def test_draw_writes_all_files(tmp_path: Path, capsys: pytest.CaptureFixture[str
 def test_a_part_that_cannot_be_made_is_drawn_and_said(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Nine lugs lie on one another when flat: whoever draws them is told, in one line, and the files are there."""
+    """Nine lugs lie on one another when flat: whoever draws them gets one line about it, and the files are there."""
     assert main(["draw", "ring_riser", "--set", "lug_count=9", "--out", str(tmp_path), "--as", "svg"]) == 1
     said = [line for line in capsys.readouterr().out.splitlines() if "error" in line]
     assert len(said) == 1

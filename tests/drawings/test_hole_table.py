@@ -1,4 +1,4 @@
-"""Many openings in a table: places by hand, labels at the openings, and nothing said twice."""
+"""Many openings in a table: places by hand, labels at the openings, and nothing written twice."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def test_the_part_follows_from_the_list() -> None:
 
 @pytest.mark.parametrize("turn", [90.0, 30.0])
 def test_a_turned_slot_says_so_in_its_row(turn: float) -> None:
-    """A slot of 12 x 5 that stands upright or slanted."""
+    """A slot of 12 x 5 that is upright or slanted."""
     place = Motion.shift(45, 20).after(Motion.turn(turn))
     body = cut_opening(pierced_plate(len(PLACES)), obround(12, 5), "base", [place], "slot")
     wanted = "slot 5 × 12, upright" if turn == 90.0 else "slot 5 × 12, turned 30°"
@@ -78,7 +78,7 @@ def test_a_turned_slot_says_so_in_its_row(turn: float) -> None:
 
 
 def test_openings_turned_alike_are_said_once() -> None:
-    """Two slots turned by 20 degrees: one angle, said of both."""
+    """Two slots turned by 20 degrees: one angle, for both."""
     base = plate(Sheet(2, 2), rectangle(120, 70), "base")
     places = [Motion.shift(x, 0).after(Motion.turn(20)) for x in (-30, 25)]
     found = drawing(cut_opening(base, obround(20, 6), "base", places, "slot")).dimensions
@@ -87,7 +87,7 @@ def test_openings_turned_alike_are_said_once() -> None:
 
 
 def test_coordinates_of_openings_with_a_tolerance_of_position_are_framed() -> None:
-    """ISO 1101 (from memory): exact figures stand in frames, in a table too; the others of the table do not."""
+    """ISO 1101 (from memory): exact figures are framed, in a table too; the others of the table do not."""
     small = ", ".join(f"hole{n} 0.3" for n in range(0, len(PLACES), 2))
     of = drawing(pierced_plate(len(PLACES)), title=TitleData(position=small))
     framed = sorted(float(each.text) for each in words(of) if each.framed)

@@ -71,7 +71,7 @@ def assert_same_part(body: Body, again: Body) -> None:
     for number, measured in enumerate(measured_flats(body)):
         was = outline_of([Loop(tuple(side.edge for side in loop)) for loop in measured.loops])
         now = again.flat(measured.name).net
-        # The first flat may have its zero elsewhere; the others stand on their bends.
+        # The first flat may have its zero elsewhere; the others start at their bends.
         by = _between(was, now) if number == 0 else (0.0, 0.0)
         assert now.area == pytest.approx(was.area, rel=1e-6)
         for x, y in _points(was):
@@ -242,7 +242,7 @@ def test_openings_in_a_bend_are_dimensioned_from_its_line_on_the_blank() -> None
 
 
 def test_hems_and_curls_are_made_again() -> None:
-    """Bends beyond 170 deg are said with how they are made: a closed hem of 8 and a curl of 300 deg."""
+    """Bends beyond 170 deg are listed with their process: a closed hem of 8 and a curl of 300 deg."""
     base = plate(Sheet(1, 1.5), rectangle(80, 50), "base")
     body = add_curl(add_hem(base, "back", 8), "front", 10, angle=300)
     again = from_paper(dimension_list(body))
@@ -267,7 +267,7 @@ def test_reference_figures_are_not_used() -> None:
 
 
 def test_every_flat_stands_where_it_stood() -> None:
-    """Folded again, the flats of the riser stand as before about its opening."""
+    """Folded again, the flats of the riser lie as before about its opening."""
     body, again = body_of("ring_riser"), from_paper(listed("ring_riser"))
     for name, frame in frames(body).items():
         other = frames(again)[name]

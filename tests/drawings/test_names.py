@@ -35,7 +35,7 @@ def test_names_of_the_riser_by_hand() -> None:
     """
     From the recipe: a lug bends first `lug_start` inward from the opening's edge, so 75 - 6 = 69 from its middle.
 
-    The back is half the width away, the slots stand in the middle of the ears, 240 + 28 apart; 240 is the length.
+    The back is half the width away, the slots are in the middle of the ears, 240 + 28 apart; 240 is the length.
     """
     found = named("ring_riser", "length", "width", "opening", "lug_start", "ear_reach", "rise")
     assert found[69.0] == "opening/2 \u2212 lug_start"
@@ -73,7 +73,7 @@ def test_the_tolerance_of_a_parameter_stands_at_its_dimension(tmp_path: Path) ->
 
 
 def test_the_command_writes_names(tmp_path: Path) -> None:
-    """Every parameter of the clip that is a length in its own right stands at a figure."""
+    """Every parameter of the clip that is a length in its own right is written at a figure."""
     assert main(["draw", "z_clip", "--names", "--out", str(tmp_path), "--as", "svg"]) == 0
     text = (tmp_path / "z_clip-drawing.svg").read_text(encoding="utf-8")
     for name in ("foot", "rise", "head", "width", "bend_angle", "foot_hole", "head_slot", "inside_radius"):

@@ -21,7 +21,7 @@ def test_what_locates_a_toleranced_hole_is_exact() -> None:
     """
     ISO 1101 (from memory): the figures that locate a feature with a tolerance of position are exact and framed.
 
-    The clip's docstring: its foot hole stands 15 and 20 from two edges, its slot 13.5 from the bend's outside.
+    The clip's docstring: its foot hole is 15 and 20 from two edges, its slot 13.5 from the bend's outside.
     """
     of = with_position("z_clip", "foot_hole 0.4, head_slot 0.6")
     exact = sorted(one.value for one in of.dimensions.dimensions if one.exact)

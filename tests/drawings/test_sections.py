@@ -64,7 +64,7 @@ def test_a_small_radius_has_a_detail_with_its_letter() -> None:
 
 
 def test_a_mirror_image_is_drawn_once() -> None:
-    """The gussets of the pump bracket: 70 high and 16 at the front, said once for both, with a symmetry line."""
+    """The gussets of the pump bracket: 70 high and 16 at the front, dimensioned once for both, with a symmetry line."""
     found = dimension_list(find_recipe("pump_bracket")())
     left = next(bend for bend in found.bends if bend.name == "gusset_left.bend")
     assert (left.same, left.mirrored) == ("gusset_right.bend", True)

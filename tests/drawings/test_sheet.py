@@ -121,7 +121,7 @@ def test_what_a_toolmaker_needs_of_the_riser() -> None:
 
 
 def test_a_section_that_runs_back_as_it_came_is_dimensioned_once() -> None:
-    """The hat of the recipe: two brims of 22 and two walls of 30 beside one crown of 40; each figure stands once."""
+    """The hat of the recipe: two brims of 22 and two walls of 30 beside one crown of 40; each figure occurs once."""
     texts = [each.text for each in words(drawn("hat_section"))]
     assert [texts.count(figure) for figure in ("2× 22", "2× 30", "40", "22", "30")] == [1, 1, 1, 0, 0]
 
@@ -137,7 +137,7 @@ def test_bend_positions_on_the_blank_by_hand() -> None:
     By hand: legs are flat for 30 - 4 = 26 mm, the web for 50 - 8 = 42, an allowance is pi/2 (2 + 0.88) = 4.523893.
 
     So the bend lines are 26 + 2.2619 = 28.26 and 28.2619 + 4.5239 + 42 = 74.79 from the edge, of 103.05 in all; a
-    deduction is 2 x 4 - 4.5239 = 3.476. All are reference, so in parentheses; the bends are said in words too.
+    deduction is 2 x 4 - 4.5239 = 3.476. All are reference, so in parentheses; the bends are described in words too.
     """
     found = said(drawing(channel()))
     assert {"(28.26)", "(74.79)", "(103.05)", "4.524", "3.476", "1: up 90° R2", "x 28.26", "x 74.79"} <= found
@@ -199,7 +199,7 @@ def test_projection_symbol(angle: str) -> None:
     """
     The cone's narrow end is to the left, and both circles are seen from there: a view from the left.
 
-    It stands to the right of the cone in first-angle projection, to the left in third-angle. ISO 5456-2, from memory.
+    It is to the right of the cone in first-angle projection, to the left in third-angle. ISO 5456-2, from memory.
     """
     page = drawn("z_clip", "A3", angle).pages[0]
     curves = [s.curve for s in page if isinstance(s, PenLine) and s.pen == VISIBLE and box_of([s])[3] < 22]
@@ -226,7 +226,7 @@ def shifts(*places: tuple[float, float]) -> tuple[Motion, ...]:
     ],
 )
 def test_patterns(places: tuple[Motion, ...], told: set[str]) -> None:
-    """Three or more holes at equal angles stand on their pitch circle, rows at their pitch; others one by one."""
+    """Three or more holes at equal angles are on their pitch circle, rows at their pitch; others one by one."""
     body = cut_opening(plate(Sheet(2, 2), rectangle(100, 100)), disc(6), places=places)
     assert told <= said(drawing(body))
 
@@ -343,7 +343,7 @@ def test_100_mm_on_the_page_are_100_mm(tmp_path: Path) -> None:
 
 
 def test_pdf_arcs_are_round(tmp_path: Path) -> None:
-    """Every point of a Bezier piece of a circle is off it by less than a hundred thousandth of the radius."""
+    """Every point of a Bezier segment of a circle is off it by less than a hundred thousandth of the radius."""
     sheet = drawn("stepped_seat")
     text = page_of(write_drawing(sheet, tmp_path / "seat.pdf"))
     rounds = [line for line in text.splitlines() if line.count(" c") == 8]
@@ -465,7 +465,7 @@ def test_dimensions_of_the_dxf_are_real_ones(name: str, tmp_path: Path) -> None:
 
 
 def test_datums_are_lettered() -> None:
-    """The lower face of the first flat, and what the zeros stand on: two edges, or the middle of the main opening."""
+    """The lower face of the first flat, and what is at the zeros: two edges, or the middle of the main opening."""
     assert dict(drawn("ring_riser").dimensions.datums) == {
         "A": "lower face of plate",
         "B": "centre of plate.rim",
@@ -475,7 +475,7 @@ def test_datums_are_lettered() -> None:
 
 
 def test_a_zero_on_the_outside_of_a_wall_stands_once() -> None:
-    """A tray is measured from the outside of two walls; nothing else stands at its zero."""
+    """A tray is measured from the outside of two walls; nothing else is at its zero."""
     zeros = [each for each in words(drawn("corner_tray")) if each.text == "0"]
     starts = {one.start for one in drawn("corner_tray").dimensions.dimensions if one.what == "distance"}
     assert len([each for each in zeros if each in drawn("corner_tray").pages[0]]) <= 2

@@ -61,7 +61,7 @@ def test_every_field_of_the_file_is_on_the_sheet(tmp_path: Path) -> None:
 
 
 def test_without_a_file_the_fields_are_empty_and_there() -> None:
-    """Who prints the sheet can fill them by hand: each label stands there."""
+    """Who prints the sheet can fill them by hand: each label is there."""
     labels = {
         "owner",
         "number",
@@ -147,7 +147,7 @@ def test_general_tolerances_of_angles(letter: str, row: tuple[int, ...]) -> None
 @pytest.mark.parametrize("letter", ["f", "m", "c", "v"])
 @pytest.mark.parametrize("largest", [3.0, 30.0, 1000.0, 2000.0, 4000.0])
 def test_the_row_of_lengths_fits_its_cell_whole(letter: str, largest: float) -> None:
-    """The block is 180 mm wide, letters are 2.5 mm; the range of the part itself stands last."""
+    """The block is 180 mm wide, letters are 2.5 mm; the range of the part itself comes last."""
     row = excerpt(largest, letter)
     assert text_width(row, 2.5) < 178.0
     value = linear_tolerance(largest, letter)

@@ -80,7 +80,7 @@ def test_what_formparts_did_not_write_is_refused_in_one_line(kind: str, tmp_path
     deliver(tmp_path, "new", overwrite=True)
     assert place.read_text() == "new"
     assert other.read_text() == "mine"
-    deliver(tmp_path, "newer")  # ours from now on
+    deliver(tmp_path, "newer")  # formparts' own from now on
 
 
 def test_what_comes_in_the_way_meanwhile_is_not_replaced(tmp_path: Path) -> None:
@@ -107,7 +107,7 @@ def test_a_failed_proof_leaves_the_whole_old_set(tmp_path: Path) -> None:
 
     with pytest.raises(FileProofError) as failed:
         deliver(tmp_path, "new", then=lambda drafts: delivered(drafts / "a.json", "new", refuse))
-    assert failed.value.path == str(tmp_path / "a.json")  # said of the place that the user knows
+    assert failed.value.path == str(tmp_path / "a.json")  # with the path that the user knows
     assert texts(tmp_path) == dict.fromkeys(NAMES, "old")
     assert drafts_in(tmp_path) == []
 

@@ -55,7 +55,7 @@ def vertices_of(entity: Any) -> list[tuple[float, float, float]]:
 
 
 def corners_of(entity: Any) -> Iterator[tuple[float, float]]:
-    """Points on a loop, by ezdxf's own reading of bulges and circles, not by ours."""
+    """Points on a loop, by ezdxf's own reading of bulges and circles, not by formparts."""
     if entity.dxftype() == "CIRCLE":
         yield from ((p.x, p.y) for p in entity.flattening(SAGITTA))
         return

@@ -14,7 +14,7 @@ from formparts.outline import Line
 RADIUS = 2.0
 FRAME = (0.0, 0.0, 100.0, 100.0)
 REACHES = (1.6, 2.0, 2.5, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 13.0, 17.0, 22.0)
-"""Where a balloon may stand: so many radii from its target, every 15 degrees."""
+"""Where a balloon may be: so many radii from its target, every 15 degrees."""
 
 
 def some_lines(seed: int, count: int) -> list[Line]:
@@ -57,7 +57,7 @@ def test_the_place_is_the_cheapest_that_is_free(seed: int) -> None:
 
 
 def test_balloons_keep_apart() -> None:
-    """Twenty of one target stand 2.4 radii from each other, and clear of the leaders of those before."""
+    """Twenty of one target are 2.4 radii from each other, and clear of the leaders of those before."""
     taken: list[Balloon] = []
     for number in range(20):
         taken.append(free_place((50.0, 50.0), str(number), RADIUS, [], taken, FRAME))

@@ -46,7 +46,7 @@ def test_mesh_is_watertight_and_has_as_many_holes_as_the_part(part: Any, holes: 
     assert made.is_winding_consistent
     assert made.body_count == 1
     # Euler and Poincaré: vertices - edges + faces = 2 - 2 x number of ways through. The lugs of the riser
-    # stand in the opening of the seat, which is then one way through as well.
+    # are in the opening of the seat, which is then one way through as well.
     assert made.euler_number == 2 - 2 * (holes if part is not riser else 1)
 
 

@@ -333,7 +333,7 @@ def test_writing_does_not_change_the_solid(angle: Solid, tmp_path: Path) -> None
 def test_a_hole_across_a_wide_bend_is_delivered(
     radius: float, length: float, width: float, tmp_path: Path
 ) -> None:
-    """The reader draws the hole's edge on the cylinder anew, in many pieces: its area must be measured closely."""
+    """The reader draws the hole's edge on the cylinder anew, in many segments: its area must be measured closely."""
     base = plate(Sheet(2, radius, "DC01", 0.44), rectangle(300, 160))
     bent = add_flange(base, "back", radius + 200, edge_to="tangent line")
     allowance = math.pi / 2 * (radius + 0.44 * 2)

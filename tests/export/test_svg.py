@@ -196,7 +196,7 @@ def test_text_keeps_inside_the_page_off_other_text_and_off_every_line(sample: tu
 
 
 def text_box(item: Any, height: float) -> shapely.Polygon:
-    """Where a text stands, at 0.58 of its height a letter: the mean of a wide sans-serif face (from memory)."""
+    """Where a text is, at 0.58 of its height a letter: the mean of a wide sans-serif face (from memory)."""
     x, y, long = float(item.get("x")), float(item.get("y")), 0.58 * height * len(item.text)
     before = {"middle": long / 2, "end": long}.get(item.get("class", ""), 0.0)
     box = shapely.box(x - before, y - 0.75 * height, x - before + long, y + 0.2 * height)

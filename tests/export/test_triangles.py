@@ -18,7 +18,7 @@ from tests.parts import CAST
 NAMES = ("flat_plate", "zed", "lug_ring", "turned")
 WRITERS = {"glb": write_glb, "stl": write_stl, "3mf": write_3mf}
 SCALE = {"glb": 1000.0, "stl": 1.0, "3mf": 1.0}
-"""glTF 2.0: metres; STL: no unit, ours are mm; 3MF: as the file says (both specifications from memory)."""
+"""glTF 2.0: metres; STL: no unit, formparts writes mm; 3MF: as the file says (both specifications from memory)."""
 
 
 def read(path: Path) -> trimesh.Trimesh:
@@ -81,7 +81,7 @@ def test_no_chord(kind: str, tmp_path: Path) -> None:
 
 
 def test_up_is_up(tmp_path: Path) -> None:
-    """glTF's y is our z: the zed, whose height is known, stands upright."""
+    """glTF's y is our z: the zed, whose height is known, is upright."""
     body = CAST["zed"]()
     made = trimesh.load(write_glb(body, tmp_path / "zed.glb"), force="mesh")
     wanted = properties(body)
@@ -104,7 +104,7 @@ def test_the_proof_of_a_3mf_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 
 def test_the_proof_of_triangles_can_fail(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """One triangle left out, one that stands out by 0.01 mm, metres for millimetres: not delivered."""
+    """One triangle left out, one that projects by 0.01 mm, metres for millimetres: not delivered."""
     whole = mesh(CAST["zed"]())
     real = trimesh.Trimesh.export
     out = whole.copy()

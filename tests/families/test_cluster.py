@@ -36,7 +36,7 @@ def program(folder: Path, name: str, *words: str) -> subprocess.Popen[bytes]:
 
 
 def said(folder: Path, name: str, pattern: str) -> str:
-    """Wait until a program has said something, and give it."""
+    """Wait for output of a program, and return it."""
     deadline = time.monotonic() + 60
     while time.monotonic() < deadline:
         found = re.search(pattern, (folder / f"{name}.log").read_text(errors="replace"))

@@ -42,7 +42,7 @@ def test_parameters_named_like_figures_are_told_apart(tmp_path: Path) -> None:
 
 
 def test_a_parameter_called_name_is_refused(tmp_path: Path) -> None:
-    """A row's column of that name is what its variant is called: said, and nothing is mixed up."""
+    """A row's column of that name is the variant's name: reported, and nothing is mixed up."""
     recipe = tmp_path / "odd.py"
     text = SAMPLES.read_text().replace("    height: Annotated", "    name: Annotated")
     recipe.write_text(text.replace('"back", height', '"back", name'))

@@ -1,4 +1,4 @@
-"""The feasible region: what is inside can be made, what is outside cannot, and the bound is where it is said."""
+"""The feasible region: what is inside can be made, what is outside cannot, and the bound is where it is reported."""
 
 from __future__ import annotations
 
@@ -110,7 +110,7 @@ def test_bounds_of_a_count_are_neighbours(monkeypatch: pytest.MonkeyPatch) -> No
 
 
 def test_the_riser_has_its_most_lugs_from_a_map_of_every_fourth() -> None:
-    """The number that is said can be made, and one more cannot, asked of the recipe itself."""
+    """The number reported can be made, and one more cannot, asked of the recipe itself."""
     recipe = find_recipe("ring_riser")
     found = region(recipe, ("lug_count=6..10:4", "rise=20,21"))
     for bound in found.bounds:

@@ -89,7 +89,7 @@ def test_what_is_finished_is_kept_and_what_changed_is_built(tmp_path: Path) -> N
     """
     Same parameters: kept. Another parameter, a file lost or altered, another recipe text or rule: built again.
 
-    What was altered is the user's own now, and is replaced only when that is said.
+    What was altered is the user's own now, and is replaced only on request.
     """
     recipe = tmp_path / "own.py"
     shutil.copy(SAMPLES, recipe)
@@ -233,7 +233,7 @@ def test_a_row_that_we_did_not_write_is_built_anew(tmp_path: Path) -> None:
 
 
 def test_a_ledger_with_broken_pages_is_refused(tmp_path: Path) -> None:
-    """SQLite finds it when the rows are read; the way out is said."""
+    """SQLite finds it when the rows are read; the error gives the way out."""
     build(tmp_path, [{"name": "a"}])
     file = tmp_path / "family.sqlite"
     with closing(sqlite3.connect(file)) as book:

@@ -89,7 +89,7 @@ def test_what_a_recipe_reads_counts_as_it_was_read(folder: Path) -> None:
 
 def test_the_command_says_what_was_changed_during_the_run(folder: Path) -> None:
     """
-    One line, exit 1: parts of two texts stand in one table until it is run again, and then all is well.
+    One line, exit 1: parts of two texts are in one table until it is run again, and then all is well.
 
     One worker read both texts, so that nobody knows what it may have kept of the first: nothing of it is kept.
     """

@@ -25,7 +25,7 @@ def build(out: Path, recipe: str = STRIP, rows: list[dict[str, object]] = ROWS, 
 
 
 def everything(folder: Path) -> dict[str, bytes | str]:
-    """All that stands in a folder: files by their bytes, links by where they lead; without what is hidden."""
+    """All that is in a folder: files by their bytes, links by where they lead; without what is hidden."""
     return {
         path.relative_to(folder).as_posix(): path.readlink().as_posix()
         if path.is_symlink()
@@ -88,12 +88,12 @@ def test_what_is_in_the_way_of_a_new_family_is_refused(
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """One line that names it, before a single worker is started, and every byte stands as it stood."""
+    """One line that names it, before a single worker is started, and every byte is as before."""
     out = tmp_path / "out"
     out.mkdir()
     name = stranger(out)
     if overwrite and name in ("family.csv", "family.html"):
-        return  # said to be replaced: the test below
+        return  # to be replaced: the test below
     before = everything(tmp_path)
 
     def never(*_: object) -> None:
@@ -113,7 +113,7 @@ def test_a_table_of_the_user_s_is_replaced_only_when_that_is_said(tmp_path: Path
     a_table(tmp_path)
     assert build(tmp_path, overwrite=True) == ["", ""]
     assert len(csv_rows(tmp_path)) == 2
-    assert build(tmp_path) == ["", ""]  # now it is ours
+    assert build(tmp_path) == ["", ""]  # now it is formparts' own
 
 
 def test_notes_put_into_a_variant_s_folder_stay(tmp_path: Path) -> None:
@@ -131,7 +131,7 @@ def test_notes_put_into_a_variant_s_folder_stay(tmp_path: Path) -> None:
     note.rename(tmp_path / "notes.txt")
     assert build(tmp_path, rows=other) == [""]
     assert build(tmp_path, rows=other, fresh=True) == [""]
-    assert not (tmp_path / "other").exists()  # ours, and forgotten
+    assert not (tmp_path / "other").exists()  # formparts' own, and forgotten
     assert (tmp_path / "notes.txt").read_text() == "ask Anna"
 
 
@@ -167,7 +167,7 @@ def test_what_comes_in_the_way_while_it_is_built_stays(
 
 
 def test_a_database_of_the_user_s_is_not_written_into(tmp_path: Path) -> None:
-    """A family.sqlite that is none of ours is refused as it is, with --fresh too."""
+    """A family.sqlite that formparts did not write is refused as it is, with --fresh too."""
     with closing(sqlite3.connect(tmp_path / "family.sqlite")) as book, book:
         book.execute("CREATE TABLE births (name TEXT)")
     before = (tmp_path / "family.sqlite").read_bytes()

@@ -277,7 +277,7 @@ def test_bolt_stiffness_by_hand() -> None:
 
 
 def test_the_deck(tmp_path: Path) -> None:
-    """Sections by item with their own metal, a bolt that is round is left out and its name told."""
+    """Sections by item with their own metal, a bolt that is round is left out and its name reported."""
     items = (Placed("low", strip("low", 40, 9)), Placed("high", strip("high", 40, 9), Frame((0, 0, 2))))
     bolt = Placed("bolt", Turned("bolt", ((8, 12), (13, 5))))
     joints = (

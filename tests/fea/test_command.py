@@ -42,7 +42,7 @@ def run(out: Path, *more: str) -> int:
 
 def test_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Deck, MSH and VTU of a shell; mass as in the report; the section by hand; the caution. Unsolved:
-    the solver has said nothing. Without a deck there is no key."""
+    there is no answer of the solver. Without a deck there is no key."""
     assert run(tmp_path, "--fea", "shell", "--size", "8 mm", *CASE, "--report") == 0
     assert {f"z_clip-shell.{end}" for end in ("inp", "msh", "vtu")} <= {
         path.name for path in tmp_path.iterdir()
@@ -76,7 +76,7 @@ def said_in_json(folder: Path) -> dict[str, Any]:
 
 @needs_solver
 def test_report_and_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The page shows the picture that stands beside it, and the figures of the JSON; reaction against load."""
+    """The page shows the picture beside it, and the figures of the JSON; reaction against load."""
     assert run(tmp_path, "--fea", "shell", "--size", "5", *CASE, "--solve", "--report") == 0
     assert "80 N: equal and opposite to the load" in capsys.readouterr().out
     found = said_in_json(tmp_path)
@@ -102,7 +102,7 @@ def test_report_and_json(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> 
 @needs_solver
 def test_large_displacements_are_chosen_and_said() -> None:
     """A cantilever under P L^2 / E I = 1: linear it sinks by L / 3, in truth by 0.3017 L (K. E. Bisshopp and D. C.
-    Drucker, Q. Appl. Math. 3, 1945, from memory). Under a hundredth of it nothing is said."""
+    Drucker, Q. Appl. Math. 3, 1945, from memory). Under a hundredth of it nothing is reported."""
     metal = replace(material("S235JR"), modulus=200000.0, poisson=0.0)
     body = plate(Sheet(4, 4, metal), rectangle(120, 10), "strip")
     force = 200000 * (10 * 4**3 / 12) / 120**2

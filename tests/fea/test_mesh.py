@@ -67,9 +67,12 @@ SHIPPED = {path.stem for path in shipped_folder().glob("*.py")} - set(LEFT_OUT)
     "recipe", [each for each in recipes() if each.name in SHIPPED], ids=lambda each: each.name
 )
 def test_shipped_recipe_and_its_deck(recipe: Recipe, kind: str, tmp_path: Path) -> None:
-    """As above, and the deck has a set for every piece, opening and face; its own proof holds its mass to 1e-6. At the
-    size that is taken unasked the least scaled Jacobian of shells is 0.3 or more (common practice, no source); bricks
-    stand on the same net. Far coarser elements than that go round small holes, and are worse."""
+    """
+    As above, and the deck has a set for every flat, bend, opening and face; its own proof holds its mass to 1e-6.
+
+    At the default size the least scaled Jacobian of shells is 0.3 or more (common practice, no source); bricks are made
+    from the same net. Far coarser elements than that go round small holes, and are worse.
+    """
     mesh = mesh_of(recipe(), kind) if kind == "shell" else mesh_of(recipe(), kind, 20, 1)
     weighs_the_same(mesh)
     has_every_name(mesh)
@@ -91,7 +94,7 @@ ACROSS = ("a hole within the bend", "a hole across both tangent lines", "a slot 
 @pytest.mark.parametrize("kind", KINDS)
 @pytest.mark.parametrize("case", ACROSS)
 def test_openings_across_bends(case: str, kind: str) -> None:
-    """As above, where openings leave part of a bend or several pieces of it. Elements that are rolled up askew follow
+    """As above, where openings leave one or several regions of a bend. Elements that are rolled up askew follow
     the cylinder to 1e-5 of the part; a wall of shells is their edge by the thickness, which on a slope is less true."""
     mesh = mesh_of(with_opening(*CASES[case]), kind, 6, 1)
     assert mesh.volume == pytest.approx(properties(mesh.body).volume, rel=1e-5)
@@ -277,7 +280,7 @@ def test_a_uniform_load_on_a_quadratic_face() -> None:
     "text", ["", "a", "a=", "a=5mm", "a=nanN", "a=0N", "a=5N@1,2", "a=5N@0,0,0", "a=5N@x,y,z"]
 )
 def test_what_is_no_load(text: str) -> None:
-    """The way to write it is said."""
+    """The error gives the way to write it."""
     with pytest.raises(InputError, match="write it as NAMES=FORCE"):
         read_load(text)
 

@@ -1,4 +1,4 @@
-"""Decks for other solvers, read by a reader that is not ours; sides of elements under every name; quality of meshes."""
+"""Decks for other solvers, read by an independent reader; sides of elements under every name; quality of meshes."""
 
 from __future__ import annotations
 

@@ -167,7 +167,7 @@ def clamped_by_ritz(terms: int) -> np.ndarray:
 
 def test_published_factors_by_ritz() -> None:
     """What the next test takes from memory, 35.99 and twice 73.41, by a method of its own: Leissa's are Ritz's as well,
-    with fewer terms, so that ours lie below, by less than 3 in 10 000; more terms come down to a limit."""
+    with fewer terms, so that the results here lie below, by less than 3 in 10 000; more terms come down to a limit."""
     few, found, more = (clamped_by_ritz(terms)[:3] for terms in (6, 8, 10))
     published = np.array([35.99, 73.41, 73.41])
     assert (more <= found).all()

@@ -87,7 +87,7 @@ def test_inner_fibre_of_a_tight_bend(ratio: float, factor: float) -> None:
 @pytest.mark.parametrize("bend", [up, down])
 @pytest.mark.parametrize(("ratio", "factor"), [(1.0, 1.29254), (2.0, 1.15544)])
 def test_inner_fibre_of_a_shell(ratio: float, factor: float, bend: Callable[[float], Turn]) -> None:
-    """ME-11 on shells, which a moment on their straight edge bends: the factor stands on the inside of the bend,
+    """ME-11 on shells, which a moment on their straight edge bends: the factor applies on the inside of the bend,
     whichever skin that is, and nowhere else; half of it where the flats begin."""
     sheet = Sheet(4, 4 * ratio, metal())
     body = profile(sheet, 8, run(30, "tangent line"), bend(90), run(30, "tangent line"), name="angle")
@@ -214,7 +214,7 @@ def test_moment_and_bearing_load(kind: str) -> None:
     ],
 )
 def test_what_supports_leave_free(fix: tuple[str, ...], free: set[str]) -> None:
-    """Each rigid motion that is not hindered is said by name."""
+    """Each rigid motion that is not hindered is named."""
     assert set(loose_motions(mesh_of(strip(), "shell", 20), LoadCase(fix))) == free
 
 
@@ -235,7 +235,7 @@ def test_richardson() -> None:
 
 @needs_solver
 def test_converge() -> None:
-    """An L with a sharp re-entrant corner: its deflection settles, and its stress is said not to."""
+    """An L with a sharp re-entrant corner: its deflection converges, and its stress is reported not to."""
     body = plate(
         Sheet(2, 2, metal(0.3)), polygon([(0, 0), (40, 0), (40, 15), (15, 15), (15, 40), (0, 40)]), "ell"
     )

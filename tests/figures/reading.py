@@ -1,4 +1,4 @@
-"""A figure as it is printed, read back with the unit that stands by it, and held against the hand's."""
+"""A figure as it is printed, read back with the unit beside it, and held against the hand's."""
 
 from __future__ import annotations
 

@@ -25,7 +25,7 @@ from tests.figures.hand import HEAVY, JOGGED, RECIPES, Hand
 from tests.figures.reading import agrees, keyed
 
 Reading = tuple[str, str, str]
-"""What is meant, as it is printed, and the unit that stands by it."""
+"""What is meant, as it is printed, and the unit beside it."""
 
 PARTS = {"jogged": JOGGED, "heavy": HEAVY}
 SIDES = {"rear": "up", "fore": "down"}
@@ -33,7 +33,7 @@ SIDES = {"rear": "up", "fore": "down"}
 
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Every output of both parts, by the command; what it printed stands beside the files."""
+    """Every output of both parts, by the command; what it printed is beside the files."""
     folder = tmp_path_factory.mktemp("out")
     for name, *words in (
         ("jogged", "make", "--report"), ("jogged", "draw"), ("jogged", "plan", "--as", "svg"),

@@ -29,7 +29,7 @@ def test_tables_of_radii_are_whole() -> None:
 
 
 def test_every_set_of_rules_is_reached_by_a_shipped_material() -> None:
-    """No table stands there for nobody: each names materials of the table, and is the first for one of them."""
+    """No table is there in vain: each names materials of the table, and is the first for one of them."""
     names = {grade.name for grade in known_materials()}
     for table in forming.radius_tables():
         assert set(table.materials) <= names, table.name

@@ -245,7 +245,7 @@ def tables(chance: random.Random, folder: Path) -> Case:
 
 
 def shop_files(chance: random.Random, folder: Path) -> Case:
-    """One's own materials, limits, figures, allowances."""
+    """Your own materials, limits, figures, allowances."""
     words = ["make", "z_clip", "--out", str(folder / "out")]
     kinds: Mapping[str, Callable[[], list[str]]] = {
         "materials": lambda: [
@@ -335,7 +335,7 @@ ODD_CELLS = (
 
 
 def ledgers(chance: random.Random, folder: Path) -> Case:
-    """The ledger that stands in a family's folder."""
+    """The ledger in a family's folder."""
     place = folder / "family"
     place.mkdir(parents=True, exist_ok=True)
     words = ("family", "z_clip", "--grid", "rise=20", "--figures-only", "--out", str(place))

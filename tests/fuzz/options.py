@@ -75,7 +75,7 @@ def options(chance: random.Random, folder: Path, sound: Sequence[bytes]) -> Case
 
 
 def _places(command: str, chance: random.Random, folder: Path, sound: Sequence[bytes]) -> list[str]:
-    """What stands there without an option."""
+    """What is there without an option."""
     if command == "list":
         return []
     if command == "assemble":

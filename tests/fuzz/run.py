@@ -179,7 +179,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
         sink = os.open(os.devnull, os.O_WRONLY)
         os.dup2(sink, 1)
         os.dup2(sink, 2)
-        # What no handler of ours can break off, the system ends.
+        # What no handler here can break off, the system ends.
         resource.setrlimit(resource.RLIMIT_CPU, (math.ceil(1.2 * LONGEST), resource.RLIM_INFINITY))
         resource.setrlimit(resource.RLIMIT_AS, (MOST_ROOM, resource.RLIM_INFINITY))
         with (

@@ -124,7 +124,7 @@ FOREIGN = (
 
 
 def _foreign(text: bytes, chance: random.Random) -> bytes:
-    """Another's entity in the place of one of ours, with references to what is there."""
+    """Another's entity in the place of an original one, with references to what is there."""
     numbers = re.findall(rb"#(\d+)\s*=", text) or [b"1"]
     entity = chance.choice(FOREIGN)
     entity = re.sub(rb"%d", lambda _: chance.choice(numbers), entity)

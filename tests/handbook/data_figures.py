@@ -16,7 +16,7 @@ STATES = ("seen", "from memory", "common practice")
 CHOSEN = "chosen"
 """State of figures that nobody has published: the set of tools is one of our own."""
 CHOICES = ("colour",)
-"""What is a choice of ours and no figure."""
+"""What is a choice and not a published figure."""
 
 
 class Listed(NamedTuple):

@@ -1,4 +1,4 @@
-"""Rows of published figures, and the one comparison that holds a figure of ours against them."""
+"""Rows of published figures, and the one comparison of computed figures with them."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def left_out() -> dict[str, str]:
 
 
 def faults(rows: list[Row], measured: Callable[[Row], float]) -> list[str]:
-    """Give the rows that a figure of ours does not agree with."""
+    """Give the rows that a computed figure does not agree with."""
     return [
         f"{row.id}: {found!r} is not {row.expected} +- {row.tol}: {row.source}"
         for row in rows

@@ -52,7 +52,7 @@ def test_common_practice_and_published_figures_are_not_mixed_up() -> None:
 
 
 def _cited(value: Any) -> Iterator[str]:
-    """The texts under `source`, `source_at_180` and `sources`, wherever they stand in a data file."""
+    """The texts under `source`, `source_at_180` and `sources`, wherever they are in a data file."""
     if isinstance(value, list):
         for each in value:
             yield from _cited(each)
@@ -78,7 +78,7 @@ def _citations() -> list[str]:
 
 
 def test_every_citation_is_in_the_bibliography() -> None:
-    """A reader can look each one up; nothing is said to be seen or remembered, which is for contributors."""
+    """A reader can look each one up; nothing is marked as seen or remembered, which is for contributors."""
     citations = _citations()
     assert len(citations) > 500
     assert [text for text in citations if not is_known(text)] == []
@@ -86,7 +86,7 @@ def test_every_citation_is_in_the_bibliography() -> None:
 
 
 def test_every_citation_says_where_in_its_publication() -> None:
-    """A table, a clause or what it is about stands behind the key."""
+    """A table, a clause or what it is about follows the key."""
     parts = {part.strip() for text in _citations() for part in text.split(";")}
     assert [part for part in parts if (source := source_of(part)) and part == source.key] == []
 

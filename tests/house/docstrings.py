@@ -17,7 +17,7 @@ UNITS = frozenset(
         "unit",  # of a finding or an audit row: as its own field `unit` says
     }
 )
-"""Every unit that may stand behind a number; `-` is a number without one."""
+"""Every unit that may follow a number; `-` is a number without one."""
 
 SECTIONS = ("Parameters", "Returns", "Yields", "Raises", "Source", "Examples", "Attributes", "Notes")
 FORMULA_ROOMS = frozenset({"bending", "forming", "properties"})
@@ -45,7 +45,7 @@ def docstring_faults(name: str, exported: Any) -> list[str]:
 
 
 def sections_of(text: str) -> dict[str, list[str]]:
-    """Cut a docstring into its sections; what stands before the first has an empty name."""
+    """Cut a docstring into its sections; what comes before the first has an empty name."""
     sections: dict[str, list[str]] = {"": []}
     here = ""
     lines = text.splitlines()

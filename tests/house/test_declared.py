@@ -56,7 +56,7 @@ def test_all_that_the_tests_import_is_declared() -> None:
     ],
 )
 def test_an_import_that_is_planted_is_found(text: str, tmp_path: Path) -> None:
-    """The rule can fail: an import that nobody declared is named, wherever it stands."""
+    """The rule can fail: an import that nobody declared is named, wherever it is."""
     (tmp_path / "formparts").mkdir()
     (tmp_path / "formparts" / "blanks.py").write_text(f"import math\nimport formparts.body\n{text}")
     assert foreign(tmp_path / "formparts") == {"yaml"}

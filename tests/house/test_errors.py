@@ -30,7 +30,7 @@ FIELDS: dict[type[BaseException], tuple[object, ...]] = {
 
 
 def test_every_error_of_the_library_is_in_the_family() -> None:
-    """No error class stands outside the tree, and every one of them is tried below."""
+    """No error class is outside the tree, and every one of them is tried below."""
     defined = {value for value in vars(errors).values() if isinstance(value, type)}
     assert defined == set(FAMILY) == set(FIELDS)
 
@@ -64,7 +64,7 @@ def test_error_survives_pickling_and_copying(kind: type[BaseException]) -> None:
 
 @pytest.mark.parametrize("kind", FAMILY, ids=lambda kind: kind.__name__)
 def test_message_is_one_line_with_every_field(kind: type[BaseException]) -> None:
-    """Whatever is known of a failure is said, on one line."""
+    """Whatever is known of a failure is reported, on one line."""
     message = str(kind(*FIELDS[kind]))
     assert "\n" not in message
     for field in FIELDS[kind][:5]:
@@ -82,7 +82,7 @@ def test_house_pattern_of_a_message() -> None:
 
 
 def test_relocated_error_keeps_its_kind() -> None:
-    """A recipe says its own name before that of the piece, and an error of units stays one."""
+    """A recipe puts its own name before that of the flat, and an error of units stays one."""
     error = errors.UnitsError(*FIELDS[errors.UnitsError])
     moved = error.located("hat_section")
     assert type(moved) is errors.UnitsError

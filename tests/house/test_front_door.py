@@ -72,7 +72,7 @@ def public_classes() -> list[str]:
 
 @pytest.mark.parametrize("name", public_functions() + public_classes())
 def test_nothing_public_ends_in_a_foreign_error(name: str) -> None:
-    """Whatever one thing is given for everything: a result, or an error of ours."""
+    """Whatever one thing is given for everything: a result, or an error of formparts."""
     function = public(name)
     for odd in ODD:
         with suppress(FormpartsError):
@@ -80,7 +80,7 @@ def test_nothing_public_ends_in_a_foreign_error(name: str) -> None:
 
 
 def planted(body: Body, *outlines: Outline, blank: Blank | None = None, texts: Sequence[str] = ()) -> str:  # noqa: F821
-    """A function as they stand in the rooms."""
+    """A function as they are in the rooms."""
     return f"{body.name} {len(outlines)} {blank} {list(texts)}"
 
 
@@ -124,7 +124,7 @@ def test_what_does_not_fit_is_named(given: tuple[Any, ...], named: dict[str, Any
 
 
 class Doubled:
-    """A rule of one's own: no more than the method is asked of it."""
+    """A rule of your own: no more than the method is asked of it."""
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float:
         return math.radians(angle) * (inside_radius + thickness / 3.0)

@@ -211,7 +211,7 @@ INJECTIONS = (
 
 
 def kinds(path: Path) -> list[str]:
-    """The kinds of all entities of a file, of all keywords of a deck, and where its words stand."""
+    """The kinds of all entities of a file, of all keywords of a deck, and the positions of its words."""
     text = path.read_text(encoding="latin-1")
     patterns = {
         ".step": r"^#\d+ ?= ?\(? ?([A-Z_0-9]+)",

@@ -27,7 +27,7 @@ def test_files_are_short() -> None:
 
 
 def test_lines_are_counted_by_hand() -> None:
-    """Signature, docstring, comments and blank lines are no code; a string over three lines is three."""
+    """Signature, docstring, comments and blank lines are not code; a string over three lines is three."""
     text = '''
 def span(
     width,

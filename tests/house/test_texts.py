@@ -53,7 +53,7 @@ def test_planted_top_level_names_are_found() -> None:
 
 @pytest.mark.parametrize("folder", ["work", "tmp", "home", "root", "Users"])
 def test_planted_machine_paths_are_found(folder: str) -> None:
-    """A path of a machine is found wherever it stands in a line."""
+    """A path of a machine is found anywhere in a line."""
     for before in ("", "see ", "path='", '("', "PATH="):
         assert place_faults("a.py", f"x\n{before}/{folder}/part.step") == [f"a.py:2: /{folder}/p"]
     assert place_faults("a.py", f"C:{chr(92)}parts") == [f"a.py:1: C:{chr(92)}p"]
@@ -61,7 +61,7 @@ def test_planted_machine_paths_are_found(folder: str) -> None:
 
 @pytest.mark.parametrize("host", ["pypi", "files.pythonhosted"])
 def test_planted_registry_hosts_are_found(host: str) -> None:
-    """A host is found with or without what stands before it."""
+    """A host is found with or without what comes before it."""
     assert place_faults("a.toml", f"url = https://{host}.org/simple") != []
 
 
@@ -69,7 +69,7 @@ def test_planted_registry_hosts_are_found(host: str) -> None:
     "text", ["out/part.step", "a/tmp/b", "recipes/z_clip.py", "1/2 in", "and/or", "http://w3.org/tmp/x"]
 )
 def test_ordinary_paths_are_let_pass(text: str) -> None:
-    """Relative paths, fractions and addresses of standards are no paths of a machine."""
+    """Relative paths, fractions and addresses of standards are not paths of a machine."""
     assert place_faults("a.md", text) == []
 
 
@@ -92,7 +92,7 @@ def test_readme_rule_can_fail() -> None:
 
 
 def test_version_rule_can_fail() -> None:
-    """One version in three places; the newest entry of the changes stands first."""
+    """One version in three places; the newest entry of the changes comes first."""
     pyproject = '[project]\nversion = "1.2.0"\n'
     developers = "# How\n\n1.0.0 is old.\n\n## Changes\n\n- **1.2.0**: lugs.\n- **1.1.0**: bends.\n"
     assert latest_change(developers) == "1.2.0"

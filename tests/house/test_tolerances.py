@@ -27,7 +27,7 @@ UNITS_AND_STEPS = {
     ("shapes/offset.py", 1e-3): "of a thousandth: rounded up, unless it is one",
     ("shapes/tips.py", 1e-3): "of a thousandth: rounded inwards",
 }
-"""Small figures that are no tolerances."""
+"""Small figures that are not tolerances."""
 
 
 def small_figures(source: str) -> Iterator[tuple[int, float]]:

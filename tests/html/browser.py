@@ -160,7 +160,7 @@ def browser() -> Iterator[Page]:
 
 
 def _line(profile: str, commands: int, answers: int) -> list[str]:
-    """The browser finds its pipes at 3 and 4, wherever ours are."""
+    """The browser finds its pipes at 3 and 4, wherever those of this process are."""
     options = (
         "--headless=new --no-sandbox --disable-dev-shm-usage --no-first-run --disable-extensions "
         "--disable-background-networking --disable-component-update --disable-sync --no-default-browser-check "

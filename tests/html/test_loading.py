@@ -27,7 +27,7 @@ def page() -> Iterator[Page]:
 
 
 def bent(rise: float) -> Study:
-    """A clip whose head has sunk, each node by its height: as a solver could have said."""
+    """A clip whose head has sunk, each node by its height: as a solver could report it."""
     body = find_recipe("z_clip")(rise=rise)
     case = LoadCase(("foot_hole[1]",), (read_load("z_clip.head.upper=80N"),))
     plain = study(body, FeaOrder("shell", 6, (case,)))

@@ -147,7 +147,7 @@ def test_step_by_step(page: Page, riser: Path) -> None:
 
 def test_the_part_lies_as_the_operator_turns_it(page: Page, tmp_path: Path) -> None:
     """
-    By hand, a Z of two bends of 90 deg with a hem: at the bottom of a bend both its sides stand at 45 deg; before the
+    By hand, a Z of two bends of 90 deg with a hem: at the bottom of a bend both its sides are at 45 deg; before the
     second bend the part has been turned over; and a hem is left at 150 deg by its first step, shut by its second.
     """
     sheet = Sheet(1.0, 1.0, "DC01", 0.44)
@@ -205,7 +205,7 @@ def middle(page: Page, at: str) -> tuple[float, float]:
     ],
 )
 def test_hover_names_the_piece(at: str, words: str, page: Page, riser: Path) -> None:
-    """Pointing at a piece or an opening says its name and figures, and marks it in tables and on the blank."""
+    """Pointing at a flat, bend or opening shows its name and figures, and marks it in tables and on the blank."""
     shown(page, riser)
     x, y = middle(page, at)
     page.pointer("mouseMoved", x, y)
@@ -220,7 +220,7 @@ def test_hover_names_the_piece(at: str, words: str, page: Page, riser: Path) -> 
 
 
 def test_dragging_turns_the_part(page: Page, riser: Path) -> None:
-    """A drag turns; a tap picks, and the button of the piece says so."""
+    """A drag turns; a tap picks, and the button of the flat or bend shows it."""
     shown(page, riser)
     x, y = middle(page, "[-100, -90, 2]")
     before = page.ask("formpartsPage.eye.turn")
@@ -239,7 +239,7 @@ def test_dragging_turns_the_part(page: Page, riser: Path) -> None:
 
 
 def test_a_finger_picks(page: Page, riser: Path) -> None:
-    """On a phone a tap picks a piece: its figures are said, and it is marked in the tables and on the blank."""
+    """On a phone a tap picks a flat or bend: its figures are shown, and it is marked in the tables and on the blank."""
     page.size(390, 900, phone=True)
     page.call("Emulation.setTouchEmulationEnabled", enabled=True)
     try:
@@ -260,7 +260,7 @@ def test_a_finger_picks(page: Page, riser: Path) -> None:
 
 
 def test_all_of_it_by_keyboard(page: Page, riser: Path) -> None:
-    """Tab reaches view, slider, buttons and pieces; arrows turn the view and move the slider; space picks."""
+    """Tab reaches view, slider, buttons, flats and bends; arrows turn the view and move the slider; space picks."""
     shown(page, riser)
     reached = []
     for _ in range(14):
@@ -383,7 +383,7 @@ def test_findings_are_numbered_on_the_blank(page: Page, tmp_path: Path) -> None:
 
 
 def test_without_a_3d_canvas_there_is_a_picture(page: Page, tmp_path: Path) -> None:
-    """Where the browser gives no 3D canvas the still picture stands in, with a word; nothing is complained of."""
+    """Where the browser gives no 3D canvas the still picture replaces it, with a note; nothing is complained of."""
     path = write_report(Part(CAST["angle"]()), tmp_path / "angle.html")
     deaf = page.call(
         "Page.addScriptToEvaluateOnNewDocument", source="HTMLCanvasElement.prototype.getContext = () => null"

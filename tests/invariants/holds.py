@@ -71,7 +71,7 @@ def assert_all_holds(body: Body, made_of: Methods, folder: Path | None = None) -
 
 
 def _one_volume(body: Body, made: Solid, flat: Blank, figures: Properties) -> None:
-    """DESIGN 5.1 and 5.2, and where it stands."""
+    """DESIGN 5.1 and 5.2, and its position."""
     held = measured(made.shape)
     assert held.volume == pytest.approx(figures.volume, rel=VOLUME_REL)
     assert held.surface == pytest.approx(figures.surface, rel=VOLUME_REL)
@@ -88,7 +88,7 @@ def _one_closed_solid(body: Body, made: Solid, flat: Blank) -> None:
 
 
 def _one_blank(body: Body, made: Solid, flat: Blank) -> None:
-    """DESIGN 5.3, and that the sewn blank is the union of its pieces."""
+    """DESIGN 5.3, and that the sewn blank is the union of its flats and bends."""
     found = unfolded(body, made).blank
     check_outlines(flat, found)
     check_bends(flat, found)
@@ -96,7 +96,7 @@ def _one_blank(body: Body, made: Solid, flat: Blank) -> None:
     if not flat.overlaps:
         assert_union(body, flat)
     elif sum(overlap.area for overlap in flat.overlaps) > 1e-3:
-        # Pieces that lie on one another cover less together than one by one; shapely is the referee.
+        # Flats and bends that overlap cover less together than one by one; shapely is the referee.
         pieces = [faceted(piece) for piece in pieces_of(body)]
         assert laid_together(pieces).area < math.fsum(piece.area for piece in pieces) - 1e-6
 

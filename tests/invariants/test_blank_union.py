@@ -1,4 +1,4 @@
-"""The sewn blank is the union of its pieces: held against our own exact union and against shapely."""
+"""The sewn blank is the union of its flats and bends: held against our own exact union and against shapely."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def pieces_of(body: Body) -> Iterator[Outline]:
 
 
 def faceted(outline: Outline, grown: float = 0.0) -> shapely.Geometry:
-    """The outline as shapely knows it, arcs as chords; grown so that pieces which touch do overlap."""
+    """The outline as shapely knows it, arcs as chords; grown so that flats and bends that touch do overlap."""
     loops = []
     for loop in outline.loops:
         points: list[tuple[float, float]] = []

@@ -41,7 +41,7 @@ def kind_of_wall(edge: Edge) -> str:
 
 
 def assert_census(body: Body, made: Solid, flat: Blank) -> None:
-    """Two skins for each flat and each piece of a bend, one face for each free edge; all of the kinds as drawn."""
+    """Two skins for each flat and each strip of a bend, one face for each free edge; all of the kinds as drawn."""
     free = [
         item.edge for loops in rims(body).values() for loop in loops for item in loop if item.bend is None
     ]

@@ -230,7 +230,7 @@ def test_rounding_of_many_turns_is_a_common_plane() -> None:
 
 
 def test_touching_along_an_edge_is_enough() -> None:
-    """Within LENGTH of each other two edges are one; the plate is then one piece, by hand 60 x 40 and 30 x 10."""
+    """Within LENGTH of each other two edges are one; the plate is then connected, by hand 60 x 40 and 30 x 10."""
     body = fuse(*_two(45 + 4e-7, 0, 0))
     assert properties(body).volume == pytest.approx(2 * (2400 + 300), rel=1e-7)
 
@@ -253,7 +253,7 @@ def test_bend_that_ends_up_inside_is_refused(x: float) -> None:
 
 
 def test_two_bends_on_one_line_are_refused() -> None:
-    """Two angles side by side whose bends want the same piece of one edge."""
+    """Two angles side by side whose bends need the same stretch of one edge."""
 
     def angle(y: float, name: str, turn: float) -> Body:
         part = profile(SHEET, 20, run(20, "tangent line"), up(turn), run(20), name=name)

@@ -107,7 +107,7 @@ def guest(along: float, beside: float, width: float = 20.0) -> Body:
 
 
 def closed_slot(extra: float) -> Body:
-    """A tongue as wide as the plate that it stands on, but for a hair."""
+    """A tongue as wide as the plate that carries it, but for a hair."""
     ear = translate(tongue(SHEET, 30, 40 + extra, "square", name="ear"), (20, 0, 0))
     return fuse(plate(SHEET, rectangle(60, 40), "base"), ear, name="part")
 
@@ -158,7 +158,7 @@ def slender() -> Body:
 
 
 def by_hand(bends: tuple[tuple[str, str], ...], flats: tuple[str, ...] = ("a", "b", "c")) -> Body:
-    """A body with bends between flats as told; all lines fit."""
+    """A body with bends between given flats; all lines fit."""
     line = ((10.0, 0.0), (10.0, 10.0))
     drawn = polygon([(0, 0), (10, 0), (10, 10), (0, 10)])
     made = tuple(

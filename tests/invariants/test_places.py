@@ -1,4 +1,4 @@
-"""Where things stand: envelope, moves, mirrors; to transform and then compute is to compute and then transform."""
+"""The positions of things: envelope, moves, mirrors; to transform and then compute is to compute and then transform."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def test_envelope_is_the_kernels_box(subject: str) -> None:
 
 
 def test_envelope_is_not_changed_by_meshing() -> None:
-    """KERNEL 7: the kernel's box grows once a shape has been meshed; ours is from the body, by hand 40 x 20 x 30."""
+    """KERNEL 7: the kernel's box grows once a shape is meshed; this one is from the body, by hand 40 x 20 x 30."""
     from formparts.export import mesh
     from formparts.shapes import profile, run, up
 
@@ -98,7 +98,7 @@ def turned(place: tuple[float, float, float], angle: float, axis: Axis) -> np.nd
 
 @pytest.mark.parametrize("subject", CAST)
 def test_another_root_is_the_same_part(subject: str) -> None:
-    """Whichever flat a part hangs on, it stands where it stood, and its blank is the same but for its place."""
+    """Whichever flat a part hangs on, its position is the same, and its blank is the same but for its place."""
     body = body_of(subject)
     for flat in body.flats:
         other = rooted(body, flat.name)

@@ -64,7 +64,7 @@ def holding(
 
 
 FEWEST_BENT = 8
-"""What Hypothesis draws changes with the numbers that stand in the sources: of 200 bodies 98 to 156 are bent over nine
+"""What Hypothesis draws changes with the numbers in the sources: of 200 bodies 98 to 156 are bent over nine
 seeds, with a spread (one standard deviation) of 18 about 129, so of 60 bodies 10 about 38; three of it are left."""
 
 FEWEST_FLATS = 4

@@ -79,7 +79,7 @@ def tab_through_two_frames() -> Body:
 
 
 def lug_whose_foot_ends_on_a_rim() -> Body:
-    """Its tip lies on the plate when flat; off a grid the referee's union filled the hole that the lug stands in."""
+    """Its tip lies on the plate when flat; off a grid the referee's union filled the hole around the lug."""
     square = Tip("square")
     base = Plate(pierced(rectangle(60, 60), disc(40)))
     steps = (
@@ -90,7 +90,7 @@ def lug_whose_foot_ends_on_a_rim() -> Body:
 
 
 def hole_bitten_out_of_an_inner_corner() -> Body:
-    """Laid on a grid, the referee's union of its pieces came back as a collection of one."""
+    """Laid on a grid, the referee's union of its flats and bends came back as a collection of one."""
     corners = [(0, 5), (5, 0), (60, 0), (60, 60), (30, 60), (30, 30), (0, 30)]
     body = cut_opening(
         plate(Sheet(0.5, 0.5, "steel"), polygon(corners)), disc(2), places=[Motion.shift(30, 30)]
@@ -106,7 +106,7 @@ def bar_as_thick_as_wide() -> Body:
 
 
 def plate_whose_mesh_is_off_by_rounding() -> Body:
-    """No curve, so its mesh was allowed nothing at all: 854.08 and 854.0799999999999 mm3 were said to differ."""
+    """No curve, so its mesh was allowed nothing at all: 854.08 and 854.0799999999999 mm3 were reported to differ."""
     base = plate(
         Sheet(0.314, 0.5, "steel"), polygon([(0, 0), (60, 0), (60, 60), (30, 60), (30, 30), (0, 30)])
     )

@@ -72,7 +72,7 @@ def check_bends(model: Blank, found: Blank) -> None:
 
 
 def overlap_areas(one: Blank) -> dict[tuple[str, str], tuple[list[float], float]]:
-    """By pair of pieces that lie on one another: the area of each place, and that of the shallow ones together."""
+    """By pair of flats or bends that overlap: the area of each place, and that of the shallow ones together."""
     found: dict[tuple[str, str], tuple[list[float], float]] = {}
     for overlap in one.overlaps:
         first, second = sorted((overlap.first, overlap.second))
@@ -86,9 +86,9 @@ def overlap_areas(one: Blank) -> dict[tuple[str, str], tuple[list[float], float]
 
 def check_overlaps(body: Body, model: Blank, found: Blank) -> None:
     """
-    The same pieces lie on one another, by the same areas; without arcs, in as many places.
+    The same flats and bends overlap, by the same areas; without arcs, in as many places.
 
-    The unfolder follows arcs by chords: it may miss the chord's distance times the length of the arcs of two pieces,
+    The unfolder follows arcs by chords: it may miss the chord's distance times the length of the arcs of two flats,
     and see two places as one where they are no farther apart.
     """
     ours, theirs = overlap_areas(model), overlap_areas(found)

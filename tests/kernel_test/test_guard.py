@@ -35,7 +35,7 @@ def test_every_exception_class_of_the_kernel_is_mapped() -> None:
 
 
 def test_no_common_base_would_have_caught_them() -> None:
-    """Why the guard goes by module: StdFail_NotDone is no Standard_Failure for Python."""
+    """Why the guard goes by module: StdFail_NotDone is not a Standard_Failure for Python."""
     from OCP.Standard import Standard_Failure
     from OCP.StdFail import StdFail_NotDone
 
@@ -63,7 +63,7 @@ def test_refusal_by_the_binding_is_mapped() -> None:
 
 
 def test_our_own_errors_pass_unchanged() -> None:
-    """What is wrong with the input is said in our words, also from inside a block of kernel calls."""
+    """What is wrong with the input is stated in formparts' words, also from inside a block of kernel calls."""
     with pytest.raises(InputError, match="width"), guard("a strip"):
         raise InputError("strip", "width", 0, "is nothing")
 

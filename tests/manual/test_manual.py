@@ -50,7 +50,7 @@ def page(name: str) -> tuple[str, tuple[str, ...]]:
 
 
 def test_every_public_name_is_planned() -> None:
-    """What is public stands in the manual, and so does every room that has public names."""
+    """What is public is in the manual, and so does every room that has public names."""
     assert sorted(set(HOME_OF) - set(all_names())) == []
     assert sorted(set(formparts.__all__) - set(all_names()) - {"__version__"}) == []
     assert sorted(set(MODULES) - set(ROOMS)) == []
@@ -128,7 +128,7 @@ def test_every_rule_has_a_part_inside_and_one_outside() -> None:
 
 
 def test_a_wrong_output_is_a_fault() -> None:
-    """An example that prints something else is told of."""
+    """An example that prints something else is reported."""
     assert run_example(">>> 1 + 1\n3\n", {}).faults == ["1 + 1 printed '2'"]
     assert run_example(">>> 1 / 0\n", {}).faults
 

@@ -168,7 +168,7 @@ def test_figures_are_those_of_a_metal(grade: Material) -> None:
     assert all(0 <= part <= 1 for part in grade.colour)
 
 
-# Check values of section 9 that are no rows of the table, each with where it is held or why it is not.
+# Check values of section 9 that are not rows of the table, each with where it is held or why it is not.
 ELSEWHERE = {
     18: "AISI 1018 cold drawn is bar, and no sheet",
     20: "test_the_modulus_agrees_with_the_torsion_tests_of_a_handbook",

@@ -1,4 +1,4 @@
-"""The option `--materials FILE`: names of one's own file go before those of the table."""
+"""The option `--materials FILE`: names of your own file go before those of the table."""
 
 from __future__ import annotations
 

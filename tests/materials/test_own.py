@@ -1,4 +1,4 @@
-"""One's own materials: data only, house units or a unit, and one line with its number for every fault."""
+"""Your own materials: data only, house units or a unit, and one line with its number for every fault."""
 
 from __future__ import annotations
 

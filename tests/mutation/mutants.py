@@ -77,7 +77,7 @@ class Mutant:
     function: tuple[str, int] | None
     """Name and first line of the outermost function round the change; None at the module's own level."""
     statement: tuple[int, int] | None
-    """Line and column of the innermost statement, where it stands in a function."""
+    """Line and column of the innermost statement, if it is in a function."""
 
     again: int = 1
     """Counts the same change in the same line."""

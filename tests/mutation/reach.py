@@ -42,7 +42,7 @@ class Reach:
 
 
 def statements(tree: ast.AST) -> Iterator[tuple[list[ast.stmt], int]]:
-    """Every statement within a function that can be marked: the list it stands in, and where."""
+    """Every statement within a function that can be marked: the list that contains it, and its index."""
     for function in ast.walk(tree):
         if isinstance(function, ast.FunctionDef):
             yield from _below(function)

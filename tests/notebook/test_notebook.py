@@ -143,7 +143,7 @@ CELL = "WIDTH = {}\ndef body(length):\n    return WIDTH * length\n"
 def test_what_no_other_process_can_have_is_refused(
     text: str, said: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """As a console does it: the text of the cell stands where Python looks for lines, and in no file."""
+    """As a console does it: the text of the cell is where Python looks for lines, and in no file."""
     names: dict[str, Any] = {"__name__": "__main__"}
     exec(compile(text, "<cell>", "exec"), names)
     monkeypatch.setitem(

@@ -1,6 +1,6 @@
 """Union, cut and intersection on the cases of the shop: shared sides, tangent rounds, patterns.
 
-Expected figures are hand calculations on rectangles and circles; exact mathematics unless said otherwise.
+Expected figures are hand calculations on rectangles and circles; exact mathematics unless stated otherwise.
 """
 
 from __future__ import annotations
@@ -66,7 +66,7 @@ def test_outlines_that_touch_in_a_point_stay_apart(angle: float) -> None:
 
 @pytest.mark.parametrize("angle", TURNS)
 def test_a_circle_inside_and_tangent_is_a_hole_that_touches(angle: float) -> None:
-    """A disc cut out of a square it touches on four sides leaves the four corners; on one side, one piece."""
+    """A disc cut out of a square it touches on four sides leaves the four corners; on one side, one area."""
     turn = Motion.turn(angle)
     corners = cut(SQUARE.moved(turn), disc(20).moved(turn))
     assert len(corners) == 4
@@ -147,7 +147,7 @@ def test_a_cut_that_parts_an_outline_gives_its_parts_in_order() -> None:
     assert unite() == ()
     (frame,) = cut(rectangle(30, 30), SQUARE)
     assert len(frame.holes) == 1
-    # An island in a hole is a piece of its own.
+    # An island in a hole is an area of its own.
     island = unite(frame, disc(8))
     assert sorted(round(o.area, 9) for o in island) == sorted([round(16 * math.pi, 9), 500.0])
     assert intersect(frame, SQUARE) == ()
@@ -167,7 +167,7 @@ def test_names_survive_and_the_first_operand_wins_on_shared_edges() -> None:
     foot = at(rectangle(10, 10), 15, -5).retagged(lambda tag: f"foot.{tag}")
     (united,) = unite(plate, foot)
     tags = {edge.tag: edge for edge in united.edges}
-    # The two front sides are one line: the first piece in the order of the loop names the joined edge.
+    # The two front sides are one line: the first edge in the order of the loop names the joined edge.
     assert tags["plate.front"].length == 30
     assert "foot.front" not in tags
     assert tags["plate.right"].length == 10
@@ -198,7 +198,7 @@ def test_a_lattice_of_squares_with_every_corner_shared() -> None:
 @pytest.mark.parametrize("gap", [3e-7, -3e-7, 1e-9, -1e-9, 1e-13])
 @pytest.mark.parametrize("angle", TURNS)
 def test_gaps_and_overlaps_below_the_tolerance_are_none(gap: float, angle: float) -> None:
-    """Pieces less than LENGTH apart share their side; the result has no sliver and no needle."""
+    """Areas less than LENGTH apart share their side; the result has no sliver and no needle."""
     turn = Motion.turn(angle)
     (bar,) = unite(SQUARE.moved(turn), at(SQUARE, 20 + gap, 0).moved(turn))
     assert problem(bar) is None
@@ -223,7 +223,7 @@ def test_a_wedge_of_less_than_the_tolerance_is_none(angle: float) -> None:
 
 @pytest.mark.parametrize("gap", [1e-5, 1e-4])
 def test_gaps_above_the_tolerance_are_gaps(gap: float) -> None:
-    """Ten times LENGTH apart, pieces are apart, and an overlap that deep is an area."""
+    """Ten times LENGTH apart, areas are apart, and an overlap that deep is an area."""
     assert len(unite(SQUARE, at(SQUARE, 20 + gap, 0))) == 2
     (sliver,) = intersect(SQUARE, at(SQUARE, 20 - gap, 0))
     assert sliver.area == pytest.approx(20 * gap, rel=1e-6)
@@ -255,7 +255,7 @@ def test_importing_outlines_loads_no_kernel() -> None:
 
 
 def test_pieces_come_in_the_order_of_their_first_vertices() -> None:
-    """The lowest of the leftmost: (0, 0) comes before (1, 5), though the long piece reaches further to the right."""
+    """The lowest of the leftmost: (0, 0) comes before (1, 5), though the long area reaches further to the right."""
     low, high = rectangle(10, 2).moved(Motion.shift(5, 1)), rectangle(1, 1).moved(Motion.shift(1.5, 5.5))
     for order in ((low, high), (high, low)):
         assert [piece.outer.vertices[0] for piece in unite(*order)] == [(0, 0), (1, 5)]

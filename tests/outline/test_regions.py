@@ -84,7 +84,7 @@ def test_tags_take_no_part_in_comparison_and_can_be_renamed() -> None:
 
 
 def test_a_circle_stays_a_circle_wherever_it_goes() -> None:
-    """Centre and radius come back to the last digit after motion; a slot or a piece of a circle is none."""
+    """Centre and radius come back to the last digit after motion; a slot or an arc of a circle is none."""
     for i in range(12):
         motion = Motion.turn(30.0 * i).after(Motion.shift(45, 3))
         for placed in (motion, motion.after(Motion.turn_over())):

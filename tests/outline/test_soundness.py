@@ -1,4 +1,4 @@
-"""An outline that cannot be used is told so, with the place; a sound one is not."""
+"""An outline that cannot be used is reported, with the place; a sound one is not."""
 
 from __future__ import annotations
 

@@ -175,7 +175,7 @@ def test_how_far_off_is_a_share(within: Any) -> None:
 def test_chord_is_looked_at_before_anything_is_made(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Nothing is written, and what is wrong stands in one line."""
+    """Nothing is written, and what is wrong is in one line."""
     for chord in ("0", "0.00001", "nan", "3 deg"):
         words = ["make", "z_clip", "--mesh", "stl", "--chord", chord, "--out", str(tmp_path / "new")]
         assert main(words) == 2
@@ -208,7 +208,7 @@ def test_no_name_leads_out_of_the_folder(stem: Any, tmp_path: Path) -> None:
 
 
 def test_links_are_refused_or_replaced_and_never_followed(tmp_path: Path) -> None:
-    """CWE-59: where a file is to stand and a link stands, what the link leads to stays as it was."""
+    """CWE-59: where a file is to be written and a link is, what the link leads to stays as it was."""
     out, elsewhere = tmp_path / "out", tmp_path / "elsewhere"
     out.mkdir()
     elsewhere.write_text("keep")
@@ -227,7 +227,7 @@ def test_links_are_refused_or_replaced_and_never_followed(tmp_path: Path) -> Non
 
 
 def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A run that dies loses no finished part: the STEP of the last run still stands, whole."""
+    """A run that dies loses no finished part: the STEP of the last run is still there, whole."""
     first = make("z_clip", tmp_path)
     (step,) = [path for path in first.files if path.suffix == ".step"]
     before = step.read_bytes()
@@ -246,7 +246,7 @@ def test_a_failed_proof_leaves_the_older_file(tmp_path: Path, monkeypatch: pytes
 def test_step_file_is_read_back_once_and_its_figures_stand_in_the_audit(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Readings are counted, and what they give is off by 1 mm2, so that it can be told from the solid's."""
+    """Readings are counted, and what they give is off by 1 mm2, so that it differs from the solid's."""
     read: list[float] = []
 
     def shifted(shape: object) -> StepFigures:

@@ -59,7 +59,7 @@ def test_a_closed_hem_is_bent_acute_and_pressed_flat() -> None:
 
 
 def test_the_hem_of_a_part_is_closed_before_its_wall_stands() -> None:
-    """By hand: a hem of 10 mm inside a wall of 60 that stands cannot lie level on a block below a ram."""
+    """By hand: a hem of 10 mm inside an upright wall of 60 cannot lie level on a block below a ram."""
     plan = plan_bends(find_recipe("bench_drawer")())
     steps = {(name, step.kind): step.number for step in plan.steps for name in step.bends}
     for hem, wall in (("right_hem.bend", "wall[4]"), ("left_hem.bend", "wall[2]")):

@@ -58,7 +58,7 @@ def test_the_second_bend_of_a_u_rests_against_the_flange_that_stands() -> None:
 
 
 def test_a_u_goes_with_a_straight_punch_while_its_flange_clears_the_body() -> None:
-    """By hand, at 90 deg: the inner end of the flange stands at (56 - (L - 2)) / sqrt 2 from the middle of the punch,
+    """By hand, at 90 deg: the inner end of the flange is at (56 - (L - 2)) / sqrt 2 from the middle of the punch,
     whose body is 6 mm thick to each side: L = 58 - 6 sqrt 2 = 49.5 is the longest; the overbend of 0.9 deg (springback
     factor 0.99) brings the flange about 49 x 0.9 pi/180 = 0.8 nearer."""
     assert plan_bends(channel(60, 20, 48)).steps[-1].punch.kind == "straight"
@@ -139,7 +139,7 @@ def test_a_long_staircase_is_not_turned_over_more_often_than_from_both_ends_inwa
 def test_a_mitred_box_has_an_order() -> None:
     """By hand: the strip of a mitred bend is slanted by 45 deg, from the floor, 100 - 2 (R + t) = 93 mm less its gap,
     to the wall, 97 mm less its gap; what is bent is as long as its middle, less than 95 mm, and 95 mm of tools fit
-    between walls that stand 97 mm apart."""
+    between walls 97 mm apart."""
     plan = plan_bends(box(Sheet(1.5, 2.0, "DC01", 0.44), rectangle(160, 100), 25, corner="mitred"))
     assert plan.cost[:3] == (0, 0, 1)
     ((low, high),) = plan.steps[0].spans
@@ -229,7 +229,7 @@ def test_what_the_radius_does_is_held_against_the_class_that_is_asked_for(letter
 
 def test_stops_of_a_tray_by_hand() -> None:
     """Sheet of `corner_tray`: walls of 25, R 2, t 1.5, K 0.44: 25 - 3.5 + pi/4 (2 + 0.66) = 23.59 to the edge of a
-    wall, and across the tray, 180 or 120 outside, 180 - 3.5 + 2.09 = 178.59 and 118.59 to the wall that stands."""
+    wall, and across the tray, 180 or 120 outside, 180 - 3.5 + 2.09 = 178.59 and 118.59 to the upright wall."""
     stops = [round(step.stop.distance, 2) for step in plan_bends(find_recipe("corner_tray")()).steps]
     assert stops == [23.59, 178.59, 23.59, 118.59]
 

@@ -1,4 +1,4 @@
-"""How recipes are found: by name, by file, by entry point; and what is said when they are not."""
+"""How recipes are found: by name, by file, by entry point; and the error when they are not."""
 
 from __future__ import annotations
 

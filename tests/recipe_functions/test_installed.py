@@ -1,4 +1,4 @@
-"""Once installed, the shipped recipes stand inside the package, and are found from any folder."""
+"""Once installed, the shipped recipes are inside the package, and are found from any folder."""
 
 from __future__ import annotations
 

@@ -119,7 +119,7 @@ def test_foreign_solids(made: object) -> None:
 
 
 def test_names_of_strangers_are_no_code() -> None:
-    """What a file is called stands in the docstring, whatever is in it."""
+    """The name of a file is in the docstring, whatever is in it."""
     name = 'x"""; import os; os.abort(); """'
     made = run_text(recipe_text(parts.angle(), name, name))
     assert made.name.isidentifier()

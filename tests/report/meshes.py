@@ -26,7 +26,7 @@ FREE = 28
 def box(size: Sequence[float], at: Sequence[float] = (0.0, 0.0, 0.0)) -> Mesh:
     """A box of twelve triangles, its least corner at a place; every face a group."""
     corners = np.array(list(itertools.product((0.0, 1.0), repeat=3))) * np.array(size) + np.array(at)
-    # Corner 4 i + 2 j + k stands at x = i, y = j, z = k; each face is anticlockwise seen from outside.
+    # Corner 4 i + 2 j + k is at x = i, y = j, z = k; each face is anticlockwise seen from outside.
     faces = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
     triangles = [part for a, b, c, d in faces for part in ((a, b, c), (a, c, d))]
     return Mesh(corners, np.array(triangles), np.repeat(np.arange(6), 2))

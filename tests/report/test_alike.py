@@ -1,4 +1,4 @@
-"""Findings that say the same of several pieces are one line of the summary, and none is lost."""
+"""Findings that state the same of several flats or bends are one line of the summary, and none is lost."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def near(measured: float, x: float, number: int) -> Finding:
 
 
 def test_many_that_differ_in_what_was_measured_are_one_line() -> None:
-    """Three lines are told one by one; a fourth makes them one, with the least and the most and the worst place."""
+    """Three lines are listed one by one; a fourth makes them one, with the least and the most and the worst place."""
     found = [near(1.25, 10, 1), near(0.75, 30, 4), near(1.25, 20, 2), near(2.5, 40, 7)]
     assert [len(group) for group in grouped(found)] == [2, 1, 1]
     (group,) = grouped([*found, near(3.19, 50, 9)])

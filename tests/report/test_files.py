@@ -43,7 +43,7 @@ def test_file_has_the_three_chunks_and_nothing_else():
 
 
 def test_written_picture_is_the_picture_and_the_same_twice(tmp_path):
-    """What stands in the file is what was drawn, and a second writing gives the same bytes."""
+    """The content of the file is what was drawn, and a second writing gives the same bytes."""
     part = bracket()
     first, second = (write_picture(part, tmp_path / f"{name}.png", GREY, (320, 240)) for name in "ab")
     assert first.read_bytes() == second.read_bytes()

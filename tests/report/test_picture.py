@@ -270,7 +270,7 @@ def test_refuses_what_makes_no_picture(wrong, parameter):
 
 
 def test_refuses_a_mesh_without_triangles():
-    """Nothing to draw is said in words."""
+    """Nothing to draw is reported in words."""
     nothing = type(box((1, 1, 1)))(np.zeros((0, 3)), np.zeros((0, 3), dtype=int), np.zeros(0, dtype=int))
     with pytest.raises(InputError, match="0 triangles"):
         picture(nothing, [])

@@ -1,4 +1,4 @@
-"""Every rule and figure of a part's papers is listed with what may be cited; nothing is said of how we read it."""
+"""Every rule and figure of a part's papers is listed with what may be cited; nothing is written of how it was read."""
 
 from __future__ import annotations
 

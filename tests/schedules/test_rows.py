@@ -1,4 +1,4 @@
-"""The bend schedule: positions, tools, force and overbend by hand; what is not known is said."""
+"""The bend schedule: positions, tools, force and overbend by hand; what is not known is reported."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def of(body: Body) -> Schedule:
 def test_stops_are_those_of_the_hand_calculation() -> None:
     """ORACLES BA-03: U 30/50/30, t = R = 2, K = 0.44: flat 103.047787. The first bend line is 30 - 4 + 4.523893/2
     from the left end, the second as far from the right one (exact mathematics). The first flange rests on its end,
-    the second bend on the outer face of the flange that stands: 50 - 4 + 4.523893/2 from line to face."""
+    the second bend on the outer face of the upright flange: 50 - 4 + 4.523893/2 from line to face."""
     found = of(channel())
     assert sorted(row.start[0] for row in found.bends) == pytest.approx(
         [30 - 4 + 4.523893 / 2, 103.047787 - (30 - 4 + 4.523893 / 2)], abs=1e-6

@@ -118,7 +118,7 @@ def test_the_margin_is_kept_and_nothing_more_fits(outline: Outline, pattern: Any
 
 
 def test_a_perforated_tray_floor_agrees() -> None:
-    """What stands in the flat already keeps its margin: the net is filled. Volume by hand, every method alike."""
+    """What is in the flat already keeps its margin: the net is filled. Volume by hand, every method alike."""
     base = cut_opening(plate(SHEET, rectangle(80, 50), "floor"), disc(15), name="drain")
     found = perforation(base.flat("floor").net, disc(4), 8, 4)
     body = cut_opening(base, disc(4), "floor", found, "hole")

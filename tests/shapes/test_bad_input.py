@@ -67,7 +67,7 @@ def opening(outline: Any, x: float = 0, y: float = 0, **more: Any) -> Body:
 
 
 def two_with_flanges() -> tuple[Body, Body]:
-    """Plates that stand out of the base left and right, each with a flange of the same name."""
+    """Plates that project from the base left and right, each with a flange of the same name."""
     right = translate(flange(body=base(20, "a")), (30, 0, 0))
     return right, rotate(translate(flange(body=base(20, "b")), (30, 0, 0)), 180)
 
@@ -375,7 +375,7 @@ def test_the_way_out_is_one(case: str) -> None:
 
 
 def test_way_out_of_a_slanted_edge() -> None:
-    """The width and the shift that are said for a sharp corner do fit, and a little more does not."""
+    """The width and the shift that are stated for a sharp corner do fit, and a little more does not."""
     from formparts.outline import closed_path
 
     sharp = plate(SHEET, closed_path((0, 0), (60, 0), (50, 40), (0, 40)), "base")
@@ -395,7 +395,7 @@ def test_way_out_of_a_slanted_edge() -> None:
 )
 @pytest.mark.parametrize("diameter", [0.5, 5, 9.997])
 def test_way_out_of_a_hole_that_breaks_out(end: Any, diameter: float) -> None:
-    """Both ends of the range that is said can be made, and 0.01 mm beyond either cannot."""
+    """Both ends of the range that is stated can be made, and 0.01 mm beyond either cannot."""
     with pytest.raises(InputError) as caught:
         tongue(SHEET, 30, 10, end, hole(diameter, 99))
     found = re.search(r"put its middle (\S+) to (\S+) mm from the start", str(caught.value))

@@ -51,7 +51,7 @@ def test_volume_of_a_closed_box_by_hand() -> None:
     """
     Floor 113 x 73, bends of those lengths, walls 36.5 high: 120 and 80 less 2 (1.5 + 0.4 / sqrt 2) at their ends.
 
-    At right angles two square ends whose inner edges are 0.4 apart stand 0.4 / sqrt 2 from the inner corner each.
+    At right angles two square ends whose inner edges are 0.4 apart are 0.4 / sqrt 2 from the inner corner each.
     """
     less = 2 * (T + 0.4 / math.sqrt(2))
     ring = math.pi / 4 * ((R + T) ** 2 - R**2)
@@ -126,7 +126,7 @@ def test_corners_cut_to_the_bend_lines_crossing_would_run_into_each_other() -> N
     """
     Two bends parted by a slit along the bisector: on the inner face each is shorter than its developed length.
 
-    At 45 deg the inner face stands R sin 45 = 1.41 mm out from its tangent line, and pi/4 (R + K T) = 2.09 mm of
+    At 45 deg the inner face is R sin 45 = 1.41 mm out from its tangent line, and pi/4 (R + K T) = 2.09 mm of
     developed length lie there: the two overlap. The clash is found although the ends of the bends are slanted.
     """
     far, deep = 60 + DEVELOPED + 20, 60 + DEVELOPED

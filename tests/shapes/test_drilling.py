@@ -54,7 +54,7 @@ def test_one_direction_goes_through_both_legs() -> None:
 
 
 def test_in_any_position() -> None:
-    """The same hole in a part that stands elsewhere, mirrored and turned: the direction turns with it."""
+    """The same hole in a part in another position, mirrored and turned: the direction turns with it."""
     body = translate(rotate(channel(), 90, X_AXIS), (5, 6, 7))
     drilled = drill(body, 6, (0, 6 - 24.0, 7 + 40.0), (2, 0, 0), "bolt")
     assert len(Part(drilled).openings) == 2

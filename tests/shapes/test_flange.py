@@ -94,7 +94,7 @@ def test_notch_stays_on_its_side_of_a_slot() -> None:
 
 
 def test_relief_of_just_its_radius_is_enough() -> None:
-    """A round end begins at the tangent line: nothing of the flat stands beside the bend, and the blank is clean."""
+    """A round end begins at the tangent line: nothing of the flat is left beside the bend, and the blank is clean."""
     body = add_flange(base(), "right", 25, width=20, relief=relief(6, 3))
     assert blank(body).overlaps == ()
     with pytest.raises(InputError, match="would not set the bend free; at least 3 mm"):

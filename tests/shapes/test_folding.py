@@ -89,7 +89,7 @@ def test_every_method_agrees(outline: Any, line: FoldLine) -> None:
 
 
 def test_a_line_with_a_gap_at_an_opening_is_one_bend() -> None:
-    """Drawn in two pieces, beside a window: the same part as with one line."""
+    """Drawn in two segments, beside a window: the same part as with one line."""
     drawn = pierced(PLATE, shifted(disc(12), 20, 0))
     whole = fold(SHEET, drawn, [fold_line((20, -30), (20, 30))])
     parted = fold(SHEET, drawn, [fold_line((20, -30), (20, -6)), fold_line((20, 6), (20, 30))])

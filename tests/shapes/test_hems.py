@@ -58,7 +58,7 @@ def test_an_open_hem_by_hand() -> None:
     """
     R = 1 for a gap of 2: flats 50 - 2 and 8 - 2 to the tangent lines, BA = pi (1 + 0.44), BA-04's formula.
 
-    It stands 1 + 2 + 1 = 4 mm high, and is as wide as the plate.
+    It is 1 + 2 + 1 = 4 mm high, and is as wide as the plate.
     """
     flat, box = blank(CASES["open"]), properties(CASES["open"])
     assert flat.width == pytest.approx(48 + 6 + math.pi * 1.44, abs=1e-9)

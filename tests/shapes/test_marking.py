@@ -1,4 +1,4 @@
-"""Lettering, outlines, beads, dimples, louvres and extruded holes: on the blank, not in the solid, and said."""
+"""Lettering, outlines, beads, dimples, louvres and extruded holes: on the blank, not in the solid, and reported."""
 
 from __future__ import annotations
 

@@ -64,7 +64,7 @@ def test_reach_is_in_plan_and_rise_between_like_faces(slope: float) -> None:
 
 
 def test_hole_from_each_datum() -> None:
-    """Reach 40, plan run of 2 rho = 8 at 90 deg, tip 32 long: the same hole, said in three ways, and the round end."""
+    """Reach 40, plan run of 2 rho = 8 at 90 deg, tip 32 long: the same hole, given in three ways, and the round end."""
     common = {"width": 12, "rise": 20, "reach": 40, "foot": 10}
     sheet = Sheet(2, 3)
     for datum, distance in (("end", 11), ("start", 21), ("foot bend", 29)):

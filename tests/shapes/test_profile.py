@@ -1,4 +1,4 @@
-"""Profiles by every datum a drawing may use, their blanks against published figures, and where their pieces stand."""
+"""Profiles by every datum a drawing may use, blanks against published figures, and the positions of flats."""
 
 from __future__ import annotations
 
@@ -173,7 +173,7 @@ def test_mass_of_an_angle() -> None:
 
 
 def test_up_and_down_are_mirror_images() -> None:
-    """The same pieces with all sides changed: mirrored in the mid-surface of the root, so z goes to t - z."""
+    """The same runs with all sides changed: mirrored in the mid-surface of the root, so z goes to t - z."""
     first = properties(profile(SHEET, 10, run(30), up(70), run(25), down(100), run(20)))
     other = properties(profile(SHEET, 10, run(30), down(70), run(25), up(100), run(20)))
     x, y, z = first.centroid

@@ -1,4 +1,4 @@
-"""Tapped holes and holes for pressed parts: drills by the table, and where they are said."""
+"""Tapped holes and holes for pressed parts: drills by the table, and where they are listed."""
 
 from __future__ import annotations
 
@@ -83,7 +83,7 @@ def test_every_output_says_it(tmp_path: Path) -> None:
 
 
 def test_the_json_gives_thread_and_drill_in_mm(tmp_path: Path) -> None:
-    """M5 is 5 mm at a pitch of 0.8 mm (ISO 261), its drill 4.2 mm (ISO 2306); the nut stands 9 mm wide in 6.4 mm."""
+    """M5 is 5 mm at a pitch of 0.8 mm (ISO 261), its drill 4.2 mm (ISO 2306); the nut sits 9 mm wide in 6.4 mm."""
     Part(mount()).write(tmp_path / "mount.json")
     openings = json.loads((tmp_path / "mount.json").read_text(encoding="utf-8"))["openings"]
     found = [

@@ -119,7 +119,7 @@ def hexagonal_cap() -> Made:
     """
     Cap over a hexagon of 40 a side, 20 deep, corners closed to 0.3 mm: R + t = 2.
 
-    Across the flats the blank is the floor, 2 less on each side, and twice the bend and what stands straight above it.
+    Across the flats the blank is the floor, 2 less on each side, and twice the bend and what is straight above it.
     """
     corners = [(40 * math.cos(turn * math.pi / 3), 40 * math.sin(turn * math.pi / 3)) for turn in range(6)]
     body = box(sheet(1, 1), polygon(corners), 20, gap=0.3, relief=corner_relief("round", 3), name="cap")
@@ -147,7 +147,7 @@ def lanced_plate() -> Made:
     Six tabs of 14 x 12 lanced out of a plate of 150 x 100, each with a hole of 4, 9 below its end: R + t = 3.5.
 
     A tab's blank is its straight and its bend long, and comes out of its own opening, so that only the cut round it is
-    lost. The holes stand 3 mm from their bends, where 1.5 t + R is common practice; a long die meets the plate.
+    lost. The holes are 3 mm from their bends, where 1.5 t + R is common practice; a long die meets the plate.
     """
     body = plate(sheet(1.5, 2), rectangle(150, 100, 5), "plate")
     body = add_tab(body, 12, 14, grid(3, 2, 40, 40), end="square", hole=hole(4, 5), name="tab")
@@ -195,7 +195,7 @@ def plate_with_countersinks_and_nuts() -> Made:
     Plate of 120 x 80 x 3: four M4 countersunk holes, two pressed nuts, one M4 thread (its drill of 3.3).
 
     ISO 273 (medium) has holes of 4.5 for M4, ISO 7721 heads of 9.4: a cone of 90 deg, 2.45 deep:
-    0.55 mm of the sheet are left below it, less than what is said to be the least.
+    0.55 mm of the sheet are left below it, less than the stated least.
     """
     body = plate(sheet(3, 4), rectangle(120, 80, 8), "plate")
     sunk = clearance_hole("M4", head="countersunk")

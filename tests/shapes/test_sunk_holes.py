@@ -150,7 +150,7 @@ def test_every_output_says_it(tmp_path: Path) -> None:
 
 
 def test_callouts_of_the_drawing() -> None:
-    """Said once with their number; the far side is named; the JSON of the list comes back as it was."""
+    """Stated once with their number; the far side is named; the JSON of the list comes back as it was."""
     from formparts.drawings.listing import dimension_list
     from formparts.drawings.sketch import list_from
 

@@ -48,7 +48,7 @@ def test_all_methods_agree(case: str) -> None:
 
 def test_a_tab_by_hand() -> None:
     """
-    20 high to its outside, R 3 in 2 mm: 15 stand above the bend, which unfolds to pi/2 (3 + 0.88) = 6.0947.
+    20 high to its outside, R 3 in 2 mm: 15 are above the bend, which unfolds to pi/2 (3 + 0.88) = 6.0947.
 
     Cuts of 2 round it: the opening is 18 wide and 15 + 6.0947 + 2 long, two cuts run on for 5. The tab and the bend
     are put back: 14 x 15 and 14 wide over the mid-line of the bend, pi/2 (3 + 1).
@@ -60,7 +60,7 @@ def test_a_tab_by_hand() -> None:
     assert properties(body).envelope == pytest.approx((120, 80, 20))
     laid = blank(body)
     assert laid.area == pytest.approx(flat + 14 * developed, rel=1e-12)
-    # Its outer face stands at y = 0, so its tangent line at y = -5 and the end of its opening behind it.
+    # Its outer face is at y = 0, so its tangent line at y = -5 and the end of its opening behind it.
     ends = [y for loop in body.flats[0].outline.holes for _, y in loop.vertices]
     assert (min(ends), max(ends)) == pytest.approx((-10, -5 + 15 + developed + 2))
 

@@ -147,7 +147,7 @@ def test_the_command(tmp_path, capsys: pytest.CaptureFixture[str]) -> None:
     assert said.startswith("length = 100 gives mass = ")
     assert "audit" in said
     assert (tmp_path / "strip.step").is_file()
-    # A length with more than two decimals is rounded, and what that gives is said; by hand as above.
+    # A length with more than two decimals is rounded, and what that gives is reported; by hand as above.
     wanted = 7.85e-6 * 100.123456 * (28 + BEND)
     assert (
         main(

@@ -110,7 +110,7 @@ def test_a_bore_across_a_bend_is_worked_out_twice(tmp_path: Path) -> None:
 
 
 def test_what_cannot_be_cut_goes_to_no_cutter(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """An outline that touches itself, with no pieces that overlap: the figures are written, and neither DXF nor SVG."""
+    """An outline with a self-contact, without overlaps: the figures are written, and neither DXF nor SVG."""
     monkeypatch.setattr(
         import_module("formparts.unfolded_files"), "problem", lambda _: "touches itself at (1, 2)"
     )

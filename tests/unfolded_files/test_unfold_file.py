@@ -26,7 +26,7 @@ HOLE = 8.0
 
 
 def angle_step(folder: Path) -> Path:
-    """An angle of 60 x 40 x 30 mm by extruding its section, with a hole; no recipe of ours has part in it."""
+    """An angle of 60 x 40 x 30 mm by extruding its section, with a hole; no recipe of formparts has part in it."""
     import cadquery as cq
 
     outer = INSIDE + THICK
@@ -97,7 +97,7 @@ def test_blank_of_a_foreign_angle_is_that_of_the_hand_calculation(
 
 
 def test_table_of_ones_own_gives_the_developed_length(step: Path, tmp_path: Path) -> None:
-    """A measured allowance of 7.125 mm from a CSV goes into the blank as it stands."""
+    """A measured allowance of 7.125 mm from a CSV goes into the blank unchanged."""
     table = tmp_path / "own.csv"
     table.write_text(
         "thickness [mm],inside_radius [mm],angle [deg],allowance [mm]\n2,3,90,7.125\n", encoding="utf-8"
@@ -171,7 +171,7 @@ def test_a_rule_that_is_none_is_refused(step: Path) -> None:
 
 
 def test_what_is_drawn_finer_than_a_cut_is_no_error_of_its_maker(tmp_path: Path) -> None:
-    """A slot of 0.2 mm, and two holes with 0.2 mm between them: a laser of 0.3 mm cuts neither; said, and exit 0."""
+    """A slot of 0.2 mm, and two holes with 0.2 mm between them: a laser of 0.3 mm cuts neither; exit 0."""
     import cadquery as cq
 
     plate = cq.Workplane().box(60, 40, 1).faces(">Z").workplane()
@@ -208,7 +208,7 @@ def test_what_is_turned_beyond_half_a_turn_has_one_blank_too(
     kind: dict[str, Any], straight: float | None, tmp_path: Path
 ) -> None:
     """
-    A rolled hem of 12 outside: 270 deg about 4.5 + 0.75, its middle; an open one goes by the rule that is told.
+    A rolled hem of 12 outside: 270 deg about 4.5 + 0.75, its middle; an open one goes by the rule that is given.
 
     Groover: K 0.50 from an inside radius of two thicknesses on, and so R = 4.5 of 1.5 mm.
     """

@@ -22,7 +22,7 @@ def studded() -> cq.Workplane:
 
 
 def test_features_are_on_layers_of_their_own_and_in_the_figures(tmp_path: Path) -> None:
-    """One circle of 6 on the layer for what stands on the sheet; the cut layer has the rim alone."""
+    """One circle of 6 on the layer for features on the sheet; the cut layer has the rim alone."""
     cq.exporters.export(studded(), str(tmp_path / "studded.step"))
     made = unfold_file(tmp_path / "studded.step", tmp_path / "out")
     space = ezdxf.readfile(made.files[0]).modelspace()
@@ -38,7 +38,7 @@ def test_features_are_on_layers_of_their_own_and_in_the_figures(tmp_path: Path) 
 
 
 def test_a_file_of_several_solids_and_one_that_cannot_be_read(tmp_path: Path) -> None:
-    """Two like angles count as one, a ball is refused, and so is what is no STEP file: one line each."""
+    """Two like angles count as one, a ball is refused, and so is a file other than STEP: one line each."""
     whole = cq.Compound.makeCompound(
         [filleted_angle().val(), filleted_angle().val().translate((0, 90, 0)), cq.Solid.makeSphere(9)]
     )

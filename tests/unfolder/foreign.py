@@ -167,7 +167,7 @@ def tapered_bend() -> cq.Shape:
     """
     A quarter-round bend alone, inside radius 4, t 2, whose side edges are helices: 30 wide at one end, 18 at the other.
 
-    The wall between the two helices is ruled along the radius, so that it stands square on both skins.
+    The wall between the two helices is ruled along the radius, so that it is square on both skins.
     """
     axes = gp_Ax3(gp_Pnt(0, 0, 0), gp_Dir(0, 1, 0), gp_Dir(0, 0, -1))
     quarter = math.pi / 2

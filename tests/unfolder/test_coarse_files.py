@@ -1,8 +1,9 @@
 """
 Files that give points to five decimal places of a mm only, so that edges lie off their faces by 1e-5 mm.
 
-Makers of solids hold edges to their faces to 1e-5 mm or less closely (common practice, no source), and write what they
-have. The parts are ours, turned askew so that no coordinate is a round figure; each is held against its own blank.
+Makers of solids hold edges to their faces to 1e-5 mm or less closely (common practice, no source), and write
+what they have. The parts are formparts' own, turned askew so that no coordinate is a round figure; each is
+held against its own blank.
 """
 
 from __future__ import annotations
@@ -41,7 +42,7 @@ def askew(body: Body) -> Body:
 
 @pytest.mark.parametrize("subject", SUBJECTS)
 def test_coarse_points_give_the_same_blank(subject: str, tmp_path: Path) -> None:
-    """The same outline, bends and figures, to what the points allow; nothing is said to be curved or slanted."""
+    """The same outline, bends and figures, to what the points allow; nothing is reported as curved or slanted."""
     body = askew(body_of(subject))
     read = written_coarsely(solid(body).shape, tmp_path / "part.step")
     frame = (body.frame.origin, body.frame.x, body.frame.z)
@@ -78,7 +79,7 @@ def test_arcs_end_on_their_circles(tmp_path: Path) -> None:
 
 
 def test_exact_solids_are_not_loose() -> None:
-    """Nothing is said, and no figure is rounded: a thickness of 1/16 in stays one."""
+    """Nothing is reported, and no figure is rounded: a thickness of 1/16 in stays one."""
     found = unfolded(body_of("u_channel-1"), solid_of("u_channel-1"))
     assert found.loose_by < 1e-9
     assert found.notes == ()

@@ -128,7 +128,7 @@ FORMED = {"bead": sharp_bead, "embossing": sharp_embossing, "louvre": louvre, "b
 
 @pytest.mark.parametrize("kind", FORMED)
 def test_what_is_pressed_out_of_a_flat_with_corners_has_no_bends(kind: str) -> None:
-    """The blank is the sheet, 100 x 60, without a hole; the corners are no bends drawn without a radius."""
+    """The blank is the sheet, 100 x 60, without a hole; the corners are not bends drawn without a radius."""
     found = unfold(FORMED[kind](), by_k)
     assert found.blank.area == pytest.approx(6000, rel=1e-9)
     assert (found.blank.pierces, found.bends) == (1, ())

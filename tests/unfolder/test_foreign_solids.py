@@ -279,7 +279,7 @@ def test_a_cut_out_from_the_edge_across_a_bend() -> None:
 
 def test_a_bend_over_part_of_the_width_between_round_reliefs() -> None:
     """
-    Leg 50 stays 40 wide, the leg that stands up is 20 wide between two slots of 3 with round ends, 8 deep.
+    Leg 50 stays 40 wide, the upright leg is 20 wide between two slots of 3 with round ends, 8 deep.
 
     Area: plate 40 x 45 and strip and leg 20 x (arc + 25); each slot takes 3 x 6.5 and half a circle of 1.5 from the
     plate, which reaches 8 - 5 = 3 beyond the tangent line there.
@@ -306,7 +306,7 @@ def test_a_countersink_is_an_opening_with_a_note() -> None:
 
 
 def test_a_bevelled_end_gives_the_longer_skin() -> None:
-    """A plate 100 long above and 97 below, t 3: cut at 100, and said so."""
+    """A plate 100 long above and 97 below, t 3: cut at 100, and reported."""
     solid = cq.Workplane("XZ").polyline([(0, 0), (97, 0), (100, 3), (0, 3)]).close().extrude(50)
     found = unfold(solid, by_k)
     assert flat_size(found) == pytest.approx([50.0, 100.0], abs=EXACT)
@@ -355,7 +355,7 @@ def _write_in_inches(shape: cq.Shape, path: Path) -> None:
 
     with silence(), settings(write_step_unit="INCH"):
         writer = STEPControl_Writer()
-        # The kernel's 7.8 states the unit, and writes millimetres, unless its model is told both.
+        # The kernel's 7.8 states the unit, and writes millimetres, unless its model is given both.
         writer.Model(True).SetLocalLengthUnit(1.0)
         writer.Model().SetWriteLengthUnit(25.4)
         writer.Transfer(shape.wrapped, STEPControl_AsIs)

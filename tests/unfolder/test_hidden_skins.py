@@ -103,7 +103,7 @@ def test_splines_of_six_decimals_are_planes_and_cylinders(tmp_path: Path) -> Non
 
 
 def test_a_large_arc_of_few_digits_is_of_one_circle(tmp_path: Path) -> None:
-    """A keyhole of 20 with a slot of 4: its arc of 337 deg is two pieces, with one centre and radius."""
+    """A keyhole of 20 with a slot of 4: its arc of 337 deg is two edges, with one centre and radius."""
     plate = cq.Workplane().box(100, 60, 2).cut(cq.Workplane().circle(10).extrude(9, both=True))
     plate = plate.cut(cq.Workplane().box(30, 4, 9, centered=(False, True, True)))
     turned = plate.val().rotate((0, 0, 0), (1, 2, 3), 37)

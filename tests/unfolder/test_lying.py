@@ -28,7 +28,7 @@ def test_the_blank_begins_at_the_origin_with_the_bend_along_x() -> None:
 
 
 def test_side_is_up_when_the_flange_comes_towards_the_viewer() -> None:
-    """The short leg stands towards +z: up from above, down from below; the blank is turned over."""
+    """The short leg points towards +z: up from above, down from below; the blank is turned over."""
     notched = filleted_angle().cut(cq.Workplane().box(10, 6, 10, centered=False).translate((35, 0, -3)))
     above, below = (unfold(notched, by_k, up=(0, 0, sign)) for sign in (1, -1))
     assert above.bends[0].side == "up"
@@ -75,7 +75,7 @@ def test_a_frame_gives_its_own_coordinates() -> None:
     ],
 )
 def test_the_side_that_looks_up_is_the_upper_one(normal: tuple[float, float, float], leading: int) -> None:
-    """Of a plate that stands askew the one towards +z; where neither does, towards +y, else +x."""
+    """Of an oblique plate the one towards +z; where neither does, towards +y, else +x."""
     for sign in (1, -1):
         plane = cq.Plane(
             (5, 6, 7), (0, 0, 1) if normal[2] == 0 else (0.8, 0.1, 0.3), tuple(sign * n for n in normal)
@@ -132,7 +132,7 @@ def test_the_longest_edge_lies_along_x_as_it_leads_in_space(turn: int, at: tuple
     """
     A plate of 100 x 60 with a hole at (30, 10) of one corner, turned about z and seen from above.
 
-    Its long side comes to lie along x, the way it leads to +x, or to +y where it stands upright.
+    Its long side comes to lie along x, the way it leads to +x, or to +y where it is upright.
     """
     solid = (
         cq.Workplane()
@@ -166,7 +166,7 @@ def test_names_of_faces_name_the_flats_and_bends() -> None:
     ],
 )
 def test_only_the_word_for_a_skin_is_left_out_of_a_name(given: str, stem: str) -> None:
-    """It stands behind a dot, maybe with a number after it; all else belongs to the name."""
+    """It follows a dot, maybe with a number after it; all else belongs to the name."""
     solid = filleted_angle().val()
     largest = max(
         (face for face in solid.Faces() if face.geomType() == "PLANE"), key=lambda face: face.Area()

@@ -57,7 +57,7 @@ def test_a_plain_hole_needs_no_note() -> None:
 
 
 def test_two_holes_widened_from_unlike_sides() -> None:
-    """Each is cut as its own narrow side is, and each is told of."""
+    """Each is cut as its own narrow side is, and each is reported."""
     other = drilled(HOLES["stepped below"]).translate((-30, 10, 0))  # from (-30, 10), its hole at (15, 22)
     tool = cq.Workplane().box(12, 12, 4, centered=False).translate((9, 16, 0)).cut(other)
     solid = drilled(HOLES["countersunk above"]).cut(tool)
@@ -81,7 +81,7 @@ def test_a_bevelled_end_by_how_much() -> None:
 @pytest.mark.parametrize("up", [1, -1])
 def test_a_hole_bored_askew_has_its_upper_contour(angle: float, joint: float, up: int) -> None:
     """
-    A bore of 10 through a plate of 100 x 60 x 3, off square by an angle; its wall in one piece, or in two with a joint.
+    A bore of 10 through a plate of 100 x 60 x 3, off square by an angle; its wall in one face, or in two with a joint.
 
     The rims are ellipses of 10 / cos by 10, and lie 3 tan apart; each is half of that off the middle, up or down.
     """
@@ -114,7 +114,7 @@ def test_a_channel_mitred_at_one_end(turned: bool) -> None:
     60 wide and 50 high outside, t 2, inside 2; one end cut at 45 deg, at 300 on one wall and at 240 on the other.
 
     One wall is longer outside than inside, by 2, the other the other way round, so that neither skin holds the other:
-    300 or 298 long, 240 or 242. The blank has the upper one, and it is said how far off the other is.
+    300 or 298 long, 240 or 242. The blank has the upper one, and the deviation of the other is reported.
     """
     solid = mitred_channel()
     found = unfold(solid.rotate((0, 0, 0), (1, 1, 0), 180) if turned else solid, by_k)

@@ -1,4 +1,4 @@
-"""Pieces that lie on one another on the blank, against a hand calculation and against shapely."""
+"""Flats and bends that overlap on the blank, against a hand calculation and against shapely."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def frame_and_bar(rng: random.Random) -> tuple[list[Ring], list[Ring]]:
 
 @pytest.mark.parametrize("seed", range(40))
 def test_area_of_overlaps_as_shapely_finds_it(seed: int) -> None:
-    """Random pieces with straight edges; the referee is shapely's intersection."""
+    """Random patches with straight edges; the referee is shapely's intersection."""
     first, second = frame_and_bar(random.Random(seed))
     reference = Polygon(first[0], [first[1]]).intersection(Polygon(second[0])).area
     found = overlaps([patch_of("one", edges_of(*first)), patch_of("other", edges_of(*second))], {})
@@ -125,7 +125,7 @@ def test_just_left_is_two_places_that_are_one_away(place: Pair, ahead: Pair, lef
 
 
 def test_trapezoids_side_by_side_at_one_height_are_two_regions() -> None:
-    """One stands on the other where they share more than a point of a level side, wherever that is."""
+    """One rests on the other where they share more than a point of a level side, wherever that is."""
 
     def trapezoid(x0: float, x1: float, y: float) -> Trapezoid:
         return ((x0, y), (x1, y), (x1, y + 1.0), (x0, y + 1.0))
@@ -221,7 +221,7 @@ PAIRS: dict[str, tuple[list[Ring], Ring]] = {
 @pytest.mark.parametrize("kind", PAIRS)
 @pytest.mark.parametrize("place", FAR)
 def test_wherever_two_pieces_lie_and_however_they_are_turned(kind: str, place: tuple[float, float]) -> None:
-    """All four quarter turns, either piece first; the referee is shapely's intersection."""
+    """All four quarter turns, either patch first; the referee is shapely's intersection."""
     rings, other = PAIRS[kind]
     reference = Polygon(rings[0], rings[1:]).intersection(Polygon(other)).area
     for quarters in range(4):
@@ -299,7 +299,7 @@ def test_an_edge_without_length_does_no_harm() -> None:
 
 
 def test_overlaps_come_in_the_order_of_the_pieces() -> None:
-    """The pair of the first pieces before that of the last ones, though it lies further right."""
+    """The pair of the first patches before that of the last ones, though it lies further right."""
     patches = [
         patch_of(name, edges_of([(x, 0), (x + 6, 0), (x + 6, 6), (x, 6)]))
         for name, x in (("a", 50), ("b", 45), ("c", 0), ("d", 5))
@@ -331,7 +331,7 @@ def test_a_piece_within_the_last_tooth_of_a_comb() -> None:
 
 
 def test_an_arc_does_not_touch_along_its_chord() -> None:
-    """A hollow of R 5 in the lower side of one piece over the upper side of another: two corners in common."""
+    """A hollow of R 5 in the lower side of one patch over the upper side of another: two corners in common."""
     arched = [
         Arc((-4, 3), (4, 3), (0, 0), 5.0, False),
         Line((4, 3), (4, 9)),

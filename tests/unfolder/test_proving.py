@@ -52,7 +52,7 @@ def _beside(place: tuple[float, float]) -> tuple[float, float]:
 
 
 def test_a_cone_has_no_ratio_to_be_held_against(seen: list[tuple[Any, Any]]) -> None:
-    """Its neutral fibre lies off its face: nothing is said, whatever the loops are."""
+    """Its neutral fibre lies off its face: nothing is refused, whatever the loops are."""
     unfold(cone(), by_k)
     sheet, skin = seen[0]
     assert {type(edge) for loop in skin.loops for edge in loop.edges} == {Line, Arc}

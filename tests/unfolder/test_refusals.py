@@ -176,7 +176,7 @@ def test_refused_with_reason_and_place(kind: str) -> None:
 
 
 def test_a_narrow_strip_of_thick_plate_is_sheet_as_long_as_it_is_wider_than_thick() -> None:
-    """15 mm of 10 mm plate is cut, 14.99 is a bar; a drawing of ours that says it is sheet is believed."""
+    """15 mm of 10 mm plate is cut, 14.99 is a bar; a drawing of formparts that states it is sheet is accepted."""
     assert unfold(cq.Workplane().box(200, 15, 10), by_k).thickness == pytest.approx(10)
     bar = cq.Workplane().box(200, 14.99, 10)
     with pytest.raises(InputError, match=r"thickness = 10 mm: is not that of a sheet"):

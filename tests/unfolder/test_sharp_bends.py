@@ -33,7 +33,7 @@ def test_a_sharp_bend_whose_flange_tapers_from_it(up: int, side: int) -> None:
     """
     40 and 30 long inside, 30 wide, t 2; the flange narrows by 5 on both sides up to its tip, cut square to its faces.
 
-    The strip of the bend keeps its width: its ends stand at right angles to it, and the tapered sides do not.
+    The strip of the bend keeps its width: its ends are at right angles to it, and the tapered sides do not.
     """
     solid = extruded([(40,), (side * 90, 0), (30,)])
     low, tip = (2.0, 32.0) if side > 0 else (0.0, -30.0)

@@ -41,7 +41,7 @@ def test_a_sine_along_a_bend_line_is_ended_where_it_crosses() -> None:
 
 @pytest.mark.parametrize("up", [1, -1])
 def test_corners_lie_on_one_another_whichever_skin_is_rolled_out(up: int) -> None:
-    """Without a relief its outer skin, which is the wider, lies on itself at all four corners."""
+    """Without a relief its outer skin, which is the wider, overlaps itself at all four corners."""
     found = unfold(mitred_box(), by_k, up=(0, 0, up))
     bends = {mark.name for mark in found.blank.bends}
     pairs = {frozenset((overlap.first, overlap.second)) for overlap in found.blank.overlaps}

@@ -119,7 +119,7 @@ def test_what_is_spoken_of_twice_is_no_ring(tmp_path: Path) -> None:
 
 
 def refusal_of(act: Callable[[], object]) -> str:
-    """What was said when it was refused, or nothing; any other error comes through."""
+    """The message when it was refused, or nothing; any other error comes through."""
     try:
         act()
     except InputError as refusal:

@@ -105,7 +105,7 @@ def test_a_line_is_one_within_what_is_stated(lift: float) -> None:
 
 @pytest.mark.parametrize("rise", [0.1, 1.0, 30.0])
 def test_a_parabola_is_followed_by_few_pieces(rise: float) -> None:
-    """At 401 places within FOLLOWED of the nearest piece; lines would need hundreds, arcs a few dozen at most."""
+    """At 401 places within FOLLOWED of the nearest edge; lines would need hundreds, arcs a few dozen at most."""
 
     def spot(share: float) -> Pair:
         return (10.0 * share, rise * share * share)
@@ -159,7 +159,7 @@ def test_a_curve_that_tears_is_halved_fourteen_times(place: float) -> None:
     """
     A line of 1000 with a step of 1 in it: at each halving one half is a line, the other is halved again.
 
-    After 14 halvings that makes 15 pieces, and the one with the step is 1000 / 2^14 long along the line.
+    After 14 halvings that makes 15 edges, and the one with the step is 1000 / 2^14 long along the line.
     """
 
     def spot(share: float) -> Pair:

@@ -32,7 +32,7 @@ EXACT = 1e-9
 
 def test_a_hole_drilled_through_a_bend() -> None:
     """
-    A hole of 8 drilled at 45 deg through the bend: wider on one side, followed closely, and said so.
+    A hole of 8 drilled at 45 deg through the bend: wider on one side, followed closely, and reported.
 
     Along the bend it is 8 wide. Across, the drill's edge leaves the outer skin at 4 sqrt(2) from the corner, so
     4 sqrt(2) - 5 beyond either tangent line; the inner skin is left further out, so the outer one is the narrow one.
@@ -51,10 +51,11 @@ def test_a_hole_drilled_through_a_bend() -> None:
 
 def test_a_hole_bored_through_a_bend_and_past_both_tangent_lines() -> None:
     """
-    Bored of 9 straight down beside the bend, 15 up on the leg that stands: one bend of two strips, and one opening.
+    Bored of 9 straight down beside the bend, 15 up on the upright leg: one bend of two strips, and one opening.
 
-    On a skin of radius r the bore is 2 sqrt(81 - (6 - x)^2) wide where it is x = 5 - r sin(angle) from the outside of
-    the leg that stands. The blank has the contour of the inner or outer skin, whichever is smaller, by Simpson's rule.
+    On a skin of radius r the bore is 2 sqrt(81 - (6 - x)^2) wide where it is x = 5 - r sin(angle) from the
+    outside of the upright leg. The blank has the contour of the inner or outer skin, whichever is smaller, by
+    Simpson's rule.
     """
     solid = filleted_angle().cut(cq.Workplane(origin=(6, 20, -5)).circle(9).extrude(20))
     found = unfold(solid, by_k)
@@ -138,7 +139,7 @@ def test_a_rolled_strip_with_round_ends_turns_as_far_as_its_tips() -> None:
 
 def test_a_bend_line_askew_on_the_blank() -> None:
     """
-    A plate of 60 by 40 whose corner is bent up along a line of 45 deg: cut off 20 beside it, a wall of 15 stands there.
+    A plate of 60 by 40 whose corner is bent up along a line of 45 deg: cut off 20 beside it, a wall of 15 is there.
 
     That line is 20 sqrt(2) long, and runs from one edge of the blank to the other.
     """
@@ -156,7 +157,7 @@ def test_a_bend_line_askew_on_the_blank() -> None:
 
 
 def test_a_rolled_strip_whose_skins_are_split_into_three() -> None:
-    """Rolled by 300 deg to 40 inside, t 2, in three pieces end to end: the corners of each are counted on."""
+    """Rolled by 300 deg to 40 inside, t 2, in three faces end to end: the corners of each are counted on."""
     piece = revolved(100.0)
     turned = [piece.rotate((0, 0, 0), (0, 0, 1), 100.0 * number) for number in range(3)]
     whole = turned[0].union(turned[1], clean=False).union(turned[2], clean=False)
@@ -205,9 +206,9 @@ def test_a_tab_that_is_longer_than_its_window_does_not_turn_the_blank_inside_out
     """
     Frame of 90 by 70 with a window of 40 by 13; a tab 24 wide and 60 or 300 high is bent out of it.
 
-    On the blank the tab is pi/2 x 3.88 + its height long and lies across the frame and beyond it: what goes round
-    window and tab encloses more than the window, with the longer one even more than the frame. Each piece counts for
-    itself, and outside is the frame.
+    On the blank the tab is pi/2 x 3.88 + its height long and lies across the frame and beyond it: what goes
+    round window and tab encloses more than the window, with the longer one even more than the frame. Each
+    flat counts for itself, and outside is the frame.
     """
     frame = (
         cq.Workplane()

@@ -215,7 +215,7 @@ def test_gmsh_proves_the_transfer(clip: Path) -> None:
 
 
 def test_a_reader_that_is_no_kernel(clip: Path) -> None:
-    """steputils, a plain reader of the exchange structure, finds names, facts and no reference that leads nowhere."""
+    """steputils, a plain reader of the exchange structure, finds names, facts and no dangling reference."""
     p21 = pytest.importorskip("steputils.p21", reason="steputils comes with the extra `test`")
     read = p21.loads(clip.read_text())
     (section,) = read.data

@@ -93,7 +93,7 @@ def test_what_was_changed_in_the_text_is_seen(path: Path, old: str, new: str, ro
 
 
 def test_a_changed_parameter_is_seen(path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A meter 5 mm higher is another part, and what stands on it stands 5 mm higher; the lower seat is the same."""
+    """A meter 5 mm higher is another part, and what rests on it is 5 mm higher; the lower seat is the same."""
     assert main(["verify", str(spoilt(path, '"meter_height": 90.0', '"meter_height": 95.0'))]) == 1
     said = capsys.readouterr().out
     assert "IS NOT  0.000000, 0.000000, 129.000000" in said
@@ -103,7 +103,7 @@ def test_a_changed_parameter_is_seen(path: Path, capsys: pytest.CaptureFixture[s
 
 
 def _swapped(items: tuple[Placed, ...]) -> tuple[Placed, ...]:
-    """The first bolt stands where the meter stood, and the meter where the bolt did."""
+    """The first bolt is where the meter was, and the meter where the bolt did."""
     meter, bolt = items[1], items[3]
     return (items[0], replace(meter, part=bolt.part), items[2], replace(bolt, part=meter.part), *items[4:])
 
@@ -216,7 +216,7 @@ def test_the_kernel_reads_the_materials_of_the_parts(path: Path) -> None:
 
 
 def test_gmsh_finds_what_the_file_states(path: Path, made: Assembled) -> None:
-    """Gmsh's own reading: each instance by its name and its product's, its colour, its volume and where it stands; the
+    """Gmsh's own reading: each instance by its name and its product's, its colour, its volume and its position; the
     sum over all is what the file states of the whole. That is what validation properties are for."""
     stated = dict(read_product_facts(path))
     with gmsh_session() as gmsh:

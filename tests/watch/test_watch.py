@@ -98,7 +98,7 @@ def test_page_and_part(address: str) -> None:
 def test_the_command_makes_the_same_part(
     address: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The command line on the page, run as it stands, gives the mass on the page."""
+    """The command line on the page, run unchanged, gives the mass on the page."""
     told = json.loads(asked(address, "POST", "part", {"rise": "30", "material": "1.4301"})[1])
     words = shlex.split(told["command"])
     assert words[:3] == ["formparts", "make", "z_clip"]
@@ -114,7 +114,7 @@ def test_solid_when_ready(address: str) -> None:
 
 
 def test_drawing_with_names_when_asked(address: str) -> None:
-    """The names of the parameters stand at their dimensions: the page shows it as a picture of its own."""
+    """The names of the parameters are at their dimensions: the page shows it as a picture of its own."""
     told = json.loads(asked(address, "POST", "drawing", {"rise": "30"})[1])
     assert "30 [rise]" in told["drawing"]
     assert "data:image/svg+xml" in asked(address)[1]
@@ -142,7 +142,7 @@ def test_bad_value_is_one_line(address: str) -> None:
 )
 @pytest.mark.parametrize(("method", "place"), [("GET", ""), ("GET", "stamp"), ("POST", "part")])
 def test_others_are_refused(headers: dict[str, str], method: str, place: str, address: str) -> None:
-    """Another host (a name that was bound to this machine), another origin, another site: 403, and nothing told."""
+    """Another host (a name that was bound to this machine), another origin, another site: 403, and nothing revealed."""
     status, text, _ = asked(address, method, place, {"rise": "30"} if method == "POST" else None, headers)
     assert (status, text) == (403, "Forbidden")
 
@@ -229,7 +229,7 @@ def test_the_file_is_followed(shim: Path) -> None:
         assert json.loads(asked(watch.address, "POST", "part", {"length": "100"})[1])["mass"] == "62.80 g"
         edited(shim, "this is no Python")
         assert "shim.py" in json.loads(asked(watch.address, "POST", "part", {})[1])["error"]
-        status, text, _ = asked(watch.address)  # asked for in that moment, the page is no fault of the server
+        status, text, _ = asked(watch.address)  # the page, requested in that moment, is not an error
         assert (status, "shim.py" in text, "invalid syntax" in text) == (200, True, True)
 
 
@@ -277,7 +277,7 @@ def page() -> Iterator[Page]:
 
 
 def fresh(page: Page, address: str) -> None:
-    page.open("about:blank")  # what the page before was waiting for is no complaint of this one
+    page.open("about:blank")  # what the page before was waiting for is not a complaint of this one
     page.complaints.clear()
     page.scheme("light")
     page.size(1280, 900)
@@ -307,7 +307,7 @@ def test_no_serious_accessibility_fault(page: Page, address: str) -> None:
 
 
 def faults_everywhere(page: Page, phone: bool) -> list[list[str]]:
-    """Serious faults in light and dark, on a desk or on a phone, where nothing may stand out of the window either."""
+    """Serious faults in light and dark, on a desk or on a phone, where nothing may project from the window either."""
     found = []
     page.size(390 if phone else 1280, 900, phone)
     for scheme in ("light", "dark"):
@@ -365,7 +365,8 @@ def test_in_the_browser(page: Page, shim: Path) -> None:
 @needs_browser
 def test_what_a_parameter_moves_and_what_is_kept(page: Page, tmp_path: Path) -> None:
     """
-    A line with the focus lights its pieces and shows its dimension; a fix is applied, a variant kept, a step undone.
+    A line with the focus lights its flats and bends and shows its dimension; a fix is applied, a variant
+    kept, a step undone.
 
     By hand: the wall needs half the V of 12 mm and the setback of 4 mm or more, so that 5 mm are too low and the
     slider from 8 to 50 mm works; the two kept rows are a table that `formparts family` reads.
@@ -408,7 +409,7 @@ def test_where_a_slider_works() -> None:
 
 
 def test_two_people_may_open_it(address: str) -> None:
-    """Each is told of the part that they asked for, at the same time."""
+    """Each gets the part that they asked for, at the same time."""
     with ThreadPoolExecutor(2) as threads:
         rises = ("20", "30") * 3
         answers = threads.map(lambda rise: asked(address, "POST", "part", {"rise": rise})[1], rises)
@@ -443,7 +444,7 @@ LOOP = RECIPE.replace(
 
 
 def test_a_recipe_that_never_ends_is_stopped_and_the_page_goes_on(shim: Path) -> None:
-    """It is built in a process of its own: the file's stamp is told meanwhile, and the next part is built."""
+    """It is built in a process of its own: the file's stamp is sent meanwhile, and the next part is built."""
     shim.write_text(LOOP, encoding="utf-8")
     with watching(f"{shim}:shim", time_limit=4.0) as watch:
         with ThreadPoolExecutor(1) as thread:

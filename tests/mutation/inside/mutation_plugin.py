@@ -1,4 +1,4 @@
-"""What runs inside pytest: it notes what each test reaches, or stands by and forks a process for each fault.
+"""What runs inside pytest: it notes what each test reaches, or waits and forks a process for each fault.
 
 It is loaded by its own folder, in a copy of the tree, and therefore imports nothing of the rest of the tool.
 """
@@ -172,7 +172,7 @@ class Server:
         os.write(int(os.environ["MUTATION_ANSWER"]), (json.dumps(what) + "\n").encode())
 
     def tried(self, asked: dict[str, Any]) -> dict[str, Any]:
-        """Run the tests against one fault, in a process of its own; its end is not ours."""
+        """Run the tests against one fault, in a process of its own; its end does not end this one."""
         read, write = os.pipe()
         began = time.monotonic()
         child = os.fork()
@@ -245,7 +245,7 @@ def _ended(child: int, patience: float) -> int:
     until = time.monotonic() + patience
     while (
         not done and time.monotonic() < until
-    ):  # it has told nothing and let go of its pipe: it is on its way out
+    ):  # it has sent nothing and let go of its pipe: it is on its way out
         time.sleep(0.002)
         done, status = os.waitpid(child, os.WNOHANG)
     for end in (os.killpg, os.kill) if not done else (os.killpg,):
