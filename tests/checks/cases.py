@@ -49,7 +49,7 @@ CASES = (
     ),
     Case(
         "narrow-web", notched_strip, {"web": 2.0}, {"web": 1.99},
-        "1 t of a sheet of 2 mm: die maker's design notes (DR-06)", fixed_by=("web",),
+        "1 t of a sheet of 2 mm: common practice, no source", fixed_by=("web",),
     ),
     Case(
         "narrow-cut", notched_strip, {"slit": 0.3}, {"slit": 0.29},
@@ -125,7 +125,7 @@ CASES = (
     ),
     Case(
         "opening-near-bend", u_channel, {"hole_diameter": 30.0}, {"hole_diameter": 30.02},
-        "web of 50 - 2 (2.5 + 2) = 41 mm between tangent lines, less 2 (1.5 x 2 + 2.5): stamping design guide (DR-05)",
+        "web of 50 - 2 (2.5 + 2) = 41 mm between tangent lines, less 2 (1.5 x 2 + 2.5): common practice, no source",
         fixed_by=("hole_diameter",),
     ),
     Case(
@@ -138,17 +138,17 @@ CASES = (
     ),
     Case(
         "opening-near-edge", u_channel, {"hole_pitch": 96.46}, {"hole_pitch": 96.48},
-        "1.5 pitches from the middle of 300 mm, less 3.3 mm and 1 t = 2 mm, so (150 - 5.3) / 1.5 = 96.467: die "
-        "maker's design notes (DR-06)",
+        "1.5 pitches from the middle of 300 mm, less 3.3 mm and 1 t = 2 mm, so (150 - 5.3) / 1.5 = 96.467: "
+        "common practice, no source",
         fixed_by=("hole_pitch",),
     ),
     Case(
         "opening-too-small", u_channel, {"hole_diameter": 2.4}, {"hole_diameter": 2.39},
-        "1.2 t of mild steel: stamping design guide (DR-04)", fixed_by=("hole_diameter",),
+        "1.2 t of mild steel: common practice, no source", fixed_by=("hole_diameter",),
     ),
     Case(
         "opening-too-small", corner_tray, {"drain": 3.0}, {"drain": 2.99},
-        "2 t of stainless steel: stamping design guide (DR-04)", fixed_by=("drain",),
+        "2 t of stainless steel: common practice, no source", fixed_by=("drain",),
     ),
     Case(
         "thread-too-short", threaded_plate, {"thickness": 2.4}, {"thickness": 2.39},
@@ -169,12 +169,12 @@ CASES = (
     ),
     Case(
         "sunk-hole-near-bend", sunk_angle, {"inset": 36.8}, {"inset": 36.82},
-        "60 - 4 - 4 mm to the tangent line, less 5.2 mm of the head and 1.5 x 4 + 4 mm: stamping design guide (DR-05)",
+        "60 - 4 - 4 mm to the tangent line, less 5.2 mm of the head and 1.5 x 4 + 4 mm: common practice, no source",
         fixed_by=("inset",),
     ),
     Case(
         "sunk-hole-near-edge", sunk_angle, {"inset": 9.2}, {"inset": 9.18},
-        "5.2 mm of the head and 1 t = 4 mm: die maker's design notes (DR-06)", fixed_by=("inset",),
+        "5.2 mm of the head and 1 t = 4 mm: common practice, no source", fixed_by=("inset",),
     ),
     Case(
         "formed-feature-near-bend", dimpled_angle, {"inset": 44.0}, {"inset": 44.02},
