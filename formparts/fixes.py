@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
@@ -43,9 +43,6 @@ Key: TypeAlias = tuple[str, str]
 
 NONE_FOUND: Final = "no change of one parameter alone was found to fix this"
 _MOST: Final = 3
-_MOST_BENDS: Final = 6
-"""Of a part with more bends it is not sought what would give an order of them."""
-
 _BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
 """How far beyond a fix it is looked whether it holds on, as a share of the value."""
 _PROBE: Final = 0.1
@@ -158,7 +155,7 @@ def with_fixes(
     Returns
     -------
     tuple of Finding
-        Notes stay as they are; so does a part of many bends for which no order was found, which takes minutes to vary.
+        Notes stay as they are.
 
     Raises
     ------
@@ -169,18 +166,13 @@ def with_fixes(
     wanted = ("error",) if worst_only else ("error", "warning")
     if not any(found.severity in wanted for found in findings):
         return findings
-    bends = len(recipe(**values).bends)
-    first = {
-        _key(found): found
-        for found in reversed(findings)
-        if found.severity in wanted and (found.code != "no-bend-order" or bends <= _MOST_BENDS)
-    }
+    first = {_key(found): found for found in reversed(findings) if found.severity in wanted}
     deadline = time.process_time() + budget
     said = {}
     for key, found in first.items():
         try:
             said[key] = fix_text(_fixes(_Search(recipe, values, found, limits, expect, findings, deadline)))
-        except _RanOutError:
+        except RanOutError:
             said[key] = f"the search for a fix was ended after {budget:g} s; --fix-budget gives it longer"
     return tuple(replace(found, fix=said.get(_key(found), found.fix)) for found in findings)
 
@@ -199,7 +191,7 @@ def _part(
     return RuleInput(flat, body.sheet.material, profile, body, figures)
 
 
-class _RanOutError(Exception):
+class RanOutError(Exception):
     """The time for the search is over."""
 
 
@@ -223,7 +215,7 @@ class _Search:
     def part(self, name: str, value: float) -> RuleInput | None:
         """The part with one parameter changed, or None when it cannot be built so."""
         if time.process_time() > self.deadline:
-            raise _RanOutError
+            raise RanOutError
         try:
             return _part(self.recipe, {**self.values, name: value}, self.profile, self.expect)
         except InputError:
@@ -271,17 +263,53 @@ def _kind(part: RuleInput) -> tuple[int, int]:
     return (openings, sum(bend.angle > HEM_ANGLE for bend in part.body.bends))
 
 
-def _fixes(search: _Search) -> tuple[Fix, ...]:
+def each_fix(
+    recipe: Recipe, values: Mapping[str, Any], finding: Finding, profile: LimitProfile, budget: float
+) -> Iterator[Fix]:
+    """
+    The changes of one parameter that clear a finding, each as soon as it is found.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        What made the part.
+    values : mapping of str to object [house unit]
+        All parameters in house units.
+    finding : Finding
+        What is to be cleared.
+    profile : LimitProfile
+        What the part is held against.
+    budget : float [s]
+        Processor time that the search takes at most.
+
+    Raises
+    ------
+    InputError
+        The part cannot be built with the values.
+    RanOutError
+        The time is over before all was tried.
+    """
+    deadline = time.process_time() + budget
+    found = tuple(part_findings(_part(recipe, values, profile, ()), RULES))
+    yield from _each(_Search(recipe, values, finding, profile, (), found, deadline))
+
+
+def _each(search: _Search) -> Iterator[Fix]:
     """Parameters named like the flats and bends concerned come first; the others when none of them helps."""
-    found: list[tuple[float, Fix]] = []
     for group in _groups(search):
+        found = False
         for parameter in group:
             fix = _fix(search, parameter)
             if fix is not None:
-                found.append((_change(search, fix), fix))
+                found = True
+                yield fix
         if found:
-            break
-    return tuple(fix for _, fix in sorted(found, key=lambda pair: pair[0])[:_MOST])
+            return
+
+
+def _fixes(search: _Search) -> tuple[Fix, ...]:
+    """The smallest changes first."""
+    return tuple(sorted(_each(search), key=lambda fix: _change(search, fix))[:_MOST])
 
 
 def _change(search: _Search, fix: Fix) -> float:

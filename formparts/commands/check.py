@@ -62,9 +62,14 @@ def add_limits_option(parser: argparse.ArgumentParser) -> None:
         "--limits", metavar="PROFILE", default="thin sheet general",
         help="thin sheet general, structural, aircraft, or a TOML file of your own (thin sheet general)",
     )  # fmt: skip
+    add_fix_budget(parser, 2)
+
+
+def add_fix_budget(parser: argparse.ArgumentParser, seconds: int) -> None:
+    """How long fixes are sought."""
     parser.add_argument(
-        "--fix-budget", metavar="SECONDS", default="2",
-        help="processor time that the search for fixes takes at most (2); 0 seeks none",
+        "--fix-budget", metavar="SECONDS", default=str(seconds),
+        help=f"processor time that the search for fixes takes at most ({seconds}); 0 seeks none",
     )  # fmt: skip
 
 

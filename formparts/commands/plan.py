@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
-from formparts.commands import as_formed, own_materials
+from formparts.commands import as_formed, check, own_materials
 from formparts.commands.values import add_out_option, add_set_option, add_thickness_option, given_values
 from formparts.errors import InputError
 
@@ -20,9 +20,6 @@ if TYPE_CHECKING:
     from formparts.recipe_functions import Recipe
 
 WELL, NOT_WELL = 0, 1
-
-MOST_VARIED = 6
-"""Of a part with more bends it is not sought what would give an order of them."""
 
 KINDS = ("pdf", "svg")
 
@@ -49,6 +46,7 @@ def add_parser(commands: Any) -> None:
         default="m",
         help="class of general tolerances to hold it against, ISO 2768-1: f, m, c, v (m)",
     )
+    check.add_fix_budget(parser, 20)
     as_formed.add_option(parser)
     own_materials.add_option(parser)
     add_out_option(parser)
@@ -81,28 +79,30 @@ def run(options: argparse.Namespace) -> int:
                 write_setter_sheet(sheet, drafts / name)
         print(f"  files      {options.out}/: {', '.join(names)}")
     else:
-        print("\n".join(f"  {line}" for line in _helps(recipe, values, tools)))
+        print("\n".join(f"  {line}" for line in _helps(recipe, values, tools, check.fix_budget(options))))
     print("\n".join(f"  {line}" for line in CAUTIONS))
     return WELL if plan.found else NOT_WELL
 
 
-def _helps(recipe: Recipe, values: Mapping[str, object], tools: ToolTable) -> list[str]:
+def _helps(recipe: Recipe, values: Mapping[str, object], tools: ToolTable, budget: float) -> Iterator[str]:
     """The nearest changes of one parameter with which there is a plan; each is planned again before it is suggested."""
-    from formparts.fixes import suggested_fixes
+    from formparts.fixes import RanOutError, each_fix
     from formparts.planning import plan_bends, plan_words
 
     part = recipe.part(**values)
     finding = next((found for found in part.findings() if found.code == "no-bend-order"), None)
-    if finding is None or len(part.bends) > MOST_VARIED:
-        return [f"what would help was not sought: that is done for parts of up to {MOST_VARIED} air bends"]
-    lines = []
-    for fix in suggested_fixes(recipe, part.parameters, finding, part.profile()):
-        plan = plan_bends(recipe(**{**part.parameters, fix.parameter: fix.value}), tools=tools)
-        if plan.found:
-            lines.append(f"helps      {fix.text}: planned again, {plan_words(plan)}")
-    return lines or [
-        "no change of one parameter alone was found to help: another punch, or split the part in two"
-    ]
+    found = False
+    try:
+        for fix in each_fix(recipe, part.parameters, finding, part.profile(), budget) if finding else ():
+            plan = plan_bends(recipe(**{**part.parameters, fix.parameter: fix.value}), tools=tools)
+            if plan.found:
+                found = True
+                yield f"helps      {fix.text}: planned again, {plan_words(plan)}"
+    except RanOutError:
+        yield f"what {'else ' if found else ''}would help was sought for {budget:g} s; --fix-budget gives it longer"
+    else:
+        if not found:
+            yield "no change of one parameter alone was found to help: another punch, or split the part in two"
 
 
 def _kinds(text: str) -> list[str]:

@@ -241,3 +241,5 @@ def test_what_helps_is_planned_again(tmp_path: Path, capsys: pytest.CaptureFixtu
     helps = re.search(r"helps +height at most ([\d.]+) mm: planned again, 2 steps", capsys.readouterr().out)
     assert helps is not None
     assert 82.5 <= float(helps[1]) < 83.5
+    assert main(["plan", recipe, "--set", "height=83.5", "--fix-budget", "0", "--out", str(tmp_path)]) == 1
+    assert "what would help was sought for 0 s; --fix-budget gives it longer" in capsys.readouterr().out
