@@ -80,7 +80,7 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
     """
     with TemporaryDirectory(prefix="formparts_") as folder:
         report = Path(folder, "report")
-        _run(module, path, (str(report), str(path.resolve()), *words), time_limit)
+        run_module(module, path, (str(report), str(path.resolve()), *words), time_limit)
         if not report.exists():
             bound = f"in time and in {MEMORY / 1024**3:g} GB of memory"
             raise unreadable(path, f"the kernel broke down over it, or was not done with it {bound}")
@@ -92,7 +92,8 @@ def asked(module: str, path: Path, words: Sequence[str] = (), time_limit: float 
     return answer["found"]
 
 
-def _run(module: str, path: Path, words: Sequence[str], time_limit: float) -> None:
+def run_module(module: str, path: Path, words: Sequence[str], time_limit: float) -> None:
+    """Run a module in a process of its own; a crash leaves no answer, and InputError says that the time is up."""
     import subprocess
 
     if is_apart():

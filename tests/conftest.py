@@ -31,7 +31,7 @@ def _foreign_files_in_a_fork() -> Iterator[None]:
     """Most tests are about what is found in a file; `in_a_new_process` is for those about the process itself."""
     with pytest.MonkeyPatch.context() as patch:
         if hasattr(os, "fork"):
-            patch.setattr(child_process, "_run", in_a_fork)
+            patch.setattr(child_process, "run_module", in_a_fork)
             patch.setattr(apart, "_answers", lambda work, paths, _: [apart.found_by(work, p) for p in paths])
         yield
 
@@ -39,7 +39,7 @@ def _foreign_files_in_a_fork() -> Iterator[None]:
 @pytest.fixture
 def in_a_new_process(monkeypatch: pytest.MonkeyPatch) -> None:
     """Foreign files are read as they are for everybody else."""
-    monkeypatch.setattr(child_process, "_run", IN_A_NEW_PROCESS)
+    monkeypatch.setattr(child_process, "run_module", IN_A_NEW_PROCESS)
     monkeypatch.setattr(apart, "_answers", BY_HELPERS)
 
 

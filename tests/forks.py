@@ -19,7 +19,7 @@ from formparts import apart, child_process
 from formparts.families import pool
 
 BY_HELPERS = apart._answers
-IN_A_NEW_PROCESS = child_process._run
+IN_A_NEW_PROCESS = child_process.run_module
 """Both as they are for everybody else: see the fixture `in_a_new_process`."""
 
 

@@ -10,8 +10,6 @@ from __future__ import annotations
 
 import json
 import pickle
-import subprocess
-import sys
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
@@ -20,13 +18,14 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
 
+from formparts import child_process
 from formparts.arguments import takes
 from formparts.assembly.placing import Assembly, Placed, box_of
 from formparts.assembly.turned import Turned
 from formparts.body import Frame
 from formparts.body.frame import Vector
-from formparts.child_process import child_environment
 from formparts.clash import Clash, FoldedPiece, first_clash, pieces_of
+from formparts.errors import InputError
 from formparts.outline import Outline, cut, disc
 from formparts.short_repr import short_repr
 from formparts.tolerances import TOUCHING_VOLUME
@@ -138,12 +137,9 @@ def _shared(pairs: Sequence[tuple[Placed, Placed]], time_limit: float) -> list[f
     with TemporaryDirectory(prefix="formparts_") as folder:
         asked, answers = Path(folder, "pairs"), Path(folder, "volumes")
         asked.write_bytes(pickle.dumps(list(pairs)))
-        command = [sys.executable, "-m", CHILD, str(asked), str(answers)]
         # What was measured when the time is up has been written down.
-        with suppress(subprocess.TimeoutExpired):
-            subprocess.run(
-                command, env=child_environment(), timeout=time_limit, capture_output=True, check=False
-            )
+        with suppress(InputError):
+            child_process.run_module(CHILD, asked, (str(asked), str(answers)), time_limit)
         said = answers.read_text(encoding="ascii") if answers.exists() else ""
     whole = said.split("\n")[:-1]
     volumes: list[float | None] = [json.loads(line) for line in whole]

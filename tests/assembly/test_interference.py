@@ -68,6 +68,7 @@ def bracket_without_holes() -> Body:
     return profile(Sheet(2, 3), 25, run(40), up(90), run(30), name="bracket")
 
 
+@pytest.mark.usefixtures("in_a_new_process")
 def test_two_crossed_pins() -> None:
     """Two cylinders of radius r whose axes cross at right angles share 16 r^3 / 3: exact mathematics (Archimedes)."""
     upright, across = Frame((0, 0, -20)), Frame((-20, 0, 0), (0, 1, 0), (0, 0, 1), (1, 0, 0))
@@ -114,6 +115,7 @@ def unit(vector: Vector) -> Vector:
     return (vector[0] / length, vector[1] / length, vector[2] / length)
 
 
+@pytest.mark.usefixtures("in_a_new_process")
 def test_a_kernel_that_takes_too_long_is_given_up() -> None:
     """No time at all: the pair is reported all the same, with its place and without a volume."""
     other = Placed("other", bracket(), Frame((0, 10, 0)))

@@ -51,18 +51,16 @@ def test_numbers_give_plain_floats(formula: Callable[..., Any]) -> None:
     assert type(formula(**CALLS[formula])) is float
 
 
-@pytest.mark.parametrize(
-    "value", [math.nan, math.inf, -math.inf, -1e9, 1e18, 10**400, "2", None, True, [1.0]], ids=str
-)
 @pytest.mark.parametrize(("formula", "name"), FIGURES, ids=shown)
-def test_bad_figure_is_refused_in_one_line(formula: Callable[..., Any], name: str, value: object) -> None:
+def test_bad_figure_is_refused_in_one_line(formula: Callable[..., Any], name: str) -> None:
     """Nothing but a finite number in its range is taken, and the message says which figure was wrong."""
-    with pytest.raises(InputError) as caught:
-        formula(**CALLS[formula] | {name: value})
-    message = str(caught.value)
-    assert caught.value.parameter == name
-    assert "\n" not in message
-    assert len(message) < 200
+    for value in (math.nan, math.inf, -math.inf, -1e9, 1e18, 10**400, "2", None, True, [1.0]):
+        with pytest.raises(InputError) as caught:
+            formula(**CALLS[formula] | {name: value})
+        message = str(caught.value)
+        assert caught.value.parameter == name, value
+        assert "\n" not in message, value
+        assert len(message) < 200, value
 
 
 @pytest.mark.parametrize(("formula", "name"), FIGURES, ids=shown)

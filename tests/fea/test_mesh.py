@@ -45,7 +45,7 @@ def openings(body: Body) -> set[str]:
 @pytest.mark.parametrize("name", CAST)
 def test_mesh_is_the_part(name: str, kind: str) -> None:
     """It weighs what the part weighs, its faces close it, and every face of the solid has its set."""
-    mesh = mesh_of(CAST[name](), kind, 6, 1)
+    mesh = made_of(name, kind)
     weighs_the_same(mesh)
     has_every_name(mesh)
     if kind != "shell":

@@ -186,7 +186,7 @@ def _forked(case: Case, writing: int) -> NoReturn:
             patch.object(import_module("formparts.part").Part, "write_all", _only_read),
             patch.object(cluster, "PATIENCE", 0.5),
             patch.object(watch, "time", SimpleNamespace(sleep=stopped)),
-            contextlib.nullcontext() if case.apart else patch.object(child_process, "_run", here),
+            contextlib.nullcontext() if case.apart else patch.object(child_process, "run_module", here),
         ):
             os.write(writing, outcome(case.words).encode("utf-8", "replace")[:8000])
     finally:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from itertools import pairwise
+from itertools import pairwise, product
 
 import pytest
 
@@ -34,19 +34,21 @@ def arc_in(x: tuple[float, float, float], y: tuple[float, float, float], first: 
     return Edge(0, 1, "circle", first, first + turn, circle, circle.point, [])
 
 
-@pytest.mark.parametrize("turn", [0.3, 2.0, math.pi, 4.5, 6.2])
-@pytest.mark.parametrize("first", [0.0, 1.1, -2.5])
-@pytest.mark.parametrize("forward", [True, False])
-@pytest.mark.parametrize("seen_from_behind", [True, False])
 @pytest.mark.parametrize("axes", AXES)
-def test_an_arc_of_a_flat_keeps_its_sense(
-    turn: float, first: float, forward: bool, seen_from_behind: bool, axes: tuple[Vector, Vector]
-) -> None:
+def test_an_arc_of_a_flat_keeps_its_sense(axes: tuple[Vector, Vector]) -> None:
     """
     A flat askew or square in space, so that it is mapped by hand: angle a lies at 5 (cos a, sin a) along its axes.
 
     Turned anticlockwise as seen from before, clockwise from behind or run back; an arc is at most half a turn.
     """
+    turns, ways = (0.3, 2.0, math.pi, 4.5, 6.2), (True, False)
+    for turn, first, forward, behind in product(turns, (0.0, 1.1, -2.5), ways, ways):
+        keeps_its_sense(turn, first, forward, behind, axes)
+
+
+def keeps_its_sense(
+    turn: float, first: float, forward: bool, seen_from_behind: bool, axes: tuple[Vector, Vector]
+) -> None:
     x_axis, y_axis = axes
     y = times(-1.0, y_axis) if seen_from_behind else y_axis
     edge = arc_in(x_axis, y, first, turn)
