@@ -220,7 +220,7 @@ def _figures(mark: BendMark, thickness: float, style: Style) -> tuple[str, ...]:
     deduction = 2.0 * setback(mark.angle, mark.inside_radius, thickness) - mark.allowance
     return (
         f"{mark.angle:.6g}°", mark.side, _radius_words(mark, style),
-        style.numbers.length(mark.length), f"{mark.allowance:.3f}", f"{deduction:.3f}",
+        style.numbers.length(mark.length), style.numbers.fine(mark.allowance), style.numbers.fine(deduction),
     )  # fmt: skip
 
 

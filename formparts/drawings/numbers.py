@@ -36,3 +36,10 @@ class Numbers:
             return shown(amount)
         inches = f"{amount / 25.4:.3f}"
         return f"{inches} [{shown(amount)}]" if self.both else inches
+
+    def fine(self, amount: float) -> str:
+        """Return a length that others are worked out from: a micrometre or a ten-thousandth of an inch."""
+        if self.unit == "mm":
+            return f"{amount:.3f}"
+        inches = f"{amount / 25.4:.4f}"
+        return f"{inches} [{amount:.3f}]" if self.both else inches
