@@ -205,7 +205,7 @@ _SHOWN_BY = {
     ("formparts.recipe_functions.decorator", "Recipe"): "recipe_view",
     ("builtins", "tuple"): "several_view",
 }
-"""What a notebook shows of a type; types go by name, so that nothing is loaded before there is one to show."""
+"""The notebook view of each type; types are given by name, so that nothing is loaded before one is shown."""
 
 
 def _show_in_notebooks() -> None:

@@ -1,5 +1,4 @@
-"""
-Work on foreign files in processes that are kept for one file after another.
+"""Run work on foreign files in separate processes that are reused for one file after another.
 
 A broken file may bring the solid kernel down, or hang it: its process goes with it, and the next file has a new one.
 """
@@ -36,9 +35,9 @@ from formparts.kernel import own_process
 Found = TypeVar("Found")
 Work = Callable[[Path], Found]
 PATIENCE: Final = 900.0
-"""A file that is not done with by then is given up [s], however busy the machine is."""
+"""Time after which a file is given up [s], however busy the machine is."""
 _HEAD: Final = 8
-"""Bytes before each message, which say how long it is."""
+"""Bytes before each message that hold its length."""
 
 
 def each_apart(
@@ -73,7 +72,7 @@ def one_apart(work: Work[Found], path: Path) -> Found:
 
 
 def _answers(work: Work[Any], paths: Sequence[Path], jobs: int) -> list[Any]:
-    """Deal the files out to as many helpers as may work at once; what is apart already works by itself."""
+    """Distribute the files to as many processes as may work at once; a process already apart does the work itself."""
     if is_apart():
         return [found_by(work, path) for path in paths]
     idle: SimpleQueue[_Helper] = SimpleQueue()
@@ -106,7 +105,7 @@ class _Helper:
         self.done = 0
 
     def answer(self, work: Work[Any], path: Path) -> Any:
-        """What it finds; a file over which a helper that had others before has died is given to a new one."""
+        """Return its result; a file over which a reused process has died is given to a new one."""
         again = self.done > 0
         answer = self._asked(work, path)
         if answer is None:
@@ -121,7 +120,7 @@ class _Helper:
         return found
 
     def _asked(self, work: Work[Any], path: Path) -> tuple[Any, bool] | None:
-        """Its answer, and whether it goes on after it; none when it died or took too long."""
+        """Return its answer, and whether the process can be reused; None when it died or took too long."""
         process = self.process = self.process or _started()
         assert process.stdin is not None
         assert process.stdout is not None
@@ -167,7 +166,7 @@ def _received(stream: IO[bytes]) -> Any:
 
 
 def main() -> int:
-    """In the process apart: one file after another, until nobody asks any more."""
+    """Run in the separate process: one file after another, as long as any come."""
     work_here()
     orders, answers = os.fdopen(os.dup(0), "rb"), os.fdopen(os.dup(1), "wb")
     with open(os.devnull, "r+b") as nowhere:

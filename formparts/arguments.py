@@ -1,4 +1,4 @@
-"""A public function refuses, in one line, an argument that is not of the kind that it is written for."""
+"""Validation of the arguments of public functions: another type is refused in one line."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Names: TypeAlias = "str | tuple[str, ...]"
 
 @runtime_checkable
 class _GivesAllowances(Protocol):
-    """A bend rule is whatever has this method, of our own or not."""
+    """Any object with this method is a bend rule."""
 
     def allowance(self, angle: float, inside_radius: float, thickness: float) -> float: ...
 
@@ -34,7 +34,7 @@ _PLAIN: dict[str, tuple[type, str]] = {
     "BendRule": (_GivesAllowances, "a bend rule"),
     "Callable": (Callable, "a function"),  # type: ignore[dict-item]  # an abstract class to Python, not to the checker
 }
-"""What can be named besides classes of our own, and what it is called. Numbers are left to their readers."""
+"""Types other than the library's own classes, and their names in messages. Numbers are left to their readers."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def _guarded(
             if name in fits and type(value) not in fits[name]:
                 _refuse_other(function.__name__, name, value, whole[name])
                 fits[name].add(type(value))
-            # What comes one by one is left as it is: to look at it would use it up.
+            # Iterators are left alone: testing them would consume them.
             for one in value if name in inside and isinstance(value, (list, tuple)) else ():
                 if type(one) not in fit_inside[name]:
                     _refuse_other(function.__name__, name, one, inside[name])
@@ -104,7 +104,7 @@ def _guarded(
 def _refuse_other(where: str, name: str, value: object, wanted: tuple[str, ...]) -> None:
     own = {kind.__name__ for kind in type(value).__mro__ if kind.__module__.startswith("formparts.")}
     plain = [_PLAIN[kind][0] for kind in wanted if kind in _PLAIN]
-    # A text is a list of letters, which is never meant.
+    # A string is a sequence of characters, which is never intended.
     if isinstance(value, (str, bytes)):
         plain = [kind for kind in plain if kind is not Iterable]
     if not own & set(wanted) and not isinstance(value, tuple(plain)):

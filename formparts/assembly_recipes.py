@@ -1,4 +1,4 @@
-"""From an assembly's recipe to its files: STEP, GLB, bill of materials; parts that run into each other are found."""
+"""From an assembly's recipe to its files: STEP, GLB, bill of materials, with a check for interference."""
 
 from __future__ import annotations
 
@@ -138,8 +138,7 @@ def find_assembly(reference: str) -> AssemblyRecipe:
 
 
 def stated_assembly(name: str) -> AssemblyRecipe:
-    """
-    The recipe of an assembly that a finished file states as its maker: a name, and never the place of code to run.
+    """Return the recipe of an assembly named in a finished file: a name, never a path to code.
 
     Parameters
     ----------
@@ -185,8 +184,7 @@ def names_assembly(reference: str) -> bool:
 @short_repr
 @dataclass(frozen=True)
 class Assembled:
-    """
-    An assembly, what is known of it, and its files.
+    """An assembly, its figures, and its files.
 
     Parameters
     ----------

@@ -18,7 +18,7 @@ from formparts.tolerances import LENGTH, VOLUME_REL
 
 
 class ReadBack(Protocol):
-    """What is measured on a STEP file."""
+    """The figures measured on a STEP file."""
 
     @property
     def volume(self) -> float: ...
@@ -30,8 +30,7 @@ class ReadBack(Protocol):
 
 @dataclass(frozen=True)
 class MeshVolume:
-    """
-    What a mesh encloses.
+    """The volume in a mesh.
 
     Parameters
     ----------
@@ -51,8 +50,7 @@ class MeshVolume:
 @short_repr
 @dataclass(frozen=True)
 class AuditRow:
-    """
-    One figure, by all methods that lead to it.
+    """One figure, by all its methods.
 
     Parameters
     ----------
@@ -82,8 +80,7 @@ class AuditRow:
 
 
 def volume_by_blank(body: Body, blank: Blank) -> float:
-    """
-    Volume of the part, worked out from the area of its blank.
+    """Return the volume of the part, computed from the area of its blank.
 
     Parameters
     ----------
@@ -111,7 +108,7 @@ def volume_by_blank(body: Body, blank: Blank) -> float:
 
 
 def chord_bound(body: Body, chord: float) -> float:
-    """How much a mesh may miss of the volume: the area of all curved faces times the chord's distance [mm3]."""
+    """Return the largest error of a mesh's volume: area of all curved faces times the chord's distance [mm3]."""
     thickness = body.sheet.thickness
     curved = sum(
         edge.length * thickness for flat in body.flats for edge in flat.net.edges if isinstance(edge, Arc)
@@ -196,7 +193,7 @@ def _others(figures: Properties, solid: KernelMeasures, step: ReadBack) -> Itera
 
 
 def _blanks(model: Blank, unfolded: Blank) -> Iterator[AuditRow]:
-    """The blank sewn from the model, beside the one that the unfolder makes of the solid."""
+    """Return the blank sewn from the model, beside the unfolder's blank of the solid."""
     for name, ours, theirs in (
         ("length_mm", model.length, unfolded.length),
         ("width_mm", model.width, unfolded.width),

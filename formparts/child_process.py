@@ -1,4 +1,4 @@
-"""Foreign files are read in a process of their own: a broken one may bring the solid kernel down, or hang it."""
+"""Read foreign files in a separate process: a broken one may crash the solid kernel or hang it."""
 
 from __future__ import annotations
 
@@ -25,25 +25,25 @@ What is read at most [bytes], so that reading takes less than 1 GB of memory.
 A plate with 3600 holes has 18.5 MB; to read it took 574 MB, and 14 MB more for each further megabyte.
 """
 TIME_LIMIT: Final = 120.0
-"""A file that is not read by then is given up [s]."""
+"""Time after which a file is given up [s]."""
 MEMORY = 1024**3
-"""What the process may take of memory at most [bytes]."""
+"""Largest memory of the process [bytes]."""
 ADDRESSES = 8 * 1024**3
-"""What it may take of addresses [bytes]: the kernel's libraries, and what they set aside without using it."""
+"""Largest address space of the process [bytes]: the kernel's libraries reserve much that they do not use."""
 COMPUTING = 5
-"""Time [s] after which a small file is given up; one of our own takes less than 2."""
+"""Time [s] after which a small file is given up; one written by formparts takes less than 2."""
 SMALL = 500_000
 """A file up to this is small [bytes]."""
 COMPUTING_PER_MEGABYTE = 10
-"""What is added for each further megabyte [s]."""
+"""Additional time for each further megabyte [s]."""
 WORKING = 12
-"""To read a file, unfold what is in it and write that may take so many times as long as to read it alone [-]."""
+"""Factor from the time to read a file to the time to read, unfold and write it [-]."""
 _HERE: list[bool] = []
-"""Holds something in a process that is apart itself: it reads in no other."""
+"""Not empty in a process that is already separate: it starts no other."""
 
 
 def work_here() -> None:
-    """This process is apart already: foreign files are read in it."""
+    """Mark this process as separate already, so that foreign files are read in it."""
     _HERE.append(True)
 
 
@@ -112,12 +112,12 @@ def child_environment() -> dict[str, str]:
 
 
 def unreadable(path: Path, problem: str) -> InputError:
-    """The refusal of a file over which the kernel broke down."""
+    """Return the error for a file that crashed the kernel."""
     return InputError(path.name, "file", "unreadable", problem, FIX)
 
 
 def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
-    """In the process of its own: do the work within limits, and write down what it found, or what is wrong."""
+    """Do the work within limits, in the separate process, and write down its result or error."""
     if not is_apart():
         limited(path)
     try:
@@ -139,7 +139,7 @@ def answered(report: Path, path: Path, work: Callable[[], Any]) -> None:
 
 
 def limited(path: Path, times: int = 1) -> None:
-    """Where the system can, keep a broken file from taking all memory, and from being worked on for ever."""
+    """Limit memory and time for a broken file, where the system can."""
     try:
         import resource
     except ImportError:  # not on this system

@@ -36,11 +36,11 @@ from formparts.quantities import shown_value
 
 WELL, CHECK_FAILED, BAD_INPUT, STOPPED = 0, 1, 2, 130
 LONGEST_LINE = 4000
-"""Of a message [characters]: a longer one is not read by anybody."""
+"""Longest message [characters]."""
 
 
 class _Parser(argparse.ArgumentParser):
-    """Says what is wrong with the command in one line."""
+    """Reports what is wrong with the command in one line."""
 
     def error(self, message: str) -> NoReturn:
         raise InputError(
@@ -87,19 +87,19 @@ def main(arguments: Sequence[str] | None = None) -> int:
         sys.stdout.flush()
         return code
     except InputError as error:
-        return _said(error, BAD_INPUT)
+        return _fail(error, BAD_INPUT)
     except (FileProofError, KernelError) as error:
-        return _said(error, CHECK_FAILED)
+        return _fail(error, CHECK_FAILED)
     except OwnFaultError as error:
         return _slipped(error, debug)
     except FormpartsError as error:
-        return _said(error, BAD_INPUT)
+        return _fail(error, BAD_INPUT)
     except RecursionError:
         problem = "is nested too deeply to be read"
-        return _said(InputError("formparts", "input", "unreadable", problem, "give a plainer one"), BAD_INPUT)
+        return _fail(InputError("formparts", "input", "unreadable", problem, "give a plainer one"), BAD_INPUT)
     except MemoryError:
         problem = "does not fit into this machine's memory"
-        return _said(InputError("formparts", "input", "too large", problem, "give a smaller one"), BAD_INPUT)
+        return _fail(InputError("formparts", "input", "too large", problem, "give a smaller one"), BAD_INPUT)
     except BrokenPipeError:
         # Whoever read our output has gone (as `head` does); there is nobody left to tell, and what is still
         # to be flushed at the end goes nowhere.
@@ -110,26 +110,26 @@ def main(arguments: Sequence[str] | None = None) -> int:
         print(f"formparts: stopped; {left}", file=sys.stderr)
         return STOPPED
     except OSError as error:
-        return _said(_of_the_system(error), BAD_INPUT)
+        return _fail(_of_the_system(error), BAD_INPUT)
     except Exception as error:  # noqa: BLE001  any error in formparts
         return _slipped(OwnFaultError.of("formparts", error), debug)
 
 
 def _slipped(error: OwnFaultError, debug: bool) -> int:
-    """Say in one line that we have slipped, and keep the trace where it is found again."""
+    """Report an error of formparts in one line, and keep its trace in a file."""
     from tempfile import NamedTemporaryFile
 
     if debug:
         print(error.trace, file=sys.stderr)
-        return _said(error, CHECK_FAILED)
+        return _fail(error, CHECK_FAILED)
     with NamedTemporaryFile("w", prefix="formparts-fault-", suffix=".log", delete=False) as log:
         log.write(f"formparts {__version__}: formparts {' '.join(sys.argv[1:])}\n\n{error.trace}")
-    status = _said(error, CHECK_FAILED)
+    status = _fail(error, CHECK_FAILED)
     print(f"the trace is in {log.name}; formparts --debug COMMAND shows it", file=sys.stderr)
     return status
 
 
-def _said(error: FormpartsError, code: int) -> int:
+def _fail(error: FormpartsError, code: int) -> int:
     words = "".join(
         sign if sign.isprintable() else sign.encode("unicode_escape").decode()
         for sign in " ".join(str(error).split())[: LONGEST_LINE + 1]
@@ -139,7 +139,7 @@ def _said(error: FormpartsError, code: int) -> int:
 
 
 def _of_the_system(error: OSError) -> FormpartsError:
-    """What the system refuses where nobody has asked it before: a name too long, a disk that went away."""
+    """Report an error of the system that nothing checked before: a name too long, a disk that went away."""
     name = shown_value(error.filename) if error.filename is not None else "a file or a folder"
     problem = (error.strerror or type(error).__name__).lower()
     return InputError("formparts", "path", name, problem, "give another")
@@ -200,7 +200,7 @@ def _list(options: argparse.Namespace) -> int:
     (parts, bad), (wholes, worse) = loadable_recipes(), loadable_assemblies()
     print(listing([*parts, *(found.recipe for found in wholes)]))
     for error in (*bad, *worse):
-        _said(error, CHECK_FAILED)
+        _fail(error, CHECK_FAILED)
     return CHECK_FAILED if bad or worse else WELL
 
 

@@ -81,7 +81,7 @@ def properties(body: Body) -> Properties:
     (10000.0, 0.0785)
     """
     placed = frames(body)
-    pieces = [*_flat_pieces(body, placed), *_bend_pieces(body, placed)]
+    pieces = [*_flats(body, placed), *_bends(body, placed)]
     volume = math.fsum(volume for volume, _ in pieces)
     x, y, z = (math.fsum(part * at[axis] for part, at in pieces) / volume for axis in range(3))
     low, high = _box(_extremes(body, placed))
@@ -97,8 +97,7 @@ def properties(body: Body) -> Properties:
 
 
 def bend_volume(angle: float, inside_radius: float, thickness: float, width: float) -> float:
-    """
-    Volume of one bend: the area of its end, carried round by the angle.
+    """Return the volume of one bend: the area of its end, swept by the angle.
 
     Parameters
     ----------
@@ -134,7 +133,7 @@ def bend_volume(angle: float, inside_radius: float, thickness: float, width: flo
     return math.radians(turn) * (inner + thick / 2.0) * thick * wide
 
 
-def _flat_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, Vector]]:
+def _flats(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, Vector]]:
     """Volume and centroid of each flat."""
     for flat in body.flats:
         area = flat.net.area
@@ -146,7 +145,7 @@ def _flat_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, 
             yield -sink.volume, frame.point(sink.centre, height / sink.volume)
 
 
-def _bend_pieces(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, Vector]]:
+def _bends(body: Body, placed: dict[str, Frame]) -> Iterator[tuple[float, Vector]]:
     """Volume and centroid of each bend."""
     thickness = body.sheet.thickness
     for bend in body.bends:
@@ -237,7 +236,7 @@ def _extremes(body: Body, placed: dict[str, Frame]) -> Iterator[Vector]:
     half = body.sheet.thickness / 2.0
     for flat in body.flats:
         frame = placed[flat.name]
-        if _stands_square(frame):
+        if _is_square(frame):
             # Along the axes the box of the outline, which is exact on arcs, is the box of the flat.
             xmin, ymin, xmax, ymax = flat.net.bounds
             for corner in ((xmin, ymin), (xmax, ymax)):
@@ -253,8 +252,8 @@ def _extremes(body: Body, placed: dict[str, Frame]) -> Iterator[Vector]:
         yield from _bend_extremes(bend, placed[bend.parent], body.sheet.thickness)
 
 
-def _stands_square(frame: Frame) -> bool:
-    """True when the axes of a frame run along those of space."""
+def _is_square(frame: Frame) -> bool:
+    """True when the axes of a frame are parallel to those of space."""
     return max(map(abs, frame.x)) == 1.0 and max(map(abs, frame.y)) == 1.0
 
 
@@ -294,11 +293,11 @@ def _rim_of(
 
 
 _STEPS = 64
-"""Places along a rim from which its farthest point is closed in on."""
+"""Number of points along a rim from which its extreme point is refined."""
 
 
 def _farthest(at: Callable[[float], Vector]) -> Iterator[Vector]:
-    """The points of a rim that reach farthest along each axis, either way; its ends among them."""
+    """Return the extreme points of a rim along each axis, its ends included."""
     places = [at(step / _STEPS) for step in range(_STEPS + 1)]
     yield places[0]
     yield places[-1]
@@ -333,7 +332,7 @@ def _peak(at: Callable[[float], Vector], axis: int, sign: float, low: float, hig
 def _reaches(
     centres: Iterable[Vector], radii: Iterable[float], out: Vector, along: Vector, sweep_rad: float
 ) -> Iterator[Vector]:
-    """Where arcs alike reach farthest along each axis; they start at `out` and go towards `along`."""
+    """Return where equal arcs are extreme along each axis; they start at `out` and go towards `along`."""
     for axis in range(3):
         top = math.atan2(along[axis], out[axis])
         for angle in (top % math.tau, (top + math.pi) % math.tau):

@@ -21,7 +21,7 @@ Setback: TypeAlias = tuple[int, float] | None
 """Which side of a flat points up from its bend (0 along x, 1 along y), and what is added to its height [mm]."""
 
 _HEIGHT_UP_TO = 170.0
-"""A flange that is bent further lies on its flat again, and has no height to the outside [deg]."""
+"""A flange with a larger bend angle lies on its flat, and has no height to the outside [deg]."""
 
 
 @short_repr
@@ -84,15 +84,14 @@ def compare(before: Body, after: Body) -> tuple[Change, ...]:
 
 
 def touched_pieces(before: Body, after: Body) -> tuple[str, ...]:
-    """Names of the flats, bends and openings that are not as they were, those apart that were only carried along."""
+    """Return the names of the flats, bends and openings that changed, except those that only moved along."""
     changes = (*_flats(before, after), *_bends(before, after))
     return tuple(dict.fromkeys(change.what for change in changes if change.how not in ("moved", "turned")))
 
 
 @takes(before="Mapping", after="Mapping")
 def compare_parameters(before: Mapping[str, Any], after: Mapping[str, Any]) -> tuple[Change, ...]:
-    """
-    Say which parameters differ.
+    """Return which parameters differ.
 
     Parameters
     ----------

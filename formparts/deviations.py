@@ -23,8 +23,7 @@ _INCH = 25.4
 
 @dataclass(frozen=True, slots=True)
 class Deviation:
-    """
-    How far a figure may be off to either side.
+    """A permissible deviation to either side.
 
     Parameters
     ----------
@@ -138,7 +137,7 @@ def thickness_deviations(
 
 
 def _own(grade: Material, thickness: float) -> Iterator[Deviation]:
-    """What a material of the user's own states."""
+    """Return the deviation that a material of the user's own states."""
     rows = [band for band in grade.bands if band.figure == "thickness_deviation"]
     for band in rows:
         if band.most is not None and band.over + LENGTH < thickness <= band.to + LENGTH:
@@ -339,7 +338,7 @@ def _row(table: Mapping[str, Any], thickness: float) -> Sequence[float]:
 
 
 def _times(table: Mapping[str, Any], grade: Material) -> float:
-    """Stronger steel may be so many times farther off."""
+    """Return the factor of the deviations for stronger steel."""
     strength = grade.yield_strength or 0.0
     return max((each["times"] for each in table.get("category", ()) if strength > each["above"]), default=1.0)
 

@@ -18,7 +18,7 @@ Reader = Callable[[object, str, str, Limits], float]
 
 
 SHARES = Limits(minimum=0.0, maximum=0.5)
-"""What a tolerance may be [-]: more than half is a slip, as 1 for 1 %."""
+"""Range of a tolerance [-]: more than half is a mistake, such as 1 for 1 %."""
 
 
 @short_repr
@@ -95,7 +95,7 @@ FIGURES: dict[str, tuple[str, Reader, Callable[[Properties, Blank], float]]] = {
     "blank_width": ("mm", length, lambda _, blank: blank.width),
     "blank_area": ("mm2", _kind("area"), lambda _, blank: blank.area),
 }
-"""What a drawing may be compared in: unit, reader, and the figure of the part."""
+"""The figures that can be compared with a drawing: unit, reader, and the figure of the part."""
 
 
 def expectation(text: str, tolerance: float) -> Expectation:

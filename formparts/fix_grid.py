@@ -1,4 +1,4 @@
-"""The round values of a parameter, numbered: the places at which a fix is sought."""
+"""The round values of a parameter, numbered: the candidates of a fix."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from formparts.parameters import Count, Parameter
 from formparts.tolerances import ROUNDING
 
 State: TypeAlias = Literal["cleared", "as before", "overshot", "not to be built"]
-"""What becomes of a finding: overshot when the part misses a drawing's figure on the other side."""
+"""The state of a finding: overshot when the part misses a drawing's figure on the other side."""
 
 Test: TypeAlias = Callable[[float], State]
-"""Gives what becomes of a finding at a value of the parameter."""
+"""Returns the state of a finding at a value of the parameter."""
 
 _GROWTH: Final = (0.02, 0.05, 0.1, 0.2, 0.4, 0.8, 1.6, 3.2, 6.4, 12.8)
-"""How far from its value a parameter is tried, as a share of it; a count by 1, 2, 3... instead."""
+"""Range of trial values of a parameter, as a share of its value; a count by 1, 2, 3... instead."""
 
 
 @dataclass(frozen=True)
@@ -43,7 +43,7 @@ class Grid:
         return round(self.start / self.step)
 
     def begin(self, sign: int) -> int:
-        """The place from which a search sets out: of the value itself, or the one before it."""
+        """Return the place from which a search starts: that of the value itself, or the one before it."""
         exact = self.start / self.step
         return math.floor(exact + ROUNDING) if sign > 0 else math.ceil(exact - ROUNDING)
 
@@ -57,7 +57,7 @@ class Grid:
         return max(math.ceil(least - ROUNDING), min(math.floor(most + ROUNDING), place))
 
     def away(self, share: float) -> int:
-        """How many places a share of the value is."""
+        """Return the number of places for a share of the value."""
         return max(1, round(share * max(abs(self.start), 10.0 * self.step) / self.step))
 
 
@@ -89,7 +89,7 @@ def _bracket(grid: Grid, start: int, sign: int, test: Test) -> tuple[int, int, S
 
 
 def _places(grid: Grid, start: int, sign: int) -> Iterator[int]:
-    """Farther and farther from a place, to the limits of the parameter."""
+    """Yield places farther and farther away, to the limits of the parameter."""
     before = start
     for number, share in enumerate(_GROWTH, 1):
         away = number if grid.is_count else grid.away(share)

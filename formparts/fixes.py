@@ -1,4 +1,4 @@
-"""The smallest change of one parameter that clears a finding: sought on the recipe itself, then proved on it."""
+"""The smallest change of one parameter that clears a finding: searched on the recipe itself, then proved on it."""
 
 from __future__ import annotations
 
@@ -44,13 +44,13 @@ Key: TypeAlias = tuple[str, str]
 NONE_FOUND: Final = "no change of one parameter alone was found to fix this"
 _MOST: Final = 3
 _BEYOND: Final = (0.02, 0.05, 0.1, 0.25)
-"""How far beyond a fix it is looked whether it holds on, as a share of the value."""
+"""How far beyond a fix its validity is tested, as a share of the value."""
 _PROBE: Final = 0.1
-"""By what share a parameter is changed to see whether it has a say in the finding at all."""
+"""Relative change of a parameter that tests whether it affects the finding at all."""
 
 
 _QUICK_FIRST: Final = tuple(sorted(RULES, key=lambda rule: rule.folds))
-"""All rules, those that fold the part last: most values that will not do are refused before."""
+"""All rules, those that fold the part last: most unsuitable values are rejected before."""
 
 
 @short_repr
@@ -197,7 +197,7 @@ class RanOutError(Exception):
 
 @dataclass(frozen=True)
 class _Search:
-    """One finding on one recipe, what the part is held against, and all that was found on it."""
+    """One finding on one recipe, the limits and figures of the part, and all results so far."""
 
     recipe: Recipe
     values: Mapping[str, Any]
@@ -308,7 +308,7 @@ def _each(search: _Search) -> Iterator[Fix]:
 
 
 def _fixes(search: _Search) -> tuple[Fix, ...]:
-    """The smallest changes first."""
+    """Return fixes: parameters named like the flats and bends concerned first, the others when none of them helps."""
     return tuple(sorted(_each(search), key=lambda fix: _change(search, fix))[:_MOST])
 
 
@@ -337,7 +337,7 @@ def _fix(search: _Search, parameter: Parameter) -> Fix | None:
     ways = _ways(search, grid)
     places = [place for sign in ways if (place := _proved_place(search, grid, sign)) is not None]
     if not places and len(ways) == 1:
-        # A hole that runs into the next one is far from it at once: then the other way is the way.
+        # A hole moved into the next one misses its limit by far at once: then the other direction is right.
         other = _proved_place(search, grid, -ways[0])
         places = [] if other is None else [other]
     if not places:
@@ -356,7 +356,7 @@ def _fix(search: _Search, parameter: Parameter) -> Fix | None:
 
 
 def _holds_beyond(search: _Search, grid: Grid, place: int) -> bool:
-    """True when a finding that is there or not stays away farther on too, so that `at least` and `at most` are true."""
+    """True when the finding stays away farther on too, so that `at least` and `at most` are true."""
     sign = 1 if place >= grid.middle else -1
     farther = {grid.within(place + sign * grid.away(share)) for share in _BEYOND}
     states = (_proof(search, grid.parameter.name, grid.value(each))[0] for each in sorted(farther - {place}))
@@ -385,9 +385,9 @@ def _proved_place(search: _Search, grid: Grid, sign: int) -> int | None:
 
 
 def _ways(search: _Search, grid: Grid) -> tuple[int, ...]:
-    """In which direction the finding becomes less; none when the parameter has no say in it."""
+    """Return the direction in which the finding decreases; nothing when the parameter has no effect on it."""
     if search.finding.code in rule_of(search.finding.code).yes_or_no:
-        return (1, -1) if _moves_pieces(search, grid) else ()
+        return (1, -1) if _moves_features(search, grid) else ()
     before = _missed([found for found in search.found if _key(found) == _key(search.finding)])
     for sign in (1, -1):
         place = grid.within(grid.middle + sign * grid.away(_PROBE))
@@ -397,7 +397,7 @@ def _ways(search: _Search, grid: Grid) -> tuple[int, ...]:
     return ()
 
 
-def _moves_pieces(search: _Search, grid: Grid) -> bool:
+def _moves_features(search: _Search, grid: Grid) -> bool:
     """True when a parameter changes the shape or the position of the flats and bends that a finding names."""
     before = _standing(search, grid, grid.start)
     places = (grid.within(grid.middle + sign * grid.away(_PROBE)) for sign in (1, -1))
@@ -421,7 +421,7 @@ def _standing(search: _Search, grid: Grid, value: float) -> tuple[object, ...]:
 
 
 def _key(finding: Finding) -> Key:
-    """What is cleared together: `lug[1].tip and lug[2].tip` is as `lug[2].tip and lug[3].tip`."""
+    """Return what is cleared together: `lug[1].tip and lug[2].tip` is equal to `lug[2].tip and lug[3].tip`."""
     names = sorted(re.sub(r"\[\d+\]", "[]", name) for name in finding.where.split(" and "))
     return finding.code, " and ".join(names)
 

@@ -1,4 +1,4 @@
-"""What is worked out once for an object that never changes, and kept on it: the one place where that is done."""
+"""Results computed once for an object that never changes, and kept on it: the one place where that is done."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def kept(function: Callable[[_Object], _Figure]) -> Callable[[_Object], _Figure]
 
 
 def note(of: object, what: str) -> None:
-    """Note on a frozen object that something is known of it, so that it is not proved again."""
+    """Record on a frozen object that something is known of it, so that it is not proved again."""
     vars(of)[what] = True
 
 

@@ -16,9 +16,9 @@ from formparts.tolerances import INTEGRATED_REL, INTEGRATED_RIMS_REL
 
 KERNEL_MODULES = ("OCP", "cadquery")
 OBJECTS_BETWEEN = 100_000
-"""New objects between two searches for garbage: the kernel's import makes twice as many, and all stay."""
+"""New objects between two garbage collections: the kernel's import makes twice as many, and all stay."""
 SYSTEM_PACKAGES = {"libGL.so.1": "libgl1", "libX11.so.6": "libx11-6", "libexpat.so.1": "libexpat1"}
-"""Which Debian package holds a library that the kernel needs of the system."""
+"""The Debian package of each system library that the kernel needs."""
 
 
 def own_process(work: Callable[[], int]) -> int:
@@ -89,12 +89,12 @@ def _not_installed(error: ImportError) -> InputError:
 
 
 _TURN = RLock()
-"""The kernel's settings and its voice are one for the whole process: one thread at a time may change them."""
+"""The kernel's settings and log are shared by the whole process: one thread at a time may change them."""
 
 
 @contextmanager
 def silence() -> Iterator[None]:
-    """Keep the kernel from writing its own reports to the terminal, and give it its voice back."""
+    """Keep the kernel from writing its own reports to the terminal, and restore that afterwards."""
     from OCP.Message import Message
 
     with _TURN:

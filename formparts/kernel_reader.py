@@ -11,7 +11,7 @@ _HEALING: Final = {
     ),
     **{"Tolerance3d": "1e-6", "MinTolerance3d": "1e-7", "MaxTolerance3d": "1"},
 }
-"""What the kernel's reader heals: the first three no longer, the rest as it does unasked."""
+"""The healing steps of the kernel's reader: the first three are switched off, the rest are its defaults."""
 
 
 def as_written(reader: Any) -> Any:
@@ -44,7 +44,7 @@ def plain_reader(colours: bool = False) -> Any:
 
 
 def name_of(label: Any) -> str:
-    """The name of a label, or nothing; the kernel goes down when a label is asked for a name that it has not."""
+    """Return the name of a label, or nothing; the kernel crashes when a label without a name is asked for one."""
     from OCP.TDataStd import TDataStd_Name
 
     if not label.IsAttribute(TDataStd_Name.GetID_s()):

@@ -1,4 +1,4 @@
-"""What a blank is: frozen data that the method from the model and the method from a solid both end in."""
+"""The blank as frozen data: the result of both the method from the model and the method from a solid."""
 
 from __future__ import annotations
 
@@ -121,8 +121,7 @@ class Overlap:
 @short_repr
 @dataclass(frozen=True)
 class FeatureMark:
-    """
-    What is not cut and still is on the sheet: standing on it, formed from it, sunk, tapped, marked or drilled later.
+    """A feature of the sheet that is not cut: on it, formed from it, sunk, tapped, marked or drilled later.
 
     Parameters
     ----------
@@ -187,7 +186,7 @@ class Blank:
 
     @property
     def numbers(self) -> dict[str, int]:
-        """By the bend's name its number: on blank, drawing, tables and in messages."""
+        """The number of each bend by its name: on blank, drawing, tables and in messages."""
         places = enumerate(self.bends, 1)
         return {mark.name: mark.number or place for place, mark in places}
 
@@ -199,7 +198,7 @@ class Blank:
 
     @property
     def numbering(self) -> str:
-        """What the numbers of the bends mean, in words."""
+        """The meaning of the bend numbers, as text."""
         if self.planned:
             return "numbers: steps of the bend plan"
         return "numbers: order of the model, no bend plan"

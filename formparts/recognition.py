@@ -1,4 +1,4 @@
-"""From a solid that anybody made to the model: flats, bends and openings by name, held against the solid."""
+"""From any solid to the model: flats, bends and openings by name, compared with the solid."""
 
 from __future__ import annotations
 
@@ -30,15 +30,14 @@ from formparts.unfolder.reading import only_solid
 from formparts.unfolder.results import FoundFeature, LaidBend, LaidFlat
 
 MOST_AIR_BENT = 170.0
-"""What turns further is a hem or was rolled [deg]: no tool gets out of it."""
+"""A bend beyond this angle is a hem or was rolled [deg]: it cannot be removed from the tool."""
 MOST_HEMMED = ANGLES["hem"].maximum
-"""What turns further is a curl [deg]."""
+"""A bend beyond this angle is a curl [deg]."""
 
 
 @dataclass(frozen=True)
 class Recognised:
-    """
-    The model of a foreign solid, and how far its own solid is from it.
+    """The model of a foreign solid, and the deviation of its own solid from it.
 
     Parameters
     ----------
@@ -297,13 +296,13 @@ def _bend(name: str, laid: LaidBend, found: Unfolded, number: int) -> Bend:
 
 
 def _is_right(line: tuple[tuple[float, float], tuple[float, float]], place: tuple[float, float]) -> bool:
-    """True when a place is to the right of a line."""
+    """True when a point is to the right of a line."""
     (x0, y0), (x1, y1) = line
     return (x1 - x0) * (place[1] - y0) - (y1 - y0) * (place[0] - x0) < 0.0
 
 
 def _held_against(body: Body, found: Unfolded, solid: Any) -> Iterator[AuditRow]:
-    """Volume and surface of both solids, and how far the corners of one lie off the other."""
+    """Return volume and surface of both solids, and the deviation of the corners of one from the other."""
     mine, theirs = solid_of(body).shape, only_solid(solid)
     here, there = measured(mine), measured(theirs, closely=True)
     loose = max(found.loose_by, LENGTH) * there.surface
@@ -316,7 +315,7 @@ def _held_against(body: Body, found: Unfolded, solid: Any) -> Iterator[AuditRow]
 
 
 def _farthest(one: Any, other: Any) -> float:
-    """How far corners of one solid lie off the skin of another at most [mm]."""
+    """Return the greatest distance of corners of one solid from the skin of another [mm]."""
     from OCP.BRepExtrema import BRepExtrema_DistShapeShape
     from OCP.TopAbs import TopAbs_SHELL, TopAbs_VERTEX
 

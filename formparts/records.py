@@ -32,7 +32,7 @@ CAUTIONS = (
     "Figures are for planning. The limits of the press brake, local codes and a qualified operator decide.",
     "A part that carries load or people must be released by a licensed practitioner.",
 )
-"""What goes with every part."""
+"""The cautions for every part."""
 
 
 def record(part: Part, audited: bool = True, fea: Mapping[str, Any] | None = None) -> dict[str, Any]:
@@ -221,7 +221,7 @@ def _finding(finding: Finding) -> dict[str, Any]:
 
 
 class UnfoldedPart(Protocol):
-    """What the record of an unfolded file is made of."""
+    """The source of the record of an unfolded file."""
 
     @property
     def path(self) -> Path: ...

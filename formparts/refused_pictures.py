@@ -1,4 +1,4 @@
-"""A picture of a solid that cannot be unfolded, with the face marked that the refusal speaks of."""
+"""A picture of a solid that cannot be unfolded, with the face that the error names marked."""
 
 from __future__ import annotations
 
@@ -117,7 +117,7 @@ def _edges(part: SolidData) -> Iterator[EdgeLines]:
 
 
 def _drawn(mesh: Mesh, edges: list[EdgeLines], face: int) -> Bytes:
-    """The picture in which most of a face is seen."""
+    """Return the picture in which most of a face is visible."""
     import numpy as np
 
     from formparts.report.paint import Sight, averaged, composed, drawn, lines, shaded

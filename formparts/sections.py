@@ -98,7 +98,7 @@ def section(body: Body, at: float = 0.5) -> Section:
     """
     share = number(at, "at", body.name, Limits(minimum=0.0, maximum=1.0))
     plane = _plane(body, min(max(share, JUST_INSIDE), 1.0 - JUST_INSIDE))
-    pieces = list(_pieces(body, plane))
+    pieces = list(_areas(body, plane))
     if not pieces:
         raise InputError(body.name, "at", at, "the plane misses the part", "give a share from 0 to 1")
     thickness = body.sheet.thickness
@@ -166,7 +166,7 @@ def _plane(body: Body, at: float) -> _Plane:
     return _Plane(place, along, cross(along, root.z), root.z, root.origin)
 
 
-def _pieces(body: Body, plane: _Plane) -> Iterator[Loop]:
+def _areas(body: Body, plane: _Plane) -> Iterator[Loop]:
     """Return the cut areas: rectangles of flats, ring sectors of bends."""
     placed = frames(body)
     for flat in body.flats:
@@ -178,12 +178,12 @@ def _pieces(body: Body, plane: _Plane) -> Iterator[Loop]:
                 "does not run along the first bend",
                 "its bends must be parallel",
             )
-        yield from _flat_pieces(flat, placed[flat.name], plane, body.sheet.thickness)
+        yield from _flat_areas(flat, placed[flat.name], plane, body.sheet.thickness)
     for bend in body.bends:
-        yield from _bend_piece(bend, placed[bend.parent], plane, body.sheet.thickness)
+        yield from _bend_area(bend, placed[bend.parent], plane, body.sheet.thickness)
 
 
-def _flat_pieces(flat: Flat, frame: Frame, plane: _Plane, thickness: float) -> Iterator[Loop]:
+def _flat_areas(flat: Flat, frame: Frame, plane: _Plane, thickness: float) -> Iterator[Loop]:
     """Rectangles where the plane crosses a flat."""
     cos, sin = dot(plane.along, frame.x), dot(plane.along, frame.y)
     turn = Motion(cos, sin, -sin, cos)  # lays the way along on x
@@ -232,7 +232,7 @@ def _one_way(arc: Arc) -> Iterator[tuple[Point, Point]]:
     yield from pairwise(points)
 
 
-def _bend_piece(bend: Bend, parent: Frame, plane: _Plane, thickness: float) -> Iterator[Loop]:
+def _bend_area(bend: Bend, parent: Frame, plane: _Plane, thickness: float) -> Iterator[Loop]:
     """Return the ring sector where the plane crosses a bend."""
     line = parent.moved_in_plane(bend_frame(*bend.parent_line))
     if abs(dot(line.z, plane.along)) > math.sqrt(DIRECTION) or abs(dot(line.y, plane.along)) > math.sqrt(

@@ -50,7 +50,7 @@ def _line(self: Any) -> str:
 
 
 def _shown(value: Any) -> str:
-    """A figure, a name, a place, or what kind of thing it is and how many."""
+    """Return a figure, a name, a position, or the kind and number of things."""
     if value is None or isinstance(value, (bool, int)):
         return repr(value)
     if isinstance(value, float):

@@ -1,4 +1,4 @@
-"""Finding parameters: which value gives the mass, the blank or the force that is wanted, or the least of it."""
+"""Find parameters: the value that gives a mass, blank or force, or the least of it."""
 
 from __future__ import annotations
 
@@ -24,16 +24,16 @@ from formparts.tolerances import CLOSE, MET_REL, NEAR_REL, NOUGHT, ROOT_REL, ROU
 TARGETS: Mapping[str, str] = MappingProxyType(
     {name.removesuffix(f"_{unit}") if unit else name: name for name, unit in FIGURES.items()}
 )
-"""What can be aimed at, by the name that the user gives: `mass`, `blank_length`, `bend_force`."""
+"""Possible targets, by the name that the user gives: `mass`, `blank_length`, `bend_force`."""
 
 SAMPLES = 32
-"""The range is looked over at so many steps before a root is sought: figures jump, and parts cannot always be made."""
+"""Number of steps over the range before a root is searched for: figures jump, and some parts cannot be made."""
 
 
 SEED = 1
 GENERATIONS = 40
 CROWD = 8
-"""Of so many generations, with so many places for each parameter: three parameters take about 1,000 parts."""
+"""Generations, and points per parameter: three parameters take about 1,000 parts."""
 
 Values = dict[str, Any]
 
@@ -67,7 +67,7 @@ class Solution:
 
 @dataclass
 class _Part:
-    """A recipe with some values fixed, looked at from some others; what was worked out is kept."""
+    """A recipe with some values fixed, evaluated at others; results are kept."""
 
     recipe: Recipe
     fixed: Mapping[str, object]
@@ -172,7 +172,7 @@ def solve(
 
 
 def to_hand(recipe: Recipe, exact: Solution, target: str, value: float, /, **fixed: object) -> Solution:
-    """The same with a parameter of two decimals, as it is written on a drawing, where that is as near as NEAR_REL."""
+    """Return the same with a parameter of two decimals, as on a drawing, where that is within NEAR_REL."""
     ((name, at),) = exact.values.items()
     near, figure = round(at, 2), TARGETS[target]
     there = _Part(recipe, fixed).figures({name: near})
@@ -331,7 +331,7 @@ def solve_check(recipe: Recipe, vary: Mapping[str, tuple[object, object]], /, **
 
 
 def _edge(recipe: Recipe, part: _Part, name: str, good: float, bad: float, why: str) -> tuple[float, str]:
-    """Close in on the edge between a value that holds and one that fails."""
+    """Narrow down the edge between a value that passes and one that fails."""
     while not _is_count(recipe, name) and bad - good > CLOSE:
         middle = (good + bad) / 2.0
         found = part.failing({name: middle})

@@ -1,4 +1,4 @@
-"""The picture of a search under load: mass against the figure aimed at, the lightest part that meets it marked."""
+"""The picture of a search under load: mass against the target figure, the lightest part that meets it marked."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Finding a parameter by finite elements: which thickness gives a deflection, a stress or a natural frequency."""
+"""Find a parameter by finite elements: the thickness for a deflection, a stress or a natural frequency."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ if TYPE_CHECKING:
 LOADED_TARGETS: Final[Mapping[str, str]] = {
     figure.rpartition("_")[0]: unit for figure, unit in UNDER_LOAD.items()
 }
-"""What can be aimed at, and its unit: deflection, stress, frequency."""
+"""Possible targets and their units: deflection, stress, frequency."""
 _FIGURES: Final = dict(zip(LOADED_TARGETS, UNDER_LOAD, strict=True))
 _MOVED: Final = "deflection_mm"
 _NEARLY_LARGE: Final = 0.25
-"""Thicknesses: half of what an answer is linear to."""
+"""Half the displacement, in thicknesses, up to which an answer is linear."""
 _PLACES: Final = 5
 _MOST_STEPS: Final = 12
 
@@ -170,10 +170,10 @@ class _Search:
             ends = self._alike(a, first, b, second)
             if ends[1] * ends[3] <= 0.0:
                 return self._close_in(*ends)
-        return self._told(min(seen, key=lambda pair: abs(pair[1]))[0])
+        return self._reported(min(seen, key=lambda pair: abs(pair[1]))[0])
 
     def gap(self, at: float) -> float | None:
-        """Logarithm of the figure by what is wanted; None where no part can be made."""
+        """Return the logarithm of the figure over the target; None where no part can be made."""
         try:
             body = self.recipe(**{**self.fixed, self.name: at})
         except InputError:
@@ -191,8 +191,7 @@ class _Search:
         return math.log(max(found, TINIEST) / self.value)
 
     def _alike(self, a: float, first: float, b: float, second: float) -> tuple[float, float, float, float]:
-        """
-        Both ends with large displacements where one of them asks for them, or nearly, and the other does not.
+        """Use large displacements at both ends when one of them requires them, or nearly.
 
         Linear on one side and large on the other, the figure would jump between them.
         """
@@ -213,15 +212,15 @@ class _Search:
             at = math.exp((math.log(a) * second - math.log(b) * first) / (second - first))
             gap = self.gap(at)
             if gap is None or abs(gap) <= MET_UNDER_LOAD_REL:
-                return self._told(at if gap is not None else a)
+                return self._reported(at if gap is not None else a)
             if gap * second < 0.0:
                 a, first = b, second
             else:
                 first /= 2.0
             b, second = at, gap
-        return self._told(b)
+        return self._reported(b)
 
-    def _told(self, at: float) -> LoadedSolution:
+    def _reported(self, at: float) -> LoadedSolution:
         found, unit = self.tried[at], LOADED_TARGETS[self.target]
         reached = abs(math.log(max(found.figure, TINIEST) / self.value)) <= MET_UNDER_LOAD_REL
         text = f"{self.name} = {at:.6g} gives {self.target} = {found.figure:.5g} {unit}, mass {found.mass:.5g} kg"

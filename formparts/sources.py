@@ -9,7 +9,7 @@ from pathlib import Path
 from formparts import toml
 
 COMMON_PRACTICE = "common practice, no source"
-"""What a figure says that is usual in the trade, and that nobody has published under a name."""
+"""The source of a figure that is usual in the trade, without a publication."""
 
 OWN = (
     "exact mathematics",
@@ -20,7 +20,7 @@ OWN = (
     "the user's own",
     "K-factor as stated for the part",
 )
-"""How citations begin that name no publication: mathematics, the drawing, and what the user gave."""
+"""Beginnings of citations without a publication: mathematics, the drawing, and the user's input."""
 
 _FILE = Path(__file__).parent / "data" / "sources.toml"
 

@@ -16,7 +16,7 @@ _DECLARED = '<?xml version="1.0" encoding="UTF-8"?>\n'
 
 
 def figure(value: float) -> str:
-    """A coordinate: nine digits, no negative zero, no needless noughts."""
+    """Return a coordinate: nine digits, no negative zero, no trailing zeros."""
     text = f"{value:.9g}"
     return "0" if text == "-0" else text
 
@@ -30,7 +30,7 @@ def clean(text: str) -> str:
 
 
 def place(point: Point, top: float = 0.0) -> str:
-    """A point as SVG has it, to a millionth of a millimetre."""
+    """Return a point for SVG, to a millionth of a millimetre."""
     return f"{figure(round(point[0], 6))} {figure(round(top - point[1], 6))}"
 
 
@@ -106,7 +106,7 @@ def text(
 
 
 def title(words: str) -> tuple[str, ...]:
-    """What is shown where a shape is pointed at; nothing of no words."""
+    """Return the tooltip of a shape; nothing for an empty text."""
     return (element("title", clean(words)),) if words else ()
 
 

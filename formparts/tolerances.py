@@ -80,10 +80,10 @@ ROUNDING: Final = 1e-9
 turns [- or rad]: rounding of some thousand steps, no more. Of any radius that a part has it is less than LENGTH."""
 
 NO_LENGTH: Final = 1e-9
-"""Below this an edge or an extent is nothing, and has no direction [mm]: a thousandth of LENGTH."""
+"""An edge or an extent below this counts as zero, and has no direction [mm]: a thousandth of LENGTH."""
 
 NOUGHT: Final = 1e-12
-"""Below this a sine, a slope or a share is nothing [-]: lines at this angle do not meet within the longest part."""
+"""A sine, a slope or a share below this counts as zero [-]: lines at this angle do not meet within the longest part."""
 
 SAME_SWEEP: Final = 1e-12
 """An angle by its ends is taken for that of a circle when the two differ by more [rad]."""

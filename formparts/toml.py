@@ -13,7 +13,7 @@ class TOMLDecodeError(ValueError):
 
 
 def loads(text: str) -> dict[str, Any]:
-    """Read a text; whatever is wrong with it, also what the reader itself stumbles over, is a TOMLDecodeError."""
+    """Parse a text; every error, the reader's own failures included, is a TOMLDecodeError."""
     try:
         data = tomllib.loads(text)
     except RecursionError as error:

@@ -1,4 +1,4 @@
-"""From a STEP file that anybody made to its blank, with the figures and files that `make` gives for a recipe."""
+"""From anybody's STEP file to its blank, with the figures and files that `make` writes for a recipe."""
 
 from __future__ import annotations
 
@@ -31,8 +31,7 @@ from formparts.unfolder.reading import has_free_form, only_solid
 @short_repr
 @dataclass(frozen=True)
 class UnfoldedFile:
-    """
-    A STEP file, what was found in it, and what was written of it.
+    """A STEP file, the findings in it, and the files written.
 
     Parameters
     ----------
@@ -165,7 +164,7 @@ def _grade(material: Material | str | None) -> Material | None:
 
 @dataclass(frozen=True)
 class Wishes:
-    """How a solid is to be unfolded, and its files written."""
+    """Options for unfolding a solid and writing its files."""
 
     bend_rule: BendRule
     material: Material | None = None
@@ -190,7 +189,7 @@ def unfolded_solid(
     shape = only_solid(read)
     free_form = has_free_form(shape)
     measures = measured(shape, closely=free_form)
-    # What cannot be cut goes to no cutter: the finding says why, and the figures are there all the same.
+    # A blank that cannot be cut gets no cutting file: the finding states why, and the figures are written all the same.
     cuttable = bool(found.blank.overlaps) or problem(found.blank.outline) is None
     files = _places(stem, out)[0 if cuttable else -1 :]
     made = UnfoldedFile(
@@ -220,7 +219,7 @@ def unfolded_solid(
 def _pictured(
     read: StepSolid, refusal: InputError, out: str | Path | None, stem: str, overwrite: bool
 ) -> InputError:
-    """The refusal, with a picture of the solid beside it where it speaks of a place."""
+    """Return the error, with a picture of the solid beside it where the error names a place."""
     from formparts.refused_pictures import refused_picture
 
     if out is None:
@@ -245,7 +244,8 @@ def as_drawn(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """
     Return the findings with none as an error for the width of the cut alone.
 
-    Whoever drew the part may cut it by other means than we count with; a cutter that is too wide is his to tell.
+    The part's designer may use another cutting process than assumed here, so its width of cut is for the
+    designer to judge.
     """
     return worst_first(
         tuple(

@@ -18,8 +18,7 @@ from formparts.unfolder import StepSolid, read_solids
 
 @dataclass(frozen=True)
 class UnfoldedSolid:
-    """
-    What came of one solid of a file.
+    """The outcome of one solid of a file.
 
     Parameters
     ----------
@@ -125,7 +124,7 @@ def _plain(name: str) -> str:
 def _outcome(
     path: Path, solid: StepSolid, out: str | Path | None, stem: str, how: Wishes
 ) -> tuple[UnfoldedSolid, object]:
-    """What came of one solid, and what tells equal parts by."""
+    """Return the outcome of one solid, and a key for equal parts."""
     start = time.process_time()
     try:
         made = unfolded_solid(path, solid, out, stem, how)

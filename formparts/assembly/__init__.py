@@ -1,6 +1,6 @@
 """Parts in one assembly: named frames, places, bill of materials, interference, holes that align, STEP, GLB.
 
-A recipe needs only what places parts; what writes files and looks for interference is loaded when it is asked for.
+A recipe needs only what places parts; modules that write files and search for interference are loaded on demand.
 """
 
 from importlib import import_module

@@ -98,14 +98,14 @@ def _step_bytes(assembly: Assembly, file_name: str, schema: str, date: datetime,
 
 
 def _facts(assembly: Assembly) -> list[tuple[str, StepFacts]]:
-    """What the file says of each product, by its name."""
+    """Return the facts that the file states on each product, by its name."""
     return [
         (part.name, product_facts(part, assembly.titles.get(part.name, {}))) for part, _ in alike(assembly)
     ]
 
 
 def _prove(path: Path, assembly: Assembly, facts: StepFacts) -> None:
-    """Every instance is there under its name, of its product, with its names of faces, in its place."""
+    """Prove that every instance is there with its name, product, face names and position."""
     try:
         found = read_assembly(path)
     except InputError as error:
@@ -123,7 +123,7 @@ def _prove(path: Path, assembly: Assembly, facts: StepFacts) -> None:
 
 
 def _prove_names(path: Path, assembly: Assembly, found: dict[str, StepInstance]) -> None:
-    """The faces of every part bear their names."""
+    """Prove that the faces of every part have their names."""
     for part, items in alike(assembly):
         odd = part_solid(part).faces.keys() ^ found[items[0].name].product.faces.keys()
         for name in sorted(odd):
@@ -131,7 +131,7 @@ def _prove_names(path: Path, assembly: Assembly, found: dict[str, StepInstance])
 
 
 def _prove_facts(path: Path, assembly: Assembly, facts: StepFacts) -> None:
-    """Of every product, and of the whole, the file says what it is."""
+    """Prove that the file states the facts of every product, and of the whole."""
     meant = [*_facts(assembly), (assembly.name, facts)]
     said = read_product_facts(path)
     if [name for name, _ in said] != [name for name, _ in meant]:
@@ -142,7 +142,7 @@ def _prove_facts(path: Path, assembly: Assembly, facts: StepFacts) -> None:
 
 
 def _faults(item: Placed, found: StepInstance) -> Iterator[str]:
-    """In what an instance is not what was placed."""
+    """Return how an instance differs from what was placed."""
     product = found.product
     if not math.dist(product.colour, part_colour(item.part)) <= SAME_COLOUR:
         yield f"its colour is {product.colour}, and not {part_colour(item.part)}"

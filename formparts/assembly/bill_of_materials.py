@@ -1,4 +1,4 @@
-"""What an assembly is made of: each part once, with its count and mass."""
+"""The bill of materials of an assembly: each part once, with its count and mass."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class BillRow:
 
 
 def alike(assembly: Assembly) -> list[tuple[Part, list[Placed]]]:
-    """Parts that are equal, in the order of their first."""
+    """Return groups of equal parts, in the order of their first."""
     groups: list[tuple[Part, list[Placed]]] = []
     for item in assembly.items:
         own = next((placed for part, placed in groups if part == item.part), None)

@@ -1,4 +1,4 @@
-"""Colours of the products of a STEP file, put in as text: the kernel orders them by where they lie in memory."""
+"""Colours of the products of a STEP file, added as text: the kernel's order depends on memory addresses."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What an assembly's file says of its parts and of the whole: volume, area, centroid by closed form, material."""
+"""The facts in an assembly's file on its parts and the whole: volume, area, centroid by closed form, material."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def part_colour(part: Part) -> tuple[float, float, float]:
 
 
 def product_facts(part: Part, title: Mapping[str, str] = MappingProxyType({})) -> StepFacts:
-    """What the file says of a part: validation properties by closed form, material, and its title."""
+    """Return the facts on a part: validation properties by closed form, material, and its title."""
     if isinstance(part, Turned):
         centre, metal = turned_centroid(part), part.material
         return StepFacts(part.volume, part.surface, centre, metal.name, metal.density, title=title)
@@ -29,7 +29,7 @@ def product_facts(part: Part, title: Mapping[str, str] = MappingProxyType({})) -
 
 
 def whole_facts(assembly: Assembly) -> StepFacts:
-    """What the file says of the whole: volume and area of all parts, and the centroid of their volume."""
+    """Return the facts on the whole: volume and area of all parts, and the centroid of their volume."""
     said = [product_facts(item.part) for item in assembly.items]
     volume = math.fsum(facts.volume for facts in said)
     middles = [

@@ -1,9 +1,8 @@
-"""
-Parts of an assembly that run into each other: found in the model, measured by the kernel.
+"""Parts of an assembly that intersect: found in the model, measured by the kernel.
 
-Bent parts are flats and ends of rings, round parts are discs with a height: the model tells of any two whether they
-go into each other, at once and without the kernel. Only what two such parts share is measured by the kernel, in a
-process of its own and for so long and no longer.
+Bent parts are flats and ends of rings, round parts are discs with a height: the model shows for any two
+whether they intersect, at once and without the kernel. Only their common volume is measured by the kernel, in
+a separate process with a time limit.
 """
 
 from __future__ import annotations
@@ -31,7 +30,7 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import TOUCHING_VOLUME
 
 TIME_LIMIT: Final = 60.0
-"""What the kernel has not measured by then is reported without a volume [s]."""
+"""A volume that the kernel has not measured by then is left out of the report [s]."""
 CHILD: Final = "formparts.assembly.interference_child"
 """The module that measures with the kernel."""
 
@@ -39,8 +38,7 @@ CHILD: Final = "formparts.assembly.interference_child"
 @short_repr
 @dataclass(frozen=True)
 class Interference:
-    """
-    Two parts that run into each other.
+    """Two parts that intersect.
 
     Parameters
     ----------
@@ -60,8 +58,7 @@ class Interference:
 
 @takes(assembly="Assembly")
 def interferences(assembly: Assembly, *, time_limit: float = TIME_LIMIT) -> tuple[Interference, ...]:
-    """
-    Find parts that run into each other; parts that touch do not.
+    """Find parts that intersect; parts that only touch do not count.
 
     Curved edges are followed to `tolerances.CHORD`: what goes less deep into a round part may not be seen.
 
@@ -82,7 +79,7 @@ def interferences(assembly: Assembly, *, time_limit: float = TIME_LIMIT) -> tupl
     return tuple(
         Interference(one.name, two.name, volume, clash.place)
         for (one, two, clash), volume in zip(found, volumes, strict=True)
-        # A bolt that fills its hole to the last hair is near enough to be found, and shares nothing.
+        # A bolt that fills its hole exactly is near enough to be found, but has no common volume.
         if volume is None or volume > TOUCHING_VOLUME
     )
 
@@ -96,7 +93,7 @@ def _found(assembly: Assembly) -> Iterator[tuple[Placed, Placed, Clash]]:
             continue
         for item in (one, two):
             if item.name not in pieces:
-                pieces[item.name] = list(_pieces(item))
+                pieces[item.name] = list(_folded(item))
         clash = first_clash(pieces[one.name], pieces[two.name])
         if clash is not None:
             yield one, two, clash
@@ -107,7 +104,7 @@ def _apart(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> bool:
     return any(one[1][axis] <= two[0][axis] or two[1][axis] <= one[0][axis] for axis in range(3))
 
 
-def _pieces(item: Placed) -> Iterator[FoldedPiece]:
+def _folded(item: Placed) -> Iterator[FoldedPiece]:
     """Return the flats and bends of a placed part."""
     if isinstance(item.part, Turned):
         yield from _steps(item.part, item.frame)
@@ -137,7 +134,7 @@ def _shared(pairs: Sequence[tuple[Placed, Placed]], time_limit: float) -> list[f
     with TemporaryDirectory(prefix="formparts_") as folder:
         asked, answers = Path(folder, "pairs"), Path(folder, "volumes")
         asked.write_bytes(pickle.dumps(list(pairs)))
-        # What was measured when the time is up has been written down.
+        # Volumes measured before the time limit are already written.
         with suppress(InputError):
             child_process.run_module(CHILD, asked, (str(asked), str(answers)), time_limit)
         said = answers.read_text(encoding="ascii") if answers.exists() else ""

@@ -1,4 +1,4 @@
-"""Measures with the kernel what pairs of parts share, in a process of its own: the kernel may crash or hang."""
+"""Measure the common volume of pairs of parts with the kernel, in a separate process: the kernel may crash or hang."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What holds the parts of an assembly together, by the names of their faces and holes: for a deck of the whole."""
+"""Joints between the parts of an assembly, by the names of their faces and holes, for a deck of the whole."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Holes that are to take one bolt: how far their axes lie apart, and what goes through both."""
+"""Holes for a common bolt: the distance of their axes, and what passes through both."""
 
 from __future__ import annotations
 
@@ -19,10 +19,10 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import ALIGNED, LENGTH, SAME_AXIS
 
 TOUCHING: Final = 1.0
-"""Sheets that are this near to each other lie on one another, or have the play of a lid between them [mm]; common
-practice, no source."""
+"""Sheets this close are in contact, or have the play of a lid between them [mm]; common practice, no source.
+"""
 FITTING: Final = 2.0
-"""A hole more than so many times as wide as a pin, or as another hole, is not there for it."""
+"""A hole wider than this many times a pin, or another hole, does not belong to it."""
 
 
 @dataclass(frozen=True)
@@ -44,8 +44,7 @@ class _Round:
 @short_repr
 @dataclass(frozen=True)
 class Mating:
-    """
-    Two holes that lie on one another, or a pin in its hole.
+    """Two coincident holes, or a pin in its hole.
 
     Parameters
     ----------
@@ -79,8 +78,7 @@ class Mating:
 
 @takes(assembly="Assembly")
 def matings(assembly: Assembly, tolerance: object = ALIGNED) -> tuple[Mating, ...]:
-    """
-    Find round holes of different parts that lie on one another, and pins in holes; say how well they align.
+    """Find coincident round holes of different parts, and pins in holes, and measure their alignment.
 
     Two holes belong together where their axes are parallel, their sheets touch or are no more than 1 mm apart (or one
     pin goes through both) and they overlap as seen along the axis; each hole goes with the nearest of another part.
@@ -146,7 +144,7 @@ def _in_line(one: _Round, two: _Round, apart: float) -> float | None:
     off = math.dist(between, tuple(along * part for part in z))
     ends = (along, along + two.depth * dot(two.axis.z, z))
     gap = max(min(ends) - one.depth, -max(ends))
-    # A hole and a pin share a stretch of the axis; holes lie beside one another.
+    # A hole and a pin share a stretch of the axis; two holes follow each other along it.
     near = gap < -LENGTH if two.pin else gap <= apart
     return off if near and off < (one.diameter + two.diameter) / 2.0 else None
 

@@ -160,7 +160,7 @@ def place(
 
 
 def _carried(its: Frame, target: Frame) -> Frame:
-    """Where a part's coordinates lie when its frame `its` lies on the target."""
+    """Return the frame of a part's coordinates when its frame `its` lies on the target."""
 
     def image(axis: int) -> Vector:
         parts = ((its.x[axis], target.x), (its.y[axis], target.y), (its.z[axis], target.z))
@@ -238,7 +238,7 @@ class Assembly:
 
 
 def _refuse_loose(where: str, item: object) -> None:
-    """An assembly is of placed parts, and of nothing else."""
+    """Refuse anything in an assembly but placed parts."""
     if not isinstance(item, Placed) or not isinstance(item.part, (Body, Turned)):
         raise InputError(
             where, "items", shown_value(item), "is not a placed part", "give what place returned"

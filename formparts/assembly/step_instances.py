@@ -146,7 +146,7 @@ def _labels(fill: Any) -> Iterator[Any]:
 
 @dataclass
 class _Tree:
-    """The products that were met so far, so that each is looked at once."""
+    """The products found so far, so that each is read once."""
 
     parts: Any
     products: dict[int, StepProduct] = field(default_factory=dict)

@@ -178,7 +178,7 @@ def _place(row: AllowanceRow) -> str:
 
 
 def _nested(rows: Sequence[tuple[float, ...]]) -> Levels:
-    """Hang the rows below each other by their first figure, then their second, then their third."""
+    """Nest the rows by their first figure, then their second, then their third."""
     if len(rows[0]) == 1:
         return rows[0][0]
     firsts = sorted({row[0] for row in rows})
@@ -186,7 +186,7 @@ def _nested(rows: Sequence[tuple[float, ...]]) -> Levels:
 
 
 def _interpolated(levels: Levels, wanted: Sequence[float], where: str, place: str) -> float:
-    """Interpolate along the first axis that is left, between what the axes below it give."""
+    """Interpolate along the first remaining axis, between the values from the axes below it."""
     if isinstance(levels, float):
         return levels
     axis, unit, _ = _AXES[-len(wanted)]
@@ -203,7 +203,7 @@ def _interpolated(levels: Levels, wanted: Sequence[float], where: str, place: st
 def _bracket(
     levels: tuple[tuple[float, Levels], ...], wanted: Sequence[float], where: str, place: str
 ) -> tuple[tuple[float, Levels], ...]:
-    """Give the level that is wanted, or else its two neighbours."""
+    """Return the requested level, or else its two neighbours."""
     axis, unit, near = _AXES[-len(wanted)]
     values = [value for value, _ in levels]
     above = bisect_left(values, wanted[0] - near)

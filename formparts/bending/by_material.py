@@ -1,4 +1,4 @@
-"""K by material: what each published rule gives for one sheet and radius, each selectable by its name."""
+"""K by material: the value of each published rule for one sheet and radius, each selectable by its name."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.materials import Material
 from formparts.materials import material as find_material
 
 PROCESSES: Final = ("air", "bottoming", "coining")
-"""What a press does to the bend, as the table of K-factors tells it apart."""
+"""The bending processes that the table of K-factors distinguishes."""
 
 SOFT, HARD = 275.0, 450.0
 """Greatest least tensile strength of a soft material, and of a medium one [MPa]; common practice, no source."""

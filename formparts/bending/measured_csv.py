@@ -1,4 +1,4 @@
-"""The reader of a shop's measurements in CSV: named columns with their units, every fault in one line."""
+"""Read a shop's measurements from CSV: named columns with their units, every fault in one line."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def measured_rows(
 
 
 def _lines(path: Path, reader: str) -> Iterator[tuple[int, list[str]]]:
-    """Give the number and the cells of each line that says something."""
+    """Yield the number and the cells of each line that is not empty or a comment."""
     try:
         text = path.read_text(encoding="utf-8-sig")
     except (OSError, ValueError) as error:  # a null character in its name is a ValueError

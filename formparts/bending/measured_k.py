@@ -1,4 +1,4 @@
-"""The shop's own K-factor from test strips, by least squares, with how well it is known."""
+"""The shop's own K-factor from test strips, by least squares, with its confidence interval."""
 
 from __future__ import annotations
 

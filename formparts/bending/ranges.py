@@ -139,7 +139,7 @@ def either(condition: Any, yes: Any, no: Any) -> Any:
 
 
 def first_where(condition: Any, value: Any) -> float | None:
-    """Give the first element of a figure for which a condition holds, or None."""
+    """Return the first element of a figure for which a condition holds, or None."""
     if isinstance(condition, bool):
         return float(value) if condition else None
     import numpy
@@ -149,7 +149,7 @@ def first_where(condition: Any, value: Any) -> float | None:
 
 
 def refuse(where: str, limit: FigureRange, value: object) -> NoReturn:
-    """Say that a figure is outside its range."""
+    """Raise the error for a figure outside its range."""
     problem = "is outside its range"
     if isinstance(value, int) and abs(value) > 1e300:
         value = math.inf  # so many digits would not go on one line
@@ -172,6 +172,6 @@ def _array_figures(where: str, limit: FigureRange, value: Any) -> Any:
 
 
 def shortened(value: object) -> str:
-    """Show what was given on one short line."""
+    """Return a value on one short line."""
     shown = " ".join(repr(value).split())
     return shown if len(shown) <= 60 else shown[:57] + "..."

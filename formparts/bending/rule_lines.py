@@ -1,4 +1,4 @@
-"""The bend rules that have a name, and how a rule is read from what somebody wrote."""
+"""The named bend rules, and how a rule is read from text."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def _read_k_table(text: str) -> KTable:
 
 @dataclass(frozen=True, slots=True)
 class RuleLine:
-    """One line of the table of rules: how it is written, what it says, where it holds, where it is from."""
+    """One line of the table of rules: its spelling, its formula, its range of validity, its source."""
 
     pattern: str
     example: str

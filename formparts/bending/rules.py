@@ -18,8 +18,7 @@ from formparts.tolerances import LENGTH, SHORTEST_EDGE, TURN_DEG
 
 
 class BendRule(Protocol):
-    """
-    What every bend rule offers; a rule of your own needs no more than this.
+    """The interface of every bend rule; a rule of your own needs no more than this.
 
     A rule is a frozen value: it can be hashed, compared and pickled.
 
@@ -122,7 +121,7 @@ class HemsApart:
 
     others: BendRule
     largest_angle: ClassVar[float] = 360.0
-    """It is asked for whole bends, and not in shares of 180 deg [deg]."""
+    """Largest angle asked of this rule: whole bends, not shares of 180 deg [deg]."""
 
     @property
     def name(self) -> str:

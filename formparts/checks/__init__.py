@@ -40,8 +40,7 @@ def findings(
     expected: tuple[Expected, ...] = (),
     plan: BendPlan | None = None,
 ) -> tuple[Finding, ...]:
-    """
-    What all rules say of a part.
+    """Return the findings of all rules on a part.
 
     Parameters
     ----------
@@ -77,8 +76,7 @@ def findings(
 def blank_findings(
     blank: Blank, material: Material | None = None, profile: LimitProfile | None = None
 ) -> tuple[Finding, ...]:
-    """
-    What the rules say of a blank alone, as the unfolder gives it of a solid that somebody else made.
+    """Return the findings of the rules on a blank alone, from the unfolder, of somebody else's solid.
 
     Parameters
     ----------

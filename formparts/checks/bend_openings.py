@@ -60,7 +60,7 @@ def _nearest(cutout: Cutout, strip: Strip) -> Span:
 
 
 def _over_another(part: RuleInput, strip: Strip, span: Span) -> bool:
-    """True when another bend lies between: that one is the nearer, and is looked at by itself."""
+    """True when another bend lies between: that one is nearer, and is checked by itself."""
     if span.length <= LENGTH:
         return False
     way = Line(span.start, span.end)

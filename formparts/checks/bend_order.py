@@ -1,4 +1,4 @@
-"""Can the bends be made one after the other? Looked for with the tools of the tool table."""
+"""Can the bends be made one after the other? Searched with the tools of the tool table."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from formparts.outline.edges import Line
 from formparts.planning import what_blocks
 
 _NAMED = 4
-"""So many bends are named as the place of the finding; the others are in the plan."""
+"""Number of bends named as the place of the finding; the others are in the plan."""
 
 
 def bending_order(part: RuleInput) -> Iterator[Finding]:

@@ -191,7 +191,7 @@ def bend_lines(part: RuleInput) -> Iterator[Finding]:
 
 
 def die_of(part: RuleInput, mark: BendMark) -> float | None:
-    """The die opening that would be taken for a bend; none when no die is wide enough."""
+    """Return the die opening for a bend; None when no die is wide enough."""
     try:
         return die_opening(part.thickness, mark.inside_radius, mark.angle)
     except InputError:
@@ -218,7 +218,7 @@ def _least(part: RuleInput, mark: BendMark, along: bool) -> MinimumBendRadius:
 
 
 def _is_daily_work(part: RuleInput, mark: BendMark) -> bool:
-    """True for ordinary steel bent to its own thickness or more: every shop does it; common practice, no source."""
+    """True for ordinary steel bent to its own thickness or more, as every shop does; common practice, no source."""
     if part.material is None or part.material.family != "carbon steel" or part.thickness > _DAILY_UP_TO:
         return False
     strength = part.material.tensile_strength_min or part.material.tensile_strength_max or 0.0

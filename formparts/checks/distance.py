@@ -18,7 +18,7 @@ from formparts.tolerances import ALONG, LENGTH
 @short_repr
 @dataclass(frozen=True, slots=True)
 class Span:
-    """The shortest way from one edge to another."""
+    """The shortest line from one edge to another."""
 
     start: Point
     end: Point
@@ -57,8 +57,7 @@ class Narrow:
 
 
 def nearest(first: Edge, second: Edge) -> Span:
-    """
-    The shortest way from one edge to another.
+    """Return the shortest line from one edge to another.
 
     Source: exact mathematics. Where two edges do not meet it starts at an end of one, or is square to both and
     then runs through the centres of those that are arcs.

@@ -1,4 +1,4 @@
-"""Does the part agree with the drawing? Figures that the drawing gives, held against our own."""
+"""Does the part agree with the drawing? Figures of the drawing, compared with the computed ones."""
 
 from __future__ import annotations
 
@@ -9,8 +9,7 @@ from formparts.checks.rule_input import RuleInput
 
 
 def drawing(part: RuleInput) -> Iterator[Finding]:
-    """
-    A figure of the drawing that the part does not meet.
+    """A figure of the drawing that the part does not meet.
 
     Examples
     --------

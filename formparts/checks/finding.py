@@ -1,4 +1,4 @@
-"""What a check says."""
+"""The finding of a check."""
 
 from __future__ import annotations
 
@@ -89,5 +89,5 @@ def worst_first(found: tuple[Finding, ...]) -> tuple[Finding, ...]:
 
 
 def _missed(finding: Finding) -> float:
-    """By how much of the limit it is missed [-], deaf to rounding."""
+    """Return by how much of the limit it is missed [-], insensitive to rounding."""
     return round(abs(finding.measured - finding.limit) / max(abs(finding.limit), 1.0), 9)

@@ -1,4 +1,4 @@
-"""Is there enough to lay on the die? Short flanges, offset lugs whose two bends are close, hems."""
+"""Is there enough flange for the die? Short flanges, offset lugs whose two bends are close, hems."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ _DIE_SOURCE = (
 )
 
 _ROLLED = 180.0
-"""What is turned by more is a loop or rolled: no return is closed on the sheet [deg]."""
+"""A bend beyond this is a loop or rolled: no return is closed on the sheet [deg]."""
 
 
 def short_flange(part: RuleInput) -> Iterator[Finding]:

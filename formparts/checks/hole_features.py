@@ -1,4 +1,4 @@
-"""Tapped and sunk holes in thin sheet, and what pressed nuts and studs ask for."""
+"""Tapped, countersunk and counterbored holes in thin sheet, and the requirements of pressed nuts and studs."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.outline.edges import Motion, Point
 from formparts.tolerances import LENGTH, LIMIT_SLACK
 
 _PITCHES = 3.0
-"""Turns of thread that a screw is to find in the sheet; common practice, no source."""
+"""Least number of thread turns in the sheet; common practice, no source."""
 
 
 def threads(part: RuleInput) -> Iterator[Finding]:
@@ -166,8 +166,7 @@ def formed_features(part: RuleInput) -> Iterator[Finding]:
 
 
 def left_out(part: RuleInput) -> Iterator[Finding]:
-    """
-    What is formed in the sheet and not in the solid.
+    """Report formed features that are not in the solid.
 
     Examples
     --------
@@ -259,7 +258,7 @@ def pressed_parts(part: RuleInput) -> Iterator[Finding]:
 
 
 def _featured(part: RuleInput) -> Iterator[tuple[str, HoleFeature, Point]]:
-    """Name, feature and place on the blank of every hole that is more than one."""
+    """Return name, feature and place on the blank of every hole with a feature."""
     if part.body is None:
         return
     laid = laid_out(part.body)
@@ -271,7 +270,7 @@ def _featured(part: RuleInput) -> Iterator[tuple[str, HoleFeature, Point]]:
 
 
 def _room(part: RuleInput, place: Point) -> float:
-    """From the middle of a hole to the nearest edge of the blank but its own, or tangent line."""
+    """Return the distance from the centre of a hole to the nearest edge of the blank but its own, or tangent line."""
     rooms = [loop.distance(place) for loop in _loops_about(part, place)]
     rooms += [line.distance(place) for strip in part.strips for line, _ in strip.tangent_lines]
     return min(rooms)

@@ -1,4 +1,4 @@
-"""Limits that parts are held against: profiles with a source for each figure, and a shop's own file over them."""
+"""Limits of parts: profiles with a source for each figure, and a shop's own file over them."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ _LENGTHS: Final = {
     "formed_to_bend": ("thicknesses", "radii"),
     "formed_to_edge": ("thicknesses",),
 }
-"""Limits that are lengths, and what each may grow with."""
+"""Limits that are lengths, and the quantities that each may scale with."""
 
 _NUMBERS: Final = {"press_force": "kN", "rolling_direction": "deg"}
 """Limits that are not lengths, with their unit."""
@@ -286,7 +286,7 @@ def _steps(given: Any, label: str, where: str) -> tuple[tuple[float, float], ...
 
 
 def _known(row: Mapping[str, Any], allowed: tuple[str, ...], where: str, what: str) -> None:
-    """Refuse a key that would be passed over in silence."""
+    """Refuse an unknown key, which would otherwise be ignored silently."""
     for key in row:
         if key not in allowed:
             near = get_close_matches(key, allowed, n=1)

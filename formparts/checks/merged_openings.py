@@ -1,4 +1,4 @@
-"""Openings that run into each other, so that several become one."""
+"""Openings that overlap or touch, so that several become one."""
 
 from __future__ import annotations
 
@@ -88,7 +88,7 @@ def _common(one: Outline, two: Outline, sheet: Outline) -> tuple[float, Point] |
 
 
 def _groups(meetings: list[_Meeting]) -> list[list[_Meeting]]:
-    """The meetings by what they make one of."""
+    """Return the meetings grouped by the openings that become one."""
     leader = {name: name for meeting in meetings for name in (meeting.first, meeting.second)}
 
     def led(name: str) -> str:

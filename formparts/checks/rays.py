@@ -1,4 +1,4 @@
-"""How far it is from a point of the blank, in a direction, to the first edge."""
+"""The distance from a point of the blank, in a direction, to the first edge."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from formparts.tolerances import LENGTH
 _FAR = 1e5
 """Longer than any sheet [mm]."""
 _START = 10.0 * LENGTH
-"""An edge that is met nearer than this goes through the start."""
+"""An edge met nearer than this passes through the start."""
 
 
 class Targets:

@@ -14,16 +14,16 @@ from formparts.outline.edges import Line, Point
 from formparts.tolerances import LENGTH, LIMIT_SLACK, SHORTEST_EDGE
 
 _ASIDE = 10.0 * SHORTEST_EDGE
-"""How far beside the end of a bend the sheet is looked at [mm]: less than any relief."""
+"""Distance beside the end of a bend at which the sheet is tested [mm]: less than any relief."""
 
 _WIDEST = 4.0
-"""The depth of what is open beside a bend is measured over so many widths of a relief [-], and no farther."""
+"""Width over which the depth of the opening beside a bend is measured, in widths of a relief [-]."""
 
 _SHARES = (0.125, 0.25, 0.5, 0.75, 0.875)
 """Where across a relief its depth is measured, as shares of its width [-]; the deepest counts: it may be round."""
 
 _AROUND = 4.0
-"""A corner with another bend is looked for as far as so many outside radii [-]: a setback is less up to 150 deg."""
+"""Distance of the search for a corner with another bend, in outside radii [-]: a setback is less up to 150 deg."""
 
 
 @dataclass(frozen=True)
@@ -39,8 +39,7 @@ class _End:
 
 
 def reliefs(part: RuleInput) -> Iterator[Finding]:
-    """
-    Ends of bends beside which the sheet goes on, with no relief, or one too narrow or too shallow.
+    """Report ends of bends beside which the sheet continues, with no relief, or one too narrow or too shallow.
 
     Examples
     --------
@@ -152,7 +151,7 @@ def _finding(
     return Finding(
         code, severity, name, f"{said}, {at_blank(part, end.point)}", measured, limit, "mm",
         part.source(f"relief_{what}"),
-        _mend(what, none),
+        _fix(what, none),
         end.point, part.on_part(end.point),
     )  # fmt: skip
 
@@ -169,7 +168,7 @@ _WHERE = {
 }
 
 
-def _mend(what: str, none: bool) -> str:
+def _fix(what: str, none: bool) -> str:
     if not none:
         return "make the relief larger"
     return "cut a relief in the corner" if what == "corner" else "add a relief beside the bend"

@@ -1,4 +1,4 @@
-"""What every rule looks at: the blank, what it is made of, the limits, and the body when it is known."""
+"""The input of every rule: the blank, its material, the limits, and the body when it is known."""
 
 from __future__ import annotations
 
@@ -25,8 +25,7 @@ from formparts.tolerances import LENGTH
 
 @dataclass(frozen=True)
 class RuleInput:
-    """
-    A part as the rules see it.
+    """A part in the form that rules use.
 
     Parameters
     ----------
@@ -140,7 +139,7 @@ class RuleInput:
         return tag.rpartition(".")[0] or tag or self.blank.name
 
     def on_part(self, point: Point | None) -> Place | None:
-        """Where a point of the blank comes to lie on the folded part, on its middle surface."""
+        """Return the position of a point of the blank on the folded part, on its middle surface."""
         if self.body is None or point is None:
             return None
         name = self._flat_at(self.body, point)
@@ -276,7 +275,7 @@ def is_parallel(one: Point, two: Point) -> bool:
 
 
 def at_blank(part: RuleInput, point: Point) -> str:
-    """Say a place of the blank as its drawing and the schedule do: from the left and from the front."""
+    """State a place of the blank as its drawing and the schedule do: from the left and from the front."""
     left, front, _, _ = part.blank.outline.bounds
     return (
         f"at {point[0] - left:.1f} mm from the left and {point[1] - front:.1f} mm from the front of the blank"

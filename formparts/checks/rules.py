@@ -61,7 +61,7 @@ class Rule:
 
     @property
     def text(self) -> str:
-        """What it looks for, in one line."""
+        """Its subject, in one line."""
         return (self.function.__doc__ or "").strip().splitlines()[0]
 
 
@@ -127,7 +127,7 @@ def rule_of(code: str) -> Rule:
 
 
 def part_findings(part: RuleInput, rules: tuple[Rule, ...] = RULES) -> Iterator[Finding]:
-    """What rules say of a part, in their order; a bend by its number on the drawing, and its name."""
+    """Return findings of rules on a part, in their order; a bend with its number on the drawing, and its name."""
     for rule in rules:
         for finding in rule.function(part):
             yield replace(finding, message=_numbered(finding, part.blank))
@@ -140,7 +140,7 @@ def _numbered(finding: Finding, blank: Blank) -> str:
     if not numbers:
         return finding.message
     names = "|".join(re.escape(name) for name in sorted(numbers, key=len, reverse=True))
-    # A name is not looked for within a longer one.
+    # A name inside a longer one is ignored.
     return re.sub(
         rf"(?<![\w.\]])({names})(?![\w\[]|\.\w)",
         lambda found: f"bend {numbers[found[1]]} ({found[1]})",

@@ -91,7 +91,7 @@ def _touches(body: Body) -> Iterator[tuple[str, str, tuple[float, float, float]]
 
 
 def _swollen(body: Body) -> Body:
-    """The same body in sheet that is thicker by a hair on both sides; its middle surface stays."""
+    """Return the same body in slightly thicker sheet, on both sides; its middle surface stays."""
     sheet = body.sheet
     thick = sheet.thickness + 2.0 * SHORTEST_EDGE
 

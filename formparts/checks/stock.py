@@ -1,4 +1,4 @@
-"""Does the blank lie on a stock sheet? Is the sheet of a thickness that is sold?"""
+"""Does the blank fit on a stock sheet? Is the sheet of a standard thickness?"""
 
 from __future__ import annotations
 
@@ -17,12 +17,11 @@ _GAUGES = {
 """Gauges that sheet of a family of materials is also sold by; metric thicknesses hold for all."""
 
 _NEAR = 0.01
-"""A gauge is often written down to a hundredth of a millimetre [mm]."""
+"""A gauge is often written rounded to a hundredth of a millimetre [mm]."""
 
 
 def stock_sheet(part: RuleInput) -> Iterator[Finding]:
-    """
-    A blank that is larger than the stock sheet, whichever way it is laid along its sides.
+    """A blank that is larger than the stock sheet, in either orientation.
 
     Examples
     --------

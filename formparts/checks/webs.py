@@ -158,7 +158,7 @@ def _worst(part: RuleInput) -> dict[tuple[int, int], Narrow]:
 
 
 def _severity(part: RuleInput, web: float) -> Severity:
-    """A web that is narrower than the cut beside it is not left standing."""
+    """Return the severity: a web narrower than the cut beside it would not survive."""
     return "error" if web < part.limit("kerf") - LIMIT_SLACK else "warning"
 
 

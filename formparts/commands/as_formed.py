@@ -16,7 +16,7 @@ NAME = "inside_radius"
 
 
 def add_option(parser: argparse.ArgumentParser) -> None:
-    """Let a command take the radius that forms."""
+    """Add the option for the radius that forms."""
     parser.add_argument(
         "--as-formed",
         action="store_true",

@@ -46,7 +46,7 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Put it together, say so, and give the exit code."""
+    """Build the assembly, print the result, and return the exit code."""
     from formparts.assembly_recipes import assemble, find_assembly
 
     fea.check_options(options)
@@ -95,7 +95,7 @@ def _holes(made: Assembled) -> Iterator[str]:
 
 
 def _fault(found: Mating) -> str:
-    """What is wrong with a pair, and what would do."""
+    """Return what is wrong with a pair, and its fix."""
     pair = f"{found.first} and {found.second}"
     if found.pin and found.clear < 0.0:
         return f"{pair}: the pin is {-found.clear:.3g} mm too thick for the hole, with axes {found.offset:.3g} mm apart"
@@ -110,5 +110,5 @@ def _fault(found: Mating) -> str:
 
 
 def _place(place: tuple[float, float, float]) -> str:
-    """A place as it is printed; a nought has no sign."""
+    """Return a position as printed; a zero has no sign."""
     return ", ".join(f"{round(value, 2) + 0.0:.2f}" for value in place) + " mm"

@@ -128,7 +128,7 @@ def _found(options: argparse.Namespace, profile: LimitProfile) -> tuple[str, Bla
 def _of_blank_alone(
     values: Mapping[str, str], profile: LimitProfile, path: Path, solid: str
 ) -> tuple[str, Blank, tuple[Finding, ...]]:
-    """What the rules say of the blank of a STEP file, as it was unfolded."""
+    """Return the findings on the blank of a STEP file, as it was unfolded."""
     from formparts.unfolded_files import unfold_file
 
     rule, material = values["bend_rule"], values.get("material")

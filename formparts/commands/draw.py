@@ -72,7 +72,7 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Draw, and say what was written, and why the part cannot be made if it cannot."""
+    """Draw, and print what was written, and why the part cannot be made if it cannot."""
     from formparts.assembly_recipes import names_assembly
 
     if names_assembly(options.recipe):
@@ -85,7 +85,7 @@ def run(options: argparse.Namespace) -> int:
 
 
 def _refuse(options: argparse.Namespace, names: Sequence[str], problem: str) -> None:
-    """Refuse what does not go with what is drawn."""
+    """Refuse options that do not fit what is drawn."""
     for name in names:
         if getattr(options, name):
             option = "--set" if name == "values" else f"--{name}"

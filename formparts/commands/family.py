@@ -67,7 +67,7 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Read the rows, build what is not there yet, and say in a few lines what came of it."""
+    """Read the rows, build what is missing, and print the outcome in a few lines."""
     from formparts.commands.progress import Progress
     from formparts.families import checked
     from formparts.families.run import FamilyPlan
@@ -166,7 +166,7 @@ def _wanted(options: argparse.Namespace) -> tuple[str, ...]:
 
 
 def _order(options: argparse.Namespace) -> FeaOrder | None:
-    """What each variant is loaded with; refused here where no variant could be solved."""
+    """Return the load order of each variant; refused here where no variant could be solved."""
     order = fea.order_of(options)
     if order is None:
         return None
@@ -198,7 +198,7 @@ def _limit(seconds: float) -> float:
 
 
 def _say_bad(recipe: Recipe, faults: Sequence[Fault], total: int, keep_going: bool) -> None:
-    """Name all bad rows, a line each, before anything is built."""
+    """Print all bad rows, a line each, before anything is built."""
     for fault in faults:
         print(f"{recipe.name}: {fault}", file=sys.stderr)
     if faults and not keep_going:

@@ -1,4 +1,4 @@
-"""`make --fea`: a mesh of the part with its load cases, for a solver, and the solver's answer when it is asked for."""
+"""`make --fea`: a mesh of the part with its load cases, for a solver, and the solver's answer on request."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def add_options(made: argparse.ArgumentParser, of_parts: bool = True) -> None:
 
 
 def check_options(options: argparse.Namespace) -> None:
-    """Refuse, before anything is made, what means nothing without a deck."""
+    """Refuse, before anything is made, options that have no meaning without a deck."""
     command = options.command
     wanted = [name for name in _ALONE if getattr(options, name)]
     if wanted and not options.fea:
@@ -92,7 +92,7 @@ def check_options(options: argparse.Namespace) -> None:
 
 
 def order_of(options: argparse.Namespace) -> FeaOrder | None:
-    """What is asked for; None without `--fea`."""
+    """Return what is ordered; None without `--fea`."""
     if not options.fea:
         return None
     from formparts.fea import FeaOrder, read_cases
@@ -105,7 +105,7 @@ def order_of(options: argparse.Namespace) -> FeaOrder | None:
 
 
 def order_or_refusal(options: argparse.Namespace) -> tuple[FeaOrder | None, FormpartsError | None]:
-    """What is asked for, or what is wrong with it: the part's other files are made all the same."""
+    """Return what is ordered, or what is wrong with it: the part's other files are made all the same."""
     try:
         return order_of(options), None
     except InputError as refused:

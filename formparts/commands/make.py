@@ -65,7 +65,7 @@ def _files_text() -> str:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Make the part, write its files, and print what matters of it."""
+    """Make the part, write its files, and print its main figures."""
     from formparts.recipe_functions import find_recipe
 
     fea.check_options(options)

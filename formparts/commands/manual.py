@@ -30,7 +30,7 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Write it, and say where to begin, and which examples have to be looked at."""
+    """Write it, and print its first page, and the examples that failed."""
     from formparts.manual.site import write_manual
 
     made = write_manual(options.out, options.processes)

@@ -1,4 +1,4 @@
-"""How far a long job is, on one line of a terminal; silent where nobody looks."""
+"""The progress of a long job, on one line of a terminal; silent otherwise."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from dataclasses import dataclass, field
 from typing import TextIO
 
 QUIET = 1.0
-"""What is done by then shows no progress [s]."""
+"""A job finished within this time shows no progress [s]."""
 REDRAWN = 0.2
-"""Not oftener than this [s]."""
+"""Least time between two updates [s]."""
 
 
 @dataclass
@@ -76,7 +76,7 @@ class Stages:
     shown: bool = False
 
     def told(self, what: str, done: int, total: int) -> None:
-        """Say what comes next."""
+        """Show the next stage."""
         if self.stream.isatty() and time.monotonic() - self.began >= QUIET:
             self.shown = True
             self.stream.write(f"\r[{'#' * (20 * done // max(total, 1)):<20}] {done} of {total}: {what}\x1b[K")

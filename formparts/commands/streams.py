@@ -1,4 +1,4 @@
-"""The command's streams: whatever becomes of whoever reads them, the work goes on and keeps its exit status."""
+"""The command's streams: if a reader stops reading, the work goes on and keeps its exit status."""
 
 from __future__ import annotations
 
@@ -11,16 +11,16 @@ import time
 from typing import Any
 
 _HIDDEN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200e\u200f\u202a-\u202e\u2066-\u2069]")
-"""What a terminal would obey, or what turns text about: names are of anybody's making, and are shown, not obeyed."""
+"""Control characters and direction marks: names come from anybody, and are shown, not obeyed."""
 
 
 def harmless(text: str) -> str:
-    """The same text with what a terminal would obey written out; line feeds and tabs stay."""
+    """Return the text with control characters written out; line feeds and tabs stay."""
     return _HIDDEN.sub(lambda found: found[0].encode("unicode_escape").decode(), text)
 
 
 class _Lasting(io.FileIO):
-    """A stream that takes everything: what nobody reads any more, or what finds no room, is dropped."""
+    """A stream that accepts everything: output that cannot be written is dropped."""
 
     lost = 0
 
@@ -39,7 +39,7 @@ class _Lasting(io.FileIO):
 
 
 class _Words(io.TextIOWrapper):
-    """Text for a terminal, in which names cannot give it orders."""
+    """Text for a terminal, in which names cannot act as commands."""
 
     def write(self, text: str, /) -> int:
         return super().write(harmless(text))
@@ -75,7 +75,7 @@ def own_streams() -> _Lasting:
 
 
 def said_lost(output: _Lasting) -> None:
-    """Say that the standard output could not take all; whoever stopped reading, as `head` does, knows it."""
+    """Report that the standard output could not take all; a reader that stopped, such as `head`, knows it."""
     sys.stdout.flush()
     if output.lost not in (0, errno.EPIPE, errno.EBADF):
         reason = os.strerror(output.lost).lower()

@@ -1,4 +1,4 @@
-"""What the title block of a drawing says: from the recipe, a file, single fields, and what changed since a version."""
+"""The title block's contents: from the recipe, a file, single fields, and the changes since a version."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from formparts.recipe_functions import Recipe
 
 _LETTERS = "ABCDEFGHJKLMNPRTUVWY"
-"""Letters of revisions: those that are taken for figures or each other are left out (common practice, no source)."""
+"""Letters of revisions, without those that can be confused with figures or each other (common practice, no source)."""
 
 
 def add_title_options(parser: argparse.ArgumentParser) -> None:

@@ -85,7 +85,7 @@ def _all_of(options: argparse.Namespace, path: Path) -> tuple[list[str], int]:
 
 
 def _one(options: argparse.Namespace, path: Path) -> tuple[list[str], int]:
-    """Unfold the one solid of a file, and say all that was found."""
+    """Unfold the one solid of a file, and print all that was found."""
     from formparts.quantities import number
     from formparts.unfolded_files import unfold_file
 
@@ -106,7 +106,7 @@ def _one(options: argparse.Namespace, path: Path) -> tuple[list[str], int]:
 
 
 def _many(options: argparse.Namespace) -> tuple[list[str], int]:
-    """Unfold every solid of every file, and say so in one table."""
+    """Unfold every solid of every file, and print one table."""
     from formparts.bending import bend_rule
     from formparts.materials import material
     from formparts.quantities import number

@@ -1,4 +1,4 @@
-"""Parameters as they are given on the command line."""
+"""Parameters given on the command line."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Final
 from formparts.errors import InputError
 
 _SEVERAL: Final = ("--set", "--vary", "--grid")
-"""Options that take as many NAME=VALUE as follow them."""
+"""Options that take any number of following NAME=VALUE."""
 
 
 def add_set_option(parser: argparse.ArgumentParser) -> None:

@@ -39,7 +39,7 @@ def add_parser(commands: Any) -> None:
 
 
 def run(options: argparse.Namespace) -> int:
-    """Compare, say so, and give the exit code."""
+    """Compare, print the result, and return the exit code."""
     from formparts.verification import verify
 
     recipe = named(options.file, options.recipe) if options.recipe else None

@@ -325,11 +325,11 @@ class Chooser:
                 f"c{n}": self.drawn.carriers.figures[n][at] + lift
                 for n, carrier in enumerate(self.flat.carriers)
                 if n == number
-                or (self._is_loose(n) and carrier.axes == axes and f"c{n}.{axis}" not in self._said())
+                or (self._is_loose(n) and carrier.axes == axes and f"c{n}.{axis}" not in self._stated())
             }
             self._say_middle(f"c{number}", places, axis, axes, lambda name: f"centre of {self._tag(name)}")
 
-    def _said(self) -> set[str]:
+    def _stated(self) -> set[str]:
         return {key.partition("|")[2] for key in self.solver.figures} | set(self.flat.zeros)
 
     def _is_loose(self, number: int) -> bool:

@@ -292,7 +292,7 @@ class DimensionWriter:
             None,
         )
         if ring is not None:
-            on, turn = (self._said(place, f"{ring.name}.{part}", dimension) for part in ("d", "turn"))
+            on, turn = (self._stated(place, f"{ring.name}.{part}", dimension) for part in ("d", "turn"))
             words += f" on Ø{on}, equally spaced" + (f", first at {turn}" if ring.square < 0 else "")
         if any(one.staggered for one in place.drawn.sketch.patterns if hole.name in one.members):
             words += ", every other row shifted by half a pitch"
@@ -304,7 +304,7 @@ class DimensionWriter:
         else:
             self.sorted.pointed.append((targets, reach, count + words))
 
-    def _said(self, place: FlatInView, key: str, like: Dimension) -> str:
+    def _stated(self, place: FlatInView, key: str, like: Dimension) -> str:
         """Return the figure of a pattern from its own dimension, if it has one."""
         value = place.drawn.figures.get(key, 0.0)
         unit = "deg" if key.endswith(".turn") else "mm"
@@ -325,7 +325,7 @@ class DimensionWriter:
     def _angle(self, place: FlatInView, dimension: Dimension) -> None:
         key = dimension.targets[0].partition("|")[2].partition(":")[0]
         name, _, part = key.partition(".")
-        if name.startswith("g") or (name.startswith("h") and self._said_once(place, name)):
+        if name.startswith("g") or (name.startswith("h") and self._stated_once(place, name)):
             return
         if name.startswith("h"):
             at = place.at(self._points(place, name)[0])
@@ -343,7 +343,7 @@ class DimensionWriter:
         )
         self.sorted.pointed.append(([place.at(edge.point_at(0.5))], 0.0, words))
 
-    def _said_once(self, place: FlatInView, name: str) -> bool:
+    def _stated_once(self, place: FlatInView, name: str) -> bool:
         """True for the first of equal openings, whose angle is stated with its size."""
         hole = next(one for one in place.drawn.sketch.holes if one.name == name)
         return name == next(one.name for one in place.drawn.sketch.holes if one.size == hole.size)

@@ -149,7 +149,7 @@ def _figure(
 
 def _size(hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers) -> str:
     """Return the text of an opening; an upright slot states it, as no picture is beside its row."""
-    words = opening_words(hole, dict(_said_sizes(hole, drawn, said, numbers)), drawn, numbers)
+    words = opening_words(hole, dict(_stated_sizes(hole, drawn, said, numbers)), drawn, numbers)
     for part in ("d", "a"):
         one = said.get(f"{hole.size}.{part}")
         words += f", position Ø{numbers.length(one[0].position)}" if one and one[0].position else ""
@@ -158,7 +158,7 @@ def _size(hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]]
     )
 
 
-def _said_sizes(
+def _stated_sizes(
     hole: SketchHole, drawn: Drawn, said: dict[str, tuple[Dimension, str]], numbers: Numbers
 ) -> Iterator[tuple[str, str]]:
     for part in ("d", "a", "b", "r"):

@@ -133,7 +133,7 @@ def opened(folder: Path) -> sqlite3.Connection:
     """Open the ledger of a folder, or create it."""
     ledger = _opened(folder / LEDGER)
     try:
-        _require_ours(folder, ledger)
+        _require_own(folder, ledger)
         with ledger:
             ledger.executescript(_SCHEMA)
             ledger.execute(f"SELECT {', '.join(_ALL)} FROM variant LIMIT 1")
@@ -143,7 +143,7 @@ def opened(folder: Path) -> sqlite3.Connection:
     return ledger
 
 
-def _require_ours(folder: Path, ledger: sqlite3.Connection) -> None:
+def _require_own(folder: Path, ledger: sqlite3.Connection) -> None:
     """Refuse a database of somebody else's before anything is written into it."""
     tables = {name for (name,) in ledger.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if tables and not tables >= _TABLES:

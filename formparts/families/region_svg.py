@@ -34,7 +34,7 @@ def region_picture(title: str, found: Region, across: str, up: str) -> str:
     parts += _bound_marks(found, colour, xs, ys)
     for number, (check, shade) in enumerate(colour.items()):
         parts.append(_rectangle(LEFT + WIDE + 20, TOP + 22 * number, 14, 14, shade, ""))
-        parts.append(text(LEFT + WIDE + 40, TOP + 22 * number + 12, _said(found, check)))
+        parts.append(text(LEFT + WIDE + 40, TOP + 22 * number + 12, _key_text(found, check)))
     high_ = max(TOP + HIGH + 60, TOP + 22 * len(colour))
     return svg.picture(parts, (0.0, 0.0, LEFT + WIDE + 340, high_), font_family="sans-serif") + "\n"
 
@@ -58,7 +58,7 @@ def _bound_marks(found: Region, colour: dict[str, str], xs: list[float], ys: lis
     return marks
 
 
-def _said(found: Region, check: str) -> str:
+def _key_text(found: Region, check: str) -> str:
     """Return the text of a colour in the key: the check, and the sides of the region that it bounds."""
     sides = sorted({bound.side for bound in found.bounds if bound.failing == check})
     where = f": bounds {found.across} at its {' and '.join(sides)}" if check and sides else ""

@@ -58,8 +58,7 @@ FORCE_RULES: Final = {
 
 
 def force_rule(name: str) -> ForceRule:
-    """
-    Find a formula for the force by its name, in any case.
+    """Find a formula for the force by its name, ignoring case.
 
     Parameters
     ----------

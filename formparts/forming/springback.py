@@ -1,4 +1,4 @@
-"""Springback: the one rule for what a bend opens by when the press lets go, from a handbook's factors."""
+"""Springback: the one rule for the angle by which a bend opens after release, from a handbook's factors."""
 
 from __future__ import annotations
 

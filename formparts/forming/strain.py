@@ -1,4 +1,4 @@
-"""How far a bend stretches and hardens the sheet, and the radius that a stretch allows."""
+"""The strain and work hardening of a bend, and the radius that an elongation allows."""
 
 from __future__ import annotations
 

@@ -1,1 +1,1 @@
-"""The manual: plain pages made by running the examples of the docstrings, so that no picture in it is old."""
+"""The manual: plain pages made by running the examples of the docstrings, so that every picture is current."""

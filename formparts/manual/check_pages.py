@@ -41,7 +41,7 @@ def page_of(rule: Rule) -> str:
 
 
 def check_page(page: Page) -> PageText:
-    """What a rule looks for, and the two parts of its example."""
+    """Return the subject of a rule, and the two parts of its example."""
     rule = next(each for each in RULES if each.name == page.about)
     doc = docstring(inspect.getdoc(rule.function) or "")
     codes = [element("code", said(code)) for code in rule.codes]
@@ -62,7 +62,7 @@ def check_page(page: Page) -> PageText:
 
 
 def _pairs(rule: Rule, made: Mapping[str, Any]) -> Iterator[Markup]:
-    """Parts by their names in the example, each with what this rule says of it."""
+    """Return parts by their names in the example, each with the findings of this rule."""
     shown = {name: part for name, part in made.items() if isinstance(part, (Blank, Part))}
     wanted = [name for name in shown if name in ("inside", "outside")] or list(shown)
     yield element("div", *(_judged(rule, name, shown[name]) for name in wanted), class_="pair")

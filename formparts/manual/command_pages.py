@@ -1,4 +1,4 @@
-"""A page for each word of the command: its help, and real runs with what they printed and wrote."""
+"""A page for each subcommand: its help, and real runs with their output and files."""
 
 from __future__ import annotations
 

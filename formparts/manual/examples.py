@@ -1,4 +1,4 @@
-"""Examples of docstrings and guides: run as they are, with what they print and what they make."""
+"""Examples of docstrings and guides: run unchanged, with their output and results."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 LIKE = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
-"""How what is printed is held against the text."""
+"""How output is compared with the text."""
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""Which dimension follows which figure of an example: each figure is moved a little, and the lines are run again."""
+"""Find the figure of an example that each dimension follows: each is changed a little, and the lines run again."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def _arguments(call: ast.Call, space: Mapping[str, Any]) -> Iterator[tuple[str, 
 
 
 class _Moved(ast.NodeTransformer):
-    """Puts other numbers at some places of a source."""
+    """Replaces numbers at some places of a source."""
 
     def __init__(self, values: Mapping[tuple[int, int], float]) -> None:
         self.values = values

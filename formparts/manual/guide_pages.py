@@ -57,7 +57,7 @@ def glossary_words() -> dict[str, str]:
 
 
 def anchor_of(heading: str) -> str:
-    """Where a link to a heading leads."""
+    """Return the anchor of a heading."""
     return re.sub(r"[^a-z0-9]+", "-", heading.lower()).strip("-")
 
 
@@ -82,7 +82,7 @@ def glossary(page: Page) -> PageText:
 
 
 def _written(title: str, text: str) -> PageText:
-    """A text with everything in it run."""
+    """Return a text with its code run."""
     parts, faults = [element("h1", said(title))], list[str]()
     space = namespace()
     with tempfile.TemporaryDirectory() as folder, inside(folder):

@@ -1,4 +1,4 @@
-"""What an example made, as pictures: one part from all sides with names at its dimensions, several side by side."""
+"""Pictures of the results of an example: one part from all sides with dimension names, or several side by side."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ _COMPARED = ("section", "flat", "top", "blank")
 
 
 def body_of(thing: Any) -> Body | None:
-    """The body that can be drawn of a thing, if there is one."""
+    """Return the body in a result that can be drawn, if there is one."""
     if isinstance(thing, Body):
         return thing
     if isinstance(thing, Part):
@@ -108,6 +108,6 @@ def _compared(name: str, parts: Mapping[str, Any]) -> Markup:
 
 
 def _telling(drawn: Sequence[Mapping[str, LoosePicture]]) -> str:
-    """The kind of view in which most of them differ; of those alike the one that is dimensioned best."""
+    """Return the kind of view in which most of them differ, and among equals the best dimensioned one."""
     kinds = [kind for kind in _COMPARED if all(kind in views for views in drawn)]
     return max(kinds, key=lambda kind: len({repr(views[kind].marks) for views in drawn}))

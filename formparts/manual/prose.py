@@ -24,7 +24,7 @@ class Docstring:
 
     @property
     def examples(self) -> str:
-        """What can be run."""
+        """The lines that can be run."""
         return self.sections.get("Examples", "")
 
 
@@ -70,7 +70,7 @@ def page_link(place: str) -> str:
 
 
 def name_link(code: str) -> Markup:
-    """Code; when it is a public name, a link to where the manual tells of it."""
+    """Return code; for a public name a link to its place in the manual."""
     named = all_names().get(code.partition("(")[0])
     shown = element("code", said(code))
     return shown if named is None else element("a", shown, href=f"{named.page}.html#{named.name}")
@@ -110,7 +110,7 @@ def label(words: Markup) -> Markup:
 
 
 def section_tables(doc: Docstring, of: str) -> Markup:
-    """Parameters, what comes back, errors and source."""
+    """Return parameters, results, errors and source."""
     return Markup(
         "".join(_section(name, text, of) for name, text in doc.sections.items() if name != "Examples")
     )
@@ -134,7 +134,7 @@ def _section(name: str, text: str, of: str) -> Markup:
 
 
 def signature(name: str, thing: Any) -> Markup:
-    """How it is called, without the types, which the table below has."""
+    """Return the call without types, which the table below has."""
     try:
         found = inspect.signature(thing)
     except (TypeError, ValueError):

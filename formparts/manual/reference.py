@@ -1,4 +1,4 @@
-"""Pages of public names: docstring, table of parameters, example with its output, and pictures of what it made."""
+"""Pages of public names: docstring, table of parameters, example with its output, and pictures of the result."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ GROUP, BUILDERS, OUTLINES = "Reference", "Builders", "Outlines"
 
 
 def reference_pages() -> Iterator[Page]:
-    """A page for each name that makes something to be seen, and one for each room."""
+    """Return a page for each name with something to show, and one for each room."""
     for home in PICTURED:
         group = ROOMS[home]
         yield Page(room_page(home), f"All {group.lower()}", group, "room", home, _entries(home))

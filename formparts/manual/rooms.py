@@ -1,4 +1,4 @@
-"""What the manual tells of: the modules with public names, in the order of a user's day, and their names."""
+"""The contents of the manual: the modules with public names, in the order of a user's day, and their names."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ PACKAGE: Final = __name__.partition(".")[0]
 """The package, as its users know it: the manual tells of it from outside, its namespace and its command."""
 
 PICTURED: Final = ("formparts.shapes", "formparts.outline")
-"""Rooms in which each name has a page of its own: what it makes takes room."""
+"""Rooms in which each name has its own page, as its pictures take space."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ class PublicName:
 
     @property
     def line(self) -> str:
-        """What it is, in one line."""
+        """Its summary line."""
         return self.doc.strip().partition("\n")[0] or f"A constant: {self.thing!r}."
 
 
@@ -136,7 +136,7 @@ def all_names() -> dict[str, PublicName]:
 
 
 def shown_in(home: str) -> Iterator[PublicName]:
-    """The names that a room's page tells of."""
+    """Return the names on a room's page."""
     return (named for named in all_names().values() if named.home == home)
 
 

@@ -1,4 +1,4 @@
-"""The frame of every page: head, way about, search, foot. Nothing is fetched; it opens from a folder."""
+"""The frame of every page: head, navigation, search, foot. It works from a folder, without a network."""
 
 from __future__ import annotations
 
@@ -91,7 +91,7 @@ def _top() -> Markup:
 
 
 def _way_about(here: Page, pages: Iterable[Page]) -> Markup:
-    """All pages by their groups; the group of this page is open."""
+    """Return the navigation: all pages by their groups; the group of this page is open."""
     groups = []
     for group, members in groupby(pages, key=lambda page: page.group):
         listed = list(members)

@@ -40,7 +40,7 @@ KINDS: Final[dict[str, Callable[[Page], PageText]]] = {
     "command": command_pages.command_page,
     "files": file_pages.files_page,
 }
-"""What makes a page of each kind."""
+"""The function that makes each kind of page."""
 
 
 @dataclass(frozen=True)
@@ -138,7 +138,7 @@ def _all_built(names: Sequence[str], processes: int) -> Iterator[tuple[str, tupl
 
 
 def _refuse_foreign(folder: Path) -> None:
-    """A folder with files of somebody else is left alone."""
+    """Refuse a folder with files of somebody else."""
     if not folder.exists():
         folder.mkdir(parents=True)
         return
@@ -166,7 +166,7 @@ def words_file() -> str:
 
 
 def links_of(text: str) -> set[str]:
-    """Where the links of a page lead, within the manual."""
+    """Return the targets of a page's links within the manual."""
     return {
         html.unescape(found)
         for found in re.findall(r'(?:href|src)="([^"]*)"', text)

@@ -1,4 +1,4 @@
-"""The table of materials: what a sheet is made of, each figure with the standard that it is from."""
+"""The table of materials: every figure of a sheet's material with its standard."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from formparts.quantities import density, shown_value, with_unit
 
 BY_HAND = "by hand"
 _USUAL = ("steel", "S235JR", "DC01", "DX51D+Z", "1.4301", "5754-H22", "6061-T6", "Cu-ETP", "CuZn37")
-"""A few of the table, to show how names are written."""
+"""Examples from the table, to show how names are written."""
 _SAME_WORD = {
     "aluminum": "aluminium",
     "alu": "aluminium",
@@ -136,8 +136,7 @@ def material_of_density(given_density: object) -> Material:
 
 
 def figure(grade: Material, name: str, where: str = "") -> float:
-    """
-    Give a figure that a calculation cannot do without.
+    """Return a figure that a calculation requires.
 
     Parameters
     ----------

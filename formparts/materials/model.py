@@ -1,4 +1,4 @@
-"""What a sheet is made of: the figures of a material, each with the standard that it is from."""
+"""The data of a material: its figures, each with its standard."""
 
 from __future__ import annotations
 
@@ -134,7 +134,7 @@ class Material:
 
     @property
     def strength_to_bend(self) -> float | None:
-        """The greatest tensile strength that is delivered [MPa], else the least: what a press must cope with."""
+        """The greatest tensile strength delivered [MPa], else the least: the press must be strong enough for it."""
         return self.tensile_strength_max or self.tensile_strength_min
 
     @property
@@ -144,8 +144,7 @@ class Material:
 
 
 def plain_figures(bands: list[Band], yield_is: str) -> dict[str, float | None]:
-    """
-    Give what is safe for all of some bands: the smallest least, the greatest most.
+    """Return the safe figures over several bands: the smallest least, the greatest most.
 
     Parameters
     ----------

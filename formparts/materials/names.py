@@ -31,7 +31,7 @@ _MORE_THAN_THE_NAME = (
 
 
 def plain_name(name: str) -> str:
-    """Case and spaces do not tell materials apart."""
+    """Return a name in one spelling of case and spaces."""
     return "".join(name.split()).lower()
 
 

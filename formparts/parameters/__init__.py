@@ -1,4 +1,4 @@
-"""What a parameter of a recipe can be: its kinds, each with limits and a line of text."""
+"""The kinds of parameters of a recipe, each with limits and a line of text."""
 
 from formparts.parameters.kinds import (
     ALL_KINDS,

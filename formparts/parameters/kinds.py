@@ -37,7 +37,7 @@ _WORDS: Mapping[str, bool] = MappingProxyType(
 
 
 class ParameterKind(Protocol):
-    """What a recipe needs of each kind of parameter."""
+    """The interface of every kind of parameter."""
 
     base: ClassVar[type]
 

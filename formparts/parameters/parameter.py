@@ -31,7 +31,7 @@ class Parameter:
 
     @property
     def text(self) -> str:
-        """What it means, in one line."""
+        """Its meaning, in one line."""
         return self.kind.text
 
     @property
@@ -41,7 +41,7 @@ class Parameter:
 
     @property
     def limits(self) -> str:
-        """What is allowed, in words."""
+        """Its limits, as text."""
         return self.kind.limits
 
     @property

@@ -1,4 +1,4 @@
-"""The part in hand: a body with everything derived from it, each figure worked out once, when it is asked for."""
+"""The part: a body with everything derived from it, each figure computed once, on demand."""
 
 from formparts.part.openings import OpeningPlace, opening_places
 from formparts.part.part import Part

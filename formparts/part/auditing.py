@@ -1,4 +1,4 @@
-"""The audit of a part: its figures by methods that do not know of each other."""
+"""The audit of a part: its figures by independent methods."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 
 def audited(part: Part, step: StepFigures | None) -> tuple[AuditRow, ...]:
-    """The rows of the audit; the STEP file is one that was written before, or else written for this alone."""
+    """Return the rows of the audit; the STEP file is one written before, or else written for this alone."""
     body, frame = part.body, part.body.frame
     place = (frame.origin, frame.x, frame.z)
     unfolded = unfold(

@@ -1,4 +1,4 @@
-"""The drawing of a part, with what only its recipe knows: names, tolerances and positions of parameters."""
+"""The drawing of a part, with data that only its recipe has: names, tolerances and positions of parameters."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def drawn(
 
 
 def recipe_title(part: Part) -> TitleData:
-    """What the recipe itself says of the title block."""
+    """Return the recipe's own title block data."""
     from formparts.drawings import TitleData
     from formparts.drawings.title_files import with_fields
 
@@ -50,7 +50,7 @@ def recipe_title(part: Part) -> TitleData:
 
 
 def parameter_names(part: Part) -> dict[Key, str]:
-    """Which dimension follows which parameter: each length and angle of the recipe is moved a little."""
+    """Return which dimension follows which parameter: each length and angle of the recipe is changed a little."""
     from formparts.drawings import dimension_names
 
     recipe, resolved = part.recipe, part.parameters

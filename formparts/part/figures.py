@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 class Figures:
-    """What follows from a body alone."""
+    """The figures that follow from a body alone."""
 
     body: Body
 

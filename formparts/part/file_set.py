@@ -1,4 +1,4 @@
-"""The files of a part, written together: what is asked for is looked at before anything is written."""
+"""The files of a part, written together: the request is checked before anything is written."""
 
 from __future__ import annotations
 

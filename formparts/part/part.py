@@ -1,4 +1,4 @@
-"""Part: a body, where it is from, and every figure of it, each worked out once."""
+"""Part: a body, its origin, and every figure of it, each computed once."""
 
 from __future__ import annotations
 

@@ -95,8 +95,7 @@ KINDS: Mapping[str, Kind] = MappingProxyType(
 
 @dataclass(frozen=True)
 class Limits:
-    """
-    What a value may be, in house units: from minimum to maximum, or more than `above`, or less than `below`.
+    """Permitted values in house units: from minimum to maximum, or more than `above`, or less than `below`.
 
     Parameters
     ----------
@@ -123,7 +122,7 @@ def with_unit(value: float, unit: str) -> str:
 
 
 def said(limits: Limits, unit: str = "") -> str:
-    """The limits in words: `5 to 2000 mm`, `more than 0 mm`, or nothing."""
+    """Return the limits as text: `5 to 2000 mm`, `more than 0 mm`, or nothing."""
     if math.isfinite(limits.minimum) and math.isfinite(limits.maximum):
         return f"{limits.minimum:.12g} to {with_unit(limits.maximum, unit)}"
     bounds = (
@@ -136,7 +135,7 @@ def said(limits: Limits, unit: str = "") -> str:
 
 
 def broken(value: float, limits: Limits, unit: str = "") -> str:
-    """Say which limit a value breaks; nothing when it keeps them all."""
+    """Return the limit that a value violates; nothing when it keeps them all."""
     if value < limits.minimum:
         return f"smaller than the least, {with_unit(limits.minimum, unit)}"
     if value > limits.maximum:

@@ -1,4 +1,4 @@
-"""From whatever a user gives to a float in the house unit, or to one line that says why not."""
+"""Convert user input to a float in the house unit, or to a one-line error."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from formparts.quantities.text import (
 
 @dataclass(frozen=True)
 class Asked:
-    """What is being read: the value as given, for which parameter of what, and what it may be."""
+    """What is being read: the value as given, its parameter, and its limits."""
 
     value: object
     kind: Kind
@@ -30,24 +30,24 @@ class Asked:
     limits: Limits
 
     def refusal(self, problem: str, way_out: str = "", error: type[InputError] = InputError) -> InputError:
-        """The one line: what, value, reason, limits, way out."""
+        """Return the one-line error: subject, value, reason, limits, way out."""
         allowed = said(self.limits, self.kind.unit)
         # An example that breaks the limits would be no help: it is given only where there are none.
         free = f"give {self.kind.wanted}" + ("" if way_out else f", for instance {self.kind.example}")
         fix = "; ".join(filter(None, (f"{allowed} is allowed" if allowed else free, way_out)))
-        value = _said_value(self.value, self.kind.unit)
+        value = _stated_value(self.value, self.kind.unit)
         return error(self.where, self.parameter, value, problem, fix, self.kind.unit)
 
 
-def _said_value(value: object, unit: str) -> float | str:
-    """A plain number stays one where six digits say it; anything else becomes a short text."""
+def _stated_value(value: object, unit: str) -> float | str:
+    """Return a plain number unchanged if six digits suffice, anything else as a short text."""
     if not isinstance(value, (int, float)) or isinstance(value, bool):
         return shown_value(value)
     try:
         figure = float(value)
     except OverflowError:
         return f"a number of {int(value).bit_length()} bits"
-    # 4.9999999 must not be shown as 5 and then be called smaller than 5.
+    # 4.9999999 must not be shown as 5 in an error that calls it smaller than 5.
     return figure if float(f"{figure:.6g}") == figure else f"{figure!r} {unit}".rstrip()
 
 
@@ -84,7 +84,7 @@ def _converted(asked: Asked) -> float:
 
 
 def _finite(size: Fraction | float | None, asked: Asked) -> float:
-    """One rounding, at the very end."""
+    """Return the float, rounded once, at the very end."""
     try:
         return float(size)  # type: ignore[arg-type]  # None is caught below
     except (TypeError, OverflowError):
@@ -108,7 +108,7 @@ def _from_text(text: str, asked: Asked) -> float:
 
 
 def _not_read(text: str, asked: Asked) -> InputError:
-    """Why text does not begin with a number; the decimal comma is the usual reason."""
+    """Return why text does not begin with a number; the decimal comma is the usual reason."""
     if "," in text and text.isprintable():
         meant = decimal_comma(text)
         way_out = f"write {meant}" if meant else "write a decimal point, and no mark between thousands"

@@ -1,4 +1,4 @@
-"""Reading a number and a unit out of text, exactly, and showing a foreign value in one line."""
+"""Parse a number and a unit from text, exactly, and show any value in one line."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from fractions import Fraction
 from numbers import Integral, Real
 
 LONGEST_TEXT = 60
-"""No number with a unit is longer; whatever is, is not read at all."""
+"""Longest text that is parsed: no number with a unit is longer."""
 
 LONGEST_SHOWN = 48
 """A longer value is cut short where it is shown."""
@@ -75,7 +75,7 @@ def shown(value: object) -> str:
 
 
 def decimal_comma(text: str) -> str | None:
-    """What was probably meant by text with one comma in it; None when there is no telling."""
+    """Return the probable meaning of text with one comma in it; None when it is ambiguous."""
     if text.count(",") != 1 or split(text.replace(",", ".")) is None:
         return None
     pointed = text.replace(",", ".").strip()

@@ -1,4 +1,4 @@
-"""The one door to the unit library: exact factors by the names of units. It is opened only when needed."""
+"""The one door to the unit library: exact factors by the names of units, loaded only when needed."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ def _root_of(units: Units) -> tuple[Fraction, Root] | str:
 
 
 def _measured(root: Root) -> str:
-    """What a unit measures, in a word if there is one here."""
+    """Return what a unit measures, as a word if there is one here."""
     for kind in KINDS.values():
         house = _root_of(kind.units)
         if not isinstance(house, str) and house[1] == root:
@@ -80,7 +80,7 @@ def factor_to_house(units: Units, kind: Kind, text: str) -> Fraction | str:
 
 
 def near_unit(text: str, kind: Kind) -> str:
-    """The usual unit of this kind that is written most like the text; nothing if none is like it."""
+    """Return the usual unit of this kind with the most similar spelling; nothing if none is similar."""
     usual = {name.lower(): name for row in _USUAL for name in row}
     for near in difflib.get_close_matches(text.lower(), usual, n=6, cutoff=0.6):
         if isinstance(factor_to_house(units_in(usual[near]) or (), kind, near), Fraction):

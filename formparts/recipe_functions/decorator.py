@@ -25,14 +25,13 @@ if TYPE_CHECKING:
 
 
 MOST_SAID = 12
-"""So many bad values are named behind the first; who has more of them fixes these first."""
+"""Number of bad values named after the first."""
 
 
 @short_repr
 @dataclass(frozen=True)
 class Recipe:
-    """
-    A recipe that can be called: every value is converted and held against its limits, then the part is built.
+    """A recipe that can be called: every value is converted and checked against its limits, then the part is built.
 
     Parameters
     ----------
@@ -89,8 +88,7 @@ class Recipe:
         return self.built(self.resolved(**values))
 
     def built(self, resolved: Mapping[str, Any]) -> Body:
-        """
-        Build the part of parameters that were resolved before; it bears the recipe's name.
+        """Build the part from parameters resolved before; it has the recipe's name.
 
         Parameters
         ----------
@@ -181,7 +179,7 @@ class Recipe:
         return tuple(parameter.name for parameter in self.parameters)
 
     def _unknown(self, name: str, value: object) -> InputError:
-        """An unknown parameter is refused with the nearest names."""
+        """Refuse an unknown parameter, with the nearest names."""
         near = get_close_matches(name, self._names(), n=3)
         hint = f"did you mean {' or '.join(near)}? " if near else ""
         fix = f"{hint}there are: {', '.join(self._names()) or 'none'}"
@@ -190,12 +188,12 @@ class Recipe:
 
     @property
     def reference(self) -> str:
-        """The text by which it is found again: `path/to/file.py:function`."""
+        """Text to find it by: `path/to/file.py:function`."""
         return f"{self.source}:{self.name}"
 
     @property
     def short_reference(self) -> str:
-        """How a command names it: a shipped one by its name alone, others by their file without its folders."""
+        """Its name in a command: a shipped one by its name alone, others by their file without folders."""
         shipped = self.source.is_relative_to(shipped_folder())
         return self.name if shipped else f"{self.source.name}:{self.name}"
 

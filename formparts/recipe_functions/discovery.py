@@ -1,4 +1,4 @@
-"""Finding recipes: the shipped ones by name, your own by file, those of other packages by entry point."""
+"""Find recipes: the shipped ones by name, your own by file, those of other packages by entry point."""
 
 from __future__ import annotations
 
@@ -76,8 +76,7 @@ def find_recipe(reference: str) -> Recipe:
 
 
 def stated_recipe(name: str) -> Recipe:
-    """
-    The recipe that a finished file states as its maker.
+    """Return the recipe that a finished file states as its origin.
 
     A file may come from anybody, so what it states is taken as a name and never as the place of code to run.
 
@@ -126,7 +125,7 @@ def recipes() -> tuple[Recipe, ...]:
 
 
 def loadable_recipes() -> tuple[tuple[Recipe, ...], tuple[InputError, ...]]:
-    """The recipes as `recipes` gives them, but for what cannot be loaded; and what is wrong with that."""
+    """Return the recipes that can be loaded, and what is wrong with the others."""
     # The later of two of one name counts: a shipped one goes before those of packages.
     loads: list[Callable[[], Iterable[Recipe]]] = [
         partial(_of_entry, entry) for entry in reversed(_entries())
@@ -208,7 +207,7 @@ def recipe_of_text(reference: str, text: bytes) -> Recipe:
 
 
 def _place_of(path: str | Path) -> Path | None:
-    """Where a file is; None when there is none of that name, or no file can have it."""
+    """Return where a file is; None when no such file exists, or can exist."""
     try:
         full = Path(path).expanduser().resolve()
         return full if full.is_file() else None

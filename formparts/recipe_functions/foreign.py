@@ -1,4 +1,4 @@
-"""The boundary to other people's Python: what goes wrong there becomes one line with file and line number."""
+"""The boundary to other people's Python: an error there becomes one line with file and line number."""
 
 from __future__ import annotations
 
@@ -14,10 +14,9 @@ from formparts.recipe_functions.missing_names import where_it_is
 
 @contextmanager
 def foreign_errors_at(path: Path, where: str, problem: str) -> Iterator[None]:
-    """
-    Turn any error of foreign code in a block into one line that says which line of which file.
+    """Turn any error of foreign code in a block into one line that names its line and file.
 
-    Our own errors pass, and so does what is not an error (an interrupt from the keyboard).
+    Errors of formparts pass unchanged, and so does what is not an error (an interrupt from the keyboard).
     """
 
     def turned(

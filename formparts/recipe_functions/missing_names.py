@@ -1,4 +1,4 @@
-"""Where a name is that a recipe file asks `formparts` for in vain."""
+"""Where to import a name from that `formparts` itself does not export."""
 
 from __future__ import annotations
 
@@ -18,13 +18,12 @@ OTHER_WORDS: Final = {
     "lug": "offset_lug", "pattern": "array_about",
     "array": "array_about", "bend": "add_flange", "hole_pattern": "grid", "path": "closed_path", "move": "translate",
 }  # fmt: skip
-"""Words of the trade for what has another name here."""
+"""Words of the trade for things that have another name here."""
 _WANTED = re.compile(r"cannot import name '(\w+)' from 'formparts(?:[.\w]*)'")
 
 
 def where_it_is(said: str) -> str:
-    """
-    Say where the name is that could not be imported, or which one is near it.
+    """State where the name that could not be imported is, or which one is similar.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""Parameters that a finished file states: data of anybody's, so that no file that they name is opened."""
+"""Parameters stated in a finished file: untrusted data, so no file that they name is opened."""
 
 from __future__ import annotations
 
@@ -21,8 +21,7 @@ def looks_like_file(value: object) -> bool:
 def trusted_values(
     recipe: Recipe, stated: Mapping[str, Any], given: Mapping[str, object], where: str, path: object
 ) -> dict[str, Any]:
-    """
-    Put together what a file states and what the user gives, which goes first.
+    """Combine the values stated in a file with the user's, which take precedence.
 
     Parameters
     ----------

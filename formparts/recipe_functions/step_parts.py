@@ -1,4 +1,4 @@
-"""A STEP file in the place of a recipe: the model of its solid, with material and bend rule to choose."""
+"""A STEP file in place of a recipe: the model of its solid, with material and bend rule to choose."""
 
 from __future__ import annotations
 

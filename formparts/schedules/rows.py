@@ -20,8 +20,7 @@ from formparts.short_repr import short_repr
 @short_repr
 @dataclass(frozen=True)
 class UnderLoad:
-    """
-    What a bend is to be while the press holds it. A figure that is not known is None.
+    """Angle and radius of a bend while the press holds it. A figure that is not known is None.
 
     Parameters
     ----------
@@ -89,7 +88,7 @@ class ScheduledBend:
 
     @property
     def minimum_flange(self) -> float | None:
-        """What rests on the die at the least, to the outer mould line [mm]."""
+        """Minimum flange on the die, to the outer mould line [mm]."""
         return None if self.radius.chosen is None else self.radius.chosen.minimum_flange
 
     @property
@@ -211,7 +210,7 @@ def _under_load(plan: BendPlan, mark: BendMark, radius: FormedRadius) -> UnderLo
 def _notes(
     plan: BendPlan, bend: Bend, radius: FormedRadius, step: PlanStep | None, load: UnderLoad
 ) -> Iterator[str]:
-    """What else must be known of a bend."""
+    """Return further notes on a bend."""
     yield from () if step is None else step.notes
     yield from (_later(other) for other in plan.steps if other is not step and bend.name in other.bends)
     if step is None and (radius.chosen is None or radius.ending):
@@ -228,6 +227,6 @@ def _notes(
 
 
 def _later(step: PlanStep) -> str:
-    """The step that closes what was begun in an acute V."""
+    """Return the step that closes a bend begun in an acute V."""
     force = "" if step.force is None else f", {step.force:.0f} kN"
     return "; ".join((f"step {step.number}: {step.punch.name} on {step.die.name}{force}", *step.notes))

@@ -1,4 +1,4 @@
-"""The setter's sheet: what goes to the press brake with a part, step by step."""
+"""The setter's sheet: the instructions for the press brake, step by step."""
 
 from formparts.setter_sheets.sheet import SetterSheet, setter_sheet
 from formparts.setter_sheets.writing import plan_lines, sheet_as_svg, write_setter_sheet

@@ -34,22 +34,22 @@ TEXT = 1.8
 """Height of letters in a picture [mm]."""
 
 FINGER_LENGTH = 30.0
-"""Of a stop finger as drawn [mm]."""
+"""Length of a stop finger as drawn [mm]."""
 
 LEAST_SEEN = 45.0
-"""So much of punch and die is shown at the least, above and below the sheet [mm]."""
+"""Least extent of punch and die shown above and below the sheet [mm]."""
 
 
 @dataclass(frozen=True)
 class Window:
-    """A box on paper, and how the tools lie in it: one scale, a middle, nothing drawn outside."""
+    """A box on paper, and the position of the tools in it: one scale, a centre, nothing drawn outside."""
 
     paper: Bounds
     middle: Point
     scale: float
 
     def at(self, point: Point) -> Point:
-        """Where a place in the tools is on paper."""
+        """Return the paper position of a point in the tools."""
         x0, y0, x1, y1 = self.paper
         return (
             (x0 + x1) / 2.0 + (point[0] - self.middle[0]) * self.scale,
@@ -113,7 +113,7 @@ def end_picture(plan: BendPlan, step: PlanStep, paper: Bounds) -> list[Mark]:
 
 
 def _seen(loops: Sequence[Loop], tip: float) -> Bounds:
-    """The part, and enough of the tools to know them by."""
+    """Return the part, and enough of the tools to recognise them."""
     x0, y0, x1, y1 = _box(loops)
     return min(x0, -20.0), min(y0, -LEAST_SEEN), max(x1, 20.0), max(y1, tip + LEAST_SEEN) + 4.0
 

@@ -1,4 +1,4 @@
-"""The setter's sheet: one block a step, in order, with both pictures and every figure; the radii; the cautions."""
+"""The setter's sheet: one block for each step, with both pictures and every figure; the radii; the cautions."""
 
 from __future__ import annotations
 
@@ -92,7 +92,7 @@ def _lines(lines: Sequence[str]) -> list[Mark]:
 
 
 def _head(plan: BendPlan, page: int, pages: int) -> list[Mark]:
-    """Part, stock, machine, and what the plan costs."""
+    """Draw part, stock, machine, and the cost of the plan."""
     top, sheet = PAGE[1] - MARGIN, plan.body.sheet
     words = f"Setter's sheet: {plan.part}"
     marks: list[Mark] = [Words(words, (MARGIN, top - 5.0), 3.5, "left")]
@@ -106,7 +106,7 @@ def _head(plan: BendPlan, page: int, pages: int) -> list[Mark]:
 
 
 def _block(plan: BendPlan, step: PlanStep) -> list[Mark]:
-    """One step: both pictures, and beside them what to do; its upper left corner at the origin."""
+    """Draw one step: both pictures, and the instructions beside them; upper left corner at the origin."""
     tall = BLOCK - 4.0
     end: Bounds = (0.0, -tall, PICTURE, 0.0)
     front: Bounds = (PICTURE + 2.0, -tall, 2.0 * PICTURE + 2.0, 0.0)
@@ -120,7 +120,7 @@ def _block(plan: BendPlan, step: PlanStep) -> list[Mark]:
 
 
 def step_lines(plan: BendPlan, step: PlanStep) -> Iterator[str]:
-    """What a step says, line by line."""
+    """Return the text of a step, line by line."""
     radii = {radius.bend: radius for radius in plan.radii}
     radius = radii[step.bends[0]]
     yield f"{_named(step.bends)}"
@@ -149,7 +149,7 @@ def _die_word(step: PlanStep) -> str:
 
 
 def _angle_words(step: PlanStep, angle: float) -> str:
-    """What the step bends to: its own angle of a bend, acute of one that is closed later."""
+    """Return the angle of the step: a bend's own, the acute angle of one that is closed later."""
     load = step.angle_under_load
     if step.kind == "bend":
         return f"Bend angle {angle:g} deg; {load:.1f} deg under load (included {180.0 - load:.1f})"
@@ -184,7 +184,7 @@ def _wrapped_lines(texts: Sequence[str], head: str = "") -> list[str]:
 
 
 def wrapped(text: str, wide: float, height: float) -> list[str]:
-    """Words in lines no wider than a width."""
+    """Return text in lines no wider than a width."""
     lines = [""]
     for word in text.split():
         longer = f"{lines[-1]} {word}".strip()

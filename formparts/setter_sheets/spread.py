@@ -1,4 +1,4 @@
-"""What will come out, in words: each dimension that a stop measures, held against the general tolerances."""
+"""The expected spread as text: each dimension that a stop measures, compared with the general tolerances."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def _words(spread: Spread, tolerance_class: str) -> str:
 
 
 def _held(spread: Spread, tolerance_class: str) -> str:
-    """Against the general tolerance, and what is to be done where it is not held."""
+    """Return whether the general tolerance is kept, and what to do if not."""
     allowed = linear_tolerance(spread.nominal, tolerance_class)
     if allowed is None:
         return "ISO 2768-1 has no tolerance for it"

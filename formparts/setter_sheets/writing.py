@@ -1,4 +1,4 @@
-"""Writing the setter's sheet as PDF or SVG, and as lines for the console."""
+"""Write the setter's sheet as PDF or SVG, and as lines for the console."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def sheet_as_svg(sheet: SetterSheet) -> str:
 
 
 def _paged(sheet: SetterSheet) -> Drawing:
-    """A sheet has a name, a size and pages of marks, which is all that the writers of drawings ask for."""
+    """Return the sheet in the form of a drawing: a name, a size and pages of marks, as the writers require."""
     return cast("Drawing", sheet)
 
 

@@ -76,7 +76,7 @@ def drill(
     met = sorted(_met(body, standing, shape, point, way, name), key=lambda each: each[0])
     if not met:
         fix = "move it, or give another direction"
-        raise InputError(name, "through", _said(point), "meets no flat along its direction", fix)
+        raise InputError(name, "through", _stated(point), "meets no flat along its direction", fix)
     for number, (_, flat, place) in enumerate(met, 1):
         called = name if len(met) == 1 else f"{name}[{number}]"
         body = cut_opening(body, shape, flat.name, place, called, after_bending=after_bending)
@@ -114,12 +114,12 @@ def _met(
         inside = edge_rows(flat.net).contains(place)
         if flat.net.distance_to_edge(place) < radius - LENGTH:
             what = f"runs over an edge of {flat.name}"
-            raise InputError(name, "through", _said(point), what, "move it, or make it smaller")
+            raise InputError(name, "through", _stated(point), what, "move it, or make it smaller")
         off = combined(way, (-square, frame.z))
         if inside and math.sqrt(dot(off, off)) > math.sin(math.radians(ANGLE_DEG)):
             askew = math.degrees(math.acos(min(1.0, abs(square))))
             what = f"meets {flat.name} {askew:.4g} deg off square, and walls of holes are square to the sheet"
-            raise InputError(name, "direction", _said(way), what, "cut that flat by itself: cut_opening")
+            raise InputError(name, "direction", _stated(way), what, "cut that flat by itself: cut_opening")
         if not inside:
             continue
         yield along, flat, place
@@ -144,8 +144,8 @@ def _refuse_bend(bend: Bend, parent: Frame, body: Body, point: Vector, way: Vect
         along = dot(away, line.x) + step * dot(way, line.x)
         if 0.0 < turn < bend.angle and 0.0 < along < bend.width:
             fix = "move it to a flat, or cut it across the bend before bending: cut_opening(..., on='blank')"
-            raise InputError(name, "through", _said(point), f"goes through the bend {bend.name}", fix)
+            raise InputError(name, "through", _stated(point), f"goes through the bend {bend.name}", fix)
 
 
-def _said(value: Vector) -> str:
+def _stated(value: Vector) -> str:
     return "({:.6g}, {:.6g}, {:.6g})".format(*value)

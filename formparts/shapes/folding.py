@@ -278,7 +278,7 @@ def _crossed(
     pieces = [piece for piece in intersect(local, band) if _drawn(piece, long) > LENGTH]
     if not pieces:
         fix = f"move it onto the sheet, from edge to edge, {half:.6g} mm or more from a parallel edge"
-        raise InputError(name, "line", _said(line), "crosses no part of the sheet", fix)
+        raise InputError(name, "line", _stated(line), "crosses no part of the sheet", fix)
     for piece in pieces:
         _refuse_short(piece, line, long, developed, name)
         _refuse_nothing_beside(piece, line, half, name)
@@ -314,17 +314,17 @@ def _refuse_short(piece: Outline, line: FoldLine, long: float, developed: float,
         fix = (
             f"run it to the edge, or let the relief beside it reach {developed / 2.0:.6g} mm beyond the line"
         )
-        raise InputError(name, "line", _said(line), what, fix)
+        raise InputError(name, "line", _stated(line), what, fix)
 
 
 def _refuse_nothing_beside(piece: Outline, line: FoldLine, half: float, name: str) -> None:
     for side, tag in zip(_SIDES, _BEYOND, strict=True):
         if all(edge.tag != tag for edge in piece.edges):
             fix = f"move it {half + SHORTEST_EDGE:.6g} mm or more from the edge"
-            raise InputError(name, "line", _said(line), f"has no flat on its {side}", fix)
+            raise InputError(name, "line", _stated(line), f"has no flat on its {side}", fix)
 
 
-def _said(line: FoldLine) -> str:
+def _stated(line: FoldLine) -> str:
     (x0, y0), (x1, y1) = line.start, line.end
     return f"({x0:.6g}, {y0:.6g}) to ({x1:.6g}, {y1:.6g}) mm"
 
@@ -381,7 +381,7 @@ def _neighbours(pieces: Sequence[Outline], zone: _Zone) -> tuple[int, int]:
             fix = f"move it {2.0 * zone.half + SHORTEST_EDGE:.6g} mm or more from the next line"
             if met:
                 fix = "let the notch between the two run on through the bend, or bend each along its own line"
-            raise InputError(zone.bend.name, "line", _said(zone.line), what, fix)
+            raise InputError(zone.bend.name, "line", _stated(zone.line), what, fix)
         found.append(met.pop())
     left, right = found
     return int(left or 0), int(right or 0)

@@ -50,7 +50,7 @@ def no_meeting(part: Placed, other: Body) -> InputError:
         for host, at, drawn in part:
             if in_one_plane(at, frame):
                 moved = other.flat(flat).outline.moved(laid_on(at, frame))
-                gaps.append(_gap_said(host, flat, min(gap(one, moved) for one in drawn)))
+                gaps.append(_gap_text(host, flat, min(gap(one, moved) for one in drawn)))
             elif parallel(at, frame):
                 high = height_over(at, frame)
                 side = "above" if high > 0 else "below"
@@ -67,7 +67,7 @@ def no_meeting(part: Placed, other: Body) -> InputError:
     )
 
 
-def _gap_said(host: str, flat: str, wide: float) -> tuple[float, str]:
+def _gap_text(host: str, flat: str, wide: float) -> tuple[float, str]:
     if wide <= LENGTH:
         return wide, f"{flat} touches {host} only in a point"
     return wide, f"{flat} lies in the plane of {host}, {wide:.6g} mm away from it"

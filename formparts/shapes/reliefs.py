@@ -118,12 +118,12 @@ def notched(flat: Flat, place: BendPlace, relief: Relief | None, name: str) -> F
     if len(pieces) != 1:
         what = f"cuts {flat.name} into {len(pieces)} pieces"
         fix = "make it smaller, or the flange narrower" if relief else "make the flange narrower, or move it"
-        raise InputError(name, "relief", _said(relief), what, fix)
+        raise InputError(name, "relief", _stated(relief), what, fix)
     opened = replace(flat, outline=pieces[0])
     return refuse_uncuttable(opened, name, "place", f"on {flat.name}")
 
 
-def _said(relief: Relief | None) -> str:
+def _stated(relief: Relief | None) -> str:
     return "none" if relief is None else f"{relief.width:.6g} x {relief.depth:.6g} mm, {relief.shape}"
 
 

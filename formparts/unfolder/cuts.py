@@ -55,7 +55,7 @@ def cut_of(
     if rest:
         found = _core(sheet, upper, lower, wall, rest, pair, is_outer)
         if found is not None:
-            return _said(pair, found, place, is_outer)
+            return _note(pair, found, place, is_outer)
     if is_outer:
         return _rim(sheet, upper, lower, wall, pair, rest, place)
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
@@ -114,7 +114,7 @@ def _rim(
     return CutContour(large, said, False, "slanted")
 
 
-def _said(pair: tuple[Loop, Loop], core: Loop, place: str, is_outer: bool) -> CutContour:
+def _note(pair: tuple[Loop, Loop], core: Loop, place: str, is_outer: bool) -> CutContour:
     """Return the note on a contour between chamfers."""
     small, large = sorted(pair, key=lambda loop: abs(size(loop)))
     if not is_outer and alike(core, small, FOLLOWED):
@@ -171,7 +171,7 @@ def _border(sheet: SheetSkins, skin: Developed, wall: Wall, group: set[int]) -> 
     part, own = sheet.part, set(wall.faces)
     runs: list[BlankEdge] = []
     for face in sorted(own):
-        piece = _piece_beside(skin, face, group)
+        piece = _flat_beside(skin, face, group)
         for number, along in part.faces[face].coedges:
             beyond = [other for other in part.edges[number].faces if other != face]
             in_skin = bool(beyond) and beyond[0] in skin.net.skin
@@ -188,7 +188,7 @@ def _border(sheet: SheetSkins, skin: Developed, wall: Wall, group: set[int]) -> 
     return straightened(sewn(chains[0]))
 
 
-def _piece_beside(skin: Developed, face: int, group: set[int]) -> int:
+def _flat_beside(skin: Developed, face: int, group: set[int]) -> int:
     """Return the flat or bend that a chamfer runs along: of those that it touches the one with the longest edge."""
     part = skin.part
     sizes: dict[int, float] = {}

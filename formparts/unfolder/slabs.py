@@ -123,7 +123,7 @@ def regions(parts: list[Trapezoid]) -> list[list[Trapezoid]]:
     for number, part in enumerate(parts):
         open_parts = [other for other in open_parts if parts[other][2][1] >= part[0][1] - 10.0 * NO_LENGTH]
         for other in open_parts:
-            if _stands_on(part, parts[other]):
+            if _rests_on(part, parts[other]):
                 root[_root(root, other)] = number
         open_parts.append(number)
     found: dict[int, list[Trapezoid]] = {}
@@ -140,7 +140,7 @@ def _root(root: list[int], number: int) -> int:
     return number
 
 
-def _stands_on(part: Trapezoid, other: Trapezoid) -> bool:
+def _rests_on(part: Trapezoid, other: Trapezoid) -> bool:
     """True when the lower side of one trapezoid lies on the upper side of the other."""
     (x0, y0), (x1, _), _, _ = part
     _, _, (x2, y2), (x3, _) = other

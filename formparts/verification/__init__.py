@@ -1,4 +1,4 @@
-"""A STEP file that knows what it is: what it says of itself is held against its shape, and against its recipe."""
+"""Verification of a STEP file: its statements are compared with its shape, and with its recipe."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def verify(
     given: Mapping[str, object] | None = None,
 ) -> Verified:
     """
-    Hold a STEP file against what it says of itself: validation properties, and the same made again from its recipe.
+    Compare a STEP file with its own statements: validation properties, and the part made again from its recipe.
 
     Of an assembly every product and every instance is compared: shape, mass, material, names, colour and place. The
     file is read in a process of its own, for a damaged one may bring the solid kernel down, or hang it.

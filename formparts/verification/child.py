@@ -1,4 +1,4 @@
-"""Reads a STEP file with the kernel, in a process of its own, and measures what is in it."""
+"""Read a STEP file with the kernel, in a separate process, and measure its contents."""
 
 from __future__ import annotations
 

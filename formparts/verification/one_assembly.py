@@ -1,4 +1,4 @@
-"""A STEP file of an assembly: its products, instances and places held against what it says, and against its recipe."""
+"""A STEP file of an assembly: products, instances and places compared with its statements and its recipe."""
 
 from __future__ import annotations
 
@@ -39,7 +39,7 @@ Said = Sequence[tuple[str, FoundFacts]]
 def verified_assembly(
     path: str | os.PathLike[str], found: FoundFile, recipe: AssemblyRecipe | None, given: Mapping[str, object]
 ) -> Verified:
-    """Hold a file of an assembly against its shapes and its recipe."""
+    """Compare a file of an assembly with its shapes and its recipe."""
     own = next((facts.own for _, facts in found.said if facts.own.get("recipe")), {})
     name = own.get("recipe", "")
     rows = list(_stated(found, own=bool(name)))
@@ -53,7 +53,7 @@ def verified_assembly(
 
 
 def _stated(found: FoundFile, own: bool) -> Iterator[VerifyRow]:
-    """What is stated of the whole and of each product, beside their shapes as they were read."""
+    """Return the statements on the whole and on each product, beside their shapes as read."""
     shapes = [(found.whole, True), *((product, False) for product in found.products)]
     for name, facts in found.said:
         near = [(product.figures, whole) for product, whole in shapes if product.name == name]

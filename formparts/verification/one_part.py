@@ -1,4 +1,4 @@
-"""A STEP file of one part: what it says of itself is held against its shape, and against its recipe."""
+"""A STEP file of one part: its statements are compared with its shape, and with its recipe."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 def verified_part(
     path: str | os.PathLike[str], found: FoundFile, recipe: Recipe | None, given: Mapping[str, object]
 ) -> Verified:
-    """Hold a file of one part against its shape and its recipe."""
+    """Compare a file of one part with its shape and its recipe."""
     part, ((_, facts),) = found.whole, found.said
     name = facts.own.get("recipe", "")
     rows = list(validation(facts, part.figures, own=bool(name)))

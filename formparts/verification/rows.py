@@ -1,4 +1,4 @@
-"""What a STEP file says of itself, row by row, beside what was found."""
+"""The statements of a STEP file, row by row, beside what was found."""
 
 from __future__ import annotations
 
@@ -21,8 +21,7 @@ Place = tuple[float, float, float]
 @short_repr
 @dataclass(frozen=True)
 class VerifyRow:
-    """
-    One thing that a file says, beside what was found.
+    """One statement of a file, beside what was found.
 
     Parameters
     ----------
@@ -45,8 +44,7 @@ class VerifyRow:
 @short_repr
 @dataclass(frozen=True)
 class Verified:
-    """
-    What was compared.
+    """The result of a comparison.
 
     Parameters
     ----------
@@ -134,5 +132,5 @@ def folded(subject: str, rows: Iterable[VerifyRow]) -> Iterator[VerifyRow]:
 
 
 def _bare(what: str) -> str:
-    """A row's name behind a subject that says how it was found."""
+    """Return a row's name without the subject in front of it."""
     return what.replace(", made again", "").replace(" stated", "")

@@ -1,4 +1,4 @@
-"""What a STEP file says and what its shapes measure, as plain data that another process can hand over."""
+"""The statements of a STEP file and the measures of its shapes, as plain data from another process."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from formparts.kernel import KernelMeasures
 CHILD: Final = "formparts.verification.child"
 """The module that reads with the kernel."""
 TIME_LIMIT: Final = 600.0
-"""A file that is not read by then is given up [s]."""
+"""Time after which reading a file is given up [s]."""
 
 Colour = tuple[float, float, float]
 

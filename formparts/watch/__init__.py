@@ -1,4 +1,4 @@
-"""Watching a recipe: a page on this machine alone that follows the recipe's file and its parameters."""
+"""Watch a recipe: a page on this machine alone that follows the recipe's file and its parameters."""
 
 from formparts.watch.part import Watched
 from formparts.watch.server import Watch, watching

@@ -1,4 +1,4 @@
-"""What the page asks for while the form rests: what a parameter moves, where it works, what would fix findings."""
+"""Slower questions of the page: what a parameter changes, where it works, and the fixes of findings."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from formparts.tolerances import NUDGE
 from formparts.watch.part import Values, Watched, harmless, or_error
 
 _REACH = 2.5
-"""A slider goes from the default divided by this to the default times it, within the limits."""
+"""A slider runs from the default divided by this to the default times this, within the limits."""
 _PLACES = 9
-"""So many places of a slider are tried."""
+"""Number of slider positions that are tried."""
 _HALVINGS = 5
-"""So often the way between a place that works and one that does not is halved."""
+"""Number of halvings between a position that works and one that does not."""
 _QUICK = tuple(rule for rule in RULES if not rule.folds)
-"""Checks that do not fold the part: the others take too long for a slider's every place."""
+"""Checks that do not fold the part: the others take too long for every slider position."""
 
 
 def slider_range(parameter: Parameter) -> tuple[float, float] | None:
@@ -49,7 +49,7 @@ def told_of_range(watched: Watched, values: Values, name: str) -> dict[str, Any]
 
 
 def told_of_fixes(watched: Watched, values: Values, name: str) -> dict[str, Any]:
-    """The findings once more, with what would fix them."""
+    """Return the findings again, with their fixes."""
     del name
     return or_error(watched, lambda: _fixes(watched, values))
 
@@ -155,7 +155,7 @@ def _runs(tried: Mapping[float, str]) -> list[dict[str, Any]]:
 
 
 def _trouble(recipe: Recipe, resolved: Mapping[str, Any]) -> str:
-    """Why a part will not do: what cannot be built, or the first error of the quick checks; empty when it will."""
+    """Return why a part fails: an error of building, or the first error of the quick checks; empty if it works."""
     try:
         part = recipe.part(**resolved)
         given = RuleInput(part.blank, part.material, limit_profile(GENERAL), part.body, ())

@@ -1,4 +1,4 @@
-"""The process that builds what the page asks for: one at a time, ended when it takes too long, and started anew."""
+"""The process that answers the page: one question at a time, ended when it takes too long, and started anew."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ class Builder:
         self._source = ""
 
     def asked(self, what: str, values: dict[str, str] | None = None, about: str = "") -> dict[str, Any]:
-        """What the process answers; `error` where it does not, or not in time."""
+        """Return the answer of the process; `error` if there is none in time."""
         question = {"reference": self._reference, "what": what, "values": values or {}, "about": about}
         with self._busy:
             stamp = (
@@ -53,7 +53,7 @@ class Builder:
 
     @property
     def stamp(self) -> str:
-        """Changes whenever the recipe's file does; nothing is loaded for it."""
+        """Return a value that changes with the recipe's file; nothing is loaded for it."""
         try:
             return str(os.stat(self._source).st_mtime_ns)
         except OSError as error:

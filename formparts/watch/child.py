@@ -1,4 +1,4 @@
-"""Answers the page's questions in a process of its own: a recipe that never ends takes nothing with it."""
+"""Answer the page's questions in a separate process, so that an endless recipe stops nothing else."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ ASIDE = {"moves": told_of_moves, "range": told_of_range, "fixes": told_of_fixes}
 
 
 def answer(question: dict[str, Any]) -> dict[str, Any]:
-    """What is asked for: `page` or `source` of a recipe, or what some values of its parameters make."""
+    """Return the answer: `page` or `source` of a recipe, or the part for some values of its parameters."""
     watched, what = Watched(question["reference"]), question["what"]
     if what == "source":
         return _source(watched)
@@ -44,7 +44,7 @@ def _source(watched: Watched) -> dict[str, Any]:
 def main() -> int:
     """Answer questions, a line of JSON each, until no more come."""
     answers = os.fdopen(os.dup(sys.stdout.fileno()), "w", encoding="utf-8")
-    # What a recipe or the kernel prints must not get between the answers.
+    # Output of a recipe or the kernel must not mix with the answers.
     os.dup2(sys.stderr.fileno(), sys.stdout.fileno())
     questions: queue.SimpleQueue[str] = listening(sys.stdin)
     while True:

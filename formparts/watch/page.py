@@ -19,7 +19,7 @@ POLICY = (
     "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:; connect-src 'self'; "
     "frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 )
-"""The page may run what it brings with it, and ask the place that it is from."""
+"""The page may run its embedded scripts, and send requests to its own server only."""
 
 _ASSETS = Path(__file__).with_name("assets")
 
@@ -136,7 +136,7 @@ def _line(row: dict[str, Any], ends: tuple[float, float] | None) -> Markup:
 
 
 def _slider(row: dict[str, Any], ends: tuple[float, float] | None) -> list[Markup]:
-    """A slider round the default, for what has limits, and the bar that shows where it works."""
+    """Return a slider around the default, for a parameter with limits, and the bar that shows where it works."""
     if ends is None:
         return []
     low, high = ends
@@ -154,5 +154,5 @@ def _step(span: float) -> float:
 
 
 def _void(kind: str, **marks: object) -> Markup:
-    """An element that holds nothing and is not closed."""
+    """Return an element without content or end tag."""
     return Markup(str(element(kind, **marks)).removesuffix(f"</{kind}>"))

@@ -44,8 +44,7 @@ class Watched:
 
 
 def told(watched: Watched, values: Values) -> dict[str, Any]:
-    """
-    Everything in closed form: title block, figures, blank, bends, findings, the folding model and the command.
+    """Return everything in closed form: title block, figures, blank, bends, findings, folding model, command.
 
     `form` is given for a part that cannot be made too: a parameter that has gone from the file is no longer asked for.
     """
@@ -54,7 +53,7 @@ def told(watched: Watched, values: Values) -> dict[str, Any]:
 
 
 def told_of_solid(watched: Watched, values: Values) -> dict[str, Any]:
-    """The kernel's volume beside the closed form's."""
+    """Return the kernel's volume beside the closed form's."""
     return or_error(watched, lambda: _solid(watched, values))
 
 
@@ -111,7 +110,7 @@ def _solid(watched: Watched, values: Values) -> dict[str, Any]:
 
 
 def told_of_drawing(watched: Watched, values: Values) -> dict[str, Any]:
-    """The drawing with the parameters' names at the dimensions that they move, as an SVG."""
+    """Return the drawing with the parameters' names at the dimensions that they change, as an SVG."""
     return or_error(watched, lambda: _drawing(watched, values))
 
 
@@ -124,8 +123,7 @@ def _drawing(watched: Watched, values: Values) -> dict[str, Any]:
 
 
 def harmless(recipe: Recipe, values: Values) -> dict[str, Any]:
-    """
-    The values that differ from the defaults; a name that could be a path on this machine is refused.
+    """Return the values that differ from the defaults; a name that could be a path on this machine is refused.
 
     A bend rule or a material may be read from a file, and the page is not to read files.
     """

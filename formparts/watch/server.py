@@ -21,12 +21,12 @@ HOST = "127.0.0.1"
 _LONGEST = 64 * 1024
 """Longest question that is read [bytes]."""
 IDLE = 10.0
-"""A connection on which nothing comes for so long is closed [s]."""
+"""Time after which an idle connection is closed [s]."""
 MOST_CONNECTIONS = 32
-"""So many are served at a time; a browser opens six to one place."""
+"""Number of connections served at a time; a browser opens six to one server."""
 _OF_A_PARAMETER = ("moves", "range")
 _ASIDE = ("solid", "drawing", "fixes", *_OF_A_PARAMETER)
-"""What takes long is asked of a second process, so that the part follows the sliders meanwhile."""
+"""Slow questions go to a second process, so that the part follows the sliders meanwhile."""
 _HEADERS = {
     "Content-Security-Policy": POLICY,
     "X-Content-Type-Options": "nosniff",
@@ -52,7 +52,7 @@ class Watch:
 
 
 class _Server(ThreadingHTTPServer):
-    """Knows the builder and the word; so many connections are served at a time, and more are closed at once."""
+    """Has the builder and the secret; serves a limited number of connections, and closes further ones at once."""
 
     daemon_threads = True
 
@@ -79,11 +79,11 @@ class _Server(ThreadingHTTPServer):
             self.places.release()
 
     def handle_error(self, request: Any, client_address: Any) -> None:
-        """Say nothing: a tab that is closed in the middle of an answer is not a fault."""
+        """Ignore the error: a tab that is closed in the middle of an answer is not a fault."""
 
     @property
     def hosts(self) -> tuple[str, ...]:
-        """What a browser on this machine calls us."""
+        """Return the names of this machine for a browser on it."""
         port = self.server_address[1]
         return (f"{HOST}:{port}", f"localhost:{port}")
 
@@ -174,7 +174,7 @@ class _Handler(BaseHTTPRequestHandler):
         self.wfile.write(data)
 
     def log_message(self, format: str, *args: object) -> None:
-        """Say nothing: the address holds the word."""
+        """Log nothing: the address contains the secret."""
 
 
 @contextmanager

@@ -1,4 +1,4 @@
-"""The papers: the setter's sheet, and what tells of all the rest, JSON and report, which are written last."""
+"""The papers: the setter's sheet, and JSON and report, which list all other files and are written last."""
 
 from __future__ import annotations
 

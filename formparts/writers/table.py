@@ -19,8 +19,7 @@ Write: TypeAlias = "Callable[[Part, Path, Mapping[str, Any]], object]"
 
 @dataclass(frozen=True)
 class Writer:
-    """
-    What writes one kind of file.
+    """The writer of one kind of file.
 
     Parameters
     ----------
@@ -110,7 +109,7 @@ def writer_for(path: str | os.PathLike[str]) -> Writer:
 
 
 def kinds_of(by_default: bool = False) -> tuple[str, ...]:
-    """The words by which files are chosen, in the order of writing; only those written by default if so wanted."""
+    """Return the words by which files are chosen, in the order of writing; on request only the default ones."""
     ordered = sorted(WRITERS.values(), key=lambda one: (one.rank, one.ending))
     return tuple(dict.fromkeys(one.kind for one in ordered if one.by_default or not by_default))
 

@@ -18,6 +18,7 @@ import pytest
 from formparts.checks.rules import RULES
 from formparts.cli import _parser
 from tests.house.public import HOME_OF, public
+from tests.house.trees import nodes_of
 
 ROOT = Path(__file__).parents[2]
 
@@ -80,7 +81,7 @@ def written(path: Path) -> Iterator[tuple[str, str]]:
     for token in tokenize.generate_tokens(io.StringIO(source).readline):
         if token.type == tokenize.COMMENT:
             yield f"{path.relative_to(ROOT)}:{token.start[0]}", token.string
-    for node in ast.walk(ast.parse(source)):
+    for node in nodes_of(source):
         if (
             isinstance(node, ast.Expr)
             and isinstance(node.value, ast.Constant)
