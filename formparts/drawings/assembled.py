@@ -96,7 +96,7 @@ def assembly_drawing(
     """
     chosen = known_projection(projection)
     known_class(tolerance)
-    numbers, unit = known_unit(units)
+    numbers = known_unit(units)
     with guard(f"drawing of {assembly.name}"):
         whole, shapes = _whole(assembly)
     holes = matings(assembly)
@@ -122,7 +122,7 @@ def assembly_drawing(
             marks = packed(blocks, size)
             if marks is None:
                 continue
-            told = Told(size, scale_text(scale), projection, tolerance, date_shown(), 1, 1, unit)
+            told = Told(size, scale_text(scale), projection, tolerance, date_shown(), 1, 1, numbers.unit_text)
             longest = max(b - a for a, b in _extent(views))
             subject = Subject(assembly.name, "see bill", "", mass_shown(assembly.mass), longest)
             _, y0, x1, _ = frame_box(size)
@@ -265,7 +265,13 @@ def _holes_table(holes: Sequence[Mating], style: Style) -> Iterator[list[Mark]]:
     )
     if not counted:
         return
-    head = ("count", "hole", "hole or pin", f"largest pin, or clearance [{style.numbers.unit}]", "aligned")
+    head = (
+        "count",
+        "hole",
+        "hole or pin",
+        f"largest pin, or clearance [{style.numbers.unit_text}]",
+        "aligned",
+    )
     rows = [
         (
             str(count),

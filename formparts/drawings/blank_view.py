@@ -205,10 +205,10 @@ def bend_table(body: Body, blank: Blank, style: Style) -> list[Mark]:
         rows = _alike(each)
     else:
         rows = [(str(number), name, *figures, at) for number, name, at, figures in each]
-    height, unit = style.height, style.numbers.unit
+    height = style.height
     captions = (
         f"Bends for reference; {blank.numbering}",
-        f"Up is towards the viewer of the blank; lengths in {unit}",
+        f"Up is towards the viewer of the blank; lengths in {style.numbers.unit_text.replace('in', 'inches')}",
     )
     heads = [
         Words(words, (0.0, y), height) for words, y in zip(captions, (1.5 + 1.6 * height, 1.5), strict=True)
@@ -244,15 +244,11 @@ def _position(mark: BendMark, to: Motion, style: Style) -> str:
     """Return the distance of a bend line from the zero of the blank, across or upwards, or both of its ends."""
     (x0, y0), (x1, y1) = to(mark.start), to(mark.end)
     if abs(x0 - x1) < LENGTH:
-        return f"x {_signed(x0, style)}"
+        return f"x {style.numbers.signed(x0)}"
     if abs(y0 - y1) < LENGTH:
-        return f"y {_signed(y0, style)}"
-    one, two = (f"({_signed(x, style)}, {_signed(y, style)})" for x, y in ((x0, y0), (x1, y1)))
+        return f"y {style.numbers.signed(y0)}"
+    one, two = (f"({style.numbers.signed(x)}, {style.numbers.signed(y)})" for x, y in ((x0, y0), (x1, y1)))
     return f"{one} to {two}"
-
-
-def _signed(value: float, style: Style) -> str:
-    return f"−{style.numbers.length(-value)}" if value < -LENGTH else style.numbers.length(value)
 
 
 def numbers_of(words: Sequence[str], most: int = 2) -> str:

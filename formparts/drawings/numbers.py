@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from formparts.drawings.sketch import Dimension
 from formparts.export.svg_marks import shown
+from formparts.tolerances import LENGTH
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,17 @@ class Numbers:
         if dimension.name:
             words = f"{words} [{dimension.name}]"
         return f"({words})" if dimension.reference else words
+
+    @property
+    def unit_text(self) -> str:
+        """The unit as the title block and the tables name it."""
+        return f"{self.unit} [mm]" if self.both else self.unit
+
+    def signed(self, amount: float) -> str:
+        """Return a length that may lie on the other side of the zero, with a minus sign at each figure."""
+        if amount > -LENGTH:
+            return self.length(amount)
+        return f"−{self.length(-amount)}".replace("[", "[−")
 
     def length(self, amount: float) -> str:
         """Return a length in the unit of the sheet, and in the other unit if both are asked for."""

@@ -186,7 +186,7 @@ def drawing(
     """
     chosen = known_projection(projection)
     known_class(tolerance)
-    numbers, unit = known_unit(units)
+    numbers = known_unit(units)
 
     def changed(dimensions: tuple[Dimension, ...]) -> tuple[Dimension, ...]:
         said = with_tolerances(dimensions, names or {}, tolerances or {})
@@ -212,9 +212,16 @@ def drawing(
                 if found is None:
                     continue
                 told = Told(
-                    size, scale_text(scale), projection, tolerance, date_shown(), 1, len(found[0]), unit
+                    size,
+                    scale_text(scale),
+                    projection,
+                    tolerance,
+                    date_shown(),
+                    1,
+                    len(found[0]),
+                    numbers.unit_text,
                 )
-                subject = subject_of(body, properties(body), unit)
+                subject = subject_of(body, properties(body), numbers)
                 subject = sizes.subject(subject) if sizes else subject
                 pages = tuple(
                     (*frame_marks(size), *_title(subject, replace(told, page=number), data), *marks)
@@ -234,9 +241,9 @@ def known_projection(word: str) -> Projection:
     raise InputError("drawing", "projection", word, "is not known", "choose of first, third")
 
 
-def known_unit(word: str) -> tuple[Numbers, str]:
-    """Return how figures are written in a unit, and its name in the title block; refuse any other word."""
-    known = {"mm": (Numbers(), "mm"), "in": (Numbers("in"), "in"), "in+mm": (Numbers("in", True), "in [mm]")}
+def known_unit(word: str) -> Numbers:
+    """Return how figures are written in a unit; refuse any other word."""
+    known = {"mm": Numbers(), "in": Numbers("in"), "in+mm": Numbers("in", True)}
     if word not in known:
         raise InputError("drawing", "units", word, "is not known", f"choose of {', '.join(known)}")
     return known[word]

@@ -92,7 +92,7 @@ def sizes_of(bodies: Mapping[str, Body]) -> Sizes:
         for name, other_ in zip(rows, same, strict=True):
             rows[name].setdefault(columns[column], other_)
     return Sizes(
-        letters, rows, {name: subject_of(body, properties(body), "mm") for name, body in bodies.items()}
+        letters, rows, {name: subject_of(body, properties(body), Numbers()) for name, body in bodies.items()}
     )
 
 

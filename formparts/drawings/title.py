@@ -11,6 +11,7 @@ from typing import Final
 from formparts.body import Body, rules_text
 from formparts.closed_forms import Properties
 from formparts.drawings.curves import CENTRE, FRAME, TABLE, VISIBLE, Mark, Words, circle, line, text_width
+from formparts.drawings.numbers import Numbers
 from formparts.general_tolerances import CLASSES, angular_excerpt, excerpt
 from formparts.outline import Point
 from formparts.outline.edges import Bounds
@@ -170,12 +171,15 @@ class Subject:
     """Its longest side [mm]."""
 
 
-def subject_of(body: Body, figures: Properties, unit: str) -> Subject:
+def subject_of(body: Body, figures: Properties, numbers: Numbers) -> Subject:
     """Return the title block's contents for a part."""
     sheet = body.sheet
     standard, named = sheet.material.standard_number, sheet.material.name
     material = named if not standard or standard in named else f"{named} {standard}"
-    thickness = f"{sheet.thickness:g} mm" if unit == "mm" else f"{sheet.thickness / 25.4:.4g} in"
+    thickness = f"{sheet.thickness:g} mm"
+    if numbers.unit == "in":
+        inches = f"{sheet.thickness / 25.4:.4g} in"
+        thickness = f"{inches} [{thickness}]" if numbers.both else inches
     return Subject(body.name, material, thickness, mass_shown(figures.mass), max(figures.envelope))
 
 
