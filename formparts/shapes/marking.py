@@ -69,6 +69,8 @@ def lettering(text: str, height: LengthLike = 5.0) -> MarkShape:
     --------
     >>> len(lettering("L 1").lines)
     3
+    >>> base = plate(Sheet(2, 2), rectangle(60, 30), "base")
+    >>> body = add_mark(base, lettering("L 1", 8), "base", (-10, -4), name="number")
     """
     tall = length(height, "height", "lettering", POSITIVE)
     if not isinstance(text, str) or not text.strip():

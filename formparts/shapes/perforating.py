@@ -69,6 +69,11 @@ def perforation(
     >>> from formparts import disc, rectangle
     >>> [place((0, 0)) for place in perforation(rectangle(30, 10), disc(4), 10, 3)]
     [(-10.0, 0.0), (0.0, 0.0), (10.0, 0.0)]
+    >>> base = plate(Sheet(1, 1), rectangle(60, 40), "base")
+    >>> pattern = {
+    ...     kind: cut_opening(base, disc(4), "base", perforation(rectangle(60, 40), disc(4), 7, 4, kind), name="hole")
+    ...     for kind in ("staggered", "square")
+    ... }
     """
     where = "perforation"
     checked_outline(outline, where, "outline")

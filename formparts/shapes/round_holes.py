@@ -150,6 +150,8 @@ def countersunk(
     --------
     >>> round(countersunk(5.5, 10.4).feature.depth, 6)
     2.45
+    >>> base = plate(Sheet(3, 3), rectangle(60, 30), "base")
+    >>> body = cut_opening(base, countersunk(5.5, 10.4), "base", [(-18, 0), (18, 0)], name="screw")
     """
     across, wide = _hole_and_head(hole, head, "countersunk")
     opened = checked_angle(angle, "angle", "countersunk", _SINKS)
@@ -229,6 +231,8 @@ def clearance_hole(screw: str, *, fit: Fit = "medium", head: Head = "", face: Fa
     --------
     >>> clearance_hole("M5").diameter
     5.5
+    >>> base = plate(Sheet(4, 4), rectangle(60, 30), "base")
+    >>> body = cut_opening(base, clearance_hole("M5", head="countersunk"), "base", [(-18, 0), (18, 0)], name="screw")
     """
     named = screw.strip().upper() if isinstance(screw, str) else ""
     row = _screws().get(named)
