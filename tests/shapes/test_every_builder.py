@@ -42,7 +42,7 @@ BUILDERS = [
 
 @cache
 def bodies_of(name: str) -> dict[str, Body]:
-    """The last body of a builder's examples, and the last that stand side by side."""
+    """The last body of a builder's examples, and those of its last comparison."""
     text = docstring(inspect.getdoc(getattr(shapes, name)) or "").sections["Examples"]
     made = run_example(text, namespace("formparts.shapes")).made
     single = {called: thing for called, thing in made.items() if isinstance(thing, Body | Part)}
@@ -86,7 +86,7 @@ def written(part: Part, _: Path) -> None:
 
 
 def drawn(part: Part, _: Path) -> None:
-    """The sheet is drawn, and its dimensions alone make the part again; what is sunk is said in its callouts."""
+    """The sheet is drawn, and its dimensions alone make the part again; what is sunk is in its callouts."""
     again = rebuilt(list_from(json.loads(json.dumps(dimension_list(part.body).data()))))
     same_volume(part.body, properties(again).volume - sunk_volume(part.body))
     assert part.drawing().pages
