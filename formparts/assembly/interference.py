@@ -30,7 +30,7 @@ from formparts.short_repr import short_repr
 from formparts.tolerances import TOUCHING_VOLUME
 
 TIME_LIMIT: Final = 60.0
-"""A volume that the kernel has not measured by then is left out of the report [s]."""
+"""Pairs whose common volume the kernel has not measured by then are reported without it [s]."""
 CHILD: Final = "formparts.assembly.interference_child"
 """The module that measures with the kernel."""
 

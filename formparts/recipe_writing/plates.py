@@ -45,7 +45,7 @@ class Held:
         self.done: list[Loop] = []
 
     def _wanted(self, detour: Detour) -> bool:
-        """Return whether a detour is something that a builder makes, and so leaves the outline."""
+        """Note a detour that a builder makes, and return whether it leaves the outline for that."""
         lug = lug_of(self.body, detour) if "lugs" in self.idioms else None
         if lug is not None and (lug.start > REDRAWN):
             self.lugs.append(lug)

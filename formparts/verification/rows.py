@@ -132,5 +132,5 @@ def folded(subject: str, rows: Iterable[VerifyRow]) -> Iterator[VerifyRow]:
 
 
 def _bare(what: str) -> str:
-    """Return a row's name without the subject in front of it."""
+    """Return a row's name without the words that state how its value was found."""
     return what.replace(", made again", "").replace(" stated", "")
